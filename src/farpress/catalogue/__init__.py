@@ -1,0 +1,1 @@
+"""Generic parts as data files, each value with its source."""

@@ -1,0 +1,1 @@
+"""Pure calculation: numbers in, numbers out; the kinds do not know each other."""

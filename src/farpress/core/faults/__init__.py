@@ -1,0 +1,1 @@
+"""Faults: causes, tests, the most telling next test."""

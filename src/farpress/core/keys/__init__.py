@@ -1,0 +1,1 @@
+"""Keys: counters, capacity, layout, tours."""

@@ -1,0 +1,1 @@
+"""Proving: how many trials, and what they show."""

@@ -1,0 +1,1 @@
+"""Rehearsal: how outputs, devices and panel behave in time."""

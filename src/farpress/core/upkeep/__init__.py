@@ -1,0 +1,1 @@
+"""Upkeep: cells, wear, drift."""

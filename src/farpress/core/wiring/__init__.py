@@ -1,0 +1,1 @@
+"""Wiring: conductors, supplies, contacts, loops."""

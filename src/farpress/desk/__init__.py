@@ -1,0 +1,1 @@
+"""The browser workbench: one module per page; call a task, show."""

@@ -1,0 +1,181 @@
+"""A finding: one link of one promise (or one rule, cable, person) judged once.
+
+Every screen, table, page and paper shows findings; nothing is judged twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from farpress.sources import Citation
+
+__all__ = ["Assessment", "Chain", "ChainLink", "Change", "Finding", "Link", "Remedy", "Verdict", "worst"]
+
+
+class Verdict(StrEnum):
+    """How a finding turned out; drawn as a solid, thin, broken or dashed link."""
+
+    HOLDS = "holds"
+    THIN = "thin"
+    OPEN = "open"
+    FAILS = "fails"
+
+    @property
+    def rank(self) -> int:
+        """0 for the best to 3 for the worst; `open` lies between thin and fails."""
+        return list(Verdict).index(self)
+
+
+class Link(StrEnum):
+    """The links between the thumb and the moving leaf, in that order, then the rules."""
+
+    FOB = "fob"
+    AIR = "air"
+    RECEIVER = "receiver"
+    OUTPUT = "output"
+    CONTACT = "contact"
+    SUPPLY = "supply"
+    DEVICE = "device"
+    PANEL = "panel"
+    REGISTER = "register"
+    RULE = "rule"
+    SAFETY = "safety"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One edit of the job file that a remedy consists of.
+
+    Attributes:
+        path: keys that lead to the value, as ("premises", "larkfen", "receivers", "R1").
+        value: what to write there, as it stands in a job file; None removes it.
+    """
+
+    path: tuple[str | int, ...]
+    value: object
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """What would mend it, computed: an action, its effect in numbers, its edit if any."""
+
+    does: str
+    effect: str = ""
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One judgement.
+
+    Attributes:
+        code: stable code of this kind of finding, as "AIR-01"; has a page of its own.
+        link: which link of the chain it is about.
+        verdict: holds, thin, open or fails.
+        about: what is judged, as "larkfen/R1/1" or "family: open gate from street".
+        says: the judgement in one sentence, numbers and units included.
+        because: why: the reasoning in a sentence or two.
+        value, limit: the number and what it is held against, in `unit`; None if open.
+        unit: unit of value, limit and margin.
+        margin: how far on the good side (positive) or bad side (negative), in `unit`.
+        doubt: standard deviation of the margin, in `unit`; None where none is known.
+        remedies: what would mend it, the most effective first.
+        sources: where the numbers come from.
+        subjects: names of outputs, devices, places, groups it touches, for look-up.
+    """
+
+    code: str
+    link: Link
+    verdict: Verdict
+    about: str
+    says: str
+    because: str = ""
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    margin: float | None = None
+    doubt: float | None = None
+    remedies: tuple[Remedy, ...] = ()
+    sources: tuple[Citation, ...] = ()
+    subjects: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """Unique within an assessment: code and what it is about."""
+        return f"{self.code} {self.about}"
+
+
+@dataclass(frozen=True)
+class ChainLink:
+    """One link of one promise: its findings and the worst verdict among them."""
+
+    link: Link
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """One promise judged from thumb to moving leaf.
+
+    Attributes:
+        id: stable name, as "family: open gate from street".
+        says: the promise in words.
+        importance: "must" or "should".
+        links: in the order of the chain.
+    """
+
+    id: str
+    says: str
+    importance: str
+    links: tuple[ChainLink, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of all links."""
+        return worst(link.verdict for link in self.links)
+
+    @property
+    def weakest(self) -> Finding | None:
+        """The finding that decides: worst verdict first, then least relative margin."""
+        findings = [finding for link in self.links for finding in link.findings]
+        return min(findings, key=_weakness, default=None)
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """A job judged: a value, the same for the same job, record and version."""
+
+    job: str
+    fingerprint: str
+    version: str
+    findings: tuple[Finding, ...]
+    promises: tuple[Chain, ...]
+    facts: dict[str, object] = field(default_factory=dict)
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of all findings."""
+        return worst(finding.verdict for finding in self.findings)
+
+    @property
+    def sources(self) -> tuple[Citation, ...]:
+        """Every citation used, sorted, each once."""
+        return tuple(sorted({source for finding in self.findings for source in finding.sources}))
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The worst of several verdicts; `holds` when there are none."""
+    return max(verdicts, key=lambda verdict: verdict.rank, default=Verdict.HOLDS)
+
+
+def _weakness(finding: Finding) -> tuple[int, float, str]:
+    if finding.margin is None:
+        relative = 0.0
+    elif finding.doubt:
+        relative = finding.margin / finding.doubt
+    else:
+        relative = finding.margin / abs(finding.limit) if finding.limit else finding.margin
+    return (-finding.verdict.rank, relative, finding.key)

@@ -1,0 +1,1 @@
+"""The job file: read, check, write back, migrate."""

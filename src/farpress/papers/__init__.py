@@ -1,0 +1,1 @@
+"""Papers, drawings, cards and labels: from results, never from files."""

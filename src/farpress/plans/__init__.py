@@ -1,0 +1,1 @@
+"""Floor plans from drawings and pictures."""

@@ -1,0 +1,1 @@
+"""What happened: append-only events, and the register drawn from them."""

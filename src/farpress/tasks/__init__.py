@@ -1,0 +1,1 @@
+"""The steps of the job; the only place where parts meet."""
