@@ -50,10 +50,10 @@ class ReceiverSheet(Model):
     current_per_relay_a: Amperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
-    contact_rated_v: Volts | None = None
+    contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")
     contact_min_a: Amperes | None = None
-    contact_min_v: Volts | None = None
+    contact_min_v: Volts | None = Field(None, alias="contact_min_voltage")
     contact_life: Count | None = Field(None, description="operations at the rated load")
     mains_rated: bool | None = None
     pulse_min_s: Seconds | None = None
@@ -102,8 +102,8 @@ class SupplySheet(Model):
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
     rated_a: Amperes | None = None
-    rated_va: VoltAmperes | None = None
-    source_ohm: Ohms | None = None
+    rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="of a transformer")
+    source_ohm: Ohms | None = Field(None, alias="source_resistance")
     charge_a: Amperes | None = None
     fuse_a: Amperes | None = None
 
@@ -150,11 +150,11 @@ class RelaySheet(Model):
 
     coil_v: Volts | None = None
     coil_min_v: Volts | None = None
-    coil_a: Amperes | None = None
+    coil_a: Amperes | None = Field(None, alias="coil_current")
     coil_supply: Current | None = None
     coil_inrush_a: Amperes | None = None
     contact_rated_a: Amperes | None = None
-    contact_rated_v: Volts | None = None
+    contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = None
     contact_min_a: Amperes | None = None
     mains_rated: bool | None = None
@@ -218,7 +218,7 @@ class DeviceSheet(Model):
     current_a: Amperes | None = Field(None, description="steady, of one piece")
     power_w: Watts | None = None
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
-    peak_s: Seconds | None = None
+    peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush peak lasts")
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
     load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None
     coil_h: Henries | None = None
