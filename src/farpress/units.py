@@ -55,7 +55,7 @@ class Kind:
 
 
 def _spelt(unit: str, *others: str) -> dict[str, str]:
-    return {other: f"the unit is written '{unit}'" for other in others}
+    return dict.fromkeys(others, f"the unit is written '{unit}'")
 
 
 def _kinds(*kinds: Kind) -> dict[str, Kind]:
@@ -168,7 +168,7 @@ def _unit_fault(kind: Kind, number: str, unit: str) -> str:
     if unit in kind.slips:
         return f"'{f'{number} {unit}'.strip()}': {kind.slips[unit]}"
     if not unit:
-        return f"write the unit too, for example '{number} {next(iter(kind.factors))}'"
+        return f"'{number}' has no unit: write the unit too ({allowed}), for example '{kind.example}'"
     close = difflib.get_close_matches(unit, kind.factors, n=1, cutoff=0.4)
     folded = [name for name in kind.factors if name.lower() == unit.lower()]
     meant = (folded or close)[:1]
