@@ -34,9 +34,11 @@ def pruned_job(tree: Node, error: ValidationError) -> tuple[Job | None, dict[tup
     wrong = error.errors(include_url=False, include_input=False)
     for _ in range(ROUNDS):
         for one in wrong:
-            spot = find_spot(one["loc"], tree, moved)
-            if spot.path:
-                drop.add(spot.path)
+            path = find_spot(one["loc"], tree, moved).path
+            while path in drop:  # it was left out before and is missed now: the entry cannot do without it
+                path = path[:-1]
+            if path:
+                drop.add(path)
         moved = {}
         data = _without(tree, (), drop, moved)
         data.setdefault("job", "?")
@@ -44,10 +46,7 @@ def pruned_job(tree: Node, error: ValidationError) -> tuple[Job | None, dict[tup
         try:
             return Job.model_validate(data, by_alias=True, by_name=False), moved
         except ValidationError as again:
-            before = wrong
             wrong = again.errors(include_url=False, include_input=False)
-            if [one["loc"] for one in wrong] == [one["loc"] for one in before]:
-                return None, {}
     return None, {}
 
 
