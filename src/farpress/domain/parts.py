@@ -13,8 +13,29 @@ from typing import Annotated, Generic, Literal, TypeVar
 from pydantic import Field
 
 from farpress.domain.quantity import (
-    AmpereHours, Amperes, Area, Bandwidth, Dbm, Decibels, DecibelsIsotropic, Farads, Force, Henries, Hertz, LossPerLength, Metres, Model,
-    Ohms, OhmsPerKilometre, Seconds, Share, Speed, Temperature, VoltAmperes, Volts, Watts,
+    AmpereHours,
+    Amperes,
+    Area,
+    Bandwidth,
+    Dbm,
+    Decibels,
+    DecibelsIsotropic,
+    Farads,
+    Force,
+    Henries,
+    Hertz,
+    LossPerLength,
+    Metres,
+    Model,
+    Ohms,
+    OhmsPerKilometre,
+    Seconds,
+    Share,
+    Speed,
+    Temperature,
+    VoltAmperes,
+    Volts,
+    Watts,
 )
 from farpress.sources import Citation, Mark
 
