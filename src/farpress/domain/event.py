@@ -16,37 +16,47 @@ from typing import Final
 
 __all__ = ["EVENT_KINDS", "Event", "canonical", "digest_of"]
 
-EVENT_KINDS: Final[dict[str, str]] = {
-    "fob received": "A fob came into stock: label, serial, type, cell date.",
-    "fob issued": "A fob was given to a person or a pool, with the buttons it shall have.",
-    "receipt signed": "The holder signed for a fob.",
-    "fob handed in": "A fob came back.",
-    "fob lost": "A fob was reported lost.",
-    "fob found": "A lost fob turned up again.",
-    "fob blocked": "A fob shall not work for the time being.",
-    "fob destroyed": "A fob was destroyed.",
-    "fob learned": "A button was learned at a receiver's output, in a slot.",
-    "fob deleted": "A fob was deleted at a receiver, with evidence.",
-    "fob heard": "A fob was last heard at a receiver.",
-    "cell changed": "A fob's cell was changed.",
-    "low cell": "A receiver reported a fob's low cell.",
-    "reading taken": "A level, a loop resistance, a voltage was measured.",
-    "trial done": "One press, or a number of presses, of a proving plan.",
-    "check done": "A power-cut test, a button pair, an inspection with a yes or no.",
-    "fault reported": "Somebody complained.",
-    "fault answered": "A question of the fault finding was answered.",
-    "fault closed": "Cause and cure of a fault.",
-    "visit": "Somebody was at the premises.",
-    "receiver replaced": "A receiver was replaced by another.",
-    "battery changed": "A supply's battery was changed.",
-    "setting made": "A setting was made at a receiver, as planned or otherwise.",
-    "paper handed over": "A paper was given to the customer.",
-    "job changed": "The job file changed: fingerprint before and after, what changed.",
-    "person added": "A person entered the register; the name stands apart.",
-    "person deleted": "A person's name was deleted; the events stay.",
-    "note": "A remark.",
+EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
+    "fob received": ("A fob came into stock.", {"fob": "label", "serial?": "as printed", "type?": "part", "cell_date?": "2026-11"}),
+    "fob issued": ("A fob was given to a person or a pool.", {
+        "fob": "label", "group?": "group of the job", "person?": "mark of the holder", "pool?": "name of the pool",
+        "buttons?": "button → function", "organisation?": "tenant or firm", "valid_from?": "date", "valid_to?": "date"}),
+    "receipt signed": ("The holder signed for a fob.", {"fob": "label", "person?": "mark", "evidence?": "where the signature is"}),
+    "fob handed in": ("A fob came back.", {"fob": "label", "condition?": "words"}),
+    "fob lost": ("A fob was reported lost.", {"fob": "label", "between?": "where and when", "reported_by?": "mark"}),
+    "fob found": ("A lost fob turned up again.", {"fob": "label"}),
+    "fob blocked": ("A fob shall not work for the time being.", {"fob": "label", "why?": "words"}),
+    "fob destroyed": ("A fob was destroyed.", {"fob": "label"}),
+    "fob learned": ("A button was learned at a receiver's output.", {
+        "fob": "label", "receiver": "premises/receiver", "output": "number", "button": "number, or number with 'long'", "slot?": "slot"}),
+    "fob deleted": ("A fob was deleted at a receiver.", {"fob": "label", "receiver": "premises/receiver", "evidence": "how it was proven"}),
+    "fob heard": ("A fob was heard at a receiver.", {"fob": "label", "receiver": "premises/receiver"}),
+    "cell changed": ("A fob's cell was changed.", {"fob": "label", "cell?": "part", "volts?": "under load"}),
+    "low cell": ("A receiver reported a fob's low cell.", {"fob?": "label", "receiver": "premises/receiver"}),
+    "reading taken": ("Something was measured.", {
+        "what": "level, noise, ohms, volts, amperes, seconds, force, count", "where": "subject, as 'place:larkfen/street'",
+        "receiver?": "premises/receiver", "value": "number", "unit": "unit", "pad_db?": "pad in the way", "held?": "in hand, in pocket, in car",
+        "instrument?": "words"}),
+    "trial done": ("Presses of a proving plan.", {
+        "test": "id of the test in the plan", "promise?": "promise", "place?": "premises/place", "receiver?": "premises/receiver",
+        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "client_id?": "id given by the phone, so that a second sending is not counted"}),
+    "check done": ("A test with a yes or no.", {
+        "test": "id of the test in the plan", "about?": "subject", "passed": "true or false", "expected?": "words or number", "found?": "words or number",
+        "client_id?": "as above"}),
+    "fault reported": ("Somebody complained.", {"fault": "id", "complaint": "words or ticks", "about?": "subject"}),
+    "fault answered": ("A question of the fault finding was answered.", {"fault": "id", "test": "id", "answer": "yes, no or words"}),
+    "fault closed": ("Cause and cure of a fault.", {"fault": "id", "cause": "words", "cure": "words", "minutes?": "spent"}),
+    "visit": ("Somebody was at the premises.", {"premises": "name", "why": "words", "minutes?": "spent"}),
+    "receiver replaced": ("A receiver was replaced by another.", {"receiver": "premises/receiver", "why?": "words"}),
+    "battery changed": ("A supply's battery was changed.", {"supply": "premises/supply", "part?": "part"}),
+    "setting made": ("A setting was made at a receiver.", {"output": "premises/receiver/number", "setting": "words", "as_planned": "true or false", "found?": "words"}),
+    "paper handed over": ("A paper was given to the customer.", {"paper": "name", "fingerprint?": "of the job"}),
+    "job changed": ("The job file changed.", {"before": "fingerprint", "after": "fingerprint", "changes?": "list of what changed"}),
+    "person added": ("A person entered the register; the name stands apart.", {"person": "mark"}),
+    "person deleted": ("A person's name was deleted; the events stay.", {"person": "mark", "why?": "words"}),
+    "note": ("A remark.", {"says": "words", "about?": "subject"}),
 }
-"""Kind of event → what it means."""
+"""Kind of event → what it means, and its fields; a field with "?" may be absent."""
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ from farpress.sources import Citation, Mark
 
 __all__ = [
     "PART_KINDS", "AerialSheet", "BatterySheet", "CableSheet", "CellSheet", "CoaxSheet", "DeviceInput", "DeviceSheet",
-    "FobSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet", "Part", "ReceiverSheet", "RelaySheet", "Sheet", "SupplySheet",
+    "FobSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet", "Part", "ReceiverSheet", "RelaySheet", "SupplySheet",
 ]
 
 Current = Literal["dc", "ac", "dc or ac"]

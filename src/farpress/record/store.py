@@ -153,6 +153,13 @@ def _checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:
     if kind not in EVENT_KINDS:
         close = difflib.get_close_matches(kind, EVENT_KINDS, n=1)
         raise InputError(f"There is no event '{kind}'.{f' Closest: {close[0]!r}.' if close else ''}")
+    fields = EVENT_KINDS[kind][1]
+    missing = sorted(name for name in fields if not name.endswith("?") and name not in body)
+    unknown = sorted(name for name in body if name not in fields and f"{name}?" not in fields)
+    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [f"'{name}' is not a field of it" for name in unknown]
+    if faults:
+        allowed = ", ".join(name.rstrip("?") for name in fields)
+        raise InputError(f"'{kind}' cannot be recorded: {'; '.join(faults)}. Its fields: {allowed}.")
     try:
         return dict(json.loads(canonical(body)))
     except (TypeError, ValueError) as error:

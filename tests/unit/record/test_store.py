@@ -45,7 +45,7 @@ def test_an_unknown_kind_is_refused_and_nothing_is_written(tmp_path: Path) -> No
     """All or nothing: a wrong entry in a batch leaves the log as it was."""
     with open_record(tmp_path) as record:
         with pytest.raises(InputError, match="fob lost"):
-            record.append_all([("note", {}), ("fob lots", {})], job="house", by="installer")
+            record.append_all([("note", {"says": "a"}), ("fob lots", {})], job="house", by="installer")
 
         assert record.events() == ()
 
@@ -55,6 +55,12 @@ def test_a_file_that_is_no_database_is_refused_clearly(tmp_path: Path) -> None:
     file = tmp_path / "record.sqlite"
     file.write_bytes(b"GIF89a" * 1000)
 
-    with pytest.raises(RecordError, match="could not be opened|nothing was written"):
+    with pytest.raises(RecordError, match=r"could not be opened|nothing was written"):
         open_record(file)
     assert file.read_bytes() == b"GIF89a" * 1000
+
+
+def test_all_missing_and_unknown_fields_are_named_at_once(tmp_path: Path) -> None:
+    """One message lists every fault of an entry and the fields it may have."""
+    with open_record(tmp_path) as record, pytest.raises(InputError, match=r"'evidence' is missing .*'where' is not a field"):
+        record.append("fob deleted", {"fob": "A1", "receiver": "house/R1", "where": "here"}, job="house", by="installer")
