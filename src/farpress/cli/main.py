@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import sys
+from pathlib import Path
 from typing import Final
 
 import click
@@ -11,20 +12,36 @@ import click
 __all__ = ["cli", "main"]
 
 COMMANDS: Final[dict[str, str]] = {
-    "assess": "Judge every link of every promise of a job.",
     "new": "Start a job folder.",
+    "assess": "Judge every link of every promise of a job.",
+    "reach": "Reach at each place, maps, and where the aerial goes.",
+    "wiring": "Every volt, ampere and loop; schedule and drawings.",
+    "rehearsal": "Search and play press stories before anything is installed.",
+    "keys": "Who holds which fob, and where it is learned.",
+    "proving": "How many trials prove a promise, and what they showed.",
+    "papers": "Write the papers of a job.",
+    "upkeep": "Cells, wear and drift: what is due when.",
+    "faults": "From a complaint to its cause in the fewest minutes.",
+    "desk": "Open the job in the browser.",
+    "firm": "Many jobs on one shelf.",
 }
 """Command → what it does, in one line; each lives in the module of its name."""
+
+_HERE: Final = Path(__file__).parent
+
+
+def _module(name: str) -> Path:
+    return _HERE / f"{name.replace('-', '_')}.py"
 
 
 class _Late(click.Group):
     """A group that imports a command only when it is asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
+        return [name for name in COMMANDS if _module(name).exists()]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
+        if cmd_name not in COMMANDS or not _module(cmd_name).exists():
             return None
         command: click.Command = importlib.import_module(f"farpress.cli.{cmd_name.replace('-', '_')}").command
         return command
@@ -40,7 +57,7 @@ class _Late(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
+            formatter.write_dl([(name, COMMANDS[name]) for name in self.list_commands(ctx)])
 
 
 @click.group(cls=_Late, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96})
