@@ -61,8 +61,8 @@ def check_form(tree: Node, source: Source) -> tuple[Job | None, list[Fault], Val
 def _fault(one: Any, tree: Node, source: Source) -> Fault | None:
     spot = find_spot(one["loc"], tree)
     node, kind = spot.node, one["type"]
-    if (spot.member == "str" and node.kind == "mapping") or (spot.member == "Button" and node.kind != "mapping"):
-        return None  # the other member of the choice tells more
+    if not spot.fits:
+        return None  # another member of the choice tells more
     if kind == "extra_forbidden":
         return source.fault(*spot.here, path_text(spot.path), _unknown_key(spot, tree))
     if kind == "missing":
@@ -72,7 +72,8 @@ def _fault(one: Any, tree: Node, source: Source) -> Fault | None:
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         return _kind_fault(spot, source)
     where = (node.line, node.column) if node.kind == "scalar" and node.line else spot.here
-    return source.fault(*where, path_text(spot.path), _value_fault(one, node, spot.allowed))
+    no_member = spot.choice is not None and kind.endswith("_type")
+    return source.fault(*where, path_text(spot.path), _value_fault(one, node, spot.choice if no_member else spot.allowed))
 
 
 def _unknown_key(spot: Spot, tree: Node) -> str:

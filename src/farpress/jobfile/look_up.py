@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final, TypeAlias
 
 from farpress.errors import Fault
@@ -45,6 +45,20 @@ class Register:
             node = self.node(*path)
             self._keys[path] = tuple(node.items) if node is not None else ()
         return self._keys[path]
+
+    def texts(self, path: Path) -> Iterator[tuple[Path, str]]:
+        """Every text at a path of the file, in the lists and tables there too."""
+        node = self.node(*map(str, path))
+        stack = [(path, node)] if node is not None else []
+        while stack:
+            here, node = stack.pop()
+            if node.kind == "scalar":
+                if node.data is not None and not isinstance(node.data, bool):
+                    yield here, str(node.data)
+            elif node.kind == "sequence":
+                stack += [((*here, index), child) for index, child in enumerate(node.elements)]
+            else:
+                stack += [((*here, key), child) for key, (_, _, child) in node.items.items() if key in ("short", "long")]
 
     def refuse(self, path: Path, says: str) -> None:
         """Add a fault at a path; after a hundred only their number is told."""

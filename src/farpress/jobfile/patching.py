@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from farpress.domain.finding import Change
+from farpress.jobfile.plain import plain
 from farpress.jobfile.scalars import scalar_value
 from farpress.jobfile.source import LINE_ENDS, Source, decode
 from farpress.jobfile.tree import Node, parse_tree
@@ -22,7 +23,7 @@ def changed_text(source: Source, tree: Node, changes: Sequence[Change], wanted: 
     Args:
         source, tree: the file as it is.
         changes: what to do, in this order.
-        wanted: the values that the result must read back as (`writer.plain`).
+        wanted: the values that the result must read back as (`plain`).
     """
     edits = [_in_place(tree, change) for change in changes]
     if all(edit is not None for edit in edits) and len({change.path for change in changes}) == len(changes):
@@ -106,7 +107,7 @@ def _round_trip(text: str, changes: Sequence[Change]) -> str:
     yaml.preserve_quotes = True
     yaml.width = 100_000
     yaml.allow_duplicate_keys = False
-    yaml.version = (1, 2)  # type: ignore[assignment]
+    yaml.version = (1, 2)
     mapping, sequence, offset = _indents(text)
     yaml.indent(mapping=mapping, sequence=sequence, offset=offset)
     document = yaml.load(text)
@@ -219,7 +220,5 @@ def _even(line: str) -> str:
 
 
 def _reads_as(text: str, wanted: Any) -> bool:
-    from farpress.jobfile.writer import plain
-
     tree, faults = parse_tree(decode(text.encode("utf-8"), None))
     return tree is not None and not faults and plain(tree) == wanted

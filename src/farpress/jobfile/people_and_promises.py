@@ -18,16 +18,12 @@ def check_people_and_promises(job: Job, look: Register) -> None:
     for name, function in job.functions.items():
         _function(look, ("functions", name), function)
     functions, premises = look.keys("functions"), look.keys("premises")
-    for name, group in job.groups.items():
-        here: Path = ("groups", name)
+    for group_name, group in job.groups.items():
+        here: Path = ("groups", group_name)
         look.part((*here, "fob"), group.fob, "fob")
-        for number, button in group.buttons.items():
-            at = (*here, "buttons", number)
-            if isinstance(button, str):
-                look.one_of(at, button, functions, "function")
-            else:
-                look.one_of((*at, "short"), button.short, functions, "function")
-                look.one_of((*at, "long"), button.long, functions, "function")
+        for number in group.buttons:
+            for at, pressed in look.texts((*here, "buttons", number)):
+                look.one_of(at, pressed, functions, "function")
         for index, person in enumerate(group.people):
             look.one_of((*here, "people", index), person, look.keys("people"), "person", hint="People are described under 'people'.")
         for key in group.visits_per_day:

@@ -12,7 +12,7 @@ import stat
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Final
+from typing import Final, NoReturn
 
 from farpress.errors import Fault, JobFileError
 
@@ -107,7 +107,7 @@ def decode(data: bytes, path: Path | None, *, file: str = FILE_NAME) -> Source:
     """
     name = path.name if path is not None else file
 
-    def refuse(line: int, column: int, says: str) -> None:
+    def refuse(line: int, column: int, says: str) -> NoReturn:
         raise JobFileError([Fault(name, line, column, "", says)])
 
     if len(data) > LARGEST_BYTES:
@@ -146,5 +146,5 @@ def _place(body: bytes, at: int) -> tuple[int, int]:
     return before.count(b"\n") + 1, len(before[before.rfind(b"\n") + 1:].decode("utf-8", "replace")) + 1
 
 
-def _refuse(path: Path, says: str) -> None:
+def _refuse(path: Path, says: str) -> NoReturn:
     raise JobFileError([Fault(path.name or FILE_NAME, 0, 0, "", says)])

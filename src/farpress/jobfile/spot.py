@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import get_origin
 
 from farpress.domain.job import Job
 from farpress.jobfile.shape import Allowed, allowed, child_of, is_union, models_of
@@ -25,7 +26,8 @@ class Spot:
         path: keys that lead there.
         here: line and column of its key, or of itself in a list.
         missing: the key below it that is not there; None if the node itself is meant.
-        member: of a choice of types, the one the checker speaks of; empty if there is none.
+        choice: the choice of types allowed for the node itself; None if there is no choice.
+        fits: the member of it that the checker speaks of can be what is written there.
     """
 
     node: Node
@@ -33,7 +35,8 @@ class Spot:
     path: tuple[str | int, ...]
     here: tuple[int, int]
     missing: str | int | None = None
-    member: str = ""
+    choice: Allowed | None = None
+    fits: bool = True
 
 
 def find_spot(location: Sequence[str | int], tree: Node, moved: Moved | None = None) -> Spot:
@@ -41,28 +44,30 @@ def find_spot(location: Sequence[str | int], tree: Node, moved: Moved | None = N
     node, here = tree, (tree.line, tree.column)
     place: Allowed | None = allowed(Job)
     path: tuple[str | int, ...] = ()
-    member = ""
+    choice: Allowed | None = None
+    fits = True
     for key in location:
-        if is_union(place) and isinstance(key, str):
-            member = key
-            place = _member(place, key)
+        if place is not None and is_union(place) and isinstance(key, str):
+            choice, place = place, _member(place, key)
+            fits = place is None or _form(place) == node.kind or not any(_form(allowed(one)) == node.kind for one in choice.core)
             continue
         if isinstance(key, int) and moved and path in moved:
             key = moved[path][key]
         child = node.child(key)
         if child is None:
-            return Spot(node, place, path, here, key, member)
+            return Spot(node, place, path, here, key, choice, fits)
         here = node.items[str(key)][:2] if node.kind == "mapping" else (child.line, child.column)
         place = child_of(place, key, node.data)
-        node, path = child, (*path, key)
-    return Spot(node, place, path, here, None, member)
+        node, path, choice = child, (*path, key), None
+    return Spot(node, place, path, here, None, choice, fits)
 
 
 def original_path(path: Sequence[str | int], moved: Moved) -> tuple[str | int, ...]:
     """A path of the file, from one in a job from which entries were left out."""
     whole: tuple[str | int, ...] = ()
     for key in path:
-        whole = (*whole, moved[whole][key] if isinstance(key, int) and whole in moved else key)
+        kept = moved.get(whole, ())
+        whole = (*whole, kept[key] if isinstance(key, int) and key < len(kept) else key)
     return whole
 
 
@@ -85,4 +90,14 @@ def _member(place: Allowed | None, label: str) -> Allowed | None:
         kinds: object = model.model_fields["kind"].annotation if "kind" in model.model_fields else None
         if label == model.__name__ or label in getattr(kinds, "__args__", ()):
             return Allowed(model)
-    return Allowed(str) if label == "str" else place
+    for core in place.core if place is not None else ():
+        if label.startswith("tuple") == (get_origin(core) is tuple) and (core is str) == (label == "str") and not models_of(allowed(core)):
+            return allowed(core)
+    return place
+
+
+def _form(place: Allowed) -> str:
+    """Kind of node that a type is written as."""
+    if models_of(place) or get_origin(place.core) is dict:
+        return "mapping"
+    return "sequence" if get_origin(place.core) is tuple else "scalar"

@@ -12,14 +12,15 @@ import os
 import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from farpress.domain.finding import Change
 from farpress.errors import Fault, JobFileError
 from farpress.jobfile.patching import changed_text
+from farpress.jobfile.plain import plain, plain_value
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import Source, decode, job_path, read_source
-from farpress.jobfile.tree import Node, parse_tree, path_text
+from farpress.jobfile.tree import parse_tree, path_text
 
 __all__ = ["apply_changes"]
 
@@ -65,23 +66,6 @@ def apply_changes(
     return result.fingerprint
 
 
-def plain(node: Node) -> Any:
-    """The values of a tree as comparable ones: numbers as they were written, text as text."""
-    if node.kind == "mapping":
-        return {key: plain(child) for key, (_, _, child) in node.items.items()}
-    if node.kind == "sequence":
-        return [plain(child) for child in node.elements]
-    return _plain_value(node.data)
-
-
-def _plain_value(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return {str(key): _plain_value(entry) for key, entry in value.items() if entry is not None}
-    if isinstance(value, list | tuple):
-        return [_plain_value(entry) for entry in value]
-    return value if value is None or isinstance(value, bool) else str(value)
-
-
 def _changed(whole: Any, change: Change, source: Source) -> Any:
     """The values with one change made; the original stays."""
     if not change.path:
@@ -104,14 +88,14 @@ def _changed(whole: Any, change: Change, source: Source) -> Any:
                 _refuse(source, f"there is no {path_text(change.path)} to remove")
             del place[str(last)]
         else:
-            place[str(last)] = _plain_value(change.value)
+            place[str(last)] = plain_value(change.value)
     elif isinstance(place, list) and isinstance(last, int) and 0 <= last <= len(place) and (last < len(place) or change.value is not None):
         if change.value is None:
             del place[last]
         elif last == len(place):
-            place.append(_plain_value(change.value))
+            place.append(plain_value(change.value))
         else:
-            place[last] = _plain_value(change.value)
+            place[last] = plain_value(change.value)
     else:
         _refuse(source, f"there is no {path_text(change.path)} in the file")
     return top
@@ -154,5 +138,5 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def _refuse(source: Source, says: str) -> None:
+def _refuse(source: Source, says: str) -> NoReturn:
     raise JobFileError([Fault(source.file, 0, 0, "", says)])
