@@ -52,6 +52,8 @@ def find_spot(location: Sequence[str | int], tree: Node, moved: Moved | None = N
             fits = place is None or _form(place) == node.kind or not any(_form(allowed(one)) == node.kind for one in choice.core)
             continue
         if isinstance(key, int) and moved and path in moved:
+            if key >= len(moved[path]):  # an entry is wanted that was left out: the list itself is too short
+                return Spot(node, place, path, here, key, choice, fits)
             key = moved[path][key]
         child = node.child(key)
         if child is None:
