@@ -160,7 +160,7 @@ def test_a_full_disk_leaves_the_old_file(folder: Path, sample: str, monkeypatch:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(JobFileError, match="No space left on device. It is as it was"):
+    with pytest.raises(JobFileError, match=r"No space left on device\. It is as it was"):
         apply_changes(folder, [Change(("job",), "Mine")])
     assert (folder / "job.yaml").read_bytes() == sample.encode()
     assert [one.name for one in folder.iterdir()] == ["job.yaml"]
