@@ -10,15 +10,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-from farpress.catalogue.flat import Flat, Path, flatten, inner_model, keys_by_field, part_from_flat
+from farpress.catalogue.flat import Flat, Path, flatten, keys_in_file, part_from_flat
 from farpress.catalogue.names import Asked, Keys, Where, asked_builds, asked_parts
 from farpress.catalogue.store import Catalogue, closest
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Job
 from farpress.domain.own_parts import OwnPart
 from farpress.domain.parts import (
-    PART_KINDS, AerialSheet, BatterySheet, CableSheet, CellSheet, CoaxSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet,
-    RelaySheet, SupplySheet,
+    PART_KINDS,
+    AerialSheet,
+    BatterySheet,
+    CableSheet,
+    CellSheet,
+    CoaxSheet,
+    DeviceSheet,
+    FobSheet,
+    PanelSheet,
+    Part,
+    ReceiverSheet,
+    RelaySheet,
+    SupplySheet,
 )
 from farpress.domain.quantity import Model
 from farpress.errors import InputError
@@ -150,11 +161,11 @@ class _Fitting:
         return flatten(part.sheet, PART_KINDS[kind], lambda fields: part.origins[".".join(fields)])
 
     def _cite_place(self, sheet: type[Model], path: Keys, fields: Path) -> Citation:
-        document, place = self._place((*path, *_keys(sheet, fields)))
+        document, place = self._place((*path, *keys_in_file(sheet, fields)))
         return Citation(document, place=place, mark=Mark.GIVEN)
 
     def _cite_own(self, own: OwnPart, sheet: type[Model], path: Keys, fields: Path) -> Citation:
-        document, place = self._place((*path, *_keys(sheet, fields)))
+        document, place = self._place((*path, *keys_in_file(sheet, fields)))
         if own.source:
             return Citation(own.source, place=f"{document}, {place}", mark=Mark.GIVEN)
         return Citation(document, place=f"{place}, no source named", mark=Mark.GIVEN)
@@ -196,7 +207,7 @@ class _Fitting:
 
     def _check_part(self, asked: Asked) -> None:
         own = self.job.parts.get(asked.name)
-        if own is not None and own.kind == asked.kind or asked.name in self.catalogue.parts[asked.kind]:
+        if (own is not None and own.kind == asked.kind) or asked.name in self.catalogue.parts[asked.kind]:
             return
         if own is not None:
             self._fault(asked.path, f"'{asked.name}' is a {own.kind}, but a {asked.kind} is wanted here. Name a {asked.kind}")
@@ -212,19 +223,6 @@ class _Fitting:
         keys = _keys_as_place(path)
         place = self.where(path)
         self.faults.append(f"{keys}: {says}." if place == keys else f"{keys} ({place}): {says}.")
-
-
-def _keys(table: type[Model], fields: Path) -> Keys:
-    """Field names → keys of the job file; the names of inputs and outputs stay."""
-    if not fields:
-        return ()
-    name, rest = fields[0], fields[1:]
-    key, inner = keys_by_field(table)[name], inner_model(table, name)
-    if inner is None or not rest:
-        return (key, *rest)
-    if name in ("inputs", "outputs"):
-        return (key, rest[0], *_keys(inner, rest[1:]))
-    return (key, *_keys(inner, rest))
 
 
 def _keys_as_place(path: Keys) -> str:

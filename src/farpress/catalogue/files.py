@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib.resources import files
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import yaml
 from pydantic import ValidationError
@@ -22,10 +22,24 @@ from farpress.errors import InputError
 from farpress.sources import Citation, Mark
 from farpress.units import read_quantity
 
-__all__ = ["data_text", "read_builds", "read_materials", "read_parts"]
+__all__ = ["WrittenPart", "data_text", "read_builds", "read_flats", "read_materials", "read_parts"]
 
 MARKS: Final = {mark.name.lower(): mark for mark in (Mark.READ, Mark.COPY, Mark.MEMORY, Mark.COMPUTED, Mark.CHOICE, Mark.PRACTICE)}
 """How a mark is written in a data file. The others belong to jobs, not to the catalogue."""
+
+class WrittenPart(NamedTuple):
+    """A part as it stands in its data file.
+
+    Attributes:
+        says: what it is, in words.
+        like: part it takes values over from; empty for none.
+        flat: all its values, those taken over included, as written texts.
+    """
+
+    says: str
+    like: str
+    flat: Flat
+
 
 _PART_KEYS: Final = {"kind", "says", "source", "like", "without", "values"}
 
@@ -40,18 +54,27 @@ def read_parts(kind: str, text: str) -> dict[str, Part[Any]]:
     Raises:
         InputError: a value without a source, an unknown key, source or part.
     """
-    content = _content(text)
-    sources = _sources(content)
-    written: Mapping[str, Any] = content["parts"]
-    flats: dict[str, Flat] = {}
     parts: dict[str, Part[Any]] = {}
-    for name, entry in written.items():
-        flats[name] = _flat_part(kind, name, entry, sources, flats)
+    for name, written in read_flats(kind, text).items():
         try:
-            parts[name] = part_from_flat(name, entry["says"], PART_KINDS[kind], flats[name])
+            parts[name] = part_from_flat(name, written.says, PART_KINDS[kind], written.flat)
         except ValidationError as error:
             raise InputError(f"{kind} {name}: {error}") from error
     return parts
+
+
+def read_flats(kind: str, text: str) -> dict[str, WrittenPart]:
+    """Every part of one data file as it is written there.
+
+    Raises:
+        InputError: as `read_parts`, except that values are not looked into.
+    """
+    content = _content(text)
+    sources = _sources(content)
+    flats: dict[str, Flat] = {}
+    for name, entry in content["parts"].items():
+        flats[name] = _flat_part(kind, name, entry, sources, flats)
+    return {name: WrittenPart(entry["says"], entry.get("like", ""), flats[name]) for name, entry in content["parts"].items()}
 
 
 def _flat_part(kind: str, name: str, entry: Mapping[str, Any], sources: Mapping[str, Citation], before: Mapping[str, Flat]) -> Flat:

@@ -15,7 +15,7 @@ from farpress.domain.parts import Part
 from farpress.domain.quantity import Model
 from farpress.sources import Citation
 
-__all__ = ["EMPTY", "Flat", "Path", "fields_by_key", "flatten", "inner_model", "keys_by_field", "part_from_flat"]
+__all__ = ["EMPTY", "Flat", "Path", "fields_by_key", "flatten", "inner_model", "keys_by_field", "keys_in_file", "part_from_flat"]
 
 Path = tuple[str, ...]
 """Field names, and the names of inputs and outputs between them."""
@@ -86,6 +86,19 @@ def part_from_flat(name: str, says: str, sheet: type[_S], flat: Flat) -> Part[_S
             origins.setdefault(".".join(path[:length]), citation)
         origins[".".join(path)] = citation
     return Part(name, says, sheet.model_validate(tree), origins)
+
+
+def keys_in_file(table: type[Model], fields: Path) -> Path:
+    """Field names → keys of a file; the names of inputs and outputs stay."""
+    if not fields:
+        return ()
+    name, rest = fields[0], fields[1:]
+    key, inner = keys_by_field(table)[name], inner_model(table, name)
+    if inner is None or not rest:
+        return (key, *rest)
+    if name in ("inputs", "outputs"):
+        return (key, rest[0], *keys_in_file(inner, rest[1:]))
+    return (key, *keys_in_file(inner, rest))
 
 
 @cache
