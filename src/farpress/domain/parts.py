@@ -124,7 +124,7 @@ class SupplySheet(Model):
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
     rated_a: Amperes | None = None
-    rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="of a transformer")
+    rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="apparent power of a transformer")
     source_ohm: Ohms | None = Field(None, alias="source_resistance")
     charge_a: Amperes | None = None
     fuse_a: Amperes | None = None
@@ -170,8 +170,8 @@ class AerialSheet(Model):
 class RelaySheet(Model):
     """An interposing relay, a contactor or an inrush limiter."""
 
-    coil_v: Volts | None = None
-    coil_min_v: Volts | None = None
+    coil_v: Volts | None = Field(None, alias="coil_voltage")
+    coil_min_v: Volts | None = Field(None, alias="coil_min_voltage", description="at which it still pulls in")
     coil_a: Amperes | None = Field(None, alias="coil_current")
     coil_supply: Current | None = None
     coil_inrush_a: Amperes | None = None
@@ -240,7 +240,7 @@ class DeviceSheet(Model):
     current_a: Amperes | None = Field(None, description="steady, of one piece")
     power_w: Watts | None = None
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
-    peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush peak lasts")
+    peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush lasts, to half its peak")
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
     load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None
     coil_h: Henries | None = None
