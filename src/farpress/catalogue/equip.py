@@ -1,8 +1,8 @@
 """Fill in every part of a job: the catalogue's values under the job's own.
 
 A value that stands in place in the job wins; then the job's own part, what that one is
-like, and last the catalogue. A value that nobody gives stays None: it is asked for later,
-never guessed here.
+like, and last the catalogue. Who states a value anew withdraws those below that hang on it
+(`dependent`). A value that nobody gives stays None: it is asked for later, never guessed here.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
+from farpress.catalogue.dependent import laid_over
 from farpress.catalogue.flat import Flat, Path, flatten, keys_in_file, part_from_flat
 from farpress.catalogue.names import Asked, Keys, Where, asked_builds, asked_parts
 from farpress.catalogue.store import Catalogue, closest
@@ -111,7 +112,7 @@ class _Fitting:
     def _mounted(self, kind: str, sheet: type[_S], thing: Any, path: Keys) -> Part[_S]:
         below = self._flat_part(kind, thing.part) if thing.part is not None else {}
         given = flatten(thing, sheet, lambda fields: self._cite_place(sheet, path, fields))
-        return part_from_flat(thing.part or "", self._says(kind, thing.part), sheet, below | given)
+        return part_from_flat(thing.part or "", self._says(kind, thing.part), sheet, laid_over(kind, below, given))
 
     def _named(self, kind: str, sheet: type[_S], name: str | None) -> Part[_S]:
         return part_from_flat(name or "", self._says(kind, name), sheet, self._flat_part(kind, name) if name is not None else {})
@@ -131,7 +132,7 @@ class _Fitting:
     def _flat_part(self, kind: str, name: str) -> Flat:
         flat: Flat = {}
         for one in reversed(self._chain(kind, name)):
-            flat |= self._flat_catalogue(kind, one) if isinstance(one, str) else self._flat_own(kind, one)
+            flat = laid_over(kind, flat, self._flat_catalogue(kind, one) if isinstance(one, str) else self._flat_own(kind, one))
         return flat
 
     def _chain(self, kind: str, name: str) -> list[OwnPart | str]:
