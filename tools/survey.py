@@ -82,7 +82,7 @@ def commands() -> Iterator[tuple[str, str]]:
     """Every command, "farpress assess", with the text of its --help at 80 columns."""
     import click
 
-    main = importlib.import_module("farpress.cli.main").main
+    main = importlib.import_module("farpress.cli.main").cli
 
     def walk(command: click.Command, name: str, parent: click.Context | None) -> Iterator[tuple[str, str]]:
         context = click.Context(command, info_name=name.rpartition(" ")[2], parent=parent, terminal_width=80, max_content_width=80)

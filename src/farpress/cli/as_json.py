@@ -18,7 +18,7 @@ __all__ = ["assessment_json"]
 
 
 def assessment_json(assessment: Assessment) -> str:
-    """The assessment as indented JSON with sorted keys and a line end.
+    """The assessment as indented JSON with sorted keys, without an end of line after the last.
 
     Findings are sorted by code and what they are about; promises and their links keep
     the order of the job. A link names its findings as "code about".
@@ -31,7 +31,7 @@ def assessment_json(assessment: Assessment) -> str:
         "findings": [_finding(finding) for finding in sorted(assessment.findings, key=lambda one: (one.code, one.about))],
         "promises": [_promise(chain) for chain in assessment.promises],
     }
-    return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

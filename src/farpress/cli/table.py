@@ -44,7 +44,7 @@ _PLAIN_SIGNS: Final = {"−": "-", "–": "-", "—": "-", "·": "|", "±": "+/-
                        "“": '"', "”": '"', "‘": "'", "’": "'"}  # fmt: skip
 
 
-def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, plain: bool = False) -> str:
+def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, plain: bool = False, everything: bool = False) -> str:
     """Draw every promise as a chain, name its weakest link, list what else fails.
 
     Args:
@@ -52,6 +52,7 @@ def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, p
         width: columns to keep within, at least 40.
         colour: repeat the verdicts in terminal colours.
         plain: only ASCII signs, for a terminal that cannot show others.
+        everything: list every finding after the promises, those that hold too.
 
     Returns:
         Lines without an end of line after the last.
@@ -60,7 +61,7 @@ def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, p
     lines = [*page.head(assessment), ""]
     for chain in assessment.promises:
         lines += [*page.promise(chain), ""]
-    lines += page.others(assessment)
+    lines += page.every(assessment) if everything else page.others(assessment)
     lines += page.counts(assessment)
     text = "\n".join(lines)
     return _to_ascii(text) if plain else text
@@ -120,6 +121,15 @@ class _Page(NamedTuple):
         yield "Fails, beside the promises"
         for finding in rest:
             yield from self.wrap(f"{self.link(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.finding(finding)
+        yield ""
+
+    def every(self, assessment: Assessment) -> Iterator[str]:
+        """All findings, one after the other."""
+        if assessment.findings:
+            yield "Every finding"
+        for finding in assessment.findings:
+            yield from self.wrap(f"{self.link(finding.verdict)} {finding.code} {finding.about}: {self.word(finding.verdict)}", "", "   ")
             yield from self.finding(finding)
         yield ""
 
