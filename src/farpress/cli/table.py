@@ -7,6 +7,7 @@ nothing, so it can be piped, tested and pasted.
 
 from __future__ import annotations
 
+import re
 import textwrap
 import unicodedata
 from collections.abc import Iterator
@@ -36,7 +37,7 @@ _DRAWN: Final = {
 }
 _MEANING: Final = {
     Verdict.HOLDS: "holds",
-    Verdict.THIN: "thin: holds, but within the doubt of the numbers",
+    Verdict.THIN: "thin: holds, within the numbers' doubt",
     Verdict.OPEN: "open: measure or ask",
     Verdict.FAILS: "fails",
 }
@@ -51,36 +52,34 @@ def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, p
         assessment: what to draw.
         width: columns to keep within, at least 40.
         colour: repeat the verdicts in terminal colours.
-        plain: only ASCII signs, for a terminal that cannot show others.
+        plain: only ASCII signs and no colour, for a terminal that cannot show others.
         everything: list every finding after the promises, those that hold too.
 
     Returns:
         Lines without an end of line after the last.
     """
-    page = _Page(max(width, 40), colour, plain)
+    page = _Page(max(width, 40), plain)
     lines = [*page.head(assessment), ""]
     for chain in assessment.promises:
         lines += [*page.promise(chain), ""]
     lines += page.every(assessment) if everything else page.others(assessment)
     lines += page.counts(assessment)
     text = "\n".join(lines)
-    return _to_ascii(text) if plain else text
+    return _MARKS.sub(_painted, text) if colour and not plain else text
 
 
 class _Page(NamedTuple):
     width: int
-    colour: bool
     plain: bool
 
     def head(self, assessment: Assessment) -> Iterator[str]:
-        yield from self.wrap(f"{assessment.job}: {self.word(assessment.verdict)}", "", "  ")
+        yield from self.wrap(f"{assessment.job}: {assessment.verdict}", "", "  ")
         if not assessment.promises:
             yield "No promises yet: nothing was judged from thumb to moving leaf."
 
     def promise(self, chain: Chain) -> Iterator[str]:
-        word = self.word(chain.verdict)
         should = "" if chain.importance == "must" else f" ({chain.importance})"
-        yield from self.wrap(f"{self.link(chain.verdict)} {chain.says or chain.id}{should}: {word}", "", "   ")
+        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.says or chain.id}{should}: {chain.verdict}", "", "   ")
         yield from self.drawing(chain)
         weakest = chain.weakest
         if weakest is not None and weakest.verdict is not Verdict.HOLDS:
@@ -90,14 +89,13 @@ class _Page(NamedTuple):
 
     def drawing(self, chain: Chain) -> Iterator[str]:
         """The links in their order, wrapped between links and never inside one."""
-        row, used = "  ", 2
+        row = "  "
         for link in chain.links:
-            mark = self.mark(link.verdict)
-            piece, length = f" {self.link(link.verdict)} {link.link}", len(mark) + len(link.link) + 2
-            if used + length > self.width:
+            piece = f" {self.mark(link.verdict)} {link.link}"
+            if len(row) + len(piece) > self.width:
                 yield row
-                row, used = "  ", 2
-            row, used = row + piece, used + length
+                row = "  "
+            row += piece
         if chain.links:
             yield row
 
@@ -120,7 +118,7 @@ class _Page(NamedTuple):
             return
         yield "Fails, beside the promises"
         for finding in rest:
-            yield from self.wrap(f"{self.link(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
             yield from self.finding(finding)
         yield ""
 
@@ -129,7 +127,7 @@ class _Page(NamedTuple):
         if assessment.findings:
             yield "Every finding"
         for finding in assessment.findings:
-            yield from self.wrap(f"{self.link(finding.verdict)} {finding.code} {finding.about}: {self.word(finding.verdict)}", "", "   ")
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   ")
             yield from self.finding(finding)
         yield ""
 
@@ -137,50 +135,26 @@ class _Page(NamedTuple):
         for verdict in Verdict:
             promises = sum(chain.verdict is verdict for chain in assessment.promises)
             findings = sum(finding.verdict is verdict for finding in assessment.findings)
-            mark = self.link(verdict) + " " * (3 - len(self.mark(verdict)))
             numbers = f"{promises:4} promise{'s' if promises != 1 else ' '} {findings:5} finding{'s' if findings != 1 else ' '}"
-            yield f"{mark} {numbers}  {_MEANING[verdict]}"
+            yield from self.wrap(f"{self.mark(verdict):3} {numbers}  {_MEANING[verdict]}", "", " " * 34)
         yield f"fingerprint {assessment.fingerprint[:16]}, Farpress {assessment.version}"
 
     def mark(self, verdict: Verdict) -> str:
         return _DRAWN[verdict].plain if self.plain else _DRAWN[verdict].line
 
-    def link(self, verdict: Verdict) -> str:
-        return self.painted(self.mark(verdict), verdict)
-
-    def word(self, verdict: Verdict) -> str:
-        return self.painted(str(verdict), verdict)
-
-    def painted(self, text: str, verdict: Verdict) -> str:
-        return f"\x1b[{_DRAWN[verdict].pen}m{text}\x1b[0m" if self.colour else text
-
     def wrap(self, text: str, first: str, rest: str) -> list[str]:
-        """Wrapped to the width; escape codes of colour take no room and control characters go."""
-        kept = "".join(one for one in text if one == "\x1b" or unicodedata.category(one) not in ("Cc", "Cs"))
-        codes: list[str] = []
-        if self.colour:
-            kept, codes = _set_aside(kept)
-        wrapped = textwrap.wrap(kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
-        return _put_back(wrapped, codes)
+        """Wrapped to the width; control characters of a name go."""
+        kept = "".join(one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text)
+        kept = _to_ascii(kept) if self.plain else kept
+        return textwrap.wrap(kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
 
 
-_ASIDE = "\ue000"
+_MARKS: Final = re.compile("|".join(sorted((drawn.line for drawn in _DRAWN.values()), key=len, reverse=True)))
 
 
-def _set_aside(text: str) -> tuple[str, list[str]]:
-    codes: list[str] = []
-    out = ""
-    while "\x1b[" in text:
-        before, _, after = text.partition("\x1b[")
-        code, _, text = after.partition("m")
-        codes.append(f"\x1b[{code}m")
-        out += before + _ASIDE
-    return out + text.replace("\x1b", ""), codes
-
-
-def _put_back(lines: list[str], codes: list[str]) -> list[str]:
-    waiting = iter(codes)
-    return ["".join(next(waiting, "") if one == _ASIDE else one for one in line) for line in lines]
+def _painted(mark: re.Match[str]) -> str:
+    pen = next(drawn.pen for drawn in _DRAWN.values() if drawn.line == mark[0])
+    return f"\x1b[{pen}m{mark[0]}\x1b[0m"
 
 
 def _number(finding: Finding) -> str:

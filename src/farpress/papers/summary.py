@@ -58,7 +58,12 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
     """
     if paper not in PAPERS:
         raise InputError(f"There is no paper size '{paper}'; there are {' and '.join(PAPERS)}.")
-    data = _printable(_summary_data(assessment)) | {"families": list(FAMILIES), "paper": PAPERS[paper], "date": printable(date or "")}
+    data = _printable(_summary_data(assessment)) | {
+        "fingerprint": assessment.fingerprint,
+        "families": list(FAMILIES),
+        "paper": PAPERS[paper],
+        "date": printable(date or ""),
+    }
     try:
         return _set(data)
     except PaperError:
@@ -84,7 +89,7 @@ def _set(data: Any) -> bytes:
 def _summary_data(assessment: Assessment) -> dict[str, Any]:
     findings = assessment.findings
     return {
-        "job": assessment.job,
+        "job": _named(assessment.job),
         "fingerprint": assessment.fingerprint,
         "version": assessment.version,
         "verdict": str(assessment.verdict),
@@ -110,7 +115,7 @@ def _summary_data(assessment: Assessment) -> dict[str, Any]:
 def _promise_data(chain: Chain) -> dict[str, Any]:
     weakest = chain.weakest
     return {
-        "says": chain.says or chain.id,
+        "says": _named(chain.says or chain.id),
         "importance": chain.importance,
         "verdict": str(chain.verdict),
         "links": [{"name": str(link.link), "verdict": str(link.verdict)} for link in chain.links],
@@ -130,6 +135,11 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "remedies": [remedy.does + (f": {remedy.effect}" if remedy.effect else "") for remedy in finding.remedies],
         "sources": [f"{_source(one.document, one.edition, one.place)} [{one.mark}]" for one in finding.sources],
     }
+
+
+def _named(name: str) -> str:
+    """A heading must not be empty."""
+    return name if printable(name).replace("\u200b", "").strip() else "(without a name)"
 
 
 def _number(finding: Finding) -> str:
