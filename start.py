@@ -60,7 +60,7 @@ def main(words: list[str]) -> int:
             return 0
         case ["--", *rest] if rest:
             prepare("base")
-            return call("-m", "farpress", *rest)
+            return subprocess.call([str(PYTHON), "-m", "farpress", *rest], env=environment())  # in the folder the user stands in
     print((__doc__ or "").strip())
     return 0 if not words or words[0] in ("help", "-h", "--help") else 2
 
