@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from validation import Record, write_records
 
 from helpers.printed import Printed
+from validation import Record, write_records
 
 _records: list[Record] = []
 _reference_modules: set[str] = set()

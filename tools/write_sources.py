@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from survey import ROOT, calculations, table_cell
-
 from farpress.sources import cited
+from survey import ROOT, calculations, table_cell
 
 PAGE = ROOT / "docs" / "sources.md"
 

@@ -7,9 +7,9 @@ import inspect
 from pathlib import Path
 
 import pytest
-from survey import ROOT, calculations, modules
 
 from farpress.sources import cited
+from survey import ROOT, calculations, modules
 
 SOURCES = sorted((ROOT / "src" / "farpress").rglob("*.py"))
 LONGEST = 400

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+
 import write_commands
 import write_messages
 import write_sources

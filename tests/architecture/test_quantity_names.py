@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 from pydantic import WithJsonSchema
-from survey import modules
 
 from farpress.domain.quantity import Model
 from farpress.units import KINDS, canonical_unit
+from survey import modules
 
 SUFFIXES = {
     "": "_share", "1/d": "_per_day", "A": "_a", "Ah": "_ah", "F": "_f", "H": "_h", "Hz": "_hz", "N": "_n", "V": "_v", "VA": "_va",

@@ -7,6 +7,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+
 from survey import ROOT
 
 # written in pieces, so that this file does not hold what it looks for

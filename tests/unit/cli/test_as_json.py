@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import jsonschema
 import pytest
-from helpers.assessments import small_assessment
-from survey import ROOT
 
 from farpress.cli.as_json import assessment_json
 from farpress.domain.finding import Change, Remedy
+from helpers.assessments import small_assessment
+from survey import ROOT
 
 SCHEMA = json.loads((ROOT / "docs" / "reference" / "assessment.schema.json").read_text(encoding="utf-8"))
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 
 import pytest
-from helpers.assessments import chain, finding, small_assessment
 from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.cli.table import chain_table
 from farpress.domain.finding import Assessment, Link, Verdict
+from helpers.assessments import chain, finding, small_assessment
 
 NOTHING = Assessment("Empty", "0" * 32, "0.1.0", (), ())
 

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import pypdfium2
 import pytest
-from helpers.assessments import small_assessment
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from farpress.domain.finding import Assessment
 from farpress.errors import InputError
 from farpress.papers.faces import NO_GLYPH, printable
 from farpress.papers.summary import CAUTIONS, summary_pdf
+from helpers.assessments import small_assessment
 
 
 def pages(pdf: bytes) -> list[str]:
