@@ -71,6 +71,7 @@ def demo() -> int:
     out = ROOT / "out"
     out.mkdir(exist_ok=True)
     paper = out / f"{Path(EXAMPLE).name}-summary.pdf"
+    paper.unlink(missing_ok=True)
     say(f"Judging {EXAMPLE}: every link of every promise")
     code = call("-m", "farpress", "assess", EXAMPLE, "--pdf", str(paper))
     if code not in (0, 1) or not paper.is_file():

@@ -85,7 +85,8 @@ def commands() -> Iterator[tuple[str, str]]:
     main = importlib.import_module("farpress.cli.main").cli
 
     def walk(command: click.Command, name: str, parent: click.Context | None) -> Iterator[tuple[str, str]]:
-        context = click.Context(command, info_name=name.rpartition(" ")[2], parent=parent, terminal_width=80, max_content_width=80)
+        settings = command.context_settings | {"terminal_width": 80, "max_content_width": 80}
+        context = click.Context(command, info_name=name.rpartition(" ")[2], parent=parent, **settings)
         yield name, command.get_help(context)
         if isinstance(command, click.Group):
             for child in command.list_commands(context):

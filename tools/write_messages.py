@@ -23,11 +23,17 @@ def render() -> str:
         "numbers), is **open** (something is not known yet) or **fails**. Its code says what kind of",
         "judgement it is and stays the same from version to version.", "",
     ]  # fmt: skip
-    for prefix, group in groupby(codes(), key=lambda one: one[0].partition("-")[0]):
+    order = list(LINKS)
+    by_link = sorted(codes(), key=lambda one: (order.index(_prefix(one)) if _prefix(one) in order else len(order), one))
+    for prefix, group in groupby(by_link, key=_prefix):
         lines += [f"## {LINKS.get(prefix, prefix)}", "", "| Code | What it judges |", "| --- | --- |"]
         lines += [f"| {code} | {table_cell(says)} |" for code, says, _ in group]
         lines.append("")
     return "\n".join(lines).rstrip() + "\n"
+
+
+def _prefix(code: tuple[str, str, str]) -> str:
+    return code[0].partition("-")[0]
 
 
 if __name__ == "__main__":
