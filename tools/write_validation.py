@@ -19,6 +19,7 @@ def main() -> int:
         if not kept.is_file():
             print("The reference tests gave no records; the page was left as it was.")
             return code or 1
+        PAGE.parent.mkdir(parents=True, exist_ok=True)
         PAGE.write_text(render(read_records(kept)), encoding="utf-8")
     print(PAGE.relative_to(ROOT))
     return code
