@@ -86,6 +86,8 @@ class _Page(NamedTuple):
             yield from self.finding(weakest, f"{weakest.link}: ")
         elif weakest is not None:
             yield from self.wrap(f"weakest: {weakest.link}: {weakest.says}", "   ", "   ")
+        else:
+            yield from self.wrap("No link of this promise could be judged.", "   ", "   ")
 
     def drawing(self, chain: Chain) -> Iterator[str]:
         """The links in their order, wrapped between links and never inside one."""
