@@ -48,21 +48,22 @@ class Stopped(Exception):
 
 def main(words: list[str]) -> int:
     """Do what the first word says; without one, say what there is."""
-    match words:
-        case ["demo"]:
-            return demo()
-        case ["test", *rest]:
-            return test(rest)
-        case ["setup"]:
-            prepare("dev")
-            system_pieces()
-            print(f"Ready: {PYTHON}")
-            return 0
-        case ["--", *rest] if rest:
-            prepare("base")
-            return subprocess.call([str(PYTHON), "-m", "farpress", *rest], env=environment())  # in the folder the user stands in
+    # no match statement, no newer syntax: an old Python must get as far as the sentence above
+    first, rest = (words[0], words[1:]) if words else ("", [])
+    if first == "demo" and not rest:
+        return demo()
+    if first == "test":
+        return test(rest)
+    if first == "setup" and not rest:
+        prepare("dev")
+        system_pieces()
+        print(f"Ready: {PYTHON}")
+        return 0
+    if first == "--" and rest:
+        prepare("base")
+        return subprocess.call([str(PYTHON), "-m", "farpress", *rest], env=environment())  # in the folder the user stands in
     print((__doc__ or "").strip())
-    return 0 if not words or words[0] in ("help", "-h", "--help") else 2
+    return 0 if first in ("", "help", "-h", "--help") else 2
 
 
 def demo() -> int:
@@ -124,7 +125,8 @@ def prepare(kind: str) -> None:
     say("Fetching the packages it needs (once; about a minute)")
     target = ".[dev]" if kind == "dev" else "."
     wanted_packages = ["-c", "constraints.txt", "-e", target]
-    if uv := shutil.which("uv"):
+    uv = shutil.which("uv")
+    if uv:
         command = [uv, "pip", "install", "--python", str(PYTHON), *wanted_packages]
     else:
         command = [str(PYTHON), "-m", "pip", "install", "--no-compile", "--no-input", *wanted_packages]
