@@ -8,6 +8,7 @@ import subprocess
 import sys
 
 import pytest
+
 from survey import ROOT
 
 START = ROOT / "start.py"
