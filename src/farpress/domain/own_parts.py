@@ -19,7 +19,7 @@ from farpress.domain.parts import (
     RelaySheet,
     SupplySheet,
 )
-from farpress.domain.quantity import Model, Ohms
+from farpress.domain.quantity import Model
 
 __all__ = ["OwnPart"]
 
@@ -52,7 +52,6 @@ class OwnSupply(SupplySheet, _Own):
     """A supply with its data sheet's values."""
 
     kind: Literal["supply"]
-    source_ohm: Ohms | None = Field(None, alias="source_resistance", description="inner resistance; `source` is where the values stand")
 
 
 class OwnBattery(BatterySheet, _Own):
