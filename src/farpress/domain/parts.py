@@ -246,6 +246,7 @@ class DeviceSheet(Model):
     coil_h: Henries | None = None
     travel_s: Seconds | None = None
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
+    travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
