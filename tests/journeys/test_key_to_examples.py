@@ -94,16 +94,38 @@ def test_every_name_in_a_job_points_at_something(name: str) -> None:
                     assert given in (job.parts[driven[device].part].inputs or {})  # type: ignore[index, union-attr]
 
 
-def test_drops_follow_from_length_and_area() -> None:
-    """I x 2 L x 0.01786 / A gives the drops of the key (Ohm's law; the job's cables use the same figure)."""
-    for name, says, length_m, area_mm2, current_a in (
-        (LARKFEN, "to the strike", 24, 0.22, 0.35), (LARKFEN, "35 m of 1.0", 35, 1.0, 0.25), (LARKFEN, "26 m of 0.75", 26, 0.75, 0.22),
-        (COURT, "55 m of 1.5", 55, 1.5, 0.9), (COURT, "10 m of 0.75", 10, 0.75, 0.25), (BRINDLEMARK, "38 m of 0.22", 38, 0.22, 0.45),
-        (BRINDLEMARK, "9 m of 1.0", 9, 1.0, 0.35), (BRINDLEMARK, "10 m of 1.0", 10, 1.0, 0.35),
-    ):
-        assert _entry(name, says).value == pytest.approx(current_a * 2 * length_m * 0.01786 / area_mm2, rel=0.01)
-    shared = 36 * 0.01786 / 0.22 * (0.25 + 0.5)
-    assert _entry(COURT, "share a return").value == pytest.approx(shared, rel=0.01)
+def _run(job: Job, path: str) -> tuple[float, float, float]:
+    """Length [m] and area [mm2] of the cable to an output's load or a fed device, and the load's current [A]."""
+    premises, name, *number = path.split("/")
+    house = job.premises[premises]
+    output = house.receivers[name].outputs[number[0]] if number else None
+    fed = house.devices[name].fed if output is None else None
+    cable = output.cable if output is not None else fed.cable if fed is not None else None
+    works = [name] if output is None else [one.split(".")[0] for one in (output.works or "", *output.with_)]
+    assert cable is not None
+    sheet: Any = job.parts[cable.part]
+    loads: list[Any] = [job.parts[house.devices[device].part or ""] for device in works]
+    return cable.length_m, sheet.area_mm2, sum(load.current_a * load.pieces for load in loads)
+
+
+@pytest.mark.parametrize(
+    ("name", "says", "path"),
+    [
+        (LARKFEN, "to the strike", "larkfen/R1/3"), (LARKFEN, "35 m of 1.0", "larkfen/R3/3"), (LARKFEN, "26 m of 0.75", "larkfen/R3/4"),
+        (COURT, "55 m of 1.5", "court/R3/1"), (COURT, "10 m of 0.75", "court/R1/3"), (BRINDLEMARK, "38 m of 0.22", "sarnbeck/siren"),
+        (BRINDLEMARK, "9 m of 1.0", "oakmire/O1/2"), (BRINDLEMARK, "10 m of 1.0", "sarnbeck/S1/1"),
+    ],
+)
+def test_drops_follow_from_length_and_area(name: str, says: str, path: str) -> None:
+    """I x 2 L x 0.01786 / A gives the drop of the key (Ohm's law; the job's cables use the same figure)."""
+    length_m, area_mm2, current_a = _run(_job(name), path)
+    assert _entry(name, says).value == pytest.approx(current_a * 2 * length_m * 0.01786 / area_mm2, rel=0.01)
+
+
+def test_shared_return_adds_both_currents() -> None:
+    """One core carries one strike's current, the return core that of both."""
+    length_m, area_mm2, current_a = _run(_job(COURT), "court/R4/3")
+    assert _entry(COURT, "share a return").value == pytest.approx(length_m * 0.01786 / area_mm2 * 3 * current_a, rel=0.01)
 
 
 def test_holders_and_buttons_are_counted() -> None:
