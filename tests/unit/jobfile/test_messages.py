@@ -146,5 +146,6 @@ def test_the_text_for_a_terminal_shows_line_and_caret_in_80_columns() -> None:
     lines = text.split("\n")
     assert lines[0] == "job.yaml cannot be used: 2 faults. Nothing was calculated."
     assert all(len(one) <= 80 for one in lines)
+    assert faults_text(JobFileError([Fault("job.yaml", 0, 0, "", "there is no such folder")])) == "job.yaml\n  There is no such folder."
     source = next(number for number, one in enumerate(lines) if one.startswith("   9 | "))
     assert lines[source][lines[source + 1].index("^"):].startswith("9 dBm")
