@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from farpress.catalogue.store import load_catalogue
 from farpress.cli.new import command
 from farpress.errors import JobFileError
 from farpress.jobfile.reader import read_job, read_job_text
@@ -24,6 +25,16 @@ def test_the_starter_reads_without_faults_and_uses_only_named_parts(tmp_path: Pa
     assert job.job == "thornwick rise"
     assert len(job.promises) == 2
     assert len(job.premises["house"].receivers) == 1
+
+
+def test_the_starter_and_the_examples_read_with_the_catalogue_that_is_shipped(tmp_path: Path) -> None:
+    """The generic parts they name are there."""
+    known = load_catalogue().known_names()
+    assert read_job(write_starter(tmp_path), known=known).job.region == "europe"
+    examples = sorted((Path(__file__).resolve().parents[3] / "examples").glob("*/job.yaml"))
+    assert examples
+    for path in examples:
+        assert read_job(path, known=known).job.promises
 
 
 @pytest.mark.parametrize("name", ["Höfe & Co: 3", "no", "0123", "# x", "'quoted'", "{a}"])
