@@ -54,7 +54,7 @@ def test_the_two_regions_differ_by_26_decibels_and_a_half() -> None:
 
 def test_outside_the_row_there_is_no_limit_to_read() -> None:
     """The row ends at 470 MHz."""
-    with pytest.raises(OutOfRange, match="15.231"):
+    with pytest.raises(OutOfRange, match=r"15\.231"):
         field_limit_uv_per_m(frequency_hz=868e6)
 
 

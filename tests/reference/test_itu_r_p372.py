@@ -45,7 +45,7 @@ def test_the_business_law_falls_by_its_slope() -> None:
 
 def test_the_law_for_low_frequencies_is_refused_at_ours() -> None:
     """Extrapolated to 433 MHz it would give less noise than nature."""
-    with pytest.raises(OutOfRange, match="P.372"):
+    with pytest.raises(OutOfRange, match=r"P\.372"):
         man_made_noise_figure_db(frequency_hz=433.92e6, surroundings="city")
 
 
