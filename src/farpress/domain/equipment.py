@@ -6,7 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from farpress.domain.parts import (
-    AerialSheet, BatterySheet, CableSheet, CellSheet, CoaxSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet, RelaySheet,
+    AerialSheet,
+    BatterySheet,
+    CableSheet,
+    CellSheet,
+    CoaxSheet,
+    DeviceSheet,
+    FobSheet,
+    PanelSheet,
+    Part,
+    ReceiverSheet,
+    RelaySheet,
     SupplySheet,
 )
 from farpress.sources import Citation
@@ -34,6 +44,10 @@ class Material:
     lowest_ghz: float
     highest_ghz: float
     source: Citation
+
+    def is_extrapolated_at(self, frequency_hz: float) -> bool:
+        """Whether a frequency [Hz] lies outside the range that the row was made for."""
+        return not self.lowest_ghz <= frequency_hz / 1e9 <= self.highest_ghz
 
 
 @dataclass(frozen=True)

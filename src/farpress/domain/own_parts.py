@@ -7,12 +7,34 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.parts import (
-    AerialSheet, BatterySheet, CableSheet, CellSheet, CoaxSheet, DeviceSheet, FobSheet, PanelSheet, ReceiverSheet, RelaySheet,
+    AerialSheet,
+    BatterySheet,
+    CableSheet,
+    CellSheet,
+    CoaxSheet,
+    DeviceSheet,
+    FobSheet,
+    PanelSheet,
+    ReceiverSheet,
+    RelaySheet,
     SupplySheet,
 )
 from farpress.domain.quantity import Model
 
-__all__ = ["OwnPart"]
+__all__ = [
+    "OwnAerial",
+    "OwnBattery",
+    "OwnCable",
+    "OwnCell",
+    "OwnCoax",
+    "OwnDevice",
+    "OwnFob",
+    "OwnPanel",
+    "OwnPart",
+    "OwnReceiver",
+    "OwnRelay",
+    "OwnSupply",
+]
 
 
 class _Own(Model):
