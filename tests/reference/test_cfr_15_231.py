@@ -12,7 +12,12 @@ import numpy as np
 import pytest
 
 from farpress.core.reach.limits import (
-    duty_share, eirp_dbm_from_field, emission_limits, field_at_3m_dbuv_per_m, field_limit_uv_per_m, periodic_field_limit_uv_per_m,
+    duty_share,
+    eirp_dbm_from_field,
+    emission_limits,
+    field_at_3m_dbuv_per_m,
+    field_limit_uv_per_m,
+    periodic_field_limit_uv_per_m,
 )
 from farpress.errors import OutOfRange
 from helpers.printed import Printed

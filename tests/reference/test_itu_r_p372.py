@@ -11,7 +11,13 @@ import numpy as np
 import pytest
 from scipy.constants import Boltzmann
 
-from farpress.core.reach.noise import business_noise_figure_db, man_made_noise_figure_db, needed_level_dbm, noise_floor_dbm, total_noise_figure_db
+from farpress.core.reach.noise import (
+    business_noise_figure_db,
+    man_made_noise_figure_db,
+    needed_level_dbm,
+    noise_floor_dbm,
+    total_noise_figure_db,
+)
 from farpress.errors import OutOfRange
 from helpers.printed import Printed
 

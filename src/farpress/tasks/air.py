@@ -18,7 +18,7 @@ from farpress.domain.premises import Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.air_remedies import remedies_for
 from farpress.tasks.case import Case, OutputAt, promise_id
-from farpress.tasks.radio_link import Radio, RadioLink
+from farpress.tasks.radio_link import MODEL_SD_DB, READING_SD_DB, Radio, RadioLink
 from farpress.tasks.radio_scene import ground_height_m, point_end
 
 __all__ = ["CODES", "judge"]
@@ -149,13 +149,13 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
         for receiver in house.receivers:
             for number, one in enumerate(radio.readings(premises, receiver), start=1):
                 apart = one.read_dbm - one.predicted_dbm
-                sd = float(np.sqrt(one.local_sd_db**2 + 6.0**2 + 3.0**2))
+                sd = float(np.sqrt(one.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2))
                 verdict = Verdict.HOLDS if abs(apart) <= 2.0 * sd else Verdict.THIN
                 yield Finding(
                     "AIR-02", Link.AIR, verdict, f"{premises}/{receiver} from {one.place}, reading {number}",
                     f"At {one.place} the level read is {one.read_dbm:.0f} dBm, {abs(apart):.0f} dB {'above' if apart >= 0 else 'below'} the prediction of {one.predicted_dbm:.0f} dBm.",
                     because=("Within two standard deviations" if verdict is Verdict.HOLDS else "More than two standard deviations: something on the way is not as drawn")
-                    + f" of {sd:.1f} dB (place {one.local_sd_db:.1f}, model 6, reading 3). The reading moves every prediction at this receiver.",
+                    + f" of {sd:.1f} dB (place {one.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading {READING_SD_DB:g}). The reading moves every prediction at this receiver.",
                     value=apart, limit=2.0 * sd, unit="dB", margin=2.0 * sd - abs(apart), doubt=None,
                     sources=(Citation("readings of this job", mark=Mark.MEASURED), Citation("spread of model and readings", mark=Mark.CHOICE)),
                     subjects=_promises_at(case, premises, receiver, one.place) or (f"place:{one.place}",),

@@ -13,7 +13,8 @@ from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, Place
 from farpress.tasks.case import OutputAt
-from farpress.tasks.radio_link import AerialAt, Radio
+from farpress.tasks.radio_link import Radio
+from farpress.tasks.radio_receiver import AerialAt
 from farpress.tasks.radio_scene import place_end
 from farpress.units import write_quantity
 

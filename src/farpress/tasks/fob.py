@@ -10,11 +10,12 @@ from typing import Final
 
 from farpress.core.reach.limits import EmissionLimit, duty_share, emission_limits
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.job import Group
+from farpress.domain.job import Button, Group
 from farpress.domain.parts import FobSheet, Part
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case, promise_id
-from farpress.tasks.radio_link import FOB_SD_DB, FREQUENCY_HZ
+from farpress.tasks.radio_link import FOB_SD_DB
+from farpress.tasks.radio_receiver import FREQUENCY_HZ
 
 __all__ = ["CODES", "judge"]
 
@@ -149,7 +150,7 @@ def _buttons(case: Case) -> Iterator[Finding]:
         if group is None:
             yield Finding("FOB-05", Link.FOB, Verdict.OPEN, id_, f"There is no group '{promise.to}': say who holds fobs for it.", subjects=subjects)
             continue
-        held = [(number, button) for number, button in group.buttons.items() if promise.function in ((button,) if isinstance(button, str) else (button.short, button.long))]
+        held = [(number, button) for number, button in group.buttons.items() if promise.function in _functions(button)]
         if not held:
             names = ", ".join(case.job.functions_of(group)) or "nothing"
             yield Finding("FOB-05", Link.FOB, Verdict.FAILS, id_, f"No button of {promise.to} works {promise.function}; their buttons work {names}.",
@@ -158,10 +159,17 @@ def _buttons(case: Case) -> Iterator[Finding]:
         number, button = held[0]
         part = case.equipment.fobs.get(promise.to)
         most = part.sheet.buttons if part is not None else None
-        how = "" if isinstance(button, str) else ", long press" if button.long == promise.function else ", short press"
+        how = "" if not isinstance(button, Button) else ", long press" if promise.function in _functions(button.long) else ", short press"
         if most is not None and number.isdigit() and not 1 <= int(number) <= most:
             yield Finding("FOB-05", Link.FOB, Verdict.FAILS, id_, f"{promise.function} lies on button {number}, but the fob of {promise.to} has {most} buttons.",
                           value=float(most), limit=float(number), unit="buttons", margin=float(most - int(number)), sources=part.cite("buttons") if part is not None else (), subjects=subjects)
         else:
             yield Finding("FOB-05", Link.FOB, Verdict.HOLDS, id_, f"{promise.function} lies on button {number} of {promise.to}{how}.",
                           sources=part.cite("buttons") if part is not None else (), subjects=subjects)
+
+
+def _functions(button: str | tuple[str, ...] | Button | None) -> tuple[str, ...]:
+    """Names of the functions of a button or of one of its presses."""
+    if isinstance(button, Button):
+        return button.functions
+    return (button,) if isinstance(button, str) else button or ()

@@ -11,24 +11,21 @@ from typing import Final, Literal
 
 import numpy as np
 
-from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, coax_loss_db, polarisation_loss_db, slot_shielding_db
+from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
 from farpress.core.reach.calibrate import Correction, correction
 from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, direct_path
 from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import heard_share
-from farpress.core.reach.noise import SURROUNDINGS_NOISE_DB, needed_level_dbm, noise_floor_dbm, total_noise_figure_db
 from farpress.domain.job import Reading
 from farpress.domain.parts import FobSheet, Part
 from farpress.domain.premises import Aerial, Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
-from farpress.tasks.radio_scene import PlanScene, place_end, point_end, scene_of
+from farpress.tasks.radio_receiver import FREQUENCY_HZ, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
+from farpress.tasks.radio_scene import PlanScene, place_end, scene_of
 from farpress.units import eirp_from_erp_dbm
 
-__all__ = ["AerialAt", "Needed", "Radio", "RadioLink", "ReadingAt"]
-
-FREQUENCY_HZ: Final = 433.92e6
-"""Taken where a fob's sheet gives no frequency: the middle of the band of this trade's fobs."""
+__all__ = ["FOB_SD_DB", "MODEL_SD_DB", "READING_SD_DB", "Radio", "RadioLink", "ReadingAt"]
 
 FOB_SD_DB: Final = 4.0
 """Spread from fob to fob and hand to hand where the sheet gives none: our choice."""
@@ -43,35 +40,8 @@ BURSTS_SHARE: Final = 0.02
 """Share of time that others are on the channel where none was measured: our choice after reports from 868 MHz."""
 
 _CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts", mark=Mark.CHOICE)
-_READINGS: Final = Citation("readings of this job", mark=Mark.MEASURED)
 
 Pressed = Literal["in hand", "in pocket", "in car"]
-
-
-@dataclass(frozen=True)
-class AerialAt:
-    """An aerial where it hangs: its end of the way, gain, loss behind it, and what is not known of it."""
-
-    end: PathEnd | None
-    gain_dbi: float
-    behind_db: float
-    says: str
-    lines: tuple[PathTerm, ...] = ()
-    gaps: tuple[str, ...] = ()
-    is_shut_in: bool = False
-    sources: tuple[Citation, ...] = ()
-
-
-@dataclass(frozen=True)
-class Needed:
-    """Level a receiver needs where it is mounted [dBm], why, and what is not known."""
-
-    level_dbm: float | None
-    because: str
-    own_floor_dbm: float | None = None
-    present_floor_dbm: float | None = None
-    is_measured: bool = False
-    sources: tuple[Citation, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -185,41 +155,17 @@ class Radio:
             if box.antenna is not None:
                 self._aerials[key] = self.aerial_at(premises, receiver, box.antenna, is_present=True)
             else:
-                self._aerials[key] = self._inside(premises, receiver)
+                self._aerials[key] = aerial_inside(self.case, premises, receiver, self.shielding_readings(premises, receiver))
         return self._aerials[key]
 
-    def _inside(self, premises: str, receiver: str) -> AerialAt:
-        house = self.case.job.premises[premises]
-        box = house.receivers[receiver]
-        part = self.case.equipment.receivers.get(f"{premises}/{receiver}")
-        end = point_end(house, box.at, box.level, default_m=None)
-        gaps = [] if end is not None else [f"the height of {receiver}: write its third coordinate"]
-        gain = part.sheet.gain_dbi if part is not None else None
-        if part is not None and part.sheet.aerial == "connector":
-            gaps.append(f"the aerial of {receiver}: it has a connector, and no aerial is drawn")
-        elif gain is None:
-            gaps.append(f"the gain of the aerial inside {receiver}: see its data sheet")
-        lines: tuple[PathTerm, ...] = ()
-        behind, sources = 0.0, part.cite("gain_dbi", "aerial") if part is not None else ()
-        if box.housing == "steel":
-            behind, says, extra = self._shielding(premises, receiver)
-            sources += extra
-            if says:
-                lines = (PathTerm(says, -behind),)
-            else:
-                gaps.append(f"what the steel housing of {receiver} holds back: take the level at one place with its door open and closed, or give its longest slot")
-        return AerialAt(end, gain or 0.0, behind, "aerial inside", lines, tuple(gaps), box.housing == "steel", tuple(sources))
-
-    def _shielding(self, premises: str, receiver: str) -> tuple[float, str, tuple[Citation, ...]]:
-        """Loss of a steel housing: measured open against closed at one place, else by its slot."""
+    def aerial_at(self, premises: str, receiver: str, aerial: Aerial, *, is_present: bool = False) -> AerialAt:
+        """An aerial mounted away from its receiver, today or as a proposal."""
         pairs = self.shielding_readings(premises, receiver)
-        if pairs:
-            return float(np.mean(pairs)), f"steel housing, measured open against closed {np.mean(pairs):.0f} dB", (_READINGS,)
-        slot = self.case.job.premises[premises].receivers[receiver].slot_m
-        if slot is None or slot <= 0.0:
-            return 0.0, "", ()
-        loss = slot_shielding_db(slot_m=slot, frequency_hz=FREQUENCY_HZ)
-        return loss, f"steel housing with a slot of {slot * 1000:.0f} mm, a rough estimate", cited(slot_shielding_db)
+        return aerial_mounted(self.case, premises, receiver, aerial, pairs, is_present=is_present)
+
+    def needed(self, premises: str, receiver: str) -> Needed:
+        """The level a receiver needs where it is mounted."""
+        return needed_at(self.case, premises, receiver)
 
     def shielding_readings(self, premises: str, receiver: str) -> list[float]:
         """Differences open less closed of readings taken at the same place in the same way [dB]."""
@@ -228,60 +174,6 @@ class Radio:
             if reading.housing is not None and reading.level_dbm is not None:
                 levels.setdefault((place, reading.held), {})[reading.housing] = reading.level_dbm + (reading.pad_db or 0.0)
         return [pair["open"] - pair["closed"] for pair in levels.values() if len(pair) == 2]
-
-    def aerial_at(self, premises: str, receiver: str, aerial: Aerial, *, is_present: bool = False) -> AerialAt:
-        """An aerial mounted away from its receiver, today or as a proposal."""
-        house, equipment = self.case.job.premises[premises], self.case.equipment
-        key = f"{premises}/{receiver}"
-        part = (equipment.aerials.get(key) if is_present else None) or equipment.aerial_parts.get(aerial.part)
-        coax_part = None
-        if aerial.coax is not None:
-            coax_part = (equipment.coaxes.get(key) if is_present else None) or equipment.coax_parts.get(aerial.coax.part)
-        end = point_end(house, aerial.at, aerial.level, default_m=None)
-        gaps: list[str] = [] if end is not None else [f"the height of the aerial of {receiver}: write its third coordinate"]
-        gain = part.sheet.gain_dbi if part is not None else None
-        if gain is None:
-            gaps.append(f"the gain of the aerial '{aerial.part}': see its data sheet")
-        lines: list[PathTerm] = []
-        sources = part.cite("gain_dbi") if part is not None else ()
-        behind = 0.0
-        if aerial.coax is None:
-            gaps.append(f"the coax between the aerial and {receiver}: which kind, how long")
-        else:
-            loss = coax_part.sheet.loss_db_per_100m if coax_part is not None else None
-            pair = coax_part.sheet.connectors_db if coax_part is not None else None
-            if loss is None:
-                gaps.append(f"the loss of the coax '{aerial.coax.part}': see its data sheet")
-            else:
-                behind = coax_loss_db(loss_db_per_100m=loss, length_m=aerial.coax.length_m, connector_pairs=aerial.coax.connector_pairs,
-                                      connector_pair_db=0.5 if pair is None else pair, frequency_hz=FREQUENCY_HZ)
-                lines.append(PathTerm(f"{aerial.coax.length_m:g} m of {aerial.coax.part} and {aerial.coax.connector_pairs} connector pairs", -behind))
-                sources += cited(coax_loss_db) + (coax_part.cite("loss_db_per_100m", "connectors_db") if coax_part is not None else ())
-        return AerialAt(end, gain or 0.0, behind, f"aerial {aerial.part}", tuple(lines), tuple(gaps), False, tuple(sources))
-
-    def needed(self, premises: str, receiver: str) -> Needed:
-        """The level a receiver needs where it is mounted."""
-        house = self.case.job.premises[premises]
-        part = self.case.equipment.receivers.get(f"{premises}/{receiver}")
-        sheet = part.sheet if part is not None else None
-        if part is None or sheet is None or sheet.sensitivity_dbm is None:
-            return Needed(None, "")
-        cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db")
-        if sheet.bandwidth_hz is None or sheet.noise_figure_db is None:
-            return Needed(sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites)
-        own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
-        if house.noise_floor_dbm is not None:
-            present, says, measured = house.noise_floor_dbm, f"measured noise floor {house.noise_floor_dbm:.0f} dBm", True
-            cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
-        elif house.surroundings is not None:
-            total = total_noise_figure_db(external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db)
-            present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
-            says = f"noise floor {present:.0f} dBm usual for {house.surroundings} surroundings"
-            cites += (*cited(total_noise_figure_db), *cited(needed_level_dbm))
-        else:
-            return Needed(sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not known", own, sources=cites)
-        level = needed_level_dbm(sensitivity_dbm=sheet.sensitivity_dbm, own_floor_dbm=own, present_floor_dbm=present)
-        return Needed(level, f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}", own, present, measured, cites)
 
     def link(
         self, *, group: str, premises: str, receiver: str, place: Place, place_path: str, pressed: Pressed | None = None,
@@ -329,7 +221,7 @@ class Radio:
                 moved, place_sd, offset_sd, count = self._corrected(premises, receiver, place_path, path.local_sd_db)
                 if count:
                     lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", moved))
-                    sources.append(_READINGS)
+                    sources.append(READINGS)
             level = sum(line.loss_db for line in lines)
         bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
         half = fob_sd / float(np.sqrt(2.0))

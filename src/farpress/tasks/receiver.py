@@ -54,7 +54,7 @@ def _housing(radio: Radio, premises: str, receiver: str, box: Receiver) -> Itera
     if box.housing != "steel":
         return
     about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
-    if box.antenna is not None:
+    if box.antenna is not None and not radio.aerial(premises, receiver).is_shut_in:
         yield Finding("RCV-01", Link.RECEIVER, Verdict.HOLDS, about, f"{receiver} stands in steel, its aerial outside: the housing does not matter.",
                       because="Keep the coax tail at the receiver as delivered.", sources=(_PRACTICE,), subjects=subjects)
         return
@@ -146,6 +146,10 @@ def _coax(radio: Radio, premises: str, receiver: str, box: Receiver) -> Iterator
         return
     about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
     aerial = radio.aerial(premises, receiver)
+    if box.antenna.coax is None and not any("coax" in gap for gap in aerial.gaps):
+        yield Finding("RCV-04", Link.RECEIVER, Verdict.HOLDS, about, f"The aerial of {receiver} is plugged straight in: nothing is lost on coax.",
+                      because="It is drawn within 0.5 m of the receiver, without coax.", sources=(_CHOICE,), subjects=subjects)
+        return
     if not aerial.lines:
         gaps = "; ".join(gap for gap in aerial.gaps if "coax" in gap)
         yield Finding("RCV-04", Link.RECEIVER, Verdict.OPEN, about, f"The loss behind the aerial of {receiver} is not known: {gaps}.", subjects=subjects)

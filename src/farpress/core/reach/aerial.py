@@ -94,6 +94,10 @@ def slot_shielding_db(*, slot_m: float, frequency_hz: float) -> float:
 
     An order of magnitude: resonances of the box move it by ten decibels and more.
 
+    Args:
+        slot_m: longest slot or opening of the box [m].
+        frequency_hz: carrier frequency [Hz].
+
     Example:
         >>> slot_shielding_db(slot_m=0.1, frequency_hz=433.92e6)
         10.77

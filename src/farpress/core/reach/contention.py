@@ -18,6 +18,10 @@ __all__ = ["clear_press_share", "overlap_free_share", "telegram_clear_share"]
 def overlap_free_share(*, presses_per_s: float, press_s: float) -> float:
     """Chance that a press overlaps no other at all; the lower limit for a fob that repeats.
 
+    Args:
+        presses_per_s: presses of all fobs on the channel [1/s].
+        press_s: length of one press, all its repeats [s].
+
     Example:
         >>> overlap_free_share(presses_per_s=0.2, press_s=0.6)
         0.787
@@ -31,6 +35,11 @@ def overlap_free_share(*, presses_per_s: float, press_s: float) -> float:
 def clear_press_share(*, presses_per_s: float, telegram_s: float, telegrams_needed: int) -> float:
     """Chance that enough telegrams of a press stay clear; the upper limit at light load.
 
+    Args:
+        presses_per_s: presses of all fobs on the channel [1/s].
+        telegram_s: length of one telegram [s].
+        telegrams_needed: telegrams in a row that the receiver wants.
+
     Example:
         >>> clear_press_share(presses_per_s=0.2222, telegram_s=0.060, telegrams_needed=1)
         0.9737
@@ -42,6 +51,11 @@ def clear_press_share(*, presses_per_s: float, telegram_s: float, telegrams_need
 @cites("Alternating renewal of bursts and gaps, textbook", mark=Mark.MEMORY)
 def telegram_clear_share(*, taken_share: float, mean_gap_s: float, telegram_s: float) -> float:
     """Chance that one telegram meets no burst, from the share of time taken and the mean gap between bursts.
+
+    Args:
+        taken_share: share of time that others are on the channel.
+        mean_gap_s: mean pause between two bursts [s].
+        telegram_s: length of one telegram [s].
 
     Example:
         >>> telegram_clear_share(taken_share=0.02, mean_gap_s=5.0, telegram_s=0.06)

@@ -167,6 +167,11 @@ def box_hit(
 ) -> BoxHit | None:
     """How one ray meets an upright box; None when it misses it.
 
+    Args:
+        outline: corner points on the plan, (m, 2) [m].
+        base_m, top_m: lower and upper edge [m].
+        from_m, to_m: ends of the ray, (3,) [m].
+
     Example:
         A tank 2 m square and 3 m high, half-way on the line of a ray at 1 m height:
 

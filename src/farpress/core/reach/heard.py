@@ -69,6 +69,10 @@ def heard_share(
 def margin_for_share_db(*, share: float, sd_db: float) -> float:
     """Median margin that one press needs to be heard in a share of cases [dB].
 
+    Args:
+        share: of cases in which the press is to be heard, above 0 and below 1.
+        sd_db: spread of the level, all parts together [dB].
+
     Example:
         >>> margin_for_share_db(share=0.95, sd_db=8.0)
         13.16
@@ -91,6 +95,7 @@ def heard_in_stillness_share(*, margin_db: float) -> float:
     return float(np.exp(-(10.0 ** (-margin_db / 10.0))))
 
 
+@cites("Words for a chance, rounded down", mark=Mark.CHOICE)
 def presses_in_ten(share: float) -> str:
     """A chance in the words of the trade; "9 of 10 presses" rounds down, so that it promises nothing extra.
 

@@ -82,6 +82,12 @@ def indoor_loss(*, environment: str, distance_m: float, frequency_hz: float) -> 
 def power_law_loss_db(*, coefficient: float, distance_m: float, frequency_hz: float, floors_db: float) -> float:
     """Older form: 20 log f(MHz) + N log d - 28 + Lf [dB].
 
+    Args:
+        coefficient: power-loss coefficient N of the kind of building.
+        distance_m: at least 1 m [m].
+        frequency_hz: carrier frequency [Hz].
+        floors_db: loss of the floors between [dB].
+
     Example:
         >>> power_law_loss_db(coefficient=33.0, distance_m=20.0, frequency_hz=433.92e6, floors_db=9.0)
         76.682
@@ -113,6 +119,12 @@ def multi_wall_loss_db(
     light_db: float = 3.4, heavy_db: float = 6.9, floor_db: float = 18.3,
 ) -> float:
     """Free space and the walls and floors in the way, by kind [dB]; a peer of `direct`, not its engine.
+
+    Args:
+        distance_m: straight distance [m].
+        frequency_hz: carrier frequency [Hz].
+        light_walls, heavy_walls, floors: how many of each are crossed.
+        light_db, heavy_db, floor_db: loss of one of each [dB]; fitted at 1.8 GHz.
 
     Example:
         >>> multi_wall_loss_db(distance_m=10.0, frequency_hz=433.92e6, light_walls=2, heavy_walls=1, floors=0)

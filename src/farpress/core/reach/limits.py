@@ -60,6 +60,10 @@ _EUROPE: Final = (
 def emission_limits(*, region: str, frequency_hz: float) -> tuple[EmissionLimit, ...]:
     """Every entry that allows sending on a frequency, the highest power first; none when it is forbidden.
 
+    Args:
+        region: "europe" or "north america"; any other has no entry here.
+        frequency_hz: carrier frequency [Hz].
+
     Example:
         >>> [limit.erp_dbm for limit in emission_limits(region="europe", frequency_hz=433.92e6)]
         [10.0, 0.0]
@@ -107,6 +111,10 @@ def _between(frequency_hz: float, low: float, high: float) -> float:
 @cites("Field of an isotropic source, textbook", place="E = sqrt(30 P) / d", mark=Mark.MEMORY)
 def eirp_dbm_from_field(*, field_uv_per_m: float, distance_m: float = 3.0) -> float:
     """Equivalent isotropic power that makes a field at a distance [dBm].
+
+    Args:
+        field_uv_per_m: field at the distance [uV/m].
+        distance_m: distance of the reading [m].
 
     Example:
         >>> eirp_dbm_from_field(field_uv_per_m=10996.67)

@@ -34,6 +34,10 @@ _MAN_MADE: Final = {"city": (76.8, 27.7), "residential": (72.5, 27.7), "rural": 
 def noise_floor_dbm(*, bandwidth_hz: float, noise_figure_db: float) -> float:
     """Noise power in a bandwidth, referred to the aerial [dBm].
 
+    Args:
+        bandwidth_hz: of the receiver [Hz].
+        noise_figure_db: of the receiver, or of receiver and surroundings together [dB].
+
     Example:
         >>> noise_floor_dbm(bandwidth_hz=50e3, noise_figure_db=0.0)
         -126.986
@@ -45,6 +49,10 @@ def noise_floor_dbm(*, bandwidth_hz: float, noise_figure_db: float) -> float:
 @cites("Rec. ITU-R P.372", place="external noise and receiver noise figure together", mark=Mark.MEMORY)
 def total_noise_figure_db(*, external_db: float, noise_figure_db: float) -> float:
     """Noise figure of receiver and surroundings together: fa + f - 1 as ratios [dB].
+
+    Args:
+        external_db: noise of the surroundings over kT0 [dB].
+        noise_figure_db: of the receiver [dB].
 
     Example:
         >>> total_noise_figure_db(external_db=11.86, noise_figure_db=6.0)
@@ -88,6 +96,10 @@ def business_noise_figure_db(*, frequency_hz: float) -> float:
 @cites("Rec. ITU-R P.372", place="man-made noise c - d log f(MHz), 0.3 MHz to 250 MHz", mark=Mark.COPY)
 def man_made_noise_figure_db(*, frequency_hz: float, surroundings: Literal["city", "residential", "rural"]) -> float:
     """Median man-made noise below 250 MHz [dB]; refused above, where the law does not hold.
+
+    Args:
+        frequency_hz: 0.3 MHz to 250 MHz [Hz].
+        surroundings: kind of the area.
 
     Example:
         >>> man_made_noise_figure_db(frequency_hz=100e6, surroundings="city")

@@ -96,6 +96,12 @@ def slab_loss_db(
 ) -> NDArray[np.float64]:
     """Transmission loss of a wall of layers [dB]; "both" is the mean power of the two polarisations.
 
+    Args:
+        layers: from one face to the other; none is air.
+        angle_deg: angle to the wall's normal, 0 to 89 [deg]; any shape.
+        frequency_hz: carrier frequency [Hz].
+        polarisation: "te", "tm" or "both".
+
     Example:
         200 mm of dry concrete, straight through:
 
@@ -119,6 +125,12 @@ def material_at(
     """Constants of a building material at one frequency; f in GHz inside.
 
     Outside the row's range the numbers are still formed, and `is_extrapolated` says so.
+
+    Args:
+        a, b: permittivity is a f^b.
+        c, d: conductivity is c f^d [S/m].
+        lowest_ghz, highest_ghz: range of the row [GHz].
+        frequency_hz: carrier frequency [Hz].
     """
     require_range("frequency_hz", frequency_hz, "Hz", low=1e6, high=1e12, because="our choice")
     ghz = frequency_hz / 1e9
@@ -131,6 +143,11 @@ def complex_permittivity(*, permittivity: float, conductivity_s_per_m: float, fr
 
     Raises:
         OutOfRange: conductivity of a metal; metal is opaque and has no slab loss.
+
+    Args:
+        permittivity: real relative permittivity.
+        conductivity_s_per_m: of the material [S/m].
+        frequency_hz: carrier frequency [Hz].
     """
     require_range("conductivity_s_per_m", conductivity_s_per_m, "S/m", low=0.0, high=1000.0, because="our choice, metal is opaque")
     return complex(permittivity, -conductivity_s_per_m / (2.0 * np.pi * frequency_hz * VACUUM_PERMITTIVITY))

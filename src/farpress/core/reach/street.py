@@ -83,6 +83,12 @@ def street_canyon_loss_db(
 ) -> float:
     """Loss along a street in sight, with a lower and an upper bound [dB].
 
+    Args:
+        distance_m: 1 m to 1 km [m].
+        height_a_m, height_b_m: heights of the aerials over the street [m].
+        frequency_hz: 300 MHz to 3 GHz [Hz].
+        bound: "lower", "median" or "upper".
+
     Example:
         >>> street_canyon_loss_db(distance_m=100.0, height_a_m=3.0, height_b_m=1.2, frequency_hz=433.92e6, bound="median")
         78.796

@@ -88,6 +88,13 @@ def ground_reflection(
 ) -> NDArray[np.complex128]:
     """Reflection factor of flat ground, from the grazing angle [rad]; tends to -1 at grazing.
 
+    Args:
+        grazing_rad: angle between ray and ground [rad]; any shape.
+        permittivity: real relative permittivity of the ground.
+        conductivity_s_per_m: of the ground [S/m].
+        frequency_hz: carrier frequency [Hz].
+        polarisation: of the wave.
+
     Example:
         >>> float(abs(ground_reflection(grazing_rad=1e-6, permittivity=15.0, conductivity_s_per_m=0.01,
         ...     frequency_hz=433.92e6, polarisation="horizontal") + 1.0)) < 1e-5
@@ -103,6 +110,10 @@ def ground_reflection(
 @cites("Rec. ITU-R P.1411", edition="12", place="breakpoint 4 h1 h2 / wavelength", mark=Mark.COPY)
 def breakpoint_m(*, height_a_m: float, height_b_m: float, frequency_hz: float) -> float:
     """Distance beyond which loss grows with the fourth power [m].
+
+    Args:
+        height_a_m, height_b_m: heights of the aerials over the ground [m].
+        frequency_hz: carrier frequency [Hz].
 
     Example:
         >>> breakpoint_m(height_a_m=3.0, height_b_m=1.2, frequency_hz=433.92e6)
