@@ -42,7 +42,7 @@ def test_every_promise_has_one_finding_with_its_budget() -> None:
     assert findings[1].verdict is Verdict.HOLDS
     assert "brick 365 mm" in findings[0].because
     assert "extrapolated below its table" in findings[0].because
-    assert any("P.2040" in str(source) for source in findings[0].sources)
+    assert any("P.2040" in str(source) and "extrapolated" in str(source) for source in findings[0].sources)
     assert "dBm e.r.p." in findings[0].because
     assert "pressed in car -6.0 dB" in findings[0].because
 
@@ -158,6 +158,35 @@ def test_the_attenuating_pad_counts_back() -> None:
     assert values[0] == pytest.approx(values[1])
 
 
+def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
+    """Read at the eaves: the offer of the eaves gains certainty; a spot that is no aerial's is not used."""
+    at_eaves, nowhere = (
+        larkfen(promises=STREET, readings=[{"receiver": "R1", "place": "street", "level": "-106 dBm", "aerial_at": at}]) for at in ([10.5, 21.8, 3.4], [0, 0, 9])
+    )
+    offered = [next(remedy.effect for remedy in one(case, "AIR-01").remedies if "rg58" in remedy.does) for case in (larkfen(promises=STREET), at_eaves)]
+
+    assert "correction from 1 reading" in one(at_eaves, "AIR-01").because
+    assert float(offered[1].split(" ")[0]) < float(offered[0].split(" ")[0])
+    assert "correction" not in one(nowhere, "AIR-01").because
+
+
+def test_an_aerial_plugged_in_shares_its_housing() -> None:
+    """A whip on the receiver itself needs no coax; in a steel housing it is shut in."""
+    plugged = {"antenna": {"part": "whip", "at": [17.5, 23.0, 2.6]}}
+
+    assert one(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
+    assert one(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS
+    assert one(larkfen(box=plugged | STEEL), "RCV-01").verdict is Verdict.FAILS
+    assert one(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.OPEN
+
+
+def test_no_remedy_goes_through_the_ceiling() -> None:
+    """The receiver stands at 2.6 m under a floor at 3.6 m: a metre more would be in the slab."""
+    assert not any("1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies)
+    low = one(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
+    assert any("1 m higher" in remedy.does for remedy in low.remedies)
+
+
 def test_reach_is_not_a_fence() -> None:
     """'Only within 6 m' fails with the chance beyond; even out of reach it never simply holds."""
     near = one(larkfen(rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "6 m"}]), "AIR-03")
@@ -167,6 +196,14 @@ def test_reach_is_not_a_fence() -> None:
     assert (near.value or 0.0) > 90.0
     assert "cannot be promised" in near.because
     assert far.verdict is Verdict.THIN
+
+
+def test_a_rule_that_somebody_signed_away_is_thin_and_names_them() -> None:
+    """The chance stays; the decision is the customer's."""
+    signed = one(larkfen(rules=[{"never": "works from", "of": ["open gate"], "from": ["kitchen"], "signed": "M. Ostrovane, 2026-11-02"}]), "AIR-03")
+
+    assert signed.verdict is Verdict.THIN
+    assert "M. Ostrovane, 2026-11-02" in signed.because
 
 
 def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:

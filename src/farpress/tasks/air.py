@@ -226,9 +226,12 @@ def _fence(rule: Rule, function: str, chances: list[tuple[float, str, str, Radio
     says = f"{function} {where}: a press by {group} is heard in {_percent(share)} of cases, and must never be."
     if verdict is Verdict.THIN:
         says = f"{function} {where}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is not a fence and may grow."
+    accepted = ""
+    if rule.signed and verdict is Verdict.FAILS:
+        verdict, accepted = Verdict.THIN, f"Accepted as it is: {rule.signed}. "
     return Finding(
         "AIR-03", Link.RULE, verdict, about, says,
-        because=f"A greatest distance cannot be promised by radio. Use a second condition: door contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}",
+        because=f"{accepted}A greatest distance cannot be promised by radio. Use a second condition: door contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}",
         value=100.0 * share, limit=100.0 * NEVER_SHARE, unit="%", margin=100.0 * (NEVER_SHARE - share), doubt=None if link.doubt(1) is None else 100.0 * (link.doubt(1) or 0.0),
         sources=(*link.sources, _NOT_A_FENCE), subjects=subjects,
     )  # fmt: skip

@@ -6,6 +6,7 @@ The one place where fob, way, aerial, coax, noise and readings are put together;
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -21,7 +22,7 @@ from farpress.domain.parts import FobSheet, Part
 from farpress.domain.premises import Aerial, Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
-from farpress.tasks.radio_receiver import FREQUENCY_HZ, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
+from farpress.tasks.radio_receiver import FREQUENCY_HZ, PLUGGED_M, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
 from farpress.tasks.radio_scene import PlanScene, place_end, scene_of
 from farpress.units import eirp_from_erp_dbm
 
@@ -46,10 +47,14 @@ Pressed = Literal["in hand", "in pocket", "in car"]
 
 @dataclass(frozen=True)
 class ReadingAt:
-    """A reading beside its prediction [dBm], with the spread from place to place [dB]."""
+    """A reading beside its prediction [dBm], with the spread from place to place [dB].
+
+    `way` names place and aerial together: only readings of one way share its deviation.
+    """
 
     reading: Reading
     place: str
+    way: str
     predicted_dbm: float
     read_dbm: float
     local_sd_db: float
@@ -171,7 +176,7 @@ class Radio:
         """Differences open less closed of readings taken at the same place in the same way [dB]."""
         levels: dict[tuple[str, str | None], dict[str, float]] = {}
         for reading, _, place in self._readings_of(premises, receiver):
-            if reading.housing is not None and reading.level_dbm is not None:
+            if reading.housing is not None and reading.level_dbm is not None and reading.aerial_at is None:
                 levels.setdefault((place, reading.held), {})[reading.housing] = reading.level_dbm + (reading.pad_db or 0.0)
         return [pair["open"] - pair["closed"] for pair in levels.values() if len(pair) == 2]
 
@@ -188,7 +193,8 @@ class Radio:
             pressed: how the fob is held; as the place says, if None.
             aerial: another aerial than today's.
             fob_end: another point than the place's.
-            use_readings: correct the prediction by the readings at this receiver.
+            use_readings: correct the prediction by the readings at this receiver. What a reading says of
+                its own place counts only for the aerial it was taken with; its offset counts for all.
         """
         house = self.case.job.premises[premises]
         part = self.case.equipment.fobs.get(group)
@@ -218,7 +224,8 @@ class Radio:
             sources += [*path.sources, *cited(polarisation_loss_db)]
             place_sd = path.local_sd_db
             if use_readings:
-                moved, place_sd, offset_sd, count = self._corrected(premises, receiver, place_path, path.local_sd_db)
+                way = _way(place_path, listening.end) if fob_end is None else ""
+                moved, place_sd, offset_sd, count = self._corrected(premises, receiver, way, path.local_sd_db)
                 if count:
                     lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", moved))
                     sources.append(READINGS)
@@ -232,7 +239,7 @@ class Radio:
             path,
         )  # fmt: skip
 
-    def _corrected(self, premises: str, receiver: str, place: str, local_sd_db: float) -> tuple[float, float, float, int]:
+    def _corrected(self, premises: str, receiver: str, way: str, local_sd_db: float) -> tuple[float, float, float, int]:
         """Amount to add, spread of the place, spread of the offset, number of readings [dB]."""
         readings = self.readings(premises, receiver)
         if not readings:
@@ -240,12 +247,12 @@ class Radio:
 
         def after(target: str, local: float) -> Correction:
             return correction(
-                residuals_db=[one.read_dbm - one.predicted_dbm for one in readings], places=[one.place for one in readings],
+                residuals_db=[one.read_dbm - one.predicted_dbm for one in readings], places=[one.way for one in readings],
                 local_sds_db=[one.local_sd_db for one in readings], reading_sd_db=READING_SD_DB, shared_sd_db=MODEL_SD_DB,
                 target_place=target, target_local_sd_db=local,
             )  # fmt: skip
 
-        here = after(place, local_sd_db)
+        here = after(way, local_sd_db)
         offset = min(after("", 0.0).sd_db, here.sd_db)
         return here.add_db, float(np.sqrt(here.sd_db**2 - offset**2)), offset, len(readings)
 
@@ -255,17 +262,29 @@ class Radio:
         if key not in self._readings:
             found = []
             group = self._test_group(premises, receiver)
-            steel = self.case.job.premises[premises].receivers[receiver].housing == "steel"
             for reading, where, place in self._readings_of(premises, receiver):
-                if reading.level_dbm is None or group is None or (steel and reading.housing == "open"):
+                aerial = self._aerial_of(reading, premises, receiver)
+                if reading.level_dbm is None or group is None or aerial is None or aerial.end is None:
+                    continue
+                if aerial.is_shut_in and reading.housing == "open":
                     continue
                 spot = self.case.job.premises[where].places[place.split("/")[1]]
-                held = reading.held or spot.pressed
-                link = self.link(group=group, premises=premises, receiver=receiver, place=spot, place_path=place, pressed=held, use_readings=False)
+                link = self.link(group=group, premises=premises, receiver=receiver, place=spot, place_path=place, pressed=reading.held or spot.pressed,
+                                 aerial=aerial, use_readings=False)
                 if link.level_dbm is not None:
-                    found.append(ReadingAt(reading, place, link.level_dbm, reading.level_dbm + (reading.pad_db or 0.0), link.place_sd_db))
+                    level = reading.level_dbm + (reading.pad_db or 0.0)
+                    found.append(ReadingAt(reading, place, _way(place, aerial.end), link.level_dbm, level, link.place_sd_db))
             self._readings[key] = tuple(found)
         return self._readings[key]
+
+    def _aerial_of(self, reading: Reading, premises: str, receiver: str) -> AerialAt | None:
+        """The aerial a reading was taken with: today's, or one of the other places; None where it is neither."""
+        if reading.aerial_at is None:
+            return self.aerial(premises, receiver)
+        box = self.case.job.premises[premises].receivers[receiver]
+        places = (*((box.antenna,) if box.antenna is not None else ()), *box.antenna_places)
+        near = [one for one in places if math.dist(one.at[:2], reading.aerial_at[:2]) <= PLUGGED_M]
+        return self.aerial_at(premises, receiver, near[0], is_present=near[0] is box.antenna) if near else None
 
     def _readings_of(self, premises: str, receiver: str) -> list[tuple[Reading, str, str]]:
         found = []
@@ -283,6 +302,10 @@ class Radio:
                 if listed is not None and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths):
                     return name
         return None
+
+
+def _way(place: str, aerial: PathEnd) -> str:
+    return f"{place} to {', '.join(f'{number:.1f}' for number in aerial.at_m)}"
 
 
 def _fob_lines(group: str, part: Part[FobSheet] | None, held: Pressed) -> tuple[list[PathTerm], list[str], list[Citation]]:

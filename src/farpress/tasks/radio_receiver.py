@@ -16,7 +16,7 @@ from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.radio_scene import point_end
 
-__all__ = ["FREQUENCY_HZ", "READINGS", "AerialAt", "Needed", "aerial_inside", "aerial_mounted", "needed_at"]
+__all__ = ["FREQUENCY_HZ", "PLUGGED_M", "READINGS", "AerialAt", "Needed", "aerial_inside", "aerial_mounted", "needed_at"]
 
 FREQUENCY_HZ: Final = 433.92e6
 """Taken where a fob's sheet gives no frequency: the middle of the band of this trade's fobs."""

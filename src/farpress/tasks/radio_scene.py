@@ -6,7 +6,7 @@ so that a finding can ask for it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
@@ -157,7 +157,8 @@ def _layers(equipment: Equipment, build: Build, frequency_hz: float) -> tuple[tu
             return (), (), ()
         eta = complex_permittivity(permittivity=at.permittivity, conductivity_s_per_m=at.conductivity_s_per_m, frequency_hz=frequency_hz)
         layers.append(SlabLayer(eta, layer.thickness_m))
-        sources.append(material.source)
+        source = material.source
+        sources.append(replace(source, place=f"{source.place}, {material.name}: extrapolated") if at.is_extrapolated else source)
         if at.is_extrapolated:
             extrapolated.append(f"{material.name} (table from {material.lowest_ghz:g} GHz)")
     return tuple(layers), tuple(extrapolated), tuple(sources)
