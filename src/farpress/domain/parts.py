@@ -60,6 +60,9 @@ class ReceiverSheet(Model):
     pulse_max_s: Seconds | None = None
     toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
     acknowledge_within_s: Seconds | None = None
+    input_voltage_v: Volts | None = Field(None, description="of a status input, open")
+    input_current_a: Amperes | None = Field(None, description="of a status input, closed to 0 V")
+    input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
 
 
 class FobSheet(Model):
