@@ -67,6 +67,9 @@ class ReceiverSheet(Model):
     supply: Current | None = None
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
+    input_voltage_v: Volts | None = Field(None, description="of a status input, open")
+    input_current_a: Amperes | None = Field(None, description="of a status input, closed to 0 V")
+    input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
     current_idle_a: Amperes | None = None
     current_per_relay_a: Amperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
@@ -81,9 +84,6 @@ class ReceiverSheet(Model):
     pulse_max_s: Seconds | None = None
     toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
     acknowledge_within_s: Seconds | None = None
-    input_voltage_v: Volts | None = Field(None, description="of a status input, open")
-    input_current_a: Amperes | None = Field(None, description="of a status input, closed to 0 V")
-    input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
 
 
 class FobSheet(Model):

@@ -11,7 +11,11 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from farpress.core.wiring.conductors import (
-    COPPER_CLAD_FACTOR_HIGH, core_area_mm2, core_resistance_ohm_per_km, heated_resistance_ohm_per_km, loop_resistance_ohm,
+    COPPER_CLAD_FACTOR_HIGH,
+    core_area_mm2,
+    core_resistance_ohm_per_km,
+    heated_resistance_ohm_per_km,
+    loop_resistance_ohm,
 )
 from farpress.core.wiring.network import CurrentLoad, Element, Resistor, VoltageSource, solve
 from farpress.domain.parts import CableSheet, DeviceSheet, Part
@@ -121,9 +125,9 @@ def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:
 
 
 def larger_cables(case: Case, run: CableRun) -> Iterator[tuple[str, Core]]:
-    """Cables with less resistance than a run's own, the thinnest first."""
+    """Copper cables with less resistance than a run's own, the thinnest first."""
     own = core_of(case.equipment.cables[run.part]) if run.part in case.equipment.cables else None
-    known = ((name, core_of(part)) for name, part in case.equipment.cables.items())
+    known = ((name, core_of(part)) for name, part in case.equipment.cables.items() if part.sheet.material != "copper-clad aluminium")
     cores = sorted(((name, core) for name, core in known if core is not None), key=lambda pair: -pair[1].hot_ohm_per_km)
     yield from ((name, core) for name, core in cores if own is None or core.hot_ohm_per_km < own.hot_ohm_per_km * 0.999)
 

@@ -11,7 +11,12 @@ from typing import Final
 
 from farpress.core.wiring.coils import dc13_coil, release_time_s, snubber_leakage_a, snubber_per_ampere
 from farpress.core.wiring.contacts import (
-    PEAK_MULTIPLES, USUAL_MAKE_MULTIPLE, allowed_share, making_peak_a, pieces_per_contact, wetting_resistor_ohm,
+    PEAK_MULTIPLES,
+    USUAL_MAKE_MULTIPLE,
+    allowed_share,
+    making_peak_a,
+    pieces_per_contact,
+    wetting_resistor_ohm,
 )
 from farpress.core.wiring.eseries import nearest_value, value_at_most
 from farpress.core.wiring.supply_load import ac_peak_v
@@ -19,7 +24,7 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.contact_use import USE_CODES, judge_use
-from farpress.tasks.switched import Load, Switched, switched
+from farpress.tasks.switched import Load, Switched, feedable_relays, switched
 from farpress.units import write_quantity
 
 __all__ = ["CODES", "judge"]
@@ -203,7 +208,7 @@ def _wetting(case: Case, one: Switched) -> Iterator[Finding]:
 
 
 def _wet(case: Case, one: Switched, load: Load, minimum: float) -> Iterator[Remedy]:
-    for name, part in case.equipment.relays.items():
+    for name, part in feedable_relays(case, one.at):
         least = part.sheet.contact_min_a
         if least is not None and load.amperes is not None and least <= load.amperes:
             change = Change(("premises", one.at.premises, "receivers", one.at.receiver, "outputs", one.at.number, "via"), name)
@@ -263,7 +268,7 @@ def _stronger(case: Case, one: Switched, loads: list[Load]) -> tuple[Remedy, ...
     peak = sum(load.piece_peak_a * load.pieces if load.piece_peak_a else (load.amperes or 0.0) * PEAK_MULTIPLES[load.kind][1] for load in loads if load.kind)
     mains = any(load.is_mains for load in loads)
     volts = max((load.volts or 0.0 for load in loads), default=0.0)
-    for name, part in case.equipment.relays.items():
+    for name, part in feedable_relays(case, one.at):
         sheet = part.sheet
         strong = (sheet.contact_rated_a or 0.0) >= steady and (sheet.contact_make_a or 0.0) >= peak and (sheet.contact_rated_v or 0.0) >= volts
         if strong and (sheet.mains_rated or not mains) and name != one.at.output.via:

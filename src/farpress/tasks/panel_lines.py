@@ -9,7 +9,15 @@ from typing import Final
 
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loops import (
-    BAD_JOINT_OHM, Band, LoopState, divider_thresholds_ohm, least_leak_ohm, limits_of, overlaps, terminal_band, terminal_states,
+    BAD_JOINT_OHM,
+    Band,
+    LoopState,
+    divider_thresholds_ohm,
+    least_leak_ohm,
+    limits_of,
+    overlaps,
+    terminal_band,
+    terminal_states,
 )
 from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_level_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict

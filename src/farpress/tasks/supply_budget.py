@@ -7,7 +7,12 @@ from typing import Final
 
 from farpress.core.wiring.protection import OPERATES_AT, OPERATES_SURELY_AT, end_short_circuit_a, largest_fuse_a
 from farpress.core.wiring.standby import (
-    CHARGE_ACCEPTANCE, battery_capacity_ah, demanded_recharge_s, demanded_standby_s, recharge_current_a, standby_s,
+    CHARGE_ACCEPTANCE,
+    battery_capacity_ah,
+    demanded_recharge_s,
+    demanded_standby_s,
+    recharge_current_a,
+    standby_s,
 )
 from farpress.core.wiring.supply_load import LOAD_SHARE, load_sum_a
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
