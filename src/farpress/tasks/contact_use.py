@@ -117,7 +117,7 @@ def _opposed(case: Case, one: OutputAt, other: OutputAt) -> str | None:
 
 def _apart(case: Case, one: OutputAt, other: OutputAt, device: str) -> Finding:
     sheet = case.equipment.devices[f"{one.premises}/{device}"].sheet
-    relays = [case.equipment.relays[via] for via in (one.output.via, other.output.via) if via in case.equipment.relays]
+    relays = [case.equipment.relays[via] for via in (one.output.via, other.output.via) if via and via in case.equipment.relays]
     same = one.receiver_path == other.receiver_path
     locked = same and (one.output.interlock == other.number or other.output.interlock == one.number)
     by = f"{device} itself" if sheet.interlocked else "the receiver" if locked else "its relays" if relays and all(relay.sheet.interlocked for relay in relays) else ""

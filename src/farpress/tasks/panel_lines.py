@@ -56,9 +56,9 @@ def judge_lines(case: Case) -> Iterator[Finding]:
         for receiver in house.receivers:
             yield from _collectors(case, premises, receiver)
         for name, loop in house.tamper_loops.items():
-            subjects = (f"panel:{premises}/{loop.panel.split('.')[0]}", *(f"receiver:{premises}/{leg}" for leg in loop.legs if leg in house.receivers))
+            touched = (f"panel:{premises}/{loop.panel.split('.')[0]}", *(f"receiver:{premises}/{leg}" for leg in loop.legs if leg in house.receivers))
             for leg in loop.legs:
-                yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), subjects)
+                yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), touched)
 
 
 def _loop(case: Case, about: str, works: str, loop: Loop, run: CableRun | None, subjects: tuple[str, ...], sources: tuple[Citation, ...]) -> Finding:

@@ -140,8 +140,8 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     left = served[end.name].volts + own - least if served else 0.0
     if left > 0 and amperes > 0:
         if core.area_mm2:
-            area = minimum_area_mm2(allowed_drop_v=left, current_a=amperes, length_m=run.length_m, resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000)
-            remedies.append(Remedy(f"At least {area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same cable may be joined.", f"{least:g} V at {end.name}"))
+            least_area = minimum_area_mm2(allowed_drop_v=left, current_a=amperes, length_m=run.length_m, resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000)
+            remedies.append(Remedy(f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same cable may be joined.", f"{least:g} V at {end.name}"))
         longest = maximum_length_m(allowed_drop_v=left, current_a=amperes, core_ohm_per_km=core.hot_ohm_per_km)
         remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.name}"))
     if run.shares_return_with:
