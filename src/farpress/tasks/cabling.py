@@ -55,7 +55,8 @@ class End:
     """Something that hangs on a supply.
 
     Attributes:
-        name: as it is called in messages and may be named by `shares_return_with`.
+        name: unlike any other on this supply; may be named by `shares_return_with`.
+        who: as it is called in messages.
         aliases: further names for that.
         subjects: as findings name them.
         run: its cable; None when it is not described.
@@ -73,6 +74,7 @@ class End:
     """
 
     name: str
+    who: str
     subjects: tuple[str, ...]
     run: CableRun | None
     run_path: tuple[str | int, ...]
@@ -225,7 +227,7 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
         together = len({mirror_of(at) or at.path for at in case.outputs() if at.receiver_path == f"{premises}/{name}"})
         amperes = idle + relay * together if idle is not None and relay is not None else idle if together == 0 else None
         yield End(
-            name, (f"receiver:{premises}/{name}",), box.fed.cable, ("premises", premises, "receivers", name, "fed", "cable"),
+            name, name, (f"receiver:{premises}/{name}",), box.fed.cable, ("premises", premises, "receivers", name, "fed", "cable"),
             amperes, idle, sheet.voltage_min_v, sheet.voltage_max_v, current=sheet.supply,
             ask=f"current of {name}, at rest and for each relay" if amperes is None else "",
             sources=part.cite("current_idle_a", "current_per_relay_a", "voltage_min_v", "voltage_max_v"),
@@ -235,7 +237,7 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
             if at.receiver_path == f"{premises}/{name}" and at.output.via and relay_part is not None:
                 coil = relay_part.sheet
                 yield End(
-                    f"coil of {at.output.via} at output {at.number} of {name}", (f"output:{at.path}",), None, (), coil.coil_a, 0.0,
+                    f"coil of {at.output.via} at output {at.number} of {name}", f"the coil of {at.output.via}", (f"output:{at.path}",), None, (), coil.coil_a, 0.0,
                     coil.coil_min_v, None, coil.coil_v, coil.coil_supply, never_with=mirror_of(at), at=at, is_coil=True,
                     ask=f"coil current of {at.output.via}" if coil.coil_a is None else "", sources=relay_part.cite("coil_a", "coil_min_v"),
                 )
@@ -250,7 +252,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
         if panel.fed is not None and panel.fed.from_ == supply:
             part = case.equipment.panels[f"{premises}/{name}"]
             yield End(
-                name, (f"panel:{premises}/{name}",), panel.fed.cable, ("premises", premises, "panels", name, "fed", "cable"),
+                name, name, (f"panel:{premises}/{name}",), panel.fed.cable, ("premises", premises, "panels", name, "fed", "cable"),
                 part.sheet.current_a, part.sheet.current_a, None, None,
                 ask=f"current of {name}" if part.sheet.current_a is None else "", sources=part.cite("current_a"),
             )
@@ -275,7 +277,7 @@ def _device_end(
     steady_power = sheet.load == "constant power" and sheet.power_w is not None
     subjects = (f"device:{premises}/{name}", *((f"output:{at.path}",) if at else ()))
     return End(
-        f"{name} over output {at.number} of {at.receiver}" if at else name, subjects, run, path,
+        f"{name} over output {at.number} of {at.receiver}" if at else name, name, subjects, run, path,
         amperes, (amperes if rest else 0.0), sheet.voltage_min_v, sheet.voltage_max_v, sheet.voltage_v, sheet.supply,
         watts=(sheet.power_w or 0.0) * (sheet.pieces or 1) if steady_power else None,
         aliases=(name, at.path, f"{at.receiver}/{at.number}", at.number) if at else (),

@@ -85,22 +85,22 @@ def _volts_at(
     sources = (*lowest.sources, *end.sources, *_cable_sources(case, end), *_DROP_SOURCES)
     nominal = part.sheet.voltage_v or lowest.volts
     if volts is None or volts <= 0:
-        says = f"{end.name} gets no steady voltage from {path}: its cable cannot carry the power it asks for."
+        says = f"{end.who} gets no steady voltage from {path}: its cable cannot carry the power it asks for."
         remedies = _thicker(case, lowest, ends, end)
         return Finding("SUP-01", Link.SUPPLY, Verdict.FAILS, about, says, value=volts, limit=end.minimum_v, unit="V", remedies=remedies, sources=sources, subjects=subjects)
     drop = lowest.volts - volts
-    shown = f"{write_quantity(volts, 'voltage')} at {end.name} with {lowest.says} at {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of {nominal:g} V"
+    shown = f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of {nominal:g} V"
     because = "All loads that this supply feeds are on, cores at their largest resistance and at 50 °C."
     shared = end.run.shares_return_with if end.run else None
     if shared:
         because += f" Its return core is shared with {shared}, whose current lifts it too."
     ask: list[Remedy] = []
     if end.minimum_v is None:
-        ask.append(Remedy(f"Find the lowest voltage {end.name} works with, on its label or data sheet."))
+        ask.append(Remedy(f"Find the lowest voltage {end.who} works with, on its label or data sheet."))
     if unknown:
         ask.append(Remedy(f"Find out: {'; '.join(unknown)}."))
     if end.run is None and not end.is_coil:
-        ask.append(Remedy(f"Name the cable to {end.name} and its length."))
+        ask.append(Remedy(f"Name the cable to {end.who} and its length."))
     elif end.run is not None and not _cable_sources(case, end):
         ask.append(Remedy(f"Find the area or the resistance of the cable {end.run.part}."))
     if lowest.is_nominal:
@@ -123,7 +123,7 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     """The next cable that does it, the least area, the greatest length: each computed anew."""
     run, least = end.run, end.minimum_v
     core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
-    far = Remedy(f"Put a supply beside {end.name}, and let an interposing relay there be switched instead of the load.")
+    far = Remedy(f"Put a supply beside {end.who}, and let an interposing relay there be switched instead of the load.")
     if run is None or core is None or least is None:
         return (far,)
     remedies: list[Remedy] = []
@@ -131,7 +131,7 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
         served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (other.hot_ohm_per_km, run.length_m)})
         if served and served[end.name].volts >= least:
             area = f" ({other.area_mm2:g} mm2)" if other.area_mm2 else ""
-            effect = f"{write_quantity(served[end.name].volts, 'voltage')} at {end.name}"
+            effect = f"{write_quantity(served[end.name].volts, 'voltage')} at {end.who}"
             remedies.append(Remedy(f"Use {name}{area} instead of {run.part}.", effect, (Change((*end.run_path, "part"), name),)))
             break
     served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
@@ -141,11 +141,11 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     if left > 0 and amperes > 0:
         if core.area_mm2:
             least_area = minimum_area_mm2(allowed_drop_v=left, current_a=amperes, length_m=run.length_m, resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000)
-            remedies.append(Remedy(f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same cable may be joined.", f"{least:g} V at {end.name}"))
+            remedies.append(Remedy(f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same cable may be joined.", f"{least:g} V at {end.who}"))
         longest = maximum_length_m(allowed_drop_v=left, current_a=amperes, core_ohm_per_km=core.hot_ohm_per_km)
-        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.name}"))
+        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
     if run.shares_return_with:
-        remedies.append(Remedy(f"Give {end.name} a return core of its own.", changes=(Change((*end.run_path, "shares_return_with"), None),)))
+        remedies.append(Remedy(f"Give {end.who} a return core of its own.", changes=(Change((*end.run_path, "shares_return_with"), None),)))
     return (*remedies, far)
 
 
@@ -164,18 +164,18 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
                        f"up to {ac_highest_v(rms_v=sheet.voltage_v):.1f} V with high mains and an unloaded transformer.")
             sources = (*sources, *cited(ac_highest_v))
         if end.maximum_v is None or highest is None:
-            wants = [f"the highest voltage {end.name} stands" for _ in [0] if end.maximum_v is None]
+            wants = [f"the highest voltage {end.who} stands" for _ in [0] if end.maximum_v is None]
             wants += [f"the highest voltage of {path}" for _ in [0] if highest is None]
             if battery is not None and highest is None and battery.sheet.voltage_v:
                 floating = battery.sheet.voltage_v / 2 * _LEAD_FLOAT_V
                 because += f" A lead battery of {battery.sheet.voltage_v:g} V is charged at about {floating:.1f} V (from memory)."
-            says = f"Whether {end.name} stands the highest voltage of {path} is not known."
+            says = f"Whether {end.who} stands the highest voltage of {path} is not known."
             yield Finding("SUP-02", Link.SUPPLY, Verdict.OPEN, about, says, because.strip(), highest, end.maximum_v, "V", remedies=(Remedy(f"Find {' and '.join(wants)}."),), sources=sources, subjects=subjects)
             continue
         margin = end.maximum_v - highest
         verdict = Verdict.HOLDS if margin >= -1e-9 else Verdict.FAILS
-        says = f"{path} can rise to {highest:g} V; {end.name} stands {end.maximum_v:g} V."
-        remedies = () if verdict is Verdict.HOLDS else (Remedy(f"Feed {end.name} through a regulator, or choose one that stands {highest:g} V."),)
+        says = f"{path} can rise to {highest:g} V; {end.who} stands {end.maximum_v:g} V."
+        remedies = () if verdict is Verdict.HOLDS else (Remedy(f"Feed {end.who} through a regulator, or choose one that stands {highest:g} V."),)
         yield Finding("SUP-02", Link.SUPPLY, verdict, about, says, because, highest, end.maximum_v, "V", margin, None, remedies, sources, subjects)
 
 
@@ -188,7 +188,7 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
         if kind is None or end.current is None:
             if end.current is None and kind is None:
                 continue
-            who = end.name if end.current is None else path
+            who = end.who if end.current is None else path
             says = f"Whether {who} is for alternating or direct current is not known."
             yield Finding("SUP-06", Link.SUPPLY, Verdict.OPEN, about, says, remedies=(Remedy(f"Read it off the label of {who}."),), subjects=subjects)
             continue
@@ -197,21 +197,21 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
         remedies: tuple[Remedy, ...] = ()
         because = ""
         verdict = Verdict.HOLDS
-        says = f"{end.name} wants {_kind(end.current)} and {path} gives {_kind(kind)}."
+        says = f"{end.who} wants {_kind(end.current)} and {path} gives {_kind(kind)}."
         if end.current == "mains" and (part.sheet.voltage_v or 0) < 100:
             verdict = Verdict.FAILS
-            remedies = (Remedy(f"Feed {end.name} from the mains through a contactor; mains side by a licensed electrician."),)
+            remedies = (Remedy(f"Feed {end.who} from the mains through a contactor; mains side by a licensed electrician."),)
         elif end.current == "dc" and kind == "ac":
             verdict = Verdict.FAILS
             because = "Half of each wave has the wrong sign: electronics are destroyed, coils buzz."
-            remedies = (Remedy(f"Use a supply for direct current, or a rectifier and smoothing for {end.name}."),)
+            remedies = (Remedy(f"Use a supply for direct current, or a rectifier and smoothing for {end.who}."),)
         elif end.current == "ac" and kind == "dc":
             verdict = Verdict.FAILS
             because = "A coil made for alternating current draws several times its current on direct current and burns."
-            remedies = (Remedy(f"Use a transformer for {end.name}."),)
+            remedies = (Remedy(f"Use a transformer for {end.who}."),)
         elif end.current == "dc or ac" and kind == "ac" and len(both) > 1:
             verdict = Verdict.OPEN
-            names = ", ".join(other.name for other in both)
+            names = ", ".join(other.who for other in both)
             says = f"{names} share the transformer {path}; if one rectifies half waves and another has a bridge, a common 0 V shorts a diode."
             because = "Two different rectifiers on one winding must not share a common conductor."
             remedies = (Remedy("Read in the data sheets how each one rectifies, or give each its own transformer."), Remedy("Join no 0 V of theirs."))

@@ -156,7 +156,7 @@ def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatteryS
         known = "" if sheet.source_ohm is not None else " The supply's own resistance is not known and counted as none; the true current is smaller."
         because = f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at {OPERATES_SURELY_AT:g} times. {held}.{known}"
         sources = (*part.cite("fuse_a", "source_ohm", "voltage_v", "voltage_min_v"), *cited(end_short_circuit_a), *cited(largest_fuse_a))
-        says = f"A short at the end of the cable to {end.name} draws {write_quantity(current, 'current')}"
+        says = f"A short at the end of the cable to {end.who} draws {write_quantity(current, 'current')}"
         if sheet.fuse_a is None:
             ask = Remedy(f"Find the fuse of this output of {path}; where there is none, fit one.")
             yield Finding("SUP-05", Link.SUPPLY, Verdict.OPEN, about, f"{says}; the fuse is not known.", because, current, None, "A", remedies=(ask, branch), sources=sources, subjects=subjects)
@@ -178,14 +178,14 @@ def _cores(case: Case, path: str, ends: tuple[End, ...]) -> Iterator[Finding]:
         current = end.amperes + sum(other.amperes or 0.0 for other in shared)
         about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, f"supply:{path}")
         sources = (*part.cite("rated_a"), *end.sources)
-        what = "its return core, shared with " + ", ".join(other.name for other in shared) if shared else "its cores"
+        what = "its return core, shared with " + ", ".join(other.who for other in shared) if shared else "its cores"
         if core.rated_a is None:
-            says = f"{write_quantity(current, 'current')} flow to {end.name}; what {end.run.part} may carry is not known."
+            says = f"{write_quantity(current, 'current')} flow to {end.who}; what {end.run.part} may carry is not known."
             yield Finding("SUP-07", Link.SUPPLY, Verdict.OPEN, about, says, value=current, unit="A", remedies=(Remedy(f"Find the current rating of {end.run.part}."),), sources=sources, subjects=subjects)
             continue
         margin = core.rated_a - current
         verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * core.rated_a else Verdict.HOLDS
-        says = f"{write_quantity(current, 'current')} flow to {end.name}; {what} may carry {write_quantity(core.rated_a, 'current')}."
+        says = f"{write_quantity(current, 'current')} flow to {end.who}; {what} may carry {write_quantity(core.rated_a, 'current')}."
         remedies = () if verdict is Verdict.HOLDS else (Remedy("Use a cable with more copper, or join cores."),)
         yield Finding("SUP-07", Link.SUPPLY, verdict, about, says, "Rating of one core; many loaded cores in one sheath carry less.", current, core.rated_a, "A", margin, None, remedies, sources, subjects)
 

@@ -162,12 +162,12 @@ def limits_of(*, states: tuple[LoopState, ...], window_share: float) -> tuple[Ba
 
 @cites("intervals", mark=Mark.COMPUTED)
 def overlaps(bands: tuple[Band, ...]) -> tuple[tuple[Band, Band], ...]:
-    """Pairs of bands of different states that share a value."""
+    """Pairs of bands of different states that share values; bands that only touch do not."""
     return tuple(
         (one, other)
         for number, one in enumerate(bands)
         for other in bands[number + 1 :]
-        if one.name != other.name and one.low_ohm <= other.high_ohm and other.low_ohm <= one.high_ohm
+        if one.name != other.name and one.low_ohm < other.high_ohm and other.low_ohm < one.high_ohm
     )
 
 
