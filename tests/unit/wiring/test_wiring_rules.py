@@ -10,7 +10,7 @@ from scipy.integrate import solve_ivp
 
 from farpress.core.wiring.coils import dc13_coil, release_time_s, snubber_peak
 from farpress.core.wiring.contacts import allowed_share, expected_operations, fit_life
-from farpress.core.wiring.loops import Band, overlaps, terminal_ohm, terminal_states, uniform_sd_ohm
+from farpress.core.wiring.loops import Band, LoopState, overlaps, terminal_band, terminal_ohm, terminal_states, uniform_sd_ohm
 from farpress.errors import InputError, OutOfRange
 
 LIFE = ((2.0, 50_000.0), (0.70, 200_000.0), (0.25, 500_000.0), (0.10, 1_000_000.0))
@@ -114,8 +114,4 @@ def test_spread_of_two_resistors_is_that_of_a_million_drawn_ones() -> None:
 def test_a_share_given_as_per_cent_is_caught() -> None:
     """5 instead of 0.05."""
     with pytest.raises(OutOfRange, match="per cent"):
-        terminal_states_band = uniform_sd_ohm(resistors_ohm=(1.0,), tolerance_share=0.05)
-        assert terminal_states_band
-        from farpress.core.wiring.loops import LoopState, terminal_band
-
         terminal_band(state=LoopState("normal", 2200.0), tolerance_share=5.0, loop_ohm=0.0)
