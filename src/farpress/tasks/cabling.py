@@ -23,7 +23,7 @@ from farpress.domain.premises import CableRun, Premises
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["HOT_DEGC", "Core", "End", "Served", "core_of", "device_current_a", "ends_of", "larger_cables", "loop_ohm_of", "mirror_of", "serve"]
+__all__ = ["HOT_DEGC", "Core", "End", "Served", "core_of", "device_current_a", "ends_of", "larger_cables", "loop_ohm_of", "mirror_of", "serve", "shares_return"]
 
 HOT_DEGC: Final = 50.0
 """Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance than at 20 degC."""
@@ -70,6 +70,8 @@ class End:
         ask: what is missing, in words.
         never_with: ends with the same text here are never on together.
         at: the output that switches it.
+        is_coil: the coil of an interposing relay.
+        is_panel: an alarm panel, whose voltages its own maker answers for.
         sources: of its values.
     """
 
@@ -90,6 +92,7 @@ class End:
     never_with: str = ""
     at: OutputAt | None = None
     is_coil: bool = False
+    is_panel: bool = False
     sources: tuple[Citation, ...] = field(default=())
 
 
@@ -189,6 +192,11 @@ def serve(case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float,
     return {end.name: Served(at_end[end.name], draws[end.name]) for end in ends}
 
 
+def shares_return(ends: tuple[End, ...], end: End) -> set[str]:
+    """Names of the ends on the same return core as an end, itself among them."""
+    return next({one.name for one in group} for group in _return_groups(ends) if end in group)
+
+
 def _elements(ends: tuple[End, ...], lengths: Mapping[str, tuple[float, float]], draws: Mapping[str, float], volts: float, source_ohm: float) -> list[Element]:
     elements: list[Element] = [VoltageSource("supply", "+", "0", volts, source_ohm)]
     for group in _return_groups(ends):
@@ -254,7 +262,8 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
             yield End(
                 name, name, (f"panel:{premises}/{name}",), panel.fed.cable, ("premises", premises, "panels", name, "fed", "cable"),
                 part.sheet.current_a, part.sheet.current_a, None, None,
-                ask=f"current of {name}" if part.sheet.current_a is None else "", sources=part.cite("current_a"),
+                ask=f"current of {name} (0 mA if the supply's other load has it already)" if part.sheet.current_a is None else "",
+                is_panel=True, sources=part.cite("current_a"),
             )
 
 

@@ -15,7 +15,7 @@ from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, serve
+from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, serve, shares_return
 from farpress.tasks.case import Case
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
 from farpress.units import write_quantity
@@ -72,8 +72,12 @@ def _volts(case: Case, path: str, part: Part[SupplySheet], battery: Part[Battery
         yield Finding("SUP-01", Link.SUPPLY, Verdict.OPEN, path, says, remedies=(ask,), subjects=subjects)
         return
     served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
-    unknown = tuple(end.ask for end in ends if end.ask)
     for end in ends:
+        if end.is_panel:
+            continue
+        # others matter only where they share a return core or the supply's own resistance
+        near = {other.name for other in ends} if lowest.source_ohm else shares_return(ends, end)
+        unknown = tuple(other.ask for other in ends if other.ask and other.name in near)
         yield _volts_at(case, path, part, lowest, ends, end, served[end.name].volts if served else None, unknown)
 
 
@@ -130,7 +134,7 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     for name, other in larger_cables(case, run):
         served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (other.hot_ohm_per_km, run.length_m)})
         if served and served[end.name].volts >= least:
-            area = f" ({other.area_mm2:g} mm2)" if other.area_mm2 else ""
+            area = f" ({other.area_mm2:.3g} mm2)" if other.area_mm2 else ""
             effect = f"{write_quantity(served[end.name].volts, 'voltage')} at {end.who}"
             remedies.append(Remedy(f"Use {name}{area} instead of {run.part}.", effect, (Change((*end.run_path, "part"), name),)))
             break
@@ -154,7 +158,7 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
     sheet = part.sheet
     highest = sheet.voltage_max_v
     for end in ends:
-        if end.is_coil or (end.maximum_v is None and highest is None and end.nominal_v is None):
+        if end.is_coil or end.is_panel or (end.maximum_v is None and highest is None and end.nominal_v is None):
             continue
         about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
         sources = (*part.cite("voltage_max_v", "voltage_v"), *end.sources)
@@ -185,6 +189,8 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
     both = [end for end in ends if end.current == "dc or ac" and not end.is_coil]
     for end in ends:
         about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
+        if end.is_panel:
+            continue
         if kind is None or end.current is None:
             if end.current is None and kind is None:
                 continue

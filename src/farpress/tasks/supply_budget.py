@@ -146,13 +146,7 @@ def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatteryS
             continue
         about, subjects = f"cable to {end.name} on {path}", (*end.subjects, f"supply:{path}")
         current = end_short_circuit_a(voltage_v=volts, source_ohm=sheet.source_ohm or 0.0, loop_ohm=loop)
-        largest = largest_fuse_a(short_circuit_a=current)
-        fits = largest is not None and largest >= (end.amperes or 0.0)
-        held = f"A fuse of {write_quantity(largest, 'current')} would operate" if largest else "No fuse of the series would operate"
-        branch = Remedy(
-            f"Fuse this cable on its own with {write_quantity(largest, 'current')}." if largest and fits else
-            f"Limit this cable electronically, or use more copper: a fuse that carries {write_quantity(end.amperes or 0.0, 'current')} would not notice a short at its end."
-        )
+        branch, held = _branch_fuse(current, end.amperes or 0.0)
         known = "" if sheet.source_ohm is not None else " The supply's own resistance is not known and counted as none; the true current is smaller."
         because = f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at {OPERATES_SURELY_AT:g} times. {held}.{known}"
         sources = (*part.cite("fuse_a", "source_ohm", "voltage_v", "voltage_min_v"), *cited(end_short_circuit_a), *cited(largest_fuse_a))
@@ -165,6 +159,17 @@ def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatteryS
         says = f"{says}; the fuse of {write_quantity(sheet.fuse_a, 'current')} needs {write_quantity(limit, 'current')}."
         verdict = Verdict.FAILS if current < limit else Verdict.HOLDS if current >= OPERATES_SURELY_AT * sheet.fuse_a else Verdict.THIN
         yield Finding("SUP-05", Link.SUPPLY, verdict, about, says, because, current, limit, "A", current - limit, None, () if verdict is Verdict.HOLDS else (branch,), sources, subjects)
+
+
+def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
+    """A fuse for one cable that carries its load and notices a short at its end, the surer one first."""
+    largest = largest_fuse_a(short_circuit_a=short_circuit_a)
+    held = f"The largest fuse that operates at all is {write_quantity(largest, 'current')}" if largest else "No fuse of the series would operate"
+    for multiple in (OPERATES_SURELY_AT, OPERATES_AT):
+        rating = largest_fuse_a(short_circuit_a=short_circuit_a, multiple=multiple)
+        if rating is not None and rating >= load_a:
+            return Remedy(f"Fuse this cable on its own with {write_quantity(rating, 'current')}.", f"a short at its end is {short_circuit_a / rating:.1f} times that"), held
+    return Remedy(f"Limit this cable electronically, or use more copper: a fuse that carries {write_quantity(load_a, 'current')} would not notice a short at its end."), held
 
 
 def _cores(case: Case, path: str, ends: tuple[End, ...]) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
@@ -16,6 +17,10 @@ from farpress.tasks.cabling import device_current_a, loop_ohm_of
 from farpress.tasks.case import Case, OutputAt
 
 __all__ = ["Contact", "Load", "Switched", "feedable_relays", "switched"]
+
+
+LARGEST_SIGNAL_A: Final = 0.1
+"""Above this an input draws the load itself; our choice, command inputs draw 3 to 20 mA."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ class Load:
         peak_s: how long the peak lasts [s].
         loop_ohm: hot resistance of its cable [ohm]; None if unknown.
         is_mains: mains voltage.
-        motors: motors in it.
+        motors: motors in all pieces together.
         separation_relay: its motors are kept apart by a relay.
         coil_h: inductance [H].
         device: its sheet; None for a panel or a relay coil.
@@ -187,9 +192,10 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
 
 
 def _is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
-    if command is not None and (command.current_a is not None or command.voltage_v is not None):
+    """A command input, and not the device's own current: said so, or a few milliamperes of its own."""
+    if sheet.load == "input" or sheet.supply == "potential-free":
         return True
-    return sheet.load == "input" or sheet.supply == "potential-free"
+    return command is not None and command.current_a is not None and command.current_a <= LARGEST_SIGNAL_A
 
 
 def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]:
@@ -216,7 +222,7 @@ def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[Devic
     return Load(
         name, (f"device:{path}",), False, sheet.load, volts, alternating, device_current_a(sheet), sheet.peak_a, sheet.pieces or 1,
         sheet.peak_s, cable + source if cable is not None and supply is not None else None, is_mains,
-        (sheet.motors or (1 if sheet.load == "motor" else 0)) * (sheet.pieces or 1), sheet.separation_relay, sheet.coil_h,
+        sheet.motors or (sheet.pieces or 1 if sheet.load == "motor" else 0), sheet.separation_relay, sheet.coil_h,
         sheet.device == "magnetic lock",
         sources=part.cite("current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"),
     )

@@ -19,7 +19,7 @@ STRIKE: dict[str, Any] = {"device": "strike", "supply": "dc", "voltage_v": 12.0,
 LIGHTS: dict[str, Any] = {"device": "lamp", "supply": "mains", "voltage_v": 230.0, "current_a": 0.04, "load": "led", "pieces": 8, "peak_a": 22.0, "peak_s": 80e-6}
 SHUTTERS: dict[str, Any] = {
     "device": "shutter", "supply": "mains", "voltage_v": 230.0, "current_a": 0.9, "load": "motor", "motors": 2,
-    "inputs": {"up": {"logic": "up"}, "down": {"logic": "down"}},
+    "inputs": {"up": {"logic": "up", "voltage_v": 230.0}, "down": {"logic": "down", "voltage_v": 230.0}},
 }
 GATE: dict[str, Any] = {"device": "sliding gate", "supply": "potential-free", "inputs": {"open": {"logic": "open only", "voltage_v": 24.0, "current_a": 0.004}}}
 CONTACTOR: dict[str, Any] = {
@@ -137,6 +137,12 @@ def test_mains_on_a_contact_not_rated_for_it_is_refused() -> None:
     assert found(judged(LIGHTS), "CON-05").verdict is Verdict.FAILS
     assert found(judged(LIGHTS, receiver={"mains_rated": None}), "CON-05").verdict is Verdict.OPEN
     assert "licensed" in found(judged(LIGHTS), "CON-05").because
+
+
+def test_volts_named_at_an_input_do_not_make_a_motor_a_signal() -> None:
+    """Only milliamperes do: 230 V at the input of a shutter is its own supply."""
+    assert found(judged(SHUTTERS, works="it.up"), "CON-05").verdict is Verdict.FAILS
+    assert not [finding for finding in judged(SHUTTERS, works="it.up") if finding.code == "CON-04"]
 
 
 def test_life_is_counted_where_operations_are_given() -> None:

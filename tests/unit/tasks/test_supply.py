@@ -154,7 +154,7 @@ def test_a_fuse_that_never_notices_a_short_at_the_end_is_caught() -> None:
 
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(10.5 / (0.2 + 8.157), rel=1e-3)
-    assert "500 mA" in finding.remedies[0].does
+    assert "500 mA" in finding.remedies[0].does  # the largest that carries the siren: 2.5 times
 
 
 def test_an_unknown_fuse_is_asked_for() -> None:
