@@ -183,6 +183,7 @@ class RelaySheet(Model):
     contact_min_a: Amperes | None = None
     mains_rated: bool | None = None
     interlocked: bool | None = None
+    contact_life: Count | None = Field(None, description="operations at the rated load")
 
 
 class Loop(Model):

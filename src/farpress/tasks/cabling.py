@@ -23,7 +23,7 @@ from farpress.domain.premises import CableRun, Premises
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["HOT_DEGC", "Core", "End", "Served", "core_of", "device_current_a", "ends_of", "larger_cables", "loop_ohm_of", "mirror_of", "serve", "shares_return"]
+__all__ = ["HOT_DEGC", "Core", "End", "Served", "coil_supply", "core_of", "device_current_a", "ends_of", "feeds_coil", "larger_cables", "loop_ohm_of", "mirror_of", "serve", "shares_return"]
 
 HOT_DEGC: Final = 50.0
 """Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance than at 20 degC."""
@@ -145,6 +145,19 @@ def device_current_a(sheet: DeviceSheet) -> float | None:
     return None if one is None else one * (sheet.pieces or 1)
 
 
+def feeds_coil(case: Case, at: OutputAt) -> bool:
+    """Whether the supply named as `load_from` works the relay's coil: its load is mains and cannot be meant."""
+    sheets = [case.equipment.devices[path].sheet for path in (f"{at.premises}/{works.split('.')[0]}" for works in at.works) if path in case.equipment.devices]
+    return bool(at.output.via and at.output.load_from and sheets) and all(sheet.supply == "mains" for sheet in sheets)
+
+
+def coil_supply(case: Case, at: OutputAt) -> str | None:
+    """Name of the supply that works the coil of an output's interposing relay."""
+    if feeds_coil(case, at):
+        return at.output.load_from
+    return at.box.fed.from_ if at.box.fed else None
+
+
 def mirror_of(at: OutputAt) -> str:
     """A text that two outputs share when they are never on together; empty for none."""
     other = at.output.interlock
@@ -154,7 +167,7 @@ def mirror_of(at: OutputAt) -> str:
 def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
     """Everything a supply feeds, directly or over a receiver's contact."""
     house = case.job.premises[premises]
-    return (*_receivers(case, premises, house, supply), *_direct(case, premises, house, supply), *_switched(case, premises, house, supply))
+    return (*_receivers(case, premises, house, supply), *_coils(case, premises, supply), *_direct(case, premises, house, supply), *_switched(case, premises, house, supply))
 
 
 def serve(case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float, instead: Mapping[str, tuple[float, float]] | None = None) -> dict[str, Served] | None:
@@ -240,22 +253,29 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
             ask=f"current of {name}, at rest and for each relay" if amperes is None else "",
             sources=part.cite("current_idle_a", "current_per_relay_a", "voltage_min_v", "voltage_max_v"),
         )
-        for at in case.outputs():
-            relay_part = case.equipment.relays.get(at.output.via or "")
-            if at.receiver_path == f"{premises}/{name}" and at.output.via and relay_part is not None:
-                coil = relay_part.sheet
-                yield End(
-                    f"coil of {at.output.via} at output {at.number} of {name}", f"the coil of {at.output.via}", (f"output:{at.path}",), None, (), coil.coil_a, 0.0,
-                    coil.coil_min_v, None, coil.coil_v, coil.coil_supply, never_with=mirror_of(at), at=at, is_coil=True,
-                    ask=f"coil current of {at.output.via}" if coil.coil_a is None else "", sources=relay_part.cite("coil_a", "coil_min_v"),
-                )
+
+
+def _coils(case: Case, premises: str, supply: str) -> Iterator[End]:
+    """Coils of interposing relays: on the receiver's supply, or on the one named for a load that is mains."""
+    for at in case.outputs():
+        part = case.equipment.relays.get(at.output.via or "")
+        if at.premises != premises or part is None or coil_supply(case, at) != supply:
+            continue
+        coil, own = part.sheet, at.box.fed.from_ if at.box.fed else None
+        run = at.output.cable if supply != own or feeds_coil(case, at) else None
+        yield End(
+            f"coil of {at.output.via} at output {at.number} of {at.receiver}", f"the coil of {at.output.via}", (f"output:{at.path}",), run,
+            ("premises", premises, "receivers", at.receiver, "outputs", at.number, "cable"), coil.coil_a, 0.0,
+            coil.coil_min_v, None, coil.coil_v, coil.coil_supply, never_with=mirror_of(at), at=at, is_coil=True,
+            ask=f"coil current of {at.output.via}" if coil.coil_a is None else "", sources=part.cite("coil_a", "coil_min_v"),
+        )
 
 
 def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
     for name, device in house.devices.items():
         if device.fed is not None and device.fed.from_ == supply:
             path = ("premises", premises, "devices", name, "fed", "cable")
-            yield _device_end(case, premises, name, device.fed.cable, path, at=None, rest=True)
+            yield _device_end(case, premises, name, device.fed.cable, path, at=None, rest=_always_on(case, premises, name))
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
             part = case.equipment.panels[f"{premises}/{name}"]
@@ -267,9 +287,17 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
             )
 
 
+def _always_on(case: Case, premises: str, name: str) -> bool:
+    """False for a load that only an open contact keeps waiting: it draws nothing at rest."""
+    sheet = case.equipment.devices[f"{premises}/{name}"].sheet
+    working = [at for at in case.outputs() if at.premises == premises and name in {works.split(".")[0] for works in at.works}]
+    is_plain = sheet.load not in (None, "input") and sheet.supply != "potential-free"
+    return not (is_plain and working and all(at.output.contact == "normally open" for at in working))
+
+
 def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
     for at in case.outputs():
-        if at.premises != premises or at.output.load_from != supply:
+        if at.premises != premises or at.output.load_from != supply or feeds_coil(case, at):
             continue
         path = ("premises", premises, "receivers", at.receiver, "outputs", at.number, "cable")
         for device in dict.fromkeys(works.split(".")[0] for works in at.works):

@@ -147,7 +147,7 @@ def _told(case: Case, at: OutputAt, panel_name: str, works: str) -> Finding | No
     panel = case.equipment.panels[f"{at.premises}/{panel_name}"].sheet
     says = f"Nothing tells the user of '{names}' that the panel took the command."
     outputs = panel.outputs or {}
-    named = next((name for name in outputs if "set" in name), next(iter(outputs), None))
+    named = next((name for name in outputs if name == "set"), next((name for name in outputs if "set" in name.split()), None))
     lead = f"output {named} of {panel_name}" if named else f"an output of {panel_name} that shows 'set'"
     inputs = case.job.premises[at.premises].receivers[at.receiver].inputs
     free = str(next(number for number in range(1, len(inputs) + 2) if str(number) not in inputs))

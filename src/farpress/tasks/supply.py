@@ -14,6 +14,7 @@ from farpress.core.wiring.drop import dc_drop_v, maximum_length_m, minimum_area_
 from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, serve, shares_return
 from farpress.tasks.case import Case
@@ -131,13 +132,9 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     if run is None or core is None or least is None:
         return (far,)
     remedies: list[Remedy] = []
-    for name, other in larger_cables(case, run):
-        served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (other.hot_ohm_per_km, run.length_m)})
-        if served and served[end.name].volts >= least:
-            area = f" ({other.area_mm2:.3g} mm2)" if other.area_mm2 else ""
-            effect = f"{write_quantity(served[end.name].volts, 'voltage')} at {end.who}"
-            remedies.append(Remedy(f"Use {name}{area} instead of {run.part}.", effect, (Change((*end.run_path, "part"), name),)))
-            break
+    better = _next_cable(case, lowest, ends, end, run, least)
+    if better is not None:
+        remedies.append(better)
     served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
     amperes = served[end.name].amperes if served else end.amperes or 0.0
     own = dc_drop_v(current_a=amperes, loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km))
@@ -151,6 +148,22 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     if run.shares_return_with:
         remedies.append(Remedy(f"Give {end.who} a return core of its own.", changes=(Change((*end.run_path, "shares_return_with"), None),)))
     return (*remedies, far)
+
+
+def _next_cable(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float) -> Remedy | None:
+    """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
+    enough: Remedy | None = None
+    for name, core in larger_cables(case, run):
+        served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
+        if served is None or served[end.name].volts < least:
+            continue
+        volts = served[end.name].volts
+        area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
+        remedy = Remedy(f"Use {name}{area} instead of {run.part}.", f"{write_quantity(volts, 'voltage')} at {end.who}", (Change((*end.run_path, "part"), name),))
+        if volts - least >= _DOUBT_OF_DROP * (lowest.volts - volts):
+            return remedy
+        enough = enough or remedy
+    return enough
 
 
 def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]) -> Iterator[Finding]:

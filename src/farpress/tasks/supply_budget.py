@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
 from farpress.core.wiring.protection import OPERATES_AT, OPERATES_SURELY_AT, end_short_circuit_a, largest_fuse_a
 from farpress.core.wiring.standby import (
+    AGEING_FACTOR,
     CHARGE_ACCEPTANCE,
     battery_capacity_ah,
     demanded_recharge_s,
     demanded_standby_s,
+    discharge_factor,
     recharge_current_a,
     standby_s,
 )
@@ -122,7 +125,7 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
     says = f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h ({sheet.capacity_ah:g} Ah, {100 * sheet.usable_share:.0f} % usable)"
     if wanted_h is not None and hours < wanted_h:
         assert demand is not None
-        return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (_battery_for(rest, wanted_h),), sources, subjects)
+        return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (_battery_for(rest, wanted_h, sheet.usable_share),), sources, subjects)
     if ask or wanted_h is None or demand is None:
         remedy = Remedy(f"Find out: {'; '.join(ask)}.")
         return Finding("SUP-04", Link.SUPPLY, Verdict.OPEN, path, f"{says}, as far as is known.", because, hours, wanted_h, "h", remedies=(remedy,), sources=sources, subjects=subjects)
@@ -131,9 +134,14 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
     return Finding("SUP-04", Link.SUPPLY, verdict, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (), sources, subjects)
 
 
-def _battery_for(rest_a: float, hours: float) -> Remedy:
-    needed = battery_capacity_ah(rest_a=rest_a, rest_s=hours * 3600, alarm_a=0.0, alarm_s=0.0, ageing=1.25, discharge=1.1 if hours <= 12 else 1.0)
-    return Remedy(f"Fit a battery of at least {needed:.1f} Ah.", f"{hours:g} h at {write_quantity(rest_a, 'current')}, even when aged to 80 %")
+def _battery_for(rest_a: float, hours: float, usable_share: float | None = None) -> Remedy:
+    """By the usable share where it is given, and never less than the rule for wear and fast discharge asks."""
+    needed = battery_capacity_ah(
+        rest_a=rest_a, rest_s=hours * 3600, alarm_a=0.0, alarm_s=0.0, ageing=AGEING_FACTOR, discharge=discharge_factor(discharge_s=hours * 3600)
+    )
+    if usable_share:
+        needed = max(needed, rest_a * hours / usable_share)
+    return Remedy(f"Fit a battery of at least {math.ceil(10 * needed - 1e-9) / 10:.1f} Ah.", f"{hours:g} h at {write_quantity(rest_a, 'current')}, even when it is worn")
 
 
 def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from typing import Final
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
 from farpress.sources import Citation
-from farpress.tasks.cabling import device_current_a, loop_ohm_of
+from farpress.tasks.cabling import coil_supply, device_current_a, feeds_coil, loop_ohm_of
 from farpress.tasks.case import Case, OutputAt
 
 __all__ = ["Contact", "Load", "Switched", "feedable_relays", "switched"]
@@ -152,16 +152,16 @@ def _receiver_contact(case: Case, at: OutputAt) -> Contact:
 
 def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
     sheet = part.sheet
-    fields = ("contact_rated_a", "contact_rated_v", "contact_make_a", "contact_min_a", "mains_rated")
+    fields = ("contact_rated_a", "contact_rated_v", "contact_make_a", "contact_min_a", "contact_life", "mains_rated")
     return Contact(
         f"contact of {name}", sheet.contact_rated_a, sheet.contact_rated_v, sheet.contact_make_a, sheet.contact_min_a,
-        None, None, sheet.mains_rated, part.cite(*fields), is_relay=True,
+        None, sheet.contact_life, sheet.mains_rated, part.cite(*fields), is_relay=True,
     )
 
 
 def _coil(case: Case, at: OutputAt, part: Part[RelaySheet]) -> Load:
     sheet = part.sheet
-    fed = at.box.fed.from_ if at.box.fed else None
+    fed = coil_supply(case, at)
     supply = case.equipment.supplies.get(f"{at.premises}/{fed}") if fed else None
     current = sheet.coil_supply if sheet.coil_supply in ("ac", "dc") else supply.sheet.supply if supply else None
     alternating = None if current is None else current == "ac"
@@ -212,7 +212,8 @@ def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]
 
 def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[DeviceSheet]) -> Load:
     sheet = part.sheet
-    supply = case.equipment.supplies.get(f"{at.premises}/{at.output.load_from}") if at.output.load_from else None
+    named = at.output.load_from if not feeds_coil(case, at) else None
+    supply = case.equipment.supplies.get(f"{at.premises}/{named}") if named else None
     volts = supply.sheet.voltage_v if supply and supply.sheet.voltage_v else sheet.voltage_v
     kind_of_current = supply.sheet.supply if supply and supply.sheet.supply else sheet.supply
     alternating = {"ac": True, "mains": True, "dc": False}.get(kind_of_current or "")

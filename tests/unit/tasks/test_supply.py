@@ -130,12 +130,14 @@ def test_the_battery_of_the_house_lasts_thirty_seven_and_a_half_hours() -> None:
 
 
 def test_more_standby_than_the_battery_has_names_a_larger_one() -> None:
-    """60 h at 68 mA: 4.08 Ah x 1.25 = 5.1 Ah needed, worn; 4 Ah x 60 % last 35 h."""
+    """60 h at 68 mA are 4.08 Ah; 60 % usable makes 6.8 Ah, more than 4.08 x 1.25 for wear."""
     premises = house(supply={"standby_s": 60 * 3600.0, "battery": SUPPLY["battery"] | {"capacity_ah": 4.0}})
     finding = found(judged(premises), "SUP-04")
 
     assert finding.verdict is Verdict.FAILS
-    assert "5.1 Ah" in finding.remedies[0].does
+    assert "6.8 Ah" in finding.remedies[0].does
+    premises["supplies"]["main"]["battery"]["capacity_ah"] = 6.8 * 1.1
+    assert found(judged(premises), "SUP-04").verdict is Verdict.HOLDS
 
 
 def test_a_graded_panel_demands_its_hours() -> None:
@@ -155,6 +157,27 @@ def test_a_fuse_that_never_notices_a_short_at_the_end_is_caught() -> None:
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(10.5 / (0.2 + 8.157), rel=1e-3)
     assert "500 mA" in finding.remedies[0].does  # the largest that carries the siren: 2.5 times
+
+
+def test_a_load_that_waits_behind_an_open_contact_draws_nothing_at_rest() -> None:
+    """Fed through its own cable and worked by an output: on standby only the receiver and the rest count."""
+    premises = house()
+    premises["receivers"]["R1"]["outputs"]["1"].pop("load_from")
+    premises["devices"]["siren"] = SIREN | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}}
+
+    assert found(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.068)
+    assert found(judged(premises), "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.45 + 0.046 + 0.3)
+
+
+def test_a_mains_load_behind_a_contactor_is_not_put_on_the_small_supply() -> None:
+    """The supply that is named there works the coil, through the output's cable."""
+    relays = {"contactor": {"coil_v": 12.0, "coil_min_v": 9.6, "coil_a": 0.085, "coil_supply": "dc", "contact_rated_a": 16.0, "mains_rated": True}}
+    premises = house(siren={"supply": "mains", "voltage_v": 230.0, "current_a": 3.0})
+    premises["receivers"]["R1"]["outputs"]["1"]["via"] = "contactor"
+    findings = judged(premises, relays=relays)
+
+    assert found(findings, "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.085 + 0.046 + 0.3)
+    assert found(findings, "SUP-01", "coil").value == pytest.approx(10.5 - 0.085 * 2 * 38 * 96 / 1000 * 1.1179)
 
 
 def test_an_unknown_fuse_is_asked_for() -> None:
