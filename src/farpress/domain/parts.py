@@ -254,6 +254,7 @@ class DeviceSheet(Model):
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
     reversal_pause_s: Seconds | None = None
     longest_run_s: Seconds | None = None
+    current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
     fails: Literal["locked", "unlocked"] | None = None
     escape_route: bool | None = None
     safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = None

@@ -275,24 +275,28 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
     for name, device in house.devices.items():
         if device.fed is not None and device.fed.from_ == supply:
             path = ("premises", premises, "devices", name, "fed", "cable")
-            yield _device_end(case, premises, name, device.fed.cable, path, at=None, rest=_always_on(case, premises, name))
+            yield _device_end(case, premises, name, device.fed.cable, path, at=None, rest=_rest_share(case, premises, name))
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
             part = case.equipment.panels[f"{premises}/{name}"]
+            # a panel without a figure of its own stands in the supply's other load, where that is given
+            amperes = part.sheet.current_a if part.sheet.current_a is not None or house.supplies[supply].other_load_a is None else 0.0
             yield End(
                 name, name, (f"panel:{premises}/{name}",), panel.fed.cable, ("premises", premises, "panels", name, "fed", "cable"),
-                part.sheet.current_a, part.sheet.current_a, None, None,
-                ask=f"current of {name} (0 mA if the supply's other load has it already)" if part.sheet.current_a is None else "",
+                amperes, amperes, None, None, ask=f"current of {name}" if amperes is None else "",
                 is_panel=True, sources=part.cite("current_a"),
             )
 
 
-def _always_on(case: Case, premises: str, name: str) -> bool:
-    """False for a load that only an open contact keeps waiting: it draws nothing at rest."""
+def _rest_share(case: Case, premises: str, name: str) -> float | None:
+    """What of its current a device that is fed directly draws while nothing happens: all, none, or unknown."""
     sheet = case.equipment.devices[f"{premises}/{name}"].sheet
+    if sheet.load == "input" or sheet.supply == "potential-free" or sheet.device == "magnetic lock":
+        return 1.0
     working = [at for at in case.outputs() if at.premises == premises and name in {works.split(".")[0] for works in at.works}]
-    is_plain = sheet.load not in (None, "input") and sheet.supply != "potential-free"
-    return not (is_plain and working and all(at.output.contact == "normally open" for at in working))
+    if not working or sheet.load is None:
+        return None
+    return 0.0 if all(at.output.contact == "normally open" for at in working) else 1.0
 
 
 def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
@@ -302,11 +306,11 @@ def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterat
         path = ("premises", premises, "receivers", at.receiver, "outputs", at.number, "cable")
         for device in dict.fromkeys(works.split(".")[0] for works in at.works):
             if device in house.devices:
-                yield _device_end(case, premises, device, at.output.cable, path, at=at, rest=at.output.contact == "normally closed")
+                yield _device_end(case, premises, device, at.output.cable, path, at=at, rest=float(at.output.contact == "normally closed"))
 
 
 def _device_end(
-    case: Case, premises: str, name: str, run: CableRun | None, path: tuple[str | int, ...], *, at: OutputAt | None, rest: bool
+    case: Case, premises: str, name: str, run: CableRun | None, path: tuple[str | int, ...], *, at: OutputAt | None, rest: float | None
 ) -> End:
     part = case.equipment.devices[f"{premises}/{name}"]
     sheet = part.sheet
@@ -315,10 +319,18 @@ def _device_end(
     subjects = (f"device:{premises}/{name}", *((f"output:{at.path}",) if at else ()))
     return End(
         f"{name} over output {at.number} of {at.receiver}" if at else name, name, subjects, run, path,
-        amperes, (amperes if rest else 0.0), sheet.voltage_min_v, sheet.voltage_max_v, sheet.voltage_v, sheet.supply,
+        amperes, _rest_a(sheet, amperes, rest), sheet.voltage_min_v, sheet.voltage_max_v, sheet.voltage_v, sheet.supply,
         watts=(sheet.power_w or 0.0) * (sheet.pieces or 1) if steady_power else None,
         aliases=(name, at.path, f"{at.receiver}/{at.number}", at.number) if at else (),
         ask=f"current of {name}" if amperes is None else "",
         never_with=(mirror_of(at) or f"device {name}") if at else "", at=at,
         sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),
     )
+
+
+def _rest_a(sheet: DeviceSheet, amperes: float | None, share: float | None) -> float | None:
+    if sheet.current_rest_a is not None:
+        return sheet.current_rest_a * (sheet.pieces or 1)
+    if share == 0:
+        return 0.0
+    return None if share is None or amperes is None else share * amperes

@@ -50,7 +50,7 @@ def judge_budget(
     if battery is not None or _demanded(case, premises, supply, ends) is not None:
         yield _standby(case, premises, supply, battery, ends, other)
     yield from _fuse(case, path, part, battery, ends)
-    yield from _cores(case, path, ends)
+    yield from _cores(case, path, part.sheet.fuse_a, ends)
     if battery is not None:
         yield _charge(case, premises, supply, part, battery, ends, other)
 
@@ -108,13 +108,13 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
     rest = load_sum_a(rest_a=[end.rest_a or 0.0 for end in ends]) + other
     demand = _demanded(case, premises, supply, ends)
     subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
-    because = f"Rest current {write_quantity(rest, 'current')}, of which {write_quantity(other, 'current')} is for things outside this job."
+    because = f"Rest current {write_quantity(rest, 'current')}, of which {write_quantity(other, 'current')} is the supply's other load{_with_panel(case, premises, ends)}."
     wanted_h = demand[0] / 3600 if demand else None
     if battery is None:
         says = f"{path} has no battery, but {wanted_h:g} h of standby are {demand[1] if demand else ''}."
         return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, says, because, 0.0, wanted_h, "h", -(wanted_h or 0.0), None, (_battery_for(rest, wanted_h or 0.0),), demand[2] if demand else (), subjects)
     sheet = battery.sheet
-    ask = [end.ask for end in ends if end.rest_a is None]
+    ask = [end.ask or f"current of {end.who} while it waits" for end in ends if end.rest_a is None]
     ask += ["capacity of the battery"] * (sheet.capacity_ah is None) + ["usable share of its capacity"] * (sheet.usable_share is None)
     ask += ["standby time that is wanted"] * (demand is None) + ["rest current"] * (rest <= 0)
     sources = (*battery.cite("capacity_ah", "usable_share"), *cited(standby_s), *(demand[2] if demand else ()), *(source for end in ends for source in end.sources))
@@ -132,6 +132,11 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
     verdict = Verdict.THIN if hours < 1.1 * wanted_h else Verdict.HOLDS
     because += " Thin means less than 10 % above the demand."
     return Finding("SUP-04", Link.SUPPLY, verdict, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (), sources, subjects)
+
+
+def _with_panel(case: Case, premises: str, ends: tuple[End, ...]) -> str:
+    within = [end.who for end in ends if end.is_panel and end.amperes == 0.0 and case.equipment.panels[f"{premises}/{end.who}"].sheet.current_a is None]
+    return f", taken to hold {' and '.join(within)} as well" if within else ""
 
 
 def _battery_for(rest_a: float, hours: float, usable_share: float | None = None) -> Remedy:
@@ -180,7 +185,7 @@ def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
     return Remedy(f"Limit this cable electronically, or use more copper: a fuse that carries {write_quantity(load_a, 'current')} would not notice a short at its end."), held
 
 
-def _cores(case: Case, path: str, ends: tuple[End, ...]) -> Iterator[Finding]:
+def _cores(case: Case, path: str, fuse_a: float | None, ends: tuple[End, ...]) -> Iterator[Finding]:
     """SUP-07."""
     for end in ends:
         part = case.equipment.cables.get(end.run.part) if end.run else None
@@ -200,6 +205,10 @@ def _cores(case: Case, path: str, ends: tuple[End, ...]) -> Iterator[Finding]:
         verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * core.rated_a else Verdict.HOLDS
         says = f"{write_quantity(current, 'current')} flow to {end.who}; {what} may carry {write_quantity(core.rated_a, 'current')}."
         remedies = () if verdict is Verdict.HOLDS else (Remedy("Use a cable with more copper, or join cores."),)
+        if verdict is Verdict.HOLDS and fuse_a is not None and fuse_a > core.rated_a:
+            verdict = Verdict.THIN
+            says += f" The fuse of {write_quantity(fuse_a, 'current')} would let more flow if something goes wrong."
+            remedies = (Remedy(f"Fuse this cable on its own with at most {write_quantity(core.rated_a, 'current')}."),)
         yield Finding("SUP-07", Link.SUPPLY, verdict, about, says, "Rating of one core; many loaded cores in one sheath carry less.", current, core.rated_a, "A", margin, None, remedies, sources, subjects)
 
 

@@ -204,9 +204,33 @@ def test_charging_voltage_above_what_the_device_stands_fails() -> None:
     assert finding.margin == pytest.approx(-1.3)
 
 
-def test_alarm_cores_carry_an_ampere() -> None:
-    """0.45 of 1 A."""
-    assert found(judged(house()), "SUP-07", "siren").verdict is Verdict.HOLDS
+def test_alarm_cores_carry_an_ampere_behind_a_fuse_that_is_no_larger() -> None:
+    """0.45 of 1 A; behind 1.6 A the cores would burn before the fuse opens."""
+    assert found(judged(house(supply={"fuse_a": 1.0})), "SUP-07", "siren").verdict is Verdict.HOLDS
+    assert found(judged(house()), "SUP-07", "siren").verdict is Verdict.THIN
+
+
+def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> None:
+    """Fed, but on no output of this job: it may draw anything while it waits."""
+    premises = house()
+    premises["receivers"]["R1"]["outputs"] = {}
+    premises["devices"]["siren"] = SIREN | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}}
+    assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
+
+    premises["devices"]["siren"] |= {"current_rest_a": 0.004}
+    assert found(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.072)
+
+
+def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
+    """Said in the reasoning; without another load it is asked for."""
+    premises = house()
+    premises["panels"] = {"panel": {"fed": {"from": "main"}}}
+    finding = found(judged(premises), "SUP-04")
+    assert finding.verdict is Verdict.HOLDS
+    assert "taken to hold panel as well" in finding.because
+
+    premises["supplies"]["main"]["other_load_a"] = None
+    assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
 
 
 @pytest.mark.parametrize(("charge_a", "verdict"), [(0.3, Verdict.HOLDS), (0.05, Verdict.FAILS), (None, Verdict.OPEN)])
