@@ -23,7 +23,7 @@ from farpress.domain.premises import CableRun, Premises
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["HOT_DEGC", "Core", "End", "Served", "coil_supply", "core_of", "device_current_a", "ends_of", "feeds_coil", "larger_cables", "loop_ohm_of", "mirror_of", "serve", "shares_return"]
+__all__ = ["HOT_DEGC", "Core", "End", "Served", "coil_supply", "core_of", "device_current_a", "ends_of", "feeds_coil", "larger_cables", "loop_ohm_of", "mirror_of", "on_same_cable", "serve", "shares_return"]
 
 HOT_DEGC: Final = 50.0
 """Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance than at 20 degC."""
@@ -183,16 +183,18 @@ def serve(case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float,
     Returns:
         None when loads of constant power find no operating point: the cable cannot carry them.
     """
-    tried = dict(instead or {})
+    cables = _cable_names(ends)
+    tried = {cables[name]: core for name, core in (instead or {}).items()}
     lengths: dict[str, tuple[float, float]] = {}
     for end in ends:
         part = case.equipment.cables.get(end.run.part) if end.run else None
         core = core_of(part) if part else None
-        lengths[end.name] = tried.get(end.name, (core.hot_ohm_per_km, end.run.length_m) if core and end.run else (0.0, 0.0))
+        own = (core.hot_ohm_per_km, end.run.length_m) if core and end.run else (0.0, 0.0)
+        lengths[cables[end.name]] = tried.get(cables[end.name], own)
     draws = {end.name: end.amperes or 0.0 for end in ends}
     for _ in range(_STEPS):
         solution = solve(_elements(ends, lengths, draws, volts, source_ohm))
-        at_end = {end.name: solution.across(f"{end.name} +", f"{end.name} -") for end in ends}
+        at_end = {end.name: solution.across(f"{cables[end.name]} +", f"{cables[end.name]} -") for end in ends}
         drawn = dict(draws)
         for end in ends:
             if end.watts is not None:
@@ -211,29 +213,41 @@ def shares_return(ends: tuple[End, ...], end: End) -> set[str]:
 
 
 def _elements(ends: tuple[End, ...], lengths: Mapping[str, tuple[float, float]], draws: Mapping[str, float], volts: float, source_ohm: float) -> list[Element]:
+    cables = _cable_names(ends)
     elements: list[Element] = [VoltageSource("supply", "+", "0", volts, source_ohm)]
     for group in _return_groups(ends):
-        shared = min(lengths[end.name][1] for end in group) if len(group) > 1 else 0.0
-        best = min(lengths[end.name][0] for end in group)
-        joint = f"return of {group[0].name}"
+        runs = tuple(dict.fromkeys(cables[end.name] for end in group))
+        shared = min(lengths[name][1] for name in runs) if len(runs) > 1 else 0.0
+        best = min(lengths[name][0] for name in runs)
+        joint = f"return of {runs[0]}"
         elements.append(Resistor(joint, joint, "0", best * shared / 1000))
-        for end in group:
-            ohm_per_km, length = lengths[end.name]
-            elements += [
-                Resistor(f"{end.name} out", "+", f"{end.name} +", ohm_per_km * length / 1000),
-                Resistor(f"{end.name} back", f"{end.name} -", joint, ohm_per_km * (length - shared) / 1000),
-                CurrentLoad(end.name, f"{end.name} +", f"{end.name} -", draws[end.name]),
-            ]
+        for name in runs:
+            ohm_per_km, length = lengths[name]
+            elements.append(Resistor(f"{name} out", "+", f"{name} +", ohm_per_km * length / 1000))
+            elements.append(Resistor(f"{name} back", f"{name} -", joint, ohm_per_km * (length - shared) / 1000))
+        elements += [CurrentLoad(end.name, f"{cables[end.name]} +", f"{cables[end.name]} -", draws[end.name]) for end in group]
     return elements
 
 
+def on_same_cable(ends: tuple[End, ...], end: End) -> tuple[End, ...]:
+    """Ends that hang on the cable of an end, itself among them: one contact may feed several devices."""
+    cables = _cable_names(ends)
+    return tuple(other for other in ends if cables[other.name] == cables[end.name])
+
+
+def _cable_names(ends: tuple[End, ...]) -> dict[str, str]:
+    """Name of an end → name of the first end on the same cable."""
+    first: dict[tuple[str | int, ...], str] = {}
+    return {end.name: first.setdefault(end.run_path, end.name) if end.run is not None else end.name for end in ends}
+
+
 def _return_groups(ends: tuple[End, ...]) -> list[list[End]]:
-    group_of = {end.name: end.name for end in ends}
+    group_of = _cable_names(ends)
     named = {alias: end.name for end in ends for alias in (end.name, *end.aliases)}
     for end in ends:
-        other = named.get(end.run.shares_return_with or "") if end.run else None
-        if other is not None:
-            old, new = group_of[end.name], group_of[other]
+        shared = named.get(end.run.shares_return_with or "") if end.run else None
+        if shared is not None:
+            old, new = group_of[end.name], group_of[shared]
             group_of = {name: new if group == old else group for name, group in group_of.items()}
     return [[end for end in ends if group_of[end.name] == group] for group in dict.fromkeys(group_of.values())]
 
@@ -330,7 +344,7 @@ def _device_end(
 
 def _rest_a(sheet: DeviceSheet, amperes: float | None, share: float | None) -> float | None:
     if sheet.current_rest_a is not None:
-        return sheet.current_rest_a * (sheet.pieces or 1)
+        return float(sheet.current_rest_a * (sheet.pieces or 1))
     if share == 0:
         return 0.0
     return None if share is None or amperes is None else share * amperes

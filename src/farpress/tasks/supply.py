@@ -16,7 +16,7 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, serve, shares_return
+from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, on_same_cable, serve, shares_return
 from farpress.tasks.case import Case
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
 from farpress.units import write_quantity
@@ -136,7 +136,7 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     if better is not None:
         remedies.append(better)
     served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
-    amperes = served[end.name].amperes if served else end.amperes or 0.0
+    amperes = sum(served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end))
     own = dc_drop_v(current_a=amperes, loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km))
     left = served[end.name].volts + own - least if served else 0.0
     if left > 0 and amperes > 0:

@@ -21,7 +21,7 @@ from farpress.core.wiring.supply_load import LOAD_SHARE, load_sum_a
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, loop_ohm_of
+from farpress.tasks.cabling import End, core_of, loop_ohm_of, on_same_cable
 from farpress.tasks.case import Case
 from farpress.units import write_quantity
 
@@ -159,7 +159,7 @@ def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatteryS
             continue
         about, subjects = f"cable to {end.name} on {path}", (*end.subjects, f"supply:{path}")
         current = end_short_circuit_a(voltage_v=volts, source_ohm=sheet.source_ohm or 0.0, loop_ohm=loop)
-        branch, held = _branch_fuse(current, end.amperes or 0.0)
+        branch, held = _branch_fuse(current, sum(other.amperes or 0.0 for other in on_same_cable(ends, end)))
         known = "" if sheet.source_ohm is not None else " The supply's own resistance is not known and counted as none; the true current is smaller."
         because = f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at {OPERATES_SURELY_AT:g} times. {held}.{known}"
         sources = (*part.cite("fuse_a", "source_ohm", "voltage_v", "voltage_min_v"), *cited(end_short_circuit_a), *cited(largest_fuse_a))
@@ -192,8 +192,8 @@ def _cores(case: Case, path: str, fuse_a: float | None, ends: tuple[End, ...]) -
         core = core_of(part) if part else None
         if end.run is None or part is None or core is None or end.amperes is None:
             continue
-        shared = [other for other in ends if other is not end and other.run and other.run.shares_return_with in (end.name, *end.aliases)]
-        current = end.amperes + sum(other.amperes or 0.0 for other in shared)
+        shared = [other for other in ends if other not in on_same_cable(ends, end) and other.run and other.run.shares_return_with in (end.name, *end.aliases)]
+        current = sum(other.amperes or 0.0 for other in (*on_same_cable(ends, end), *shared))
         about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, f"supply:{path}")
         sources = (*part.cite("rated_a"), *end.sources)
         what = "its return core, shared with " + ", ".join(other.who for other in shared) if shared else "its cores"

@@ -85,6 +85,18 @@ def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
     assert shared.value == pytest.approx(10.5 - 0.45 * one_core - 0.9 * one_core)
 
 
+def test_two_devices_on_one_contact_share_its_cable() -> None:
+    """Both currents flow in both cores: 0.9 A over 38 m there and back."""
+    premises = house(cable="twin-1.5")
+    premises["receivers"]["R1"]["outputs"]["1"]["with_"] = ["bell.on"]
+    premises["devices"]["bell"] = SIREN
+    findings = judged(premises)
+
+    assert found(findings, "SUP-01", "siren").value == pytest.approx(10.5 - 0.9 * 2 * 38 * 13.3 / 1000 * (1 + 0.00393 * 30))
+    assert found(findings, "SUP-01", "bell").value == found(findings, "SUP-01", "siren").value
+    assert found(findings, "SUP-07", "bell").value == pytest.approx(0.9)
+
+
 def test_a_load_of_constant_power_finds_no_point_at_the_end_of_a_thin_cable() -> None:
     """12 W at 12 V over 8 ohm: more than U2/4R can be had."""
     siren = {"load": "constant power", "power_w": 12.0, "current_a": None}
