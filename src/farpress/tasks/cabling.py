@@ -36,7 +36,8 @@ _STRANDED_FACTOR: Final = {True: 1.23, False: 1.13}
 _SOLID_FACTOR: Final = 1.05
 """The same for a solid core of which only the diameter is known; our choice."""
 
-_STEPS: Final = 60
+_STEPS: Final = 500
+"""Rounds in which loads of constant power must settle."""
 
 
 @dataclass(frozen=True)
@@ -204,6 +205,8 @@ def serve(case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float,
         if all(abs(drawn[name] - draws[name]) <= 1e-9 for name in draws):
             break
         draws = drawn
+    else:
+        return None
     return {end.name: Served(at_end[end.name], draws[end.name]) for end in ends}
 
 
