@@ -53,3 +53,12 @@ def test_impossible_elements_are_named(parts: list[Element]) -> None:
     """Negative, not a number, or named twice."""
     with pytest.raises(CircuitError, match="'r'"):
         solve(parts)
+
+
+def test_a_source_loses_volts_in_its_own_resistance() -> None:
+    """12 V behind 0.2 ohm on 5.8 ohm: 2 A and 11.6 V, whichever terminal is grounded."""
+    up = solve([VoltageSource("s", "+", "0", 12.0, 0.2), Resistor("load", "+", "0", 5.8)])
+    down = solve([VoltageSource("s", "0", "-", 12.0, 0.2), Resistor("load", "0", "-", 5.8)])
+
+    assert (up.volts["+"], up.amperes["s"]) == pytest.approx((11.6, 2.0))
+    assert (down.volts["-"], down.amperes["s"]) == pytest.approx((-11.6, 2.0))
