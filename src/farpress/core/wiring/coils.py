@@ -82,6 +82,10 @@ def release_time_s(*, coil_ohm: float, coil_h: float, current_a: float, release_
 def snubber_bates(*, voltage_v: float, current_a: float) -> Snubber:
     """RC element across a contact by the rule named after Bates.
 
+    Args:
+        voltage_v: of the circuit [V].
+        current_a: that is broken [A].
+
     >>> snubber_bates(voltage_v=110.0, current_a=1.0).ohm
     7.5625
     """
@@ -92,7 +96,12 @@ def snubber_bates(*, voltage_v: float, current_a: float) -> Snubber:
 
 @cites("relay makers' rule: 0.5 to 1 uF per ampere, 0.5 to 1 ohm per volt", mark=Mark.COPY)
 def snubber_per_ampere(*, voltage_v: float, current_a: float) -> Snubber:
-    """RC element by the 1 uF per ampere, 1 ohm per volt rule; up to 20 times the Bates capacitor at small loads."""
+    """RC element by the 1 uF per ampere, 1 ohm per volt rule; up to 20 times the Bates capacitor at small loads.
+
+    Args:
+        voltage_v: of the circuit [V].
+        current_a: that is broken [A].
+    """
     require_range("voltage_v", voltage_v, "V", low=1.0, because="our choice")
     require_range("current_a", current_a, "A", low=1e-4, because="our choice")
     return Snubber(current_a * 1e-6, voltage_v)
@@ -101,6 +110,11 @@ def snubber_per_ampere(*, voltage_v: float, current_a: float) -> Snubber:
 @cites("current through a capacitor", mark=Mark.COMPUTED)
 def snubber_leakage_a(*, capacitance_f: float, voltage_v: float, frequency_hz: float) -> float:
     """Current that flows through an RC element while the contact is open [A].
+
+    Args:
+        capacitance_f: of the element [F].
+        voltage_v: effective value [V].
+        frequency_hz: of the mains [Hz].
 
     >>> 1e3 * snubber_leakage_a(capacitance_f=0.1e-6, voltage_v=230.0, frequency_hz=50.0)
     7.226

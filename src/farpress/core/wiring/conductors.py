@@ -68,6 +68,10 @@ def core_resistance_ohm_per_km(*, area_mm2: float, resistivity_ohm_mm2_per_m: fl
     This is the ideal value; a cable may have more (the maxima of IEC 60228 class 5 lie
     about 13 % above it, thin tinned strands up to 23 %).
 
+    Args:
+        area_mm2: of metal in one core [mm2].
+        resistivity_ohm_mm2_per_m: of the metal at 20 degC; copper unless said otherwise [ohm mm2/m].
+
     >>> core_resistance_ohm_per_km(area_mm2=0.22)
     78.37
     """

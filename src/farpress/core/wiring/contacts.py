@@ -114,7 +114,12 @@ def making_peak_a(*, piece_peak_a: float, pieces: int, voltage_v: float | None =
 
 @cites("peaks add up", mark=Mark.COMPUTED)
 def pieces_per_contact(*, piece_peak_a: float, make_a: float) -> int:
-    """How many pieces one contact may switch on together; 0 if not even one."""
+    """How many pieces one contact may switch on together; 0 if not even one.
+
+    Args:
+        piece_peak_a: peak of one piece [A].
+        make_a: what the contact may make [A].
+    """
     require_range("piece_peak_a", piece_peak_a, "A", low=1e-9, because="a peak")
     require_range("make_a", make_a, "A", low=0.0, because="a rating")
     return math.floor(make_a / piece_peak_a * (1 + 1e-12))
@@ -162,6 +167,11 @@ def expected_operations(*, rated_operations: float, rated_a: float, current_a: f
 @cites("Ohm's law", mark=Mark.COMPUTED)
 def wetting_resistor_ohm(*, voltage_v: float, current_a: float, wanted_a: float) -> float:
     """Resistor across an input that raises the contact's current to a wanted value [ohm].
+
+    Args:
+        voltage_v: that drives the input [V].
+        current_a: of the input alone [A].
+        wanted_a: that the contact is to carry [A].
 
     >>> wetting_resistor_ohm(voltage_v=24.0, current_a=0.004, wanted_a=0.010)
     4000.0

@@ -23,6 +23,10 @@ SERIES: Final[dict[str, tuple[int, ...]]] = {
 def nearest_value(value: float, *, series: Series = "E24") -> float:
     """The preferred value whose distance is least, in the unit of `value`.
 
+    Args:
+        value: any positive number.
+        series: E12 or E24.
+
     >>> nearest_value(319.0)
     330.0
     """
@@ -33,6 +37,10 @@ def nearest_value(value: float, *, series: Series = "E24") -> float:
 def value_at_most(value: float, *, series: Series = "E24") -> float:
     """The largest preferred value not above `value`, in its unit.
 
+    Args:
+        value: any positive number.
+        series: E12 or E24.
+
     >>> value_at_most(319.0)
     300.0
     """
@@ -42,6 +50,10 @@ def value_at_most(value: float, *, series: Series = "E24") -> float:
 @cites("IEC 60063", place="E12 and E24 series", mark=Mark.COPY)
 def value_at_least(value: float, *, series: Series = "E24") -> float:
     """The smallest preferred value not below `value`, in its unit.
+
+    Args:
+        value: any positive number.
+        series: E12 or E24.
 
     >>> value_at_least(301.0)
     330.0

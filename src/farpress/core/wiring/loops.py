@@ -123,6 +123,11 @@ def terminal_band(*, state: LoopState, tolerance_share: float, loop_ohm: float) 
     """Lowest and highest resistance a state can show at the terminals.
 
     All resistors at one edge of their tolerance; the cable between nothing and all of it.
+
+    Args:
+        state: its resistors at the far end.
+        tolerance_share: of the resistors, 0.05 for 5 %.
+        loop_ohm: cable, there and back [ohm].
     """
     require_range("tolerance_share", tolerance_share, "", low=0.0, high=0.5, because="our choice: parts are 10 % or better", hint="Was that per cent?")
     return Band(
@@ -151,7 +156,12 @@ def divider_thresholds_ohm(*, pull_up_ohm: float, states_ohm: tuple[float, ...])
 
 @cites("windows around the nominal values", mark=Mark.COMPUTED)
 def limits_of(*, states: tuple[LoopState, ...], window_share: float) -> tuple[Band, ...]:
-    """Windows of the states that have a resistor, as a share around the nominal value."""
+    """Windows of the states that have a resistor.
+
+    Args:
+        states: of the loop.
+        window_share: half width of each window, as a share of its nominal value.
+    """
     require_range("window_share", window_share, "", low=0.0, high=1.0, because="a share", hint="Was that per cent?")
     return tuple(
         Band(state.name, state.far_ohm * (1 - window_share), state.far_ohm * (1 + window_share))
@@ -192,6 +202,10 @@ def least_leak_ohm(*, far_ohm: float, threshold_ohm: float) -> float:
 @cites("standard deviation of uniformly spread resistors in series", mark=Mark.COMPUTED)
 def uniform_sd_ohm(*, resistors_ohm: tuple[float, ...], tolerance_share: float) -> float:
     """Standard deviation of resistors in series, each evenly spread over its tolerance [ohm].
+
+    Args:
+        resistors_ohm: nominal values [ohm].
+        tolerance_share: of each, 0.05 for 5 %.
 
     >>> uniform_sd_ohm(resistors_ohm=(2200.0, 4700.0), tolerance_share=0.05)
     149.8

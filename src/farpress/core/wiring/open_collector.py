@@ -64,7 +64,12 @@ def ground_shift_v(*, return_a: float, core_ohm: float) -> float:
 
 @cites("saturation voltage and ground shift add", mark=Mark.COMPUTED)
 def low_level_v(*, saturation_v: float, shift_v: float) -> float:
-    """Voltage an input sees when the output at the other end is on [V]."""
+    """Voltage an input sees when the output at the other end is on [V].
+
+    Args:
+        saturation_v: left across the transistor [V].
+        shift_v: between the two 0 V [V].
+    """
     return saturation_v + shift_v
 
 

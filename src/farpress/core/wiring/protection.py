@@ -40,6 +40,10 @@ def end_short_circuit_a(*, voltage_v: float, source_ohm: float, loop_ohm: float)
 def largest_fuse_a(*, short_circuit_a: float, multiple: float = OPERATES_AT) -> float | None:
     """Largest fuse of the series that still operates at a short-circuit current [A]; None if none does.
 
+    Args:
+        short_circuit_a: that flows [A].
+        multiple: of its rating at which a fuse counts as operating.
+
     >>> largest_fuse_a(short_circuit_a=1.224)
     0.5
     """

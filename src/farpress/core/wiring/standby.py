@@ -96,6 +96,12 @@ def demanded_recharge_s(*, grade: int) -> float:
 def recharge_current_a(*, capacity_ah: float, within_s: float, share: float = RECHARGED_SHARE, acceptance: float = 1.0) -> float:
     """Charging current that brings back a share of the capacity within a time [A].
 
+    Args:
+        capacity_ah: rated capacity [Ah].
+        within_s: time for it [s].
+        share: of the capacity that must be back.
+        acceptance: charge put in for charge gained, 1 for none lost.
+
     >>> recharge_current_a(capacity_ah=7.0, within_s=24 * 3600.0)
     0.2333
     """

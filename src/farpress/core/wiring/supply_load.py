@@ -74,6 +74,10 @@ def ac_highest_v(*, rms_v: float, mains_factor: float = 1.1, no_load_factor: flo
 def transformer_for_dc(*, voltage_v: float, current_a: float) -> tuple[float, float, float]:
     """Transformer that makes a rectified, smoothed voltage: (volts AC, amperes AC, volt-amperes).
 
+    Args:
+        voltage_v: wanted, DC [V].
+        current_a: wanted, DC [A].
+
     The factor 1.8 holds for a source resistance near 4 % of the load's; a large transformer
     on a small load needs up to 2.5.
     """
