@@ -23,7 +23,7 @@ from farpress.domain.premises import CableRun, Premises
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["HOT_DEGC", "Core", "End", "Served", "coil_supply", "core_of", "device_current_a", "ends_of", "feeds_coil", "larger_cables", "loop_ohm_of", "mirror_of", "on_same_cable", "serve", "shares_return"]
+__all__ = ["HOT_DEGC", "Core", "End", "Served", "coil_supply", "core_of", "device_current_a", "ends_of", "feeds_coil", "larger_cables", "loop_ohm_of", "mirror_of", "on_same_cable", "return_partner", "serve", "shares_return"]
 
 HOT_DEGC: Final = 50.0
 """Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance than at 20 degC."""
@@ -232,6 +232,15 @@ def _elements(ends: tuple[End, ...], lengths: Mapping[str, tuple[float, float]],
     return elements
 
 
+def return_partner(ends: tuple[End, ...], end: End) -> End | None:
+    """The end whose return core another one uses; a bare number means an output of the same receiver."""
+    text = end.run.shares_return_with if end.run else None
+    if text is None:
+        return None
+    texts = (text, f"{end.at.receiver}/{text}") if end.at else (text,)
+    return next((other for wanted in texts for other in ends if other is not end and wanted in (other.name, *other.aliases)), None)
+
+
 def on_same_cable(ends: tuple[End, ...], end: End) -> tuple[End, ...]:
     """Ends that hang on the cable of an end, itself among them: one contact may feed several devices."""
     cables = _cable_names(ends)
@@ -246,11 +255,10 @@ def _cable_names(ends: tuple[End, ...]) -> dict[str, str]:
 
 def _return_groups(ends: tuple[End, ...]) -> list[list[End]]:
     group_of = _cable_names(ends)
-    named = {alias: end.name for end in ends for alias in (end.name, *end.aliases)}
     for end in ends:
-        shared = named.get(end.run.shares_return_with or "") if end.run else None
+        shared = return_partner(ends, end)
         if shared is not None:
-            old, new = group_of[end.name], group_of[shared]
+            old, new = group_of[end.name], group_of[shared.name]
             group_of = {name: new if group == old else group for name, group in group_of.items()}
     return [[end for end in ends if group_of[end.name] == group] for group in dict.fromkeys(group_of.values())]
 
@@ -338,7 +346,7 @@ def _device_end(
         f"{name} over output {at.number} of {at.receiver}" if at else name, name, subjects, run, path,
         amperes, _rest_a(sheet, amperes, rest), sheet.voltage_min_v, sheet.voltage_max_v, sheet.voltage_v, sheet.supply,
         watts=(sheet.power_w or 0.0) * (sheet.pieces or 1) if steady_power else None,
-        aliases=(name, at.path, f"{at.receiver}/{at.number}", at.number) if at else (),
+        aliases=(name, at.path, f"{at.receiver}/{at.number}") if at else (),
         ask=f"current of {name}" if amperes is None else "",
         never_with=(mirror_of(at) or f"device {name}") if at else "", at=at,
         sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),

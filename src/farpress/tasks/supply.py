@@ -16,7 +16,7 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, on_same_cable, serve, shares_return
+from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, on_same_cable, return_partner, serve, shares_return
 from farpress.tasks.case import Case
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
 from farpress.units import write_quantity
@@ -100,6 +100,8 @@ def _volts_at(
     if shared:
         because += f" Its return core is shared with {shared}, whose current lifts it too."
     ask: list[Remedy] = []
+    if shared and return_partner(ends, end) is None:
+        ask.append(Remedy(f"Say whose return core it is: '{shared}' names nothing on {path}. Write an output, as R1/2, or a device."))
     if end.minimum_v is None:
         ask.append(Remedy(f"Find the lowest voltage {end.who} works with, on its label or data sheet."))
     if unknown:

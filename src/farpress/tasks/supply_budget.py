@@ -21,7 +21,7 @@ from farpress.core.wiring.supply_load import LOAD_SHARE, load_sum_a
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, loop_ohm_of, on_same_cable
+from farpress.tasks.cabling import End, core_of, loop_ohm_of, on_same_cable, return_partner
 from farpress.tasks.case import Case
 from farpress.units import write_quantity
 
@@ -192,8 +192,9 @@ def _cores(case: Case, path: str, fuse_a: float | None, ends: tuple[End, ...]) -
         core = core_of(part) if part else None
         if end.run is None or part is None or core is None or end.amperes is None:
             continue
-        shared = [other for other in ends if other not in on_same_cable(ends, end) and other.run and other.run.shares_return_with in (end.name, *end.aliases)]
-        current = sum(other.amperes or 0.0 for other in (*on_same_cable(ends, end), *shared))
+        mine = on_same_cable(ends, end)
+        shared = [other for other in ends if other not in mine and return_partner(ends, other) in mine]
+        current = sum(other.amperes or 0.0 for other in (*mine, *shared))
         about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, f"supply:{path}")
         sources = (*part.cite("rated_a"), *end.sources)
         what = "its return core, shared with " + ", ".join(other.who for other in shared) if shared else "its cores"

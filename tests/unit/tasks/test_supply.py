@@ -85,6 +85,16 @@ def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
     assert shared.value == pytest.approx(10.5 - 0.45 * one_core - 0.9 * one_core)
 
 
+def test_a_return_core_that_names_nothing_is_asked_for() -> None:
+    """It is not silently left out."""
+    premises = house(cable="twin-1.5")
+    premises["receivers"]["R1"]["outputs"]["1"]["cable"]["shares_return_with"] = "R9/7"
+    finding = found(judged(premises), "SUP-01", "siren")
+
+    assert finding.verdict is Verdict.OPEN
+    assert "'R9/7' names nothing" in finding.remedies[0].does
+
+
 def test_two_devices_on_one_contact_share_its_cable() -> None:
     """Both currents flow in both cores: 0.9 A over 38 m there and back."""
     premises = house(cable="twin-1.5")
