@@ -6,7 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from farpress.domain.parts import (
-    AerialSheet, BatterySheet, CableSheet, CellSheet, CoaxSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet, RelaySheet,
+    AerialSheet,
+    BatterySheet,
+    CableSheet,
+    CellSheet,
+    CoaxSheet,
+    DeviceSheet,
+    FobSheet,
+    PanelSheet,
+    Part,
+    ReceiverSheet,
+    RelaySheet,
     SupplySheet,
 )
 from farpress.sources import Citation

@@ -7,7 +7,16 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.parts import (
-    AerialSheet, BatterySheet, CableSheet, CellSheet, CoaxSheet, DeviceSheet, FobSheet, PanelSheet, ReceiverSheet, RelaySheet,
+    AerialSheet,
+    BatterySheet,
+    CableSheet,
+    CellSheet,
+    CoaxSheet,
+    DeviceSheet,
+    FobSheet,
+    PanelSheet,
+    ReceiverSheet,
+    RelaySheet,
     SupplySheet,
 )
 from farpress.domain.quantity import Model

@@ -13,14 +13,35 @@ from typing import Annotated, Generic, Literal, TypeVar
 from pydantic import Field
 
 from farpress.domain.quantity import (
-    AmpereHours, Amperes, Area, Bandwidth, Dbm, Decibels, DecibelsIsotropic, Farads, Force, Henries, Hertz, LossPerLength, Metres, Model,
-    Ohms, OhmsPerKilometre, Seconds, Share, Speed, Temperature, VoltAmperes, Volts, Watts,
+    AmpereHours,
+    Amperes,
+    Area,
+    Bandwidth,
+    Dbm,
+    Decibels,
+    DecibelsIsotropic,
+    Farads,
+    Force,
+    Henries,
+    Hertz,
+    LossPerLength,
+    Metres,
+    Model,
+    Ohms,
+    OhmsPerKilometre,
+    Seconds,
+    Share,
+    Speed,
+    Temperature,
+    VoltAmperes,
+    Volts,
+    Watts,
 )
 from farpress.sources import Citation, Mark
 
 __all__ = [
     "PART_KINDS", "AerialSheet", "BatterySheet", "CableSheet", "CellSheet", "CoaxSheet", "DeviceInput", "DeviceSheet",
-    "FobSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet", "Part", "ReceiverSheet", "RelaySheet", "Sheet", "SupplySheet",
+    "FobSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet", "Part", "ReceiverSheet", "RelaySheet", "SupplySheet",
 ]
 
 Current = Literal["dc", "ac", "dc or ac"]

@@ -1,0 +1,94 @@
+"""The register: who holds which fob, and where each button is learned, at one moment."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+__all__ = ["Fob", "FobState", "Learned", "Register"]
+
+
+class FobState(StrEnum):
+    """What a fob is, seen from the register."""
+
+    SPARE = "spare"
+    ISSUED = "issued"
+    BLOCKED = "blocked"
+    LOST = "lost"
+    HANDED_IN = "handed in"
+    DESTROYED = "destroyed"
+
+
+@dataclass(frozen=True)
+class Learned:
+    """One button of a fob, learned at one output; deleted when `deleted_at` is set."""
+
+    receiver: str
+    output: str
+    button: str
+    slot: str = ""
+    at: str = ""
+    deleted_at: str = ""
+    evidence: str = ""
+
+    @property
+    def is_known(self) -> bool:
+        """Whether the receiver still obeys this button."""
+        return not self.deleted_at
+
+
+@dataclass(frozen=True)
+class Fob:
+    """One fob.
+
+    Attributes:
+        label: as printed on it; unique within a job.
+        serial, type: as printed; part of the catalogue or job.
+        state: see `FobState`.
+        person: mark of the holder; empty for none or a pool.
+        group, pool, organisation: as issued.
+        buttons: button → function, as it shall be.
+        learned: every button ever learned, in the order of time.
+        valid_from, valid_to: dates, or empty.
+        cell, cell_date: part and date of the last change.
+        low_cell_at, heard: last low-cell report; receiver → when last heard.
+        lost_at, signed_at, issued_at: moments, or empty.
+    """
+
+    label: str
+    serial: str = ""
+    type: str = ""
+    state: FobState = FobState.SPARE
+    person: str = ""
+    group: str = ""
+    pool: str = ""
+    organisation: str = ""
+    buttons: Mapping[str, str] = field(default_factory=dict)
+    learned: tuple[Learned, ...] = ()
+    valid_from: str = ""
+    valid_to: str = ""
+    cell: str = ""
+    cell_date: str = ""
+    low_cell_at: str = ""
+    heard: Mapping[str, str] = field(default_factory=dict)
+    issued_at: str = ""
+    signed_at: str = ""
+    lost_at: str = ""
+
+    @property
+    def known_at(self) -> tuple[Learned, ...]:
+        """What receivers still obey."""
+        return tuple(one for one in self.learned if one.is_known)
+
+
+@dataclass(frozen=True)
+class Register:
+    """Every fob of a job by label, as of the last event used."""
+
+    fobs: Mapping[str, Fob] = field(default_factory=dict)
+    as_of: str = ""
+
+    def known_at(self, receiver: str) -> tuple[tuple[Fob, Learned], ...]:
+        """Everything one receiver still obeys, in the order of labels."""
+        return tuple((fob, one) for _, fob in sorted(self.fobs.items()) for one in fob.known_at if one.receiver == receiver)

@@ -1,0 +1,79 @@
+"""Connections to the record's database: SQLite with a write-ahead log, or PostgreSQL."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from farpress.errors import RecordError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
+
+__all__ = ["connect", "writing"]
+
+PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=30000", "foreign_keys=ON", "recursive_triggers=ON")
+"""Each connection's settings: an acknowledged write survives a power cut; triggers guard REPLACE too."""
+
+_LOCK_KEY = 0x46415250
+"""Any number of our own: writers on PostgreSQL take this advisory lock in turn."""
+
+
+def connect(target: str) -> Engine:
+    """An engine for a file path or a database address, its tables made if missing.
+
+    Raises:
+        RecordError: it cannot be opened; the driver's message is kept.
+    """
+    from sqlalchemy import create_engine, event
+    from sqlalchemy.exc import SQLAlchemyError
+
+    from farpress.record.tables import METADATA
+
+    address = target if "://" in target else f"sqlite:///{target}"
+    address = address.replace("postgresql://", "postgresql+psycopg://", 1)
+    try:
+        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED")
+        if engine.dialect.name == "sqlite":
+
+            @event.listens_for(engine, "connect")
+            def _settings(raw: Any, _: object) -> None:
+                for pragma in PRAGMAS:
+                    raw.execute(f"PRAGMA {pragma}")
+
+        with writing(engine) as connection:
+            METADATA.create_all(connection)
+    except SQLAlchemyError as error:
+        raise RecordError(f"The record {target} could not be opened: {getattr(error, 'orig', None) or error}.") from error
+    return engine
+
+
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """One transaction that no other writer can interleave with; undone on any error."""
+    from sqlalchemy.exc import SQLAlchemyError
+
+    try:
+        with engine.connect() as connection:
+            if engine.dialect.name == "sqlite":
+                connection.exec_driver_sql("BEGIN IMMEDIATE")
+            else:
+                connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK_KEY})")
+            try:
+                yield connection
+            except BaseException:
+                _end(connection, "ROLLBACK")
+                raise
+            _end(connection, "COMMIT")
+    except SQLAlchemyError as error:
+        raise RecordError(f"The record refused the entry; nothing was written: {getattr(error, 'orig', None) or error}.") from error
+
+
+def _end(connection: Connection, word: str) -> None:
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql(word)
+    elif word == "COMMIT":
+        connection.commit()
+    else:
+        connection.rollback()

@@ -1,0 +1,66 @@
+"""The record keeps what was acknowledged, in order, and shows what was changed."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from farpress.errors import InputError, RecordError
+from farpress.record.store import FILE_NAME, open_record
+
+
+def test_what_was_appended_is_read_back_in_order(tmp_path: Path) -> None:
+    """Events come back in the order they were written, numbered from one."""
+    with open_record(tmp_path) as record:
+        for text in ("first", "second", "third"):
+            record.append("note", {"says": text}, job="house", by="installer")
+
+        assert [(event.number, event.body["says"]) for event in record.events()] == [(1, "first"), (2, "second"), (3, "third")]
+        assert record.breaches() == ()
+
+
+def test_a_changed_event_shows(tmp_path: Path) -> None:
+    """Somebody edits the file behind our back: the chain names the event."""
+    with open_record(tmp_path) as record:
+        record.append_all([("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})], job="house", by="installer")
+    with sqlite3.connect(tmp_path / FILE_NAME) as raw:
+        raw.execute("UPDATE event SET body = '{\"says\":\"x\"}' WHERE number = 2")
+    with open_record(tmp_path) as record:
+        assert [breach.number for breach in record.breaches()] == [2]
+
+
+def test_a_missing_event_shows(tmp_path: Path) -> None:
+    """An event taken out of the middle leaves a gap that is named."""
+    with open_record(tmp_path) as record:
+        record.append_all([("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})], job="house", by="installer")
+    with sqlite3.connect(tmp_path / FILE_NAME) as raw:
+        raw.execute("DELETE FROM event WHERE number = 2")
+    with open_record(tmp_path) as record:
+        assert record.breaches()[0].says == "event 2 is missing"
+
+
+def test_an_unknown_kind_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
+    """All or nothing: a wrong entry in a batch leaves the log as it was."""
+    with open_record(tmp_path) as record:
+        with pytest.raises(InputError, match="fob lost"):
+            record.append_all([("note", {"says": "a"}), ("fob lots", {})], job="house", by="installer")
+
+        assert record.events() == ()
+
+
+def test_a_file_that_is_no_database_is_refused_clearly(tmp_path: Path) -> None:
+    """A picture renamed to a record gives a sentence, and stays as it was."""
+    file = tmp_path / "record.sqlite"
+    file.write_bytes(b"GIF89a" * 1000)
+
+    with pytest.raises(RecordError, match=r"could not be opened|nothing was written"):
+        open_record(file)
+    assert file.read_bytes() == b"GIF89a" * 1000
+
+
+def test_all_missing_and_unknown_fields_are_named_at_once(tmp_path: Path) -> None:
+    """One message lists every fault of an entry and the fields it may have."""
+    with open_record(tmp_path) as record, pytest.raises(InputError, match=r"'evidence' is missing .*'where' is not a field"):
+        record.append("fob deleted", {"fob": "A1", "receiver": "house/R1", "where": "here"}, job="house", by="installer")
