@@ -252,6 +252,7 @@ class DeviceSheet(Model):
     longest_run_s: Seconds | None = None
     fails: Literal["locked", "unlocked"] | None = None
     escape_route: bool | None = None
+    opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")
     safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = None
     safeguards_tested: bool | None = None
     motors: Annotated[int, Field(ge=1, le=20)] | None = None
