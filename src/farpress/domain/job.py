@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from farpress.domain.own_parts import OwnPart
 from farpress.domain.premises import Output, Premises, Receiver
-from farpress.domain.quantity import Dbm, Decibels, Metres, Model, Presses, Rate, Seconds, Share
+from farpress.domain.quantity import Dbm, Decibels, Metres, Model, Point, Presses, Rate, Seconds, Share, Temperature
 
 __all__ = ["Button", "Details", "Function", "Group", "Job", "Person", "Promise", "Reading", "Register", "Road", "Rule", "Traffic"]
 
@@ -47,17 +47,28 @@ class Function(Model):
 
 
 class Button(Model):
-    """Two functions on one button, by the length of the press."""
+    """What one button does by the length of the press; a list where it is learned for several functions."""
 
-    short: str | None = None
-    long: str | None = None
+    short: str | tuple[str, ...] | None = None
+    long: str | tuple[str, ...] | None = None
+
+    @property
+    def functions(self) -> tuple[str, ...]:
+        """Names of its functions, those of the short press first."""
+        return _names(self.short) + _names(self.long)
+
+
+def _names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:
+    return (written,) if isinstance(written, str) else written or ()
 
 
 class Group(Model):
     """People who hold the same kind of fob with the same buttons."""
 
     fob: str
-    buttons: dict[str, str | Button] = Field(default_factory=dict)
+    buttons: dict[str, str | tuple[str, ...] | Button] = Field(
+        default_factory=dict, description="button → its function; a list where one press is learned for several"
+    )
     people: tuple[str, ...] = ()
     count: Annotated[int, Field(ge=0, le=100_000)] | None = Field(None, description="holders, where they are not named")
     spares: Annotated[int, Field(ge=0, le=100_000)] = 0
@@ -67,6 +78,7 @@ class Group(Model):
     visits_per_day: dict[str, Rate] = Field(default_factory=dict, description="premises → how often one of them is there")
     trained: bool | None = None
     kept: Literal["in hand", "in pocket", "in car"] | None = None
+    coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
 
 
 class Person(Model):
@@ -117,6 +129,7 @@ class Reading(Model):
     pad_db: Decibels | None = None
     held: Literal["in hand", "in pocket", "in car"] | None = None
     housing: Literal["open", "closed"] | None = None
+    aerial_at: Point | None = Field(None, description="where the aerial stood, if not where the job file has it")
     says: str = ""
 
 
@@ -190,5 +203,5 @@ class Job(Model):
         """Names of the functions on a group's buttons, in button order, each once."""
         names: list[str] = []
         for button in group.buttons.values():
-            names += [button] if isinstance(button, str) else [name for name in (button.short, button.long) if name]
+            names += button.functions if isinstance(button, Button) else _names(button)
         return tuple(dict.fromkeys(names))

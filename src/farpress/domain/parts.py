@@ -71,16 +71,17 @@ class ReceiverSheet(Model):
     current_per_relay_a: Amperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
-    contact_rated_v: Volts | None = None
+    contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")
     contact_min_a: Amperes | None = None
-    contact_min_v: Volts | None = None
+    contact_min_v: Volts | None = Field(None, alias="contact_min_voltage")
     contact_life: Count | None = Field(None, description="operations at the rated load")
     mains_rated: bool | None = None
     pulse_min_s: Seconds | None = None
     pulse_max_s: Seconds | None = None
     toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
-    acknowledge_within_s: Seconds | None = None
+    acknowledge_within_s: Seconds | None = Field(None, description="a status change later than this after a press is not acknowledged")
+    tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(None, description="of the housing")
 
 
 class FobSheet(Model):
@@ -123,7 +124,7 @@ class SupplySheet(Model):
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
     rated_a: Amperes | None = None
-    rated_va: VoltAmperes | None = None
+    rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="apparent power of a transformer")
     source_ohm: Ohms | None = None
     charge_a: Amperes | None = None
     fuse_a: Amperes | None = None
@@ -135,7 +136,7 @@ class BatterySheet(Model):
     capacity_ah: AmpereHours | None = None
     voltage_v: Volts | None = None
     end_v: Volts | None = None
-    usable_share: Share | None = None
+    usable_share: Share | None = Field(None, description="of the rated capacity; age, discharge rate and cold are already in it")
     inner_ohm: Ohms | None = None
 
 
@@ -156,7 +157,7 @@ class CoaxSheet(Model):
     """A coaxial cable between aerial and receiver."""
 
     loss_db_per_100m: LossPerLength | None = None
-    connectors_db: Decibels | None = None
+    connectors_db: Decibels | None = Field(None, description="of one pair of connectors")
 
 
 class AerialSheet(Model):
@@ -169,13 +170,13 @@ class AerialSheet(Model):
 class RelaySheet(Model):
     """An interposing relay, a contactor or an inrush limiter."""
 
-    coil_v: Volts | None = None
-    coil_min_v: Volts | None = None
-    coil_a: Amperes | None = None
+    coil_v: Volts | None = Field(None, alias="coil_voltage")
+    coil_min_v: Volts | None = Field(None, alias="coil_min_voltage", description="at which it still pulls in")
+    coil_a: Amperes | None = Field(None, alias="coil_current")
     coil_supply: Current | None = None
     coil_inrush_a: Amperes | None = None
     contact_rated_a: Amperes | None = None
-    contact_rated_v: Volts | None = None
+    contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = None
     contact_min_a: Amperes | None = None
     mains_rated: bool | None = None
@@ -239,12 +240,13 @@ class DeviceSheet(Model):
     current_a: Amperes | None = Field(None, description="steady, of one piece")
     power_w: Watts | None = None
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
-    peak_s: Seconds | None = None
+    peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush lasts, to half its peak")
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
     load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None
     coil_h: Henries | None = None
     travel_s: Seconds | None = None
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
+    travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
@@ -292,7 +294,9 @@ class Part(Generic[_S]):
         name: name of the part in the catalogue or the job; empty when described in place.
         says: what it is, in words.
         sheet: the values.
-        origins: field name → source. Every field that is not None has one.
+        origins: field name → source. Every field that is not None has one. A value inside
+            an input or output has its own, with dots: "inputs.start.min_pulse_s"; "inputs"
+            and "inputs.start" then name the source of the first value within.
     """
 
     name: str

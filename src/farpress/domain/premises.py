@@ -153,6 +153,7 @@ class Receiver(ReceiverSheet):
     level: str | None = None
     housing: Literal["plastic", "steel"] = "plastic"
     slot_m: Metres | None = Field(None, description="longest slot or opening of a steel housing")
+    noise_floor_dbm: Dbm | None = Field(None, description="measured at this receiver, where it differs from the premises'")
     antenna: Aerial | None = None
     antenna_places: tuple[Aerial, ...] = Field((), description="other places where an aerial could go")
     fed: Fed | None = None
