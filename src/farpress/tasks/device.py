@@ -58,6 +58,8 @@ def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
         return
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
     travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
+    if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
+        travel = one.sheet.travel_back_s
     if travel is None and worst is None:
         yield Finding("DEV-01", Link.DEVICE, Verdict.OPEN, about, f"{at.path} runs {one.works} for {at.output.for_s:g} s, but its travel time is not known.",
                       "Measure the whole travel, on a cold morning if it can be chosen.", subjects=subjects)
@@ -95,7 +97,7 @@ def _overtravel(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     least = "at least " if missing else ""
     says = f"After the button is let go {one.works} runs on by {least}{1000 * way:.0f} mm; 100 mm is the most under hold-to-run control."
     because = f"{speed:g} m/s for {dropout:g} s of drop-out" + (f" and {stop:g} s to stop." if stop is not None else ", the stop itself not counted.")
-    remedies = ()
+    remedies: tuple[Remedy, ...] = ()
     if verdict is not Verdict.HOLDS and speed:
         best = OVERTRAVEL_LONGEST_M / ((dropout or 0.0) + (stop or 0.0))
         remedies = (Remedy(f"A leaf no faster than {0.9 * best:.2f} m/s, or a receiver that drops out sooner", "90 mm"),)
@@ -229,11 +231,12 @@ def _lane(function: str, arrivals: dict[str, int], passage_s: float | None, at: 
     subjects = (*subjects_of(at, one), f"function:{function}")
     about = f"{function}: {one.path}"
     travel = one.sheet.travel_s
-    if travel is None or passage_s is None:
+    back = one.sheet.travel_back_s if one.sheet.travel_back_s is not None else travel
+    if travel is None or back is None or passage_s is None:
         missing = "travel time" if travel is None else "time for one vehicle to pass"
         return Finding("DEV-05", Link.DEVICE, Verdict.OPEN, about, f"What {one.path.split('/')[1]} can pass cannot be said without its {missing}.",
                        f"Give the {missing}; counted arrivals are there.", subjects=subjects)
-    capacity = lane_capacity_per_s(opening_s=travel, passage_s=passage_s, closing_s=travel)
+    capacity = lane_capacity_per_s(opening_s=travel, passage_s=passage_s, closing_s=back)
     lengths = {stretch: stretch_s(stretch) for stretch in arrivals}
     grown = {stretch: queue_growth(arrivals=number, stretch_s=lengths[stretch], capacity_per_s=capacity) for stretch, number in arrivals.items() if lengths[stretch] > 0}
     if not grown:

@@ -10,7 +10,7 @@ from typing import Final
 from farpress.sources import Citation, Mark
 
 __all__ = [
-    "CHOICE", "CODES", "EN_12453", "EN_12453_TABLE", "EN_13637", "EN_50134", "GIVEN", "GUESSING", "MACHINES", "MAINS", "OVERTRAVEL", "PRACTICE", "PRESSES",
+    "CHOICE", "CODES", "EN_12453", "EN_12453_TABLE", "EN_13637", "EN_50134", "GIVEN", "MACHINES", "MAINS", "OVERTRAVEL", "PRACTICE", "PRESSES",
     "RADIO",
 ]
 
@@ -27,4 +27,3 @@ MACHINES: Final = Citation("essential requirements for machinery", place="start 
 MAINS: Final = Citation("IEC 60364", place="national wiring rules", mark=Mark.MEMORY)
 RADIO: Final = Citation("rule of this program", place="radio is never a safety function", mark=Mark.CHOICE)
 CODES: Final = Citation("number of possible codes of a twelve-switch fob", place="2 to the power of 12", mark=Mark.COMPUTED)
-GUESSING: Final = Citation("jam-and-replay and roll-back of rolling codes", place="published attacks", mark=Mark.COPY)

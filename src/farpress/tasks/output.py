@@ -14,7 +14,17 @@ from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import (
-    LOCKS, Driven, alarm, change, driven_of, function_kinds, group_text, known_holders, moves, seconds, subjects_of,
+    LOCKS,
+    Driven,
+    alarm,
+    change,
+    driven_of,
+    function_kinds,
+    group_text,
+    known_holders,
+    moves,
+    seconds,
+    subjects_of,
 )
 from farpress.tasks.grounds import CHOICE, GIVEN, MACHINES, PRACTICE, PRESSES
 from farpress.tasks.output_pairs import judge_pairs
@@ -47,7 +57,8 @@ def judge(case: Case) -> Iterator[Finding]:
     """All findings about output logic."""
     for at in case.outputs():
         for one in driven_of(case, at):
-            yield from _kind_and_length(at, one)
+            if one.panel is None:  # how a panel reads its inputs is judged with the panel
+                yield from _kind_and_length(at, one)
         yield from _toggle(case, at)
         yield from _power_return(case, at)
     yield from judge_times(case)
@@ -62,7 +73,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
             says = f"What {one.works} is and wants is not known, so {at.path} cannot be judged."
             yield Finding("OUT-01", Link.OUTPUT, Verdict.OPEN, about, says, "Ask what device it is and whether its input wants a pulse or a maintained contact.",
                           subjects=subjects)
-        elif moves(one) or one.panel is not None:
+        elif moves(one):
             says = f"Whether {one.works} wants a pulse or a maintained contact is not known."
             yield Finding("OUT-01", Link.OUTPUT, Verdict.OPEN, about, says, "Read the terminal's description in the sheet of the drive or panel.", subjects=subjects)
         return
@@ -70,12 +81,6 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
     kind = at.output.kind
     if one.wants == "pulse" and kind != "pulse":
         yield _held_input(at, one, about, subjects)
-    elif kind == "pulse" and one.reads == "level":
-        says = f"{at.path} gives a pulse of {seconds(at.output.for_s)} to {one.works}, which reads a level." if at.output.for_s is not None \
-            else f"{at.path} gives a pulse to {one.works}, which reads a level."
-        because = "The panel follows the contact: it is set while the pulse lasts and unset again at its end."
-        remedy = Remedy("Use separate set and unset pulse inputs with the panel's set output read back")
-        yield Finding("OUT-01", Link.OUTPUT, Verdict.FAILS, about, says, because, remedies=(remedy,), sources=sources, subjects=subjects)
     elif kind == "pulse" and at.output.for_s is None:
         says = f"{at.path} gives a pulse to {one.works}, but its length is not given."
         yield Finding("OUT-01", Link.OUTPUT, Verdict.OPEN, about, says, "Write how long the pulse lasts, as 'for: 0.5 s'.", subjects=subjects)
@@ -99,9 +104,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[str, ...]
         return Finding("OUT-01", Link.OUTPUT, Verdict.THIN, about, says, because, remedies=(remedy,), sources=(PRACTICE,), subjects=subjects)
     how = "stays closed until the next press" if kind == "toggle" else "is closed as long as the button is held"
     says = f"{at.path} is a {kind} output on {one.works}, which wants a pulse: its contact {how}."
-    if alarm(one):
-        because = "A contact left closed must be opened and closed again before the panel reacts, so every second press does nothing."
-    elif one.logic in ("open only", "partial open"):
+    if one.logic in ("open only", "partial open"):
         because = "A held open command keeps the leaf open and stops timed closing: it will not close at night."
     else:
         because = "A start input that is held stops or turns the leaf, or blocks its closing, depending on the drive."
@@ -179,7 +182,7 @@ def _toggle(case: Case, at: OutputAt) -> Iterator[Finding]:
             else:
                 remedies = (Remedy("Make it a pulse of fixed length, or use separate outputs for on and off", "the state follows from the command"),)
             yield Finding("OUT-02", Link.OUTPUT, Verdict.FAILS, about, says, because, remedies=remedies, sources=(PRACTICE, GIVEN), subjects=subjects)
-        elif at.output.kind == "toggle" and not (one.wants == "pulse"):
+        elif at.output.kind == "toggle" and one.wants != "pulse":
             yield from _parity(case, at, one, about, subjects)
 
 

@@ -55,6 +55,8 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     about = f"{at.path}: {one.works}"
     subjects = (*subjects_of(at, one), *(f"group:{name}" for name, _ in groups))
     travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
+    if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
+        travel, worst = one.sheet.travel_back_s, None
     if travel is None and worst is None:
         says = f"{one.works} moves while the button is held, but its travel time is not known."
         yield Finding("OUT-03", Link.OUTPUT, Verdict.OPEN, about, says, "Measure the whole travel, on a cold morning if it can be chosen; fobs stop sending by themselves.",

@@ -6,19 +6,20 @@ decide what to do instead; where it says nothing, they decide as well.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from farpress.core.keys.guessing import all_codes_s, share_guess_opens
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.job import Button
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import in_sight
 from farpress.tasks.driven import LEAVES, LOCKS, Driven, alarm, driven_of, function_kinds, groups_of, holders, listed, subjects_of
 from farpress.tasks.grounds import CODES as SMALL_CODES
-from farpress.tasks.grounds import EN_12453_TABLE, EN_13637, EN_50134, GIVEN, GUESSING, MAINS, PRACTICE, RADIO
+from farpress.tasks.grounds import EN_12453_TABLE, EN_13637, EN_50134, GIVEN, MAINS, PRACTICE, RADIO
 
-__all__ = ["CODES", "judge", "opens", "unsets", "unsets_and_opens"]
+__all__ = ["CODES", "judge", "one_press", "opens", "unsets", "unsets_and_opens"]
 
 CODES: Final[dict[str, str]] = {
     "SAFE-01": "Radio on a safety input: refused.",
@@ -29,11 +30,11 @@ CODES: Final[dict[str, str]] = {
     "SAFE-06": "Doors on escape routes: the fob is never the way out.",
     "SAFE-07": "Mains voltage: by a licensed electrician.",
     "SAFE-08": "Who can teach a receiver new fobs.",
-    "SAFE-09": "Fobs with a fixed code.",
+    "SAFE-09": "Fixed codes that open or unset something: what guessing costs.",
 }
 
 FIXED_CODES: Final = 4096
-"""Of a fob with twelve switches; the size asked for in the job is not a field of a fob's sheet."""
+"""Of a fob with twelve switches, the usual kind; from memory."""
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -128,9 +129,21 @@ def opens(one: Driven) -> bool:
     return one.kind in LEAVES | {"shutter", "window"} and one.logic in ("start", "open only", "partial open", "up", "release", None)
 
 
-def unsets_and_opens(case: Case, function: str) -> tuple[str, str] | None:
-    """What one press of a function unsets and what it opens; None if it does not do both."""
-    uses = [(at, one) for at in case.outputs_of(function) for one in driven_of(case, at)]
+def one_press(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Everything that one press can do: a name for it, and its functions."""
+    for name in case.job.functions:
+        yield name, (name,)
+    for group_name, group in case.job.groups.items():
+        for number, button in group.buttons.items():
+            presses = {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
+            for length, learned in presses.items():
+                if isinstance(learned, tuple) and len(learned) > 1:
+                    yield f"button {number}{f' ({length})' if length else ''} of {group_name}", learned
+
+
+def unsets_and_opens(case: Case, functions: Iterable[str]) -> tuple[str, str] | None:
+    """What one press of these functions unsets and what it opens; None if it does not do both."""
+    uses = [(at, one) for function in functions for at in case.outputs_of(function) for one in driven_of(case, at)]
     unset = [one.works for at, one in uses if unsets(case, at, one)]
     opened = [one.works for _, one in uses if opens(one)]
     return (unset[0], opened[0]) if unset and opened else None
@@ -138,11 +151,11 @@ def unsets_and_opens(case: Case, function: str) -> tuple[str, str] | None:
 
 def _unset_and_open(case: Case) -> Iterator[Finding]:
     signed = next((rule.signed for rule in case.job.rules if rule.never == "unset and open by one press" and rule.signed), None)
-    for name in case.job.functions:
-        both = unsets_and_opens(case, name)
+    for name, functions in one_press(case):
+        both = unsets_and_opens(case, functions)
         if both is None:
             continue
-        subjects = (f"function:{name}", *(subject for at in case.outputs_of(name) for subject in subjects_of(at, *driven_of(case, at))))
+        subjects = tuple(f"function:{function}" for function in functions)
         says = f"One press of {name} unsets the alarm ({both[0]}) and opens ({both[1]})."
         because = "Whoever finds the fob, or sits on it, stands inside with the alarm unset."
         if signed:
@@ -180,9 +193,7 @@ def _fixed_code(case: Case) -> Iterator[Finding]:
             continue
         subjects = (f"group:{name}",)
         what = listed(dict.fromkeys(guarded))
-        if fob.sheet.code == "rolling":
-            yield Finding("SAFE-09", Link.SAFETY, Verdict.HOLDS, name, f"The fobs of {name} send a rolling code.", CAUTIONS["security"], sources=(*fob.cite("code"), GUESSING), subjects=subjects)
-        elif fob.sheet.code == "fixed":
+        if fob.sheet.code == "fixed":
             number = max((holders(group) or 0) + group.spares, 1)
             chance = share_guess_opens(codes=FIXED_CODES, learned=min(number, FIXED_CODES))
             says = f"The fobs of {name} always send the same code, and they work {what}."
@@ -190,6 +201,3 @@ def _fixed_code(case: Case) -> Iterator[Finding]:
                        f"{all_codes_s(codes=FIXED_CODES, try_s=0.1) / 60:.0f} min at ten a second. {CAUTIONS['fixed code']}")
             yield Finding("SAFE-09", Link.SAFETY, Verdict.FAILS, name, says, because, remedies=(Remedy("Rolling-code fobs, and delete the old ones"),),
                           sources=(*fob.cite("code"), SMALL_CODES, PRACTICE), subjects=subjects)
-        else:
-            yield Finding("SAFE-09", Link.SAFETY, Verdict.OPEN, name, f"Whether the fobs of {name} send a rolling or a fixed code is not known, and they work {what}.",
-                          "Ask, or look for small switches inside the fob: those mean a fixed code.", subjects=subjects)
