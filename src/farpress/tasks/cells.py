@@ -18,7 +18,7 @@ from farpress.domain.job import Group
 from farpress.domain.parts import CellSheet, FobSheet, Part
 from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
-from farpress.tasks.driven import driven_of, moves
+from farpress.tasks.driven import driven_of, moves, rate_text
 from farpress.tasks.grounds import CHOICE, GIVEN
 
 __all__ = ["CODES", "judge"]
@@ -76,7 +76,7 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < doubt else Verdict.HOLDS
     assumed = " (taken, none is given)" if group.presses_per_day is None else ""
     limited = ", the end of its shelf life" if life.years < life.by_charge_years else ""
-    says = f"A cell of {name} lasts {life.years:.1f} years{limited}: {presses:g} presses a day{assumed} of {press_s:.1f} s on average."
+    says = f"A cell of {name} lasts {life.years:.1f} years{limited}: {rate_text(presses)}{assumed} of {press_s:.1f} s on average."
     return Finding("FOB-04", Link.FOB, verdict, name, says, _because(group, fob.sheet, cell.sheet, life, presses, press_s, held), life.years, LEAST_YEARS, "years", margin, doubt,
                    remedies=_remedies(fob.sheet, cell.sheet, group, presses, press_s, life, verdict), sources=sources, subjects=subjects)
 

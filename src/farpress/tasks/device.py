@@ -6,6 +6,7 @@ somebody licensed or competent for it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -59,7 +60,8 @@ def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
     travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
     if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
-        travel = one.sheet.travel_back_s
+        back = one.sheet.travel_back_s
+        travel, worst = back, (back * worst / travel if worst is not None and travel else None)
     if travel is None and worst is None:
         yield Finding("DEV-01", Link.DEVICE, Verdict.OPEN, about, f"{at.path} runs {one.works} for {at.output.for_s:g} s, but its travel time is not known.",
                       "Measure the whole travel, on a cold morning if it can be chosen.", subjects=subjects)
@@ -70,7 +72,7 @@ def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
     basis = "at its worst" if worst is not None else f"{travel:g} s x {TRAVEL_FACTOR:g}"
     says = f"{at.path} runs {one.works} for {at.output.for_s:g} s; the whole travel takes {needed:.1f} s ({basis})."
     because = {Verdict.FAILS: "It stops short.", Verdict.THIN: f"Less than {BUTTON_LAG_S:g} s is left over."}.get(verdict, "The end switch ends the travel.")
-    better = f"{round(needed + BUTTON_LAG_S + 0.5)} s"
+    better = f"{math.ceil(needed + BUTTON_LAG_S)} s"
     remedies = (Remedy(f"Run for {better}", f"{better} against {needed:.1f} s needed", (change(at, "for", better),)),) if verdict is not Verdict.HOLDS else ()
     yield Finding("DEV-01", Link.DEVICE, verdict, about, says, because, at.output.for_s, round(needed, 3), "s", margin, remedies=remedies,
                   sources=(*one.cite("travel_s", "travel_worst_s"), GIVEN, PRACTICE), subjects=subjects)
@@ -153,7 +155,8 @@ def _safeguard(path: str, one: Driven, uses: list[tuple[OutputAt, Driven]], *, a
     sources = (*one.cite("safeguards", "closes_after_s"), EN_12453_TABLE)
     text = caution("automatic closing" if automatic else "shutter" if one.kind == "shutter" else "gate")
     has = ", ".join(one.sheet.safeguards or ()) or "none"
-    enough = kind == "full" or (not automatic and kind == "force only")
+    # a barrier or bollard for vehicles stands or falls with what notices the vehicle
+    enough = kind == "full" or (not automatic and kind == "force only") or (kind == "presence only" and one.kind in ("barrier", "bollard"))
     if kind == "unknown":
         says = f"{what}; its safeguards are not recorded."
         return Finding("DEV-03", Link.DEVICE, Verdict.OPEN, path, says, f"Look for beams, edge, force limit, loop or presence detection, and for the record of their test. {text}",

@@ -18,7 +18,7 @@ from farpress.tasks.case import Case, OutputAt
 
 __all__ = [
     "LEAVES", "LOADS", "LOCKS", "MOVING", "Driven", "alarm", "alone", "change", "closes", "driven_of", "function_kinds", "group_text", "groups_of",
-    "holders", "known_holders", "listed", "moves", "presses_per_second", "promises_of", "seconds", "stretch_s", "subjects_of",
+    "holders", "known_holders", "listed", "moves", "presses_per_second", "promises_of", "rate_text", "seconds", "stretch_s", "subjects_of",
 ]
 
 LEAVES: Final = frozenset({"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"})
@@ -223,6 +223,15 @@ def listed(names: Iterable[str]) -> str:
     """Names as a sentence has them: `a, b and c`."""
     words = list(names)
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else "nothing"
+
+
+def rate_text(presses_per_day: float) -> str:
+    """A number of presses as it is said: `6 presses a day`, `4 presses a week`, `1 press a month`."""
+    for days, name in ((1.0, "day"), (7.0, "week"), (30.4, "month")):
+        number = presses_per_day * days
+        if number >= 0.95:
+            return f"{number:.2g} press{'' if round(number, 1) == 1 else 'es'} a {name}"
+    return f"{presses_per_day * 365:.2g} presses a year"
 
 
 def seconds(value: float) -> str:

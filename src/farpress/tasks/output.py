@@ -249,4 +249,4 @@ def _power_return(case: Case, at: OutputAt) -> Iterator[Finding]:
 
 
 def _dangerous(one: Driven, kinds: frozenset[str]) -> bool:
-    return moves(one) or one.kind in ("valve", "sounder") or bool(kinds & {"water", "heat", "sound"})
+    return (moves(one) and one.logic not in ("stop", "safety")) or one.kind in ("valve", "sounder") or bool(kinds & {"water", "heat", "sound"})

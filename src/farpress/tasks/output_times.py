@@ -5,6 +5,7 @@ Part of the judgements on output logic; see `output` for the list of codes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from farpress.core.rehearsal.held import hold_needed_s
@@ -56,7 +57,9 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     subjects = (*subjects_of(at, one), *(f"group:{name}" for name, _ in groups))
     travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
     if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
-        travel, worst = one.sheet.travel_back_s, None
+        back = one.sheet.travel_back_s
+        # the worst way back is as much longer than the ordinary one as the worst way there
+        travel, worst = back, (back * worst / travel if worst is not None and travel else None)
     if travel is None and worst is None:
         says = f"{one.works} moves while the button is held, but its travel time is not known."
         yield Finding("OUT-03", Link.OUTPUT, Verdict.OPEN, about, says, "Measure the whole travel, on a cold morning if it can be chosen; fobs stop sending by themselves.",
@@ -70,11 +73,11 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         return
     cut_off, group, sources = hold
     margin = cut_off - needed
-    basis = f"{worst:g} s at its worst + 1 s for thumb and radio" if worst is not None else f"{travel:g} s x 1.15 + 1 s"
+    basis = f"{worst:.3g} s at its worst + 1 s for thumb and radio" if worst is not None else f"{travel:g} s x 1.15 + 1 s"
     verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * needed else Verdict.HOLDS
     says = f"{one.works} needs the button held for {needed:.1f} s ({basis}); the fob of {group} stops by itself after {cut_off:g} s."
     because = {Verdict.FAILS: "It stops short; a second press is needed for the rest.", Verdict.THIN: "Within 10 % of the time needed."}.get(verdict, "")
-    run = round(needed + 0.5)
+    run = math.ceil(needed)
     remedies = (
         Remedy(f"A pulse of {run} s instead of held, only where the whole movement is seen or safeguarded", f"{run} s against {needed:.1f} s needed",
                (change(at, "kind", "pulse"), change(at, "for", f"{run} s"))),

@@ -29,7 +29,7 @@ def judge_use(case: Case) -> Iterator[Finding]:
         for one in driven_of(case, at):
             if moves(one) and second_press_counts(one) is not False:
                 yield from _busy(case, at, one)
-        yield from _loose_output(at)
+        yield from _loose_output(case, at)
     yield from _loose_functions(case)
 
 
@@ -77,13 +77,13 @@ def _per_cent(share: float) -> str:
     return f"{share:.0%}" if share >= 0.1 else f"{share:.1%}" if share >= 0.001 else "less than 0.1 %"
 
 
-def _loose_output(at: OutputAt) -> Iterator[Finding]:
+def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
     subjects = (f"output:{at.path}",)
     if at.functions and not at.works:
         says = f"{', '.join(at.functions)} presses {at.path}, which works nothing."
         yield Finding("OUT-08", Link.OUTPUT, Verdict.FAILS, at.path, says, "Write what it works, as 'works: gate.open'.", sources=(GIVEN,),
                       subjects=(*subjects, *(f"function:{name}" for name in at.functions)))
-    elif at.works and not at.functions:
+    elif at.works and not at.functions and not all(one.reads == "zone" for one in driven_of(case, at)):  # a zone is told things, nobody presses it
         says = f"{at.path} works {', '.join(at.works)}, but no function presses it."
         yield Finding("OUT-08", Link.OUTPUT, Verdict.OPEN, at.path, says, "Name the function it is for, or take the output out and call it a spare.",
                       remedies=(Remedy("Take the output out", "a spare output", (change(at, "works", None),)),), sources=(GIVEN,), subjects=subjects)

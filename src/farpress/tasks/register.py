@@ -235,5 +235,5 @@ def _names(case: Case) -> Iterator[Finding]:
         says = f"The register holds names; {' and '.join(missing)} is not written down."
         yield Finding("REG-06", Link.REGISTER, Verdict.OPEN, "names", says, f"Ask the customer. {CAUTIONS['data']} {LOCAL_CODES}", sources=(PRACTICE,))
     else:
-        says = f"The register holds names; {job.details.data_kept_by} keeps it, until {job.details.data_kept_until}."
+        says = f"The register holds names; it is kept by {job.details.data_kept_by} until {job.details.data_kept_until}."
         yield Finding("REG-06", Link.REGISTER, Verdict.HOLDS, "names", says, CAUTIONS["data"], sources=(GIVEN,))

@@ -85,7 +85,7 @@ def _judged(
     )
     dead = None if double is None or presses <= 0 else share_first_press_ignored(unheard_mean=presses * max(gap_days, LONG_ABSENCE_DAYS), window=double)
     sources = (*part.cite("window_single", "window_double"), GIVEN, PRESSES, CHOICE)
-    says = (f"The first press of a visit is ignored in {chance:.0%}: {name} are at {premises} on {share:.0%} of their days and press {presses:g} times on each other day; "
+    says = (f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at {premises} on {share:.0%} of their days and pressed {presses:g} times on each other day; "
             f"{path.split('/')[1]} accepts {window} ahead.")
     margin = IGNORED_SHARE - chance
     if chance <= IGNORED_SHARE and (dead is None or dead <= IGNORED_SHARE):
@@ -101,11 +101,11 @@ def _judged(
     else:
         because = "The second press in a row is accepted. Users call it 'works only at the second try'."
     safe = days_for_risk(risk_share=IGNORED_SHARE, presses_per_day=presses, window=window) if presses > 0 else float("inf")
-    remedies = (
-        Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted"),
-        Remedy(f"A visit at least every {safe:.1f} of their days", f"ignored in {IGNORED_SHARE:.0%} at most"),
-    )
-    return Finding("REG-03", Link.REGISTER, verdict, about, says, because, chance, IGNORED_SHARE, "", margin, remedies=remedies, sources=sources, subjects=subjects)
+    remedies = [Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted")] if double is not None and not lost else []
+    if safe >= 1.0:
+        remedies.append(Remedy(f"One of them there at least every {safe:.0f} days", f"ignored in {IGNORED_SHARE:.0%} at most"))
+    remedies.append(Remedy("A receiver that accepts more presses ahead", f"{presses * gap_days:.0f} come together between two visits on average"))
+    return Finding("REG-03", Link.REGISTER, verdict, about, says, because, chance, IGNORED_SHARE, "", margin, remedies=tuple(remedies), sources=sources, subjects=subjects)
 
 
 def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> float | None:

@@ -97,8 +97,7 @@ def _ruled(case: Case, number: int, rule: Rule) -> Iterator[Finding]:
 
 
 def _about(number: int, rule: Rule) -> str:
-    what = f" ({listed(rule.of)})" if rule.of else ""
-    return f"rule {number}, never {rule.never}{what}"
+    return f"rule {number}, never {rule.never}"
 
 
 def _fault(case: Case, rule: Rule) -> str:

@@ -40,10 +40,10 @@ FIXED_CODES: Final = 4096
 def judge(case: Case) -> Iterator[Finding]:
     """All refusals and cautions."""
     for at in case.outputs():
+        yield from _call(case, at)
         for one in driven_of(case, at):
             yield from _safety_input(at, one)
             yield from _hold_to_run(case, at, one)
-            yield from _call(case, at, one)
             yield from _escape(at, one)
             yield from _mains(at, one)
     yield from _unset_and_open(case)
@@ -82,13 +82,14 @@ def _hold_to_run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding("SAFE-03", Link.SAFETY, Verdict.HOLDS, about, says, f"{caution('hold-to-run')}{seen}", sources=sources, subjects=subjects)
 
 
-def _call(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
-    if one.kind != "call" and "call" not in function_kinds(case, at):
+def _call(case: Case, at: OutputAt) -> Iterator[Finding]:
+    driven = driven_of(case, at)
+    if "call" not in function_kinds(case, at) and all(one.kind != "call" for one in driven):
         return
-    says = f"{', '.join(at.functions) or at.path} is a call for help by radio: a household call, no certified emergency call."
+    says = f"'{', '.join(at.functions) or at.path}' calls for help by radio: a household call, no certified emergency call."
     because = f"{CAUTIONS['call for help']} Before it is handed over: tried places, tried time to an answer, a named person who answers, a weekly test, and this warning signed."
-    yield Finding("SAFE-05", Link.SAFETY, Verdict.THIN, f"{at.path}: {one.works}", says, because, sources=(EN_50134, PRACTICE),
-                  subjects=(*subjects_of(at, one), *(f"function:{name}" for name in at.functions)))
+    yield Finding("SAFE-05", Link.SAFETY, Verdict.THIN, at.path, says, because, sources=(EN_50134, PRACTICE),
+                  subjects=(*subjects_of(at, *driven), *(f"function:{name}" for name in at.functions)))
 
 
 def _escape(at: OutputAt, one: Driven) -> Iterator[Finding]:
