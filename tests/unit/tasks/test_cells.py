@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from helpers.logic_case import SHUTTER, a_case, of
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.tasks import cells
+from helpers.logic_case import SHUTTER, a_case, of
 
 GATE = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}
 HELD = {"1": {"kind": "follow", "works": "shutter.up"}}

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from helpers.logic_case import GATE, SHUTTER, STRIKE, a_case, codes, of
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.tasks import device
 from farpress.tasks.case import Case
+from helpers.logic_case import GATE, SHUTTER, STRIKE, a_case, codes, of
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 

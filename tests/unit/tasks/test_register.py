@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from helpers.logic_case import a_case, codes, of
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.tasks import register
 from farpress.tasks.case import Case
+from helpers.logic_case import a_case, codes, of
 
 OUT: dict[str, Any] = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}, "2": {"kind": "pulse", "for_s": 0.5, "works": "garage.start"}}
 MANY: dict[str, Any] = {"many": {"count": 600, "spares": 30, "buttons": {"1": "f1", "2": "f2"}}}

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any, get_args
 
 import pytest
-from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.tasks import rules
 from farpress.tasks.case import Case
+from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 HOLDS, THIN, OPEN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.OPEN, Verdict.FAILS

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from helpers.logic_case import GARAGE, STRIKE, a_case, codes, of
 
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
 from farpress.domain.finding import Finding, Verdict
 from farpress.tasks import safety
 from farpress.tasks.case import Case
+from helpers.logic_case import GARAGE, STRIKE, a_case, codes, of
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
