@@ -54,6 +54,10 @@ class Kind:
     slips: dict[str, str] = field(default_factory=dict)
 
 
+def _spelt(unit: str, *others: str) -> dict[str, str]:
+    return dict.fromkeys(others, f"the unit is written '{unit}'")
+
+
 def _kinds(*kinds: Kind) -> dict[str, Kind]:
     return {kind.name: kind for kind in kinds}
 
@@ -61,20 +65,23 @@ def _kinds(*kinds: Kind) -> dict[str, Kind]:
 _DAY_S = "86400"
 KINDS: Final[dict[str, Kind]] = _kinds(
     Kind("length", "m", {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000"}, "4.2 m",
-         {"mm2": "an area was given where a length is wanted; is this the core's section?"}),
+         {"mm2": "an area was given where a length is wanted; is this the core's section?",
+          **_spelt("m", "metre", "metres", "meter", "meters")}),
     Kind("area", "mm2", {"mm2": "1", "mm²": "1"}, "0.22 mm2",
-         {"mm": "'mm' is a diameter, 'mm2' an area: a 0.5 mm core has 0.196 mm2. Which one is it? "
-                "Write 'area: 0.5 mm2' or 'diameter: 0.5 mm'"}),
+         {"mm": "'mm' is a diameter, 'mm2' an area", **_spelt("mm2", "mm^2", "sqmm", "sq mm", "qmm")}),
     Kind("time", "s", {"s": "1", "ms": "0.001", "us": "0.000001", "µs": "0.000001", "min": "60",
                        "h": "3600", "d": _DAY_S, "days": _DAY_S, "day": _DAY_S, "weeks": "604800",
                        "y": "31557600", "years": "31557600"}, "300 ms",
          {"m": "'m' is metres; minutes are written 'min'", "M": "minutes are written 'min'",
-          "S": "'S' is siemens; seconds are written 's'"}),
+          "S": "'S' is siemens; seconds are written 's'", **_spelt("s", "sec", "secs", "second", "seconds"),
+          **_spelt("min", "minute", "minutes", "mins"), **_spelt("h", "hour", "hours"), **_spelt("ms", "msec", "millisecond", "milliseconds")}),
     Kind("voltage", "V", {"V": "1", "V DC": "1", "V AC": "1", "mV": "0.001", "kV": "1000"}, "13.6 V DC",
          {"A": "amperes were given where volts are wanted", "mA": "milliamperes were given where volts are wanted",
-          "VA": "'VA' is apparent power; volts are written 'V'"}),
+          "VA": "'VA' is apparent power; volts are written 'V'", **_spelt("V", "volt", "volts", "v"),
+          **_spelt("V DC", "Vdc", "VDC", "V dc"), **_spelt("V AC", "Vac", "VAC", "V ac")}),
     Kind("current", "A", {"A": "1", "mA": "0.001", "uA": "0.000001", "µA": "0.000001"}, "350 mA",
-         {"Ah": "'Ah' is a battery's charge; a current is written in 'A' or 'mA'", "V": "volts were given where amperes are wanted"}),
+         {"Ah": "'Ah' is a battery's charge; a current is written in 'A' or 'mA'", "V": "volts were given where amperes are wanted",
+          **_spelt("A", "amp", "amps", "ampere", "amperes", "a"), **_spelt("mA", "MA", "ma")}),
     Kind("charge", "Ah", {"Ah": "1", "mAh": "0.001"}, "7 Ah",
          {"A": "'A' is a current; a battery's capacity is written in 'Ah'", "mA": "'mA' is a current; a cell's capacity is written in 'mAh'"}),
     Kind("power", "W", {"W": "1", "mW": "0.001", "kW": "1000"}, "9 W", {"VA": "apparent power was given; write watts"}),
@@ -97,7 +104,7 @@ KINDS: Final[dict[str, Kind]] = _kinds(
     Kind("temperature", "degC", {"degC": "1", "°C": "1"}, "-8 °C", {"C": "'C' is coulomb; degrees are written '°C' or 'degC'"}),
     Kind("speed", "m/s", {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01"}, "0.18 m/s"),
     Kind("share", "", {"%": "0.01"}, "95 %", {"": "a share is written in per cent: '95 %'"}),
-    Kind("rate", "1/d", {"/d": "1", "/day": "1", "per day": "1", "/week": "0.14285714285714285714", "per week": "0.14285714285714285714",
+    Kind("rate", "1/d", {"per day": "1", "/d": "1", "/day": "1", "/week": "0.14285714285714285714", "per week": "0.14285714285714285714",
                          "/h": "24", "per hour": "24", "per year": "0.00273790925", "/y": "0.00273790925"}, "6 per day"),
     Kind("presses", "presses", {"presses": "1", "press": "1"}, "2 presses", {"": "write '2 presses'"}),
     Kind("angle", "deg", {"deg": "1", "°": "1"}, "30 deg"),
@@ -106,7 +113,7 @@ KINDS: Final[dict[str, Kind]] = _kinds(
 )
 """Every kind of quantity that a job file or a catalogue may hold."""
 
-_WRITTEN = re.compile(r"\s*([+\-−]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+\-]?\d+)?)\s*(.*?)\s*\Z", re.DOTALL)
+_WRITTEN = re.compile(r"\s*([+\-−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+\-]?[0-9]{1,4})?)\s*(.*?)\s*\Z", re.DOTALL)
 _LONGEST = 60
 
 
@@ -151,10 +158,17 @@ def read_quantity(text: object, kind_name: str) -> float:
 
 def _unit_fault(kind: Kind, number: str, unit: str) -> str:
     allowed = ", ".join(name for name in kind.factors if name.isascii())
+    if kind.name == "area" and unit == "mm" and len(number) < 8:
+        return (f"'{number} mm': 'mm' is a diameter, 'mm2' an area: a core of {number} mm has {0.7853982 * float(number) ** 2:.3g} mm2. "
+                f"Which one is it? Write 'area: {number} mm2' or 'diameter: {number} mm'")
+    if not unit and kind.name == "share":
+        return f"'{number}': {kind.slips['']}{'; is 1 the whole, or 1 %?' if float(number) == 1 else ''}"
+    if not unit and kind.name == "presses":
+        return f"write the unit too: '{number} presses'"
     if unit in kind.slips:
         return f"'{f'{number} {unit}'.strip()}': {kind.slips[unit]}"
     if not unit:
-        return f"write the unit too, for example '{number} {next(iter(kind.factors))}'"
+        return f"'{number}' has no unit: write the unit too ({allowed}), for example '{kind.example}'"
     close = difflib.get_close_matches(unit, kind.factors, n=1, cutoff=0.4)
     folded = [name for name in kind.factors if name.lower() == unit.lower()]
     meant = (folded or close)[:1]
@@ -173,20 +187,32 @@ def write_quantity(value: float, kind_name: str) -> str:
         kind_name: one of `KINDS`.
     """
     kind = KINDS[kind_name]
-    handy = {"time": [("d", 172800.0), ("h", 7200.0), ("min", 120.0), ("s", 1.0), ("ms", 0.001), ("us", 0.0)],
-             "current": [("A", 1.0), ("mA", 0.001), ("uA", 0.0)],
-             "charge": [("Ah", 1.0), ("mAh", 0.0)],
-             "resistance": [("kohm", 1000.0), ("ohm", 0.0)],
-             "length": [("m", 0.3), ("mm", 0.0)],
-             "frequency": [("MHz", 1e6), ("kHz", 1e3), ("Hz", 0.0)],
-             "share": [("%", 0.0)]}.get(kind_name)
     unit = next(iter(kind.factors))
+    handy = _HANDY.get(kind_name)
     if handy is not None:
-        unit = next(name for name, least in handy if abs(value) >= least) if value else handy[0][0]
-        if value == 0:
-            unit = {"time": "s", "length": "m", "resistance": "ohm"}.get(kind_name, unit)
+        unit = next((name for name, least in handy if abs(value) >= least), handy[-1][0]) if value else _AT_ZERO.get(kind_name, handy[0][0])
     number = value / float(Decimal(kind.factors[unit]))
-    return f"{number:.4g} {unit}".strip()
+    short = f"{number:.4g}"
+    if "e" in short and 1e-6 <= abs(number) < 1e13:
+        short = f"{Decimal(short):f}"
+    return f"{short} {unit}".strip()
+
+
+_HANDY: Final[dict[str, list[tuple[str, float]]]] = {
+    "time": [("d", 172800.0), ("h", 7200.0), ("min", 120.0), ("s", 1.0), ("ms", 0.001), ("us", 0.0)],
+    "current": [("A", 1.0), ("mA", 0.001), ("uA", 0.0)],
+    "charge": [("Ah", 1.0), ("mAh", 0.0)],
+    "resistance": [("Mohm", 1e6), ("kohm", 1000.0), ("ohm", 0.0)],
+    "length": [("km", 10_000.0), ("m", 0.3), ("mm", 0.0)],
+    "frequency": [("GHz", 1e10), ("MHz", 1e6), ("kHz", 1e3), ("Hz", 0.0)],
+    "bandwidth": [("MHz", 1e6), ("kHz", 1e3), ("Hz", 0.0)],
+    "capacitance": [("F", 0.1), ("uF", 1e-6), ("nF", 1e-9), ("pF", 0.0)],
+    "inductance": [("H", 0.1), ("mH", 1e-3), ("uH", 0.0)],
+    "power": [("kW", 1e4), ("W", 0.1), ("mW", 0.0)],
+    "share": [("%", 0.0)],
+}
+"""Units to write in, each from a magnitude on; our choice."""
+_AT_ZERO: Final = {"time": "s", "length": "m", "resistance": "ohm", "frequency": "Hz", "bandwidth": "Hz", "power": "W"}
 
 
 def canonical_unit(kind_name: str) -> str:

@@ -45,6 +45,10 @@ class Material:
     highest_ghz: float
     source: Citation
 
+    def is_extrapolated_at(self, frequency_hz: float) -> bool:
+        """Whether a frequency [Hz] lies outside the range that the row was made for."""
+        return not self.lowest_ghz <= frequency_hz / 1e9 <= self.highest_ghz
+
 
 @dataclass(frozen=True)
 class Layer:

@@ -134,8 +134,8 @@ class Chain:
 
     @property
     def verdict(self) -> Verdict:
-        """The worst verdict of all links."""
-        return worst(link.verdict for link in self.links)
+        """The worst verdict of all links; open where no link could be judged."""
+        return worst(link.verdict for link in self.links) if self.links else Verdict.OPEN
 
     @property
     def weakest(self) -> Finding | None:

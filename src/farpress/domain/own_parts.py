@@ -21,7 +21,20 @@ from farpress.domain.parts import (
 )
 from farpress.domain.quantity import Model
 
-__all__ = ["OwnPart"]
+__all__ = [
+    "OwnAerial",
+    "OwnBattery",
+    "OwnCable",
+    "OwnCell",
+    "OwnCoax",
+    "OwnDevice",
+    "OwnFob",
+    "OwnPanel",
+    "OwnPart",
+    "OwnReceiver",
+    "OwnRelay",
+    "OwnSupply",
+]
 
 
 class _Own(Model):

@@ -125,7 +125,7 @@ class SupplySheet(Model):
     voltage_max_v: Volts | None = None
     rated_a: Amperes | None = None
     rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="apparent power of a transformer")
-    source_ohm: Ohms | None = None
+    source_ohm: Ohms | None = Field(None, alias="source_resistance")
     charge_a: Amperes | None = None
     fuse_a: Amperes | None = None
 

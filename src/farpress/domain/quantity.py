@@ -6,6 +6,7 @@ in the value and the key is short (`length: 31 m`). `key_in_file` drops the suff
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Annotated, Any
 
@@ -13,7 +14,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from farpress.errors import InputError
-from farpress.units import KINDS, read_quantity
+from farpress.units import KINDS, read_quantity, write_quantity
 
 __all__ = [
     "AmpereHours",
@@ -43,6 +44,8 @@ __all__ = [
     "VoltAmperes",
     "Volts",
     "Watts",
+    "WrittenFloat",
+    "WrittenInt",
     "key_in_file",
 ]
 
@@ -58,32 +61,66 @@ def key_in_file(name: str) -> str:
     return name.removesuffix("_")
 
 
+class WrittenInt(int):
+    """A whole number out of a file that remembers how it was written: `0123` as a name stays "0123"."""
+
+    text: str
+
+    def __new__(cls, value: int, text: str) -> WrittenInt:
+        """Keep number and text."""
+        made = super().__new__(cls, value)
+        made.text = text
+        return made
+
+    def __str__(self) -> str:
+        """The text, as written."""
+        return self.text
+
+
+class WrittenFloat(float):
+    """A number out of a file that remembers how it was written; as a quantity it lacks its unit."""
+
+    text: str
+
+    def __new__(cls, value: float, text: str) -> WrittenFloat:
+        """Keep number and text."""
+        made = super().__new__(cls, value)
+        made.text = text
+        return made
+
+    def __str__(self) -> str:
+        """The text, as written."""
+        return self.text
+
+
 class Model(BaseModel):
-    """Base of everything in a job: frozen, no unknown keys, file keys without units."""
+    """Base of everything in a job: frozen, no unknown keys, file keys without units.
+
+    Names may look like numbers (`output: 2`), so a number is taken as text where text is wanted.
+    """
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", alias_generator=key_in_file, populate_by_name=True, allow_inf_nan=False
+        frozen=True, extra="forbid", alias_generator=key_in_file, populate_by_name=True, allow_inf_nan=False, coerce_numbers_to_str=True
     )
 
 
-def _quantity(kind_name: str, *, low: float | None = None, high: float | None = None, above: float | None = None) -> Any:
+def _quantity(kind_name: str, *, low: float | None = None, high: float | None = None, above: float | None = None, hint: str = "") -> Any:
     kind = KINDS[kind_name]
 
     def read(value: object) -> float:
-        if isinstance(value, float):  # already read, as in a model built by a program
-            number = value
+        if isinstance(value, float) and not isinstance(value, WrittenFloat):  # already read, as in a model built by a program
+            number = float(value)
         else:
             try:
                 number = read_quantity(value, kind_name)
             except InputError as error:
                 raise PydanticCustomError("quantity", "{text}", {"text": str(error)}) from error
-        unit = f" {kind.unit}".rstrip()
-        scale, shown = (100.0, " %") if kind_name == "share" else (1.0, unit)
-        if (low is not None and number < low) or (high is not None and number > high) or (above is not None and number <= above):
-            bounds = [f"more than {above * scale:g}" for above in [above] if above is not None]
-            bounds += [f"at least {low * scale:g}" for low in [low] if low is not None]
-            bounds += [f"at most {high * scale:g}" for high in [high] if high is not None]
-            text = f"'{value}' is out of range: must be {' and '.join(bounds)}{shown}"
+        if not _within(number, low, high, above):
+            bounds = [f"more than {write_quantity(above, kind_name)}" for above in [above] if above is not None]
+            bounds += [f"at least {write_quantity(low, kind_name)}" for low in [low] if low is not None]
+            bounds += [f"at most {write_quantity(high, kind_name)}" for high in [high] if high is not None]
+            given = value if isinstance(value, str) else write_quantity(number, kind_name)
+            text = f"'{given}' is out of range: a {kind.name} here must be {' and '.join(bounds)}{'. ' + hint if hint else ''}"
             raise PydanticCustomError("quantity", "{text}", {"text": text})
         return number
 
@@ -91,6 +128,12 @@ def _quantity(kind_name: str, *, low: float | None = None, high: float | None = 
     pattern = rf"^[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?\s*({units})$"
     schema = {"type": "string", "pattern": pattern, "examples": [kind.example], "x-kind": kind_name}
     return Annotated[float, BeforeValidator(read), WithJsonSchema(schema)]
+
+
+def _within(number: float, low: float | None, high: float | None, above: float | None) -> bool:
+    if not math.isfinite(number):
+        return False
+    return (low is None or number >= low) and (high is None or number <= high) and (above is None or number > above)
 
 
 Metres = _quantity("length", low=-10_000.0, high=10_000.0)
@@ -105,8 +148,8 @@ Ohms = _quantity("resistance", low=0.0, high=1e9)
 OhmsPerKilometre = _quantity("resistance per length", above=0.0, high=1e5)
 Farads = _quantity("capacitance", low=0.0, high=10.0)
 Henries = _quantity("inductance", low=0.0, high=1000.0)
-Hertz = _quantity("frequency", above=0.0, high=1e11)
-Bandwidth = _quantity("bandwidth", above=0.0, high=1e9)
+Hertz = _quantity("frequency", low=1e5, high=1e11, hint="Was that MHz? A carrier is written like '433.92 MHz'")
+Bandwidth = _quantity("bandwidth", low=100.0, high=1e9, hint="Was that kHz? A receiver's bandwidth is written like '50 kHz'")
 Dbm = _quantity("level", low=-200.0, high=60.0)
 Decibels = _quantity("loss", low=0.0, high=200.0)
 DecibelsIsotropic = _quantity("gain", low=-60.0, high=40.0)

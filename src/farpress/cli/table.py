@@ -1,0 +1,176 @@
+"""The chains of an assessment as text, for a terminal or an e-mail.
+
+One block for each promise: its links drawn in their order, then the weakest one in
+words. Shape and word carry the verdict; colour only repeats it. Pure text: it prints
+nothing, so it can be piped, tested and pasted.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from farpress.domain.finding import Verdict
+
+if TYPE_CHECKING:
+    from farpress.domain.finding import Assessment, Chain, Finding
+
+__all__ = ["chain_table"]
+
+
+class _Drawing(NamedTuple):
+    """How one verdict is drawn: before a link's name and, in colour, with which pen."""
+
+    line: str
+    plain: str
+    pen: str
+
+
+_DRAWN: Final = {
+    Verdict.HOLDS: _Drawing("━━", "==", "1"),
+    Verdict.THIN: _Drawing("──", "--", "33"),
+    Verdict.OPEN: _Drawing("╌╌", "..", "36"),
+    Verdict.FAILS: _Drawing("━╳━", "=X=", "1;31"),
+}
+_MEANING: Final = {
+    Verdict.HOLDS: "holds",
+    Verdict.THIN: "thin: holds, within the numbers' doubt",
+    Verdict.OPEN: "open: measure or ask",
+    Verdict.FAILS: "fails",
+}
+_PLAIN_SIGNS: Final = {"−": "-", "–": "-", "—": "-", "·": "|", "±": "+/-", "≤": "<=", "≥": ">=", "²": "2", "…": "...", "×": "x", "Ω": "ohm", "µ": "u", "°": "deg",
+                       "“": '"', "”": '"', "‘": "'", "’": "'"}  # fmt: skip
+
+
+def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, plain: bool = False, everything: bool = False) -> str:
+    """Draw every promise as a chain, name its weakest link, list what else fails.
+
+    Args:
+        assessment: what to draw.
+        width: columns to keep within, at least 40.
+        colour: repeat the verdicts in terminal colours.
+        plain: only ASCII signs and no colour, for a terminal that cannot show others.
+        everything: list every finding after the promises, those that hold too.
+
+    Returns:
+        Lines without an end of line after the last.
+    """
+    page = _Page(max(width, 40), plain)
+    lines = [*page.head(assessment), ""]
+    for chain in assessment.promises:
+        lines += [*page.promise(chain), ""]
+    lines += page.every(assessment) if everything else page.others(assessment)
+    lines += page.counts(assessment)
+    text = "\n".join(lines)
+    return _MARKS.sub(_painted, text) if colour and not plain else text
+
+
+class _Page(NamedTuple):
+    width: int
+    plain: bool
+
+    def head(self, assessment: Assessment) -> Iterator[str]:
+        yield from self.wrap(f"{assessment.job}: {assessment.verdict}", "", "  ")
+        if not assessment.promises:
+            yield "No promises yet: nothing was judged from thumb to moving leaf."
+
+    def promise(self, chain: Chain) -> Iterator[str]:
+        should = "" if chain.importance == "must" else f" ({chain.importance})"
+        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.says or chain.id}{should}: {chain.verdict}", "", "   ")
+        yield from self.drawing(chain)
+        weakest = chain.weakest
+        if weakest is not None and weakest.verdict is not Verdict.HOLDS:
+            yield from self.finding(weakest, f"{weakest.link}: ")
+        elif weakest is not None:
+            yield from self.wrap(f"weakest: {weakest.link}: {weakest.says}", "   ", "   ")
+        else:
+            yield from self.wrap("No link of this promise could be judged.", "   ", "   ")
+
+    def drawing(self, chain: Chain) -> Iterator[str]:
+        """The links in their order, wrapped between links and never inside one."""
+        row = "  "
+        for link in chain.links:
+            piece = f" {self.mark(link.verdict)} {link.link}"
+            if len(row) + len(piece) > self.width:
+                yield row
+                row = "  "
+            row += piece
+        if chain.links:
+            yield row
+
+    def finding(self, finding: Finding, before: str = "") -> Iterator[str]:
+        yield from self.wrap(f"{before}{finding.says}", "   ", "   ")
+        number = _number(finding)
+        if number:
+            yield from self.wrap(f"{number}.", "   ", "   ")
+        for place, remedy in enumerate(finding.remedies[:2]):
+            effect = f": {remedy.effect}" if remedy.effect else ""
+            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does}{effect}", "   ", "          ")
+        if finding.sources:
+            yield from self.wrap(f"source {'; '.join(map(str, finding.sources[:3]))}", "   ", "          ")
+
+    def others(self, assessment: Assessment) -> Iterator[str]:
+        """Failing findings that belong to no promise."""
+        told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
+        rest = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS and finding.key not in told]
+        if not rest:
+            return
+        yield "Fails, beside the promises"
+        for finding in rest:
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.finding(finding)
+        yield ""
+
+    def every(self, assessment: Assessment) -> Iterator[str]:
+        """All findings, one after the other."""
+        if assessment.findings:
+            yield "Every finding"
+        for finding in assessment.findings:
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   ")
+            yield from self.finding(finding)
+        yield ""
+
+    def counts(self, assessment: Assessment) -> Iterator[str]:
+        for verdict in Verdict:
+            promises = sum(chain.verdict is verdict for chain in assessment.promises)
+            findings = sum(finding.verdict is verdict for finding in assessment.findings)
+            numbers = f"{promises:4} promise{'s' if promises != 1 else ' '} {findings:5} finding{'s' if findings != 1 else ' '}"
+            yield from self.wrap(f"{self.mark(verdict):3} {numbers}  {_MEANING[verdict]}", "", " " * 34)
+        yield f"fingerprint {assessment.fingerprint[:16]}, Farpress {assessment.version}"
+
+    def mark(self, verdict: Verdict) -> str:
+        return _DRAWN[verdict].plain if self.plain else _DRAWN[verdict].line
+
+    def wrap(self, text: str, first: str, rest: str) -> list[str]:
+        """Wrapped to the width; control characters of a name go."""
+        kept = "".join(one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text)
+        kept = _to_ascii(kept) if self.plain else kept
+        return textwrap.wrap(kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
+
+
+_MARKS: Final = re.compile("|".join(sorted((drawn.line for drawn in _DRAWN.values()), key=len, reverse=True)))
+
+
+def _painted(mark: re.Match[str]) -> str:
+    pen = next(drawn.pen for drawn in _DRAWN.values() if drawn.line == mark[0])
+    return f"\x1b[{pen}m{mark[0]}\x1b[0m"
+
+
+def _number(finding: Finding) -> str:
+    unit = f" {finding.unit}" if finding.unit else ""
+    doubt = f" ± {finding.doubt:.2g}{unit}" if finding.doubt and finding.margin is not None else ""
+    parts = [
+        f"{name} {number:.4g}{unit}"
+        for name, number in (("value", finding.value), ("limit", finding.limit), ("margin", finding.margin))
+        if number is not None
+    ]
+    return ", ".join(parts) + doubt
+
+
+def _to_ascii(text: str) -> str:
+    signs = "".join(_PLAIN_SIGNS.get(one, one) for one in text)
+    letters = unicodedata.normalize("NFKD", signs)
+    return "".join(one if one < "\x7f" else "" if unicodedata.combining(one) else "?" for one in letters)

@@ -1,0 +1,195 @@
+"""Looking up names of a job, and the sentence where one is not there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Final, TypeAlias
+
+from farpress.errors import Fault
+from farpress.jobfile.checking import MOST_FAULTS
+from farpress.jobfile.names import did_you_mean, listed
+from farpress.jobfile.source import Source
+from farpress.jobfile.spot import Moved, original_path, place_of
+from farpress.jobfile.tree import Node, path_text
+
+__all__ = ["Path", "Register"]
+
+Path: TypeAlias = tuple[str | int, ...]
+
+_A: Final = {"aerial": "an aerial", "output": "an output", "input": "an input", "output, device or panel": "an output, device or panel"}
+
+
+class Register:
+    """What there is in a job, and the faults found so far."""
+
+    def __init__(self, tree: Node, source: Source, known: Mapping[str, frozenset[str]], moved: Moved) -> None:
+        """Begin with the file and the names of the catalogue."""
+        self.tree, self.source, self.known, self.moved = tree, source, known, moved
+        self.faults: list[Fault] = []
+        self._own: dict[str, list[str]] = {}
+        self._keys: dict[tuple[str, ...], tuple[str, ...]] = {}
+        for name in self.keys("parts"):
+            kind = self.node("parts", name, "kind")
+            self._own.setdefault(str(kind.data) if kind else "", []).append(name)
+
+    def node(self, *path: str) -> Node | None:
+        """The value at a path of the file."""
+        node: Node | None = self.tree
+        for key in path:
+            node = node.child(key) if node is not None else None
+        return node
+
+    def keys(self, *path: str) -> tuple[str, ...]:
+        """The keys of the table at a path, none where there is no table."""
+        if path not in self._keys:
+            node = self.node(*path)
+            self._keys[path] = tuple(node.items) if node is not None else ()
+        return self._keys[path]
+
+    def texts(self, path: Path) -> Iterator[tuple[Path, str]]:
+        """Every text at a path of the file, in the lists and tables there too."""
+        node = self.node(*map(str, path))
+        stack = [(path, node)] if node is not None else []
+        while stack:
+            here, node = stack.pop()
+            if node.kind == "scalar":
+                if node.data is not None and not isinstance(node.data, bool):
+                    yield here, str(node.data)
+            elif node.kind == "sequence":
+                stack += [((*here, index), child) for index, child in enumerate(node.elements)]
+            else:
+                stack += [((*here, key), child) for key, (_, _, child) in node.items.items() if key in ("short", "long")]
+
+    def refuse(self, path: Path, says: str) -> None:
+        """Add a fault at a path; after a hundred only their number is told."""
+        path = original_path(path, self.moved)
+        if len(self.faults) == MOST_FAULTS:
+            says = "and more names that point nowhere. Mend those above first"
+        if len(self.faults) <= MOST_FAULTS:
+            self.faults.append(self.source.fault(*place_of(self.tree, path), path_text(path), says))
+
+    def one_of(self, path: Path, name: str | None, names: Iterable[str], noun: str, whose: str = "", *, hint: str = "") -> bool:
+        """Whether a name is among those there are (absent: yes); else a fault."""
+        there = tuple(names)
+        if name is None or name in there:
+            return True
+        a, of = _A.get(noun, f"a {noun}"), f" {whose}" if whose else ""
+        if there:
+            says = f"'{name[:60]}' is not {a}{of}.{did_you_mean(name, there)} There is: {listed(there, near=name)}"
+        else:
+            says = f"'{name[:60]}' is not {a}{of}; none is described there yet"
+        self.refuse(path, f"{says}.{f' {hint}' if hint else ''}")
+        return False
+
+    def part(self, path: Path, name: str | None, kind: str, *, own: bool = True) -> None:
+        """A part of a kind, out of the catalogue or described in the job."""
+        catalogue = self.known.get(kind, frozenset())
+        there = [*(self._own.get(kind, []) if own else []), *sorted(catalogue)]
+        if name is None or name in there:
+            return
+        other = next((k for k, names in {**self.known, **self._own}.items() if name in names and k != kind), None)
+        hint = f"'{name}' is a part of another kind: {other}." if other else ""
+        if not other and own:
+            hint = "A part of your own is described under 'parts', from its data sheet."
+        self.one_of(path, name, there, f"{kind}{'' if own else ' of the catalogue'}", hint=hint)
+
+    def build(self, path: Path, name: str | None) -> None:
+        """How a wall, slab or opening is built."""
+        self.one_of(path, name, sorted(self.known.get("build", frozenset())), "build of the catalogue",
+                    hint="A measured loss can be given with 'loss', beside the closest build.")
+
+    def level(self, path: Path, name: str | None, premises: str) -> None:
+        """A level of the premises."""
+        self.one_of(path, name, self.keys("premises", premises, "levels"), "level", f"of {premises}")
+
+    def supply(self, path: Path, name: str | None, premises: str) -> None:
+        """A supply of the premises."""
+        self.one_of(path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}")
+
+    def input_of(self, path: Path, works: str | None, premises: str) -> None:
+        """"device.input" or "panel.input" of the same premises."""
+        self._at_device(path, works, premises, "inputs", "input")
+
+    def output_read(self, path: Path, reads: str, premises: str) -> None:
+        """"panel.output" or "device.contact" of the same premises."""
+        self._at_device(path, reads, premises, "outputs", "output")
+
+    def _at_device(self, path: Path, text: str | None, premises: str, room: str, noun: str) -> None:
+        if text is None:
+            return
+        name, _, pin = text.partition(".")
+        devices, panels = self.keys("premises", premises, "devices"), self.keys("premises", premises, "panels")
+        if "/" in name:
+            self.refuse(path, f"'{text[:60]}': write '{noun if noun == 'output' else 'device'}.{noun}' of the same premises, as '{(*devices, *panels, 'gate')[0]}.open'")
+            return
+        if not self.one_of(path, name, (*devices, *panels), "device or panel", f"of {premises}"):
+            return
+        kind = "devices" if name in devices else "panels"
+        if pin and not (kind == "devices" and room == "outputs"):
+            pins = self._pins(premises, kind, name, room)
+            if pins is not None and pin not in pins:
+                near = did_you_mean(pin, pins)
+                self.refuse(path, f"'{name}' has no {noun} '{pin[:60]}'.{near} It has: {listed(pins, near=pin)}.")
+
+    def _pins(self, premises: str, kind: str, name: str, room: str) -> tuple[str, ...] | None:
+        """Inputs or outputs as far as the job describes them; None where the catalogue must be asked, or nothing is known."""
+        here = self.keys("premises", premises, kind, name, room)
+        part = self.node("premises", premises, kind, name, "part")
+        if part is None or part.data is None:
+            return here or None
+        own = self.node("parts", str(part.data))
+        if own is None or own.child("like") is not None:
+            return None
+        return (*here, *self.keys("parts", str(part.data), room)) or None
+
+    def output(self, path: Path, name: str | None) -> None:
+        """"premises/receiver/output"."""
+        if name is None:
+            return
+        keys = name.split("/")
+        if len(keys) != 3:
+            every = [f"{p}/{r}/{n}" for p in self.keys("premises") for r in self.keys("premises", p, "receivers") for n in self.outputs(p, r)]
+            meant = [one for one in every if one.endswith(f"/{name}") or one.split("/", 1)[1] == name]
+            hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
+            self.refuse(path, f"'{name[:60]}': an output is written 'premises/receiver/output', as '{(*every, 'house/R1/1')[0]}'.{hint}")
+            return
+        premises, receiver, number = keys
+        if self.receiver(path, f"{premises}/{receiver}"):
+            self.one_of(path, number, self.outputs(premises, receiver), "output", f"of {premises}/{receiver}")
+
+    def outputs(self, premises: str, receiver: str) -> tuple[str, ...]:
+        """The output numbers of a receiver."""
+        return self.keys("premises", premises, "receivers", receiver, "outputs")
+
+    def receiver(self, path: Path, name: str) -> bool:
+        """"premises/receiver"."""
+        keys = name.split("/")
+        every = [f"{p}/{r}" for p in self.keys("premises") for r in self.keys("premises", p, "receivers")]
+        if len(keys) != 2:
+            meant = [one for one in every if one.split("/", 1)[1] == name]
+            hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
+            self.refuse(path, f"'{name[:60]}': a receiver is written 'premises/receiver', as '{(*every, 'house/R1')[0]}'.{hint}")
+            return False
+        if not self.one_of(path, keys[0], self.keys("premises"), "premises"):
+            return False
+        return self.one_of(path, keys[1], self.keys("premises", keys[0], "receivers"), "receiver", f"of {keys[0]}")
+
+    def place(self, path: Path, name: str, seen_from: Iterable[str]) -> None:
+        """"place" of one of the premises it is seen from, or "premises/place"."""
+        houses = tuple(dict.fromkeys(seen_from))
+        if "/" in name:
+            premises, _, place = name.partition("/")
+            if self.one_of(path, premises, self.keys("premises"), "premises"):
+                self.one_of(path, place, self.keys("premises", premises, "places"), "place", f"of {premises}")
+            return
+        there = [place for house in houses for place in self.keys("premises", house, "places")]
+        other = [f"{p}/{name}" for p in self.keys("premises") if p not in houses and name in self.keys("premises", p, "places")]
+        hint = f"At other premises it is written '{other[0]}'." if other else ""
+        self.one_of(path, name, there, "place", f"of {' or '.join(houses[:3])}" if houses else "", hint=hint)
+
+    def plain_name(self, path: Path, name: str, *, dots: bool = True) -> None:
+        """A name that may stand in a path: no slash, and no dot where "device.input" is written."""
+        wrong = next((sign for sign in ("/", "\\") + (() if dots else (".",)) if sign in name), None)
+        if wrong or name in (".", "..") or name != name.strip():
+            sign = f"'{wrong}'" if wrong else "only dots, or spaces at its ends"
+            self.refuse(path, f"the name '{name[:60]}' has {sign}, which separates names in 'premises/receiver/output' or 'device.input'. Use another name")

@@ -1,0 +1,224 @@
+"""The new text of a job file after some changes, with as few lines touched as can be."""
+
+from __future__ import annotations
+
+import difflib
+import io
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from farpress.domain.finding import Change
+from farpress.jobfile.plain import plain
+from farpress.jobfile.scalars import scalar_value
+from farpress.jobfile.source import LINE_ENDS, Source, decode
+from farpress.jobfile.tree import Node, parse_tree
+
+__all__ = ["changed_text", "written_scalar"]
+
+
+def changed_text(source: Source, tree: Node, changes: Sequence[Change], wanted: Any) -> str:
+    """The text with the changes made.
+
+    Args:
+        source, tree: the file as it is.
+        changes: what to do, in this order.
+        wanted: the values that the result must read back as (`plain`).
+    """
+    edits = [_in_place(tree, change) for change in changes]
+    if all(edit is not None for edit in edits) and len({change.path for change in changes}) == len(changes):
+        return _with_edits(source, [edit for edit in edits if edit is not None])
+    end = "\r\n" if "\r\n" in source.text else "\n"
+    text = source.text.replace("\r\n", "\n")
+    before, after = _round_trip(text, []), _round_trip(text, changes)
+    merged = _taken_over(text, before, after)
+    if not _reads_as(merged, wanted):
+        merged = after
+    return merged.replace("\n", end)
+
+
+def written_scalar(value: object, *, quote: str = "", flow: bool = False) -> str:
+    """A value as it stands in the file: plain where that reads back the same, else in quotes.
+
+    Args:
+        value: text, number, True or False.
+        quote: quote sign that stood there before; kept where it can be.
+        flow: it stands between brackets or braces.
+    """
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    text = str(value)
+    if quote == "'" and text.isprintable():
+        return "'" + text.replace("'", "''") + "'"
+    if quote == '"' and text.isprintable():
+        return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    if not isinstance(value, str) or (_is_plain(text, flow) and isinstance(scalar_value(text, plain=True), str)):
+        return text
+    if text.isprintable():
+        return "'" + text.replace("'", "''") + "'"
+    signs = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
+    return '"' + "".join(signs.get(sign, sign if sign.isprintable() else f"\\u{ord(sign):04x}" if ord(sign) < 0x10000 else f"\\U{ord(sign):08x}")
+                         for sign in text) + '"'
+
+
+_NEVER_FIRST = "-?:,[]{}#&*!|>'\"%@`"
+
+
+def _is_plain(text: str, flow: bool) -> bool:
+    if not text or text != text.strip() or not text.isprintable() or text.startswith(("---", "...")):
+        return False
+    if text[0] in _NEVER_FIRST and not re.match(r"-[0-9.]", text):
+        return False
+    if ": " in text or " #" in text or text.endswith(":"):
+        return False
+    return not (flow and any(sign in text for sign in ",[]{}:"))
+
+
+def _in_place(tree: Node, change: Change) -> tuple[Node, str] | None:
+    """The node and its new text, where one scalar becomes another on its line; else None."""
+    node: Node | None = tree
+    flow = False
+    for key in change.path:
+        flow = flow or (node is not None and node.flow)
+        node = node.child(key) if node is not None else None
+        if node is None or node.shared:
+            return None
+    if node is None or node.kind != "scalar" or node.line != node.end_line or node.style in ("|", ">") or node.data is None:
+        return None
+    if not isinstance(change.value, str | int | float):
+        return None
+    return node, written_scalar(change.value, quote=node.style, flow=flow)
+
+
+def _with_edits(source: Source, edits: list[tuple[Node, str]]) -> str:
+    starts = [0] + [found.end() for found in LINE_ENDS.finditer(source.text)]
+    text = source.text
+    for node, written in sorted(edits, key=lambda edit: (edit[0].line, edit[0].column), reverse=True):
+        start, end = starts[node.line - 1] + node.column - 1, starts[node.end_line - 1] + node.end_column - 1
+        text = text[:start] + written + text[end:]
+    return text
+
+
+def _round_trip(text: str, changes: Sequence[Change]) -> str:
+    """The text through a reader and writer that keeps comments, order and quotes; spacing becomes even."""
+    from ruamel.yaml import YAML
+
+    yaml = YAML()
+    yaml.preserve_quotes = True
+    yaml.width = 100_000
+    yaml.allow_duplicate_keys = False
+    yaml.version = (1, 2)
+    mapping, sequence, offset = _indents(text)
+    yaml.indent(mapping=mapping, sequence=sequence, offset=offset)
+    document = yaml.load(text)
+    for change in changes:
+        _apply(document, change)
+    stream = io.StringIO()
+    yaml.dump(document, stream)
+    written = stream.getvalue()
+    return written.removeprefix("%YAML 1.2\n---\n")
+
+
+def _indents(text: str) -> tuple[int, int, int]:
+    """Indentation of tables, of list entries, and of their dash, as the file has it."""
+    lines = [line for line in text.split("\n") if line.strip() and not line.lstrip().startswith("#")]
+    steps = [len(line) - len(line.lstrip()) for line in lines]
+    mapping, offset = 2, 2
+    for above, below, first, second in zip(steps, steps[1:], lines, lines[1:], strict=False):
+        if below > above and not second.lstrip().startswith("- ") and first.rstrip().endswith(":"):
+            mapping = below - above
+            break
+    for above, below, first, second in zip(steps, steps[1:], lines, lines[1:], strict=False):
+        if second.lstrip().startswith("- ") and first.rstrip().endswith(":") and not first.lstrip().startswith("- "):
+            offset = max(below - above, 0)
+            break
+    return mapping, offset + 2, offset
+
+
+def _apply(document: Any, change: Change) -> None:
+    place = document
+    for key in change.path[:-1]:
+        if isinstance(place, dict):
+            found = _key(place, key)
+            if found not in place:
+                place[found] = _made({})
+            place = place[found]
+        else:
+            place = place[key]
+    last = change.path[-1]
+    if isinstance(place, dict):
+        found = _key(place, last)
+        if change.value is None:
+            del place[found]
+        else:
+            place[found] = _made(change.value)
+    elif change.value is None:
+        del place[last]
+    elif last == len(place):
+        place.append(_made(change.value))
+    else:
+        place[last] = _made(change.value)
+
+
+def _key(place: Any, key: str | int) -> Any:
+    """The key as that table has it: `1` may be a number there and text here."""
+    return next((there for there in place if str(there) == str(key)), _made(str(key)))
+
+
+def _made(value: object) -> Any:
+    """A value for the round trip: short tables in braces, lists in brackets, text quoted where it must be."""
+    from ruamel.yaml.comments import CommentedMap, CommentedSeq
+    from ruamel.yaml.scalarint import ScalarInt
+    from ruamel.yaml.scalarstring import DoubleQuotedScalarString, SingleQuotedScalarString
+
+    if isinstance(value, dict):
+        table = CommentedMap((_made(str(key)), _made(entry)) for key, entry in value.items() if entry is not None)
+        table.fa.set_flow_style()
+        return table
+    if isinstance(value, list | tuple):
+        entries = CommentedSeq(_made(entry) for entry in value)
+        entries.fa.set_flow_style()
+        return entries
+    if isinstance(value, str):
+        if re.fullmatch("0|[1-9][0-9]{0,8}", value):
+            return ScalarInt(int(value))  # a name that looks like a number is written without quotes
+        written = written_scalar(value, flow=True)
+        if written.startswith("'"):
+            return SingleQuotedScalarString(value)
+        return DoubleQuotedScalarString(value) if written.startswith('"') else value
+    return value
+
+
+def _taken_over(text: str, before: str, after: str) -> str:
+    """The original text with the differences between two round trips made in it."""
+    lines, old, new = text.split("\n"), before.split("\n"), after.split("\n")
+    even = [_even(line) for line in lines]
+    place: dict[int, int] = {}  # line of the round trip → line of the original
+    for block in difflib.SequenceMatcher(None, [_even(line) for line in old], even, autojunk=False).get_matching_blocks():
+        for step in range(block.size):
+            place[block.a + step] = block.b + step
+    place[len(old)] = len(lines)
+    result: list[str] = []
+    at = 0
+    for kind, start, end, first, last in difflib.SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if kind == "equal":
+            continue
+        begin = place.get(start, _after(place, start))
+        stop = begin if start == end else place.get(end - 1, begin) + 1
+        result += lines[at:begin] + new[first:last]
+        at = max(stop, begin)
+    return "\n".join(result + lines[at:])
+
+
+def _after(place: dict[int, int], line: int) -> int:
+    earlier = [number for number in place if number < line]
+    return place[max(earlier)] + 1 if earlier else 0
+
+
+def _even(line: str) -> str:
+    return re.sub(r"\s+", "", line)
+
+
+def _reads_as(text: str, wanted: Any) -> bool:
+    tree, faults = parse_tree(decode(text.encode("utf-8"), None))
+    return tree is not None and not faults and plain(tree) == wanted

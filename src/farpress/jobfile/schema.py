@@ -1,0 +1,44 @@
+"""The JSON Schema of a job file, for editors that complete and check while one types.
+
+It knows the tables and the units. It does not know which names a job holds; those are
+checked when the job is read.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from farpress.domain.job import Job
+
+__all__ = ["SCHEMA_NAME", "job_schema", "schema_text"]
+
+SCHEMA_NAME = "job.schema.json"
+"""Name of the schema file, beside the reference page of the job file."""
+
+
+def job_schema() -> dict[str, Any]:
+    """The schema as plain values: JSON Schema, draft 2020-12."""
+    schema: dict[str, Any] = _loosened(Job.model_json_schema(by_alias=True))
+    schema["properties"]["farpress"] = {"const": 1, "title": "Format of the file", "type": "integer"}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SCHEMA_NAME, "title": "Farpress job file",
+            **{key: value for key, value in schema.items() if key not in ("title", "$schema", "$id")}}
+
+
+def schema_text() -> str:
+    """The schema as it stands in its file."""
+    return json.dumps(job_schema(), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def _loosened(value: Any, *, names: bool = False) -> Any:
+    """Text may be written like a number (`output: 2`), as the reader allows; defaults of Python are left out."""
+    if isinstance(value, list):
+        return [_loosened(entry) for entry in value]
+    if not isinstance(value, dict):
+        return value
+    if names:
+        return {key: _loosened(entry) for key, entry in value.items()}
+    kept = {key: _loosened(entry, names=key in ("properties", "$defs")) for key, entry in value.items() if key not in ("title", "default")}
+    if kept.get("type") == "string" and not {"pattern", "enum", "const"} & kept.keys():
+        kept["type"] = ["string", "number"]
+    return kept

@@ -1,0 +1,142 @@
+"""Write changes back into a job file: comments, order and every untouched line survive.
+
+A value that becomes another value is replaced where it stands, to the character. Larger
+changes go through a round trip of the whole file; of its result only the lines that
+changed are taken over. Before the file is replaced the result is read again and held
+against what was asked for. The file is replaced in one step, or not at all.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from farpress.domain.finding import Change
+from farpress.errors import Fault, JobFileError
+from farpress.jobfile.patching import changed_text
+from farpress.jobfile.plain import plain, plain_value
+from farpress.jobfile.reader import read_job_text
+from farpress.jobfile.source import Source, decode, job_path, read_source
+from farpress.jobfile.tree import parse_tree, path_text
+
+__all__ = ["apply_changes"]
+
+
+def apply_changes(
+    path: Path, changes: Sequence[Change], *, fingerprint: str | None = None, known: Mapping[str, frozenset[str]] | None = None
+) -> str:
+    """Make changes in the job file of a folder, all of them or none.
+
+    Args:
+        path: the job's folder, or its file.
+        changes: in this order; a value of None removes the entry. The key of a path that
+            is not there yet is added; an index one past the end of a list appends.
+        fingerprint: of the file that the changes were thought for; None: whatever is there.
+        known: names of the catalogue; given, the result must read without faults.
+
+    Returns:
+        Fingerprint of the file as it is now.
+
+    Raises:
+        JobFileError: the file was changed by somebody else meanwhile, a path leads nowhere,
+            or the result would have faults. The file is as it was.
+    """
+    source = read_source(path)
+    where = job_path(path).resolve()
+    if fingerprint is not None and fingerprint != source.fingerprint:
+        _refuse(source, "the file was changed on disk since it was read, so nothing was written. Read it again and repeat the change")
+    tree, faults = parse_tree(source)
+    if tree is None or faults:
+        raise JobFileError(faults or [source.fault(1, 1, "", "the file is empty; there is nothing to change")])
+    wanted = plain(tree)
+    for change in changes:
+        wanted = _changed(wanted, change, source)
+    text = changed_text(source, tree, changes, wanted)
+    data = (b"\xef\xbb\xbf" if source.has_mark else b"") + text.encode("utf-8")
+    result = decode(data, where)
+    after, faults = parse_tree(result)
+    if after is None or faults or plain(after) != wanted:
+        raise JobFileError(faults or [source.fault(0, 0, "", "the change could not be written so that it reads back the same; nothing was written")])
+    if known is not None:
+        read_job_text(data, known=known, file=source.file)
+    _replace(where, data, source)
+    return result.fingerprint
+
+
+def _changed(whole: Any, change: Change, source: Source) -> Any:
+    """The values with one change made; the original stays."""
+    if not change.path:
+        _refuse(source, "a change needs a path; the whole file is not replaced by one value")
+    top = _copy(whole)
+    place: Any = top
+    for index, key in enumerate(change.path[:-1]):
+        if isinstance(place, dict):
+            place = place.setdefault(str(key), {})
+            if place is None:
+                _refuse(source, f"nothing stands at {path_text(change.path[:index + 1])} to change something in")
+        elif isinstance(place, list) and isinstance(key, int) and 0 <= key < len(place):
+            place = place[key]
+        else:
+            _refuse(source, f"there is no {path_text(change.path[:index + 1])} in the file")
+    last = change.path[-1]
+    if isinstance(place, dict):
+        if change.value is None:
+            if str(last) not in place:
+                _refuse(source, f"there is no {path_text(change.path)} to remove")
+            del place[str(last)]
+        else:
+            place[str(last)] = plain_value(change.value)
+    elif isinstance(place, list) and isinstance(last, int) and 0 <= last <= len(place) and (last < len(place) or change.value is not None):
+        if change.value is None:
+            del place[last]
+        elif last == len(place):
+            place.append(plain_value(change.value))
+        else:
+            place[last] = plain_value(change.value)
+    else:
+        _refuse(source, f"there is no {path_text(change.path)} in the file")
+    return top
+
+
+def _copy(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _copy(entry) for key, entry in value.items()}
+    return [_copy(entry) for entry in value] if isinstance(value, list) else value
+
+
+def _replace(where: Path, data: bytes, source: Source) -> None:
+    """Put the new bytes in the place of the file in one step; on any failure the old file stays."""
+    handle, name = -1, ""
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{where.name}.", suffix=".new", dir=where.parent)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(name).chmod(where.stat().st_mode & 0o777)
+        if read_source(where).fingerprint != source.fingerprint:
+            _refuse(source, "the file was changed on disk while the change was being made, so nothing was written. Read it again and repeat the change")
+        Path(name).replace(where)
+        _sync_folder(where.parent)
+    except OSError as error:
+        raise JobFileError([Fault(source.file, 0, 0, "", f"the file could not be written: {error.strerror or error}. It is as it was")]) from error
+    finally:
+        if name:
+            Path(name).unlink(missing_ok=True)
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _refuse(source: Source, says: str) -> NoReturn:
+    raise JobFileError([Fault(source.file, 0, 0, "", says)])

@@ -1,0 +1,95 @@
+"""The chain table: shape and word carry the verdict, and it keeps within its columns."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from farpress.cli.table import chain_table
+from farpress.domain.finding import Assessment, Link, Verdict
+from helpers.assessments import chain, finding, small_assessment
+
+NOTHING = Assessment("Empty", "0" * 32, "0.1.0", (), ())
+
+
+def test_each_verdict_has_its_own_shape() -> None:
+    """Solid, thin, dashed and broken stand in one chain, in the order of the links."""
+    text = chain_table(small_assessment())
+
+    assert "━━ fob ── air ━━ receiver ╌╌ output ━╳━ supply ━━ device" in text
+
+
+def test_the_weakest_link_is_told_in_words() -> None:
+    """Sentence, number, limit, remedy with its effect, and source, beneath the chain."""
+    text = " ".join(chain_table(small_assessment()).split())
+
+    assert "supply: 10.64 V reach the strike; it needs 10.8 V." in text
+    assert "value 10.64 V, limit 10.8 V, margin -0.16 V ± 0.05 V." in text
+    assert "remedy 0.5 mm2 instead: 11.4 V at the strike" in text
+    assert "IEC 60228-2004, Table 2 [from memory]" in text
+
+
+def test_what_fails_beside_the_promises_is_told_once() -> None:
+    """A failing rule of no promise has its own block; a failing link of a promise is not repeated."""
+    text = chain_table(small_assessment())
+
+    assert text.partition("Fails, beside the promises")[2].count("garden water") == 1
+    assert text.count("10.64 V reach") == 1
+
+
+def test_everything_lists_the_findings_that_hold_too() -> None:
+    """Asked for everything, each finding stands under its code."""
+    text = chain_table(small_assessment(), everything=True)
+
+    assert all(f"{one.code} {one.about}" in text for one in small_assessment().findings)
+
+
+def test_the_counts_are_those_of_the_assessment() -> None:
+    """The legend counts promises and findings by verdict."""
+    last = chain_table(small_assessment()).splitlines()[-5:]
+
+    assert [re.findall(r"\d+", line)[:2] for line in last[:4]] == [["1", "3"], ["0", "1"], ["0", "1"], ["1", "2"]]
+
+
+def test_a_plain_terminal_gets_plain_signs() -> None:
+    """Every character is ASCII, the shapes stay four different ones."""
+    text = chain_table(small_assessment("Zoë’s Haus – Straße 4 °C"), plain=True)
+
+    assert text.isascii()
+    assert "== fob -- air == receiver .. output =X= supply" in text
+
+
+def test_colour_adds_and_changes_nothing() -> None:
+    """Without its escape codes the coloured table is the plain one."""
+    coloured = chain_table(small_assessment(), colour=True)
+
+    assert "\x1b[" in coloured
+    assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == chain_table(small_assessment())
+
+
+def test_a_job_without_promises_says_so() -> None:
+    """Nothing promised is not the same as everything in order."""
+    assert "No promises yet" in chain_table(NOTHING)
+
+
+def test_a_promise_that_nobody_could_judge_is_open() -> None:
+    """No finding touches it: that is not the same as holding."""
+    text = chain_table(Assessment("Bare", "0" * 32, "0.1.0", (), (chain("family: gate from street"),)))
+
+    assert "╌╌ family: gate from street: open" in text
+    assert "No link of this promise could be judged." in text
+
+
+@pytest.mark.parametrize("plain", [False, True])
+@given(name=st.text(max_size=90), width=st.integers(40, 140))
+def test_any_name_keeps_within_the_columns(plain: bool, name: str, width: int) -> None:
+    """No line is longer than the width, whatever a job or promise is called; no control character gets through."""
+    one = finding("AIR-01", Link.AIR, Verdict.FAILS, name, says=name)
+    everywhere = Assessment(name, "0" * 32, "0.1.0", (one,), (chain(name, one),))
+    lines = chain_table(everywhere, width=width, plain=plain).split("\n")
+
+    assert max(map(len, lines)) <= max(width, 50)
+    assert not [sign for line in lines for sign in line if sign < " " or sign == "\x7f"]

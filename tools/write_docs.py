@@ -1,0 +1,17 @@
+"""Write every page that is made from the code: one command after a change."""
+
+from __future__ import annotations
+
+import sys
+
+import write_commands
+import write_messages
+import write_sources
+import write_validation
+
+if __name__ == "__main__":
+    for page in (write_messages, write_commands, write_sources):
+        page.PAGE.parent.mkdir(parents=True, exist_ok=True)
+        page.PAGE.write_text(page.render(), encoding="utf-8")
+        print(page.PAGE.name)
+    sys.exit(write_validation.main())
