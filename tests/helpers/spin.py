@@ -32,7 +32,7 @@ def ask_spin(network: Network, folder: Path, *, counts: bool = True) -> SpinSays
     if counts:
         whole = _run(["./pan", "-A", "-E", "-m100000"], folder) if found else broken
         states = int(re.search(r"(\d+) states, stored", whole)[1])
-    return SpinSays(states, int(found[1]) if found else None)
+    return SpinSays(states, int(found[1]) + 1 if found else None)
 
 
 def _run(command: list[str], folder: Path) -> str:
