@@ -21,7 +21,6 @@ from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.driven import driven_of, subjects_of
 from farpress.tasks.grounds import GIVEN
-from farpress.tasks.output import after_power_return
 from farpress.tasks.rehearsal_checks import BAD, Check, checks_always, checks_of, settled_elsewhere
 from farpress.tasks.rehearsal_site import Site, build_site, neighbours
 from farpress.tasks.rules import outputs_named, rule_fault
@@ -146,9 +145,9 @@ def rehearse(
                 result = _with(result, verdict=Verdict.THIN, because=f"{result.because} Accepted: {rule.signed}.".strip())
             results.append(result)
     if rules is None:
-        done = {(result.about, result.forbids) for result in results}
+        done = {(result.never, result.about) for result in results}
         for check in checks_always(case):
-            if (check.about, check.forbids) in done:
+            if (check.never, check.about) in done:
                 continue
             tell(f"always: {check.about}")
             results.append(_search(case, check, budget, None, "", tell))
@@ -193,7 +192,7 @@ def _search(case: Case, check: Check, budget: int, number: int | None, never: st
     base = RuleResult(number, never, check.about, Verdict.OPEN, "", asks=tuple(site.asks), taken=tuple(dict.fromkeys(site.taken)), code=check.code, subjects=subjects, forbids=check.forbids)
     watch = check.watch(site)
     if isinstance(watch, str):
-        reasons = " ".join(site.asks) or " ".join(f"{one[0].upper()}{one[1:]}." for one in base.taken) or "Nothing that is known of it can do what the rule forbids."
+        reasons = " ".join(site.asks) or " ".join(f"{one}." for one in base.taken) or "Nothing that is known of it can do what the rule forbids."
         return _with(base, says=f"{check.about} cannot be searched: {watch}. {reasons}", searched=False)
     try:
         found, network, story = _both_ways(case, check, site, budget, tell)
@@ -201,8 +200,10 @@ def _search(case: Case, check: Check, budget: int, number: int | None, never: st
         return _with(base, says=f"{check.about} cannot be searched: {error}", searched=False)
     base = _with(base, states=found.states, transitions=found.transitions, finished=found.finished, depth=found.depth)
     if story is not None:
-        if check.asks_power and any(after_power_return(case, at) == "unknown" for at in check.seeds):
-            return _with(base, story=story, says=f"How {check.about} stands after the power returns is not known; at its worst: {story.text}.", because="Switch the supply off three times while it is on, and write 'after_power_return'.")
+        if ask := check.unknown(site):
+            return _with(base, story=story, says=f"Open; at its worst: {story.text}.", because=_because(base, ask), asks=(*base.asks, ask))
+        if check.softens:
+            return _with(base, verdict=Verdict.THIN, story=story, says=f"{story.text}.", because=_because(base, check.softens))
         return _with(base, verdict=Verdict.FAILS, story=story, says=f"{story.text}.", because=_because(base, "The shortest story found."))
     if not found.finished:
         says = f"Not settled: whether {check.forbids} is open. It was not met in {found.states} states, every story of up to {found.depth} events and ticks of {network.tick_ms / 1000:g} s; there are more."
@@ -216,6 +217,8 @@ def _search(case: Case, check: Check, budget: int, number: int | None, never: st
             names = ", ".join(path.partition("/")[2] for path in _silent_about_closing(site))
             return _with(base, story=worse, states=found.states + other.states, says=f"Holds if {names} waits for a command once the power is back; if timed closing goes on by itself: {worse.text}.",
                          because="Switch the drive's supply off and on while it stands open, watch it for the closing time, and write 'closes_after_power_return'.")
+    if ask := check.unknown(site) if check.never == "closes while occupied" else "":
+        return _with(base, says=f"Not met in any story, if what notices somebody works ({found.states} states).", because=ask, asks=(*base.asks, ask))
     return _with(base, verdict=Verdict.HOLDS, says=f"No press story ends so that {check.forbids}: searched to the end, {found.states} states.", because=_because(base, ""))
 
 

@@ -22,7 +22,7 @@ from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed
 from farpress.tasks.output import after_power_return
 from farpress.tasks.output_times import longest_hold_s
 
-__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "thing_id", "unseen_event"]
+__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "thing_id", "unseen_event"]
 
 _EDGE = frozenset({"start", "open only", "partial open", "close", "stop"})
 _ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
@@ -90,6 +90,8 @@ class Site:
         starts: signals of a new press seen, one for each output.
         held: thumbs.
         resumes: whether timed closing was taken to go on after the power returns.
+        by: input of a panel → number of the receiver that asks through it.
+        pauses: pauses of interlocks that are not given, as sentences.
         asks: what is missing, as sentences; the thing is left out.
         taken: what was taken where the sheet is silent.
     """
@@ -101,6 +103,8 @@ class Site:
     starts: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
     resumes: bool | None = None
+    by: dict[str, int] = field(default_factory=dict)
+    pauses: list[str] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
 
@@ -117,6 +121,11 @@ def output_id(at: OutputAt) -> str:
 def thing_id(path: str) -> str:
     """Identifier of a device or panel in a model."""
     return f"d_{_word(path)}"
+
+
+def receiver_number(at: OutputAt) -> int:
+    """Number of a receiver among those of its premises, from 3 on; 1 and 2 mean a fob and the keypad."""
+    return 3 + list(at.house.receivers).index(at.receiver)
 
 
 def input_id(premises: str, works: str) -> str:
@@ -281,6 +290,7 @@ def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site
         known = [pause for pause in pauses if pause is not None]
         if len(known) < 2:
             site.taken.append(f"no pause between {at.path} and {other.path}, because none is given")
+            site.pauses.append(f"How long both {at.path} and {other.path} stay off in between is not given; measure it with a meter on both outputs, and write 'interlock_pause'.")
         yield outs.interlock(ids[at.path], ids[other.path], pause_ms=_ms(min(known)) if len(known) == 2 else 0)
 
 
@@ -296,6 +306,8 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
             i = input_id(at.premises, use.works)
             on = f"{ids[at.path]}_on"
             closed = f"not {on}" if at.output.contact == "normally closed" and use.panel is None else on
+            if use.panel is not None:
+                site.by.setdefault(i, receiver_number(at))
             inputs[i] = (f"{inputs[i][0]} or {closed}" if i in inputs else closed, use)
         momentary = {i for i, (closed, use) in inputs.items() if all(made[at.path] == "momentary" for at, other in worked if other.works == use.works)}
         short = [at.path for at, use in worked if _too_short(at, use)]
@@ -330,7 +342,7 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
             site.taken.append(f"a keypad at {name}, because the sheet does not say")
         exit_ms = _ms(panel_sheet.exit_s or 0.0)
         yield from contacts
-        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False, entry_ms=_ms(panel_sheet.entry_s) if panel_sheet.entry_s is not None else None, says=name)
+        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, by=site.by, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False, entry_ms=_ms(panel_sheet.entry_s) if panel_sheet.entry_s is not None else None, says=name)
         site.things[path] = Thing(path, "panel", f"{d}_st", rises, one)
         return
     logics = {i: use.logic for i, (_, use) in inputs.items()}

@@ -22,15 +22,15 @@ ACKNOWLEDGED: Final = MappingProxyType({"set": 1, "unset": 2, "unset, alarm clea
 """Pulses of an acknowledgement; counts are a parameter, these are common practice without a source."""
 
 _READS: Final[Mapping[str, str]] = MappingProxyType({
-    "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = 1",
-    "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = 1",
-    "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = 1",
-    "level": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = 1\nif {i}_fall:\n    {p}_dounset = 1\n    {p}_by = 1",
+    "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = {by}",
+    "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
+    "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = {by}",
+    "level": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}\nif {i}_fall:\n    {p}_dounset = 1\n    {p}_by = {by}",
 })  # fmt: skip
 
 
 @cites(_RULE, place="panel: toggling, separate, level; keypad; exit time; alarm", mark=Mark.CHOICE)
-def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, says: str = "") -> Model:
+def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, by: Mapping[str, int] | None = None, says: str = "") -> Model:
     """A panel that is set and unset by inputs and by its keypad.
 
     A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
@@ -42,6 +42,7 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
         exit_ms: time between being told and being set.
         keypad: it has one that people use.
         entry_ms: an intrusion while set gives an alarm after this time; None: no intrusions.
+        by: input name → who asks through it: 1, or 3 and more; 2 is the keypad. 1 if absent.
         says: its name in a story.
 
     Raises:
@@ -55,7 +56,9 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
     running = f"{p}_ex > 0" if timed else "0"
     begin = f"{p}_ex = {p}_X\n        {p}_src = {p}_by" if timed else f"{p}_toset = 1"
     stop = f"{p}_ex = 0\n        {p}_src = 0" if timed else "pass"
-    settle = "\n".join(_READS[reads].format(i=i, p=p) for i, reads in inputs.items()) + f"""
+    asking = dict(by or {})
+    most = max([2, *asking.values()])
+    settle = "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items()) + f"""
 if {p}_flip:
     if {p}_st:
         {p}_tounset = 1
@@ -80,13 +83,13 @@ if {p}_tounset:
 {p}_going = 1 if {p}_st or {running} else 0
 """
     passing = [Variable(f"{p}_{key}", passing=True) for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going")]
-    variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", 2, passing=True), *passing]
+    variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
     events = [Event(f"{p}_alarm", f"{p}_al = 1", f"{p}_st and not {p}_al", f"{name} raises an alarm")] if entry_ms is not None else []
     if keypad:
         events.append(Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}"))
     ticking: tuple[str, ...] = ()
     if timed:
-        variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", 2)]
+        variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", most)]
         ticking = (f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n        {p}_by = {p}_src\n        {p}_src = 0",)
     return Model(tuple(variables), tuple(events), ticking, (settle,), {f"{p}_X": exit_ms} if timed else {})
 

@@ -60,7 +60,7 @@ def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> M
 if {pressed}:
     if {d}_mode == 1 and {d}_before != 1:
         {clock} = 1
-    elif {d}_mode != {d}_before and {d}_mode != 1 and {clock} > 0 and {clock} < {above}:
+    elif (({d}_before == 1 and {d}_mode != 1) or ({d}_mode == 3 and {d}_before != 3)) and {clock} > 0 and {clock} < {above}:
         {bad}_now = 1
 if {d}_mode == 0:
     {clock} = 0
