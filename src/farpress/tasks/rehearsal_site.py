@@ -362,6 +362,8 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
             site.taken += [f"{works} goes open, stop, close, stop, because the sheet does not say" for works in silent]
         presence = bool(set(sheet.safeguards or ()) & PRESENCE) and sheet.safeguards_tested is not False
         waits = not (sheet.closes_after_power_return if sheet.closes_after_power_return is not None else bool(resumes))
+        if sheet.closes_after_s and sheet.closes_after_power_return is None:
+            site.taken.append(f"{name} {'waits for a command' if waits else 'goes on with timed closing'} once the power is back")
         yield from contacts
         yield parts.leaf(d, edges, opening_ms=_ms(sheet.travel_s), closing_ms=_ms(sheet.travel_back_s or sheet.travel_s), presence=presence,
                          closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None, waits_after_power=waits, says=name)

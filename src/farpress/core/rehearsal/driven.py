@@ -25,7 +25,7 @@ MODES: Final = ("still, closed or to open next", "opening", "still, to close nex
 _COMMANDS: Final[Mapping[str, str]] = MappingProxyType({
     "start": "if {i}_rise:\n    {d}_mode = 0 if {d}_mode == 3 else {d}_mode + 1\n    {d}_w = 0\n    {d}_to = 1",
     "open only": "if {i}_rise:\n    if {d}_mode == 0 or {d}_mode == 3 or ({d}_mode == 2 and {d}_pos < {d}_N):\n        {d}_mode = 1\n    {d}_w = 0\n    {d}_to = 1",
-    "partial open": "if {i}_rise:\n    if {d}_pos < {d}_half:\n        {d}_mode = 1\n        {d}_to = 0\n    {d}_w = 0",
+    "partial open": "if {i}_rise:\n    if {d}_mode != 1 and {d}_pos < {d}_half:\n        {d}_mode = 1\n        {d}_to = 0\n    {d}_w = 0",
     "close": "if {i}_rise and {d}_pos > 0:\n    {d}_mode = 3\n    {d}_w = 0",
     "stop": "if {i}_rise:\n    {d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n    {d}_w = 0",
 })  # fmt: skip

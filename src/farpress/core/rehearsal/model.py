@@ -153,18 +153,17 @@ def join(parts: Iterable[Model]) -> Model:
 
 
 @cites("cone of influence; tick = greatest common divisor of the times that matter", mark=Mark.COMPUTED)
-def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool = True, tick_ms: int | None = None) -> Network:
+def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool = True, moments_ms: Iterable[int] = ()) -> Network:
     """Keep what the bad conditions depend on, find the tick, and fill in all numbers.
 
     Args:
         model: the model.
         bad: names of the conditions that matter; all if absent.
         slicing: leave out variables, statements and events that no condition depends on.
-        tick_ms: length of a tick instead of the greatest that divides every time [ms].
+        moments_ms: further times that the tick has to divide, as the moments of a story [ms].
 
     Raises:
-        ModelError: an unknown name, a time that is no multiple of the tick, a start
-            above its largest value.
+        ModelError: an unknown name, a negative time, a start above its largest value.
     """
     conditions = {name: parse_expression(text) for name, text in model.bad.items() if bad is None or name in set(bad)}
     settling = tuple(one for text in model.settling for one in parse_statements(text))
@@ -180,7 +179,7 @@ def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool 
     else:
         wanted = frozenset(one.name for one in model.variables)
     kept = [one for one in model.variables if one.name in wanted]
-    numbers, length = _numbers(model, _names(conditions.values(), events, settling) | {str(one.high) for one in kept}, tick_ms)
+    numbers, length = _numbers(model, _names(conditions.values(), events, settling) | {str(one.high) for one in kept}, tuple(moments_ms))
     known = {one.name for one in kept} | set(numbers)
     unknown = _names(conditions.values(), events, settling) - known
     if unknown:
@@ -222,7 +221,7 @@ def _reads(statement: ast.stmt) -> frozenset[str]:
     return names_read(statement) | written_by([statement])
 
 
-def _numbers(model: Model, used: set[str], tick_ms: int | None) -> tuple[dict[str, int], int]:
+def _numbers(model: Model, used: set[str], moments_ms: tuple[int, ...]) -> tuple[dict[str, int], int]:
     # a constant that is worked out may look at times that stand in no statement: those its function reads
     looked: set[str] = set()
 
@@ -239,10 +238,7 @@ def _numbers(model: Model, used: set[str], tick_ms: int | None) -> tuple[dict[st
     wrong = [f"{name} of {time} ms" for name, time in times.items() if time < 0]
     if wrong:
         raise ModelError(f"A time is not negative: {', '.join(wrong)}.")
-    length = tick_ms or gcd(*times.values()) or 1000
-    uneven = [f"{name} of {time} ms" for name, time in times.items() if time % length]
-    if uneven:
-        raise ModelError(f"The tick of {length} ms does not divide {', '.join(uneven)}.")
+    length = gcd(*times.values(), *moments_ms) or 1000
     numbers = {name: time // length for name, time in times.items()}
     for name in sorted(used & set(model.constants)):
         given = model.constants[name]
