@@ -259,6 +259,7 @@ class DeviceSheet(Model):
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
     fails: Literal["locked", "unlocked"] | None = None
     escape_route: bool | None = None
+    opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")
     safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = None
     safeguards_tested: bool | None = None
     motors: Annotated[int, Field(ge=1, le=20)] | None = None

@@ -132,6 +132,7 @@ class Output(Model):
     after_power_return: Literal["off", "as before", "unknown"] | None = None
     suppression: Literal["none", "diode", "zener", "rc", "varistor"] | None = None
     interlock: str | None = Field(None, description="output number that this one is interlocked with")
+    interlock_pause_s: Seconds | None = Field(None, description="both stay off for this long between the two, from relay off")
     limits_inrush: bool = False
     operations_per_day: Rate | None = None
     says: str = ""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from farpress.catalogue.equip import equip
-from farpress.catalogue.store import load_catalogue
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Group, Job, Promise
 from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
-from farpress.jobfile.reader import JobDocument, read_job
+
+if TYPE_CHECKING:
+    from farpress.jobfile.reader import JobDocument
 
 __all__ = ["Case", "OutputAt", "open_case", "promise_id"]
 
@@ -117,6 +118,10 @@ def open_case(folder: Path) -> Case:
     Raises:
         JobFileError: the file cannot be used; every fault of it is listed.
     """
+    from farpress.catalogue.equip import equip
+    from farpress.catalogue.store import load_catalogue
+    from farpress.jobfile.reader import read_job
+
     catalogue = load_catalogue()
     document = read_job(folder, known=catalogue.known_names())
     equipment = equip(document.job, catalogue, where=document.place_text)

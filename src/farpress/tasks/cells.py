@@ -1,0 +1,151 @@
+"""Fob cells: how many years they last for each group, held presses, pockets and cold included.
+
+Charge is counted; a cheap or old cell has less of it than its sheet says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from farpress.core.rehearsal.held import hold_needed_s
+from farpress.core.upkeep.cell import CellLife, cell_life
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.job import Group
+from farpress.domain.parts import CellSheet, FobSheet, Part
+from farpress.sources import Citation, Mark
+from farpress.tasks.case import Case
+from farpress.tasks.driven import driven_of, moves, rate_text
+from farpress.tasks.grounds import CHOICE, GIVEN
+
+__all__ = ["CODES", "judge"]
+
+CODES: Final[dict[str, str]] = {"FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters."}
+
+LEAST_YEARS: Final = 1.0
+"""A cell that does not last a year makes a call-out each season; our choice."""
+
+USE_SPREAD: Final = 0.5
+"""Presses differ so much from holder to holder, as the deviation of their logarithm; from memory."""
+
+SHORT_PRESS_S: Final = 1.0
+"""A press that is not held; common practice."""
+
+BUSY_PER_DAY: Final = 20.0
+"""Presses a day that hardly anybody makes; used where none are given. Our choice."""
+
+POCKET_PER_WEEK: Final = 1.0
+"""Presses by accident of a fob kept in a pocket, held until it gives up; our choice."""
+
+YEAR_S: Final = 31_557_600.0
+
+_COLD: Final = ((-20.0, 0.6), (0.0, 0.87), (20.0, 1.0))
+"""Share of the charge left at a temperature: -20 degC read for one size of coin cell, 0 degC from memory."""
+
+_COLD_SOURCE: Final = Citation("coin cells in the cold", place="60 % at -20 degC (one size); 85 to 90 % at 0 degC", mark=Mark.MEMORY)
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """All findings about cells, one for each group that holds fobs."""
+    for name, group in case.job.groups.items():
+        fob, cell = case.equipment.fobs.get(name), case.equipment.cells.get(name)
+        if fob is not None and group.buttons:
+            yield _group(case, name, group, fob, cell)
+
+
+def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[CellSheet] | None) -> Finding:
+    subjects = (f"group:{name}",)
+    missing = _missing(fob.sheet, cell.sheet if cell is not None else CellSheet())
+    if missing or cell is None:
+        says = f"How long the cells of {name} last cannot be said without {' and '.join(missing) or 'the kind of cell'}."
+        return Finding("FOB-04", Link.FOB, Verdict.OPEN, name, says, "See the fob's sheet, or measure the current while sending.", subjects=subjects)
+    presses = BUSY_PER_DAY if group.presses_per_day is None else group.presses_per_day
+    press_s, held = _press(case, group, fob.sheet)
+    life = _life(fob.sheet, cell.sheet, presses, press_s, _cold(group))
+    doubt = USE_SPREAD * life.years if life.years < life.by_charge_years or life.presses_ah > life.sleep_ah else 0.1 * life.years
+    sources = (*fob.cite("current_send_a", "current_sleep_a", "cut_off_s"), *cell.cite("capacity_ah", "usable_share", "self_discharge_share", "shelf_s"), GIVEN, CHOICE)
+    if _cold(group) < 1.0:
+        sources = (*sources, _COLD_SOURCE)
+    margin = life.years - LEAST_YEARS
+    if group.presses_per_day is None and margin - doubt < 0:
+        says = f"How often {name} press is not given; at {BUSY_PER_DAY:g} presses a day of {press_s:.1f} s a cell would last {life.years:.1f} years."
+        return Finding("FOB-04", Link.FOB, Verdict.OPEN, name, says, "Ask for a rough number of presses a day.", life.years, LEAST_YEARS, "years", margin, doubt, sources=sources, subjects=subjects)
+    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < doubt else Verdict.HOLDS
+    assumed = " (taken, none is given)" if group.presses_per_day is None else ""
+    limited = ", the end of its shelf life" if life.years < life.by_charge_years else ""
+    says = f"A cell of {name} lasts {life.years:.1f} years{limited}: {rate_text(presses)}{assumed} of {press_s:.1f} s on average."
+    return Finding("FOB-04", Link.FOB, verdict, name, says, _because(group, fob.sheet, cell.sheet, life, presses, press_s, held), life.years, LEAST_YEARS, "years", margin, doubt,
+                   remedies=_remedies(fob.sheet, cell.sheet, group, presses, press_s, life, verdict), sources=sources, subjects=subjects)
+
+
+def _missing(fob: FobSheet, cell: CellSheet) -> list[str]:
+    known = (("the current while sending", fob.current_send_a), ("the current at rest", fob.current_sleep_a), ("the cell's charge", cell.capacity_ah),
+             ("the share of its charge that can be used", cell.usable_share))
+    return [what for what, value in known if value is None]
+
+
+def _life(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold: float) -> CellLife:
+    return cell_life(
+        capacity_ah=cell.capacity_ah or 0.0, usable_share=(cell.usable_share or 0.0) * cold, send_a=fob.current_send_a or 0.0, press_s=press_s, presses_per_day=presses,
+        sleep_a=fob.current_sleep_a or 0.0, self_discharge_share=cell.self_discharge_share or 0.0,
+        shelf_years=10.0 if cell.shelf_s is None else cell.shelf_s / YEAR_S,
+    )
+
+
+def _press(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
+    """Mean length of a press if all functions are used equally often, and the functions that are held."""
+    lengths, held = [], []
+    for function in case.job.functions_of(group):
+        length = SHORT_PRESS_S
+        for at in case.outputs_of(function):
+            for one in driven_of(case, at):
+                travel = one.sheet.travel_s if one.sheet.travel_s is not None else one.sheet.travel_worst_s
+                if at.output.kind == "follow" and moves(one) and one.wants != "pulse" and travel is not None:
+                    length = max(length, min(hold_needed_s(travel_s=travel, travel_worst_s=travel), fob.cut_off_s or float("inf")))
+        if length > SHORT_PRESS_S:
+            held.append(function)
+        lengths.append(length)
+    return (sum(lengths) / len(lengths) if lengths else SHORT_PRESS_S), held
+
+
+def _cold(group: Group) -> float:
+    if group.coldest_degc is None:
+        return 1.0
+    points = _COLD
+    degrees = min(max(group.coldest_degc, points[0][0]), points[-1][0])
+    for (low, share), (high, more) in pairwise(points):
+        if degrees <= high:
+            return float(share + (more - share) * (degrees - low) / (high - low))
+    return 1.0
+
+
+def _because(group: Group, fob: FobSheet, cell: CellSheet, life: CellLife, presses: float, press_s: float, held: list[str]) -> str:
+    words = []
+    if held:
+        words.append(f"Held presses cost most: {', '.join(held)}; every function taken as used equally often.")
+    if group.kept == "in pocket" and fob.cut_off_s is not None:
+        extra = POCKET_PER_WEEK / 7.0
+        mean = (presses * press_s + extra * fob.cut_off_s) / (presses + extra)
+        pocket = _life(fob, cell, presses + extra, mean, _cold(group))
+        words.append(f"One press a week by accident in the pocket, held until the fob gives up, leaves {pocket.years:.1f} years.")
+    if group.coldest_degc is not None and group.coldest_degc < 10:
+        words.append(f"At {group.coldest_degc:g} degC {_cold(group):.0%} of the charge can be used, and a cell near its end gives up there first.")
+    elif group.kept == "in car":
+        words.append("In a car in winter the cell gives up sooner; write how cold it gets.")
+    if cell.self_discharge_share is None:
+        words.append("Its loss while lying is not known and not counted.")
+    words.append(f"Holders differ: every sixth presses {math.exp(USE_SPREAD):.1f} times as often or more. {CAUTIONS['cell']}")
+    return " ".join(words)
+
+
+def _remedies(fob: FobSheet, cell: CellSheet, group: Group, presses: float, press_s: float, life: CellLife, verdict: Verdict) -> tuple[Remedy, ...]:
+    if verdict is Verdict.HOLDS:
+        return ()
+    swap = Remedy(f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day", f"before most of them are empty after {life.years:.1f} years")
+    if press_s <= 1.5 * SHORT_PRESS_S:
+        return (swap,)
+    short = _life(fob, cell, presses, SHORT_PRESS_S, _cold(group))
+    return (Remedy("A short press that starts a timed run instead of a held one, where that is allowed", f"{short.years:.1f} years"), swap)

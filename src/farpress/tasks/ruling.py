@@ -1,0 +1,37 @@
+"""What is found about one rule, before it becomes a finding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from farpress.domain.finding import Remedy, Verdict
+from farpress.sources import Citation
+
+__all__ = ["Ruling"]
+
+
+@dataclass(frozen=True)
+class Ruling:
+    """One rule, or one output of it, judged.
+
+    Attributes:
+        verdict: how it turned out.
+        says, because: as in a finding.
+        about: which output or thing, where a rule has several; else empty.
+        value, limit, unit, margin: the number, if there is one.
+        remedies, sources, subjects: as in a finding.
+        never_matters: what the rule forbids cannot happen to this thing at all.
+    """
+
+    verdict: Verdict
+    says: str
+    because: str = ""
+    about: str = ""
+    value: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    margin: float | None = None
+    remedies: tuple[Remedy, ...] = ()
+    sources: tuple[Citation, ...] = ()
+    subjects: tuple[str, ...] = ()
+    never_matters: bool = False

@@ -1,0 +1,129 @@
+"""A small house in memory, for tests of the logic's judgements; every part may be replaced.
+
+Quantities are plain floats in the model's own units, as a program gives them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from farpress.domain.equipment import Equipment
+from farpress.domain.finding import Finding
+from farpress.domain.job import Details, Function, Group, Job, Register, Rule, Traffic
+from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet
+from farpress.domain.premises import Device, Output, Panel, Place, Premises, Receiver
+from farpress.sources import Citation, Mark
+from farpress.tasks.case import Case
+
+INVENTED = Citation("invented example", mark=Mark.INVENTED)
+
+FOB: dict[str, Any] = {
+    "buttons": 4, "telegram_s": 0.06, "repeat_s": 0.1, "cut_off_s": 30.0, "current_send_a": 0.012, "current_sleep_a": 0.3e-6, "code": "rolling",
+    "counter": "one per fob",
+}  # fmt: skip
+CELL: dict[str, Any] = {"capacity_ah": 0.225, "usable_share": 0.6, "self_discharge_share": 0.01}
+RECEIVER: dict[str, Any] = {
+    "relays": 4, "dropout_s": 0.4, "window_single": 16, "window_double": 32767, "capacity": 1000, "capacity_counts": "fobs", "deletes_by": "slot or fob",
+    "toggle_after_power_return": "off",
+}  # fmt: skip
+
+GATE: dict[str, Any] = {
+    "device": "sliding gate", "travel_s": 24.0, "speed_m_per_s": 0.18, "stops_after_s": 0.1, "closes_after_s": 45.0, "safeguards": ("beams", "edge"),
+    "safeguards_tested": True,
+    "inputs": {
+        "start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True, "min_pulse_s": 0.2},
+        "open": {"logic": "open only", "wants": "pulse", "closes_by_second_press": False},
+        "stop": {"logic": "stop", "wants": "pulse"}, "edge": {"logic": "safety"},
+    },
+}  # fmt: skip
+GARAGE: dict[str, Any] = {
+    "device": "garage door", "travel_s": 16.0, "safeguards": ("force limit", "beams"), "safeguards_tested": True,
+    "inputs": {"start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True}},
+}  # fmt: skip
+SHUTTER: dict[str, Any] = {
+    "device": "shutter", "travel_s": 20.0, "travel_worst_s": 22.0, "reversal_pause_s": 0.5, "safeguards": ("force limit", "beams"), "safeguards_tested": True,
+    "inputs": {"up": {"logic": "up", "wants": "maintained"}, "down": {"logic": "down", "wants": "maintained"}},
+}  # fmt: skip
+LAMP: dict[str, Any] = {"device": "lamp", "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
+VALVE: dict[str, Any] = {"device": "valve", "longest_run_s": 1800.0, "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
+STRIKE: dict[str, Any] = {"device": "strike", "fails": "locked", "escape_route": False, "inputs": {"release": {"logic": "release", "wants": "maintained"}}}
+SIREN: dict[str, Any] = {"device": "sounder", "inputs": {"on": {"logic": "on"}}}
+PANEL: dict[str, Any] = {
+    "keypad": True,
+    "inputs": {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse"}, "flip": {"reads": "toggling pulse"}, "level": {"reads": "level"}, "zone": {"reads": "zone"}},
+}  # fmt: skip
+
+DEVICES: dict[str, dict[str, Any]] = {"gate": GATE, "garage": GARAGE, "shutter": SHUTTER, "lamp": LAMP, "valve": VALVE, "strike": STRIKE, "siren": SIREN}
+
+
+def a_case(
+    outputs: dict[str, dict[str, Any]],
+    *,
+    kinds: dict[str, str] | None = None,
+    groups: dict[str, dict[str, Any]] | None = None,
+    devices: dict[str, dict[str, Any]] | None = None,
+    panel: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
+    box: dict[str, Any] | None = None,
+    fob: dict[str, Any] | None = None,
+    functions: dict[str, dict[str, Any]] | None = None,
+    rules: tuple[dict[str, Any], ...] = (),
+    traffic: tuple[dict[str, Any], ...] = (),
+    promises: tuple[dict[str, Any], ...] = (),
+    sees: tuple[str, ...] = (),
+    premises: tuple[str, ...] = ("house",),
+    register: dict[str, Any] | None = None,
+    details: dict[str, str] | None = None,
+) -> Case:
+    """A case with receiver R1 at each premises, its outputs, and one function for each output.
+
+    Args:
+        outputs: number → output, at every premises; the function that presses it is "f" and the number.
+        kinds: number → kind of that function.
+        groups: groups; if absent one pair of people who have all functions.
+        devices: sheets that replace or add to `DEVICES`.
+        panel, receiver, fob: values that replace those of the sheets.
+        box: further values of the receiver as mounted.
+        functions: functions instead of one for each output.
+        rules, traffic, promises, sees: as in a job; `sees` is what place "here" sees.
+        premises: names of the premises.
+        register, details: as in a job.
+    """
+    kinds = kinds or {}
+    made = {name: DeviceSheet(**sheet) for name, sheet in {**DEVICES, **(devices or {})}.items()}
+    house = Premises(
+        receivers={"R1": Receiver(at=(0.0, 0.0, 2.0), learn_access="code", outputs={number: Output(**output) for number, output in outputs.items()}, **(box or {}))},
+        devices={name: Device() for name in made},
+        panels={"panel": Panel()},
+        places={"here": Place(at=(5.0, 5.0), sees=sees)},
+    )
+    named = functions or {f"f{number}": {"outputs": tuple(f"{where}/R1/{number}" for where in premises), "kind": kinds.get(number)} for number in outputs}
+    some = groups or {"pair": {"people": ("Ana", "Ben"), "presses_per_day": 6.0, "buttons": {str(i): name for i, name in enumerate(named, 1)}}}
+    job = Job(
+        farpress=1, job="test", premises=dict.fromkeys(premises, house), functions={name: Function(**function) for name, function in named.items()},
+        groups={name: Group(fob="F4", **group) for name, group in some.items()}, rules=tuple(Rule(**rule) for rule in rules),
+        traffic=tuple(Traffic(**one) for one in traffic), promises=promises, register_=Register(**(register or {})), details=Details(**(details or {})),
+    )
+    return Case(job, Equipment(
+        receivers={f"{where}/R1": _part(ReceiverSheet(**{**RECEIVER, **(receiver or {})})) for where in premises},
+        devices={f"{where}/{name}": _part(sheet) for where in premises for name, sheet in made.items()},
+        panels={f"{where}/panel": _part(PanelSheet(**{**PANEL, **(panel or {})})) for where in premises},
+        fobs={name: _part(FobSheet(**{**FOB, **(fob or {})})) for name in some},
+        cells={name: _part(CellSheet(**CELL)) for name in some},
+    ))
+
+
+def of(findings: list[Finding], code: str) -> Finding:
+    """The only finding of a code."""
+    found = [one for one in findings if one.code == code]
+    assert len(found) == 1, [one.key for one in findings]
+    return found[0]
+
+
+def codes(findings: list[Finding], *verdicts: str) -> set[str]:
+    """Codes of the findings with these verdicts."""
+    return {one.code for one in findings if one.verdict.value in verdicts}
+
+
+def _part(sheet: Any) -> Part[Any]:
+    return Part("", "", sheet, dict.fromkeys(sheet.model_fields_set, INVENTED))

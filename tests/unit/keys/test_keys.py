@@ -1,0 +1,97 @@
+"""Counters, capacity, labels, guessing: against enumeration and fractions."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from farpress.core.keys.capacity import years_until_full
+from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
+from farpress.core.keys.guessing import share_two_alike, tries_for_half
+from farpress.core.keys.label import ALPHABET, check_character, is_valid_label
+from farpress.errors import InputError
+
+
+def test_growth_equals_stepping_through_small_times() -> None:
+    """600 holders, 3 % more a year, 20 % churn: steps of a ten-thousandth of a year."""
+    used, holders, years, step = 630.0, 600.0, 0.0, 1e-4
+    while used < 1000:
+        used += holders * (0.2 + 0.03) * step
+        holders *= 1 + 0.03 * step
+        years += step
+
+    assert years_until_full(capacity=1000, used=630, holders=600, churn_share=0.2, growth_share=0.03) == pytest.approx(years, abs=1e-3)
+
+
+def test_a_memory_without_change_never_fills() -> None:
+    """Infinity without churn and growth, nothing left when it is full now."""
+    assert years_until_full(capacity=1000, used=630, holders=600, churn_share=0.0, growth_share=0.0) == float("inf")
+    assert years_until_full(capacity=600, used=630, holders=600, churn_share=0.0, growth_share=0.0) == 0
+
+
+@given(rate=st.floats(0.5, 50), window=st.integers(1, 300), risk=st.floats(0.001, 0.9))
+def test_the_gap_for_a_risk_has_that_risk(rate: float, window: int, risk: float) -> None:
+    """The two functions are each other's inverse."""
+    days = days_for_risk(risk_share=risk, presses_per_day=rate, window=window)
+
+    assert share_first_press_ignored(unheard_mean=rate * days, window=window) == pytest.approx(risk, rel=1e-6)
+
+
+def test_every_single_wrong_character_of_short_labels_is_found() -> None:
+    """All labels of one character and their check, every substitution."""
+    for payload in ALPHABET:
+        right = payload + check_character(payload)
+        for place, wrong in product(range(2), ALPHABET):
+            label = right[:place] + wrong + right[place + 1 :]
+            assert is_valid_label(label) == (label == right)
+
+
+@given(payload=st.text(ALPHABET, min_size=1, max_size=12), place=st.integers(0, 12), wrong=st.sampled_from(ALPHABET))
+def test_one_wrong_character_is_always_found(payload: str, place: int, wrong: str) -> None:
+    """Whatever the length of the label."""
+    right = payload + check_character(payload)
+    at = place % len(right)
+    label = right[:at] + wrong + right[at + 1 :]
+
+    assert is_valid_label(label) == (label == right)
+
+
+def test_not_every_swap_is_found() -> None:
+    """Of all two-character labels four neighbour swaps pass: the paper must not promise more."""
+    missed = 0
+    for payload in map("".join, product(ALPHABET, repeat=2)):
+        right = payload + check_character(payload)
+        for at in range(2):
+            swapped = right[:at] + right[at + 1] + right[at] + right[at + 2 :]
+            missed += swapped != right and is_valid_label(swapped)
+
+    assert missed == 4
+
+
+@pytest.mark.parametrize("label", ["", "--", "BM_047", "Ä"])
+def test_what_is_no_label_is_refused(label: str) -> None:
+    """The message names the wrong characters."""
+    with pytest.raises(InputError, match="use digits 0 to 9 and letters A to Z"):
+        check_character(label)
+
+
+@pytest.mark.parametrize("learned", [1, 2, 9, 600, 4096])
+def test_half_of_the_guesses_in_exact_fractions(learned: int) -> None:
+    """Trying each code once: first number of tries with at most half of the chance left."""
+    left, tries = Fraction(1), 0
+    while left > Fraction(1, 2):
+        left *= Fraction(4096 - tries - learned, 4096 - tries)
+        tries += 1
+
+    assert tries_for_half(codes=4096, learned=learned) == tries
+
+
+def test_two_alike_by_multiplying() -> None:
+    """The birthday problem, factor by factor."""
+    assert share_two_alike(codes=4096, fobs=100) == pytest.approx(1 - np.prod(1 - np.arange(100) / 4096), rel=1e-9)
+    assert share_two_alike(codes=4, fobs=5) == 1
