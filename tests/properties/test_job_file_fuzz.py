@@ -114,13 +114,13 @@ def tree_case(tree: object, chance: random.Random) -> str:
 def judged(case: str | bytes) -> str:
     """"read" or "refused"; fails where the answer is neither, is slow, or helps nobody."""
     begun = time.process_time()
+    error = None
     try:
         read_job_text(case, known=KNOWN)
-        answer = "read"
-    except JobFileError as error:
-        answer = "refused"
-        assert error.faults
-        assert len(error.faults) < 500
+    except JobFileError as refused:
+        error = refused
+    if error is not None:
+        assert 0 < len(error.faults) < 500
         for fault in error.faults:
             assert 15 < len(fault.says) < 1500, fault
             for word in ("pydantic", "Input should", "Traceback", "NoneType", "dict_", "valid string", "yaml.", "{text}", "Extra inputs"):
@@ -131,14 +131,14 @@ def judged(case: str | bytes) -> str:
         text = faults_text(error)
         assert all(len(line) <= 80 or " " not in line.strip() for line in text.split("\n")), text
     assert time.process_time() - begun < 2.0, case[:300]
-    return answer
+    return "read" if error is None else "refused"
 
 
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_every_mutated_job_is_read_or_refused_with_sentences(batch: int) -> None:
     """Nothing but a job or a list of faults ever comes back, and not one case takes two seconds."""
     chance = random.Random(20261125 + batch)
-    texts = [SAMPLE] * 12 + EXAMPLES
+    texts = [SAMPLE] * 30 + EXAMPLES  # the examples are long; most cases need not be
     trees = {text: plain_tree(text) for text in {SAMPLE, *EXAMPLES}}
     answers = []
     for number in range(CASES // BATCHES):

@@ -67,6 +67,9 @@ class ReceiverSheet(Model):
     supply: Current | None = None
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
+    input_voltage_v: Volts | None = Field(None, description="of a status input, open")
+    input_current_a: Amperes | None = Field(None, description="of a status input, closed to 0 V")
+    input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
     current_idle_a: Amperes | None = None
     current_per_relay_a: Amperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
@@ -181,6 +184,7 @@ class RelaySheet(Model):
     contact_min_a: Amperes | None = None
     mains_rated: bool | None = None
     interlocked: bool | None = None
+    contact_life: Count | None = Field(None, description="operations at the rated load")
 
 
 class Loop(Model):
@@ -252,6 +256,7 @@ class DeviceSheet(Model):
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
     reversal_pause_s: Seconds | None = None
     longest_run_s: Seconds | None = None
+    current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
     fails: Literal["locked", "unlocked"] | None = None
     escape_route: bool | None = None
     opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")

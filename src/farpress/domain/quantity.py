@@ -169,10 +169,10 @@ def _point(value: object) -> object:
         raise PydanticCustomError("point", "{text}", {"text": text})
     for number in value:
         if isinstance(number, bool) or not isinstance(number, int | float):
-            text = f"'{number}' is not a coordinate; points are plain numbers in metres, for example [14, -25]"
+            text = f"'{str(number)[:40]}' is not a coordinate; points are plain numbers in metres, for example [14, -25]"
             raise PydanticCustomError("point", "{text}", {"text": text})
         if not abs(number) <= 10_000:
-            text = f"{number} m lies more than 10 km from the plan's origin; points are in metres"
+            text = f"{str(number)[:40]} m lies more than 10 km from the plan's origin; points are in metres"
             raise PydanticCustomError("point", "{text}", {"text": text})
     return tuple(float(number) for number in value)
 

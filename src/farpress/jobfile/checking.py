@@ -80,6 +80,9 @@ def _unknown_key(spot: Spot, tree: Node) -> str:
     name, path = str(spot.path[-1]) if spot.path else "", spot.path[:-1]
     parent = find_spot(path, tree)
     node, place = parent.node, parent.allowed
+    comma = _comma_in_number(name, node)
+    if comma:
+        return comma
     keys = [key for model in models_of(place, node.data) for key in fields_of(model)]
     free = [key for key in dict.fromkeys(keys) if key not in node.items]
     synonym = _SYNONYMS.get(name.lower().replace(" ", "_"))
@@ -89,6 +92,18 @@ def _unknown_key(spot: Spot, tree: Node) -> str:
         meant = f" '{closest(name, node.items.keys() - {name})}' stands here already."
     where = f" in {_shown(path)}" if path else " at the top of a job"
     return f"the key '{name[:60]}' is not known{where}.{meant} Allowed here: {listed(free, most=10, near=near or name) or 'nothing more'}"
+
+
+def _comma_in_number(name: str, node: Node) -> str:
+    """`{length: 3,1 m}` reads as length 3 and a key "1 m": said so; empty for anything else."""
+    keys = list(node.items)
+    at = keys.index(name) if name in keys else 0
+    if not node.flow or not name[:1].isdigit() or at == 0 or node.items[name][2].data is not None:
+        return ""
+    before = node.items[keys[at - 1]][2]
+    if before.kind != "scalar" or not str(before.data).lstrip("+-").isdigit():
+        return ""
+    return f"a comma ends the value of '{keys[at - 1]}' here. Use a point, not a comma: '{keys[at - 1]}: {before.data}.{name}'"
 
 
 def _missing(key: str | int | None, place: Allowed | None) -> str:

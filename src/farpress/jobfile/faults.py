@@ -20,9 +20,10 @@ def faults_text(error: JobFileError, *, columns: int = 80) -> str:
     count = len(error.faults)
     names = list(dict.fromkeys(fault.file for fault in error.faults))
     head = f"{', '.join(names) or 'the job'} cannot be used: {count} fault{'s' if count != 1 else ''}. Nothing was calculated."
-    blocks = [textwrap.fill(head, width)]
-    blocks += [_block(fault, width) for fault in error.faults]
-    return "\n\n".join(blocks)
+    blocks = [_block(fault, width) for fault in error.faults]
+    if not any(fault.line for fault in error.faults):
+        return "\n\n".join(blocks)  # not about a line of the file: the sentence says it all
+    return "\n\n".join([textwrap.fill(head, width), *blocks])
 
 
 def _block(fault: Fault, width: int) -> str:

@@ -205,7 +205,10 @@ def _taken_over(text: str, before: str, after: str) -> str:
             continue
         begin = place.get(start, _after(place, start))
         stop = begin if start == end else place.get(end - 1, begin) + 1
-        result += lines[at:begin] + new[first:last]
+        put_in = new[first:last]
+        while stop > begin and _is_remark(lines[stop - 1]) and lines[stop - 1] not in put_in:
+            stop -= 1  # the round trip hangs the remarks of what follows on what goes: they stay
+        result += lines[at:begin] + put_in
         at = max(stop, begin)
     return "\n".join(result + lines[at:])
 
@@ -213,6 +216,10 @@ def _taken_over(text: str, before: str, after: str) -> str:
 def _after(place: dict[int, int], line: int) -> int:
     earlier = [number for number in place if number < line]
     return place[max(earlier)] + 1 if earlier else 0
+
+
+def _is_remark(line: str) -> bool:
+    return not line.strip() or line.lstrip().startswith("#")
 
 
 def _even(line: str) -> str:

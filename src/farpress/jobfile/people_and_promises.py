@@ -27,7 +27,7 @@ def check_people_and_promises(job: Job, look: Register) -> None:
         for index, person in enumerate(group.people):
             look.one_of((*here, "people", index), person, look.keys("people"), "person", hint="People are described under 'people'.")
         for key in group.visits_per_day:
-            look.one_of((*here, "visits_per_day", key), key, premises, "premises")
+            look.one_of((*here, "visits", key), key, premises, "premises")
     for index, promise in enumerate(job.promises):
         _promise(job, look, ("promises", index), promise)
     for index, rule in enumerate(job.rules):

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel, WithJsonSchema
 from pydantic.fields import FieldInfo
 
-__all__ = ["Allowed", "child_of", "example_of", "fields_of", "is_union", "models_of", "wanted"]
+__all__ = ["Allowed", "allowed", "child_of", "example_of", "fields_of", "is_union", "models_of", "wanted"]
 
 
 @dataclass(frozen=True)

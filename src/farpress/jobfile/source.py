@@ -16,7 +16,7 @@ from typing import Final, NoReturn
 
 from farpress.errors import Fault, JobFileError
 
-__all__ = ["FILE_NAME", "LARGEST_BYTES", "Source", "fingerprint_of", "job_path", "read_source"]
+__all__ = ["FILE_NAME", "LARGEST_BYTES", "Source", "decode", "fingerprint_of", "job_path", "read_source"]
 
 FILE_NAME: Final = "job.yaml"
 """Name of the job file in its folder."""

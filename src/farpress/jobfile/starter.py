@@ -97,6 +97,8 @@ def write_starter(folder: Path, *, name: str | None = None) -> Path:
     Raises:
         JobFileError: a job is there already (it is left alone), or the folder cannot be made.
     """
+    if "\0" in str(folder):
+        raise JobFileError([Fault(FILE_NAME, 0, 0, "", "a path cannot hold a NUL character")])
     target = folder / FILE_NAME
     title = (name if name is not None else folder.resolve().name.replace("-", " ").replace("_", " ")).strip() or "First job"
     if len(title) > 300 or not title.isprintable():

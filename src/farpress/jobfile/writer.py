@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -20,7 +20,7 @@ from farpress.jobfile.patching import changed_text
 from farpress.jobfile.plain import plain, plain_value
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import Source, decode, job_path, read_source
-from farpress.jobfile.tree import parse_tree, path_text
+from farpress.jobfile.tree import Node, parse_tree, path_text
 
 __all__ = ["apply_changes"]
 
@@ -59,7 +59,10 @@ def apply_changes(
     result = decode(data, where)
     after, faults = parse_tree(result)
     if after is None or faults or plain(after) != wanted:
-        raise JobFileError(faults or [source.fault(0, 0, "", "the change could not be written so that it reads back the same; nothing was written")])
+        says = "the change could not be written so that it reads back the same, so nothing was written. Make it in the file by hand"
+        if any(node.shared for node in _every(tree)):
+            says += ". Values used twice through '&' and '*' are the likely cause: write them out"
+        raise JobFileError(faults or [source.fault(0, 0, "", says)])
     if known is not None:
         read_job_text(data, known=known, file=source.file)
     _replace(where, data, source)
@@ -105,6 +108,12 @@ def _copy(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _copy(entry) for key, entry in value.items()}
     return [_copy(entry) for entry in value] if isinstance(value, list) else value
+
+
+def _every(node: Node) -> Iterator[Node]:
+    yield node
+    for child in [child for _, _, child in node.items.values()] + node.elements:
+        yield from _every(child)
 
 
 def _replace(where: Path, data: bytes, source: Source) -> None:

@@ -10,7 +10,7 @@ from typing import Final
 from farpress.sources import Citation, Mark
 
 __all__ = [
-    "CHOICE", "CODES", "EN_12453", "EN_12453_TABLE", "EN_13637", "EN_50134", "GIVEN", "MACHINES", "MAINS", "OVERTRAVEL", "PRACTICE", "PRESSES",
+    "CHOICE", "CODE_SPACE", "EN_12453", "EN_12453_TABLE", "EN_13637", "EN_50134", "GIVEN", "MACHINES", "MAINS", "OVERTRAVEL", "PRACTICE", "PRESSES",
     "RADIO",
 ]
 
@@ -26,4 +26,4 @@ EN_50134: Final = Citation("EN 50134", place="social alarm systems", mark=Mark.M
 MACHINES: Final = Citation("essential requirements for machinery", place="start only by voluntary action", mark=Mark.COPY)
 MAINS: Final = Citation("IEC 60364", place="national wiring rules", mark=Mark.MEMORY)
 RADIO: Final = Citation("rule of this program", place="radio is never a safety function", mark=Mark.CHOICE)
-CODES: Final = Citation("number of possible codes of a twelve-switch fob", place="2 to the power of 12", mark=Mark.COMPUTED)
+CODE_SPACE: Final = Citation("number of possible codes of a twelve-switch fob", place="2 to the power of 12", mark=Mark.COMPUTED)

@@ -16,8 +16,7 @@ from farpress.domain.job import Button
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import in_sight
 from farpress.tasks.driven import LEAVES, LOCKS, Driven, alarm, driven_of, function_kinds, groups_of, holders, listed, subjects_of
-from farpress.tasks.grounds import CODES as SMALL_CODES
-from farpress.tasks.grounds import EN_12453_TABLE, EN_13637, EN_50134, GIVEN, MAINS, PRACTICE, RADIO
+from farpress.tasks.grounds import CODE_SPACE, EN_12453_TABLE, EN_13637, EN_50134, GIVEN, MAINS, PRACTICE, RADIO
 
 __all__ = ["CODES", "judge", "one_press", "opens", "unsets", "unsets_and_opens"]
 
@@ -203,7 +202,7 @@ def _fixed_code(case: Case) -> Iterator[Finding]:
             because = (f"Recorded once, it can be used for ever. With 4 096 possible codes one blind try fits one of {number} in {chance:.2%}, and all codes take "
                        f"{all_codes_s(codes=FIXED_CODES, try_s=0.1) / 60:.0f} min at ten a second. {CAUTIONS['fixed code']}")
             yield Finding("SAFE-09", Link.SAFETY, Verdict.FAILS, name, says, because, remedies=(Remedy("Rolling-code fobs, and delete the old ones"),),
-                          sources=(*fob.cite("code"), SMALL_CODES, PRACTICE), subjects=subjects)
+                          sources=(*fob.cite("code"), CODE_SPACE, PRACTICE), subjects=subjects)
 
 
 def _pocket(case: Case) -> Iterator[Finding]:

@@ -142,7 +142,7 @@ def test_fifty_megabytes_are_refused_without_being_read(tmp_path: Path, known: K
 
 def test_what_is_not_there_is_said(tmp_path: Path, known: Known) -> None:
     """No folder, no file, a folder of that name, a pipe: each its own sentence."""
-    with pytest.raises(JobFileError, match="there is no job.yaml in"):
+    with pytest.raises(JobFileError, match=r"there is no job\.yaml in"):
         read_job(tmp_path, known=known)
     with pytest.raises(JobFileError, match="there is no file or folder"):
         read_job(tmp_path / "nowhere", known=known)

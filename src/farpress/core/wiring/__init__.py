@@ -1,1 +1,1 @@
-"""Wiring: conductors, supplies, contacts, loops."""
+"""Wiring: conductors, circuits, supplies, contacts, coils and loops, as plain calculation."""

@@ -1,0 +1,136 @@
+"""Judges how contacts are used over the years, and that motors never fight over them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.core.wiring.contacts import allowed_share, expected_operations
+from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.sources import Citation, Mark, cited
+from farpress.tasks.case import Case, OutputAt
+from farpress.tasks.switched import Switched
+
+__all__ = ["USE_CODES", "judge_use"]
+
+USE_CODES: Final[dict[str, str]] = {
+    "CON-06": "Operations over ten years, against the life of the contact at its load.",
+    "CON-07": "Several motors on one contact without a separation relay.",
+    "CON-08": "Up and down of one device on two outputs, and what keeps them apart.",
+}
+
+WANTED_YEARS: Final = 10.0
+"""Years a contact is to last: our choice."""
+
+_MOTORS: Final = Citation("one motor for each contact; motors in parallel feed back into each other", mark=Mark.PRACTICE)
+_APART: Final = Citation("up and down never together; pause at reversal as the motor maker says", mark=Mark.PRACTICE)
+
+
+def judge_use(case: Case, contacts: tuple[Switched, ...]) -> Iterator[Finding]:
+    """Life, motors and interlocks of all contacts."""
+    for one in contacts:
+        life = _life(one)
+        if life is not None:
+            yield life
+        motors = _motors(one)
+        if motors is not None:
+            yield motors
+    yield from _pairs(case)
+
+
+def _life(one: Switched) -> Finding | None:
+    """CON-06; only where the number of operations is given."""
+    daily = one.at.output.operations_per_day
+    powers = [load for load in one.loads if not load.is_signal]
+    if daily is None or not powers:
+        return None
+    wanted = daily * 365.25 * WANTED_YEARS
+    because = f"{daily:g} operations a day over {WANTED_YEARS:g} years."
+    sources = (*one.contact.sources, *cited(expected_operations), Citation("a contact is to last ten years", mark=Mark.CHOICE))
+    load = max(powers, key=lambda power: power.amperes or 0.0)
+    if one.contact.life is None or one.contact.rated_a is None or load.amperes is None or load.kind is None or load.volts is None or load.alternating is None:
+        ask = [f"life of {one.contact.name}"] * (one.contact.life is None) + [f"current and kind of {load.name}"] * (load.amperes is None or load.kind is None)
+        remedy = Remedy(f"Find out: {', '.join(ask) or 'rating and load'}.")
+        says = f"{one.contact.name} makes {wanted:,.0f} operations in {WANTED_YEARS:g} years; how many it lasts is not known."
+        return Finding("CON-06", Link.CONTACT, Verdict.OPEN, one.about, says, because, wanted, None, "operations", remedies=(remedy,), sources=sources, subjects=one.subjects)
+    suppressed = one.suppression not in (None, "none")
+    share = allowed_share(kind=load.kind, voltage_v=load.volts, alternating=load.alternating, suppressed=suppressed)
+    if share == 0:
+        return None  # CON-01 says that this load is not rated at all
+    lasts = expected_operations(rated_operations=float(one.contact.life), rated_a=one.contact.rated_a * share, current_a=load.amperes)
+    verdict = Verdict.FAILS if lasts < wanted else Verdict.THIN if lasts < 2 * wanted else Verdict.HOLDS
+    years = lasts / (daily * 365.25) if daily else float("inf")
+    says = f"{one.contact.name} lasts about {lasts:,.0f} operations with {load.name}, {min(years, 99):.1f} years at {daily:g} a day."
+    because += " Thin means less than twice that: contact life varies by more than a factor of two."
+    remedies = () if verdict is Verdict.HOLDS else (Remedy("Let an interposing relay wear instead, and note its change in the upkeep plan."),)
+    return Finding("CON-06", Link.CONTACT, verdict, one.about, says, because, lasts, wanted, "operations", lasts - wanted, None, remedies, sources, one.subjects)
+
+
+def _motors(one: Switched) -> Finding | None:
+    """CON-07."""
+    motors = [load for load in one.loads if load.motors]
+    count = sum(load.motors for load in motors)
+    if not count:
+        return None
+    names = " and ".join(load.name for load in motors)
+    because = "Motors in parallel drive each other through their windings: end switches burn, leaves creep, one runs the other backwards."
+    if count == 1:
+        return Finding("CON-07", Link.CONTACT, Verdict.HOLDS, one.about, f"{one.contact.name} works one motor ({names}).", value=1.0, limit=1.0, unit="motors", sources=(_MOTORS,), subjects=one.subjects)
+    kept = all(load.separation_relay for load in motors)
+    unknown = any(load.separation_relay is None for load in motors)
+    if kept:
+        says, verdict = f"{one.contact.name} works {count} motors of {names} through a separation relay.", Verdict.HOLDS
+    else:
+        says = f"{one.contact.name} works {count} motors of {names}" + ("; no separation relay is named." if unknown else " without a separation relay.")
+        verdict = Verdict.FAILS
+    device = motors[0].subjects[0].partition("/")[2]
+    change = Change(("premises", one.at.premises, "devices", device, "separation_relay"), True)
+    remedies = () if kept else (Remedy(f"Fit a separation relay with {count} pairs of contacts, one pair for each motor.", changes=(change,)), Remedy("Or give each motor outputs of its own."))
+    return Finding("CON-07", Link.CONTACT, verdict, one.about, says, because, float(count), 1.0, "motors", 1.0 - count, None, remedies, (_MOTORS,), one.subjects)
+
+
+def _pairs(case: Case) -> Iterator[Finding]:
+    """CON-08."""
+    outputs = tuple(case.outputs())
+    for number, one in enumerate(outputs):
+        for other in outputs[number + 1 :]:
+            device = _opposed(case, one, other)
+            if device is not None:
+                yield _apart(case, one, other, device)
+
+
+def _opposed(case: Case, one: OutputAt, other: OutputAt) -> str | None:
+    """The device that two outputs drive opposite ways, or None."""
+    if one.premises != other.premises:
+        return None
+    for first in one.works:
+        for second in other.works:
+            name = first.split(".")[0]
+            part = case.equipment.devices.get(f"{one.premises}/{name}")
+            if name == second.split(".")[0] and part is not None:
+                inputs = part.sheet.inputs or {}
+                logics = {inputs[key].logic for key in (first.partition(".")[2], second.partition(".")[2]) if key in inputs}
+                if logics == {"up", "down"}:
+                    return name
+    return None
+
+
+def _apart(case: Case, one: OutputAt, other: OutputAt, device: str) -> Finding:
+    sheet = case.equipment.devices[f"{one.premises}/{device}"].sheet
+    relays = [case.equipment.relays[via] for via in (one.output.via, other.output.via) if via and via in case.equipment.relays]
+    same = one.receiver_path == other.receiver_path
+    locked = same and (one.output.interlock == other.number or other.output.interlock == one.number)
+    by = f"{device} itself" if sheet.interlocked else "the receiver" if locked else "its relays" if relays and all(relay.sheet.interlocked for relay in relays) else ""
+    about = f"{one.path} and {other.number if same else other.path}"
+    subjects = (f"output:{one.path}", f"output:{other.path}", f"device:{one.premises}/{device}")
+    because = "Both windings energised together destroy the motor."
+    if by:
+        says = f"Up and down of {device} are kept apart by {by}."
+        return Finding("CON-08", Link.CONTACT, Verdict.HOLDS, about, says, because, sources=(_APART,), subjects=subjects)
+    says = f"Nothing is named that keeps up and down of {device} from being on together."
+    change = Change(("premises", one.premises, "receivers", one.receiver, "outputs", one.number, "interlock"), other.number)
+    remedies = (
+        Remedy("Interlock the two outputs in the receiver, if it can; the pause at reversal is the motor maker's (0.5 s if unknown, from memory).", changes=(change,) if same else ()),
+        Remedy("Or lead one contact through the break contact of the other: two changeover relays in series."),
+    )
+    return Finding("CON-08", Link.CONTACT, Verdict.FAILS, about, says, because, remedies=remedies, sources=(_APART,), subjects=subjects)

@@ -1,0 +1,325 @@
+"""The link budget of one fob at one place to one receiver, line by line, with its chance.
+
+The one place where fob, way, aerial, coax, noise and readings are put together; `air` and
+`receiver` judge what stands here.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+
+from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
+from farpress.core.reach.calibrate import Correction, correction
+from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, direct_path
+from farpress.core.reach.entry import entry_loss_db
+from farpress.core.reach.heard import heard_share
+from farpress.domain.job import Reading
+from farpress.domain.parts import FobSheet, Part
+from farpress.domain.premises import Aerial, Place
+from farpress.sources import Citation, Mark, cited
+from farpress.tasks.case import Case
+from farpress.tasks.radio_receiver import FREQUENCY_HZ, PLUGGED_M, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
+from farpress.tasks.radio_scene import PlanScene, place_end, scene_of
+from farpress.units import eirp_from_erp_dbm
+
+__all__ = ["FOB_SD_DB", "MODEL_SD_DB", "READING_SD_DB", "Radio", "RadioLink", "ReadingAt"]
+
+FOB_SD_DB: Final = 4.0
+"""Spread from fob to fob and hand to hand where the sheet gives none: our choice."""
+
+MODEL_SD_DB: Final = 6.0
+"""Spread of the whole prediction at one receiver before any reading: our choice."""
+
+READING_SD_DB: Final = 3.0
+"""Scatter of one reading with a fob in the hand: our choice."""
+
+BURSTS_SHARE: Final = 0.02
+"""Share of time that others are on the channel where none was measured: our choice after reports from 868 MHz."""
+
+_CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts", mark=Mark.CHOICE)
+
+Pressed = Literal["in hand", "in pocket", "in car"]
+
+
+@dataclass(frozen=True)
+class ReadingAt:
+    """A reading beside its prediction [dBm], with the spread from place to place [dB].
+
+    `way` names place and aerial together: only readings of one way share its deviation.
+    """
+
+    reading: Reading
+    place: str
+    way: str
+    predicted_dbm: float
+    read_dbm: float
+    local_sd_db: float
+
+
+@dataclass(frozen=True)
+class RadioLink:
+    """One budget.
+
+    Attributes:
+        lines: says and signed decibels; they add up to `level_dbm`.
+        level_dbm, needed_dbm: median level at the receiver and what it needs; None with gaps.
+        offset_sd_db: doubt of the whole prediction at this receiver [dB].
+        place_sd_db, fob_sd_db, press_sd_db: spread of places, fobs, presses [dB].
+        clear_share: chance that no foreign burst covers a press.
+        notes: what is extrapolated, limited or corrected.
+        gaps: what has to be known before it can be judged.
+    """
+
+    lines: tuple[PathTerm, ...]
+    level_dbm: float | None
+    needed_dbm: float | None
+    offset_sd_db: float
+    place_sd_db: float
+    fob_sd_db: float
+    press_sd_db: float
+    clear_share: float
+    needed_because: str
+    notes: tuple[str, ...] = ()
+    gaps: tuple[str, ...] = ()
+    sources: tuple[Citation, ...] = ()
+    path: PathLoss | None = None
+
+    @property
+    def margin_db(self) -> float | None:
+        """Median level over the needed one [dB]."""
+        return None if self.level_dbm is None or self.needed_dbm is None else self.level_dbm - self.needed_dbm
+
+    @property
+    def spread_db(self) -> float:
+        """Everything together [dB]."""
+        return float(np.sqrt(self.offset_sd_db**2 + self.place_sd_db**2 + self.fob_sd_db**2 + self.press_sd_db**2))
+
+    def share(self, presses: int) -> float | None:
+        """Chance that one of several presses is heard."""
+        shared = float(np.sqrt(self.offset_sd_db**2 + self.place_sd_db**2 + self.fob_sd_db**2))
+        return self._share(0.0, shared, presses)
+
+    def doubt(self, presses: int) -> float | None:
+        """How far the chance moves when the whole prediction is off by one standard deviation."""
+        shared = float(np.sqrt(self.place_sd_db**2 + self.fob_sd_db**2))
+        high, low = self._share(self.offset_sd_db, shared, presses), self._share(-self.offset_sd_db, shared, presses)
+        return None if high is None or low is None else (high - low) / 2.0
+
+    def _share(self, moved_db: float, shared_sd_db: float, presses: int) -> float | None:
+        margin = self.margin_db
+        if margin is None:
+            return None
+        return float(heard_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, presses=presses,
+                                 clear_share=self.clear_share))
+
+
+class Radio:
+    """The links of a job; scenes and ways are computed once each."""
+
+    def __init__(self, case: Case) -> None:
+        self.case = case
+        self._scenes: dict[tuple[str, float], PlanScene] = {}
+        self._paths: dict[tuple[object, ...], PathLoss] = {}
+        self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
+        self._aerials: dict[tuple[str, str], AerialAt] = {}
+
+    def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
+        """The scene of an address."""
+        key = (premises, frequency_hz)
+        if key not in self._scenes:
+            self._scenes[key] = scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz)
+        return self._scenes[key]
+
+    def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
+        """The way between two ends; where no wall is drawn, getting into the building costs what buildings cost."""
+        key = (premises, fob, aerial, frequency_hz)
+        if key not in self._paths:
+            found = direct_path(scene=self.plan(premises, frequency_hz).scene, fob=fob, aerial=aerial, frequency_hz=frequency_hz)
+            if self.is_unwalled(premises, fob, aerial):
+                half, upper, lower = (entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional") for share in (0.5, 0.84, 0.16))
+                sd = (upper - lower) / 2.0
+                term = PathTerm("into a building of unknown walls", half, sd)
+                found = replace(found, terms=(*found.terms, term), loss_db=found.loss_db + half,
+                                local_sd_db=float(np.hypot(found.local_sd_db, sd)), sources=found.sources + cited(entry_loss_db))
+            self._paths[key] = found
+        return self._paths[key]
+
+    def is_unwalled(self, premises: str, fob: PathEnd, aerial: PathEnd) -> bool:
+        """Whether the way leads into a building of which no wall is drawn."""
+        return not self.case.job.premises[premises].walls and fob.is_outdoors != aerial.is_outdoors
+
+    def aerial(self, premises: str, receiver: str) -> AerialAt:
+        """The aerial a receiver listens with today."""
+        key = (premises, receiver)
+        if key not in self._aerials:
+            box = self.case.job.premises[premises].receivers[receiver]
+            if box.antenna is not None:
+                self._aerials[key] = self.aerial_at(premises, receiver, box.antenna, is_present=True)
+            else:
+                self._aerials[key] = aerial_inside(self.case, premises, receiver, self.shielding_readings(premises, receiver))
+        return self._aerials[key]
+
+    def aerial_at(self, premises: str, receiver: str, aerial: Aerial, *, is_present: bool = False) -> AerialAt:
+        """An aerial mounted away from its receiver, today or as a proposal."""
+        pairs = self.shielding_readings(premises, receiver)
+        return aerial_mounted(self.case, premises, receiver, aerial, pairs, is_present=is_present)
+
+    def needed(self, premises: str, receiver: str) -> Needed:
+        """The level a receiver needs where it is mounted."""
+        return needed_at(self.case, premises, receiver)
+
+    def shielding_readings(self, premises: str, receiver: str) -> list[float]:
+        """Differences open less closed of readings taken at the same place in the same way [dB]."""
+        levels: dict[tuple[str, str | None], dict[str, float]] = {}
+        for reading, _, place in self._readings_of(premises, receiver):
+            if reading.housing is not None and reading.level_dbm is not None and reading.aerial_at is None:
+                levels.setdefault((place, reading.held), {})[reading.housing] = reading.level_dbm + (reading.pad_db or 0.0)
+        return [pair["open"] - pair["closed"] for pair in levels.values() if len(pair) == 2]
+
+    def link(
+        self, *, group: str, premises: str, receiver: str, place: Place, place_path: str, pressed: Pressed | None = None,
+        aerial: AerialAt | None = None, fob_end: PathEnd | None = None, use_readings: bool = True,
+    ) -> RadioLink:
+        """The budget from a place to a receiver, with its present aerial or another one.
+
+        Args:
+            group: whose fob.
+            premises, receiver: where to.
+            place, place_path: where from, and its "premises/name".
+            pressed: how the fob is held; as the place says, if None.
+            aerial: another aerial than today's.
+            fob_end: another point than the place's.
+            use_readings: correct the prediction by the readings at this receiver. What a reading says of
+                its own place counts only for the aerial it was taken with; its offset counts for all.
+        """
+        house = self.case.job.premises[premises]
+        part = self.case.equipment.fobs.get(group)
+        listening = aerial or self.aerial(premises, receiver)
+        held = pressed or place.pressed
+        lines, gaps, sources = _fob_lines(group, part, held)
+        gaps += listening.gaps
+        frequency = part.sheet.frequency_hz if part is not None and part.sheet.frequency_hz else FREQUENCY_HZ
+        gaps += self.plan(premises, frequency).gaps if any("no loss is known" in gap for gap in self.plan(premises, frequency).gaps) else ()
+        needed = self.needed(premises, receiver)
+        if needed.level_dbm is None:
+            gaps.append(f"the sensitivity of {receiver}: see its data sheet")
+        fob_sd = part.sheet.erp_sd_db if part is not None and part.sheet.erp_sd_db is not None else FOB_SD_DB
+        path: PathLoss | None = None
+        notes: list[str] = []
+        level: float | None = None
+        place_sd, offset_sd = 0.0, MODEL_SD_DB
+        if listening.end is not None:
+            start = fob_end or place_end(house, place, held)
+            path = self.path(premises, start, listening.end, frequency)
+            if self.is_unwalled(premises, start, listening.end):
+                gaps.append("the walls between the place and the receiver: draw them with their builds")
+            lines += [PathTerm(term.says, -term.loss_db, term.sd_db) for term in path.terms]
+            lines += [PathTerm(f"{listening.says}, gain", listening.gain_dbi), *listening.lines,
+                      PathTerm("fob held at any angle (polarisation)", -RANDOM_POLARISATION_DB)]
+            notes += path.notes
+            sources += [*path.sources, *cited(polarisation_loss_db)]
+            place_sd = path.local_sd_db
+            if use_readings:
+                way = _way(place_path, listening.end) if fob_end is None else ""
+                moved, place_sd, offset_sd, count = self._corrected(premises, receiver, way, path.local_sd_db)
+                if count:
+                    lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", moved))
+                    sources.append(READINGS)
+            level = sum(line.loss_db for line in lines)
+        bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
+        half = fob_sd / float(np.sqrt(2.0))
+        is_known = not any(gap for gap in gaps if "walls between" not in gap)
+        return RadioLink(
+            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, 1.0 - bursts, needed.because,
+            tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(heard_share), _CHOICES])),
+            path,
+        )  # fmt: skip
+
+    def _corrected(self, premises: str, receiver: str, way: str, local_sd_db: float) -> tuple[float, float, float, int]:
+        """Amount to add, spread of the place, spread of the offset, number of readings [dB]."""
+        readings = self.readings(premises, receiver)
+        if not readings:
+            return 0.0, local_sd_db, MODEL_SD_DB, 0
+
+        def after(target: str, local: float) -> Correction:
+            return correction(
+                residuals_db=[one.read_dbm - one.predicted_dbm for one in readings], places=[one.way for one in readings],
+                local_sds_db=[one.local_sd_db for one in readings], reading_sd_db=READING_SD_DB, shared_sd_db=MODEL_SD_DB,
+                target_place=target, target_local_sd_db=local,
+            )  # fmt: skip
+
+        here = after(way, local_sd_db)
+        offset = min(after("", 0.0).sd_db, here.sd_db)
+        return here.add_db, float(np.sqrt(here.sd_db**2 - offset**2)), offset, len(readings)
+
+    def readings(self, premises: str, receiver: str) -> tuple[ReadingAt, ...]:
+        """Levels read at a receiver as it works, each beside its prediction without readings."""
+        key = (premises, receiver)
+        if key not in self._readings:
+            found = []
+            group = self._test_group(premises, receiver)
+            for reading, where, place in self._readings_of(premises, receiver):
+                aerial = self._aerial_of(reading, premises, receiver)
+                if reading.level_dbm is None or group is None or aerial is None or aerial.end is None:
+                    continue
+                if aerial.is_shut_in and reading.housing == "open":
+                    continue
+                spot = self.case.job.premises[where].places[place.split("/")[1]]
+                link = self.link(group=group, premises=premises, receiver=receiver, place=spot, place_path=place, pressed=reading.held or spot.pressed,
+                                 aerial=aerial, use_readings=False)
+                if link.level_dbm is not None:
+                    level = reading.level_dbm + (reading.pad_db or 0.0)
+                    found.append(ReadingAt(reading, place, _way(place, aerial.end), link.level_dbm, level, link.place_sd_db))
+            self._readings[key] = tuple(found)
+        return self._readings[key]
+
+    def _aerial_of(self, reading: Reading, premises: str, receiver: str) -> AerialAt | None:
+        """The aerial a reading was taken with: today's, or one of the other places; None where it is neither."""
+        if reading.aerial_at is None:
+            return self.aerial(premises, receiver)
+        box = self.case.job.premises[premises].receivers[receiver]
+        places = (*((box.antenna,) if box.antenna is not None else ()), *box.antenna_places)
+        near = [one for one in places if math.dist(one.at[:2], reading.aerial_at[:2]) <= PLUGGED_M]
+        return self.aerial_at(premises, receiver, near[0], is_present=near[0] is box.antenna) if near else None
+
+    def _readings_of(self, premises: str, receiver: str) -> list[tuple[Reading, str, str]]:
+        found = []
+        for reading in self.case.job.readings:
+            at = self.case.place(reading.place, premises)
+            if at is not None and at[0] == premises and reading.receiver in (receiver, f"{premises}/{receiver}"):
+                found.append((reading, at[0], f"{at[0]}/{at[1]}"))
+        return found
+
+    def _test_group(self, premises: str, receiver: str) -> str | None:
+        """The group whose fob works this receiver; the first, as readings do not name theirs."""
+        for name, group in self.case.job.groups.items():
+            for function in self.case.job.functions_of(group):
+                listed = self.case.job.functions.get(function)
+                if listed is not None and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths):
+                    return name
+        return None
+
+
+def _way(place: str, aerial: PathEnd) -> str:
+    return f"{place} to {', '.join(f'{number:.1f}' for number in aerial.at_m)}"
+
+
+def _fob_lines(group: str, part: Part[FobSheet] | None, held: Pressed) -> tuple[list[PathTerm], list[str], list[Citation]]:
+    if part is None or part.sheet.erp_dbm is None:
+        return [], [f"the radiated power of the fob of {group}: see its data sheet"], []
+    lines = [PathTerm(f"fob {part.sheet.erp_dbm:.0f} dBm e.r.p. in the hand, isotropic", eirp_from_erp_dbm(part.sheet.erp_dbm))]
+    gaps: list[str] = []
+    sources = [*part.cite("erp_dbm", "erp_sd_db")]
+    names: dict[str, Literal["pocket_loss_db", "car_loss_db"]] = {"in pocket": "pocket_loss_db", "in car": "car_loss_db"}
+    if held in names:
+        loss = getattr(part.sheet, names[held])
+        if loss is None:
+            gaps.append(f"what the fob of {group} loses {held}: take the level once in the hand and once {held}, at one place")
+        else:
+            lines.append(PathTerm(f"pressed {held}", -loss))
+            sources += part.cite(names[held])
+    return lines, gaps, sources

@@ -1,0 +1,208 @@
+"""From the plan of one address to what stands in the way of radio: walls, slabs, steel, ground.
+
+Geometry and builds only; nothing is judged here. What the job leaves out is listed as a gap,
+so that a finding can ask for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.core.reach.crossings import Panels
+from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
+from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_at
+from farpress.domain.equipment import Build, Equipment
+from farpress.domain.premises import Level, Opening, Place, Premises, Wall
+from farpress.sources import Citation, Mark
+
+__all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of"]
+
+HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
+"""Height of a fob over floor or ground where the place gives none [m]: our choice."""
+
+_ENDLESS_M: Final = 1000.0
+_METAL_S_PER_M: Final = 1000.0
+_MEASURED: Final = Citation("loss of this wall as given in the job", mark=Mark.GIVEN)
+
+
+@dataclass(frozen=True)
+class PlanScene:
+    """The scene of an address, and what its plan leaves open."""
+
+    scene: Scene
+    gaps: tuple[str, ...]
+
+
+def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> PlanScene:
+    """Everything of one address that a ray can meet, at one frequency."""
+    gaps: list[str] = []
+    panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]] = []
+    barriers: list[Barrier | None] = []
+    for number, wall in enumerate(house.walls, start=1):
+        _add_wall(house, equipment, frequency_hz, number, wall, panels, barriers, gaps)
+    slabs = [(name, level) for name, level in house.levels.items() if level.slab is not None]
+    ground = equipment.materials.get("medium dry ground")
+    constants = {}
+    if ground is not None:
+        at = material_at(a=ground.a, b=ground.b, c=ground.c, d=ground.d, lowest_ghz=ground.lowest_ghz, highest_ghz=ground.highest_ghz,
+                         frequency_hz=frequency_hz)
+        constants = {"ground_permittivity": at.permittivity, "ground_conductivity_s_per_m": at.conductivity_s_per_m}
+    scene = Scene(
+        panels=Panels(
+            np.array([one[0][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
+            np.array([one[1][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
+            np.array([one[2] for one in panels], dtype=np.float64), np.array([one[3] for one in panels], dtype=np.float64),
+            np.array([one[4] for one in panels], dtype=np.int64),
+        ),
+        panel_barriers=tuple(barriers),
+        slab_heights_m=tuple(level.floor_m for _, level in slabs),
+        slab_outlines=tuple(_outline(house, name, level) for name, level in slabs),
+        slab_barriers=tuple(_barrier(equipment, level.slab or "", frequency_hz, f"level {name}", gaps) for name, level in slabs),
+        boxes=tuple(
+            SteelBox(one.says, np.array([point[:2] for point in one.outline]), min(one.base_m, one.top_m), max(one.base_m, one.top_m))
+            for one in house.steel
+        ),
+        **constants,
+    )  # fmt: skip
+    return PlanScene(scene, tuple(dict.fromkeys(gaps)))
+
+
+def _add_wall(
+    house: Premises, equipment: Equipment, frequency_hz: float, number: int, wall: Wall,
+    panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]], barriers: list[Barrier | None], gaps: list[str],
+) -> None:
+    level = house.levels.get(wall.level) if wall.level else None
+    if wall.level and level is None:
+        gaps.append(f"wall {number} stands on level '{wall.level}', which has no floor and clear height")
+    base, top = _edges(house, wall, level)
+    if level is None and wall.top_m is None:
+        gaps.append(f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high")
+    stands_free = wall.top_m is not None
+    barrier = _barrier(equipment, wall.build, frequency_hz, f"wall {number}", gaps, wall, stands_free)
+    along = 0.0
+    for first, second in zip(wall.along, wall.along[1:]):
+        length = float(np.hypot(second[0] - first[0], second[1] - first[1]))
+        if length < 1e-6:
+            continue
+        piece = len(panels)
+        panels.append((first, second, base, top, -1))
+        barriers.append(barrier)
+        for opening in wall.openings:
+            hole = _hole(first, second, along, length, base, top, opening)
+            if hole is not None:
+                panels.append((*hole, piece))
+                barriers.append(_barrier(equipment, opening.build, frequency_hz, f"an opening in wall {number}", gaps) if opening.build else None)
+        along += length
+
+
+def _edges(house: Premises, wall: Wall, level: Level | None) -> tuple[float, float]:
+    """Lower and upper edge: up to the next floor, so that no ray slips between ceiling and slab."""
+    base = wall.base_m if wall.base_m is not None else (level.floor_m if level is not None else -_ENDLESS_M)
+    if wall.top_m is not None:
+        return base, wall.top_m
+    if level is None:
+        return base, _ENDLESS_M
+    ceiling = level.floor_m + level.clear_m
+    above = [one.floor_m for one in house.levels.values() if ceiling <= one.floor_m <= ceiling + 1.5]
+    return base, min(above, default=ceiling)
+
+
+def _hole(
+    first: tuple[float, ...], second: tuple[float, ...], along: float, length: float, base: float, top: float, opening: Opening
+) -> tuple[tuple[float, ...], tuple[float, ...], float, float] | None:
+    low, high = max(opening.from_m - along, 0.0), min(opening.from_m + opening.width_m - along, length)
+    if high <= low:
+        return None
+    ends = [tuple(first[axis] + (second[axis] - first[axis]) * at / length for axis in (0, 1)) for at in (low, high)]
+    floor = base if base > -_ENDLESS_M else 0.0
+    sill = floor + opening.sill_m if opening.sill_m is not None else base
+    return ends[0], ends[1], sill, floor + opening.head_m if opening.head_m is not None else top
+
+
+def _barrier(
+    equipment: Equipment, name: str, frequency_hz: float, where: str, gaps: list[str], wall: Wall | None = None, stands_free: bool = False
+) -> Barrier:
+    build = equipment.builds.get(name)
+    given = wall.loss_db if wall is not None else None
+    if build is None:
+        if given is None:
+            gaps.append(f"{where}: no loss is known for the build '{name}'; measure it or give its loss")
+        build = Build(name, name, (), 0.0, 0.0)
+    layers, extrapolated, sources = _layers(equipment, build, frequency_hz)
+    spread = wall.loss_sd_db if wall is not None and wall.loss_sd_db is not None else build.loss_sd_db
+    return Barrier(
+        name, given if given is not None else build.loss_db, spread, layers, build.is_steel, stands_free, extrapolated,
+        ((_MEASURED,) if given is not None else build.sources) + sources,
+    )  # fmt: skip
+
+
+def _layers(equipment: Equipment, build: Build, frequency_hz: float) -> tuple[tuple[SlabLayer, ...], tuple[str, ...], tuple[Citation, ...]]:
+    layers: list[SlabLayer] = []
+    extrapolated: list[str] = []
+    sources: list[Citation] = []
+    for layer in () if build.is_steel else build.layers:
+        material = equipment.materials.get(layer.material)
+        if layer.material == "air":
+            layers.append(SlabLayer(1.0 + 0j, layer.thickness_m))
+            continue
+        if material is None:
+            return (), (), ()
+        at = material_at(a=material.a, b=material.b, c=material.c, d=material.d, lowest_ghz=material.lowest_ghz,
+                         highest_ghz=material.highest_ghz, frequency_hz=frequency_hz)
+        if at.conductivity_s_per_m > _METAL_S_PER_M:
+            return (), (), ()
+        eta = complex_permittivity(permittivity=at.permittivity, conductivity_s_per_m=at.conductivity_s_per_m, frequency_hz=frequency_hz)
+        layers.append(SlabLayer(eta, layer.thickness_m))
+        source = material.source
+        sources.append(replace(source, place=f"{source.place}, {material.name}: extrapolated") if at.is_extrapolated else source)
+        if at.is_extrapolated:
+            extrapolated.append(f"{material.name} (table from {material.lowest_ghz:g} GHz)")
+    return tuple(layers), tuple(extrapolated), tuple(sources)
+
+
+def _outline(house: Premises, name: str, level: Level) -> NDArray[np.float64] | None:
+    """The slab's outline; without one, the rectangle round this level's walls; without walls, everywhere."""
+    if level.outline is not None and len(level.outline) > 2:
+        return np.array([point[:2] for point in level.outline])
+    points = np.array([point[:2] for wall in house.walls if wall.level == name for point in wall.along])
+    if len(points) == 0:
+        return None
+    (left, low), (right, high) = points.min(axis=0), points.max(axis=0)
+    return np.array([(left, low), (right, low), (right, high), (left, high)])
+
+
+def ground_height_m(house: Premises, x: float, y: float) -> float:
+    """Height of the ground at a point: the plane that fits the given points best; 0 without any [m]."""
+    points = np.array([point for point in house.slope if len(point) == 3])
+    if len(points) == 0:
+        return 0.0
+    middle = points.mean(axis=0)
+    tilt = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=None)[0]
+    return float(middle[2] + tilt @ (np.array([x, y]) - middle[:2]))
+
+
+def place_end(house: Premises, place: Place, pressed: Literal["in hand", "in pocket", "in car"] | None = None) -> PathEnd:
+    """Where the fob is when somebody presses at a place."""
+    end = point_end(house, place.at, place.level, default_m=HAND_M[pressed or place.pressed])
+    assert end is not None
+    return end
+
+
+def point_end(house: Premises, at: tuple[float, ...], level: str | None, *, default_m: float | None) -> PathEnd | None:
+    """A point of the plan as an end of the way; None when its height is given nowhere.
+
+    A third coordinate counts from the plan's zero. A point without a level lies out of doors.
+    """
+    storey = house.levels.get(level) if level else None
+    floor = storey.floor_m if storey is not None else ground_height_m(house, at[0], at[1])
+    if len(at) == 3:
+        height = at[2]
+    elif default_m is not None:
+        height = floor + default_m
+    else:
+        return None
+    return PathEnd((at[0], at[1], height), height - floor, storey is None)

@@ -1,0 +1,375 @@
+"""Judging the radio side of a job: air, fob and receiver, on an invented house."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from farpress.core.reach.direct import direct_path
+from farpress.domain.finding import Finding, Verdict
+from farpress.tasks import air, fob, radio_link, receiver
+from farpress.tasks.air_remedies import aerial_in_file
+from farpress.tasks.case import Case
+from farpress.tasks.radio_scene import ground_height_m
+from helpers.radio_case import larkfen
+
+
+def judged(case: Case) -> list[Finding]:
+    """Everything said about the radio side."""
+    return [*air.judge(case), *fob.judge(case), *receiver.judge(case)]
+
+
+def one(case: Case, code: str, about: str = "") -> Finding:
+    """The only finding of a code about something."""
+    found = [finding for finding in judged(case) if finding.code == code and about in finding.about]
+    assert len(found) == 1, [finding.about for finding in found]
+    return found[0]
+
+
+STREET = [{"to": "family", "function": "open gate", "from": "street"}]
+STEEL = {"housing": "steel", "slot": "100 mm"}
+
+
+def test_every_promise_has_one_finding_with_its_budget() -> None:
+    """Four places, four chances; the lines add up to the level that is said."""
+    findings = [finding for finding in air.judge(larkfen()) if finding.code == "AIR-01"]
+
+    assert [finding.subjects for finding in findings] == [(f"promise:family: open gate from {place}",) for place in ("street", "wicket", "kitchen", "bathroom")]
+    assert findings[0].verdict is Verdict.FAILS
+    assert findings[1].verdict is Verdict.HOLDS
+    assert "brick 365 mm" in findings[0].because
+    assert "extrapolated below its table" in findings[0].because
+    assert any("P.2040" in str(source) and "extrapolated" in str(source) for source in findings[0].sources)
+    assert "dBm e.r.p." in findings[0].because
+    assert "pressed in car -6.0 dB" in findings[0].because
+
+
+def test_no_finding_holds_a_number_that_is_none() -> None:
+    """Nothing is NaN or endless, whatever the job lacks."""
+    for case in awkward_cases():
+        for finding in judged(case):
+            for number in (finding.value, finding.limit, finding.margin, finding.doubt):
+                assert number is None or math.isfinite(number), finding
+            assert finding.code in air.CODES | fob.CODES | receiver.CODES
+            assert finding.says.endswith(".")
+            assert "nan" not in finding.says.lower().split()
+        keys = [finding.key for finding in judged(case)]
+        assert len(keys) == len(set(keys))
+
+
+def awkward_cases() -> Iterator[Case]:
+    """Jobs with something missing or odd."""
+    yield larkfen()
+    yield larkfen(region=None)
+    yield larkfen(region="north america")
+    yield larkfen(box={"at": [17.5, 23.0]})
+    yield larkfen(box={"at": [17.5, 22.0, 2.6]})
+    yield larkfen(box={"level": "attic"})
+    yield larkfen(box={"at": [14.0, -25.0, 1.0]})
+    yield larkfen(premises={"walls": [], "levels": {}})
+    yield larkfen(premises={"walls": [{"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [8, 22]]}]})
+    yield larkfen(premises={"walls": [{"build": "unheard of", "along": [[0, 10], [30, 10]]}]})
+    yield larkfen(premises={"surroundings": None})
+    yield larkfen(premises={"steel": [{"says": "van", "outline": [[13, -26], [15, -26], [15, -24], [13, -24]], "base": "0 m", "top": "2 m"}]})
+    yield larkfen(fob={"erp_dbm": None})
+    yield larkfen(fob={"car_loss_db": None, "code": "fixed", "telegram_s": None})
+    yield larkfen(fob={"erp_sd_db": 0.0, "repeat_s": 0.0, "code": None})
+    yield larkfen(receiver={"sensitivity_dbm": None, "noise_figure_db": None})
+    yield larkfen(receiver={"aerial": "connector"})
+    yield larkfen(box=STEEL)
+    yield larkfen(box={"housing": "steel"})
+    yield larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4]}})
+    yield larkfen(box={"antenna": {"part": "unheard of", "at": [10.5, 21.8], "coax": {"part": "rg58", "length": "9 m"}}})
+    yield larkfen(promises=[{"to": "strangers", "function": "close gate", "from": "moon"}, {"to": "family", "function": "open gate", "from": "moon"}])
+    yield larkfen(promises=[{"to": "family", "function": "open gate", "from": "kitchen", "at_least": "100 %", "within": "20 presses"}])
+    yield larkfen(rules=[{"never": "works beyond", "of": ["open gate"]}, {"never": "works from", "of": ["open gate"], "from": ["moon"]},
+                         {"never": "works beyond", "of": ["close gate"], "distance": "6 m"}])
+
+
+def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> None:
+    """The remedy's edit, made in the job, gives the chance that was told."""
+    found = one(larkfen(promises=STREET), "AIR-01")
+    offered = next(remedy for remedy in found.remedies if "9 m of rg58" in remedy.does)
+    change = offered.changes[0]
+    mended = one(larkfen(promises=STREET, box={"antenna": change.value}), "AIR-01")
+
+    assert change.path == ("premises", "larkfen", "receivers", "R1", "antenna")
+    assert mended.value is not None
+    assert found.value is not None
+    assert mended.value > found.value
+    assert offered.effect == f"{mended.value:.0f} % instead of {found.value:.0f} %"
+
+
+def test_the_best_remedy_comes_first_and_none_where_it_holds() -> None:
+    """Sorted by chance; a promise that holds needs none."""
+    effects = [float(remedy.effect.split(" ")[0]) for remedy in one(larkfen(promises=STREET), "AIR-01").remedies]
+
+    assert effects == sorted(effects, reverse=True)
+    assert len(effects) >= 2
+    assert one(larkfen(), "AIR-01", "kitchen").remedies == ()
+
+
+def test_a_higher_demand_turns_the_same_chance_thin_and_then_broken() -> None:
+    """98 % in the bathroom: 95 % holds, 97.5 % is within the doubt, 99.9 % fails."""
+    verdicts = [
+        one(larkfen(promises=[{"to": "family", "function": "open gate", "from": "bathroom", "at_least": share}]), "AIR-01").verdict
+        for share in ("95 %", "97.5 %", "99.9 %")
+    ]
+
+    assert verdicts == [Verdict.HOLDS, Verdict.THIN, Verdict.FAILS]
+
+
+def test_more_presses_help_and_bursts_hurt() -> None:
+    """One, two, three presses; then a channel that is taken a third of the time."""
+    values = [one(larkfen(promises=[STREET[0] | {"within": f"{n} presses"}]), "AIR-01").value or 0.0 for n in (1, 2, 3)]
+    busy = one(larkfen(promises=STREET, premises={"noise_bursts": "33 %"}), "AIR-01").value or 0.0
+
+    assert values == sorted(values)
+    assert values[0] < values[2]
+    assert busy < values[1]
+
+
+def test_readings_move_the_prediction_there_and_elsewhere() -> None:
+    """A kitchen read 10 dB worse than predicted lowers the kitchen most and the street too, and leaves less doubt."""
+    before, kitchen = larkfen(), "kitchen"
+    after = larkfen(readings=[{"receiver": "R1", "place": "kitchen", "level": "-73 dBm"}])
+    street = [one(case, "AIR-01", "street") for case in (before, after)]
+
+    assert (street[1].value or 0.0) < (street[0].value or 0.0)
+    assert "correction from 1 reading at R1 -" in street[1].because
+    assert (street[1].doubt or 0.0) < (street[0].doubt or 0.0)
+    reading = one(after, "AIR-02", kitchen)
+    assert reading.verdict is Verdict.HOLDS
+    assert reading.subjects == ("promise:family: open gate from kitchen",)
+
+
+def test_a_reading_far_from_the_prediction_is_thin() -> None:
+    """40 dB apart: something on the way is not as drawn."""
+    assert one(larkfen(readings=[{"receiver": "larkfen/R1", "place": "kitchen", "level": "-103 dBm"}]), "AIR-02").verdict is Verdict.THIN
+
+
+def test_the_attenuating_pad_counts_back() -> None:
+    """A reading through a 10 dB pad equals one 10 dB stronger without."""
+    values = [one(larkfen(readings=[{"receiver": "R1", "place": "kitchen"} | how]), "AIR-02").value for how in ({"level": "-73 dBm", "pad": "10 dB"}, {"level": "-63 dBm"})]
+
+    assert values[0] == pytest.approx(values[1])
+
+
+def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
+    """Read at the eaves: the offer of the eaves gains certainty; a spot that is no aerial's is not used."""
+    at_eaves, nowhere = (
+        larkfen(promises=STREET, readings=[{"receiver": "R1", "place": "street", "level": "-100 dBm", "aerial_at": at}]) for at in ([10.5, 21.8, 3.4], [0, 0, 9])
+    )
+    offered = [next(remedy.effect for remedy in one(case, "AIR-01").remedies if "rg58" in remedy.does) for case in (larkfen(promises=STREET), at_eaves)]
+
+    assert "correction from 1 reading" in one(at_eaves, "AIR-01").because
+    assert float(offered[1].split(" ")[0]) < float(offered[0].split(" ")[0])
+    assert "correction" not in one(nowhere, "AIR-01").because
+
+
+def test_an_aerial_plugged_in_shares_its_housing() -> None:
+    """A whip on the receiver itself needs no coax; in a steel housing it is shut in."""
+    plugged = {"antenna": {"part": "whip", "at": [17.5, 23.0, 2.6]}}
+
+    assert one(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
+    assert one(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS
+    assert one(larkfen(box=plugged | STEEL), "RCV-01").verdict is Verdict.FAILS
+    assert one(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.OPEN
+
+
+def test_no_remedy_goes_through_the_ceiling() -> None:
+    """The receiver stands at 2.6 m under a floor at 3.6 m: a metre more would be in the slab."""
+    assert not any("1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies)
+    low = one(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
+    assert any("1 m higher" in remedy.does for remedy in low.remedies)
+
+
+def test_reach_is_not_a_fence() -> None:
+    """'Only within 6 m' fails with the chance beyond; even out of reach it never simply holds."""
+    near = one(larkfen(rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "6 m"}]), "AIR-03")
+    far = one(larkfen(rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "5000 m"}]), "AIR-03")
+
+    assert near.verdict is Verdict.FAILS
+    assert (near.value or 0.0) > 90.0
+    assert "cannot be promised" in near.because
+    assert far.verdict is Verdict.THIN
+
+
+def test_a_rule_that_somebody_signed_away_is_thin_and_names_them() -> None:
+    """The chance stays; the decision is the customer's."""
+    signed = one(larkfen(rules=[{"never": "works from", "of": ["open gate"], "from": ["kitchen"], "signed": "M. Ostrovane, 2026-11-02"}]), "AIR-03")
+
+    assert signed.verdict is Verdict.THIN
+    assert "M. Ostrovane, 2026-11-02" in signed.because
+
+
+def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
+    """With a slot, without one, and with the door's effect read on site."""
+    slot, dark = larkfen(box=STEEL), larkfen(box={"housing": "steel"})
+    read = larkfen(box={"housing": "steel"}, readings=[{"receiver": "R1", "place": "wicket", "level": level, "housing": housing}
+                                                       for level, housing in (("-101 dBm", "closed"), ("-78 dBm", "open"))])
+
+    for case in (slot, dark, read):
+        assert one(case, "RCV-01").verdict is Verdict.FAILS
+        assert one(case, "AIR-01", "kitchen").verdict in (Verdict.OPEN, Verdict.FAILS)
+    assert one(slot, "RCV-01").value == pytest.approx(10.77, abs=0.01)
+    assert one(dark, "AIR-01", "kitchen").value is None
+    assert one(read, "RCV-01").value == pytest.approx(23.0)
+    assert "Read on site" in one(read, "RCV-01").because
+    assert one(read, "RCV-01").remedies[0].changes
+
+
+def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
+    """Steel no longer counts; the coax does."""
+    case = larkfen(box={"housing": "steel", "antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}})
+
+    assert one(case, "RCV-01").verdict is Verdict.HOLDS
+    assert one(case, "RCV-04").value == pytest.approx(9 * 0.355 * math.sqrt(433.92 / 450) + 1.0)
+    street = one(case, "AIR-01", "street")
+    assert street.verdict is Verdict.THIN
+    assert street.value == pytest.approx(97.0, abs=1.0)
+
+
+def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
+    """25 m of thin coax; the thicker kind of the parts list is offered."""
+    case = larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "25 m"}}})
+    found = one(case, "RCV-04")
+
+    assert found.verdict is Verdict.FAILS
+    assert found.remedies[0].does == "rg213 instead"
+    assert found.remedies[0].changes[0].path[-1] == "part"
+
+
+def test_a_noisy_ramp_costs_level() -> None:
+    """-104 dBm measured where the receiver's own noise is -119 dBm."""
+    found = one(larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-02", "R1, bursts")
+    floor = next(finding for finding in receiver.judge(larkfen(premises={"noise_floor": "-104 dBm"})) if finding.code == "RCV-02")
+
+    assert found.verdict is Verdict.FAILS
+    assert floor.verdict is Verdict.FAILS
+    assert floor.value == pytest.approx(-104.0 - (-173.975 + 10 * math.log10(50e3) + 8.0), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("change", "asks"),
+    [
+        ({"premises": {"surroundings": None}}, "the surroundings of larkfen"),
+        ({"box": {"at": [17.5, 23.0]}}, "the height of R1"),
+        ({"box": {"level": "attic"}}, "level 'attic' of R1"),
+        ({"receiver": {"sensitivity_dbm": None}}, "the sensitivity of R1"),
+        ({"receiver": {"gain_dbi": None}}, "the gain of the aerial inside R1"),
+        ({"premises": {"walls": [{"level": "ground", "build": "mud", "along": [[0, 10], [30, 10]]}]}}, "the build 'mud'"),
+    ],
+)
+def test_what_is_missing_is_asked_for(change: dict[str, Any], asks: str) -> None:
+    """Each gap is one thing to measure or ask; the promise is open where it matters."""
+    found = one(larkfen(**change), "RCV-03")
+
+    assert found.verdict is Verdict.OPEN
+    assert asks in found.says
+
+
+def test_a_house_without_walls_is_open_but_not_silent() -> None:
+    """Nobody drew the walls: buildings in general are taken, and the walls asked for."""
+    found = one(larkfen(premises={"walls": []}, promises=STREET), "AIR-01")
+
+    assert found.verdict in (Verdict.OPEN, Verdict.FAILS)
+    assert "unknown walls" in found.because
+    assert any("P.2109" in str(source) for source in found.sources)
+
+
+def test_an_end_in_a_wall_is_open() -> None:
+    """A receiver drawn on the line of a wall: which side is asked."""
+    found = [finding for finding in air.judge(larkfen(box={"at": [17.5, 22.0, 2.6]})) if finding.code == "AIR-04"]
+
+    assert found
+    assert all(finding.verdict is Verdict.OPEN for finding in found)
+
+
+def test_the_region_decides_the_power() -> None:
+    """-14 dBm e.r.p. is well in Europe, within the doubt or above in North America, open without a region."""
+    assert one(larkfen(), "FOB-01").verdict is Verdict.HOLDS
+    assert one(larkfen(region="north america"), "FOB-01").verdict is Verdict.FAILS
+    assert one(larkfen(region=None), "FOB-01").verdict is Verdict.OPEN
+    assert one(larkfen(fob={"frequency_hz": 315e6}), "FOB-01").verdict is Verdict.FAILS
+
+
+def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
+    """40 held presses of 30 s with telegrams for 60 % of the time: 20 % of an hour, but a weak fob has another rule."""
+    held = {"outputs": {"1": {"kind": "follow", "works": "gate.open"}}}
+    busy = {"family": {"fob": "fob-4", "buttons": {"1": "open gate"}, "presses_per_day": "40 per day"}}
+    strong = one(larkfen(box=held, groups=busy, fob={"erp_dbm": 5.0}), "FOB-02")
+    weak = one(larkfen(box=held, groups=busy), "FOB-02")
+
+    assert strong.verdict is Verdict.FAILS
+    assert strong.value == pytest.approx(20.0)
+    assert strong.remedies
+    assert weak.verdict is Verdict.HOLDS
+    assert "without a limit of time" in weak.because
+
+
+def test_a_fixed_code_that_opens_fails() -> None:
+    """Opening with a code that never changes is no lock."""
+    assert one(larkfen(fob={"code": "fixed"}), "FOB-03").verdict is Verdict.FAILS
+    assert one(larkfen(fob={"code": "fixed"}, functions={"open gate": {"output": "larkfen/R1/1", "kind": "light"}}), "FOB-03").verdict is Verdict.THIN
+
+
+def test_a_promise_needs_a_button_that_exists() -> None:
+    """No button, and a fifth button on a fob with four."""
+    none = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {}}}), "FOB-05")
+    fifth = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"5": "open gate"}}}), "FOB-05")
+    long = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"4": {"long": "open gate"}}}}), "FOB-05")
+
+    assert none.verdict is Verdict.FAILS
+    assert fifth.verdict is Verdict.FAILS
+    assert "long press" in long.says
+
+
+def test_the_ground_is_a_plane_through_its_points() -> None:
+    """2 m up over 62 m to the north, level to the east."""
+    house = larkfen().job.premises["larkfen"]
+
+    assert ground_height_m(house, 14.0, 31.0) == pytest.approx(1.0)
+    assert ground_height_m(house, -40.0, 62.0) == pytest.approx(2.0)
+
+
+def test_an_aerial_is_written_as_it_stands_in_a_job_file() -> None:
+    """Written and read back it is the same aerial."""
+    place = larkfen().job.premises["larkfen"].receivers["R1"].antenna_places[0]
+
+    assert type(place).model_validate(aerial_in_file(place)) == place
+
+
+@pytest.mark.parametrize(("sill", "passes"), [("0.5 m", "double glazing"), ("1.9 m", "brick")])
+def test_a_window_takes_the_wall_s_place_only_between_sill_and_head(sill: str, passes: str) -> None:
+    """On the way to the street the ray crosses the south wall 1.8 m over the floor: through a low window, under a high one."""
+    walls = [{"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [19.5, 22]],
+              "openings": [{"from": "7 m", "width": "4.4 m", "sill": sill, "head": "2.5 m", "build": "double glazing"}]}]
+    found = one(larkfen(premises={"walls": walls}, promises=STREET), "AIR-01")
+
+    assert [name for name in ("double glazing", "brick") if name in found.because] == [passes]
+
+
+def test_the_same_job_gives_the_same_findings() -> None:
+    """To the last digit."""
+    assert judged(larkfen()) == judged(larkfen())
+
+
+def test_six_hundred_holders_share_one_computation(monkeypatch: pytest.MonkeyPatch) -> None:
+    """40 groups of 15, four places: 160 promises, and each way is computed once, not once per promise."""
+    groups = {f"tenant {n}": {"fob": "fob-4", "buttons": {"1": "open gate"}, "count": 15} for n in range(40)}
+    promises = [{"to": name, "function": "open gate", "from": place} for name in groups for place in ("street", "wicket", "kitchen", "bathroom")]
+    ways: list[object] = []
+
+    def counted(**arguments: Any) -> Any:
+        ways.append((arguments["fob"], arguments["aerial"]))
+        return direct_path(**arguments)
+
+    monkeypatch.setattr(radio_link, "direct_path", counted)
+    findings = list(air.judge(larkfen(groups=groups, promises=promises)))
+
+    assert sum(finding.code == "AIR-01" for finding in findings) == 160
+    assert len(ways) == len(set(ways))
