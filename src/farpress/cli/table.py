@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.domain.finding import Verdict
+from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
@@ -111,7 +112,7 @@ class _Page(NamedTuple):
             effect = f": {remedy.effect}" if remedy.effect else ""
             yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
         if finding.sources:
-            yield from self.wrap(f"source {_sources(finding)}", "   ", "          ")
+            yield from self.wrap(f"source {'; '.join(together(finding.sources))}", "   ", "          ")
 
     def others(self, assessment: Assessment) -> Iterator[str]:
         """Every failing finding once, with its number, remedy and source, those that stop most promises first."""
@@ -171,21 +172,6 @@ def _number(finding: Finding) -> str:
         if number is not None
     ]
     return ", ".join(parts) + doubt
-
-
-def _sources(finding: Finding) -> str:
-    """The sources, each document once: 'data sheet, job.yaml lines 96, 97 [given in the job]'."""
-    lines: dict[tuple[str, str], list[str]] = {}
-    for source in finding.sources:
-        before, found, number = source.place.rpartition("line ")
-        if found and number.isdigit():
-            lines.setdefault((f"{source.document}, {before}".rstrip(" ,"), source.mark), []).append(number)
-        else:
-            lines.setdefault((str(source).removesuffix(f" [{source.mark}]"), source.mark), [])
-    return "; ".join(
-        document + (f" {'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "") + f" [{mark}]"
-        for (document, mark), numbers in lines.items()
-    )
 
 
 def _to_ascii(text: str) -> str:
