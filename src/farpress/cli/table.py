@@ -115,18 +115,26 @@ class _Page(NamedTuple):
             yield from self.wrap(f"source {'; '.join(together(finding.sources))}", "   ", "          ")
 
     def others(self, assessment: Assessment) -> Iterator[str]:
-        """Every failing finding once, with its number, remedy and source, those that stop most promises first."""
+        """What fails, once each, those that stop most promises first; then what nobody knows yet."""
         stops = Counter(finding.key for chain in assessment.promises for link in chain.links for finding in link.findings)
         failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
-        if not failing:
-            return
-        yield "To mend"
+        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
+        if failing:
+            yield "To mend"
         for finding in sorted(failing, key=lambda one: -stops[one.key]):
             count = stops[finding.key]
             reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
             yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   ")
             yield from self.finding(finding)
-        yield ""
+        if failing:
+            yield ""
+        if asked:
+            yield "To measure or ask"
+        for finding in asked:
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.wrap(f"{finding.says} {finding.because}", "   ", "   ")
+        if asked:
+            yield ""
 
     def every(self, assessment: Assessment) -> Iterator[str]:
         """All findings, one after the other."""
