@@ -181,7 +181,8 @@ def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool 
     kept = [one for one in model.variables if one.name in wanted]
     numbers, length = _numbers(model, _names(conditions.values(), events, settling) | {str(one.high) for one in kept}, tuple(moments_ms))
     known = {one.name for one in kept} | set(numbers)
-    unknown = _names(conditions.values(), events, settling) - known
+    written = written_by([*settling, *(one for event in events for one in event.does)]) - {one.name for one in kept}
+    unknown = (_names(conditions.values(), events, settling) - known) | written
     if unknown:
         raise ModelError(f"The model speaks of {', '.join(sorted(unknown))}, which nothing in it is called.")
     state = [one for one in kept if not one.passing]

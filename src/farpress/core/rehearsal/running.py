@@ -62,9 +62,10 @@ class Runner:
 
     def _text(self, index: int) -> str:
         network, event = self.network, self.network.events[index]
-        lines = [f"def _e{index}({', '.join(network.variables)}):", f" if not ({ast.unparse(event.when)}): return None"]
+        lines = [f"def _e{index}({', '.join(network.variables)}):"]
         if network.passing:
             lines.append(f" {' = '.join(network.passing)} = 0")
+        lines.append(f" if not ({ast.unparse(event.when)}): return None")
         for statement in (*event.does, *network.settling):
             lines += [f" {line}" for line in ast.unparse(statement).splitlines()]
         bad = " | ".join(f"({1 << bit} if ({ast.unparse(tree)}) else 0)" for bit, tree in enumerate(network.bad.values())) or "0"
