@@ -283,8 +283,9 @@ def states_of(thing: Thing) -> Iterator[tuple[str, str]]:
     d = thing_id(thing.path)
     if thing.kind == "leaf":
         yield MODES[1], f"{d}_mode == 1"
-        yield "open", f"{d}_mode == 2 and {d}_pos > 0"
-        yield "stopped on the way", f"{d}_mode == 0 and {d}_pos > 0"
+        yield "open", f"{d}_mode == 2 and {d}_pos == {d}_N"
+        yield "still, partly open", f"{d}_mode == 2 and {d}_pos > 0 and {d}_pos < {d}_N"
+        yield "still, partly closed", f"{d}_mode == 0 and {d}_pos > 0"
         yield MODES[3], f"{d}_mode == 3"
     elif thing.kind == "motor":
         yield "up", f"{d}_m == 1"

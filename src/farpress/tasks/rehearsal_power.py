@@ -73,29 +73,34 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
         return
     if key in site.held:
         taken = runner.step(taken[0], f"{key}_release") or taken
-    off = runner.step(taken[0], "power_off")
-    assert off is not None
-    during = seen(off)
-    afters: list[set[str]] = []
-    for event in ("power_on", "power_on_forgotten"):
-        back = runner.step(off[0], event) if event in runner.events else None
-        if back is None:
-            continue
-        here = seen(back)
-        ticked = runner.step(back[0], TICK) if TICK in runner.events else None
-        afters.append(here | seen(ticked))
+
+    def cut(state: State) -> tuple[set[str], list[set[str]]]:
+        off = runner.step(state, "power_off")
+        assert off is not None
+        afters = []
+        for event in ("power_on", "power_on_forgotten"):
+            back = runner.step(off[0], event) if event in runner.events else None
+            if back is not None:
+                ticked = runner.step(back[0], TICK) if TICK in runner.events else None
+                afters.append(seen(back) | seen(ticked))
+        return seen(off), afters
+
+    during, afters = cut(taken[0])
+    # a leaf has to be on its way to show where it stops
+    on_its_way = runner.step(taken[0], TICK) if TICK in runner.events else None
+    leaf_during, leaf_afters = cut(on_its_way[0]) if on_its_way is not None else (during, afters)
     state = after_power_return(case, at)
     asks = "Not known: switch the supply off three times while it is on." if state == "unknown" else ""
     yield PowerRow(at.path, _says(at), _state("on" in before), _state("on" in during), " or ".join(dict.fromkeys(_state("on" in after) for after in afters)), any("on" in after for after in afters), asks)
     for i, thing in enumerate(things):
         done.add(thing.path)
-        yield _thing_row(thing, i, before, during, afters)
+        yield _thing_row(thing, i, before, leaf_during, leaf_afters) if thing.kind == "leaf" else _thing_row(thing, i, before, during, afters)
 
 
 def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters: list[set[str]]) -> PowerRow:
     def states(names: set[str]) -> str:
         own = [name.partition(":")[2] for name in sorted(names) if name.startswith(f"{i}:")]
-        return " and ".join(own) or {"leaf": "still", "motor": "still", "panel": "unset", "load": "off"}[thing.kind]
+        return " and ".join(own) or {"leaf": "closed", "motor": "still", "panel": "unset", "load": "off"}[thing.kind]
 
     moving = {"opening", "closing", "up", "down", "on", "both directions at once"}
     comes = any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))

@@ -133,8 +133,12 @@ def _time(text: str) -> float:
 
     pieces = re.findall(r"\d[\d.,]*\s*[a-zA-Z]+", text)
     if not pieces or re.sub(r"\s", "", "".join(pieces)) != re.sub(r"\s", "", text):
-        return read_quantity(text.strip(), "time")
-    return sum(read_quantity(piece, "time") for piece in pieces)
+        value = read_quantity(text.strip(), "time")
+    else:
+        value = sum(read_quantity(piece, "time") for piece in pieces)
+    if value < 0:
+        raise InputError(f"'{text.strip()}' lies before the story begins; its first moment is 0 s.")
+    return value
 
 
 def _names(case: Case, kind: str) -> list[str]:

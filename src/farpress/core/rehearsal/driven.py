@@ -61,7 +61,7 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
 
     Args:
         d: the device.
-        inputs: input name → logic, of those that an output works.
+        inputs: input name → logic, of those that an output works; a partial opening is half of the travel.
         opening_ms, closing_ms: time of the whole travel.
         closes_after_ms: timed closing from fully open; None if it has none.
         presence: a loop, beams or presence detection holds it open and turns it round.
@@ -81,13 +81,16 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
     timed = closes_after_ms is not None and closes_after_ms > 0
     settle = [f"{d}_before = {d}_mode", *(_COMMANDS[logic].format(i=i, d=d) for i, logic in inputs.items())]
     # arriving, then whatever notices somebody, then arriving again
-    arrive = f"if {d}_mode == 1 and {d}_pos >= ({d}_N if {d}_to else {d}_half):\n    {d}_mode = 2\n    {d}_w = 0\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0\n    {d}_w = 0"
+    goal = f"({d}_N if {d}_to else {d}_half)" if "partial open" in inputs.values() else f"{d}_N"
+    arrive = f"if {d}_mode == 1 and {d}_pos >= {goal}:\n    {d}_mode = 2\n    {d}_w = 0\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0\n    {d}_w = 0"
     settle.append(arrive)
     if presence:
         settle.append(f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n    {d}_w = 0\n{arrive}")
     tick = f"if {d}_mode == 1:\n    {d}_pos = min({d}_pos + {d}_up, {d}_N)\nelif {d}_mode == 3:\n    {d}_pos = max({d}_pos - {d}_dn, 0)\n"
     variables = [Variable(f"{d}_mode", 3), Variable(f"{d}_pos", f"{d}_N"), Variable(f"{d}_to", start=1), Variable(f"{d}_occ"), Variable(f"{d}_before", 3, passing=True)]
     times = {f"{d}_open_T": opening_ms, f"{d}_close_T": closing_ms, f"{d}_enter_T": opening_ms if enters_ms is None else enters_ms}
+    if "partial open" in inputs.values():
+        times[f"{d}_half_T"] = max(opening_ms // 2, 1)
     stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n{d}_w = 0"
     if timed:
         assert closes_after_ms is not None
@@ -104,7 +107,7 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
         variables.append(Variable(f"{d}_w"))
     constants = {
         f"{d}_N": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]),
-        f"{d}_half": lambda t: -(-lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // 2),
+        f"{d}_half": lambda t: t[f"{d}_half_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"],
         f"{d}_Q": lambda t: max(t[f"{d}_enter_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"], 1),
         f"{d}_up": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"],
         f"{d}_dn": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_close_T"],
