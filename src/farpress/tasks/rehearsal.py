@@ -25,7 +25,7 @@ from farpress.tasks.rehearsal_checks import BAD, Check, checks_always, checks_of
 from farpress.tasks.rehearsal_site import Site, build_site, neighbours
 from farpress.tasks.rules import outputs_named, rule_fault
 
-__all__ = ["CODES", "RuleResult", "Story", "StoryStep", "finding_of", "rehearse", "replay"]
+__all__ = ["CODES", "RuleResult", "Story", "StoryStep", "finding_of", "rehearse", "replay", "time_text"]
 
 CODES: Final[dict[str, str]] = {
     "RULE-16": "What must never be whether a rule says so or not, searched through every press story.",

@@ -347,9 +347,9 @@ def _broken(case: Case, site: Site, moments: tuple[tuple[float, str], ...], ends
     steps = tuple(StoryStep(at_s, event, "") for at_s, event in moments if event)
     inside = {at.path for at in site.outputs}
     checks: list[tuple[int | None, str, Check]] = []
-    for number, rule in enumerate(case.job.rules, 1):
+    for place, rule in enumerate(case.job.rules, 1):
         if not settled_elsewhere(rule) and not rule_fault(case, rule):
-            checks += [(number, rule.never, check) for check in checks_of(case, rule, outputs_named(case, rule))]
+            checks += [(place, rule.never, check) for check in checks_of(case, rule, outputs_named(case, rule))]
     checks += [(None, check.never, check) for check in checks_always(case)]
     seen = set()
     for number, never, check in checks:

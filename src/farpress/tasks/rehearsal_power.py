@@ -58,7 +58,7 @@ def power_cut_table(case: Case) -> list[PowerRow]:
 def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[PowerRow]:
     things = [thing for thing in site.thing_of(at) if thing.path not in done]
     conditions = [("on", f"{output_id(at)}_on"), *((f"{i}:{state}", condition) for i, thing in enumerate(things) for state, condition in states_of(thing))]
-    network = make_ready(join([site.model, Model(bad={name: condition for name, condition in conditions})]), slicing=False)
+    network = make_ready(join([site.model, Model(bad=dict(conditions))]), slicing=False)
     runner = Runner(network)
     names = tuple(network.bad)
 

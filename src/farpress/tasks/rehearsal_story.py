@@ -154,10 +154,11 @@ def _only(paths: list[str], kind: str) -> str:
 def _known(given: str, names: Iterable[str], kind: str) -> str:
     import difflib
 
-    known = list(dict.fromkeys(names))
-    for test in (lambda name: name == given, lambda name: name.casefold() == given.casefold(), lambda name: name.partition("/")[2] == given,
-                 lambda name: name.casefold().startswith(given.casefold())):
-        fitting = [name for name in known if test(name)]
+    known, small = list(dict.fromkeys(names)), given.casefold()
+    exact = [name for name in known if name == given]
+    alike = [name for name in known if small in (name.casefold(), name.casefold().partition("/")[2])]
+    beginning = [name for name in known if name.casefold().startswith(small)]
+    for fitting in (exact, alike, beginning):
         if len(fitting) == 1:
             return fitting[0]
         if len(fitting) > 1:

@@ -112,6 +112,11 @@ def _through(runner: Runner, state: State, events: tuple[str, ...], now: int) ->
 def chance_after(chain: Chain, condition: str, *, rounds: int) -> float:
     """Chance that a condition is true after some rounds, whatever was before.
 
+    Args:
+        chain: see `make_chain`.
+        condition: name of a bad condition of its model.
+        rounds: how many.
+
     Raises:
         OutOfRange: a negative number of rounds.
     """
@@ -126,6 +131,11 @@ def chance_after(chain: Chain, condition: str, *, rounds: int) -> float:
 @cites("absorption in a Markov chain", mark=Mark.MEMORY)
 def chance_ever(chain: Chain, condition: str, *, rounds: int) -> float:
     """Chance that a condition is met at least once in some rounds.
+
+    Args:
+        chain: see `make_chain`.
+        condition: name of a bad condition of its model.
+        rounds: how many.
 
     Raises:
         OutOfRange: a negative number of rounds.

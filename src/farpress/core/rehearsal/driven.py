@@ -46,7 +46,7 @@ def contact(i: str, closed: str, *, at_rest: bool = False) -> Model:
 
 @cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
 def edge(i: str, closes: str) -> Model:
-    """An input that looks at the closing only, worked by outputs without a length."""
+    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length."""
     return Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",))
 
 

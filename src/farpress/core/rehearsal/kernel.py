@@ -11,7 +11,9 @@ import numba
 import numpy as np
 from numpy.typing import NDArray
 
-__all__: list[str] = []
+from farpress.sources import Mark, cites
+
+__all__ = ["explore", "place_all"]
 
 Ints = NDArray[Any]
 
@@ -19,12 +21,13 @@ Ints = NDArray[Any]
 @numba.njit(cache=True, inline="always")
 def _spread(key: int, mask: int) -> int:
     mixed = np.uint64(key) * np.uint64(0x9E3779B97F4A7C15)
-    return np.int64((mixed ^ (mixed >> np.uint64(29))) & np.uint64(mask))
+    return np.int64((mixed ^ (mixed >> np.uint64(29))) & np.uint64(mask))  # type: ignore[return-value]
 
 
 @numba.njit(cache=True)
+@cites("open-addressing table", mark=Mark.COMPUTED)
 def place_all(states: Ints, count: int, slots: Ints) -> None:  # pragma: no cover - compiled
-    """Enter the first `count` states into an empty table of slots."""
+    """Enter the first `count` of `states` into an empty table of `slots`."""
     mask = slots.shape[0] - 1
     for index in range(count):
         at = _spread(states[index], mask)
@@ -34,15 +37,27 @@ def place_all(states: Ints, count: int, slots: Ints) -> None:  # pragma: no cove
 
 
 @numba.njit(cache=True)
+@cites("breadth-first search over packed states", mark=Mark.COMPUTED)
 def explore(
     code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
-    states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, last: int, wanted: int,
+    states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, limits: Ints,
 ) -> int:  # pragma: no cover - compiled
-    """Look at states up to index `last`; counts = [looked at, known, transitions, bad conditions found].
+    """Look at states until a limit; everything found is written into the arrays.
 
-    Returns 0 when done or `last` is reached, 1 when the arrays are full, -1 when a
-    variable left its range (the state and event stand in bad_from[0], bad_via[0]).
+    Args:
+        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its registers.
+        states, parents, via: packed states in the order found, from which each came, by which event.
+        slots: places of states by their hash, -1 where free; twice as many as states.
+        counts: [looked at, known, transitions, bad conditions found], shape (4,).
+        bad_from, bad_via: state and event of the first story of each condition, -1 where none.
+        limits: [index of the state to stop at, number of conditions to stop at or 0], shape (2,).
+
+    Returns:
+        0 when a limit or the end is reached, 1 when the arrays are full, -1 when a
+        variable left its range (the state and event stand in bad_from[0], bad_via[0]).
     """
+    last = limits[0]
+    wanted = limits[1]
     mask = slots.shape[0] - 1
     room = states.shape[0] - entries.shape[0]
     registers = first.copy()

@@ -19,7 +19,7 @@ from types import MappingProxyType
 from farpress.core.rehearsal.wording import ModelError, names_read, parse_expression, parse_statements, slice_statements, written_by
 from farpress.sources import Mark, cites
 
-__all__ = ["TICK", "Event", "Model", "Network", "Variable", "join", "make_ready"]
+__all__ = ["TICK", "Event", "Model", "Network", "ReadyEvent", "Variable", "join", "make_ready"]
 
 TICK = "tick"
 """Name of the event in which time passes."""

@@ -127,7 +127,10 @@ def toggle_output(o: str, *, keeps: bool) -> Model:
 
 @cites(_RULE, place="two-button latch", mark=Mark.CHOICE)
 def latch_output(o: str, *, keeps: bool) -> Model:
-    """An output that one button sets (`o_start`) and another resets (`o_reset`); reset wins."""
+    """An output that one button sets (`o_start`) and another resets (`o_reset`); reset wins.
+
+    It `keeps` its state through a power failure, or is off.
+    """
     events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
     settle = f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if power and {o}_s else 0"
     return Model((*_signals(o), Variable(f"{o}_reset", passing=True), Variable(f"{o}_s")), events, (), (settle,))
@@ -159,7 +162,7 @@ def relay(o: str) -> Model:
 
 @cites(_RULE, place="interlock of two outputs", mark=Mark.CHOICE)
 def interlock(a: str, b: str, *, pause_ms: int) -> Model:
-    """Two relays that are never on together: off first, then a pause from relay off.
+    """Two relays that are never on together: off first, then `pause_ms` from relay off.
 
     Wanted both at once, both stay off; see `ends_the_other` for pulses and toggles.
     """

@@ -47,10 +47,11 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
         OutOfRange: a negative number, a cycle or a stretch of no time.
 
     Example:
-        180 cars in a quarter of an hour, 8.2 s each: 70 more than can pass.
+        180 cars in a quarter of an hour, 8.2 s each: 70 more than can pass, and the first ones
+        find nobody to follow.
 
         >>> waiting_over_the_day(stretches=[(180.0, 900.0)], cycle_s=8.2)[0].mean
-        70.2
+        71.9
     """
     require_range("cycle_s", cycle_s, "s", low=1e-3, because="a cycle takes time")
     require_range("arrivals", [arrivals for arrivals, _ in stretches], "", low=0.0, because="a number of vehicles")

@@ -146,6 +146,11 @@ def briefest_story(network: Network, bad: str, *, budget: int = 100_000) -> tupl
     """The story with the fewest events, and among those the shortest time; None if the budget is used up.
 
     A story with few presses is easier told than one with few ticks.
+
+    Args:
+        network: what is searched.
+        bad: name of the condition to be met.
+        budget: most states kept.
     """
     runner = Runner(network)
     bit = tuple(network.bad).index(bad)

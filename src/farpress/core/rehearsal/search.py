@@ -54,7 +54,7 @@ def search_all(network: Network, *, budget: int = BUDGET, to_the_end: bool = Fal
 
 @cites("breadth-first search with an open-addressing table", mark=Mark.COMPUTED)
 def search_compiled(network: Network, *, budget: int = BUDGET, to_the_end: bool = False, progress: Callable[[int], None] | None = None) -> Found:
-    """The same by the compiled kernel alone; arguments and errors as `search_all`."""
+    """The same by the compiled kernel alone; `network`, `budget`, `to_the_end`, `progress` and errors as in `search_all`."""
     from farpress.core.rehearsal.kernel import explore, place_all
 
     table = make_table(network)
@@ -69,7 +69,7 @@ def search_compiled(network: Network, *, budget: int = BUDGET, to_the_end: bool 
     while counts[0] < counts[1] and counts[1] <= budget and not (wanted and counts[3] >= wanted):
         last = int(counts[0]) + _CHUNK
         code = explore(table.code, table.entries, table.registers, table.shifts, table.masks, table.highs, table.bad,
-                       states, parents, via, slots, counts, bad_from, bad_via, last, wanted)
+                       states, parents, via, slots, counts, bad_from, bad_via, np.array([last, wanted], np.int64))
         if code == -1:
             event = network.events[int(bad_via[0])].name
             raise ModelError(f"A variable left its range at {event}, after {', '.join(_path(network, parents, via, int(bad_from[0]))) or 'nothing'}.")

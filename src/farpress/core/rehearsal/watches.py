@@ -18,7 +18,7 @@ _RULE = "semantics of this program"
 
 @cites(_RULE, place="both at once", mark=Mark.CHOICE)
 def both(bad: str, first: str, second: str) -> Model:
-    """Two things on together."""
+    """Condition `bad`: the expressions `first` and `second` are true together."""
     return Model(bad={bad: f"({first}) and ({second})"})
 
 
@@ -40,7 +40,7 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
 
 @cites(_RULE, place="on longer than", mark=Mark.CHOICE)
 def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
-    """Something active without a break for longer than a limit."""
+    """Condition `bad`: something is `active` without a break for longer than `limit_ms`."""
     count, was, limit, above = f"{bad}_c", f"{bad}_was", f"{bad}_LIM", f"{bad}_LIM1"
     tick = f"if {was} and {count} <= {limit}:\n    {count} = {count} + 1"
     settle = f"{was} = 1 if {active} else 0\nif not {was} and {count} <= {limit}:\n    {count} = 0"
@@ -50,7 +50,7 @@ def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
 
 @cites(_RULE, place="second press that counts", mark=Mark.CHOICE)
 def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> Model:
-    """A press stops or closes a leaf that another press opened a short time before."""
+    """Condition `bad`: one of the `rises` stops or closes leaf `d`, which another one opened within `within_ms` before."""
     clock, limit, above = f"{bad}_s", f"{bad}_T", f"{bad}_T1"
     pressed = " or ".join(rises)
     tick = f"if {clock} > 0 and {clock} < {above}:\n    {clock} = {clock} + 1"
@@ -71,7 +71,7 @@ if {d}_mode == 0:
 
 @cites(_RULE, place="turned off or round by a press", mark=Mark.CHOICE)
 def turned_back(bad: str, active: str, acts: Iterable[str]) -> Model:
-    """A press ends what it was meant to begin: it toggles."""
+    """Condition `bad`: one of the `acts` ends what is `active`: it toggles."""
     was = f"{bad}_on"
     settle = f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active} else 0"
     return Model((Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"})
@@ -79,13 +79,13 @@ def turned_back(bad: str, active: str, acts: Iterable[str]) -> Model:
 
 @cites(_RULE, place="closes while occupied", mark=Mark.CHOICE)
 def on_somebody(bad: str, d: str) -> Model:
-    """A leaf closes while somebody or a vehicle is under it."""
+    """Condition `bad`: leaf `d` closes while somebody or a vehicle is under it."""
     return Model(bad={bad: f"{d}_mode == 3 and {d}_occ"})
 
 
 @cites(_RULE, place="works without sight", mark=Mark.CHOICE)
 def unseen(bad: str, begins: str, *, signal: str = "unseen") -> Model:
-    """It begins to move by a press from where it is not seen."""
+    """Condition `bad`: the movement `begins` in the event of a press that carries the `signal` of not seeing it."""
     settle = f"{bad}_now = 1 if ({begins}) and not {bad}_was and {signal} else 0\n{bad}_was = 1 if {begins} else 0"
     variables = (Variable(signal, passing=True), Variable(f"{bad}_was"), Variable(f"{bad}_now", passing=True))
     return Model(variables, (), (), (settle,), bad={bad: f"{bad}_now"})

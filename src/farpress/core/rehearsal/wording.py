@@ -25,8 +25,8 @@ class ModelError(InputError):
     """A model that contradicts itself, or says something the language has no word for."""
 
 
-@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
 @lru_cache(maxsize=4096)
+@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
 def parse_statements(text: str) -> tuple[ast.stmt, ...]:
     """Statements of a model as a syntax tree.
 
@@ -39,8 +39,8 @@ def parse_statements(text: str) -> tuple[ast.stmt, ...]:
     return tuple(body)
 
 
-@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
 @lru_cache(maxsize=4096)
+@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
 def parse_expression(text: str) -> ast.expr:
     """One expression of a model as a syntax tree.
 
@@ -66,7 +66,7 @@ def written_by(statements: Iterable[ast.stmt]) -> frozenset[str]:
 
 @cites("cone of influence", mark=Mark.COMPUTED)
 def slice_statements(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> tuple[ast.stmt, ...]:
-    """The statements without those that only give values to names nobody wants."""
+    """The `statements` without those that give values only to names outside `wanted`."""
     return tuple(_slice(statements, wanted))
 
 

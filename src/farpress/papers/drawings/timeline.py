@@ -73,9 +73,9 @@ def timeline_drawing(title: str, rows: Sequence[Row], marks: Sequence[tuple[floa
         pieces.append(f"<line x1='{_LEFT}' y1='{y + 22}' x2='{_WIDTH - _RIGHT}' y2='{y + 22}' stroke='black' stroke-width='0.7'/>")
         pieces.append(f"<text x='16' y='{y + 14}' {_FONT} font-size='13'>{escape(_cut(row.name, 32))}</text>")
         pieces.append(f"<text x='16' y='{y + 26}' {_FONT} font-size='10' fill='#444'>{escape(_cut(row.says, 40))}</text>")
-        for place, bar in enumerate(row.bars):
+        for order, bar in enumerate(row.bars):
             wide = max((bar.to_s - bar.from_s) * scale, 1.5)
-            fill = "url(#hatch)" if place % 2 and len({one.text for one in row.bars}) > 1 else "#d8d8d8"
+            fill = "url(#hatch)" if order % 2 and len({one.text for one in row.bars}) > 1 else "#d8d8d8"
             pieces.append(f"<rect x='{x(bar.from_s):.1f}' y='{y + 4}' width='{wide:.1f}' height='18' fill='{fill}' stroke='black' stroke-width='1'><title>{escape(bar.text)}</title></rect>")
             if bar.text != "on" and wide > 6.5 * len(bar.text):
                 pieces.append(f"<rect x='{x(bar.from_s) + 3:.1f}' y='{y + 6}' width='{6.2 * len(bar.text):.1f}' height='14' fill='white'/>")
@@ -83,7 +83,7 @@ def timeline_drawing(title: str, rows: Sequence[Row], marks: Sequence[tuple[floa
     edge = 0.0
     for number, (at_s, _) in enumerate(marks, 1):
         place = x(at_s)
-        edge = max(place, edge + 17)
+        edge = max(x(at_s), edge + 17)
         pieces.append(f"<line x1='{place:.1f}' y1='{_TOP - 6}' x2='{place:.1f}' y2='{bottom}' stroke='black' stroke-width='0.8' stroke-dasharray='3 3'/>")
         pieces.append(f"<text x='{edge:.1f}' y='{_TOP - 12}' {_FONT} font-size='13' font-weight='600' text-anchor='middle'>{number}</text>")
     step = _step(ends_s)
