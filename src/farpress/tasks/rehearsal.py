@@ -328,9 +328,8 @@ def replay(check: Check, site: Site, story: Story, *, strict: bool = True) -> bo
     runner, state, ticks, broken = Runner(network), network.starts, 0, False
     for at_ms, event in moments:
         while ticks < at_ms // network.tick_ms:
-            taken = runner.step(state, TICK)
-            assert taken is not None
-            state, ticks, broken = taken[0], ticks + 1, broken or bool(taken[1])
+            later = runner.tick(state)
+            state, ticks, broken = later[0], ticks + 1, broken or bool(later[1])
         if event:
             taken = runner.step(state, event) if event in runner.events else None
             if taken is None and strict:

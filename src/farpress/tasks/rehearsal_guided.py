@@ -55,9 +55,9 @@ def follow(check: Check, loose: Network, events: tuple[str, ...], site: Site) ->
                 return network, tuple(done)
         waits = event.endswith(MOVEMENTS) or not event
         while ticks > 0 or (waits and (not event or zones(runner, state, true_open) != zones(guide, wanted, loose_open))):
-            taken = runner.step(state, TICK)
+            taken = runner.tick(state)
             patience -= 1
-            if taken is None or patience <= 0 or (not event and taken[0] == state):
+            if patience <= 0 or (not event and taken[0] == state):
                 return None
             state, ticks = taken[0], ticks - 1
             done.append(TICK)
