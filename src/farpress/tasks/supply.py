@@ -6,7 +6,6 @@ Sums of load, standby, fuses and charging are judged in `supply_budget`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from farpress.core.wiring.conductors import loop_resistance_ohm
@@ -16,8 +15,19 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, on_same_cable, return_partner, serve, shares_return
+from farpress.tasks.cabling import (
+    End,
+    core_of_run,
+    ends_of,
+    larger_cables,
+    on_same_cable,
+    return_partner,
+    serve,
+    shares_return,
+    together_with,
+)
 from farpress.tasks.case import Case
+from farpress.tasks.corners import Lowest, lowest_of, served_with
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
 from farpress.units import write_quantity
 
@@ -39,15 +49,6 @@ _LEAD_FLOAT_V: Final = 2.3
 _DROP_SOURCES: Final = (*cited(dc_drop_v), Citation("drop known to 10 %", mark=Mark.CHOICE))
 
 
-@dataclass(frozen=True)
-class _Lowest:
-    volts: float
-    says: str
-    source_ohm: float
-    is_nominal: bool
-    sources: tuple[Citation, ...]
-
-
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about supplies, in the order of the job."""
     for premises, house in case.job.premises.items():
@@ -65,25 +66,25 @@ def _volts(case: Case, path: str, part: Part[SupplySheet], battery: Part[Battery
     """SUP-01."""
     if not ends:
         return
-    lowest = _lowest(part, battery)
+    lowest = lowest_of(part, battery)
     if lowest is None:
         says = f"The voltage of {path} is not known, so nothing can be said about the volts that arrive."
         ask = Remedy("Read the lowest voltage off the supply's data sheet, or measure it with everything switched on.")
         subjects = (f"supply:{path}", *(subject for end in ends for subject in end.subjects))
         yield Finding("SUP-01", Link.SUPPLY, Verdict.OPEN, path, says, remedies=(ask,), subjects=subjects)
         return
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
     for end in ends:
         if end.is_panel:
             continue
+        served = served_with(case, ends, end, lowest, alternating=part.sheet.supply == "ac")
         # others matter only where they share a return core or the supply's own resistance
         near = {other.name for other in ends} if lowest.source_ohm else shares_return(ends, end)
         unknown = tuple(other.ask for other in ends if other.ask and other.name in near)
-        yield _volts_at(case, path, part, lowest, ends, end, served[end.name].volts if served else None, unknown)
+        yield _volts_at(case, path, part, lowest, ends, end, served.volts if served else None, unknown)
 
 
 def _volts_at(
-    case: Case, path: str, part: Part[SupplySheet], lowest: _Lowest, ends: tuple[End, ...], end: End, volts: float | None, unknown: tuple[str, ...]
+    case: Case, path: str, part: Part[SupplySheet], lowest: Lowest, ends: tuple[End, ...], end: End, volts: float | None, unknown: tuple[str, ...]
 ) -> Finding:
     about = f"{end.name} on {path}"
     subjects = (*end.subjects, f"supply:{path}")
@@ -126,10 +127,10 @@ def _volts_at(
     return Finding("SUP-01", Link.SUPPLY, verdict, about, says, because, volts, end.minimum_v, "V", margin, doubt or None, remedies, sources, subjects)
 
 
-def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
+def _thicker(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
     """The next cable that does it, the least area, the greatest length: each computed anew."""
     run, least = end.run, end.minimum_v
-    core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
+    core = core_of_run(case, run)
     far = Remedy(f"Put a supply beside {end.who}, and let an interposing relay there be switched instead of the load.")
     if run is None or core is None or least is None:
         return (far,)
@@ -137,7 +138,7 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     better = _next_cable(case, lowest, ends, end, run, least)
     if better is not None:
         remedies.append(better)
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
+    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, on=together_with(ends, end))
     amperes = sum(served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end))
     own = dc_drop_v(current_a=amperes, loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km))
     left = served[end.name].volts + own - least if served else 0.0
@@ -153,14 +154,14 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     return (*remedies, far)
 
 
-def _next_cable(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float) -> Remedy | None:
+def _next_cable(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float) -> Remedy | None:
     """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
     enough: Remedy | None = None
     for name, core in larger_cables(case, run):
-        served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
-        if served is None or served[end.name].volts < least:
+        served = served_with(case, ends, end, lowest, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
+        if served is None or served.volts < least:
             continue
-        volts = served[end.name].volts
+        volts = served.volts
         area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
         remedy = Remedy(f"Use {name}{area} instead of {run.part}.", f"{write_quantity(volts, 'voltage')} at {end.who}", (Change((*end.run_path, "part"), name),))
         if volts - least >= _DOUBT_OF_DROP * (lowest.volts - volts):
@@ -241,21 +242,8 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
         yield Finding("SUP-06", Link.SUPPLY, verdict, about, says, because, remedies=remedies, sources=sources, subjects=subjects)
 
 
-def _lowest(part: Part[SupplySheet], battery: Part[BatterySheet] | None) -> _Lowest | None:
-    sheet = part.sheet
-    known = [(battery.sheet.end_v, "the battery at its end", battery.cite("end_v"))] if battery and battery.sheet.end_v is not None else []
-    if sheet.voltage_min_v is not None:
-        known.append((sheet.voltage_min_v, "the supply", part.cite("voltage_min_v")))
-    if known:  # both are terminal voltages under load, so the source resistance is in them
-        volts, says, sources = min(known, key=lambda one: one[0])
-        return _Lowest(volts, says, 0.0, battery is not None and battery.sheet.end_v is None, sources)
-    if sheet.voltage_v is None:
-        return None
-    return _Lowest(sheet.voltage_v, "the supply", sheet.source_ohm or 0.0, True, part.cite("voltage_v", "source_ohm"))
-
-
 def _cable_sources(case: Case, end: End) -> tuple[Citation, ...]:
-    core = core_of(case.equipment.cables[end.run.part]) if end.run and end.run.part in case.equipment.cables else None
+    core = core_of_run(case, end.run)
     return core.sources if core else ()
 
 
