@@ -29,6 +29,7 @@ from farpress.tasks.cabling import (
 from farpress.tasks.case import Case
 from farpress.tasks.corners import Lowest, lowest_of, served_with
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
+from farpress.tasks.transformers import TRANSFORMER_CODES, judge_transformer, winding
 from farpress.units import write_quantity
 
 __all__ = ["CODES", "judge"]
@@ -38,6 +39,7 @@ CODES: Final[dict[str, str]] = {
     "SUP-02": "Highest volts a supply can rise to, against the most a device stands.",
     "SUP-06": "Kind of current of a supply, against the kind its device wants.",
     **BUDGET_CODES,
+    **TRANSFORMER_CODES,
 }
 
 _DOUBT_OF_DROP: Final = 0.1
@@ -59,6 +61,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _volts(case, path, part, battery, ends)
             yield from _highest(path, part, battery, ends)
             yield from _kinds(path, part, ends)
+            yield from judge_transformer(path, part, ends)
             yield from judge_budget(case, premises, name, part, battery, ends)
 
 
@@ -203,7 +206,6 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
 def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterator[Finding]:
     """SUP-06."""
     kind = part.sheet.supply
-    both = [end for end in ends if end.current == "dc or ac" and not end.is_coil]
     for end in ends:
         about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
         if end.is_panel:
@@ -232,12 +234,9 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
             verdict = Verdict.FAILS
             because = "A coil made for alternating current draws several times its current on direct current and burns."
             remedies = (Remedy(f"Use a transformer for {end.who}."),)
-        elif end.current == "dc or ac" and kind == "ac" and len(both) > 1:
-            verdict = Verdict.OPEN
-            names = ", ".join(other.who for other in both)
-            says = f"{names} share the transformer {path}; if one rectifies half waves and another has a bridge, a common 0 V shorts a diode."
-            because = "Two different rectifiers on one winding must not share a common conductor."
-            remedies = (Remedy("Read in the data sheets how each one rectifies, or give each its own transformer."), Remedy("Join no 0 V of theirs."))
+        elif end.current == "dc or ac" and kind == "ac" and not end.is_coil:
+            verdict, more, because, remedies = winding(path, ends, end)
+            says = more if verdict is not Verdict.HOLDS else f"{says} {more}"
         sources = (*part.cite("supply"), Citation("kinds of current on one winding", mark=Mark.PRACTICE))
         yield Finding("SUP-06", Link.SUPPLY, verdict, about, says, because, remedies=remedies, sources=sources, subjects=subjects)
 
