@@ -29,7 +29,7 @@ from farpress.tasks.cabling import core_of
 from farpress.tasks.case import Case
 from farpress.units import write_quantity
 
-__all__ = ["LINE_CODES", "judge_lines"]
+__all__ = ["LINE_CODES", "accepted_bands", "judge_lines"]
 
 LINE_CODES: Final[dict[str, str]] = {
     "PAN-03": "Resistance of each state of a supervised loop, with tolerance and cable, against the panel's bands.",
@@ -99,6 +99,27 @@ def _loop(case: Case, about: str, works: str, loop: Loop, run: CableRun | None, 
     says = f"The loop at {works} shows {shown}; {worst.name} must lie from {_ohms(band.low_ohm)} to {_ohms(band.high_ohm)}."
     remedies = () if verdict is Verdict.HOLDS else (Remedy("Use 1 % resistors, at the receiver's terminals and not in the panel."), Remedy("Use a cable with less resistance."))
     return Finding("PAN-03", Link.PANEL, verdict, about, says, because, worst.high_ohm, band.high_ohm if band.high_ohm < math.inf else band.low_ohm, "ohm", slack, None, remedies, cites, subjects)
+
+
+def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
+    """Bands in which a panel takes a resistance of a loop for a state; None where they are not known.
+
+    Plain loops are read as closed below 1 kohm and open above 20 kohm: common practice, no source.
+    """
+    if loop.scheme in ("closed", "open"):
+        shut, cut = ("normal", "alarm") if loop.scheme == "closed" else ("alarm", "normal")
+        return (Band(shut, 0.0, 1000.0), Band(cut, 20_000.0, math.inf))
+    if loop.window_share is None and loop.pull_up_ohm is None:
+        return None
+    try:
+        states = terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm)
+    except InputError:
+        return None
+    bands = _accepted(loop, states)
+    if loop.scheme == "single end-of-line":  # its alarm has no resistor of its own
+        normal = bands[0]
+        return (normal, Band("alarm", 0.0, normal.low_ohm), Band("alarm", normal.high_ohm, math.inf))
+    return bands
 
 
 def _accepted(loop: Loop, states: tuple[LoopState, ...]) -> tuple[Band, ...]:
