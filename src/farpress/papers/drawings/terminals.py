@@ -253,7 +253,7 @@ def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -
 
 def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -> None:
     """The receiver's contact works a coil; the relay's contact works the load."""
-    start, x = _BOX_RIGHT + 3, _BOX_RIGHT + 190
+    start, x = _BOX_RIGHT + 3, _BOX_RIGHT + 204
     upper, lower = min(used, other), max(used, other)
     _flag(sheet, start, common, f"{lane.supply_terminals[0]} {lane.supply or 'own supply'}", lane.fuse)
     sheet.line((start, used), (x, used))
@@ -268,7 +268,7 @@ def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: flo
         symbols.varistor(sheet, x - 34, upper, height=lower - upper, rc=lane.suppression == "rc")
     sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=9)
     sheet.words(x + 5, lower - 3, "A2" if used == upper else "A1", size=9)
-    sheet.words(x + 20, common + 1, lane.relay or "", size=10.5, bold=True, room=92)
+    sheet.words(x + 20, common + 1, lane.relay or "", size=10.5, bold=True, room=84)
     sheet.line((x + 15, common + 6), (x + 126, common + 6), weight=0.8, dashed=True)
     end = _LOAD_X - 40
     dashed = lane.is_mains
