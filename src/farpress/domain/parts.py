@@ -77,6 +77,8 @@ class ReceiverSheet(Model):
     current_idle_a: Amperes | None = None
     current_per_relay_a: Amperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
+    output_form: Literal["relay", "open collector"] | None = Field(None, description="absent: relays")
+    saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
     contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")

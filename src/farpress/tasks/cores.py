@@ -86,8 +86,12 @@ def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:
 
 
 def larger_cables(case: Case, run: CableRun) -> Iterator[tuple[str, Core]]:
-    """Copper cables with less resistance than a run's own, the thinnest first."""
+    """Copper cables with less resistance than a run's own, the thinnest first; American gauges only where they are sold."""
     own = core_of_run(case, run)
-    known = ((name, core_of(part)) for name, part in case.equipment.cables.items() if part.sheet.material != "copper-clad aluminium")
+    gauges = case.job.region == "north america" or run.part.startswith("awg")
+    known = (
+        (name, core_of(part)) for name, part in case.equipment.cables.items()
+        if part.sheet.material != "copper-clad aluminium" and (gauges or not name.startswith("awg"))
+    )
     cores = sorted(((name, core) for name, core in known if core is not None), key=lambda pair: -pair[1].hot_ohm_per_km)
     yield from ((name, core) for name, core in cores if own is None or core.hot_ohm_per_km < own.hot_ohm_per_km * 0.999)

@@ -21,7 +21,7 @@ from farpress.tasks import contact, panel, supply
 from farpress.tasks.cabling import core_of_run
 from farpress.tasks.case import Case
 from farpress.tasks.corners import EndVolts, corners
-from farpress.tasks.panel_lines import accepted_bands
+from farpress.tasks.panel_loops import accepted_bands
 from farpress.tasks.wiring_drawings import block_diagram, terminal_drawing
 from farpress.tasks.wiring_runs import Run, cores_of_run, runs, supply_terminals
 
