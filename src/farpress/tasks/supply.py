@@ -99,13 +99,16 @@ def _volts_at(
         return Finding("SUP-01", Link.SUPPLY, Verdict.FAILS, about, says, value=volts, limit=end.minimum_v, unit="V", remedies=remedies, sources=sources, subjects=subjects)
     drop = lowest.volts - volts
     shown = f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of {nominal:g} V"
-    because = "All loads that this supply feeds are on, cores at their largest resistance and at 50 °C."
+    because = "All loads of this supply that can be on together are on, cores at their largest resistance and at 50 °C."
     shared = end.run.shares_return_with if end.run else None
     if shared:
         because += f" Its return core is shared with {shared}, whose current lifts it too."
     ask: list[Remedy] = []
     if shared and return_partner(ends, end) is None:
         ask.append(Remedy(f"Say whose return core it is: '{shared}' names nothing on {path}. Write an output, as R1/2, or a device."))
+    partner = return_partner(ends, end)
+    if partner is not None and return_partner(ends, partner) is end:
+        ask.append(Remedy(f"{end.who} and {partner.who} each name the other's return core: say which of the two it lies in."))
     if end.minimum_v is None:
         ask.append(Remedy(f"Find the lowest voltage {end.who} works with, on its label or data sheet."))
     if unknown:
