@@ -19,9 +19,6 @@ __all__ = ["End", "coil_end", "coil_supply", "device_current_a", "ends_of", "fee
 _DUMB: Final = frozenset({"strike", "lamp", "sounder", "valve", "contactor"})
 """Devices that draw nothing until they are worked; common practice."""
 
-_WORKED_SOMEHOW: Final = _DUMB - {"lamp"}
-"""Of these, one that no output of the job works is worked by something else, or it would be on all the time."""
-
 
 @dataclass(frozen=True)
 class End:
@@ -101,8 +98,8 @@ def coil_supply(case: Case, at: OutputAt) -> str | None:
 
 
 def mirror_of(at: OutputAt) -> str:
-    """A text that two outputs share when they are never on together; empty for none."""
-    other = at.output.interlock
+    """A text that two outputs share when they are never on together, whichever of them names the other; empty for none."""
+    other = at.output.interlock or next((number for number, output in at.box.outputs.items() if output.interlock == at.number), None)
     return "/".join(sorted((f"{at.receiver_path}/{at.number}", f"{at.receiver_path}/{other}"))) if other else ""
 
 
@@ -174,8 +171,6 @@ def _rest_share(case: Case, premises: str, name: str) -> float | None:
     if sheet.load == "input" or sheet.supply == "potential-free" or sheet.device == "magnetic lock":
         return 1.0
     working = [at for at in case.outputs() if at.premises == premises and name in {works.split(".")[0] for works in at.works}]
-    if not working and sheet.device in _WORKED_SOMEHOW:
-        return 0.0
     if not working or (sheet.load is None and sheet.device not in _DUMB):
         return None
     return 0.0 if all(at.output.contact == "normally open" for at in working) else 1.0
