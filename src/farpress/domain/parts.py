@@ -256,7 +256,7 @@ class DeviceSheet(Model):
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
     peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush lasts, to half its peak")
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
-    power_factor: Share | None = Field(None, description="on alternating current, of the steady state")
+    power_factor: Annotated[float, Field(gt=0, le=1)] | None = Field(None, description="on alternating current, of the steady state; a number without unit")
     peak_max_v: Volts | None = Field(None, description="highest instantaneous voltage it stands, fed with alternating current")
     rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
     load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None

@@ -41,7 +41,7 @@ def test_more_than_the_cable_carries_is_an_error_that_names_the_load() -> None:
 
 def test_a_converter_the_wrong_way_round_is_named() -> None:
     """It sees a voltage of the wrong sign."""
-    with pytest.raises(CircuitError, match="'converter' wants power .* wrong way round"):
+    with pytest.raises(CircuitError, match=r"'converter' wants power .* wrong way round"):
         solve([SUPPLY, Resistor("cable", "s", "p", 1.0), PowerLoad("converter", "0", "p", 5.0)])
 
 
@@ -136,7 +136,7 @@ def test_all_faults_of_a_circuit_come_at_once() -> None:
 
 def test_a_diode_has_no_phasor() -> None:
     """It is sent to the rectifier."""
-    with pytest.raises(CircuitError, match="'d' is a diode; .* Reckon it as a rectifier"):
+    with pytest.raises(CircuitError, match=r"'d' is a diode; .* Reckon it as a rectifier"):
         solve_ac([VoltageSource("t", "a", "0", 24.0, 1.0), Diode("d", "a", "b"), Resistor("r", "b", "0", 100.0)], frequency_hz=50.0)
 
 

@@ -15,6 +15,11 @@ __all__ = ["check_circuit", "check_stiff", "nodes_of"]
 def check_circuit(parts: Sequence[Element], *, ground: str, alternating: bool) -> None:
     """Refuse doubled names, impossible values, sources that feed themselves, and nodes that float.
 
+    Args:
+        parts: elements of the circuit.
+        ground: the node that counts as 0 V.
+        alternating: it is to be solved with phasors.
+
     Raises:
         CircuitError: every fault of the circuit, one sentence each.
     """
@@ -41,7 +46,7 @@ def check_stiff(stiff: Sequence[Element]) -> None:
 
 
 def nodes_of(parts: Iterable[Element], ground: str) -> list[str]:
-    """Every node but ground, in the order of its first mention."""
+    """Every node of the parts but ground, in the order of its first mention."""
     seen = dict.fromkeys(end for part in parts for end in ends_of(part))
     seen.pop(ground, None)
     return list(seen)

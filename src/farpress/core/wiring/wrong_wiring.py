@@ -160,7 +160,12 @@ def causes_of(*, rest_ohm: float, worked_ohm: float, known: tuple[WrongWiring, .
 
 @cites("intervals", mark=Mark.COMPUTED)
 def state_at(ohm: float, bands: tuple[Band, ...]) -> str:
-    """What a panel takes a resistance for: the band it lies in; "tamper" between and beyond them."""
+    """What a panel takes a resistance for: the band it lies in; "tamper" between and beyond them.
+
+    Args:
+        ohm: read at its terminals; infinite for an open line [ohm].
+        bands: of its states; the first that holds it counts.
+    """
     return next((band.name for band in bands if band.low_ohm <= ohm <= band.high_ohm), "tamper")
 
 
