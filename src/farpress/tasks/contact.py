@@ -219,7 +219,8 @@ def _stronger(case: Case, one: Switched, loads: list[Load]) -> tuple[Remedy, ...
     peak = sum(load.piece_peak_a * load.pieces if load.piece_peak_a else (load.amperes or 0.0) * PEAK_MULTIPLES[load.kind][1] for load in loads if load.kind)
     mains = any(load.is_mains for load in loads)
     volts = max((load.volts or 0.0 for load in loads), default=0.0)
-    remedy = relay_remedy(
+    # a coil that is too much for the receiver's contact is not helped by taking its relay away
+    remedy = None if one.at.output.via and not one.contact.is_relay else relay_remedy(
         case, one.at, does="Let {relay} switch it.",
         fits=lambda sheet: (sheet.contact_rated_a or 0.0) >= steady and (sheet.contact_make_a or 0.0) >= peak and (sheet.contact_rated_v or 0.0) >= volts
         and bool(sheet.mains_rated or not mains),

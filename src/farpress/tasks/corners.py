@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -91,8 +92,19 @@ def corners(case: Case, premises: str, supply: str) -> tuple[tuple[Corner, ...],
 def served_with(
     case: Case, ends: tuple[End, ...], end: End, lowest: Lowest, *, instead: dict[str, tuple[float, float]] | None = None, alternating: bool = False
 ) -> Served | None:
-    """One end in the worst case: it and all that can be on with it; None if its cable cannot carry that."""
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead=instead, on=together_with(ends, end), alternating=alternating)
+    """One end in the worst case: it and all that can be on with it; None if its cable cannot carry that.
+
+    Another load of constant power whose own cable cannot carry it is taken at its label current, so
+    that its fault is not told of everybody on the supply.
+    """
+    def tried(on: Iterable[str], steady: Iterable[str] = ()) -> dict[str, Served] | None:
+        return serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead=instead, on=on, alternating=alternating, steady=steady)
+
+    together = together_with(ends, end)
+    served = tried(together)
+    if served is None:
+        guilty = {other.name for other in ends if other.watts is not None and other.name in together and tried((other.name,)) is None}
+        served = tried(together, guilty) if guilty and end.name not in guilty else None
     return served[end.name] if served else None
 
 

@@ -29,6 +29,7 @@ from farpress.tasks.cabling import (
 from farpress.tasks.case import Case
 from farpress.tasks.corners import Lowest, lowest_of, served_with
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
+from farpress.tasks.supply_inrush import INRUSH_CODES, judge_inrush
 from farpress.tasks.transformers import TRANSFORMER_CODES, judge_transformer, winding
 from farpress.units import write_quantity
 
@@ -40,6 +41,7 @@ CODES: Final[dict[str, str]] = {
     "SUP-06": "Kind of current of a supply, against the kind its device wants.",
     **BUDGET_CODES,
     **TRANSFORMER_CODES,
+    **INRUSH_CODES,
 }
 
 _DOUBT_OF_DROP: Final = 0.1
@@ -62,6 +64,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _highest(path, part, battery, ends)
             yield from _kinds(path, part, ends)
             yield from judge_transformer(path, part, ends)
+            yield from judge_inrush(case, path, part, battery, ends)
             yield from judge_budget(case, premises, name, part, battery, ends)
 
 
@@ -101,6 +104,9 @@ def _volts_at(
     shown = f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of {nominal:g} V"
     because = "All loads of this supply that can be on together are on, cores at their largest resistance and at 50 °C."
     shared = end.run.shares_return_with if end.run else None
+    part_of_run = case.equipment.cables.get(end.run.part) if end.run else None
+    if part_of_run is not None and part_of_run.sheet.material is None and part_of_run.sheet.resistance_ohm_per_km is None:
+        because += f" {end.run.part if end.run else ''} is taken for copper; copper-clad aluminium has 1.5 to 1.7 times the resistance: measure it."
     if shared:
         because += f" Its return core is shared with {shared}, whose current lifts it too."
     ask: list[Remedy] = []
@@ -140,6 +146,10 @@ def _thicker(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End) -> tup
     far = Remedy(f"Put a supply beside {end.who}, and let an interposing relay there be switched instead of the load.")
     if run is None or core is None or least is None:
         return (far,)
+    if lowest.volts < least:
+        arrives = served_with(case, ends, end, lowest)
+        higher = f"above {least + lowest.volts - arrives.volts:.1f} V" if arrives else f"well above {least:g} V"
+        return (Remedy(f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply that stays {higher}, or a device that works with less."), far)
     remedies: list[Remedy] = []
     better = _next_cable(case, lowest, ends, end, run, least)
     if better is not None:

@@ -33,6 +33,7 @@ class Served:
 def serve(
     case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float, instead: Mapping[str, tuple[float, float]] | None = None,
     on: Iterable[str] | None = None, ohm_per_km: Callable[[Core], float] = lambda core: core.hot_ohm_per_km, alternating: bool = False,
+    steady: Iterable[str] = (),
 ) -> dict[str, Served] | None:
     """Volts at every end with its loads on; shared return cores carry what flows in them.
 
@@ -45,6 +46,7 @@ def serve(
         on: names of the ends that draw their full current, the others that of their rest; None for all.
         ohm_per_km: which resistance of a core to take.
         alternating: solve with phasors, at the frequency of the job's region.
+        steady: names of ends of constant power that are taken at their label current instead.
 
     Returns:
         None when loads of constant power find no operating point: the cable cannot carry them.
@@ -57,7 +59,7 @@ def serve(
         own = (ohm_per_km(core), end.run.length_m) if core and end.run else (0.0, 0.0)
         lengths[cables[end.name]] = tried.get(cables[end.name], own)
     awake = {end.name for end in ends} if on is None else set(on)
-    elements = _elements(ends, lengths, awake, volts, source_ohm)
+    elements = _elements(ends, lengths, awake, set(steady), volts, source_ohm)
     try:
         if alternating:
             phasors = solve_ac(elements, frequency_hz=mains_hz(case))
@@ -113,7 +115,7 @@ def _terminals(cables: Mapping[str, str], end: End) -> tuple[str, str]:
     return f"{cables[end.name]} +", f"{cables[end.name]} -"
 
 
-def _elements(ends: tuple[End, ...], lengths: Loops, awake: set[str], volts: float, source_ohm: float) -> list[Element]:
+def _elements(ends: tuple[End, ...], lengths: Loops, awake: set[str], steady: set[str], volts: float, source_ohm: float) -> list[Element]:
     cables = _cable_names(ends)
     elements: list[Element] = [VoltageSource("supply", "+", "0", volts, source_ohm)]
     for group in _return_groups(ends):
@@ -125,7 +127,7 @@ def _elements(ends: tuple[End, ...], lengths: Loops, awake: set[str], volts: flo
             elements.append(Resistor(f"{name} out", "+", f"{name} +", ohm * length / 1000))
         for end in group:
             plus, minus = _terminals(cables, end)
-            if end.name in awake and end.watts is not None:
+            if end.name in awake and end.watts is not None and end.name not in steady:
                 elements.append(PowerLoad(end.name, plus, minus, end.watts, end.power_factor))
             else:
                 drawn = end.amperes if end.name in awake else end.rest_a

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Output
 from farpress.errors import InputError
 from farpress.papers.drawings.blocks import Block, BlockPlan, BlockReceiver, Wire, block_drawing
@@ -99,7 +100,7 @@ def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple
     supply = (coil or run).supply
     fuse = case.equipment.supplies[f"{at.premises}/{supply}"].sheet.fuse_a if supply else None
     resistors = tuple(write_quantity(ohm, "resistance") for ohm in (run.loop.normal_ohm, run.loop.alarm_ohm) if ohm is not None) if run.loop else ()
-    says = " ".join(part for part in (entry if kind is None else f"{kind}, {entry}" if entry else kind, f"({run.loop.scheme})" if run.loop else "") if part)
+    says = " ".join(part for part in (entry if kind is None else f"{kind}, {entry}" if entry else kind, _scheme(run.loop)) if part)
     return Lane(
         at.number, _behaviour(at.output), form, contact_terminals(form, at.number), at.output.contact == "normally closed",
         f"{name}{more}", says, _mark(case, at, name, run), (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals,
@@ -107,6 +108,13 @@ def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple
         _amperes(fuse), at.output.via, at.output.suppression if at.output.suppression != "none" else None,
         run.loop.scheme if run.loop else "", resistors, run.is_mains, _numbers(run, volts),
     )
+
+
+def _scheme(loop: Loop | None) -> str:
+    if loop is None:
+        return ""
+    mask = f", {write_quantity(loop.mask_ohm, 'resistance')} across the mask contact" if loop.mask_ohm else ""
+    return f"({loop.scheme}{mask})"
 
 
 def _mark(case: Case, at: OutputAt, name: str, run: Run) -> LoadMark:

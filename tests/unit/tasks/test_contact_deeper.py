@@ -119,3 +119,13 @@ def test_a_given_number_of_operations_counts_before_any_forecast() -> None:
     case = wired_case({"receivers": {"R1": RECEIVER | {"fed": None, "outputs": {"1": {"kind": "pulse", "operations_per_day": 7.0}}}}})
 
     assert forecast_per_day(case, next(iter(case.outputs()))) == (7.0, "as given")
+
+
+def test_a_relay_is_not_taken_away_because_its_coil_is_too_much() -> None:
+    """The receiver's contact is weak for the coil; the relay's own contact is good for its load."""
+    hungry = RELAY | {"coil_a": 1.2}
+    findings = judged(PUMP, output={"via": "hungry"}, relays={"hungry": hungry, "helper": RELAY}, functions=FUNCTIONS)
+    finding = next(one for one in findings if one.code == "CON-01" and one.verdict is Verdict.FAILS)
+
+    assert "coil of hungry" in finding.says
+    assert not any(remedy.changes for remedy in finding.remedies)

@@ -213,3 +213,60 @@ def test_a_supply_without_a_voltage_has_no_corners() -> None:
     case = wired_case(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_v": None, "voltage_min_v": None}))
 
     assert corners(case, "larkfen", "main") == ((), ())
+
+
+WINCH: dict[str, Any] = {"device": "curtain", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 8.0, "voltage_max_v": 15.0, "current_a": 1.0, "load": "motor"}
+BATTERY: dict[str, Any] = {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6, "inner_ohm": 0.05}
+
+
+def started(device: dict[str, Any], supply: dict[str, Any]) -> Finding:
+    """What a motor does to the receiver at its start."""
+    box = {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 1.0}}, "voltage_min_v": 9.8}
+    return found(judged(house({"1": output("winch.up")}, {"winch": device}, supply, box)), "SUP-10")
+
+
+def test_a_start_pulls_the_receiver_down_by_the_batterys_own_resistance() -> None:
+    """8 A behind 50 mohm: 10.1 V at the terminals, less the receiver's own drop."""
+    finding = started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {"battery": BATTERY})
+
+    assert finding.value == pytest.approx(10.5 - (8.0 + 0.02) * 0.05 - 0.02 * 2 * 19.5 / 1000 * HOT)
+    assert finding.verdict is Verdict.HOLDS
+
+
+def test_a_start_that_pulls_a_receiver_under_its_minimum_fails() -> None:
+    """16 A leave 9.7 V of 9.8."""
+    assert started(WINCH | {"peak_a": 16.0, "peak_s": 0.3}, {"battery": BATTERY}).verdict is Verdict.FAILS
+
+
+def test_a_usual_range_fails_only_where_its_least_does() -> None:
+    """5 to 10 A on 0.1 ohm: 10 V or 9.5 V."""
+    assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.1}}).verdict is Verdict.OPEN
+    assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.2}}).verdict is Verdict.FAILS
+
+
+def test_a_regulated_supply_without_a_battery_breaks_down_beyond_its_rating() -> None:
+    """Eight amperes from one; and a peak of microseconds is bridged by the receiver itself."""
+    assert started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {}).verdict is Verdict.FAILS
+    assert started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {"rated_a": 10.0}).verdict is Verdict.HOLDS
+    short = WINCH | {"peak_a": 8.0, "peak_s": 1e-4}
+    assert not [one for one in judged(house({"1": output("winch.up")}, {"winch": short})) if one.code == "SUP-10"]
+
+
+def test_one_converter_too_many_is_not_told_of_everybody() -> None:
+    """9 W over 60 m of thin cable find no operating point; the receiver on its own cable is well."""
+    camera = {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "power_w": 9.0, "load": "constant power", "fed": {"from": "main", "cable": {"part": "alarm-6x0.22", "length_m": 60.0}}}
+    box = {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 1.0}}, "voltage_min_v": 10.0}
+    findings = judged(house({}, {"camera": camera}, {"voltage_min_v": 10.5}, box))
+
+    assert found(findings, "SUP-01", "camera").verdict is Verdict.FAILS
+    assert "cannot carry the power" in found(findings, "SUP-01", "camera").says
+    assert found(findings, "SUP-01", "R1").verdict is not Verdict.FAILS
+    assert found(findings, "SUP-01", "R1").value == pytest.approx(10.5, abs=0.01)
+
+
+def test_where_the_supply_itself_is_too_low_no_cable_is_offered() -> None:
+    """10 V for a device of 10.2."""
+    finding = found(judged(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_min_v": 10.0})), "SUP-01", "front")
+
+    assert finding.remedies[0].does.startswith("No cable is enough")
+    assert not any(remedy.changes for remedy in finding.remedies)

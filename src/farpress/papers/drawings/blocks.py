@@ -114,7 +114,7 @@ def _receivers(sheet: Sheet, plan: BlockPlan, x: float, at: dict[str, float]) ->
         y = at[one.name]
         sheet.box(x, y, _RECEIVER_W, 46 + _ROW * max(len(one.ports), 1), weight=2.2, round_by=5)
         sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=150)
-        sheet.words(x + 12, y + 36, one.says, size=9.5, room=_RECEIVER_W - 50)
+        sheet.words(x + 12, y + 36, one.says, size=9.5, room=_RECEIVER_W - 64)
         symbols.aerial(sheet, x + _RECEIVER_W - 20, y + 30)
         for number, port in enumerate(one.ports):
             ports[one.name, port] = y + 52 + _ROW * number

@@ -116,7 +116,7 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     sheet = Sheet(_WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan))
     sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
     sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
-    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=10, room=_BOX_RIGHT - _BOX_LEFT - 28)
+    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=10, room=_BOX_RIGHT - _BOX_LEFT - 56)
     symbols.aerial(sheet, _BOX_RIGHT - 22, 56)
     if plan.aerial:
         sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=10, room=420)
