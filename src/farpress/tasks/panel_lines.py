@@ -98,7 +98,9 @@ def _collector(
         joined = Remedy("Join the 0 V of panel and receiver, never their positives, and earth one at most.")
         return Finding("PAN-04", Link.PANEL, Verdict.OPEN if margin >= 0 else Verdict.FAILS, about, f"{says} Panel and receiver are not named as fed from one supply.", because, level, low, "V", margin, None, (joined, relay), sources, subjects)
     verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * low else Verdict.HOLDS
-    return Finding("PAN-04", Link.PANEL, verdict, about, says, because, level, low, "V", margin, None, () if verdict is Verdict.HOLDS else (relay,), sources, subjects)
+    alone = low_level_v(saturation_v=output.saturation_v, shift_v=ground_shift_v(return_a=amperes or 0.0, core_ohm=core_ohm))
+    own = (Remedy("Give the status line a 0 V core that nothing else returns in.", f"{alone:.2f} V are left at the input"),) if alone < low else ()
+    return Finding("PAN-04", Link.PANEL, verdict, about, says, because, level, low, "V", margin, None, () if verdict is Verdict.HOLDS else (*own, relay), sources, subjects)
 
 
 def _decides(output: PanelOutput, low: float | None, core_ohm: float | None, return_a: float | None) -> str:

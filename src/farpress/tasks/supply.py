@@ -20,6 +20,7 @@ from farpress.tasks.cabling import (
     core_of_run,
     ends_of,
     larger_cables,
+    loop_ohm_of,
     on_same_cable,
     return_partner,
     serve,
@@ -126,6 +127,9 @@ def _volts_at(
     if lowest.is_nominal:
         ask.append(Remedy("Find the lowest voltage of the supply, or the end voltage of its battery: only the nominal voltage is known."))
     margin = None if end.minimum_v is None else volts - end.minimum_v
+    loop = loop_ohm_of(case, end.run)
+    if end.amperes is None and margin is not None and margin > 0 and loop:
+        because += f" As far as is known it holds as long as {end.who} draws less than {write_quantity(margin / (loop + lowest.source_ohm), 'current')}."
     doubt = _DOUBT_OF_DROP * drop
     if margin is not None and margin < -1e-9:
         says = f"{shown}; it needs {end.minimum_v:g} V."

@@ -12,6 +12,7 @@ from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.cabling import End, core_of_run, loop_ohm_of, on_same_cable, return_partner, together_with
 from farpress.tasks.case import Case
+from farpress.tasks.load_scenarios import heaviest_press, scenarios
 from farpress.units import write_quantity
 
 __all__ = ["PROTECTION_CODES", "judge_protection"]
@@ -19,10 +20,16 @@ __all__ = ["PROTECTION_CODES", "judge_protection"]
 PROTECTION_CODES: Final[dict[str, str]] = {
     "SUP-05": "Short circuit at the far end of a cable, against what the fuse needs to operate.",
     "SUP-07": "Current in a cable, against what its cores may carry where it lies.",
+    "SUP-11": "Current of everything behind one fuse, against what the fuse carries for good.",
 }
 
 _SOFT_SHARE: Final = 0.1
 """A supply whose own resistance is not known is taken to lose a tenth of its voltage at its rated current; our choice, on the safe side for a regulated one."""
+
+FUSE_SHARE: Final = 0.8
+"""Share of its rating that a fuse carries for good: common practice."""
+
+_FUSE_SHARE: Final = Citation("a fuse is loaded to 80 % of its rating", mark=Mark.PRACTICE)
 
 _SOFT: Final = Citation("source resistance of a tenth of voltage over rated current where none is given", mark=Mark.CHOICE)
 
@@ -43,6 +50,32 @@ def judge_protection(case: Case, path: str, part: Part[SupplySheet], battery: Pa
         seen.add(end.run_path)
         yield from _fuse(case, path, part, battery, ends, end)
     yield from _cores(case, path, part.sheet.fuse_a, ends, wires)
+    carried = _carried(case, path, part, ends)
+    if carried is not None:
+        yield carried
+
+
+def _carried(case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Finding | None:
+    """SUP-11: fails where a single press overloads the fuse, thin above its design share or where several presses do."""
+    fuse = part.sheet.fuse_a
+    if fuse is None or not ends or any(end.ask for end in ends):
+        return None
+    found = scenarios(case, path.split("/")[0], ends)
+    everything = found[-1]
+    press = heaviest_press(found) or everything
+    subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
+    sources = (*part.cite("fuse_a"), *(source for end in ends for source in end.sources), _FUSE_SHARE)
+    says = f"Everything on draws {write_quantity(everything.amperes, 'current')} through the fuse of {write_quantity(fuse, 'current')} of {path}"
+    because = f"If all of it hangs on this one fuse; a fuse carries {100 * FUSE_SHARE:.0f} % of its rating for good."
+    limit = FUSE_SHARE * fuse
+    if press.amperes > fuse * (1 + 1e-9):
+        verdict, says = Verdict.FAILS, f"{says}; '{press.name}' alone {write_quantity(press.amperes, 'current')}."
+    elif everything.amperes > limit * (1 + 1e-9):
+        verdict, says = Verdict.THIN, f"{says}, of which it carries {write_quantity(limit, 'current')} for good."
+    else:
+        verdict, says = Verdict.HOLDS, f"{says}; it carries {write_quantity(limit, 'current')} for good."
+    apart = Remedy("Fuse the cables one by one, each by its own load and its own short circuit.")
+    return Finding("SUP-11", Link.SUPPLY, verdict, path, says, because, everything.amperes, limit, "A", limit - everything.amperes, None, () if verdict is Verdict.HOLDS else (apart,), sources, subjects)
 
 
 def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...], end: End) -> Iterator[Finding]:

@@ -83,3 +83,23 @@ def test_a_relay_between_takes_the_transistor_off_the_loop() -> None:
 def test_the_receivers_declared_grade_is_held_against_the_systems(grade: int | None, verdict: Verdict) -> None:
     """No fob presses it here, so the receiver alone decides."""
     assert found(judged(receiver={"grade": grade}), "PAN-07").verdict is verdict
+
+
+def test_a_status_line_with_its_own_zero_volt_core_is_offered_with_its_volts() -> None:
+    """0.8 V of the transistor, and 0.6 A of a receiver's return in 30 m of alarm cable; without it 0.8 V and a little."""
+    premises = {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
+        "receivers": {
+            "R1": {
+                "at": [0, 0], "current_idle_a": 0.6, "input_voltage_v": 5.0, "input_current_a": 0.001, "input_low_v": 1.5, "fed": {"from": "main"},
+                "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 30.0}}},
+            }
+        },
+        "panels": {"panel": {"fed": {"from": "main"}, "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.8}}}},
+    }
+    finding = found(judge(wired_case(premises)), "PAN-04")
+    core = 30 * 0.096 * (1 + 0.00393 * 30)
+
+    assert finding.verdict is Verdict.FAILS
+    assert finding.value == pytest.approx(0.8 + 0.601 * core)
+    assert finding.remedies[0].effect == f"{0.8 + 0.001 * core:.2f} V are left at the input"

@@ -270,3 +270,21 @@ def test_where_the_supply_itself_is_too_low_no_cable_is_offered() -> None:
 
     assert finding.remedies[0].does.startswith("No cable is enough")
     assert not any(remedy.changes for remedy in finding.remedies)
+
+
+@pytest.mark.parametrize(("fuse_a", "verdict"), [(1.6, Verdict.HOLDS), (1.25, Verdict.THIN), (0.8, Verdict.THIN), (0.63, Verdict.FAILS)])
+def test_a_fuse_carries_what_hangs_on_it(fuse_a: float, verdict: Verdict) -> None:
+    """1.074 A with everything on, 0.706 A with the heaviest press."""
+    finding = found(judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"fuse_a": fuse_a}}}, functions=FUNCTIONS), "SUP-11")
+
+    assert finding.verdict is verdict
+    assert finding.value == pytest.approx(1.074)
+    assert finding.limit == pytest.approx(0.8 * fuse_a)
+
+
+def test_an_unknown_current_is_asked_for_with_the_one_that_would_do() -> None:
+    """1.8 V to lose in 2 x 20 m of 1.0 mm2, hot."""
+    finding = found(judged(house({"1": output("front.release")}, {"front": STRIKE | {"current_a": None}})), "SUP-01", "front")
+
+    assert finding.verdict is Verdict.OPEN
+    assert f"draws less than {1.8 / (2 * 20 * 19.5 / 1000 * HOT):.3f}"[:-1] in finding.because
