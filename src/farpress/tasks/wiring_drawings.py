@@ -100,7 +100,7 @@ def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple
     supply = (coil or run).supply
     fuse = case.equipment.supplies[f"{at.premises}/{supply}"].sheet.fuse_a if supply else None
     resistors = tuple(write_quantity(ohm, "resistance") for ohm in (run.loop.normal_ohm, run.loop.alarm_ohm) if ohm is not None) if run.loop else ()
-    says = " ".join(part for part in (entry if kind is None else f"{kind}, {entry}" if entry else kind, _scheme(run.loop)) if part)
+    says = " ".join(part for part in (entry if kind is None else f"{kind}, {entry}" if entry else kind, _scheme(run.loop), _shared(run)) if part)
     return Lane(
         at.number, _behaviour(at.output), form, contact_terminals(form, at.number), at.output.contact == "normally closed",
         f"{name}{more}", says, _mark(case, at, name, run), (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals,
@@ -108,6 +108,10 @@ def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple
         _amperes(fuse), at.output.via, at.output.suppression if at.output.suppression != "none" else None,
         run.loop.scheme if run.loop else "", resistors, run.is_mains, _numbers(run, volts),
     )
+
+
+def _shared(run: Run) -> str:
+    return f"on the way back of {run.run.shares_return_with}" if run.run is not None and run.run.shares_return_with else ""
 
 
 def _scheme(loop: Loop | None) -> str:

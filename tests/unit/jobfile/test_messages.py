@@ -18,6 +18,7 @@ FORM = [
     ("legs: {R1: 1.1 ohm", "legs: {R1: '1,1 ohm'", "legs.R1", "use a point, not a comma: '1.1 ohm'"),
     ("length: 31 m", "length: 3,1 m", "cable.1 m", "Use a point, not a comma: 'length: 3.1 m'"),
     ("length: 31 m", "length: -20 km", "cable.length", "more than 0 m"),
+    ("length: 31 m", "length: 0 m", "cable.length", "bends and risers too"),
     ("travel: 24 s", "travl: 24 s", "gate.travl", "Did you mean 'travel'?"),
     ("travel: 24 s", "travel_s: 24 s", "gate.travel_s", "Did you mean 'travel'?"),
     ("at: [17.5, 23.0, 1.8]\n", "position: [17.5, 23.0, 1.8]\n", "R1.position", "Did you mean 'at'?"),

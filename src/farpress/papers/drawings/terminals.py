@@ -144,7 +144,7 @@ def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
     low = y + 34
     sheet.box(20, y - 20, 92, 74, weight=1.8)
     sheet.words(28, y - 3, feed.name, size=12, bold=True, room=78)
-    sheet.words(28, y + 12, feed.says, size=9.5, room=78)
+    sheet.words(28, y + 12, feed.says, size=9, room=80)
     for height, label, core in ((y, feed.terminals[0], feed.cores[0]), (low, feed.terminals[1], feed.cores[1])):
         sheet.line((112, height), (_BOX_LEFT - 3, height))
         symbols.terminal(sheet, 112, height, "", label_left=True)
