@@ -77,7 +77,7 @@ class FaultNetwork:
         chance = np.asarray(list(self.priors.values()))
         with np.errstate(divide="ignore"):
             on, off = np.log(chance), np.log1p(-chance)
-        return np.where(self.states, on, off).sum(axis=1)
+        return np.asarray(np.where(self.states, on, off).sum(axis=1))
 
     @cached_property
     def abnormal(self) -> dict[str, NDArray[np.float64]]:

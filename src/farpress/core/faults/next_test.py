@@ -115,7 +115,7 @@ def cure_minutes(
         >>> minutes, first = cure_minutes(belief=believe(network=network, answers={"dead": True}), complaint="dead", cures={"a": 5.0, "b": 5.0},
         ...     check_minutes=1.0, lost_minutes=60.0)
         >>> first, round(minutes, 1)
-        ('a', 7.6)
+        ('a', 8.0)
     """
     require_range("minutes", [*cures.values(), check_minutes, lost_minutes], "min", low=0.0, because="times")
     network = belief.network
@@ -141,7 +141,7 @@ def cure_minutes(
 
 @cites("Stop rule: a test is done only where it is expected to save more minutes than it takes", mark=Mark.CHOICE)
 def advise(
-    *, network: FaultNetwork, answers: Mapping[str, bool], absent: Collection[str], cures: Mapping[str, float], gates: Mapping[str, int],
+    *, network: FaultNetwork, complaint: str, answers: Mapping[str, bool], absent: Collection[str], cures: Mapping[str, float], gates: Mapping[str, int],
     check_minutes: float, lost_minutes: float, look_at: int = 6,
 ) -> Advice:
     """The next test by information per minute, or the cure where no test is worth its time any more.

@@ -42,7 +42,7 @@ class DixonMood(NamedTuple):
     margin_db: float
     spread_db: float | None
     rarer: str
-    count: int
+    presses: int
     v: float
 
 
