@@ -39,7 +39,8 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
         "instrument?": "words", "test?": "id of the test in the plan", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "trial done": ("Presses of a proving plan.", {
         "test": "id of the test in the plan", "promise?": "promise", "place?": "premises/place", "receiver?": "premises/receiver",
-        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "held?": "in hand, in pocket, in car", "remark?": "words", "client_id?": "id given by the phone, so that a second sending is not counted"}),
+        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "held?": "in hand, in pocket, in car", "remark?": "words",
+        "anew?": "true: something was mended, earlier presses of this test do not count any more", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "check done": ("A test with a yes or no.", {
         "test": "id of the test in the plan", "about?": "subject", "passed": "true or false", "expected?": "words or number", "found?": "words or number",
         "remark?": "words", "client_id?": "as above"}),

@@ -38,6 +38,7 @@ class Entry:
         pad_db: pad in the way; None or 0 for none [dB].
         passed: of a check.
         value: of a measurement, in the unit of the test.
+        anew: something was mended, earlier presses of this test do not count any more.
         fob, remark, client_id: label, words, the phone's own id; empty for none.
         row: row of the table it stands in, for messages; 0 for none.
     """
@@ -52,6 +53,7 @@ class Entry:
     remark: str = ""
     client_id: str = ""
     row: int = 0
+    anew: bool = False
 
 
 def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: str) -> tuple[Event, ...]:
@@ -123,7 +125,7 @@ def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
     kind = {"presses": "trial done", "check": "check done", "measure": "reading taken"}[test.kind]
     if test.kind == "presses":
         body |= {"presses": entry.presses, "heard": entry.heard, "place": test.place, "receiver": test.receiver, "pad_db": entry.pad_db or 0.0, "held": test.held or None, "fob": entry.fob or None,
-                 "promise": test.promises[0] if test.promises else None, "remark": entry.remark or None}
+                 "promise": test.promises[0] if test.promises else None, "remark": entry.remark or None, "anew": entry.anew or None}
     elif test.kind == "check":
         body |= {"passed": entry.passed, "about": test.subjects[0] if test.subjects else None, "expected": test.expected, "found": entry.remark or None}
     else:

@@ -132,4 +132,5 @@ class ProvingPlan:
     def find(self, name: str) -> ProvingTest | None:
         """A test by its number or its id; None where there is none."""
         wanted = name.strip().casefold()
-        return next((one for one in self.tests if wanted in (one.number.casefold(), one.id.casefold())), None)
+        short = wanted[:1] + wanted[1:].lstrip("0")
+        return next((one for one in self.tests if wanted == one.id.casefold() or short == (one.number[:1] + one.number[1:].lstrip("0")).casefold()), None)
