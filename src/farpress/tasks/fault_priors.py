@@ -18,11 +18,12 @@ from farpress.domain.fault import Cause
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.register import Register
 from farpress.tasks.case import Case, OutputAt
-from farpress.tasks.cells import USE_SPREAD, cell_plan
+from farpress.tasks.cell_plan import cell_plan
+from farpress.tasks.cells import USE_SPREAD
+from farpress.tasks.dates import day_of
 from farpress.tasks.radio_link import Radio
-from farpress.units import day_of
 
-__all__ = ["BATTERY_SHAPE", "BATTERY_YEARS", "About", "Prior", "concerned", "priors_of"]
+__all__ = ["BATTERY_SHAPE", "BATTERY_YEARS", "About", "Prior", "concerned", "outputs_about", "priors_of"]
 
 LEAST: Final = 0.002
 MOST: Final = 0.9

@@ -25,8 +25,11 @@ _SAME: Final = {
     "dropped": "washed", "wet": "washed", "exit": "escape", "branch": "branch", "shop": "branch", "strange": "neighbour", "stranger": "neighbour", "bathroom": "call", "help": "call", "emergency": "escape",
     "disc": "cell", "weeks": "weeks", "led": "led", "retrofit": "led", "holiday": "absence", "vacation": "absence", "holidays": "holidays", "documents": "papers", "records": "papers", "morning": "hour",
 }  # fmt: skip
-_EMPTY: Final = frozenset("a an and are as at be been but by can cannot did do does every for from go had has have he her his i if in into is it its me my no not of off on one or our she since so some "
-                          "than that the their them then there they this to up us was we were when where will with without you your any all only own".split())
+_EMPTY: Final = frozenset((
+    "a", "all", "an", "and", "any", "are", "as", "at", "be", "been", "but", "by", "can", "cannot", "did", "do", "does", "every", "for", "from", "go", "had", "has", "have", "he",
+    "her", "his", "i", "if", "in", "into", "is", "it", "its", "me", "my", "no", "not", "of", "off", "on", "one", "only", "or", "our", "own", "she", "since", "so", "some", "than",
+    "that", "the", "their", "them", "then", "there", "they", "this", "to", "up", "us", "was", "we", "were", "when", "where", "will", "with", "without", "you", "your",
+))  # fmt: skip
 
 
 class Match(NamedTuple):
