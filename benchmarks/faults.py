@@ -24,9 +24,9 @@ from pathlib import Path
 
 import numpy as np
 
+from farpress.catalogue.faults import load_faults
 from farpress.core.faults.network import FaultNetwork, believe
 from farpress.domain.fault import Complaint
-from farpress.catalogue.faults import load_faults
 from farpress.tasks.assess import assess
 from farpress.tasks.case import open_case
 from farpress.tasks.fault_priors import About

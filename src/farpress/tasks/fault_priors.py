@@ -164,6 +164,8 @@ def _names(case: Case, about: About) -> dict[str, set[str]]:
         names["function"] = {about.function}
     if about.group:
         names["group"] = {about.group}
+    elif about.function:
+        names["group"] = {name for name, _ in case.groups_with(about.function)}
     functions = {name for at in outputs for name in at.functions}
     promises = set()
     for promise in case.job.promises:

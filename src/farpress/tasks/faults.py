@@ -179,6 +179,11 @@ class FaultHunt:
         after.belief()
         return after
 
+    def without(self, test: str) -> FaultHunt:
+        """The hunt as if a test could not be done."""
+        kept = {name: one for name, one in self.network.observations.items() if name != test or name in self.answers}
+        return replace(self, network=FaultNetwork(self.network.priors, kept), tests={name: one for name, one in self.tests.items() if name in kept})
+
     def cure_failed(self, cause: str) -> FaultHunt:
         """The hunt after a cure that did not help.
 

@@ -7,7 +7,7 @@ none; its minutes include getting there.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -16,6 +16,10 @@ from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
 __all__ = ["Advice", "RankedTest", "advise", "cure_minutes", "ranked_tests"]
+
+
+LEAST_SAVING_MIN: Final = 0.5
+"""A test that is expected to save less than this is not asked: our choice, half a minute of talk."""
 
 
 class RankedTest(NamedTuple):
@@ -182,6 +186,6 @@ def advise(
             if chance > 1e-9:
                 then = believe(network=network, answers={**answers, one.name: is_abnormal}, absent=tuple(absent))
                 after += chance * cure_minutes(belief=then, complaint=complaint, cures=cures, check_minutes=check_minutes, lost_minutes=lost_minutes)[0]
-        if after < now - 1e-9 and not best[1]:
+        if after < now - LEAST_SAVING_MIN and not best[1]:
             best = (after, one.name)  # the first that pays, in the order of information per minute
     return Advice(best[1], cure, tests, now, best[0])
