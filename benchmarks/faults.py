@@ -26,7 +26,6 @@ import numpy as np
 
 from farpress.catalogue.faults import load_faults
 from farpress.core.faults.network import FaultNetwork, believe
-from farpress.domain.fault import Complaint
 from farpress.tasks.assess import assess
 from farpress.tasks.case import open_case
 from farpress.tasks.fault_priors import About
@@ -43,7 +42,7 @@ class World:
     def __init__(self, network: FaultNetwork, rng: np.random.Generator) -> None:
         joint = believe(network=network, answers={COMPLAINT: True}).joint
         state = network.states[rng.choice(len(joint), p=joint)]
-        self.present = {cause for cause, there in zip(network.priors, state) if there}
+        self.present = [cause for cause, there in zip(network.priors, state) if there]  # in order: the same seed gives the same faults
         complaint = network.observations[COMPLAINT]
         while True:  # the complaint is there: draw which of the causes make it, until one does
             self.acting = {cause for cause in self.present if rng.random() < complaint.links.get(cause, 0.0)}
@@ -57,7 +56,7 @@ class World:
 
     def needed(self, hunt: FaultHunt) -> float:
         """Minutes of the cures that nobody could leave out."""
-        return sum(hunt.priors[cause].cause.minutes for cause in self.acting)
+        return sum(hunt.priors[cause].cause.minutes for cause in sorted(self.acting))
 
     def gone(self, cured: set[str]) -> bool:
         """Whether the complaint is gone after these cures."""
@@ -154,11 +153,7 @@ def hunts() -> Iterator[FaultHunt]:
         case = open_case(ROOT / "examples" / name)
         findings = assess(case).findings
         for complaint in load_faults().complaints.values():
-            yield open_hunt(case, complaint, _about(case, complaint), findings=findings)
-
-
-def _about(case: object, complaint: Complaint) -> About:
-    return About()
+            yield open_hunt(case, complaint, About(), findings=findings)
 
 
 def main() -> None:

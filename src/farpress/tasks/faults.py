@@ -150,7 +150,8 @@ class FaultHunt:
         if advice.test:
             test = self.tests[advice.test]
             one = next(ranked for ranked in advice.tests if ranked.name == advice.test)
-            because = f"{one.bit:.2f} bit in {test.minutes:g} min; saves {advice.minutes_now - advice.minutes_after_test:.0f} of {advice.minutes_now:.0f} minutes expected."
+            saved = advice.minutes_now - advice.minutes_after_test
+            because = f"{one.bit:.2f} bit in {test.minutes:g} min" + (f"; saves {saved:.0f} of {advice.minutes_now:.0f} minutes expected." if saved >= 1.0 else ", the most for its time.")
             gate = {0: "", 1: " Something has to be opened or climbed.", 2: f" By the {test.who}." if test.who != "installer" else ""}[min(self.gates.get(test.name, 0), 2)]
             return Step("test", test, None, f"{test.ask}.{gate}" if not test.ask.endswith("?") else f"{test.ask}{gate}", self._expected(test), because, _cautions(test.caution))
         cause = self.priors[advice.cure].cause

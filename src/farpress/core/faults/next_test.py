@@ -22,6 +22,10 @@ LEAST_SAVING_MIN: Final = 0.5
 """A test that is expected to save less than this is not asked: our choice, half a minute of talk."""
 
 
+BIT_WORTH_MIN: Final = 5.0
+"""What a bit is worth beyond the next cure, in minutes: our choice, the best of 0 to 8 in simulated faults, and flat there."""
+
+
 class RankedTest(NamedTuple):
     """A test with what it is expected to tell.
 
@@ -186,6 +190,6 @@ def advise(
             if chance > 1e-9:
                 then = believe(network=network, answers={**answers, one.name: is_abnormal}, absent=tuple(absent))
                 after += chance * cure_minutes(belief=then, complaint=complaint, cures=cures, check_minutes=check_minutes, lost_minutes=lost_minutes)[0]
-        if after < now - LEAST_SAVING_MIN and not best[1]:
+        if after < now - LEAST_SAVING_MIN + BIT_WORTH_MIN * one.bit and not best[1]:
             best = (after, one.name)  # the first that pays, in the order of information per minute
     return Advice(best[1], cure, tests, now, best[0])
