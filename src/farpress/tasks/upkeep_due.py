@@ -80,7 +80,7 @@ class Visit:
         on: the day.
         sites: premises in their order.
         tasks: what is done, premises by premises in that order.
-        minutes: work; driving not counted.
+        minutes: on site, several people side by side; driving not counted.
         drive_minutes: driving; None where roads are not given.
         says: in a sentence.
     """
@@ -223,7 +223,7 @@ def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str 
         start: premises where the round begins; empty takes the job's first.
     """
     waiting = sorted((one for one in due if one.who != "customer"), key=lambda one: (one.on, one.id))
-    found = []
+    found: list[Visit] = []
     while waiting:
         day = waiting[0].on
         now = [one for one in waiting if (one.on - day).days <= within_days]
@@ -245,15 +245,24 @@ def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[V
         now: list[Due] = []
         for site in whole.sites:
             here = [one for one in whole.tasks if one.premises == site]
-            if now and sum(one.minutes for one in (*now, *here)) > DAY_MIN:
+            if now and _minutes((*now, *here)) > DAY_MIN:
                 break
-            while here and (not now or sum(one.minutes for one in (*now, here[0])) <= DAY_MIN):
+            while here and (not now or _minutes((*now, here[0])) <= DAY_MIN):
                 now.append(here.pop(0))
             if here:
                 break
         yield _visit(case, day, now, start)
         left = [one for one in left if one not in now]
         day += timedelta(days=3 if day.weekday() == 4 else 1)
+
+
+def _minutes(tasks: Iterable[Due]) -> float:
+    """Time on site: several people work side by side, premises come one after the other."""
+    sums: dict[str, dict[str, float]] = {}
+    for one in tasks:
+        here = sums.setdefault(one.premises, {})
+        here[one.who] = here.get(one.who, 0.0) + one.minutes
+    return sum(max(here.values()) for here in sums.values())
 
 
 def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
@@ -271,7 +280,7 @@ def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
         drive = 0.0 if len(sites) == 1 else None
     order = tuple(name for name in order if name in there)
     sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
-    minutes = sum(one.minutes for one in tasks)
+    minutes = _minutes(tasks)
     road = f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
     who = listed(dict.fromkeys(one.who for one in sorted_tasks))
-    return Visit(day, order, sorted_tasks, minutes, drive, f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h of work{road}; by {who}.")
+    return Visit(day, order, sorted_tasks, minutes, drive, f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on site{road}; by {who}.")
