@@ -17,6 +17,9 @@ from farpress.sources import Mark, cites
 
 __all__ = ["HourShare", "Period", "burst_period", "failures_by_hour", "hours_uneven_chance"]
 
+OVERTONE_SHARE: Final = 0.85
+"""A lower beat is taken if it is nearly as strong as the strongest: our choice; half a beat of a true one is far weaker."""
+
 _MOST_PERIODS: Final = 200_000
 
 
@@ -147,17 +150,25 @@ def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: floa
     require_range("number of periods", count, "", high=_MOST_PERIODS, because="our choice of the longest search", hint="Look for longer periods, or at a shorter stretch.")
     frequencies = np.linspace(1.0 / longest, 1.0 / shortest_s, count)
     strength = np.concatenate([_strength(times, some) for some in np.array_split(frequencies, max(count // 2000, 1))])
-    best = float(strength.max())
-    # overtones are as strong as the beat itself: the lowest frequency close to the best is the beat
-    lowest = int(np.argmax(strength >= best - 0.05))
-    near = slice(lowest, min(lowest + 5, count))
-    start = lowest + int(np.argmax(strength[near]))
-    fine = np.linspace(frequencies[max(start - 1, 0)], frequencies[min(start + 1, count - 1)], 401)
-    at = _strength(times, fine)
-    top = int(np.argmax(at))
+    top, best = _finer(times, float(frequencies[int(np.argmax(strength))]), span)
+    # overtones are about as strong as the beat itself: the lowest of them is the beat
+    found, share = top, best
+    for part in range(int(longest * top), 1, -1):
+        lower, strong = _finer(times, top / part, span)
+        if strong >= OVERTONE_SHARE * best:
+            found, share = lower, strong
+            break
     tried = span * (1.0 / shortest_s - 1.0 / longest)
-    single = math.exp(-times.size * float(at[top]) ** 2)
-    return Period(float(1.0 / fine[top]), float(at[top]), float(-math.expm1(max(tried, 1.0) * math.log1p(-min(single, 1 - 1e-15)))))
+    single = math.exp(-times.size * best**2)
+    return Period(1.0 / found, share, float(-math.expm1(max(tried, 1.0) * math.log1p(-min(single, 1 - 1e-15)))))
+
+
+def _finer(times: NDArray[np.float64], frequency: float, span: float) -> tuple[float, float]:
+    """The strongest frequency within a quarter of a turn, and its strength."""
+    fine = frequency + np.linspace(-0.25, 0.25, 201) / span
+    at = _strength(times, fine)
+    best = int(np.argmax(at))
+    return float(fine[best]), float(at[best])
 
 
 def _strength(times: NDArray[np.float64], frequencies: NDArray[np.float64]) -> NDArray[np.float64]:
