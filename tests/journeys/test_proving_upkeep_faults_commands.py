@@ -16,6 +16,7 @@ from survey import ROOT
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
+    """A copy of the house that may be written to."""
     shutil.copytree(ROOT / "examples" / "larkfen-house", tmp_path / "house")
     return tmp_path / "house"
 

@@ -35,11 +35,13 @@ NOW = datetime(2026, 11, 25, 10, tzinfo=UTC)
 
 @pytest.fixture(scope="module")
 def house() -> Case:
+    """The house of the examples."""
     return open_case(ROOT / "examples" / "larkfen-house")
 
 
 @pytest.fixture(scope="module")
 def plan(house: Case) -> ProvingPlan:
+    """Its plan."""
     return proving_plan(house)
 
 

@@ -32,11 +32,13 @@ GATE = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}
 
 @pytest.fixture(scope="module")
 def timber() -> Case:
+    """Four premises."""
     return open_case(ROOT / "examples" / "brindlemark")
 
 
 @pytest.fixture(scope="module")
 def house() -> Case:
+    """The house of the examples."""
     return open_case(ROOT / "examples" / "larkfen-house")
 
 
