@@ -267,6 +267,7 @@ class DeviceSheet(Model):
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
+    closes_after_power_return: bool | None = Field(None, description="timed closing goes on by itself once the power is back")
     reversal_pause_s: Seconds | None = None
     longest_run_s: Seconds | None = None
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
