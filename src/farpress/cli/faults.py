@@ -28,6 +28,8 @@ def command() -> None:
 
     Chances come from this job's judgements, its record and, where it says nothing, from
     our choice. A test says more than any of them.
+
+    Example: farpress faults find examples/larkfen-house --complaint "lock buzzes"
     """
 
 
@@ -37,7 +39,7 @@ _WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_
 
 @command.command("complaints")
 @_WIDTH
-def complaints_command(width: int) -> int:
+def _complaints_command(width: int) -> int:
     """The complaints that are known, with their numbers.
 
     Example: farpress faults complaints
@@ -65,7 +67,7 @@ def complaints_command(width: int) -> int:
 @click.option("--by", default="installer", show_default=True, help="Who answers, for the record.")
 @click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
 @_WIDTH
-def find_command(
+def _find_command(
     job: Path, words: str, function: str, group: str, place: str, premises: str, fob: str, answers: str, cured: tuple[str, ...], day: str | None, asks: bool | None,
     by: str, form: str, width: int,
 ) -> int:
@@ -233,7 +235,7 @@ def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
 @click.option("--minutes", type=float, help="Time spent.")
 @click.option("--by", default="installer", show_default=True, help="Who closes it.")
 @_WIDTH
-def log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int) -> int:
+def _log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int) -> int:
     """The faults of a JOB with answers, cause and cure; close one that was left open.
 
     Example: farpress faults log examples/larkfen-house
@@ -272,7 +274,7 @@ def log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: fl
 @click.option("--premises", default="", help="Where; without it the job's first.")
 @click.option("--by", default="installer", show_default=True, help="Who notes it.")
 @_WIDTH
-def diary_command(job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int) -> int:
+def _diary_command(job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int) -> int:
     """Presses of a JOB by hour, and whether a beat is in the bursts that were noted.
 
     Example: farpress faults diary examples/larkfen-house --csv diary.csv

@@ -43,7 +43,7 @@ _WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_
 @_METHOD
 @_FORMAT
 @_WIDTH
-def plan_command(job: Path, premises: str | None, confidence: float, method: str, form: str, width: int) -> int:
+def _plan_command(job: Path, premises: str | None, confidence: float, method: str, form: str, width: int) -> int:
     """Every test that a JOB needs, in the order of walking.
 
     Example: farpress proving plan examples/larkfen-house
@@ -88,7 +88,7 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 @click.option("--premises", help="One premises only.")
 @_CONFIDENCE
 @_METHOD
-def csv_command(job: Path, output: Path, premises: str | None, confidence: float, method: str) -> int:
+def _csv_command(job: Path, output: Path, premises: str | None, confidence: float, method: str) -> int:
     """The plan of a JOB as a table to fill in, for 'farpress proving enter --csv'.
 
     Example: farpress proving csv examples/larkfen-house -o tests.csv
@@ -115,7 +115,7 @@ def csv_command(job: Path, output: Path, premises: str | None, confidence: float
 @click.option("--anew", is_flag=True, help="Something was mended: earlier presses of this test do not count any more.")
 @click.option("--csv", "table", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="A filled-in table instead of one test.")
 @click.option("--by", default="installer", show_default=True, help="Who found it.")
-def enter_command(
+def _enter_command(
     job: Path, test: str | None, heard: int | None, presses: int | None, pad_db: float | None, passed: bool | None, value: float | None, fob: str, remark: str,
     anew: bool, table: Path | None, by: str,
 ) -> int:
@@ -169,7 +169,7 @@ def _read(table: Path | None) -> str:
 @_FORMAT
 @_WIDTH
 @click.option("--all", "everything", is_flag=True, help="Tests without evidence too.")
-def verdict_command(job: Path, confidence: float, method: str, form: str, width: int, everything: bool) -> int:
+def _verdict_command(job: Path, confidence: float, method: str, form: str, width: int, everything: bool) -> int:
     """What is proven on a JOB: output by output, then test by test, measured beside predicted.
 
     Exit code 0: nothing is refuted. 1: something is. 2: the job cannot be used.

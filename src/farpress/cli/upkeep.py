@@ -27,6 +27,8 @@ def command() -> None:
     watch     levels against their baseline, contacts, batteries
     due       everything due, put together into rounds; as a calendar file too
     done      check a task off
+
+    Example: farpress upkeep due examples/larkfen-house
     """
 
 
@@ -63,7 +65,7 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
 @_DATE
 @_FORMAT
 @_WIDTH
-def forecast_command(job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int) -> int:
+def _forecast_command(job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int) -> int:
     """Cells of a JOB, group by group: empty when, change all when.
 
     Example: farpress upkeep forecast examples/larkfen-house
@@ -96,7 +98,7 @@ def forecast_command(job: Path, months: int, failure_cost: float, day: str | Non
 @_DATE
 @_FORMAT
 @_WIDTH
-def order_command(job: Path, months: int, day: str | None, form: str, width: int) -> int:
+def _order_command(job: Path, months: int, day: str | None, form: str, width: int) -> int:
     """Cells to order for a JOB.
 
     Example: farpress upkeep order examples/larkfen-house
@@ -121,7 +123,7 @@ def order_command(job: Path, months: int, day: str | None, form: str, width: int
 @_DATE
 @_FORMAT
 @_WIDTH
-def watch_command(job: Path, day: str | None, form: str, width: int) -> int:
+def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
     """Levels of a JOB against their baseline, contacts against their life, batteries against their age.
 
     Exit code 1: a level has come down.
@@ -151,7 +153,7 @@ def watch_command(job: Path, day: str | None, form: str, width: int) -> int:
 @_DATE
 @_FORMAT
 @_WIDTH
-def due_command(job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int) -> int:
+def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int) -> int:
     """Everything due on a JOB, put together into rounds.
 
     Example: farpress upkeep due examples/larkfen-house --ics upkeep.ics
@@ -191,7 +193,7 @@ def due_command(job: Path, months: int, ics: Path | None, start: str, day: str |
 @click.option("--found", default="", help="What was found, in words.")
 @click.option("--failed", is_flag=True, help="It was looked at and is not in order.")
 @click.option("--by", default="installer", show_default=True, help="Who did it.")
-def done_command(job: Path, task: str, found: str, failed: bool, by: str) -> int:
+def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> int:
     """Check a TASK of a JOB off; it comes back after its interval.
 
     Example: farpress upkeep done larkfen-house "gate check: larkfen/gate"
