@@ -27,6 +27,7 @@ def command() -> None:
     watch     levels against their baseline, contacts, batteries
     due       everything due, put together into rounds; as a calendar file too
     done      check a task off
+    log       a low-cell signal, a new cell or battery, a level
 
     Example: farpress upkeep due examples/larkfen-house
     """
@@ -214,4 +215,47 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
         kind, body = record_done(task, passed=not failed, found=found)
         record.append(kind, body, job=case.job.job, by=by)
     click.echo(f"'{task}' is checked off.")
+    return 0
+
+
+@command.command("log")
+@_JOB
+@click.argument("what", type=click.Choice(["low-cell", "cell", "battery", "level"]))
+@click.option("--fob", default="", help="Label of the fob.")
+@click.option("--receiver", default="", help="Receiver that reported it, or that the level was read at.")
+@click.option("--supply", default="", help="Supply with the new battery.")
+@click.option("--place", default="", help="Place that the level was read from.")
+@click.option("--value", type=float, help="Level in dBm, or volts of the cell under load.")
+@click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), default="in hand", show_default=True, help="How the fob was held.")
+@click.option("--pad", "pad_db", type=float, default=0.0, help="Pad in the way, in dB.")
+@click.option("--by", default="installer", show_default=True, help="Who saw it.")
+def _log_command(
+    job: Path, what: str, fob: str, receiver: str, supply: str, place: str, value: float | None, held: str, pad_db: float, by: str,
+) -> int:
+    r"""Write into a JOB's record what happened between two visits.
+
+    \b
+    Examples: farpress upkeep log larkfen-house low-cell --fob LH-012 --receiver R1
+              farpress upkeep log larkfen-house cell --fob LH-012
+              farpress upkeep log larkfen-house battery --supply main
+              farpress upkeep log larkfen-house level --place street --receiver R1 --value -97
+    """
+    from farpress.errors import InputError
+    from farpress.record.store import open_record
+    from farpress.tasks.case import open_case
+    from farpress.tasks.upkeep import log_battery, log_cell, log_level, log_low_cell
+
+    case = open_case(job)
+    with open_record(case.folder or job) as record:
+        if what == "low-cell":
+            event = log_low_cell(record, case, fob=fob, receiver=receiver, by=by)
+        elif what == "cell":
+            event = log_cell(record, case, fob=fob, volts=value, by=by)
+        elif what == "battery":
+            event = log_battery(record, case, supply=supply, by=by)
+        elif value is None:
+            raise InputError("give the level with --value, in dBm, as -84")
+        else:
+            event = log_level(record, case, place=place, receiver=receiver, level_dbm=value, held=held, pad_db=pad_db, by=by)
+    click.echo(f"Noted on {event.at[:10]}: {event.kind}.")
     return 0

@@ -43,6 +43,9 @@ GOOD_TO_BAD: Final = 5.0
 REJECT_GOOD: Final = 0.10
 """Chance of refusing such a good place; our choice, it costs a few presses more."""
 
+LEVEL_SDS: Final = 2.0
+"""A level further from the design than so many spreads means that something is not as drawn; our choice."""
+
 PRESS_MIN: Final = 0.15
 """Minutes for one press and looking whether it worked; our choice, measure it once."""
 
@@ -99,6 +102,8 @@ def _presses(case: Case, confidence: float, method: Method | None) -> Iterator[P
         link = _link(case, radio, strictest, place, found[0][1])
         plan = _press_plan(strictest, link, confidence, method)
         yield _press_test(case, place, receiver, held, found, plan)
+        if link is not None and link.level_dbm is not None:
+            yield _level_test(place, receiver, held, found, link)
 
 
 def _single_failure(promise: Promise) -> float:
@@ -158,6 +163,18 @@ def _press_test(case: Case, place: str, receiver: str, held: str, found: list[tu
         f"reach: {place} to {receiver}" + ("" if held == "in hand" else f", {held}"), "", "presses", does, expected, where, place, receiver, outputs, promises,
         tuple(f"promise:{one}" for one in promises), required=any(promise.importance == "must" for promise, _ in found), presses=plan, minutes=minutes,
         caution=CAUTIONS["gate"] if moving else "", held=held, because=because,
+    )  # fmt: skip
+
+
+def _level_test(place: str, receiver: str, held: str, found: list[tuple[Promise, OutputAt]], link: RadioLink) -> ProvingTest:
+    """The level from a place, where the receiver or a meter shows one: the baseline of later years."""
+    level, slack = link.level_dbm or 0.0, LEVEL_SDS * link.spread_db
+    where, name = place.split("/")
+    return ProvingTest(
+        f"level: {place} to {receiver}" + ("" if held == "in hand" else f", {held}"), "", "measure", f"If {receiver.split('/')[1]} or a meter shows a level: the mean of four presses from {name}, in dBm.",
+        f"About {level:.0f} dBm; {level - slack:.0f} to {level + slack:.0f} fit the design.", where, place, receiver, tuple(dict.fromkeys(at.path for _, at in found)),
+        subjects=(f"place:{place}",), required=False, unit="dBm", low=level - slack, high=level + slack, predicted=level, held=held,
+        because="It corrects the prediction everywhere at this receiver, and is the baseline that later visits are held against.",
     )  # fmt: skip
 
 
