@@ -74,7 +74,7 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 
     who = f", {test.who}" if test.who != "installer" else ""
     free = "" if test.required else ", may be left out"
-    lines = wrapped(f"{test.number} {test.id} ({test.minutes:.0f} min{who}{free})", width, "", "    ")
+    lines = wrapped(f"{test.number} {test.id} ({max(test.minutes, 1.0):.0f} min{who}{free})", width, "", "    ")
     lines += wrapped(test.does, width, "    ", "    ")
     lines += wrapped(f"Expect: {test.expected}", width, "    ", "    ")
     lines += wrapped(f"Why: {test.because}", width, "    ", "    ") if test.because else []
@@ -123,7 +123,7 @@ def _enter_command(
 
     \b
     Examples: farpress proving enter larkfen-house P03 --heard 12 --of 12
-              farpress proving enter larkfen-house M04 --value 1.3
+              farpress proving enter larkfen-house M01 --value -97
               farpress proving enter larkfen-house --csv tests.csv
     """
     from farpress.errors import InputError

@@ -160,6 +160,16 @@ def test_faults_and_low_cells_are_on_the_list(house: Case) -> None:
     assert due["low cell: F0"].on == date(2026, 12, 8)
 
 
+def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
+    """A hundred presses a day elsewhere, a branch seen twice a year, a receiver that accepts 500 ahead at most."""
+    case = a_case(GATE, premises=("house", "branch"), receiver={"window_double": 500},
+                  groups={"some": {"people": ("Ana",), "presses_per_day": 100.0, "buttons": {"1": "f1"}, "visits_per_day": {"house": 0.99, "branch": 0.005}}})
+    due = {one.id: one for one in due_list(case, Register(), [], today=TODAY)}
+
+    assert due["in step: some at branch/R1"].on == date(2027, 2, 25)
+    assert "in step: some at house/R1" not in due
+
+
 def test_what_falls_together_is_one_round(timber: Case) -> None:
     """Four premises, yearly: two days, the shortest road from head office; nothing is lost, no weekend."""
     due = [one for one in due_list(timber, Register(), [], today=TODAY, months=14) if one.who != "customer"]
