@@ -81,14 +81,16 @@ def _find_command(
              --place street --complaint "works at the gate, not from the street" --no-ask
     """
     import sys
-    from datetime import date
+    from datetime import date, datetime
 
+    from farpress.cli.plain_text import wrapped
     from farpress.errors import InputError
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
     from farpress.tasks.case import open_case
     from farpress.tasks.dates import day_wanted
     from farpress.tasks.faults import About, match_complaint, open_hunt
+    from farpress.tasks.noise_diary import noise_diary, noted_from_events
 
     case = open_case(job)
     folder = case.folder or job
@@ -97,13 +99,14 @@ def _find_command(
         raise InputError(f"'{words}' sounds like none of the complaints that are known; 'farpress faults complaints' lists them, take its number")
     interactive = sys.stdin.isatty() if asks is None else asks
     complaint = _picked(matches, interactive)
-    register = None
+    register = diary = None
     if (folder / FILE_NAME).is_file():
         with open_record(folder) as record:
-            register = draw_register(record.events(job=case.job.job))
+            events = record.events(job=case.job.job)
+        register, diary = draw_register(events), noise_diary(noted_from_events(events, datetime.now().astimezone().tzinfo))
     if fob and register is not None and fob in register.fobs and not group:
         group = register.fobs[fob].group if register.fobs[fob].group in case.job.groups else ""
-    hunt = open_hunt(case, complaint, About(function, group, place, premises, fob), register=register, today=day_wanted(day) if day else date.today())
+    hunt = open_hunt(case, complaint, About(function, group, place, premises, fob), register=register, today=day_wanted(day) if day else date.today(), diary=diary)
     for name, answer in _answers(answers):
         hunt = hunt.answer(name, answer)
     for name in cured:
@@ -113,7 +116,7 @@ def _find_command(
         return 0
     others = [one.complaint.says for one in matches[1:3]] if matches[0].score < 1.0 else []
     lines = [f"{complaint.number}. {complaint.says}"]
-    lines += [f"   (or: {'; '.join(others)})"[:width]] if others and not interactive else []
+    lines += wrapped(f"(or: {'; '.join(others)})", width, "   ", "   ") if others and not interactive else []
     click.echo("\n".join([*lines, "", *_ranking(hunt, width)]))
     if not interactive:
         click.echo("\n".join(["", *_step_lines(hunt, width)]))

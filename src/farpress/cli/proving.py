@@ -176,7 +176,7 @@ def _verdict_command(job: Path, confidence: float, method: str, form: str, width
 
     Example: farpress proving verdict examples/larkfen-house
     """
-    from farpress.cli.plain_text import as_json
+    from farpress.cli.plain_text import as_json, wrapped
     from farpress.record.store import open_record
     from farpress.tasks.case import open_case
     from farpress.tasks.proving import Proof, proof_of, proven_tests, proving_plan
@@ -190,7 +190,9 @@ def _verdict_command(job: Path, confidence: float, method: str, form: str, width
         click.echo(as_json({"outputs": outputs, "tests": tested}))
     else:
         lines = [f"{plan.job}: {sum(one.proof is Proof.PROVEN for one in outputs.values())} of {len(outputs)} outputs proven", ""]
-        lines += [f"{one.proof:10} {one.output:24} {one.says if one.proof is not Proof.PROVEN else ''}"[:width].rstrip() for one in outputs.values()]
+        for at in outputs.values():
+            detail = "" if at.proof is Proof.PROVEN else f": {at.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
+            lines += wrapped(f"{at.proof:10} {at.output}{detail}", width, "", " " * 11)
         shown = [one for one in tested if everything or one.proof is not Proof.NOT_PROVEN]
         for one in shown:
             lines += ["", *_proof_lines(one, width)]
