@@ -270,16 +270,12 @@ def _steel(
 
 
 def _crossing(barrier: Barrier, angle_deg: float, frequency_hz: float) -> float:
-    """Planning value with the computed shape over the angle.
-
-    One decibel is added to both computed losses before their ratio is taken: without it a pane,
-    whose computed loss is near nothing, would grow without measure (our choice).
-    """
+    """Planning value plus what the layers lose more at this angle than straight on; never below 0."""
     if not barrier.layers:
         return barrier.loss_db
     angles = [0.0, min(angle_deg, STEEPEST_DEG)]
     straight, slanted = slab_loss_db(layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both")
-    return float(barrier.loss_db * (slanted + 1.0) / (straight + 1.0))
+    return float(max(barrier.loss_db + slanted - straight, 0.0))
 
 
 def _joined(losses_db: Sequence[float]) -> float:
