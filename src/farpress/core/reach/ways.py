@@ -106,14 +106,15 @@ def ways_between(
     open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) | aerial.is_outdoors
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
     ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
-    pair_i, pair_j = wall_pairs(around.solid, aerial.at_m)
-    work = len(points) * (len(pair_i) + 30.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
+    heights = [aerial.at_m[2], *points[:, 2][[0, -1]].tolist(), float(points[:, 2].min()), float(points[:, 2].max())] if len(points) else [aerial.at_m[2]]
+    pairs = wall_pairs(solid=around.solid, aerial_m=aerial.at_m, lowest_m=min(heights), highest_m=max(heights), wave_m=wave)
+    work = len(points) * (0.125 * len(pairs) + 30.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
     rows = np.zeros((len(points), len(COLUMNS)))
     if (work > _WORTH_COMPILING) if compile_it is None else compile_it:
-        compiled()(around.solid, points, np.asarray(aerial.at_m), pair_i, pair_j, ground, open_air, wave, rows)
+        compiled()(around.solid, points, np.asarray(aerial.at_m), pairs, ground, open_air, wave, rows)
     else:
         listed = rows.tolist()
-        each_point(around.listed, points.tolist(), list(aerial.at_m), pair_i.tolist(), pair_j.tolist(), ground.tolist(), open_air.tolist(), wave, listed)
+        each_point(around.listed, points.tolist(), list(aerial.at_m), pairs.tolist(), ground.tolist(), open_air.tolist(), wave, listed)
         rows = np.asarray(listed).reshape(-1, len(COLUMNS))
     gain, strongest = rows[:, 0], rows[:, 1]
     whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
@@ -134,7 +135,7 @@ def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, per
     ]  # fmt: skip
     power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
     free = free_space_loss_db(distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M), frequency_hz=frequency_hz)
-    return np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0))
+    return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
 
 
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)

@@ -10,11 +10,12 @@ from __future__ import annotations
 import functools
 import math
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, MutableSequence, Sequence
 from typing import Final
 
 from farpress.core.reach import ways_legs
 from farpress.core.reach.ways_legs import _TOUCH_M, _WALLS, _echo_at, _edge, _ground, _inside, _leg, _table
+from farpress.sources import Mark, cites
 
 __all__ = ["COLUMNS", "compiled", "each_point"]
 
@@ -25,7 +26,10 @@ _FAINT = 2e-4
 _NEAREST_M = 0.5
 
 
-def _over(s, ax, ay, az, px, py, pz, length, most_db, wave):  # type: ignore[no-untyped-def]
+def _over(
+    s: Sequence[float], ax: float, ay: float, az: float, px: float,
+    py: float, pz: float, length: float, most_db: float, wave: float,
+) -> tuple[float, float]:
     """Loss over the tops of every wall between, by one edge in place of all (Bullington)."""
     dx, dy, dz = px - ax, py - ay, pz - az
     steep_a, steep_p, wall_a, wall_p, t_a, t_p = -1e9, -1e9, -1, -1, 0.0, 0.0
@@ -57,7 +61,10 @@ def _over(s, ax, ay, az, px, py, pz, length, most_db, wave):  # type: ignore[no-
     return edge + up + down, spread + more
 
 
-def _point(s, px, py, pz, ax, ay, az, pair_i, pair_j, ground, is_over_ground, wave, row):  # type: ignore[no-untyped-def]
+def _point(
+    s: Sequence[float], px: float, py: float, pz: float, ax: float, ay: float,
+    az: float, pairs: Sequence[float], ground: Sequence[float], is_over_ground: bool, wave: float, row: MutableSequence[float],
+) -> None:
     """Every way between an aerial and one point; fills the columns named in COLUMNS."""
     near = wave / (4.0 * math.pi)
     flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
@@ -151,24 +158,23 @@ def _point(s, px, py, pz, ax, ay, az, pair_i, pair_j, ground, is_over_ground, wa
         first += gain
         strongest = max(strongest, gain)
         spread += gain * math.sqrt(v1 + v2)
-    for n in range(len(pair_i)):  # two walls
-        i, j = pair_i[n], pair_j[n]
-        da = (ax - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        mx, my = ax - 2.0 * da * s[_WALLS + 12 * i + 5], ay + 2.0 * da * s[_WALLS + 12 * i + 4]  # image of the aerial in i
-        dm = (mx - s[_WALLS + 12 * j + 0]) * s[_WALLS + 12 * j + 5] - (my - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 4]
-        dp = (px - s[_WALLS + 12 * j + 0]) * s[_WALLS + 12 * j + 5] - (py - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 4]
-        if dm * dp <= 0.0:
+    for n in range(len(pairs) // 8):  # two walls: i, j, image in i, image of that in j, its distance from j, brightest echo
+        kx, ky = pairs[8 * n + 4], pairs[8 * n + 5]
+        way = (px - kx) ** 2 + (py - ky) ** 2 + (pz - az) ** 2
+        if pairs[8 * n + 7] < 2.5 * _FAINT * total * way:
             continue
-        kx, ky = mx - 2.0 * dm * s[_WALLS + 12 * j + 5], my + 2.0 * dm * s[_WALLS + 12 * j + 4]  # and of that in j
-        way = math.sqrt((px - kx) ** 2 + (py - ky) ** 2 + (pz - az) ** 2)
-        gain = (near / max(way, _NEAREST_M)) ** 2
-        if gain * s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9])] * s[int(s[10]) + 2 * int(s[_WALLS + 12 * j + 9])] < _FAINT * total:
+        j = int(pairs[8 * n + 1])
+        dm = pairs[8 * n + 6]
+        dp = (px - s[_WALLS + 12 * j]) * s[_WALLS + 12 * j + 5] - (py - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 4]
+        if dm * dp <= 0.0:
             continue
         t = abs(dm) / (abs(dm) + abs(dp))
         qx, qy, qz = kx + t * (px - kx), ky + t * (py - ky), az + t * (pz - az)
         u = (qx - s[_WALLS + 12 * j + 0]) * s[_WALLS + 12 * j + 4] + (qy - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 5]
         if u < 0.0 or u >= s[_WALLS + 12 * j + 6]:
             continue
+        i, mx, my = int(pairs[8 * n]), pairs[8 * n + 2], pairs[8 * n + 3]
+        da = (ax - s[_WALLS + 12 * i]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
         dq = (qx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (qy - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
         if da * dq <= 0.0:
             continue
@@ -177,6 +183,8 @@ def _point(s, px, py, pz, ax, ay, az, pair_i, pair_j, ground, is_over_ground, wa
         w = (rx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (ry - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]
         if w < 0.0 or w >= s[_WALLS + 12 * i + 6]:
             continue
+        way = math.sqrt(way)
+        gain = (near / max(way, _NEAREST_M)) ** 2
         gain *= _echo_at(s, j, u, qz, (abs(dm) + abs(dp)) / way) * _echo_at(s, i, w, rz, abs(da) / max(math.sqrt((rx - ax) ** 2 + (ry - ay) ** 2 + (rz - az) ** 2), 1e-9))
         if is_over_ground:
             gain *= _ground(ground, math.sqrt((px - kx) ** 2 + (py - ky) ** 2))
@@ -221,7 +229,7 @@ def _point(s, px, py, pz, ax, ay, az, pair_i, pair_j, ground, is_over_ground, wa
         total += over
         strongest = max(strongest, over)
         spread += over * math.sqrt(v)
-    ratio = min(second / first, 0.8) if first > 0.0 else 0.0
+    ratio = min(second / first, 0.5) if first > 0.0 else 0.0
     tail = second * ratio / (1.0 - ratio)
     spread += tail * spread / total if total > 0.0 else 0.0
     total += tail
@@ -230,12 +238,26 @@ def _point(s, px, py, pz, ax, ay, az, pair_i, pair_j, ground, is_over_ground, wa
     row[8] = wall_db
 
 
-def each_point(solid, points, aerial, pair_i, pair_j, ground, is_over_ground, wave, rows):  # type: ignore[no-untyped-def]
-    """Fill one row of `rows` for each point, in plain Python; see `ways.ways_between` for what is meant."""
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
+def each_point(
+    solid: Sequence[float], points: Sequence[Sequence[float]], aerial: Sequence[float], pairs: Sequence[float], ground: Sequence[float], is_over_ground: Sequence[bool], wave: float, rows: Sequence[MutableSequence[float]],
+) -> None:
+    """Fill one row of `rows` for each point, in plain Python.
+
+    Args:
+        solid: the packed scene.
+        points, aerial: x, y, z of each point, and of the aerial [m].
+        pairs: walls that throw a ray on from one to the next, eight numbers each.
+        ground: power over ground against free space, over the distance.
+        is_over_ground: for each point.
+        wave: wavelength [m].
+        rows: filled; columns as in COLUMNS.
+    """
     for n in range(len(points)):
-        _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pair_i, pair_j, ground, is_over_ground[n], wave, rows[n])
+        _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pairs, ground, is_over_ground[n], wave, rows[n])
 
 
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 @functools.cache
 def compiled() -> Callable[..., None]:
     """The loop over points as machine code on every core; built at the first use, kept on disk beside this file.
@@ -255,10 +277,10 @@ def compiled() -> Callable[..., None]:
         register_jitable(one)
     prange = numba.prange
 
-    def loop(solid, points, aerial, pair_i, pair_j, ground, is_over_ground, wave, rows):  # type: ignore[no-untyped-def]
+    def loop(solid, points, aerial, pairs, ground, is_over_ground, wave, rows):  # type: ignore[no-untyped-def]
         if stamp >= 0:
             for n in prange(len(points)):
-                _point(solid, points[n, 0], points[n, 1], points[n, 2], aerial[0], aerial[1], aerial[2], pair_i, pair_j, ground, is_over_ground[n], wave, rows[n])
+                _point(solid, points[n, 0], points[n, 1], points[n, 2], aerial[0], aerial[1], aerial[2], pairs, ground, is_over_ground[n], wave, rows[n])
 
     fast: Callable[..., None] = numba.njit(parallel=True, cache=True, error_model="numpy")(loop)
     return fast

@@ -7,10 +7,13 @@ wall the leg goes by diffraction. What the physics is, and where it comes from, 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+
+from farpress.sources import Mark, cites
 
 __all__ = ["GROUND_FIRST_M", "GROUND_STEP", "STEPS", "Packed", "packed"]
 
@@ -35,6 +38,7 @@ _STEEL_SD_DB = 6.0
 _WALLS = 13
 
 
+@cites("A plan as one row of numbers", mark=Mark.COMPUTED)
 def packed(parts: Packed) -> NDArray[np.float64]:
     """Everything of a scene in one row of numbers, as the loops read it."""
     header = np.zeros(_WALLS)
@@ -72,30 +76,30 @@ class Packed(NamedTuple):
     edges: NDArray[np.float64]
 
 
-def _table(s, begun, material, cosine):  # type: ignore[no-untyped-def]
+def _table(s: Sequence[float], begun: int, material: int, cosine: float) -> float:
     at = min(max(cosine, 0.0), 1.0) * (STEPS - 1)
     low = min(int(at), STEPS - 2)
     n = begun + material * STEPS + low
     return s[n] + (s[n + 1] - s[n]) * (at - low)
 
 
-def _edge(v):  # type: ignore[no-untyped-def]
+def _edge(v: float) -> float:
     """Share of power past a knife edge."""
     if v <= -0.78:
         return 1.0
     part = v - 0.1
     root = math.sqrt(part * part + 1.0) + part
-    return min(10.0 ** (-0.69) / (root * root), 1.0)
+    return min(0.2041737945 / (root * root), 1.0)  # 6.9 dB as a share
 
 
-def _fresnel_step(low, high):  # type: ignore[no-untyped-def]
+def _fresnel_step(low: float, high: float) -> float:
     """|F(high) - F(low)|^2 of the Fresnel integrals; 2 from end to end."""
     c_low, s_low = _fresnel(low)
     c_high, s_high = _fresnel(high)
     return (c_high - c_low) ** 2 + (s_high - s_low) ** 2
 
 
-def _fresnel(v):  # type: ignore[no-untyped-def]
+def _fresnel(v: float) -> tuple[float, float]:
     x = min(abs(v), 1e4)
     f = (1.0 + 0.926 * x) / (2.0 + 1.792 * x + 3.104 * x * x)
     g = 1.0 / (2.0 + 4.142 * x + 3.492 * x * x + 6.670 * x * x * x)
@@ -105,7 +109,7 @@ def _fresnel(v):  # type: ignore[no-untyped-def]
     return (c, s) if v >= 0.0 else (-c, -s)
 
 
-def _inside(s, begun, first, last, x, y):  # type: ignore[no-untyped-def]
+def _inside(s: Sequence[float], begun: int, first: int, last: int, x: float, y: float) -> bool:
     """Whether a point lies inside the outline of corners first to last."""
     odd = False
     j = last - 1
@@ -117,7 +121,7 @@ def _inside(s, begun, first, last, x, y):  # type: ignore[no-untyped-def]
     return odd
 
 
-def _wall(s, i, u, z, t, length, cosine, wave):  # type: ignore[no-untyped-def]
+def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float) -> tuple[float, float]:
     """Loss and spread of crossing wall i at (u, z): the wall, an opening, or past an edge of either."""
     through = _table(s, int(s[8]), int(s[_WALLS + 12 * i + 9]), cosine)
     hole = -1
@@ -158,7 +162,7 @@ def _wall(s, i, u, z, t, length, cosine, wave):  # type: ignore[no-untyped-def]
     return -10.0 * math.log10(total), s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9]) + 1] * min(plain / total, 1.0)
 
 
-def _box(s, b, ax, ay, az, dx, dy, dz, length, wave):  # type: ignore[no-untyped-def]
+def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float, dy: float, dz: float, length: float, wave: float) -> float:
     """Loss of a steel box in the way: round it, over it, and what leaks."""
     flat = math.sqrt(dx * dx + dy * dy)
     if flat < 1e-6:
@@ -196,7 +200,10 @@ def _box(s, b, ax, ay, az, dx, dy, dz, length, wave):  # type: ignore[no-untyped
     return -10.0 * math.log10(min(total, 1.0))
 
 
-def _leg(s, ax, ay, az, bx, by, bz, touch_a, touch_b, skip, skip_too, slab_skip, most_db, wave):  # type: ignore[no-untyped-def]
+def _leg(
+    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float,
+    touch_a: float, touch_b: float, skip: int, skip_too: int, slab_skip: int, most_db: float, wave: float,
+) -> tuple[float, float]:
     """Loss [dB] and variance [dB^2] of a straight leg; given up beyond `most_db`."""
     dx, dy, dz = bx - ax, by - ay, bz - az
     length = math.sqrt(dx * dx + dy * dy + dz * dz)
@@ -212,7 +219,7 @@ def _leg(s, ax, ay, az, bx, by, bz, touch_a, touch_b, skip, skip_too, slab_skip,
         w = _WALLS + 12 * i
         px, py, qx, qy = s[w] - ax, s[w + 1] - ay, s[w + 2] - ax, s[w + 3] - ay
         to_first, to_last = dx * py - dy * px, dx * qy - dy * qx
-        if (to_first < 0.0) == (to_last < 0.0) or i == skip or i == skip_too:
+        if (to_first < 0.0) == (to_last < 0.0) or i in (skip, skip_too):
             continue
         spread = to_last - to_first
         t = (px * qy - py * qx) / spread
@@ -251,14 +258,14 @@ def _leg(s, ax, ay, az, bx, by, bz, touch_a, touch_b, skip, skip_too, slab_skip,
     return loss, variance
 
 
-def _ground(table, flat_m):  # type: ignore[no-untyped-def]
+def _ground(table: Sequence[float], flat_m: float) -> float:
     """Power over ground against free space, from the table over the distance along the ground."""
     at = math.log(max(flat_m, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
     low = min(int(at), len(table) - 2)
     return table[low] + (table[low + 1] - table[low]) * min(at - low, 1.0)
 
 
-def _echo_at(s, i, u, z, cosine):  # type: ignore[no-untyped-def]
+def _echo_at(s: Sequence[float], i: int, u: float, z: float, cosine: float) -> float:
     """Share of power that wall i throws back at (u, z); 0 beside the wall or in an open passage."""
     if u < 0.0 or u >= s[_WALLS + 12 * i + 6] or z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
         return 0.0

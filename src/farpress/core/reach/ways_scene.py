@@ -65,7 +65,13 @@ def echo_and_loss(
 
 @cites("A plan as flat arrays", mark=Mark.COMPUTED)
 def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> NDArray[np.float64]:
-    """The scene in one row of numbers (see `ways_legs`), for one frequency [Hz] and polarisation of the aerials."""
+    """The scene in one row of numbers (see `ways_legs`).
+
+    Args:
+        scene: walls, slabs and steel.
+        frequency_hz: carrier frequency [Hz].
+        polarisation: of both aerials together; see `ways.around`.
+    """
     kinds: dict[tuple[Barrier, str], int] = {}
     upright, level = ("te", "tm") if polarisation == "vertical" else ("both", "both")
 
@@ -195,14 +201,25 @@ def _moved_out(corners: NDArray[np.float64]) -> list[tuple[float, float]]:
 
 
 @cites("Image method, textbook", place="which walls an image can see", mark=Mark.MEMORY)
-def wall_pairs(solid: NDArray[np.float64], aerial_m: tuple[float, float, float]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Walls i, j of `solid` such that a ray from `aerial_m` [m] may be thrown back by i and then by j: indices (p,), (p,).
+def wall_pairs(
+    *, solid: NDArray[np.float64], aerial_m: tuple[float, float, float], lowest_m: float, highest_m: float, wave_m: float
+) -> NDArray[np.float64]:
+    """Walls i, j such that a ray may be thrown back by i and then by j, eight numbers for each pair in one row.
 
-    j must reach to the aerial's side of i, and into the wedge that the image of the aerial in i sees through i.
+    j must reach to the aerial's side of i, into the wedge that the image of the aerial in i sees
+    through i, and both to the heights between aerial and points. The numbers: i, j, image in i
+    (x, y), image of that in j (x, y), its signed distance from j, and the brightest echo times
+    (wavelength / 4 pi)^2.
+
+    Args:
+        solid: the packed scene.
+        aerial_m: x, y, z of the aerial [m].
+        lowest_m, highest_m: heights between which every way runs [m].
+        wave_m: wavelength [m].
     """
     count = int(solid[0])
     if count < 2:
-        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+        return np.zeros(0)
     walls = solid[_WALLS : _WALLS + 12 * count].reshape(-1, 12)
     first, last, along = walls[:, 0:2], walls[:, 2:4], walls[:, 4:6]
     at = np.asarray(aerial_m[:2])
@@ -217,9 +234,14 @@ def wall_pairs(solid: NDArray[np.float64], aerial_m: tuple[float, float, float])
     for rim, sign in ((first, 1.0), (last, -1.0)):
         inner = [_cross((rim - image)[:, None], point[None] - image[:, None]) * (sign * turn)[:, None] for point in (first, last)]
         rims.append(np.maximum(*inner) > 0.0)
-    seen = reaches & rims[0] & rims[1] & (np.abs(side) > 1e-6)[:, None] & ~np.eye(count, dtype=np.bool_)
+    tall = (walls[:, 7] <= highest_m) & (walls[:, 8] >= lowest_m)
+    seen = tall[:, None] & tall[None, :] & reaches & rims[0] & rims[1] & (np.abs(side) > 1e-6)[:, None] & ~np.eye(count, dtype=np.bool_)
     i, j = np.nonzero(seen)
-    return i.astype(np.int64), j.astype(np.int64)
+    beyond = np.sum((image[i] - first[j]) * normal[j], axis=1)
+    again = image[i] - 2.0 * beyond[:, None] * normal[j]
+    begun = int(solid[10])
+    echo = solid[begun::2][walls[:, 9].astype(np.int64)] * wave_m / (4.0 * np.pi)
+    return np.column_stack([i, j, image[i], again, beyond, echo[i] * echo[j]]).ravel()
 
 
 def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
