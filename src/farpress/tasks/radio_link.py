@@ -14,11 +14,13 @@ import numpy as np
 
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
 from farpress.core.reach.calibrate import Correction, correction
-from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, direct_path
+from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm
 from farpress.core.reach.entry import entry_loss_db
-from farpress.core.reach.heard import heard_share
+from farpress.core.reach.press import USUAL, Telegrams, people_share, press_share
+from farpress.core.reach.shelter import sheltered
+from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
-from farpress.domain.parts import FobSheet, Part
+from farpress.domain.parts import FobSheet, Part, ReceiverSheet
 from farpress.domain.premises import Aerial, Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
@@ -40,7 +42,13 @@ READING_SD_DB: Final = 3.0
 BURSTS_SHARE: Final = 0.02
 """Share of time that others are on the channel where none was measured: our choice after reports from 868 MHz."""
 
-_CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts", mark=Mark.CHOICE)
+SHORT_PRESS_S: Final = 0.5
+"""Length of a press that is not held: our choice, 0.3 s to 0.8 s are usual (from memory)."""
+
+BITS: Final = {"rolling": 66, "fixed": 24}
+"""Bits of a telegram by the kind of code (from memory); rolling where the sheet does not say."""
+
+_CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts; hand moved between two presses by half", mark=Mark.CHOICE)
 
 Pressed = Literal["in hand", "in pocket", "in car"]
 
@@ -87,6 +95,7 @@ class RadioLink:
     gaps: tuple[str, ...] = ()
     sources: tuple[Citation, ...] = ()
     path: PathLoss | None = None
+    telegrams: Telegrams = USUAL
 
     @property
     def margin_db(self) -> float | None:
@@ -113,8 +122,22 @@ class RadioLink:
         margin = self.margin_db
         if margin is None:
             return None
-        return float(heard_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, presses=presses,
-                                 clear_share=self.clear_share))
+        return float(press_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, strongest_share=self.strongest_share,
+                                 presses=presses, telegrams=self.telegrams, clear_share=self.clear_share))
+
+    @property
+    def strongest_share(self) -> float:
+        """Share of the power by the strongest way; it tells how deep the fading is."""
+        return 1.0 if self.path is None else self.path.strongest_share
+
+    def people(self, of_presses: float = 0.9) -> float | None:
+        """Share of people for whom at least a share of single presses is heard."""
+        margin = self.margin_db
+        if margin is None:
+            return None
+        shared = float(np.sqrt(self.offset_sd_db**2 + self.place_sd_db**2 + self.fob_sd_db**2))
+        return float(people_share(margin_db=margin, shared_sd_db=shared, press_sd_db=self.press_sd_db, strongest_share=self.strongest_share,
+                                  of_presses=of_presses, telegrams=self.telegrams))
 
 
 class Radio:
@@ -123,6 +146,7 @@ class Radio:
     def __init__(self, case: Case) -> None:
         self.case = case
         self._scenes: dict[tuple[str, float], PlanScene] = {}
+        self._around: dict[tuple[str, float], Around] = {}
         self._paths: dict[tuple[object, ...], PathLoss] = {}
         self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
         self._aerials: dict[tuple[str, str], AerialAt] = {}
@@ -134,11 +158,24 @@ class Radio:
             self._scenes[key] = scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz)
         return self._scenes[key]
 
+    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> Around:
+        """The scene of an address, made ready for every way."""
+        key = (premises, frequency_hz)
+        if key not in self._around:
+            self._around[key] = around(scene=self.plan(premises, frequency_hz).scene, frequency_hz=frequency_hz)
+        return self._around[key]
+
+    def roofed(self, premises: str, end: PathEnd) -> PathEnd:
+        """An end without a level that has walls round it lies indoors."""
+        if not end.is_outdoors or not bool(sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]):
+            return end
+        return end._replace(is_outdoors=False)
+
     def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         """The way between two ends; where no wall is drawn, getting into the building costs what buildings cost."""
         key = (premises, fob, aerial, frequency_hz)
         if key not in self._paths:
-            found = direct_path(scene=self.plan(premises, frequency_hz).scene, fob=fob, aerial=aerial, frequency_hz=frequency_hz)
+            found = many_ways_path(around=self.around(premises, frequency_hz), fob=self.roofed(premises, fob), aerial=self.roofed(premises, aerial))
             if self.is_unwalled(premises, fob, aerial):
                 half, upper, lower = (entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional") for share in (0.5, 0.84, 0.16))
                 sd = (upper - lower) / 2.0
@@ -235,8 +272,8 @@ class Radio:
         is_known = not any(gap for gap in gaps if "walls between" not in gap)
         return RadioLink(
             tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, 1.0 - bursts, needed.because,
-            tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(heard_share), _CHOICES])),
-            path,
+            tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(press_share), _CHOICES])),
+            path, _telegrams(part, self.case.equipment.receivers.get(f"{premises}/{receiver}")),
         )  # fmt: skip
 
     def _corrected(self, premises: str, receiver: str, way: str, local_sd_db: float) -> tuple[float, float, float, int]:
@@ -302,6 +339,13 @@ class Radio:
                 if listed is not None and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths):
                     return name
         return None
+
+
+def _telegrams(fob: Part[FobSheet] | None, box: Part[ReceiverSheet] | None) -> Telegrams:
+    """What a short press sends: as many telegrams as fit, three at least."""
+    period = fob.sheet.repeat_s if fob is not None and fob.sheet.repeat_s else 0.1
+    needed = (box.sheet.telegrams_needed if box is not None else None) or 1
+    return Telegrams(BITS[(fob.sheet.code if fob is not None else None) or "rolling"], min(max(int(SHORT_PRESS_S / period), 3, needed), 40), needed)
 
 
 def _way(place: str, aerial: PathEnd) -> str:

@@ -3,7 +3,7 @@
 Free space or the two rays of a yard, then each wall, slab and steel box in the way. Echoes and
 detours through other rooms are not in it: right within about ten decibels on one storey, too
 dark behind metal and across floors. `PathLoss` is all that the judging sees, so that a better
-model of the way can take this one's place.
+model of the way can take this one's place: `ways.many_ways_path` adds the rest.
 """
 
 from __future__ import annotations
@@ -124,6 +124,7 @@ class PathLoss:
         notes: what is extrapolated or limited, in words.
         touches: walls that an end of the way lies in.
         sources: of everything used.
+        strongest_share: share of the power by the strongest way; 1 for the straight way alone.
     """
 
     terms: tuple[PathTerm, ...]
@@ -133,6 +134,7 @@ class PathLoss:
     notes: tuple[str, ...] = ()
     touches: tuple[str, ...] = ()
     sources: tuple[Citation, ...] = field(default=())
+    strongest_share: float = 1.0
 
 
 @cites("Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED)

@@ -18,14 +18,14 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "MOVED_SHARE", "Telegrams", "people_share", "press_margin_db", "press_share", "rice_factor", "rice_share", "still_press_share", "telegram_share",
+    "MOVED_SHARE", "USUAL", "Telegrams", "people_share", "press_margin_db", "press_share", "rice_factor", "rice_share", "still_press_share", "telegram_share",
 ]
 
 MOVED_SHARE: Final = 0.5
 """Share of second presses for which the hand has moved 35 cm or turned: our choice."""
 
 _LOWEST_DB, _STEP_DB, _COUNT = -60.0, 0.5, 281
-_MARGINS: Final = _LOWEST_DB + _STEP_DB * np.arange(_COUNT)
+_MARGINS: Final[NDArray[np.float64]] = np.asarray(_LOWEST_DB + _STEP_DB * np.arange(_COUNT), dtype=np.float64)
 _K_LOWEST_DB: Final = -10
 _K_HIGHEST_DB: Final = 20
 
@@ -38,10 +38,13 @@ class Telegrams(NamedTuple):
     needed: int = 1
 
 
+USUAL: Final = Telegrams()
+
+
 @cites("Log-normal places, Rice fading, repeated telegrams", place="chances multiplied in the order said in the module", mark=Mark.COMPUTED)
 def press_share(
     *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, presses: int,
-    telegrams: Telegrams = Telegrams(), clear_share: float = 1.0, moved_share: float = MOVED_SHARE,
+    telegrams: Telegrams = USUAL, clear_share: float = 1.0, moved_share: float = MOVED_SHARE,
 ) -> NDArray[np.float64]:
     """Chance that at least one of several presses is heard.
 
@@ -83,7 +86,7 @@ def press_share(
 @cites("Log-normal places, Rice fading", place="share of persons whose presses reach a share", mark=Mark.COMPUTED)
 def people_share(
     *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, of_presses: float = 0.9,
-    telegrams: Telegrams = Telegrams(),
+    telegrams: Telegrams = USUAL,
 ) -> NDArray[np.float64]:
     """Share of people (their fobs, and spots like this one) for whom at least a share of single presses is heard.
 
@@ -101,7 +104,7 @@ def people_share(
 
 
 @cites("Rice fading and repeated telegrams", place="inverse of the chance of one press", mark=Mark.COMPUTED)
-def press_margin_db(*, share: float, press_sd_db: float, strongest_share: float, telegrams: Telegrams = Telegrams()) -> float:
+def press_margin_db(*, share: float, press_sd_db: float, strongest_share: float, telegrams: Telegrams = USUAL) -> float:
     """Mean level over the needed one at which one press is heard in a share of cases, the spot being known [dB].
 
     Args:

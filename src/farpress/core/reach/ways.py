@@ -30,7 +30,7 @@ from farpress.units import wavelength_m
 
 __all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
-FARTHEST_M: Final = 3000.0
+FARTHEST_M: Final = 20_000.0
 """The ground's table ends here; farther is not this trade's reach (our choice)."""
 
 _WORTH_COMPILING: Final = 3e5
@@ -91,11 +91,12 @@ def ways_between(
         aerial: the receiving end.
         points_m: where presses come from, (n, 3) [m].
         over_ground_m: height of all these points over their ground or floor [m].
-        outdoors: whether each point lies out of doors, (n,); there the ground counts with two rays.
+        outdoors: whether each point lies out of doors, (n,). With one end out of doors the ground counts with two
+            rays; with both a way over the tops of walls does too (indoors there is a roof between).
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
 
     Raises:
-        InputError: a coordinate that is no number, or points farther away than 3 km.
+        InputError: a coordinate that is no number, or points farther away than 20 km.
     """
     points = np.ascontiguousarray(np.asarray(points_m, dtype=np.float64).reshape(-1, 3))
     if not np.isfinite(points).all() or not np.isfinite(np.asarray(aerial.at_m)).all():
@@ -103,7 +104,7 @@ def ways_between(
     far = float(np.max(np.hypot(points[:, 0] - aerial.at_m[0], points[:, 1] - aerial.at_m[1]), initial=0.0))
     if far > FARTHEST_M:
         raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
-    open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) | aerial.is_outdoors
+    open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
     ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
     heights = [aerial.at_m[2], *points[:, 2][[0, -1]].tolist(), float(points[:, 2].min()), float(points[:, 2].max())] if len(points) else [aerial.at_m[2]]
@@ -139,8 +140,8 @@ def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, per
 
 
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)
-def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> tuple[PathLoss, float]:
-    """Median loss between two ends line by line, and the share of the strongest way.
+def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss:
+    """Loss between two ends line by line, every way counted.
 
     The lines are those of the straight way, then one for everything that comes by other ways.
 
@@ -160,4 +161,4 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> tuple[Pa
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
     sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power))
-    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources))), float(found.strongest_share[0])
+    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]))

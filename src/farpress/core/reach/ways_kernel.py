@@ -63,14 +63,14 @@ def _over(
 
 def _point(
     s: Sequence[float], px: float, py: float, pz: float, ax: float, ay: float,
-    az: float, pairs: Sequence[float], ground: Sequence[float], is_over_ground: bool, wave: float, row: MutableSequence[float],
+    az: float, pairs: Sequence[float], ground: Sequence[float], outdoors: int, wave: float, row: MutableSequence[float],
 ) -> None:
     """Every way between an aerial and one point; fills the columns named in COLUMNS."""
     near = wave / (4.0 * math.pi)
     flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
     length = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
     free = (near / length) ** 2
-    over_ground = _ground(ground, flat) if is_over_ground else 1.0
+    over_ground = _ground(ground, flat) if outdoors > 0 else 1.0
     wall_db, variance = _leg(s, ax, ay, az, px, py, pz, _TOUCH_M, _TOUCH_M, -1, -1, -1, 999.0, wave)
     direct = free * over_ground * 10.0 ** (-wall_db / 10.0)
     total, strongest, spread = direct, direct, direct * math.sqrt(variance)
@@ -97,7 +97,7 @@ def _point(
                 drop = -up_p - up_a
                 ts = abs(up_a) / (abs(up_a) + abs(up_p))
             way = math.sqrt(along * along + whole * whole + drop * drop)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * (_ground(ground, math.sqrt(along * along + whole * whole)) if is_over_ground else 1.0)
+            gain = (near / max(way, _NEAREST_M)) ** 2 * (_ground(ground, math.sqrt(along * along + whole * whole)) if outdoors > 0 else 1.0)
             if gain * s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9])] < _FAINT * total:
                 continue
             z = az + t * drop
@@ -186,14 +186,14 @@ def _point(
         way = math.sqrt(way)
         gain = (near / max(way, _NEAREST_M)) ** 2
         gain *= _echo_at(s, j, u, qz, (abs(dm) + abs(dp)) / way) * _echo_at(s, i, w, rz, abs(da) / max(math.sqrt((rx - ax) ** 2 + (ry - ay) ** 2 + (rz - az) ** 2), 1e-9))
-        if is_over_ground:
+        if outdoors > 0:
             gain *= _ground(ground, math.sqrt((px - kx) ** 2 + (py - ky) ** 2))
         most = 10.0 * math.log10(max(gain, 1e-30) / (_FAINT * total + 1e-30))
         if most <= 0.0:
             continue
-        one, v1 = _leg(s, ax, ay, az, rx, ry, rz, _TOUCH_M, 0.0, i, j, -1, most, wave)
+        one, v1 = _leg(s, ax, ay, az, rx, ry, rz, _TOUCH_M, 0.0, i, -1, -1, most, wave)
         two, v2 = _leg(s, rx, ry, rz, qx, qy, qz, 0.0, 0.0, i, j, -1, most - one, wave)
-        three, v3 = _leg(s, qx, qy, qz, px, py, pz, 0.0, _TOUCH_M, i, j, -1, most - one - two, wave)
+        three, v3 = _leg(s, qx, qy, qz, px, py, pz, 0.0, _TOUCH_M, -1, j, -1, most - one - two, wave)
         if one + two + three > most:
             continue
         gain *= 10.0 ** (-(one + two + three) / 10.0)
@@ -224,11 +224,12 @@ def _point(
             round_it += gain
             strongest = max(strongest, gain)
             spread += gain * math.sqrt(v1 + v2)
-        loss, v = _over(s, ax, ay, az, px, py, pz, length, 10.0 * math.log10(free * over_ground / (_FAINT * total + 1e-30)), wave)
-        over = free * over_ground * 10.0 ** (-loss / 10.0)
-        total += over
-        strongest = max(strongest, over)
-        spread += over * math.sqrt(v)
+        if outdoors == 2:  # indoors there is a roof between
+            loss, v = _over(s, ax, ay, az, px, py, pz, length, 10.0 * math.log10(free * over_ground / (_FAINT * total + 1e-30)), wave)
+            over = free * over_ground * 10.0 ** (-loss / 10.0)
+            total += over
+            strongest = max(strongest, over)
+            spread += over * math.sqrt(v)
     ratio = min(second / first, 0.5) if first > 0.0 else 0.0
     tail = second * ratio / (1.0 - ratio)
     spread += tail * spread / total if total > 0.0 else 0.0
@@ -240,7 +241,7 @@ def _point(
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def each_point(
-    solid: Sequence[float], points: Sequence[Sequence[float]], aerial: Sequence[float], pairs: Sequence[float], ground: Sequence[float], is_over_ground: Sequence[bool], wave: float, rows: Sequence[MutableSequence[float]],
+    solid: Sequence[float], points: Sequence[Sequence[float]], aerial: Sequence[float], pairs: Sequence[float], ground: Sequence[float], outdoors: Sequence[int], wave: float, rows: Sequence[MutableSequence[float]],
 ) -> None:
     """Fill one row of `rows` for each point, in plain Python.
 
@@ -249,12 +250,12 @@ def each_point(
         points, aerial: x, y, z of each point, and of the aerial [m].
         pairs: walls that throw a ray on from one to the next, eight numbers each.
         ground: power over ground against free space, over the distance.
-        is_over_ground: for each point.
+        outdoors: how many of the two ends lie out of doors, for each point.
         wave: wavelength [m].
         rows: filled; columns as in COLUMNS.
     """
     for n in range(len(points)):
-        _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pairs, ground, is_over_ground[n], wave, rows[n])
+        _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pairs, ground, outdoors[n], wave, rows[n])
 
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
@@ -268,7 +269,7 @@ def compiled() -> Callable[..., None]:
     from numba.extending import register_jitable
 
     legs = vars(ways_legs)
-    parts = [legs[name] for name in ("_table", "_edge", "_fresnel_step", "_fresnel", "_inside", "_wall", "_box", "_leg", "_ground", "_echo_at")]
+    parts = [legs[name] for name in ("_table", "_edge", "_slit", "_fresnel", "_inside", "_wall", "_box", "_leg", "_ground", "_echo_at")]
     parts += [_over, _point]
     constants = [legs[name] for name in ("STEPS", "_WALLS", "GROUND_FIRST_M", "GROUND_STEP", "_HARD_DB", "_TOUCH_M", "_STEEL_DB", "_STEEL_SD_DB")]
     text = repr([*constants, _FAINT, _NEAREST_M, *((one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names) for one in parts)])
@@ -277,10 +278,10 @@ def compiled() -> Callable[..., None]:
         register_jitable(one)
     prange = numba.prange
 
-    def loop(solid, points, aerial, pairs, ground, is_over_ground, wave, rows):  # type: ignore[no-untyped-def]
+    def loop(solid, points, aerial, pairs, ground, outdoors, wave, rows):  # type: ignore[no-untyped-def]
         if stamp >= 0:
             for n in prange(len(points)):
-                _point(solid, points[n, 0], points[n, 1], points[n, 2], aerial[0], aerial[1], aerial[2], pairs, ground, is_over_ground[n], wave, rows[n])
+                _point(solid, points[n, 0], points[n, 1], points[n, 2], aerial[0], aerial[1], aerial[2], pairs, ground, outdoors[n], wave, rows[n])
 
     fast: Callable[..., None] = numba.njit(parallel=True, cache=True, error_model="numpy")(loop)
     return fast

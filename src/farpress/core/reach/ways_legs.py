@@ -92,11 +92,12 @@ def _edge(v: float) -> float:
     return min(0.2041737945 / (root * root), 1.0)  # 6.9 dB as a share
 
 
-def _fresnel_step(low: float, high: float) -> float:
-    """|F(high) - F(low)|^2 of the Fresnel integrals; 2 from end to end."""
+def _slit(low: float, high: float) -> tuple[float, float]:
+    """Field through a slit against the free field, real and imaginary part; 1 from end to end."""
     c_low, s_low = _fresnel(low)
     c_high, s_high = _fresnel(high)
-    return (c_high - c_low) ** 2 + (s_high - s_low) ** 2
+    c, d = c_high - c_low, s_high - s_low
+    return 0.5 * (c + d), 0.5 * (c - d)
 
 
 def _fresnel(v: float) -> tuple[float, float]:
@@ -122,44 +123,61 @@ def _inside(s: Sequence[float], begun: int, first: int, last: int, x: float, y: 
 
 
 def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float) -> tuple[float, float]:
-    """Loss and spread of crossing wall i at (u, z): the wall, an opening, or past an edge of either."""
-    through = _table(s, int(s[8]), int(s[_WALLS + 12 * i + 9]), cosine)
-    hole = -1
-    for o in range(int(s[_WALLS + 12 * i + 11]), int(s[_WALLS + 12 * (i + 1) + 11])):
-        if s[int(s[1]) + 5 * o + 0] <= u <= s[int(s[1]) + 5 * o + 1] and s[int(s[1]) + 5 * o + 2] <= z <= s[int(s[1]) + 5 * o + 3]:
-            hole = o
+    """Loss and spread of crossing wall i at (u, z).
+
+    Where wall and opening differ much, the share of the wave that each takes is that of the
+    Fresnel integrals; elsewhere the one that is hit counts. Past a free edge comes what a knife
+    edge leaves.
+    """
+    w = _WALLS + 12 * i
+    material, flags = int(s[w + 9]), int(s[w + 10])
+    through = _table(s, int(s[8]), material, cosine)
+    sd = s[int(s[10]) + 2 * material + 1]
+    hole, contrast = -1, through >= _HARD_DB
+    holes = int(s[1])
+    for o in range(int(s[w + 11]), int(s[w + 23])):
+        at = holes + 5 * o
+        filled = int(s[at + 4])
+        contrast = contrast or (filled >= 0 and _table(s, int(s[8]), filled, cosine) > through + _HARD_DB)
+        if s[at] <= u <= s[at + 1] and s[at + 2] <= z <= s[at + 3]:
+            hole = filled if filled >= 0 else -2
+    here, here_sd = through, sd
+    if hole == -2:
+        here, here_sd = 0.0, 0.0
+    elif hole >= 0:
+        here, here_sd = _table(s, int(s[8]), hole, cosine), s[int(s[10]) + 2 * hole + 1]
     before, behind = t * length, (1.0 - t) * length
-    if (through < _HARD_DB and int(s[_WALLS + 12 * i + 10]) % 2 == 0) or min(before, behind) < 0.1:
-        if hole < 0:
-            return through, s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9]) + 1]
-        if int(s[int(s[1]) + 5 * hole + 4]) < 0:
-            return 0.0, 0.0
-        return _table(s, int(s[8]), int(s[int(s[1]) + 5 * hole + 4]), cosine), s[int(s[10]) + 2 * int(s[int(s[1]) + 5 * hole + 4]) + 1]
+    if (not contrast and flags % 2 == 0) or min(before, behind) < 0.1:
+        return here, here_sd
     k = math.sqrt(2.0 * length / (wave * before * behind))
-    plain = 10.0 ** (-through / 10.0)
-    most = 1.0
-    if hole >= 0:
-        most = 1.0 if int(s[int(s[1]) + 5 * hole + 4]) < 0 else 10.0 ** (-_table(s, int(s[8]), int(s[int(s[1]) + 5 * hole + 4]), cosine) / 10.0)
-        most = max(most, plain)
-    total = plain
-    if int(s[_WALLS + 12 * i + 10]) % 2 == 1:
-        total += _edge(k * (s[_WALLS + 12 * i + 8] - z))
-    if through < _HARD_DB:
-        total = min(total + most, 1.0) if hole >= 0 else min(total, 1.0)
-        return -10.0 * math.log10(total), s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9]) + 1] * min(plain / total, 1.0)
-    if int(s[_WALLS + 12 * i + 10]) // 2 % 2 == 1:
+    plain = 10.0 ** (-here / 10.0)
+    total, most = plain, 10.0 ** (-min(here, through) / 10.0)
+    if contrast:
+        real, imaginary, total = 1.0, 0.0, 0.0  # what the openings leave of the free field for the wall
+        for o in range(int(s[w + 11]), int(s[w + 23])):
+            at = holes + 5 * o
+            filled = int(s[at + 4])
+            low = -1e4 if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
+            high = 1e4 if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
+            ar, ai = _slit(k * (s[at] - u) * cosine, k * (s[at + 1] - u) * cosine)
+            br, bi = _slit(low, high)
+            fr, fi = ar * br - ai * bi, ar * bi + ai * br
+            real, imaginary = real - fr, imaginary - fi
+            leaves = 1.0 if filled < 0 else 10.0 ** (-_table(s, int(s[8]), filled, cosine) / 10.0)
+            most = max(most, leaves)
+            total += (fr * fr + fi * fi) * leaves
+        total += (real * real + imaginary * imaginary) * 10.0 ** (-through / 10.0)
+    if flags % 2 == 1:
+        total += _edge(k * (s[w + 8] - z))
+        most = 1.0
+    if through >= _HARD_DB and flags // 2 % 2 == 1:
         total += _edge(k * u * cosine)
-    if int(s[_WALLS + 12 * i + 10]) // 4 % 2 == 1:
-        total += _edge(k * (s[_WALLS + 12 * i + 6] - u) * cosine)
-    for o in range(int(s[_WALLS + 12 * i + 11]), int(s[_WALLS + 12 * (i + 1) + 11])):
-        low = -1e4 if s[int(s[1]) + 5 * o + 2] <= s[_WALLS + 12 * i + 7] + 0.05 else k * (s[int(s[1]) + 5 * o + 2] - z)
-        high = 1e4 if s[int(s[1]) + 5 * o + 3] >= s[_WALLS + 12 * i + 8] - 0.05 else k * (s[int(s[1]) + 5 * o + 3] - z)
-        part = 0.25 * _fresnel_step(k * (s[int(s[1]) + 5 * o + 0] - u) * cosine, k * (s[int(s[1]) + 5 * o + 1] - u) * cosine) * _fresnel_step(low, high)
-        if int(s[int(s[1]) + 5 * o + 4]) >= 0:
-            part *= 10.0 ** (-_table(s, int(s[8]), int(s[int(s[1]) + 5 * o + 4]), cosine) / 10.0)
-        total += part
-    total = min(total, most)
-    return -10.0 * math.log10(total), s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9]) + 1] * min(plain / total, 1.0)
+        most = 1.0
+    if through >= _HARD_DB and flags // 4 % 2 == 1:
+        total += _edge(k * (s[w + 6] - u) * cosine)
+        most = 1.0
+    total = max(min(total, most), 1e-20)
+    return -10.0 * math.log10(total), here_sd * min(plain / total, 1.0)
 
 
 def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float, dy: float, dz: float, length: float, wave: float) -> float:
