@@ -24,7 +24,7 @@ from farpress.papers.faces import fonts, printable
 
 __all__ = ["map_png", "map_svg", "png_bytes", "reach_colours"]
 
-_MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9, "9 of 10"), (1.0, "always"))
+_MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9, "9 of 10"), (1.0, ""))
 _WIDTH: Final = 900.0
 _RIM: Final = 16.0
 _FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
@@ -40,7 +40,9 @@ def map_svg(found: ReachMap) -> str:
     def at(x: float, y: float) -> tuple[float, float]:
         return _RIM + (x - x0) * scale, 52.0 + (y1 - y) * scale
 
-    picture = base64.b64encode(png_bytes(reach_colours()[np.clip(found.chance[::-1] * 255.0 + 0.5, 0, 255).astype(np.uint8)])).decode()
+    colours = reach_colours()[np.clip(found.chance[::-1] * 255.0 + 0.5, 0, 255).astype(np.uint8)]
+    colours = np.where(found.stands[::-1, :, None], colours, np.uint8(232))
+    picture = base64.b64encode(png_bytes(colours)).decode()
     title = f"{found.premises} / {found.receiver}: where one press by {found.group} is heard"
     where = f"level {found.level}" if found.level else "on the ground"
     under = f"{where}, fob {found.held}{', aerial moved for trial' if found.moved else ''}{f', corrected {found.offset_db:+.0f} dB by readings' if found.offset_db else ''}"
@@ -49,7 +51,7 @@ def map_svg(found: ReachMap) -> str:
         f'<title>{escape(title)}</title><rect width="100%" height="100%" fill="#ffffff"/>',
         f'<text x="{_RIM}" y="22" font-size="16" font-weight="600" fill="#16202c">{escape(printable(title))}</text>',
         f'<text x="{_RIM}" y="41" font-size="12.5" fill="#45505d">{escape(printable(under))}</text>',
-        f'<image x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}" preserveAspectRatio="none" href="data:image/png;base64,{picture}" xlink:href="data:image/png;base64,{picture}"/>',
+        f'<image x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}" preserveAspectRatio="none" style="image-rendering:auto" href="data:image/png;base64,{picture}" xlink:href="data:image/png;base64,{picture}"/>',
         f'<clipPath id="plan"><rect x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}"/></clipPath><g clip-path="url(#plan)">',
     ]
     for points, is_steel in found.walls:
@@ -58,7 +60,7 @@ def map_svg(found: ReachMap) -> str:
         out.append(f'<polyline points="{path}" fill="none" stroke="{"#7a1f2b" if is_steel else "#10161d"}" stroke-width="{3.2 if is_steel else 2.2}" stroke-linejoin="round"/>')
     taken: list[tuple[float, float]] = []
     for level, words in CONTOURS.items():
-        lines = [line for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=found.chance, level=level) if len(line) > 5]
+        lines = [line for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=np.where(found.stands, found.chance, 0.0), level=level) if len(line) > 5]
         for line in lines:
             path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in line))
             out.append(f'<polyline points="{path}" fill="none" stroke="#000000" stroke-width="1.1" stroke-dasharray="{"1 3" if level == 0.5 else "5 3" if level == 0.9 else "none"}"/>')
@@ -156,7 +158,7 @@ def _legend(top: float, scale: float) -> list[str]:
         for n, (r, g, b) in enumerate(colours[np.linspace(0, 255, 50).astype(int)].tolist())
     ]
     marks = [
-        f'<text x="{_RIM + wide * share:.1f}" y="{top + 27:.1f}" font-size="11" text-anchor="{"start" if share == 0 else "end" if share == 1 else "middle"}" fill="#16202c">{words}</text>'
+        f'<text x="{_RIM + wide * share:.1f}" y="{top + 27:.1f}" font-size="11" text-anchor="{"start" if share == 0 else "middle"}" fill="#16202c">{words}</text>'
         for share, words in _MARKS if words
     ]  # fmt: skip
     metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000) if one * scale > 60.0), 5000)
@@ -165,5 +167,5 @@ def _legend(top: float, scale: float) -> list[str]:
         f'<path d="M{x:.1f} {top:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
         f'<text x="{x + metres * scale / 2:.1f}" y="{top + 24:.1f}" font-size="11" text-anchor="middle" fill="#16202c">{metres} m</text>'
     )
-    warning = f'<text x="{_RIM}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. ▽ aerial, ○ place; steel in dark red.</text>'
+    warning = f'<text x="{_RIM}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
     return [*bars, *marks, ruler, warning]

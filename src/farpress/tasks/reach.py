@@ -16,11 +16,11 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
-from farpress.tasks.case import Case
+from farpress.tasks.case import Case, promise_id
 from farpress.tasks.radio_link import Pressed, Radio, RadioLink
 from farpress.tasks.radio_scene import HAND_M, ground_height_m
 
-__all__ = ["FARTHEST_EDGE_M", "MapRequest", "budget_at", "group_for", "reach_map"]
+__all__ = ["FARTHEST_EDGE_M", "MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 
 FARTHEST_EDGE_M: Final = 5000.0
 """A map wider than this is refused: our choice, the plan's scale is then wrong."""
@@ -71,7 +71,7 @@ def reach_map(
     group = request.group or group_for(case, premises, receiver)
     x, y = _cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
-    points, indoors = _points(radio, house, premises, level or "", grid_x.ravel(), grid_y.ravel(), HAND_M[request.held])
+    points, indoors, stands = _points(radio, house, premises, level or "", grid_x.ravel(), grid_y.ravel(), HAND_M[request.held])
     listening = radio.aerial(premises, receiver)
     if aerial_at is not None:
         listening = replace(listening, end=_aerial_end(house, aerial_at), gaps=tuple(gap for gap in listening.gaps if "height of" not in gap))
@@ -91,7 +91,7 @@ def reach_map(
     shape = grid_x.shape
     offset = sum(line.loss_db for line in link.lines if line.says.startswith("correction from"))
     return ReachMap(
-        premises, receiver, group, level or "", request.held, x, y, chance.reshape(shape), margin.reshape(shape), shared.reshape(shape), indoors.reshape(shape),
+        premises, receiver, group, level or "", request.held, x, y, chance.reshape(shape), margin.reshape(shape), shared.reshape(shape), indoors.reshape(shape), stands.reshape(shape),
         _drawn(house, level or "", case), _named(house, level or ""), listening.end.at_m, aerial_at is not None, tuple(dict.fromkeys((*radio.plan(premises).gaps, *link.gaps))),
         float(offset),
     )  # fmt: skip
@@ -182,16 +182,19 @@ def _cells(house: Premises, cells: int | tuple[int, int], area: tuple[float, flo
 
 def _points(
     radio: Radio, house: Premises, premises: str, level: str, x: NDArray[np.float64], y: NDArray[np.float64], hand_m: float
-) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
-    """Where the hand is in each cell, and whether it is indoors there: the ground out of doors, the floor within."""
+) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
+    """Where the hand is in each cell, whether it is indoors there, and whether anybody can stand there."""
     origin, east, north = (ground_height_m(house, *at) for at in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)))
     ground = origin + (east - origin) * x + (north - origin) * y + hand_m
     floor = house.levels[level].floor_m + hand_m if level else None
     height = ground if floor is None else np.full(x.shape, floor)
     indoors = sheltered(scene=radio.plan(premises).scene, points_m=np.stack([x, y, height], axis=1))
+    stands = np.ones(x.shape, dtype=np.bool_)
     if floor is not None:
-        height = np.where(~indoors & (np.abs(ground - floor) < _CLOSE_TO_GROUND_M), ground, height)
-    return np.stack([x, y, height], axis=1), indoors
+        close = np.abs(ground - floor) < _CLOSE_TO_GROUND_M
+        stands = indoors | close
+        height = np.where(~indoors & close, ground, height)
+    return np.stack([x, y, height], axis=1), indoors, stands
 
 
 def _drawn(house: Premises, level: str, case: Case) -> tuple[tuple[tuple[tuple[float, float], ...], bool], ...]:
@@ -215,3 +218,61 @@ def _named(house: Premises, level: str) -> tuple[tuple[str, float, float], ...]:
     return tuple((name, place.at[0], place.at[1]) for name, place in house.places.items() if place.level == (level or None) or (close and place.level is None))
 
 
+
+
+@dataclass(frozen=True)
+class PromisedLink:
+    """One promise at one receiver with its budget.
+
+    Attributes:
+        promise: its name.
+        receiver, place: "premises/name".
+        presses: within how many.
+        wanted: share promised.
+        share: share computed; None where something is missing.
+        link: the budget.
+    """
+
+    promise: str
+    receiver: str
+    place: str
+    presses: int
+    wanted: float
+    share: float | None
+    link: RadioLink
+
+
+def promised_links(
+    case: Case, premises: str, receiver: str, *, place: str | None = None, held: str | None = None, aerial_at: Sequence[float] | None = None,
+    radio: Radio | None = None,
+) -> list[PromisedLink]:
+    """The budget of every promise that a receiver has to hear, in the order of the job.
+
+    Args:
+        case: the job.
+        premises, receiver: which.
+        place: only from this place.
+        held: how the fob is held, if not as the place says.
+        aerial_at: another place of the aerial [m].
+        radio: of the same case, to keep what it has computed.
+
+    Raises:
+        InputError: an unknown place.
+    """
+    radio = radio or Radio(case)
+    house = _house(case, premises, receiver)
+    if place is not None and not any(place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places):
+        raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")
+    aerial = None if aerial_at is None else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
+    found = []
+    for promise in case.job.promises:
+        at = case.place(promise.from_, premises)
+        if at is None or at[0] != premises or (place is not None and place not in (at[1], "/".join(at))):
+            continue
+        if not any(output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)):
+            continue
+        link = radio.link(group=promise.to, premises=premises, receiver=receiver, place=house.places[at[1]], place_path="/".join(at),
+                          pressed=held, aerial=aerial)  # type: ignore[arg-type]  # fmt: skip
+        presses = int(promise.within_presses)
+        found.append(PromisedLink(promise_id(promise), f"{premises}/{receiver}", "/".join(at), presses, promise.at_least_share, link.share(presses), link))
+    return found

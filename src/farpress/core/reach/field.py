@@ -29,6 +29,7 @@ class ReachMap:
         margin_db: mean level over the needed one, (ny, nx) [dB].
         spread_db: what all presses at a spot share, (ny, nx) [dB].
         indoors: whether a cell has walls round it, (ny, nx).
+        stands: whether somebody can stand there on this level, (ny, nx); beside an upper floor there is only air.
         walls: lines on this level: points, and whether it is steel.
         places: name, x, y of the named places on this level [m].
         aerial_m: x, y, z of the aerial [m].
@@ -48,6 +49,7 @@ class ReachMap:
     margin_db: NDArray[np.float64]
     spread_db: NDArray[np.float64]
     indoors: NDArray[np.bool_]
+    stands: NDArray[np.bool_]
     walls: tuple[tuple[tuple[tuple[float, float], ...], bool], ...]
     places: tuple[tuple[str, float, float], ...]
     aerial_m: tuple[float, float, float]
