@@ -148,6 +148,8 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:
             for number, one in enumerate(radio.readings(premises, receiver), start=1):
+                if one.read_dbm is None:
+                    continue
                 apart = one.read_dbm - one.predicted_dbm
                 sd = float(np.sqrt(one.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2))
                 verdict = Verdict.HOLDS if abs(apart) <= 2.0 * sd else Verdict.THIN

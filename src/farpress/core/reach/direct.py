@@ -105,11 +105,12 @@ class PathEnd(NamedTuple):
 
 @dataclass(frozen=True)
 class PathTerm:
-    """One line of the way's loss [dB] with its spread [dB]."""
+    """One line of the way's loss [dB] with its spread [dB]; `build` names the wall or slab it is about."""
 
     says: str
     loss_db: float
     sd_db: float = 0.0
+    build: str = ""
 
 
 @dataclass(frozen=True)
@@ -125,6 +126,7 @@ class PathLoss:
         touches: walls that an end of the way lies in.
         sources: of everything used.
         strongest_share: share of the power by the strongest way; 1 for the straight way alone.
+        wall_sd_db: the part of `local_sd_db` that the walls' losses bring [dB].
     """
 
     terms: tuple[PathTerm, ...]
@@ -135,6 +137,7 @@ class PathLoss:
     touches: tuple[str, ...] = ()
     sources: tuple[Citation, ...] = field(default=())
     strongest_share: float = 1.0
+    wall_sd_db: float = 0.0
 
 
 @cites("Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED)
@@ -167,7 +170,8 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     spread = ENVIRONMENT_SD_DB[kind]
     local = float(np.sqrt(spread**2 + sum(term.sd_db**2 for term in terms)))
     total = float(sum(term.loss_db for term in terms))
-    return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)))
+    return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)),
+                    wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))))  # fmt: skip
 
 
 def _base(
@@ -221,7 +225,7 @@ def _walls(
             over = ", also over its top" if joined < loss - 0.5 else ""
             sd, loss = sd * min(joined / max(loss, 1e-9), 1.0), joined
             sources += cited(knife_edge_loss_db) if over else ()
-        terms.append(PathTerm(f"{barrier.says} at {angle:.0f} deg{over}", loss, sd))
+        terms.append(PathTerm(f"{barrier.says} at {angle:.0f} deg{over}", loss, sd, barrier.says))
         _remember(barrier, notes, sources)
     return tuple(dict.fromkeys(touches))
 
@@ -241,7 +245,7 @@ def _floors(
     share = law / sum(single) if sum(single) > 0.0 else 1.0
     for index, loss in zip(crossed, single):
         barrier = scene.slab_barriers[index]
-        terms.append(PathTerm(f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg", loss * share, barrier.sd_db))
+        terms.append(PathTerm(f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg", loss * share, barrier.sd_db, barrier.says))
         _remember(barrier, notes, sources)
     if len(crossed) > 1:
         sources += cited(floors_loss_db)

@@ -161,4 +161,5 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
     sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power))
-    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]))
+    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
+                   wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip
