@@ -24,6 +24,7 @@ from farpress.domain.parts import FobSheet, Part, ReceiverSheet
 from farpress.domain.premises import Aerial, Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
+from farpress.tasks.channel import busiest
 from farpress.tasks.radio_receiver import FREQUENCY_HZ, PLUGGED_M, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
 from farpress.tasks.radio_scene import PlanScene, place_end, scene_of
 from farpress.units import eirp_from_erp_dbm
@@ -77,7 +78,7 @@ class RadioLink:
         level_dbm, needed_dbm: median level at the receiver and what it needs; None with gaps.
         offset_sd_db: doubt of the whole prediction at this receiver [dB].
         place_sd_db, fob_sd_db, press_sd_db: spread of places, fobs, presses [dB].
-        clear_share: chance that no foreign burst covers a press.
+        clear_share: chance that neither a foreign burst nor other fobs' presses take a press away.
         notes: what is extrapolated, limited or corrected.
         gaps: what has to be known before it can be judged.
     """
@@ -269,13 +270,19 @@ class Radio:
                 lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", after.add_db))
                 sources += [READINGS, *cited(updated)]
             level = sum(line.loss_db for line in lines)
+        telegrams = _telegrams(part, self.case.equipment.receivers.get(f"{premises}/{receiver}"))
+        busy = busiest(self.case, place_path, telegram_s=part.sheet.telegram_s if part is not None else None,
+                       period_s=part.sheet.repeat_s if part is not None else None, telegrams=telegrams) if use_readings else None  # fmt: skip
+        if busy is not None:
+            notes.append(busy.says)
+            sources += busy.sources
         bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
         half = fob_sd / float(np.sqrt(2.0))
         is_known = not any(gap for gap in gaps if "walls between" not in gap)
         return RadioLink(
-            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, 1.0 - bursts, needed.because,
+            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, (1.0 - bursts) * (busy.clear_share if busy is not None else 1.0), needed.because,
             tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(press_share), _CHOICES])),
-            path, _telegrams(part, self.case.equipment.receivers.get(f"{premises}/{receiver}")),
+            path, telegrams,
         )  # fmt: skip
 
     def updated(self, premises: str, receiver: str) -> Updated:
