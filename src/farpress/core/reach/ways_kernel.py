@@ -36,7 +36,7 @@ def _over(
     for i in range(int(s[0])):
         da = (ax - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
         db = (px - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (py - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        if da * db >= 0.0:
+        if da * db >= 0.0 or int(s[_WALLS + 12 * i + 10]) % 2 == 1:  # over a free-standing wall the straight leg goes itself
             continue
         t = da / (da - db)
         u = (ax + t * dx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (ay + t * dy - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]

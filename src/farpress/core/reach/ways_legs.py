@@ -33,7 +33,7 @@ _STEEL_SD_DB = 6.0
 # Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
 # 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
 # 11 edges (how many), 12 edges. A wall: x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening, flags being
-# 1 free top, 2 free start, 4 free end. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
+# 1 for a free top. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
 # A box: z1 z2 first-corner. An edge: x y z1 z2. The walls' and slabs' and boxes' last row is a sentinel with the next first.
 _WALLS = 13
 
@@ -126,8 +126,8 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
     """Loss and spread of crossing wall i at (u, z).
 
     Where wall and opening differ much, the share of the wave that each takes is that of the
-    Fresnel integrals; elsewhere the one that is hit counts. Past a free edge comes what a knife
-    edge leaves.
+    Fresnel integrals; elsewhere the one that is hit counts. Over a free top comes what a knife
+    edge leaves; round free ends other ways lead.
     """
     w = _WALLS + 12 * i
     material, flags = int(s[w + 9]), int(s[w + 10])
@@ -169,12 +169,6 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
         total += (real * real + imaginary * imaginary) * 10.0 ** (-through / 10.0)
     if flags % 2 == 1:
         total += _edge(k * (s[w + 8] - z))
-        most = 1.0
-    if through >= _HARD_DB and flags // 2 % 2 == 1:
-        total += _edge(k * u * cosine)
-        most = 1.0
-    if through >= _HARD_DB and flags // 4 % 2 == 1:
-        total += _edge(k * (s[w + 6] - u) * cosine)
         most = 1.0
     total = max(min(total, most), 1e-20)
     return -10.0 * math.log10(total), here_sd * min(plain / total, 1.0)

@@ -85,7 +85,7 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     direction = (end - start) / size[:, None] if walls else np.zeros((0, 2))
     z1, z2 = panels.base_m[walls], panels.top_m[walls]
     free = _free_ends(start, end, z1, z2)
-    flags = np.array([(1 if _is_low(barriers[n]) else 0) + 2 * int(free[k, 0]) + 4 * int(free[k, 1]) for k, n in enumerate(walls)], dtype=np.int64)
+    flags = np.array([int(_is_low(barriers[n])) for n in walls], dtype=np.int64)
     hole_first, holes = [0], []
     for k, n in enumerate(walls):
         for m in np.flatnonzero(panels.hole_in == n):
@@ -102,7 +102,7 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     losses = np.concatenate([one[0] for one in tables]) if tables else np.zeros(0)
     echoes = np.concatenate([one[1] for one in tables]) if tables else np.zeros(0)
     hard = np.array([(one.loss_db if one is not None else 0.0) >= _EDGE_DB for one in (barriers[n] for n in walls)], dtype=np.bool_)
-    edge = _edges(scene, start, end, z1, z2, free, hard)
+    edge = _edges(start, end, z1, z2, free, hard)
     nothing = np.zeros((1, 1))
     upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1]]), np.full((1, 12), hole_first[-1])])
     return packed(Packed(
@@ -138,10 +138,10 @@ def _free_ends(start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray
 
 
 def _edges(
-    scene: Scene, start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64],
+    start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64],
     free: NDArray[np.bool_], hard: NDArray[np.bool_],
 ) -> NDArray[np.float64]:
-    """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, free ends, corners of steel."""
+    """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, and free ends."""
     found: list[tuple[float, float, float, float]] = []
     group = _groups(start, end)
     for one in dict.fromkeys(group.tolist()):
@@ -156,11 +156,11 @@ def _edges(
             found.append((*(start[n] - out).tolist(), float(z1[n]), float(z2[n])))
         if free[n, 1]:
             found.append((*(end[n] + out).tolist(), float(z1[n]), float(z2[n])))
-    for box in scene.boxes:
-        found += [(*place, box.base_m, box.top_m) for place in _moved_out(_hull(box.outline))]
-    places = np.array(found, dtype=np.float64).reshape(-1, 4)
-    _, kept = np.unique(np.round(places / 0.05), axis=0, return_index=True)
-    return places[np.sort(kept)]
+    kept: list[tuple[float, float, float, float]] = []
+    for one in found:
+        if not any(np.hypot(one[0] - other[0], one[1] - other[1]) < _JOINED_M and one[2] < other[3] and other[2] < one[3] for other in kept):
+            kept.append(one)
+    return np.array(kept, dtype=np.float64).reshape(-1, 4)
 
 
 def _groups(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.int64]:
