@@ -221,9 +221,9 @@ def _elements(ends: tuple[End, ...], lengths: Mapping[str, tuple[float, float]],
     for group in _return_groups(ends):
         runs = tuple(dict.fromkeys(cables[end.name] for end in group))
         shared = min(lengths[name][1] for name in runs) if len(runs) > 1 else 0.0
-        best = min(lengths[name][0] for name in runs)
+        owner = next((cables[end.name] for end in group if return_partner(ends, end) is None), runs[0])
         joint = f"return of {runs[0]}"
-        elements.append(Resistor(joint, joint, "0", best * shared / 1000))
+        elements.append(Resistor(joint, joint, "0", lengths[owner][0] * shared / 1000))
         for name in runs:
             ohm_per_km, length = lengths[name]
             elements.append(Resistor(f"{name} out", "+", f"{name} +", ohm_per_km * length / 1000))

@@ -23,7 +23,10 @@ from farpress.tasks.grounds import CHOICE, GIVEN
 
 __all__ = ["CODES", "judge"]
 
-CODES: Final[dict[str, str]] = {"FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters."}
+CODES: Final[dict[str, str]] = {
+    "FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters.",
+    "FOB-06": "Voltage of a cell in the cold while the fob sends.",
+}
 
 LEAST_YEARS: Final = 1.0
 """A cell that does not last a year makes a call-out each season; our choice."""
@@ -48,12 +51,21 @@ _COLD: Final = ((-20.0, 0.6), (0.0, 0.87), (20.0, 1.0))
 _COLD_SOURCE: Final = Citation("coin cells in the cold", place="60 % at -20 degC (one size); 85 to 90 % at 0 degC", mark=Mark.MEMORY)
 
 
+INNER_COLD_LEAST: Final = 3.0
+INNER_COLD_MOST: Final = 5.0
+"""Times as much inner resistance at -20 degC as at room temperature, from and to; from memory."""
+
+_INNER_SOURCE: Final = Citation("inner resistance of coin cells", place="3 to 5 times as much at -20 degC", mark=Mark.MEMORY)
+
+
 def judge(case: Case) -> Iterator[Finding]:
     """All findings about cells, one for each group that holds fobs."""
     for name, group in case.job.groups.items():
         fob, cell = case.equipment.fobs.get(name), case.equipment.cells.get(name)
         if fob is not None and group.buttons:
             yield _group(case, name, group, fob, cell)
+            if cell is not None and group.coldest_degc is not None and group.coldest_degc < 0:
+                yield _cold_voltage(name, group.coldest_degc, fob, cell)
 
 
 def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[CellSheet] | None) -> Finding:
@@ -79,6 +91,24 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     says = f"A cell of {name} lasts {life.years:.1f} years{limited}: {rate_text(presses)}{assumed} of {press_s:.1f} s on average."
     return Finding("FOB-04", Link.FOB, verdict, name, says, _because(group, fob.sheet, cell.sheet, life, presses, press_s, held), life.years, LEAST_YEARS, "years", margin, doubt,
                    remedies=_remedies(fob.sheet, cell.sheet, group, presses, press_s, life, verdict), sources=sources, subjects=subjects)
+
+
+def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[CellSheet]) -> Finding:
+    subjects = (f"group:{name}",)
+    lowest = fob.sheet.low_cell_v if fob.sheet.low_cell_v is not None else cell.sheet.end_v
+    voltage, inner, send = cell.sheet.voltage_v, cell.sheet.inner_ohm, fob.sheet.current_send_a
+    if lowest is None or voltage is None or inner is None or send is None:
+        says = f"Whether the cells of {name} still carry a press at {degrees:g} degC is not known."
+        return Finding("FOB-06", Link.FOB, Verdict.OPEN, name, says, "Ask for the cell's inner resistance, or leave a fob in the cold overnight and try it.", subjects=subjects)
+    # times as much at -20 degC, in proportion to how far it is below +20
+    least, most = (voltage - send * inner * (1.0 + (times - 1.0) * min((20.0 - degrees) / 40.0, 1.0)) for times in (INNER_COLD_MOST, INNER_COLD_LEAST))
+    middle = (least + most) / 2.0
+    verdict = Verdict.HOLDS if least >= lowest else Verdict.FAILS if most < lowest else Verdict.THIN
+    says = f"At {degrees:g} degC a new cell of {name} gives {least:.2f} to {most:.2f} V while the fob sends; below {lowest:g} V it counts as low."
+    because = "Cold raises a cell's inner resistance, age does too: in winter the fob gives up first." if verdict is not Verdict.HOLDS else "An old cell gives less."
+    remedies = () if verdict is Verdict.HOLDS else (Remedy("New cells every autumn", "before the first frost"), Remedy("Take the fob indoors overnight"))
+    return Finding("FOB-06", Link.FOB, verdict, name, says, because, middle, lowest, "V", middle - lowest, (most - least) / 2.0, remedies=remedies,
+                   sources=(*fob.cite("low_cell_v", "current_send_a"), *cell.cite("inner_ohm", "voltage_v", "end_v"), _INNER_SOURCE), subjects=subjects)
 
 
 def _missing(fob: FobSheet, cell: CellSheet) -> list[str]:

@@ -95,7 +95,7 @@ def _overtravel(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
                       OVERTRAVEL_LONGEST_M, "m", sources=sources, subjects=subjects)
         return
     margin = OVERTRAVEL_LONGEST_M - way
-    verdict = Verdict.FAILS if margin < -1e-9 else Verdict.THIN if margin < 0.1 * OVERTRAVEL_LONGEST_M else Verdict.HOLDS
+    verdict = Verdict.FAILS if margin < -1e-9 else Verdict.THIN if margin < 0.1 * OVERTRAVEL_LONGEST_M - 1e-9 else Verdict.HOLDS
     least = "at least " if missing else ""
     says = f"After the button is let go {one.works} runs on by {least}{1000 * way:.0f} mm; 100 mm is the most under hold-to-run control."
     because = f"{speed:g} m/s for {dropout:g} s of drop-out" + (f" and {stop:g} s to stop." if stop is not None else ", the stop itself not counted.")

@@ -19,6 +19,7 @@ from farpress.tasks.case import Case
 from farpress.tasks.driven import driven_of, group_text, holders, listed
 from farpress.tasks.grounds import CHOICE, GIVEN, PRACTICE
 from farpress.tasks.register_counters import judge_counters
+from farpress.tasks.register_lost import judge_lost
 from farpress.tasks.safety import opens, unsets
 
 __all__ = ["CODES", "Learned", "judge", "learned_at"]
@@ -29,6 +30,7 @@ CODES: Final[dict[str, str]] = {
     "REG-03": "First presses that a receiver swallows because the fob was used elsewhere.",
     "REG-04": "How one fob can be deleted at a receiver.",
     "REG-05": "Learned records nobody can name, and fobs without a person.",
+    "REG-07": "What losing one fob means: receivers, rights, and the round to delete it.",
     "REG-06": "Names in the register: who keeps them, until when.",
 }
 
@@ -80,6 +82,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _deletion(path, part, learned)
         yield from _unknown(path, learned)
     yield from judge_counters(case)
+    yield from judge_lost(case)
     yield from _pools(case)
     yield from _names(case)
 

@@ -6,7 +6,6 @@ Each function takes the case, the rule and the outputs it names, and yields what
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Final
 
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Change, Remedy, Verdict
@@ -14,14 +13,11 @@ from farpress.domain.job import Group, Rule
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import groups_of, listed, seconds
 from farpress.tasks.grounds import CHOICE, PRACTICE
+from farpress.tasks.register_lost import DELETION_S
 from farpress.tasks.ruling import Ruling
 from farpress.tasks.safety import one_press, unsets_and_opens
 
-__all__ = ["DELETION_S", "kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
-
-DELETION_S: Final = 360.0
-"""Work at one receiver to delete one fob, six minutes; our choice, to be measured on the first job."""
-
+__all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
 
 def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
     """Never works by somebody: none of their buttons may press it, under whatever name."""

@@ -29,6 +29,7 @@ CODES: Final[dict[str, str]] = {
     "SAFE-06": "Doors on escape routes: the fob is never the way out.",
     "SAFE-07": "Mains voltage: by a licensed electrician.",
     "SAFE-08": "Who can teach a receiver new fobs.",
+    "SAFE-10": "A fob kept in a pocket that opens or unsets something.",
     "SAFE-09": "Fixed codes that open or unset something: what guessing costs.",
 }
 
@@ -48,6 +49,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from _unset_and_open(case)
     yield from _learning(case)
     yield from _fixed_code(case)
+    yield from _pocket(case)
 
 
 def _safety_input(at: OutputAt, one: Driven) -> Iterator[Finding]:
@@ -201,3 +203,26 @@ def _fixed_code(case: Case) -> Iterator[Finding]:
                        f"{all_codes_s(codes=FIXED_CODES, try_s=0.1) / 60:.0f} min at ten a second. {CAUTIONS['fixed code']}")
             yield Finding("SAFE-09", Link.SAFETY, Verdict.FAILS, name, says, because, remedies=(Remedy("Rolling-code fobs, and delete the old ones"),),
                           sources=(*fob.cite("code"), CODE_SPACE, PRACTICE), subjects=subjects)
+
+
+def _pocket(case: Case) -> Iterator[Finding]:
+    for name, group in case.job.groups.items():
+        if group.kept != "in pocket":
+            continue
+        # a long press is not made by accident
+        short = [name for button in group.buttons.values() for name in _short(button)]
+        uses = [(at, one) for function in dict.fromkeys(short) for at in case.outputs_of(function) for one in driven_of(case, at)]
+        alarms = [one.works for at, one in uses if unsets(case, at, one)]
+        # what closes again by itself, and a lock released for seconds, stands open for a short time only
+        doors = [one.works for _, one in uses if one.kind in LEAVES and opens(one)]
+        if not alarms and not doors:
+            continue
+        what = f"unset {listed(dict.fromkeys(alarms))}" if alarms else f"move {listed(dict.fromkeys(doors))}"
+        says = f"The fobs of {name} are carried in a pocket and {what}: a press by accident is not noticed."
+        remedies = (Remedy("A fob with sunk buttons, or two buttons pressed together, or a long press"), Remedy("Carry it where nothing presses it"))
+        yield Finding("SAFE-10", Link.FOB, Verdict.THIN, name, says, f"{CAUTIONS['general']} {LOCAL_CODES}", remedies=remedies, sources=(PRACTICE, GIVEN), subjects=(f"group:{name}",))
+
+
+def _short(button: str | tuple[str, ...] | Button) -> tuple[str, ...]:
+    learned = button.short if isinstance(button, Button) else button
+    return (learned,) if isinstance(learned, str) else learned or ()

@@ -141,7 +141,8 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     amperes = sum(served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end))
     own = dc_drop_v(current_a=amperes, loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km))
     left = served[end.name].volts + own - least if served else 0.0
-    if left > 0 and amperes > 0:
+    alone = shares_return(ends, end) == {other.name for other in on_same_cable(ends, end)}
+    if left > 0 and amperes > 0 and alone:  # of a shared return core no single run decides
         if core.area_mm2:
             least_area = minimum_area_mm2(allowed_drop_v=left, current_a=amperes, length_m=run.length_m, resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000)
             remedies.append(Remedy(f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same cable may be joined.", f"{least:g} V at {end.who}"))

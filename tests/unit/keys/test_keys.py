@@ -14,6 +14,7 @@ from farpress.core.keys.capacity import years_until_full
 from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
 from farpress.core.keys.guessing import share_two_alike, tries_for_half
 from farpress.core.keys.label import ALPHABET, check_character, is_valid_label
+from farpress.core.keys.tour import shortest_round
 from farpress.errors import InputError
 
 
@@ -95,3 +96,30 @@ def test_two_alike_by_multiplying() -> None:
     """The birthday problem, factor by factor."""
     assert share_two_alike(codes=4096, fobs=100) == pytest.approx(1 - np.prod(1 - np.arange(100) / 4096), rel=1e-9)
     assert share_two_alike(codes=4, fobs=5) == 1
+
+
+ROADS = {frozenset(pair): minutes * 60.0 for pair, minutes in (("OV", 24), ("OL", 41), ("OS", 66), ("VL", 33), ("VS", 52), ("LS", 38))}
+
+
+def test_the_shortest_round_of_four_branches() -> None:
+    """Added up by hand: O-V-S-L-O 24 + 52 + 38 + 41 = 155 min, the others 161 and 192."""
+    found = shortest_round(sites="OVLS", drive_s=ROADS)
+
+    assert found.drive_s == 155 * 60
+    assert found.sites in (("O", "V", "S", "L", "O"), ("O", "L", "S", "V", "O"))
+
+
+@given(times=st.lists(st.floats(1, 100), min_size=10, max_size=10))
+def test_no_round_is_shorter_than_twice_the_farthest_site_where_detours_do_not_pay(times: list[float]) -> None:
+    """In the plane of straight roads: places on a line, 10 of them at most, give there and back."""
+    places = sorted(set(times))[:5]
+    names = [str(i) for i in range(len(places))]
+    roads = {frozenset((a, b)): abs(places[int(a)] - places[int(b)]) for a in names for b in names if a != b}
+
+    assert shortest_round(sites=names, drive_s=roads).drive_s == pytest.approx(2 * (places[-1] - places[0]))
+
+
+def test_a_missing_road_is_named() -> None:
+    """Nothing is guessed."""
+    with pytest.raises(InputError, match="between O and S is missing"):
+        shortest_round(sites="OVS", drive_s={key: value for key, value in ROADS.items() if key != frozenset("OS")})

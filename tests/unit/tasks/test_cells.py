@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -54,3 +55,15 @@ def test_a_sheet_that_says_too_little_is_asked() -> None:
 def test_a_fob_without_buttons_is_not_judged() -> None:
     """Nothing to press."""
     assert list(cells.judge(a_case(GATE, groups={"none": {"people": ("Ana",)}}))) == []
+
+
+@pytest.mark.parametrize(("degrees", "inner", "verdict"), [(-8.0, 15.0, Verdict.THIN), (-8.0, 5.0, Verdict.HOLDS), (-20.0, 25.0, Verdict.FAILS), (-8.0, None, Verdict.OPEN)])
+def test_a_cold_cell_sags_while_the_fob_sends(degrees: float, inner: float | None, verdict: Verdict) -> None:
+    """15 ohm become 36 to 57 ohm at -8 degC: 2.57 to 2.32 V of 3.0 V at 12 mA, against 2.5 V."""
+    case = a_case(GATE, groups={"some": {"people": ("Ana",), "buttons": {"1": "f1"}, "presses_per_day": 4.0, "coldest_degc": degrees}}, fob={"low_cell_v": 2.5})
+    sheet = case.equipment.cells["some"].sheet.model_copy(update={"voltage_v": 3.0, "inner_ohm": inner})
+    warm = replace(case, equipment=replace(case.equipment, cells={"some": replace(case.equipment.cells["some"], sheet=sheet)}))
+    finding = of(list(cells.judge(warm)), "FOB-06")
+
+    assert finding.verdict is verdict
+    assert verdict is not Verdict.THIN or "2.32 to 2.57 V" in finding.says

@@ -137,3 +137,12 @@ def test_names_need_a_keeper_and_an_end() -> None:
 def test_a_sound_house_is_not_flagged() -> None:
     """Two people, room enough, deletable, names kept by somebody."""
     assert codes(_found(a_case(OUT, details=KEPT, register={"churn_share": 0.1, "leavers_deleted": True})), "fails", "thin", "open") == set()
+
+
+def test_a_lost_fob_is_a_round_with_rights() -> None:
+    """Known at two premises: thin where it unsets, told where it only opens, nothing for one house."""
+    unset = {"1": {"kind": "pulse", "for_s": 0.5, "works": "panel.unset"}}
+
+    assert of(_found(a_case(unset, premises=("home", "branch"))), "REG-07").verdict is Verdict.THIN
+    assert of(_found(a_case(OUT, premises=("home", "branch"))), "REG-07").verdict is Verdict.HOLDS
+    assert "REG-07" not in {one.code for one in _found(a_case(unset))}

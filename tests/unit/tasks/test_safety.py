@@ -112,3 +112,14 @@ def test_a_sound_house_is_not_flagged() -> None:
     found = _found(a_case({"1": {**PULSE, "works": "gate.open"}, "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"}, "3": {**PULSE, "works": "panel.unset"}}))
 
     assert codes(found, "fails", "thin", "open") == set()
+
+
+def test_a_pocket_presses_by_accident() -> None:
+    """Thin where a leaf moves or the alarm is unset; nothing for a light, a long press, or in the hand."""
+    def verdict(works: str, kept: str, button: Any = "f1") -> set[Verdict]:
+        group: dict[str, Any] = {"some": {"people": ("Ana",), "buttons": {"1": button}, "kept": kept}}
+        return {one.verdict for one in _found(a_case({"1": {**PULSE, "works": works}}, groups=group)) if one.code == "SAFE-10"}
+
+    assert verdict("gate.open", "in pocket") == {Verdict.THIN}
+    assert verdict("panel.unset", "in pocket") == {Verdict.THIN}
+    assert verdict("lamp.on", "in pocket") == verdict("gate.open", "in hand") == verdict("panel.unset", "in pocket", {"long": "f1"}) == set()

@@ -85,6 +85,19 @@ def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
     assert shared.value == pytest.approx(10.5 - 0.45 * one_core - 0.9 * one_core)
 
 
+def test_more_copper_for_the_guest_does_not_mend_the_hosts_return_core() -> None:
+    """The shared core lies in the first siren's alarm cable and stays as thin as it is."""
+    second = {"kind": "pulse", "for_s": 60.0, "works": "bell.on", "load_from": "main", "cable": {"part": "twin-1.5", "length_m": 38.0, "shares_return_with": "1"}}
+    premises = house(outputs={"2": second})
+    premises["devices"]["bell"] = SIREN
+    bell = found(judged(premises), "SUP-01", "bell")
+
+    out, back = 38 * 13.3 / 1000 * 1.1179, 38 * 96 / 1000 * 1.1179
+    assert bell.value == pytest.approx(10.5 - 0.45 * out - 0.9 * back, abs=1e-6)
+    assert any("return core of its own" in remedy.does for remedy in bell.remedies)
+    assert not any(change.path[-1] == "part" for remedy in bell.remedies for change in remedy.changes)
+
+
 def test_a_return_core_that_names_nothing_is_asked_for() -> None:
     """It is not silently left out."""
     premises = house(cable="twin-1.5")
