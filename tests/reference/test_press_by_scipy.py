@@ -25,7 +25,6 @@ from farpress.core.reach.press import (
 )
 
 
-
 @pytest.mark.parametrize("factor", [0.0, 0.5, 3.0, 10.0, 60.0])
 @pytest.mark.parametrize("margin_db", [-10.0, -1.0, 0.0, 4.0, 9.77, 19.98])
 def test_fading_is_the_law_of_rice(factor: float, margin_db: float) -> None:

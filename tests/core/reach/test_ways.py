@@ -163,7 +163,7 @@ def test_a_wall_of_no_length_and_an_end_in_a_wall_are_survived() -> None:
 @pytest.mark.parametrize("point", [(float("nan"), 0.0, 1.0), (0.0, float("inf"), 1.0), (30_000.0, 0.0, 1.0)])
 def test_points_that_cannot_be_are_refused_in_words(point: tuple[float, float, float]) -> None:
     """No number, or tens of kilometres away: the message says what to do."""
-    with pytest.raises(InputError, match="metres|scale"):
+    with pytest.raises(InputError, match=r"metres|scale"):
         loss(scene([], []), (0.0, 0.0, 1.0), point)
 
 

@@ -258,8 +258,8 @@ def each_point(
         _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pairs, ground, outdoors[n], wave, rows[n])
 
 
-@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 @functools.cache
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def compiled() -> Callable[..., None]:
     """The loop over points as machine code on every core; built at the first use, kept on disk beside this file.
 
