@@ -52,7 +52,7 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
             for note in link.notes:
                 out += _wrapped(f"note: {note}", width, "    ")
         out.append("")
-    return "\n".join([*out, "A chance, not a promise of the air: reach is never a fence and never a safety function."])
+    return "\n".join([*out, *_wrapped("A chance, not a promise of the air: reach is never a fence and never a safety function.", width)])
 
 
 def rows_json(rows: Sequence[PromisedLink]) -> str:

@@ -191,9 +191,11 @@ def _points(
     indoors = sheltered(scene=radio.plan(premises).scene, points_m=np.stack([x, y, height], axis=1))
     stands = np.ones(x.shape, dtype=np.bool_)
     if floor is not None:
-        close = np.abs(ground - floor) < _CLOSE_TO_GROUND_M
-        stands = indoors | close
-        height = np.where(~indoors & close, ground, height)
+        rooms = np.abs(ground - floor)[indoors] if indoors.any() else np.abs(ground - floor)
+        if float(np.median(rooms)) < _CLOSE_TO_GROUND_M:  # this storey lies on the ground: beside it one stands on the ground
+            height = np.where(indoors, height, ground)
+        else:
+            stands = indoors
     return np.stack([x, y, height], axis=1), indoors, stands
 
 
