@@ -11,7 +11,7 @@ from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.driven import stretch_s
 
-__all__ = ["CAPTURE_DB", "Busy", "busiest"]
+__all__ = ["CAPTURE_DB", "LEVEL_SD_DB", "Busy", "busiest"]
 
 CAPTURE_DB: Final = 8.0
 """By how much the stronger of two presses must be stronger to come through: our choice within 6 dB to 12 dB (from memory)."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,6 +127,7 @@ class PathLoss:
         sources: of everything used.
         strongest_share: share of the power by the strongest way; 1 for the straight way alone.
         wall_sd_db: the part of `local_sd_db` that the walls' losses bring [dB].
+        ends: where the two ends lie.
     """
 
     terms: tuple[PathTerm, ...]
@@ -138,6 +139,7 @@ class PathLoss:
     sources: tuple[Citation, ...] = field(default=())
     strongest_share: float = 1.0
     wall_sd_db: float = 0.0
+    ends: Literal["indoors", "into a building", "outdoors"] = "indoors"
 
 
 @cites("Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED)
@@ -170,8 +172,9 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     spread = ENVIRONMENT_SD_DB[kind]
     local = float(np.sqrt(spread**2 + sum(term.sd_db**2 for term in terms)))
     total = float(sum(term.loss_db for term in terms))
+    kinds: tuple[Literal["indoors", "into a building", "outdoors"], ...] = ("indoors", "into a building", "outdoors")
     return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)),
-                    wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))))  # fmt: skip
+                    wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))), ends=kinds[int(fob.is_outdoors) + int(aerial.is_outdoors)])  # fmt: skip
 
 
 def _base(
