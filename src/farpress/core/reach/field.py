@@ -12,7 +12,7 @@ from farpress.sources import Mark, cites
 
 __all__ = ["CONTOURS", "ReachMap", "contour_lines"]
 
-CONTOURS: Final = {0.5: "5 of 10 presses", 0.9: "9 of 10 presses", 0.99: "99 of 100 presses"}
+CONTOURS: Final = {0.5: "5 of 10 presses", 0.9: "9 of 10 presses", 0.95: "19 of 20 presses"}
 """Chances drawn as lines, and what is written on them."""
 
 
