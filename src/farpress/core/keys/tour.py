@@ -18,7 +18,7 @@ __all__ = ["DAY_MIN", "Site", "Tour", "best_tour", "finish_min", "front_of_tours
 DAY_MIN: Final = 1440.0
 """Minutes of a day."""
 
-EXACT_SITES: Final = 14
+EXACT_SITES: Final = 12
 """Up to so many sites the best order is found for certain here, in some seconds at worst; beyond, a solver is asked and tells its gap."""
 
 FRONT_SITES: Final = 9
@@ -66,7 +66,7 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
         travel_min: minutes from row to column; row and column 0 are the start, site i is i + 1.
         sites: where to go, one row and column each.
         begin_min: minutes after midnight at the start.
-        limit_s: time for the solver beyond fourteen sites [s].
+        limit_s: time for the solver beyond twelve sites [s].
 
     Raises:
         InputError: the table does not fit the sites, or a site's work is longer than it is open.
