@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.core.keys.tour import Site, Tour, best_tour, finish_min, front_of_tours
+from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
 from farpress.errors import InputError
 
 # Start; Oakmire (at the start), Vessing with two receivers, Lowdrift, Sarnbeck: invented branches, times computed by hand
@@ -94,7 +94,7 @@ def test_the_front_holds_every_tour_worth_choosing(case: tuple[list[list[float]]
 
 def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.MonkeyPatch) -> None:
     """Eleven branches: the exact recursion, and the solver's answer with its stated gap."""
-    from farpress.core.keys import tour as module
+    from farpress.core.keys import visits as module
 
     rng = np.random.default_rng(5)
     points = rng.uniform(0, 60, (12, 2))
