@@ -51,7 +51,7 @@ def _tell(done: Done) -> int:
 @click.argument("table", type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @click.option("--write", is_flag=True, help="Take the list over; without it only the problems are listed.")
 @BY
-def import_(job: Path, table: Path, write: bool, by: str) -> int:
+def _import(job: Path, table: Path, write: bool, by: str) -> int:
     """Bring a list of fobs and people (TABLE, CSV or XLSX) into the register.
 
     Every problem is listed with its row; while there is one, nothing is written.
@@ -90,7 +90,7 @@ def _progress(at: int, of: int) -> None:
 @click.option("--type", "type_", default="", help="Part of the job or the catalogue.")
 @click.option("--cell-date", default="", help="When its cell was made or changed, as 2026-11.")
 @BY
-def receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_date: str, by: str) -> int:
+def _receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_date: str, by: str) -> int:
     """Take fobs into stock.
 
     Example: farpress keys receive my-job BM-047-P BM-048-N --type F4
@@ -117,7 +117,7 @@ def receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_da
 @click.option("--until", "valid_to", default="", help="Last day.")
 @click.option("--new", "new_person", is_flag=True, help="Enter the person if the name is new.")
 @BY
-def issue(job: Path, fob: str, by: str, **words: Any) -> int:
+def _issue(job: Path, fob: str, by: str, **words: Any) -> int:
     """Give a fob to a person or a pool.
 
     Example: farpress keys issue my-job BM-047 --to "Ondric Vale" --group fitters --new
@@ -133,7 +133,7 @@ def issue(job: Path, fob: str, by: str, **words: Any) -> int:
 @FOB
 @click.option("--group", required=True, help="Group of the job whose buttons it gets.")
 @BY
-def rights(job: Path, fob: str, group: str, by: str) -> int:
+def _rights(job: Path, fob: str, group: str, by: str) -> int:
     """Give a fob the buttons of another group; says what to learn and what to delete.
 
     Example: farpress keys rights my-job BM-047 --group managers
@@ -152,7 +152,7 @@ def rights(job: Path, fob: str, group: str, by: str) -> int:
 @click.option("--output", help="Output, where the buttons of its group do not say.")
 @click.option("--button", help="Button, as 2 or '4 long'.")
 @BY
-def learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, button: str | None, by: str) -> int:
+def _learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, button: str | None, by: str) -> int:
     """Record that a fob was learned at RECEIVER, as oakmire/O1.
 
     Example: farpress keys learn my-job BM-047 oakmire/O1 --slot 112
@@ -172,7 +172,7 @@ def learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, but
 @click.argument("receiver")
 @click.option("--evidence", required=True, help="How it was seen that the receiver does not obey any more.")
 @BY
-def delete(job: Path, fob: str, receiver: str, evidence: str, by: str) -> int:
+def _delete(job: Path, fob: str, receiver: str, evidence: str, by: str) -> int:
     """Record that a fob was deleted at RECEIVER, with evidence.
 
     Example: farpress keys delete my-job BM-047 vessing/V1 --evidence "slot 40 empty, photograph 12"
@@ -213,7 +213,7 @@ _one_fob("destroy", "destroy", "A fob was destroyed.", "")
 @click.option("--why", default="", help="In words.")
 @click.option("--copied", is_flag=True, help="Its learned records were carried over.")
 @BY
-def replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str) -> int:
+def _replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str) -> int:
     """Record that RECEIVER was replaced; what the old one knew is gone unless it was carried over.
 
     Example: farpress keys replace-receiver my-job court/R1 --why "water in the housing"
@@ -231,7 +231,7 @@ def replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str) 
 @click.option("--fob", "fobs", multiple=True, help="Only this fob; may be repeated. Without it all that are issued.")
 @click.option("--write", is_flag=True, help="Record it; without it only shown.")
 @BY
-def copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], write: bool, by: str) -> int:
+def _copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], write: bool, by: str) -> int:
     """Who has a function at SOURCE gets that of the same kind at TARGET, on the same button.
 
     Example: farpress keys copy-rights my-job oakmire vessing --fob BM-047 --write
@@ -246,20 +246,20 @@ def copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], writ
 
 
 @command.group("person")
-def person() -> None:
+def _person() -> None:
     """People of the register: enter, left, forget.
 
     Example: farpress keys person left my-job "Ondric Vale"
     """
 
 
-@person.command("add")
+@_person.command("add")
 @JOB
 @click.argument("name")
 @click.option("--organisation", default="", help="Tenant or firm.")
 @click.option("--contact", default="", help="Telephone or mail.")
 @BY
-def person_add(job: Path, name: str, organisation: str, contact: str, by: str) -> int:
+def _person_add(job: Path, name: str, organisation: str, contact: str, by: str) -> int:
     """Enter a person.
 
     Example: farpress keys person add my-job "Ondric Vale" --organisation Brindlemark
@@ -272,12 +272,12 @@ def person_add(job: Path, name: str, organisation: str, contact: str, by: str) -
     return 0
 
 
-@person.command("left")
+@_person.command("left")
 @JOB
 @click.argument("name")
 @click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day, as 2026-11-30; today by default.")
 @BY
-def person_left(job: Path, name: str, on: Any, by: str) -> int:
+def _person_left(job: Path, name: str, on: Any, by: str) -> int:
     """A person does not belong to the customer any more: what to call in, and until when the name is kept.
 
     Example: farpress keys person left my-job "Ondric Vale" --on 2026-11-30
@@ -288,13 +288,13 @@ def person_left(job: Path, name: str, on: Any, by: str) -> int:
         return _tell(book.person_left(name, on=on.date() if on else None))
 
 
-@person.command("forget")
+@_person.command("forget")
 @JOB
 @click.argument("name", required=False)
 @click.option("--due", is_flag=True, help="Everybody whose time has ended.")
 @click.option("--why", default="", help="In words.")
 @BY
-def person_forget(job: Path, name: str | None, due: bool, why: str, by: str) -> int:
+def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) -> int:
     """Delete a name; the events stay, and one of them is the proof.
 
     Example: farpress keys person forget my-job --due

@@ -25,7 +25,7 @@ ON = click.option("--on", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]), h
 @JOB
 @click.argument("words", nargs=-1)
 @FORM
-def search(job: Path, words: tuple[str, ...], form: str) -> int:
+def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     """Fobs by label, holder, organisation, group, receiver or slot; without words all.
 
     Example: farpress keys search my-job vale
@@ -49,7 +49,7 @@ def search(job: Path, words: tuple[str, ...], form: str) -> int:
 @JOB
 @click.argument("fob")
 @FORM
-def history(job: Path, fob: str, form: str) -> int:
+def _history(job: Path, fob: str, form: str) -> int:
     """Everything that was recorded about one fob.
 
     Example: farpress keys history my-job BM-047
@@ -72,7 +72,7 @@ def history(job: Path, fob: str, form: str) -> int:
 @JOB
 @ON
 @FORM
-def check(job: Path, on: Any, form: str) -> int:
+def _check(job: Path, on: Any, form: str) -> int:
     """What does not fit together: ghosts, orphans, doubles, leavers, rights, room.
 
     Exit code 1 if something has to be done at once.
@@ -88,7 +88,7 @@ def check(job: Path, on: Any, form: str) -> int:
 @JOB
 @ON
 @FORM
-def due(job: Path, on: Any, form: str) -> int:
+def _due(job: Path, on: Any, form: str) -> int:
     """What is due: deletions open, validity ended, receipts, low cells, names to delete.
 
     Exit code 1 if something has to be done at once.
@@ -122,7 +122,7 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
 @JOB
 @click.argument("target", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--without-names", is_flag=True, help="A mark instead of each name.")
-def export(job: Path, target: Path, without_names: bool) -> int:
+def _export(job: Path, target: Path, without_names: bool) -> int:
     """Write the register to TARGET, .csv or .xlsx.
 
     Example: farpress keys export my-job register.xlsx --without-names
@@ -146,7 +146,7 @@ def export(job: Path, target: Path, without_names: bool) -> int:
 @click.option("--first", type=int, default=1, show_default=True, help="First number.")
 @click.option("--count", type=int, default=10, show_default=True, help="How many.")
 @click.option("--digits", type=int, default=3, show_default=True, help="Digits of the number.")
-def labels(prefix: str, first: int, count: int, digits: int) -> int:
+def _labels(prefix: str, first: int, count: int, digits: int) -> int:
     """New labels with a check character (ISO/IEC 7064 MOD 37,36).
 
     Example: farpress keys labels BM --first 47 --count 2
@@ -160,7 +160,7 @@ def labels(prefix: str, first: int, count: int, digits: int) -> int:
 
 @click.command("verify")
 @JOB
-def verify(job: Path) -> int:
+def _verify(job: Path) -> int:
     """Look through the record's chain: was an entry changed, or is one missing?
 
     Exit code 1 if the chain does not hold.
@@ -202,5 +202,5 @@ def _json(value: Sequence[object]) -> str:
     return json.dumps(value, indent=2, sort_keys=True, ensure_ascii=False)
 
 
-QUESTIONS: Final = (search, history, check, due, export, labels, verify)
+QUESTIONS: Final = (_search, _history, _check, _due, _export, _labels, _verify)
 """Added to the group `keys`."""

@@ -25,7 +25,7 @@ START = click.option("--start", help="Premises the round begins at; the one with
 @click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
 @LEAVE
 @START
-def lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | None) -> int:
+def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | None) -> int:
     """Record that a fob is lost, and say at once what it opens, where to go, what to do meanwhile.
 
     Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
@@ -50,7 +50,7 @@ def lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | No
 @LEAVE
 @START
 @FORM
-def plan(job: Path, fob: str, leave: Any, start: str | None, form: str) -> int:
+def _plan(job: Path, fob: str, leave: Any, start: str | None, form: str) -> int:
     """The round to delete a fob everywhere, as it stands now; records nothing.
 
     Example: farpress keys plan my-job BM-047 --leave 2026-11-23T08:30
@@ -95,5 +95,5 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form
             click.echo(wrapped(line, first="  " if number else "", rest="    "))
 
 
-PLANS: Final = (lost, plan)
+PLANS: Final = (_lost, _plan)
 """Added to the group `keys`."""

@@ -19,11 +19,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError
-from farpress.record.persons import put_person
+from farpress.record.persons import put_people
 from farpress.record.snapshot import register_in
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
-from farpress.tasks.keys_rights import buttons_of, places_of
+from farpress.tasks.keys_rights import Place, buttons_of, places_of
 
 if TYPE_CHECKING:
     from farpress.domain.register import Register
@@ -140,13 +140,14 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
         plan = plan_import(table, register_in(work.connection, book.job), book._people_in(work), book.case)
         if plan.problems:
             raise InputError("\n".join([f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''}; nothing was written.", *map(str, plan.problems)]))
-        marks = {key: put_person(work, name, organisation=organisation, contact=contact).mark for key, (name, organisation, contact) in plan.people.items()}
+        marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
         for number, (kind, body) in enumerate(plan.entries):
             if progress is not None and number % 500 == 0:
                 progress(number, len(plan.entries))
             if "person" in body:
                 body = {**body, "person": marks.get(body["person"], body["person"])}
             work.append(kind, body)
+    _ = book.register  # draws and keeps it, so that the next question is quick
     return Done((f"{plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people, {len(work.events)} events.",), tuple(work.events))
 
 
@@ -158,6 +159,11 @@ class _Reader:
         self.serials = {fob.serial.casefold(): label for label, fob in register.fobs.items() if fob.serial}
         self.slots = {(one.receiver, one.slot): fob.label for fob in register.fobs.values() for one in fob.known_at if one.slot}
         self.persons = {(person.name.casefold(), person.organisation.casefold()): person.mark for person in people.values()}
+        self.by_name: dict[str, list[tuple[str, str]]] = {}
+        for key in self.persons:
+            self.by_name.setdefault(key[0], []).append(key)
+        self.places: dict[str, tuple[Place, ...]] = {}
+        self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
         self.problems: list[Problem] = []
         self.new_people: dict[str, tuple[str, str, str]] = {}
 
@@ -247,7 +253,7 @@ class _Reader:
                 self._say(first, "serial", f"Serial {values['serial']} belongs to {self.serials[serial]} already.")
             self.serials.setdefault(serial, values["fob"])
         yield "fob received", {"fob": values["fob"]} | _given(serial=values.get("serial"), type=values.get("type"), cell_date=values.get("cell date"))
-        buttons = buttons_of(self.case.job.groups[values["group"]]) if self.case is not None and values.get("group") else {}
+        buttons = self._buttons(values.get("group", ""))
         if values.get("person") or values.get("pool"):
             body: dict[str, Any] = {"fob": values["fob"]} | _given(group=values.get("group"), pool=values.get("pool"), organisation=values.get("organisation"),
                                                                     valid_from=values.get("valid from"), valid_to=values.get("valid to"))
@@ -259,9 +265,16 @@ class _Reader:
         elif buttons:
             yield "rights changed", {"fob": values["fob"], "group": values["group"], "buttons": {key: list(functions) for key, functions in buttons.items()}}
         for row, other in rows:
-            yield from self._learned(row, other, values["fob"], buttons)
+            yield from self._learned(row, other, values["fob"], values.get("group", ""))
 
-    def _learned(self, row: int, values: dict[str, str], label: str, buttons: Mapping[str, Iterable[str]]) -> Iterator[tuple[str, dict[str, Any]]]:
+    def _buttons(self, group: str) -> dict[str, tuple[str, ...]]:
+        """Buttons of a group, and on the way the places where they are learned; looked up once."""
+        if group not in self.buttons:
+            self.buttons[group] = buttons_of(self.case.job.groups[group]) if self.case is not None and group else {}
+            self.places[group] = places_of(self.case, self.buttons[group]) if self.case is not None else ()
+        return self.buttons[group]
+
+    def _learned(self, row: int, values: dict[str, str], label: str, group: str) -> Iterator[tuple[str, dict[str, Any]]]:
         receiver, slot = values.get("receiver", ""), values.get("slot", "")
         if not receiver:
             return
@@ -274,8 +287,7 @@ class _Reader:
                 self._say(row, "output", "Give both output and button, or neither: then the group says which.")
             pairs = [(values.get("output", ""), values.get("button", ""))]
         else:
-            places = places_of(self.case, buttons) if self.case is not None else ()
-            pairs = [(one.output, one.button) for one in places if one.receiver == receiver]
+            pairs = [(one.output, one.button) for one in self.places[group] if one.receiver == receiver]
             if not pairs:
                 self._say(row, "receiver", f"Which button is learned at {receiver}? Give output and button, or a group that has a button for it.")
         for output, button in pairs:
@@ -286,7 +298,7 @@ class _Reader:
         key = (name.casefold(), organisation.casefold())
         mark = self.persons.get(key)
         if mark is None:
-            same = [other for other in self.persons if other[0] == key[0]]
+            same = self.by_name.get(key[0], [])
             if same and not organisation:
                 if len(same) > 1:
                     self._say(row, "person", f"There are {len(same)} people called {name}; give the organisation.")
@@ -294,7 +306,9 @@ class _Reader:
         if mark is None:
             mark = f"row {row}"
             self.new_people[mark] = (name, organisation, values.get("contact", ""))
-        self.persons[key] = mark
+        if key not in self.persons:
+            self.persons[key] = mark
+            self.by_name.setdefault(key[0], []).append(key)
         return mark
 
 
