@@ -73,7 +73,7 @@ def plan_layout(case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0) -> L
         why = tuple(sentence for one in found for sentence in _why(one, functions)) or (f"No plan was found in {limit_s:.0f} s; give it more time.",)
         return LayoutPlan(None, functions, why, {}, tuple(notes))
     places = {(one.group, one.site, one.kind): (one.button, one.long) for one in layout.placed}
-    moved = {group.name: group.count for group in groups if any(want.today is not None and want.today != places[group.name, want.site, want.kind] for want in group.wanted)}
+    moved = {group.name: group.fobs for group in groups if any(want.today is not None and want.today != places[group.name, want.site, want.kind] for want in group.wanted)}
     return LayoutPlan(layout, functions, (), moved, (*notes, *_memories(case, groups, functions, layout)))
 
 
@@ -179,7 +179,7 @@ def _memories(case: Case, groups: list[Holders], functions: Mapping[tuple[str, s
     """Receivers that cannot hold the plan."""
     fobs: dict[str, int] = {}
     buttons: dict[str, int] = {}
-    count = {group.name: group.count for group in groups}
+    count = {group.name: group.fobs for group in groups}
     learned: dict[tuple[str, str], set[tuple[int, bool]]] = {}
     for one in layout.placed:
         for function in functions[one.group, one.site, one.kind]:

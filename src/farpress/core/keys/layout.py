@@ -46,14 +46,14 @@ class Holders(NamedTuple):
 
     Attributes:
         name: of the group.
-        count: how many fobs.
+        fobs: how many.
         wanted: their functions.
         types: names of the fob types they may have; empty for any.
         barred: kinds they may never have.
     """
 
     name: str
-    count: int
+    fobs: int
     wanted: tuple[Wanted, ...]
     types: tuple[str, ...] = ()
     barred: frozenset[str] = frozenset()
@@ -199,16 +199,16 @@ def cost_of(layout: Layout, groups: Sequence[Holders], rules: Rules, costs: Cost
         mine = {(one.site, one.kind): one for one in layout.placed if one.group == group.name}
         for want in group.wanted:
             one = mine[want.site, want.kind]
-            parts["elsewhere"] += costs.elsewhere * want.use * group.count * (one.button != layout.home[want.kind])
-            parts["long"] += costs.long * want.use * group.count * (one.long and want.kind not in rules.only_long)
-            parts["relearn"] += costs.relearn * group.count * (want.today is not None and want.today != (one.button, one.long))
+            parts["elsewhere"] += costs.elsewhere * want.use * group.fobs * (one.button != layout.home[want.kind])
+            parts["long"] += costs.long * want.use * group.fobs * (one.long and want.kind not in rules.only_long)
+            parts["relearn"] += costs.relearn * group.fobs * (want.today is not None and want.today != (one.button, one.long))
         for site in dict.fromkeys(want.site for want in group.wanted):
             here = [one for (where, _), one in mine.items() if where == site]
             buttons = [one.button for one in here]
-            parts["share"] += costs.share * group.count * sum(buttons.count(button) - 1 for button in set(buttons))
+            parts["share"] += costs.share * group.fobs * sum(buttons.count(button) - 1 for button in set(buttons))
             for a, c in rules.apart:
                 at_a, at_c = ([one.button for one in here if one.kind == kind] for kind in (a, c))
-                parts["near"] += costs.near * group.count * sum(abs(i - j) == 1 for i in at_a for j in at_c)
+                parts["near"] += costs.near * group.fobs * sum(abs(i - j) == 1 for i in at_a for j in at_c)
     return parts
 
 
@@ -236,7 +236,7 @@ class _Model:
         self.every: list[Any] = []
         self.terms: list[Any] = []
         kinds = sorted({want.kind for group in groups for want in group.wanted})
-        weight = {kind: sum(want.use * group.count for group in groups for want in group.wanted if want.kind == kind) for kind in kinds}
+        weight = {kind: sum(want.use * group.fobs for group in groups for want in group.wanted if want.kind == kind) for kind in kinds}
         self.home = {(kind, b): self._bool(f"{kind} at {b}") for kind in kinds for b in range(1, self.most + 1)}
         for kind in kinds:
             model.add_exactly_one(self.home[kind, b] for b in range(1, self.most + 1))
@@ -257,7 +257,7 @@ class _Model:
         return one
 
     def _group(self, group: Holders) -> None:
-        model, rules, costs, count = self.model, self.rules, self.costs, group.count
+        model, rules, costs, count = self.model, self.rules, self.costs, group.fobs
         allowed = group.types or tuple(rules.types)
         for name in allowed:
             self.type[group.name, name] = self._bool(f"{group.name} has {name}")
@@ -308,7 +308,7 @@ class _Model:
                 presses.append(sum(here))
             both = self._bool("both")
             model.add(both >= presses[0] + presses[1] - 1)
-            self.terms.append(round(SCALE * costs.share * group.count) * both)
+            self.terms.append(round(SCALE * costs.share * group.fobs) * both)
         for a, c in self.rules.apart:
             if a not in kinds or c not in kinds or a == c:
                 continue
@@ -318,7 +318,7 @@ class _Model:
                 for beside in (b - 1, b + 1):
                     if beside in buttons:
                         model.add(near >= lies[site, a, b] + lies[site, c, beside] - 1)
-            self.terms.append(round(SCALE * costs.near * group.count) * near)
+            self.terms.append(round(SCALE * costs.near * group.fobs) * near)
 
     def read(self, solver: Any, value: int, bound: int) -> Layout:
         """The plan that a solver found."""

@@ -81,7 +81,11 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
     waiting = np.array([weights[g] * waits[w] for g in range(groups) for w in range(waves)], dtype=np.float64)
     least = 1.0 + float(sum(fobs[g] * weights[g] for g in range(groups)) * max(waits, default=0.0))
     objective = np.concatenate([waiting, np.full(size, least)])
-    rows, columns, values, low, high = [], [], [], [], []
+    rows: list[int] = []
+    columns: list[int] = []
+    values: list[float] = []
+    low: list[float] = []
+    high: list[float] = []
 
     def add(terms: Sequence[tuple[int, float]], lower: float, upper: float) -> None:
         for column, value in terms:
