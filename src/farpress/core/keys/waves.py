@@ -83,7 +83,7 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
     objective = np.concatenate([waiting, np.full(size, least)])
     rows: list[int] = []
     columns: list[int] = []
-    values: list[float] = []
+    factors: list[float] = []
     low: list[float] = []
     high: list[float] = []
 
@@ -91,7 +91,7 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
         for column, value in terms:
             rows.append(len(low))
             columns.append(column)
-            values.append(value)
+            factors.append(value)
         low.append(lower)
         high.append(upper)
 
@@ -101,7 +101,7 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
             add([(g * waves + w, 1.0), (size + g * waves + w, -float(fobs[g]))], -np.inf, 0.0)
     for w in range(waves):
         add([(g * waves + w, 1.0) for g in range(groups)], 0.0, capacity[w])
-    matrix = csr_array((values, (rows, columns)), shape=(len(low), 2 * size))
+    matrix = csr_array((factors, (rows, columns)), shape=(len(low), 2 * size))
     top = np.concatenate([np.repeat(np.array(fobs, dtype=np.float64), waves), np.ones(size)])
     found = milp(objective, constraints=LinearConstraint(matrix, low, high), bounds=Bounds(np.zeros(2 * size), top), integrality=np.ones(2 * size), options={"time_limit": 30.0})
     if found.x is None:
