@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
@@ -88,7 +89,12 @@ def _one(case: Case, fob: str, holder: str, group: str, buttons: int, receiver: 
     dead = share_first_press_ignored(unheard_mean=mean, window=double) if double is not None else None
     by = ""
     if rate > 0:
-        safe = days_for_risk(risk_share=RISK, presses_per_day=rate, window=window)
+        safe = _safe_days(rate, window)
         by = (begin + timedelta(days=min(safe, 36500))).date().isoformat()
     asks = "" if double is not None else f"Ask whether two presses in a row are accepted at {receiver}, and how far ahead."
     return Exposure(fob, holder, receiver, since, heard, days, mean, ignored, dead, by, asks)
+
+
+@lru_cache(maxsize=1024)
+def _safe_days(rate: float, window: int) -> float:
+    return days_for_risk(risk_share=RISK, presses_per_day=rate, window=window)

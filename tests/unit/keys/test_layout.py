@@ -116,6 +116,32 @@ def test_small_layouts_equal_brute_force(groups: list[tuple[str, int, list[tuple
         assert sum(cost_of(plan, people, rules, costs).values()) == pytest.approx(plan.cost)
 
 
+def test_the_exact_tables_and_the_search_agree(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two ways that share no line: the tables over all homes, and the solver without them."""
+    import random
+
+    from farpress.core.keys import homes, layout
+
+    rng = random.Random(4)
+    for _ in range(6):
+        groups = [
+            Holders(f"g{at}", rng.randint(1, 9), tuple(
+                Wanted(site, kind, rng.choice((0.5, 1, 3)), (rng.randint(1, 3), False)) for site in ("x", "y") for kind in rng.sample(("open", "light", "unset", "call"), rng.randint(1, 3))
+            ), rng.choice(((), ("two",), ("three",))))
+            for at in range(5)
+        ]
+        rules = Rules({"two": 2, "three": 3}, frozenset(("open",)), frozenset(("unset",)), (("unset", "open"),), frozenset(("call",)))
+        known = homes.best_homes(groups=groups, rules=rules, costs=Costs(), scale=100)
+        with monkeypatch.context() as patch:
+            patch.setattr(homes, "MOST_CHOICES", 0)
+            searched = layout.best_layout(groups=groups, rules=rules)
+        assert known is not None
+        assert (known.cost is None) == (searched is None)
+        if searched is not None and known.cost is not None:
+            assert searched.is_proven
+            assert searched.cost == pytest.approx(known.cost / 100)
+
+
 def test_the_same_problem_gives_the_same_plan() -> None:
     """The lowest buttons for what is used most, run after run."""
     groups, rules, costs = FOUR

@@ -157,9 +157,19 @@ def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
     _check(groups, rules)
     from ortools.sat.python import cp_model
 
+    from farpress.core.keys.homes import best_homes
+
+    known = best_homes(groups=groups, rules=rules, costs=costs, scale=SCALE)
+    if known is not None and known.cost is None:
+        return None
     model = cp_model.CpModel()
     made = _Model(model, groups, rules, costs)
     model.minimize(made.total)
+    if known is not None and known.cost is not None:
+        # the least cost is known, and homes that have it; what is left is easy
+        for kind, button in known.home.items():
+            model.add(made.home[kind, button] == 1)
+        model.add(made.total >= known.cost)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = limit_s
     solver.parameters.num_workers = 8
@@ -167,7 +177,7 @@ def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    value, bound = round(solver.objective_value), round(solver.best_objective_bound)
+    value, bound = round(solver.objective_value), known.cost if known is not None and known.cost is not None else round(solver.best_objective_bound)
     # the second search keeps the cost and takes the lowest buttons
     model.add(made.total <= value)
     for variable in made.every:
