@@ -25,9 +25,10 @@ from farpress.tasks.keys import open_register
 from farpress.tasks.keys_counters import exposures
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import register_table
-from farpress.tasks.keys_import import import_rows, plan_import, read_table
+from farpress.tasks.keys_import import import_rows, plan_import
 from farpress.tasks.keys_layout import plan_layout
 from farpress.tasks.keys_lost import lost_plan
+from farpress.tasks.keys_table import read_table
 
 ROOT = Path(__file__).resolve().parent.parent
 RECEIVERS = ("oakmire/O1", "vessing/V1", "lowdrift/L1", "sarnbeck/S1")

@@ -1,6 +1,6 @@
 """Bring a dirty list of fobs and people into the register: every problem by row, then all or nothing.
 
-Reads CSV (any common separator and encoding) and XLSX. Column heads may be written in many
+The table comes from `keys_table.read_table`. Column heads may be written in many
 ways; what cannot be matched is said. Spaces, invisible characters and capitals are put in
 order without a word; a duplicate, a gap or a contradiction is a problem, and nothing is
 written while there is one.
@@ -8,14 +8,11 @@ written while there is one.
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
-from pathlib import Path
+from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError
@@ -31,7 +28,7 @@ if TYPE_CHECKING:
     from farpress.tasks.case import Case
     from farpress.tasks.keys import RegisterBook
 
-__all__ = ["COLUMNS", "ImportPlan", "Problem", "import_rows", "plan_import", "read_table"]
+__all__ = ["COLUMNS", "ImportPlan", "Problem", "import_rows", "plan_import"]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -100,21 +97,6 @@ class ImportPlan:
     ignored: tuple[str, ...] = ()
 
 
-def read_table(path: Path) -> list[list[str]]:
-    """The cells of a CSV or XLSX file as text, row by row, the head first.
-
-    Raises:
-        InputError: it cannot be read as either; says why.
-    """
-    data = path.read_bytes()
-    if data[:4] == b"PK\x03\x04":
-        return _xlsx(path)
-    if data[:4] in (b"\xd0\xcf\x11\xe0",):
-        raise InputError(f"{path.name} is a spreadsheet of the old kind (.xls); save it as .xlsx or CSV.")
-    text = _decoded(data, path.name)
-    return _csv(text)
-
-
 def plan_import(table: Sequence[Sequence[str]], register: Register, people: Mapping[str, Person], case: Case | None) -> ImportPlan:
     """Look at every row and give all problems, or all that is to be written."""
     rows = [[_clean(cell) for cell in row] for row in table]
@@ -130,7 +112,7 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
 
     Args:
         book: the register.
-        table: as from `read_table`.
+        table: as from `keys_table.read_table`.
         progress: told (done, of); may raise to cancel, and then nothing is written.
 
     Raises:
@@ -364,50 +346,3 @@ def _closest(given: str, known: Iterable[str]) -> str:
 
 def _given(**values: str | None) -> dict[str, str]:
     return {name: value for name, value in values.items() if value}
-
-
-def _decoded(data: bytes, name: str) -> str:
-    for mark, encoding in ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
-        if data.startswith(mark):
-            return data.decode(encoding, errors="replace")
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        if b"\0" in data:
-            raise InputError(f"{name} is neither a spreadsheet nor text.") from None
-        return data.decode("cp1252", errors="replace")
-
-
-def _csv(text: str) -> list[list[str]]:
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    separator = max(";\t,|", key=first.count) if any(one in first for one in ";\t,|") else ","
-    csv.field_size_limit(10_000_000)
-    try:
-        return [list(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)]
-    except csv.Error as error:
-        raise InputError(f"The list cannot be read as CSV: {error}.") from error
-
-
-def _xlsx(path: Path) -> list[list[str]]:
-    from zipfile import BadZipFile
-
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        book = load_workbook(path, read_only=True, data_only=True)
-    except (BadZipFile, InvalidFileException, KeyError, ValueError, OSError) as error:
-        raise InputError(f"{path.name} cannot be read as a spreadsheet: {error}.") from error
-    sheet = next((one for one in book.worksheets if one.sheet_state == "visible"), book.worksheets[0])
-    try:
-        return [["" if cell is None else _cell(cell) for cell in row] for row in sheet.iter_rows(values_only=True)]
-    finally:
-        book.close()
-
-
-def _cell(value: object) -> str:
-    if isinstance(value, datetime):
-        return value.date().isoformat()
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return str(value)

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from farpress.errors import InputError
-from farpress.tasks.keys_import import Problem, import_rows, plan_import, read_table
+from farpress.tasks.keys_import import Problem, import_rows, plan_import
+from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
 
 HEAD = "Fob No.;Serial;First name;Surname;Company;Rights;Learned at;Slot;Valid until\n"
