@@ -201,3 +201,16 @@ def test_a_job_without_a_record_has_no_findings_from_it(four: Case) -> None:
     """And none is made by asking."""
     assert list(judge(four)) == []
     assert not (EXAMPLES / "brindlemark" / "record.sqlite").exists()
+
+
+def test_what_rolling_codes_do_not_keep_out_is_said_once(four: Case) -> None:
+    """One note without a figure and without a promise of its own; thin because alarms are unset by radio."""
+    from farpress.tasks.register_security import judge as judge_security
+
+    (note,) = judge_security(four)
+
+    assert note.verdict is Verdict.THIN
+    assert note.value is None
+    assert note.subjects == ()
+    assert "jammed and recorded" in note.says
+    assert list(judge_security(_with_group(four, "light", Group(fob="F4", count=1, buttons={"1": "oakmire lights"})))) == []
