@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -78,14 +79,14 @@ class _Page(NamedTuple):
             yield "No promises yet: nothing was judged from thumb to moving leaf."
 
     def promise(self, chain: Chain) -> Iterator[str]:
+        """Who, what, from where; the links; the weakest of them in words."""
         should = "" if chain.importance == "must" else f" ({chain.importance})"
-        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.says or chain.id}{should}: {chain.verdict}", "", "   ")
+        words = f" ({chain.says})" if chain.says and chain.says != chain.id else ""
+        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.id}{words}{should}: {chain.verdict}", "", "   ")
         yield from self.drawing(chain)
         weakest = chain.weakest
-        if weakest is not None and weakest.verdict is not Verdict.HOLDS:
-            yield from self.finding(weakest, f"{weakest.link}: ")
-        elif weakest is not None:
-            yield from self.wrap(f"weakest: {weakest.link}: {weakest.says}", "   ", "   ")
+        if weakest is not None:
+            yield from self.wrap(f"weakest: {weakest.link}, {weakest.code}: {weakest.says}", "   ", "   ")
         else:
             yield from self.wrap("No link of this promise could be judged.", "   ", "   ")
 
@@ -101,26 +102,28 @@ class _Page(NamedTuple):
         if chain.links:
             yield row
 
-    def finding(self, finding: Finding, before: str = "") -> Iterator[str]:
-        yield from self.wrap(f"{before}{finding.says}", "   ", "   ")
+    def finding(self, finding: Finding) -> Iterator[str]:
+        yield from self.wrap(finding.says, "   ", "   ")
         number = _number(finding)
         if number:
             yield from self.wrap(f"{number}.", "   ", "   ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
-            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does}{effect}", "   ", "          ")
+            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
         if finding.sources:
-            yield from self.wrap(f"source {'; '.join(map(str, finding.sources[:3]))}", "   ", "          ")
+            yield from self.wrap(f"source {_sources(finding)}", "   ", "          ")
 
     def others(self, assessment: Assessment) -> Iterator[str]:
-        """Failing findings that belong to no promise."""
-        told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
-        rest = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS and finding.key not in told]
-        if not rest:
+        """Every failing finding once, with its number, remedy and source, those that stop most promises first."""
+        stops = Counter(finding.key for chain in assessment.promises for link in chain.links for finding in link.findings)
+        failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
+        if not failing:
             return
-        yield "Fails, beside the promises"
-        for finding in rest:
-            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+        yield "To mend"
+        for finding in sorted(failing, key=lambda one: -stops[one.key]):
+            count = stops[finding.key]
+            reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   ")
             yield from self.finding(finding)
         yield ""
 
@@ -168,6 +171,21 @@ def _number(finding: Finding) -> str:
         if number is not None
     ]
     return ", ".join(parts) + doubt
+
+
+def _sources(finding: Finding) -> str:
+    """The sources, each document once: 'data sheet, job.yaml lines 96, 97 [given in the job]'."""
+    lines: dict[tuple[str, str], list[str]] = {}
+    for source in finding.sources:
+        before, found, number = source.place.rpartition("line ")
+        if found and number.isdigit():
+            lines.setdefault((f"{source.document}, {before}".rstrip(" ,"), source.mark), []).append(number)
+        else:
+            lines.setdefault((str(source).removesuffix(f" [{source.mark}]"), source.mark), [])
+    return "; ".join(
+        document + (f" {'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "") + f" [{mark}]"
+        for (document, mark), numbers in lines.items()
+    )
 
 
 def _to_ascii(text: str) -> str:
