@@ -35,7 +35,7 @@ class Writing:
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
         self._now = (at or datetime.now(UTC)).astimezone(UTC)
-        self._origin = _own_origin(connection)
+        self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
 
     def append(self, kind: str, body: Mapping[str, object]) -> Event:
@@ -109,16 +109,25 @@ def _moment(now: datetime, last: str) -> str:
     return (datetime.strptime(last, _FORM) + timedelta(microseconds=1)).strftime(_FORM)
 
 
-def _own_origin(connection: Connection) -> str:
-    from sqlalchemy import insert, select
+def _own_origin(connection: Connection, job: str) -> str:
+    """The chain that this record writes for a job; one from before there was one a job is kept if it is about this job alone."""
+    from sqlalchemy import insert, select, update
 
-    from farpress.record.tables import ORIGIN
+    from farpress.record.tables import EVENT, ORIGIN
 
-    name = connection.execute(select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)).scalar()
-    if name is None:
-        name = secrets.token_hex(8)
-        connection.execute(insert(ORIGIN).values(name=name, is_own=1))
-    return str(name)
+    own = select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)
+    found = connection.execute(own.where(ORIGIN.c.job == job).order_by(ORIGIN.c.name)).scalars().all() if job else []
+    if found:
+        return str(found[0])
+    for name in connection.execute(own.where(ORIGIN.c.job == "").order_by(ORIGIN.c.name)).scalars():
+        others = select(EVENT.c.number).where(EVENT.c.origin == name, EVENT.c.job != job).limit(1)
+        if connection.execute(others).first() is None:
+            if job:
+                connection.execute(update(ORIGIN).where(ORIGIN.c.name == name).values(job=job))
+            return str(name)
+    made = secrets.token_hex(8)
+    connection.execute(insert(ORIGIN).values(name=made, is_own=1, job=job))
+    return made
 
 
 def _last_of(connection: Connection, origin: str) -> Event | None:

@@ -34,7 +34,8 @@ def connect(target: str) -> Engine:
     address = target if "://" in target else f"sqlite:///{target}"
     address = address.replace("postgresql://", "postgresql+psycopg://", 1)
     try:
-        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED")
+        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED",
+                               pool_pre_ping=not address.startswith("sqlite"))
         if engine.dialect.name == "sqlite":
 
             @event.listens_for(engine, "connect")
