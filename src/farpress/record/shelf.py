@@ -304,7 +304,7 @@ def version_in(connection: Connection, job: str, number: int) -> Version | None:
     if row is None:
         return None
     files = connection.execute(select(JOB_FILE.c.path, JOB_FILE.c.digest).where(JOB_FILE.c.job == job, JOB_FILE.c.version == number).order_by(JOB_FILE.c.path))
-    return Version(**dict(row), files={path: digest for path, digest in files})
+    return Version(**dict(row), files={one.path: one.digest for one in files})
 
 
 def add_version_event(work: Writing, entry: Entry, fingerprint: str, says: str, *, merged: bool) -> None:
@@ -328,7 +328,7 @@ def put_version(
     connection.execute(insert(JOB_VERSION).values(**row))
     if files is None:
         kept = connection.execute(select(JOB_FILE.c.path, JOB_FILE.c.digest).where(JOB_FILE.c.job == job, JOB_FILE.c.version == number - 1))
-        listed = {path: digest for path, digest in kept}
+        listed = {row.path: row.digest for row in kept}
     else:
         listed = {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}
         for path, digest in listed.items():

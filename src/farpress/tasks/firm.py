@@ -23,7 +23,7 @@ from farpress.record.store import open_record
 from farpress.tasks.edit import values_of
 from farpress.tasks.firm_facts import read_text
 
-__all__ = ["SHELF_NAME", "Firm", "Added", "files_of", "open_firm", "start_firm"]
+__all__ = ["SHELF_NAME", "Added", "Firm", "files_of", "open_firm", "start_firm"]
 
 SHELF_NAME: Final = "firm.sqlite"
 """Name of the shelf's file where no other is given."""

@@ -9,33 +9,23 @@ no harm.
 from __future__ import annotations
 
 import hashlib
-import json
-import os
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path, PurePosixPath
-from typing import TYPE_CHECKING, Any, Final
+from pathlib import Path
 
-from farpress.errors import FarpressError, InputError, JobFileError
+from farpress.errors import InputError, JobFileError
 from farpress.jobfile.merging import Clash, MergeRefused, differences, merge_values
 from farpress.jobfile.source import FILE_NAME, read_source
 from farpress.jobfile.writer import apply_changes
-from farpress.record.persons import Person, persons
-from farpress.record.shelf import Version, add_version_event, put_version, version_in
-from farpress.record.store import open_record
+from farpress.record.shelf import Version, add_version_event, job_in, put_version, version_in
 from farpress.record.union import take_in, take_in_names
 from farpress.tasks.edit import values_of
-from farpress.tasks.firm import Firm, files_of
+from farpress.tasks.firm import Firm
 from farpress.tasks.firm_facts import Read, read_text
+from farpress.tasks.firm_parcel import Parcel, parcel_of_folder, parcel_of_shelf, put_into
 
-if TYPE_CHECKING:
-    from farpress.domain.event import Event
-
-__all__ = ["TICKET_NAME", "Back", "check_in", "check_out"]
-
-TICKET_NAME: Final = "shelf.json"
-"""File in a job folder that says which version of which job it is a copy of."""
+__all__ = ["Back", "check_in", "check_out", "receive"]
 
 
 @dataclass(frozen=True)
@@ -67,17 +57,13 @@ def check_out(firm: Firm, job: str, folder: Path) -> Version:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise InputError(f"{folder} is not empty; give a new folder for the copy.")
     out = firm.shelf.give_out(job, by=firm.who.mark)
-    version = firm.shelf.version(job, out.version)
-    folder.mkdir(parents=True, exist_ok=True)
-    _write(folder / FILE_NAME, version.text.encode())
-    for path, digest in version.files.items():
-        _write(_inside(folder, path), firm.shelf.content(digest))
-    _give_record(firm, job, folder)
-    _write_ticket(folder, {"job": job, "version": out.version, "ticket": out.ticket})
-    return version
+    put_into(folder, parcel_of_shelf(firm.shelf, job, ticket=out.ticket), replaces=None, by=firm.who.mark)
+    return firm.shelf.version(job)
 
 
-def check_in(firm: Firm, folder: Path, *, says: str = "", made_on: int | None = None, with_faults: bool = False) -> Back:
+def check_in(
+    firm: Firm, folder: Path, *, says: str = "", made_on: int | None = None, with_faults: bool = False, taken_out: Mapping[str, str] | None = None
+) -> Back:
     """Bring a copy back; afterwards firm and folder hold the same.
 
     Args:
@@ -86,6 +72,7 @@ def check_in(firm: Firm, folder: Path, *, says: str = "", made_on: int | None = 
         says: what was done, in words.
         made_on: the version the copy was made from, where its ticket is lost.
         with_faults: take a job file with faults, if nobody else changed the job meanwhile.
+        taken_out: name → mark, for names that were taken out of the job since the copy went out.
 
     Raises:
         MergeRefused: both sides changed the same values; both versions are in it, nothing was written.
@@ -93,79 +80,78 @@ def check_in(firm: Firm, folder: Path, *, says: str = "", made_on: int | None = 
         RecordError: the two records have forked.
         InputError: the job is not on the shelf, or it is not known what the copy was made from.
     """
-    source = read_source(folder)
-    mine = read_text(source.text)
-    ticket = _read_ticket(folder)
-    job = str(ticket.get("job") or mine.name)
-    if mine.name != job:
-        raise InputError(f"The job was called '{job}' when it went out and is called '{mine.name}' now. The name is the key of its record: "
-                         "call it by its old name to bring it back, or put it on the shelf as a job of its own with 'farpress firm add'.")
-    base = _base(firm, job, ticket, mine, made_on)
-    with open_record(folder) as there:
-        given, names = there.events(job=job), persons(there, job=job)
-    back = _take(firm, mine, files_of(folder), base, given, names, str(ticket.get("ticket") or ""), says=says, with_faults=with_faults)
-    head = firm.shelf.version(job)
-    _replace_text(folder, head.text, source.fingerprint)
-    for path in set(base.files) - set(head.files):
-        _inside(folder, path).unlink(missing_ok=True)
-    for path, digest in head.files.items():
-        place = _inside(folder, path)
-        if not place.is_file() or hashlib.sha256(place.read_bytes()).hexdigest() != digest:
-            _write(place, firm.shelf.content(digest))
-    events_given = _give_record(firm, job, folder)
-    _write_ticket(folder, {"job": job, "version": head.number, "ticket": ticket.get("ticket") or ""})
-    return replace(back, events_given=events_given)
+    parcel = parcel_of_folder(folder, made_on=made_on)
+    back = receive(firm, parcel, says=says, with_faults=with_faults, taken_out=taken_out)
+    given = put_into(folder, parcel_of_shelf(firm.shelf, parcel.job, ticket=parcel.ticket), replaces=parcel, by=firm.who.mark)
+    return replace(back, events_given=given)
 
 
-def _base(firm: Firm, job: str, ticket: Mapping[str, Any], mine: Read, made_on: int | None) -> Version:
-    number = made_on if made_on is not None else ticket.get("version")
-    if isinstance(number, int):
-        return firm.shelf.version(job, number)
-    same = [one for one in firm.shelf.versions(job) if mine.fingerprint in (one.fingerprint, one.was)]
-    if same:
-        return same[-1]
-    raise InputError(f"This folder has no ticket of the shelf ({TICKET_NAME}), so it is not known which version of '{job}' it was made from. "
-                     "Say it with --made-on N; 'farpress firm versions' lists them.")
-
-
-def _take(
-    firm: Firm, mine: Read, files: Mapping[str, bytes], base: Version, given: tuple[Event, ...], names: Mapping[str, Person], ticket: str,
-    *, says: str, with_faults: bool,
-) -> Back:
-    """All of it in one transaction: events, names, and a new version if there is one."""
+def receive(firm: Firm, parcel: Parcel, *, says: str = "", with_faults: bool = False, taken_out: Mapping[str, str] | None = None) -> Back:
+    """Take a parcel in, in one transaction: events, names, and a new version if there is one. Errors as for `check_in`."""
     from sqlalchemy import update
 
-    from farpress.record.shelf import job_in
     from farpress.record.shelf_tables import CHECKOUT
 
-    job = mine.name
-    with firm.shelf.record.transaction(job=job, by=firm.who.mark) as work:
-        entry = job_in(work.connection, job)
+    base, mine = _base(firm, parcel), read_text(parcel.text)
+    if mine.name != parcel.job:
+        raise InputError(f"The parcel is of '{parcel.job}', but its job file is called '{mine.name}'.")
+    mine = _without_names(firm, parcel, base, mine, taken_out or {})
+    with firm.shelf.record.transaction(job=parcel.job, by=firm.who.mark) as work:
+        entry = job_in(work.connection, parcel.job)
+        head = version_in(work.connection, parcel.job, entry.head) if entry is not None else None
         assert entry is not None
-        head = version_in(work.connection, job, entry.head)
         assert head is not None
-        new = take_in(work.connection, given, job=job)
-        take_in_names(work.connection, names, job=job, new=new, news_there=False)
+        new = take_in(work.connection, parcel.events, job=parcel.job)
+        take_in_names(work.connection, parcel.names, job=parcel.job, new=new, news_there=False)
         text, merged = _merged_text(base, mine, head, with_faults=with_faults)
-        paths = _merged_files(base.files, {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}, head.files)
+        digests = {path: hashlib.sha256(data).hexdigest() for path, data in parcel.files.items()}
+        paths = _merged_files(base.files, digests, head.files)
         is_new = text.fingerprint != head.fingerprint or paths != dict(head.files)
         firm.may("design" if is_new else "record")
         if is_new:
+            contents = {path: parcel.files[path] if digests.get(path) == digest else firm.shelf.content(digest) for path, digest in paths.items()}
             add_version_event(work, entry, text.fingerprint, says, merged=merged)
-            contents = {path: files[path] if digest not in head.files.values() else _content(work, digest) for path, digest in paths.items()}
             put_version(work, text.text, text.fingerprint, text.facts, files=contents, says=says, at=work.events[-1].at, number=entry.head + 1)
         number = entry.head + 1 if is_new else entry.head
         if is_new or new:
-            work.append("job checked in", {"version": number, "events": len(new)} | ({"ticket": ticket} if ticket else {}))
-        if ticket:
-            moment = work.events[-1].at if work.events else "at once"
-            work.connection.execute(update(CHECKOUT).where(CHECKOUT.c.ticket == ticket, CHECKOUT.c.back_at == "").values(back_at=moment))
-    return Back(job, number, is_new, merged, len(new), 0)
+            work.append("job checked in", {"version": number, "events": len(new)} | ({"ticket": parcel.ticket} if parcel.ticket else {}))
+        if parcel.ticket:
+            moment = work.events[-1].at if work.events else "unchanged"
+            work.connection.execute(update(CHECKOUT).where(CHECKOUT.c.ticket == parcel.ticket, CHECKOUT.c.back_at == "").values(back_at=moment))
+    return Back(parcel.job, number, is_new, merged, len(new), 0)
+
+
+def _base(firm: Firm, parcel: Parcel) -> Version:
+    if parcel.version is not None:
+        return firm.shelf.version(parcel.job, parcel.version)
+    fingerprint = read_text(parcel.text).fingerprint
+    same = [one for one in firm.shelf.versions(parcel.job) if fingerprint in (one.fingerprint, one.was)]
+    if same:
+        return same[-1]
+    raise InputError(f"This folder has no ticket of the shelf, so it is not known which version of '{parcel.job}' it was made from. "
+                     "Say it with --made-on N; 'farpress firm versions' lists them.")
+
+
+def _without_names(firm: Firm, parcel: Parcel, base: Version, mine: Read, taken_out: Mapping[str, str]) -> Read:
+    """The copy's job file without the names that were taken out of the shelf's since it went out."""
+    from farpress.tasks.firm_privacy import replaced
+
+    text = parcel.text
+    for name, mark in taken_out.items():
+        text = replaced(text, name, mark)
+    if taken_out:
+        return read_text(text)
+    outdated = bool(parcel.fingerprint) and parcel.fingerprint != base.fingerprint
+    if outdated and mine.fingerprint not in (parcel.fingerprint, base.fingerprint):
+        marks = [str(event.body["person"]) for event in firm.shelf.record.events(job=parcel.job, kinds=("name taken out",))]
+        raise InputError(f"A name was taken out of '{parcel.job}' on the shelf after this copy went out, and the copy was changed since. So that the name does not "
+                         f"come back, say which it was: --taken-out 'NAME={marks[-1] if marks else 'MARK'}'. Marks: {', '.join(marks)}.")
+    return replace(mine, fingerprint=base.fingerprint) if outdated else mine
 
 
 def _merged_text(base: Version, mine: Read, head: Version, *, with_faults: bool) -> tuple[Read, bool]:
     """The job file with both sides' changes, and whether both had some."""
-    if mine.fingerprint in (base.fingerprint, base.was, head.fingerprint):
+    if mine.fingerprint in (base.fingerprint, head.fingerprint):
         return read_text(head.text), False
     if head.fingerprint == base.fingerprint:
         if mine.faults and not with_faults:
@@ -174,8 +160,7 @@ def _merged_text(base: Version, mine: Read, head: Version, *, with_faults: bool)
     if mine.faults:
         raise JobFileError(mine.faults)
     now = values_of(head.text)
-    wanted = merge_values(values_of(base.text), values_of(mine.text), now)
-    changes = differences(now, wanted)
+    changes = differences(now, merge_values(values_of(base.text), values_of(mine.text), now))
     if not changes:
         return read_text(head.text), False
     with tempfile.TemporaryDirectory(prefix="farpress-") as name:
@@ -184,9 +169,9 @@ def _merged_text(base: Version, mine: Read, head: Version, *, with_faults: bool)
         apply_changes(copy, changes)
         merged = read_text(read_source(copy).text)
     if merged.faults:
-        head_says = replace(merged.faults[0], says="each side's changes are sound alone, but together the job has faults, so nothing was written. Mend it in the copy: "
-                            + merged.faults[0].says)
-        raise JobFileError([head_says, *merged.faults[1:]])
+        first = merged.faults[0]
+        says = f"each side's changes are sound alone, but together the job has faults, so nothing was written. Mend it in the copy: {first.says}"
+        raise JobFileError([replace(first, says=says), *merged.faults[1:]])
     return merged, True
 
 
@@ -203,71 +188,3 @@ def _merged_files(base: Mapping[str, str], mine: Mapping[str, str], head: Mappin
     if clashes:
         raise MergeRefused(clashes)
     return merged
-
-
-def _content(work: Any, digest: str) -> bytes:
-    from sqlalchemy import select
-
-    from farpress.record.shelf_tables import CONTENT
-
-    return bytes(work.connection.execute(select(CONTENT.c.data).where(CONTENT.c.digest == digest)).scalar_one())
-
-
-def _give_record(firm: Firm, job: str, folder: Path) -> int:
-    """Take the firm's events and names of a job into the folder's record."""
-    events, names = firm.shelf.record.events(job=job), persons(firm.shelf.record, job=job)
-    with open_record(folder / "record.sqlite") as there, there.transaction(job=job, by=firm.who.mark) as work:
-        new = take_in(work.connection, events, job=job)
-        take_in_names(work.connection, names, job=job, new=new, news_there=True)
-    return len(new)
-
-
-def _replace_text(folder: Path, text: str, fingerprint: str) -> None:
-    source = read_source(folder)
-    if source.fingerprint != fingerprint:
-        raise InputError("The firm has the changes of this copy, but its job file was changed again while it came back. Nothing is lost: bring it back once more.")
-    if source.text != text:
-        _write(folder / FILE_NAME, text.encode())
-
-
-def _inside(folder: Path, path: str) -> Path:
-    """A place below the folder; a path out of a database is not trusted."""
-    pieces = PurePosixPath(path).parts
-    if not pieces or path.startswith("/") or any(piece in ("..", "") or piece.startswith(".") or "\\" in piece or ":" in piece for piece in pieces):
-        raise FarpressError(f"The shelf holds a file with the path '{path}', which leads out of the job's folder; it was not written.")
-    return folder.joinpath(*pieces)
-
-
-def _write(target: Path, data: bytes) -> None:
-    """Put a file in its place in one step, on disk when this returns."""
-    name = ""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".new", dir=target.parent)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(name).chmod(0o644)
-        Path(name).replace(target)
-    except OSError as error:
-        raise InputError(f"{target.name} could not be written: {error.strerror or error}. What was there before is as it was; try again when there is room.") from error
-    finally:
-        if name:
-            Path(name).unlink(missing_ok=True)
-
-
-def _read_ticket(folder: Path) -> dict[str, Any]:
-    path = (folder if folder.is_dir() else folder.parent) / TICKET_NAME
-    if not path.is_file():
-        return {}
-    try:
-        value = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        raise InputError(f"{TICKET_NAME} cannot be read: {error}. Take it away and say with --made-on N which version the copy was made from.") from error
-    return value if isinstance(value, dict) else {}
-
-
-def _write_ticket(folder: Path, ticket: Mapping[str, object]) -> None:
-    _write(folder / TICKET_NAME, (json.dumps(ticket, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode())
-
