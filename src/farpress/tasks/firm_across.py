@@ -106,12 +106,12 @@ def cases_of(firm: Firm, jobs: tuple[str, ...], unread: list[Unread]) -> Iterato
 
 def registers_of(firm: Firm) -> Iterator[tuple[str, Register, dict[str, str]]]:
     """Job, its register, and mark → name, for every job that is not archived and whose record holds a fob."""
-    from sqlalchemy import distinct, select
+    from sqlalchemy import select
 
     from farpress.record.tables import EVENT
 
     with firm.shelf.reading() as connection:
-        has_fobs = set(connection.execute(select(distinct(EVENT.c.job)).where(EVENT.c.kind.like("fob %"))).scalars())
+        has_fobs = set(connection.execute(select(EVENT.c.job).distinct().where(EVENT.c.kind.like("fob %"))).scalars())
     everybody: dict[str, dict[str, str]] = {}
     for mark, one in persons(firm.shelf.record).items():
         everybody.setdefault(one.job, {})[mark] = one.name

@@ -14,7 +14,7 @@ from farpress.catalogue.dependent import laid_over
 from farpress.catalogue.equip import equip
 from farpress.catalogue.flat import fields_by_key, flatten, part_from_flat
 from farpress.catalogue.store import Catalogue, load_catalogue
-from farpress.domain.finding import Assessment
+from farpress.domain.finding import Assessment, ChainLink
 from farpress.domain.job import Job
 from farpress.domain.parts import PART_KINDS
 from farpress.errors import FarpressError, InputError, JobFileError
@@ -88,9 +88,16 @@ def _short(assessment: Assessment) -> dict[str, Any]:
         weakest = chain.weakest
         promises[chain.id] = {
             "verdict": str(chain.verdict), "says": chain.says, "weakest": weakest.key if weakest is not None else "", "because": weakest.says if weakest is not None else "",
+            "links": {str(link.link): [str(link.verdict), _decisive(link)] for link in chain.links},
         }
     whole = hashlib.sha256(assessment_json(assessment).encode()).hexdigest()
     return {"verdict": str(assessment.verdict), "findings": dict(sorted(counts.items())), "promises": promises, "digest": whole}
+
+
+def _decisive(link: ChainLink) -> str:
+    """What the worst finding of a link says."""
+    worst = max(link.findings, key=lambda one: (one.verdict.rank, one.key), default=None)
+    return worst.says if worst is not None else ""
 
 
 def _doubted(job: Job, catalogue: Catalogue, question: Question) -> tuple[Job, Catalogue]:

@@ -23,8 +23,9 @@ class Changed:
 
     Attributes:
         job, promise: which; `says` in words.
-        before, after: its verdict.
-        because: its weakest link with the doubted values.
+        before, after: its verdict; both the same where it failed anyway and another link got worse.
+        links: those that got worse or better.
+        because: what the first of these links says with the doubted values.
     """
 
     job: str
@@ -32,6 +33,7 @@ class Changed:
     says: str
     before: str
     after: str
+    links: tuple[str, ...]
     because: str
 
 
@@ -41,7 +43,7 @@ class Doubt:
 
     Attributes:
         jobs: every job that uses the part.
-        changed: promises with another verdict, the worst first.
+        changed: promises with a link that turns out otherwise, the worst first.
         broken: job → why it could not be judged.
         stopped: the run was cancelled; what is missing is not in `changed`.
     """
@@ -101,13 +103,16 @@ def _check(firm: Firm, job: str, question: Question) -> None:
 
 def _changed(job: str, before: Run, after: Run) -> list[Changed]:
     old, new = before.results.get(job, {}).get("promises", {}), after.results.get(job, {}).get("promises", {})
-    return [
-        Changed(job, promise, one["says"], old[promise]["verdict"], one["verdict"], one["because"])
-        for promise, one in new.items() if promise in old and old[promise]["verdict"] != one["verdict"]
-    ]
+    found = []
+    for promise, one in new.items():
+        was = old.get(promise, {"links": {}})["links"]
+        links = tuple(link for link, (verdict, _) in one["links"].items() if link in was and was[link][0] != verdict)
+        if links:
+            found.append(Changed(job, promise, one["says"], old[promise]["verdict"], one["verdict"], links, one["links"][links[0]][1]))
+    return found
 
 
-def _worst_first(one: Changed) -> tuple[int, str, str]:
+def _worst_first(one: Changed) -> tuple[int, int, str]:
     from farpress.domain.finding import Verdict
 
-    return (-Verdict(one.after).rank, one.job, one.promise)
+    return (int(one.before == one.after), -Verdict(one.after).rank, f"{one.job} {one.promise}")
