@@ -155,6 +155,9 @@ class Shelf:
 
         from farpress.record.shelf_tables import JOB, JOB_FACT
 
+        words = list(words)
+        if any("\0" in word for word in words):
+            return ()  # no job file holds such a character, and not every database can be asked about it
         query = select(JOB).order_by(JOB.c.job)
         if archived is not None:
             query = query.where(JOB.c.state == ("archived" if archived else "open"))

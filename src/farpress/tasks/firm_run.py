@@ -27,6 +27,12 @@ __all__ = ["Run", "Tick", "results_of", "run_jobs"]
 AHEAD: Final = 3
 """Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep memory flat. Our choice."""
 
+CONNECT_WAIT: Final = "10s"
+"""For a scheduler to answer; our choice."""
+
+FORM: Final = 2
+"""Of a kept result; counted up whenever `firm_judge.judge_text` says something else or otherwise."""
+
 TRIES: Final = 2
 """A job whose worker died so often is reported as broken; our choice."""
 
@@ -138,7 +144,7 @@ def _keep(firm: Firm, job: str, question: Question, result: dict[str, Any]) -> N
 def _key(question: Question) -> str:
     """Names the question and the version of the program, so that an answer is never used for another one."""
     asked = json.dumps([question.part, dict(question.values)], sort_keys=True, ensure_ascii=False)
-    return f"{__version__} {hashlib.sha256(asked.encode()).hexdigest()[:16] if question.part else 'as it is'}"
+    return f"{__version__} form {FORM} {hashlib.sha256(asked.encode()).hexdigest()[:16] if question.part else 'as it is'}"
 
 
 def _pool(stack: ExitStack, workers: int, scheduler: str) -> _Pool:
@@ -240,10 +246,10 @@ def _on_machines(stack: ExitStack, scheduler: str) -> _Pool:
     except ImportError as error:
         raise InputError("Several machines need dask.distributed: install 'farpress[firm]'.") from error
     try:
-        client = stack.enter_context(Client(scheduler, timeout="10s", set_as_default=False))  # type: ignore[no-untyped-call]
+        client = stack.enter_context(Client(scheduler, timeout=CONNECT_WAIT, set_as_default=False))  # type: ignore[no-untyped-call]
         versions = client.run(_version)
     except (OSError, TimeoutError, ValueError) as error:
-        raise InputError(f"The scheduler {scheduler} cannot be used: {error or 'no answer within 10 s'}.") from error
+        raise InputError(f"The scheduler {scheduler} cannot be used: {error or 'no answer in time'}.") from error
     if not versions:
         raise InputError(f"The scheduler {scheduler} has no workers. Start some: dask worker {scheduler}")
     other = {place: version for place, version in versions.items() if version != __version__}
