@@ -62,7 +62,7 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "person deleted": ("A person's name was deleted; the events stay.", {"person": "mark", "why?": "words"}),
     "job shelved": ("A job was put on the firm's shelf.", {"version": "number", "fingerprint": "of the job file"}),
     "job version": ("A job on the shelf has a new version.", {
-        "version": "number", "fingerprint": "of the job file", "parent": "number of the version before", "why?": "words", "merged?": "true where two sides' changes were joined"}),
+        "version": "number", "fingerprint": "of the job file", "parent": "number of the version before", "merged?": "true where two sides' changes were joined"}),
     "job archived": ("A job was put away; it is kept.", {"why?": "words"}),
     "job reopened": ("A job that was put away is worked on again.", {}),
     "job checked out": ("A copy of a job went to a laptop.", {"ticket": "of the copy", "version": "number"}),

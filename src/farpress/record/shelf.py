@@ -130,7 +130,7 @@ class Shelf:
             if entry.head != parent:
                 raise InputError(f"'{job}' is at version {entry.head} by now, and this change was made on version {parent}. Nothing was written; merge the two.")
             kept = None if files is None else files
-            add_version_event(work, entry, fingerprint, says, merged=False)
+            add_version_event(work, entry, fingerprint, merged=False)
             put_version(work, text, fingerprint, facts, files=kept, says=says, at=work.events[-1].at, number=parent + 1)
         return self.version(job)
 
@@ -310,10 +310,10 @@ def version_in(connection: Connection, job: str, number: int) -> Version | None:
     return Version(**dict(row), files={one.path: one.digest for one in files})
 
 
-def add_version_event(work: Writing, entry: Entry, fingerprint: str, says: str, *, merged: bool) -> None:
-    """Tell of a new version on top of the newest."""
+def add_version_event(work: Writing, entry: Entry, fingerprint: str, *, merged: bool) -> None:
+    """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name can be taken out of them."""
     body: dict[str, object] = {"version": entry.head + 1, "fingerprint": fingerprint, "parent": entry.head}
-    work.append("job version", body | ({"why": says} if says else {}) | ({"merged": True} if merged else {}))
+    work.append("job version", body | ({"merged": True} if merged else {}))
 
 
 def put_version(

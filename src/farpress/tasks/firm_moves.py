@@ -110,7 +110,7 @@ def receive(firm: Firm, parcel: Parcel, *, says: str = "", with_faults: bool = F
         firm.may("design" if is_new else "record")
         if is_new:
             contents = {path: parcel.files[path] if digests.get(path) == digest else firm.shelf.content(digest) for path, digest in paths.items()}
-            add_version_event(work, entry, text.fingerprint, says, merged=merged)
+            add_version_event(work, entry, text.fingerprint, merged=merged)
             put_version(work, text.text, text.fingerprint, text.facts, files=contents, says=says, at=work.events[-1].at, number=entry.head + 1)
         number = entry.head + 1 if is_new else entry.head
         if is_new or new:
