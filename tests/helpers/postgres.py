@@ -30,7 +30,7 @@ class Server:
         """Make the cluster's files."""
         self._folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
         self._port = _free_port()
-        self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={self._folder}" + ("" if is_safe else " -c fsync=off")
+        self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''" + ("" if is_safe else " -c fsync=off")
         self.address = f"postgresql://farpress@127.0.0.1:{self._port}"
 
     def __enter__(self) -> Server:
