@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initialize, invariant, rule
+from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initialize, invariant, multiple, rule
 
 from farpress.errors import InputError
 from farpress.jobfile.merging import MergeRefused
@@ -38,9 +38,9 @@ class ShelfMachine(RuleBasedStateMachine):
 
     copies = Bundle("copies")
 
-    @initialize()
-    def begin(self) -> None:
-        """An empty shelf and an empty model."""
+    @initialize(target=copies)
+    def begin(self) -> Any:
+        """A shelf with a job and two copies of it."""
         self.home = Path(tempfile.mkdtemp(prefix="farpress-shelf-"))
         self.firm: Firm = start_firm(str(self.home / "firm.sqlite"))[0]
         self.model: dict[str, list[dict[Any, Any]]] = {}
@@ -50,12 +50,22 @@ class ShelfMachine(RuleBasedStateMachine):
         self.unsent: dict[Path, set[str]] = {}
         self.forgotten: set[str] = set()
         self.number = 0
+        self.add("Alder House")
+        return multiple(self.check_out(0), self.check_out(0))
 
     def teardown(self) -> None:
         """Nothing stays."""
         if hasattr(self, "firm"):
             self.firm.close()
             shutil.rmtree(self.home)
+
+    @rule(one=copies, other=copies, keys=st.permutations(sorted(FIELDS)), values=st.tuples(st.integers(0, 3), st.integers(0, 3)))
+    def drift_apart(self, one: Path | None, other: Path | None, keys: list[tuple[str, ...]], values: tuple[int, int]) -> None:
+        """Two copies are changed in different places and come back one after the other."""
+        for folder, key, value in ((one, keys[0], values[0]), (other, keys[1], values[1])):
+            self.edit(folder, key, value)
+        self.check_in(one)
+        self.check_in(other)
 
     @rule(name=st.sampled_from(["Alder House", "Birch Court"]))
     def add(self, name: str) -> None:
@@ -222,4 +232,4 @@ def _values(text: str) -> dict[Any, Any]:
 
 
 TestShelf = ShelfMachine.TestCase
-TestShelf.settings = settings(max_examples=12, stateful_step_count=14, deadline=None, suppress_health_check=list(HealthCheck))
+TestShelf.settings = settings(max_examples=8, stateful_step_count=12, deadline=None, suppress_health_check=list(HealthCheck))
