@@ -110,7 +110,7 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
         else:
             for number, tour in enumerate(planned, 1):
                 drive = f"{tour.drive_minutes:.0f} min driving" if tour.drive_minutes is not None else "driving not known"
-                click.echo(f"Tour {number}: {' - '.join(town or 'town not known' for town in tour.towns)}; {tour.work_minutes:.0f} min at the premises, {drive}")
+                click.echo(f"Tour {number}: {' - '.join(town or 'town not known' for town in (tour.towns if len(set(tour.towns)) > 1 else tour.towns[:1]))}; {tour.work_minutes:.0f} min at the premises, {drive}")
                 for one, other in tour.missing:
                     click.echo(f"    missing: the driving time {one or '?'} - {other or '?'} (farpress firm road)")
                 for task in tour.tasks:
@@ -195,7 +195,8 @@ def assess(ctx: click.Context, words: tuple[str, ...], workers: int, scheduler: 
     if out is not None:
         write_file(out, run.text.encode())
     if form == "json":
-        click.echo(run.text, nl=False)
+        for line in run.lines():
+            click.echo(line, nl=False)
     else:
         for job, result in run.results.items():
             click.echo(f"{job}: {_result(result)}")
@@ -267,7 +268,8 @@ def _teller() -> tuple[Callable[[Tick], None] | None, Callable[[], bool]]:
         asked.set()
         click.echo("\nStopping after the jobs in hand; once more to break off.", err=True)
 
-    signal.signal(signal.SIGINT, ask)
+    before = signal.signal(signal.SIGINT, ask)
+    click.get_current_context().call_on_close(lambda: signal.signal(signal.SIGINT, before))
     if not sys.stderr.isatty():
         return None, asked.is_set
 

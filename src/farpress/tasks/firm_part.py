@@ -80,7 +80,7 @@ def doubt_part(
     question = Question(part, dict(values))
     _check(firm, jobs[0], question)
     before = run_jobs(firm, jobs, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
-    after = Run({}, 0, True) if before.stopped else run_jobs(firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
+    after = Run(firm, (), question, 0, True) if before.stopped else run_jobs(firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
     changed = [one for job in jobs for one in _changed(job, before, after)]
     broken = {job: result["broken"] for run in (before, after) for job, result in run.broken.items()}
     stopped = before.stopped or after.stopped

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 from farpress import __version__
@@ -29,6 +31,10 @@ AHEAD: Final = 3
 
 CONNECT_WAIT: Final = "10s"
 """For a scheduler to answer; our choice."""
+
+KEEP_EVERY: Final = 20
+KEEP_WITHIN_S: Final = 2.0
+"""Results are written so many, or so often, at a time: a crash costs at most these. Our choice."""
 
 FORM: Final = 2
 """Of a kept result; counted up whenever `firm_judge.judge_text` says something else or otherwise."""
@@ -48,17 +54,24 @@ class Tick:
 
 @dataclass(frozen=True)
 class Run:
-    """A run over many jobs.
+    """A run over many jobs. Its results lie on the shelf and are read when they are asked for, so that a long run needs no more memory than a short one.
 
     Attributes:
-        results: job → its result, in the order of names; see `firm_judge.judge_text`.
+        firm, jobs, question: what was run.
         kept: how many were there from an earlier run.
         stopped: the run was cancelled before its end; what is done is kept.
     """
 
-    results: dict[str, dict[str, Any]]
+    firm: Firm
+    jobs: tuple[str, ...]
+    question: Question
     kept: int
     stopped: bool
+
+    @cached_property
+    def results(self) -> dict[str, dict[str, Any]]:
+        """Job → its result, in the order of names, as it was when first asked for; see `firm_judge.judge_text`."""
+        return dict(results_of(self.firm, self.jobs, self.question))
 
     @property
     def broken(self) -> dict[str, dict[str, Any]]:
@@ -68,7 +81,12 @@ class Run:
     @property
     def text(self) -> str:
         """All results as one text: the same for every way of running."""
-        return "".join(json.dumps({"job": job} | result, ensure_ascii=False, sort_keys=True) + "\n" for job, result in self.results.items())
+        return "".join(self.lines())
+
+    def lines(self) -> Iterator[str]:
+        """The same, a line a job, without keeping all of them."""
+        for job, result in results_of(self.firm, self.jobs, self.question):
+            yield json.dumps({"job": job} | result, ensure_ascii=False, sort_keys=True) + "\n"
 
 
 def run_jobs(
@@ -93,24 +111,27 @@ def run_jobs(
     """
     firm.may("look")
     question = question or Question()
-    names = sorted(set(jobs))
-    results: dict[str, dict[str, Any]] = {} if afresh else results_of(firm, names, question)
-    kept = len(results)
-    waiting = (name for name in names if name not in results)
-    stopped = False
+    names = tuple(sorted(set(jobs)))
+    known = set() if afresh else {job for job, _ in results_of(firm, names, question)}
+    waiting = (name for name in names if name not in known)
+    done = len(known)
+    unkept: list[tuple[str, dict[str, Any]]] = []
     with ExitStack() as stack:
         pool = _pool(stack, workers, scheduler)
-        for done, (name, result) in enumerate(pool.run(firm, waiting, question, stop), kept + 1):
-            results[name] = result
-            _keep(firm, name, question, result)
+        stack.callback(lambda: _keep(firm, question, unkept))  # whatever ends the run, what is done is kept
+        since = time.monotonic()
+        for done, (name, result) in enumerate(pool.run(firm, waiting, question, stop), done + 1):
+            unkept.append((name, result))
+            if len(unkept) >= KEEP_EVERY or time.monotonic() - since > KEEP_WITHIN_S:
+                _keep(firm, question, unkept)
+                since = time.monotonic()
             if progress is not None:
                 progress(Tick(done, len(names), name))
-        stopped = len(results) < len(names)
-    return Run(dict(sorted(results.items())), kept, stopped)
+    return Run(firm, names, question, len(known), done < len(names))
 
 
-def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> dict[str, dict[str, Any]]:
-    """Results that are kept already for the newest version of each job and this version of the program."""
+def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Job and result, in the order of names, where one is kept for the job's newest version and this version of the program."""
     from sqlalchemy import select
 
     from farpress.record.shelf_tables import JOB, JOB_VERSION, RESULT
@@ -120,13 +141,17 @@ def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> dict[str,
         .join(JOB, JOB.c.job == RESULT.c.job)
         .join(JOB_VERSION, (JOB_VERSION.c.job == JOB.c.job) & (JOB_VERSION.c.number == JOB.c.head))
         .where(RESULT.c.question == _key(question), RESULT.c.fingerprint == JOB_VERSION.c.fingerprint)
+        .order_by(JOB.c.job)
     )
     wanted = set(jobs)
     with firm.shelf.reading() as connection:
-        return {job: json.loads(body) for job, body in connection.execute(query) if job in wanted}
+        for job, body in connection.execution_options(yield_per=100).execute(query):
+            if job in wanted:
+                yield job, json.loads(body)
 
 
-def _keep(firm: Firm, job: str, question: Question, result: dict[str, Any]) -> None:
+def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]]]) -> None:
+    """Write the results that wait, in one transaction, and forget them here."""
     from datetime import UTC, datetime
 
     from sqlalchemy import delete, insert
@@ -134,11 +159,16 @@ def _keep(firm: Firm, job: str, question: Question, result: dict[str, Any]) -> N
     from farpress.record.engine import writing
     from farpress.record.shelf_tables import RESULT
 
-    body = json.dumps(result, ensure_ascii=False, sort_keys=True)
-    at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    if not unkept:
+        return
+    key, at = _key(question), datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    rows = [
+        {"job": job, "question": key, "fingerprint": result["fingerprint"], "body": json.dumps(result, ensure_ascii=False, sort_keys=True), "at": at} for job, result in unkept
+    ]
     with writing(firm.shelf.record._engine) as connection:
-        connection.execute(delete(RESULT).where(RESULT.c.job == job, RESULT.c.question == _key(question)))
-        connection.execute(insert(RESULT).values(job=job, question=_key(question), fingerprint=result["fingerprint"], body=body, at=at))
+        connection.execute(delete(RESULT).where(RESULT.c.job.in_([row["job"] for row in rows]), RESULT.c.question == key))
+        connection.execute(insert(RESULT), rows)
+    unkept.clear()
 
 
 def _key(question: Question) -> str:

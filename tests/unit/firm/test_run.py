@@ -44,6 +44,7 @@ def test_a_second_run_uses_the_first_until_a_job_changes(stocked: Firm) -> None:
     """Only the job that changed is judged again."""
     names = _names(stocked)
     first = run_jobs(stocked, names)
+    assert len(first.results) == 6
     version = stocked.shelf.version(names[0])
     text = version.text.replace("region: europe", "region: north america")
     from farpress.tasks.firm_facts import read_text
@@ -64,6 +65,7 @@ def test_a_stopped_run_goes_on_where_it_was(stocked: Firm) -> None:
     done: list[str] = []
 
     part = run_jobs(stocked, names, progress=lambda tick: done.append(tick.job), stop=lambda: len(done) >= 2)
+    assert len(part.results) == 2
     rest = run_jobs(stocked, names)
 
     assert (part.stopped, len(part.results), rest.stopped, rest.kept) == (True, 2, False, 2)
@@ -86,13 +88,13 @@ def _dying(text: str, question: Question) -> dict[str, object]:
 def test_a_worker_that_dies_costs_its_own_job_only(shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch) -> None:
     """The job that kills its worker twice is reported; all others are judged as ever."""
     firm = shelf_of(4)
-    whole = run_jobs(firm, _names(firm), afresh=True)
+    whole = run_jobs(firm, _names(firm), afresh=True).results
     monkeypatch.setattr(firm_run, "judge_text", _dying)
 
     run = run_jobs(firm, _names(firm), workers=2, afresh=True)
 
     assert list(run.broken) == [made_job(2).name]
-    assert {job: one for job, one in run.results.items() if job not in run.broken} == {job: one for job, one in whole.results.items() if job not in run.broken}
+    assert {job: one for job, one in run.results.items() if job not in run.broken} == {job: one for job, one in whole.items() if job not in run.broken}
 
 
 @pytest.fixture(scope="module")
@@ -164,7 +166,7 @@ def test_values_that_do_not_fit_are_refused_before_anything_runs(shelf_of: Calla
         doubt_part(firm, "receiver-4", {"sensitivty": "-97 dBm"})
     with pytest.raises(InputError, match=r"(?i)unit|dBm"):
         doubt_part(firm, "receiver-4", {"sensitivity": "-97"})
-    with pytest.raises(InputError, match="No open job uses a part 'receiver-44'.*receiver-4"):
+    with pytest.raises(InputError, match=r"No open job uses a part 'receiver-44'.*receiver-4"):
         doubt_part(firm, "receiver-44", {"sensitivity": "-97 dBm"})
 
 

@@ -182,7 +182,7 @@ def _acknowledged(service: Running, key: str, folder: Path, until: float) -> lis
 
 
 def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path) -> None:
-    """kill -9 of the service at random moments while a laptop brings back: what was acknowledged is there, every chain holds, and the rest comes the next time."""
+    """Kill -9 of the service at random moments while a laptop brings back: what was acknowledged is there, every chain holds, and the rest comes the next time."""
     firm, database, key = shelf
     chance = random.Random(7)
     folder = tmp_path / "lap"
@@ -209,7 +209,7 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
 
 
 def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
-    """kill -9 of PostgreSQL's own process while entries are written: each acknowledged one is there after it comes back, and so is the same open shelf."""
+    """Kill -9 of PostgreSQL's own process while entries are written: each acknowledged one is there after it comes back, and so is the same open shelf."""
     from helpers.postgres import Server, new_database
 
     with Server(is_safe=True) as server:
