@@ -12,15 +12,18 @@ import argparse
 import os
 import resource
 import statistics
+import sys
 import tempfile
 import time
 from pathlib import Path
 
-from make_jobs import made_job
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tools")]
 
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_facts import read_text
-from farpress.tasks.firm_run import Tick, run_jobs
+from farpress.tasks.firm import Firm, start_firm  # noqa: E402 - found by the line above
+from farpress.tasks.firm_facts import read_text  # noqa: E402
+from farpress.tasks.firm_run import Tick, run_jobs  # noqa: E402
+from make_jobs import made_job  # noqa: E402
 
 SEARCHES = (("mirela",), ("oakmire", "holm"), ("receiver-4",), ("quayle", "mill bank"), ("no such word",), ())
 

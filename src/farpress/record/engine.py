@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from farpress.errors import RecordError
@@ -67,7 +67,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
             try:
                 yield connection
             except BaseException:
-                _end(connection, "ROLLBACK")
+                with suppress(SQLAlchemyError):  # a full disk has ended the transaction already; its own message is the one to tell
+                    _end(connection, "ROLLBACK")
                 raise
             _end(connection, "COMMIT")
     except SQLAlchemyError as error:

@@ -120,7 +120,8 @@ def run_jobs(
         pool = _pool(stack, workers, scheduler)
         stack.callback(lambda: _keep(firm, question, unkept))  # whatever ends the run, what is done is kept
         since = time.monotonic()
-        for done, (name, result) in enumerate(pool.run(firm, waiting, question, stop), done + 1):
+        for name, result in pool.run(firm, waiting, question, stop):
+            done += 1
             unkept.append((name, result))
             if len(unkept) >= KEEP_EVERY or time.monotonic() - since > KEEP_WITHIN_S:
                 _keep(firm, question, unkept)
