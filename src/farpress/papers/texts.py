@@ -6,9 +6,9 @@ gives the other languages. What a user wrote into the job is never translated.
 
 from __future__ import annotations
 
+import datetime
 import gettext
 import io
-from datetime import date
 from functools import cache
 from importlib import resources
 from typing import Final
@@ -35,13 +35,13 @@ class Texts:
         found = self._catalogue.gettext(text) if text else ""
         return found.format(**values) if values else found
 
-    def date(self, day: date) -> str:
+    def date(self, day: datetime.date) -> str:
         """A date in words: "25 November 2026", "25. November 2026"."""
         from babel.dates import format_date
 
         return str(format_date(day, "long", locale=self._locale))
 
-    def month(self, day: date) -> str:
+    def month(self, day: datetime.date) -> str:
         """A month in words: "November 2026"."""
         from babel.dates import format_date
 

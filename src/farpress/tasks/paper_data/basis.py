@@ -7,7 +7,7 @@ never makes a record.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import Final
@@ -60,6 +60,11 @@ class Basis:
             date=texts_in("en").date(self.day) if self.day is not None else details.date, issue=details.issue,
             prepared_by=details.prepared_by, installer=details.installer, telephone=details.telephone,
         )
+
+    @property
+    def head_in_language(self) -> Head:
+        """Head of cards and labels, its date in their language."""
+        return replace(self.head, date=self.texts.date(self.day)) if self.day is not None else self.head
 
     def of_code(self, *codes: str) -> tuple[Finding, ...]:
         """Findings of some codes, in the order of the assessment."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from farpress.papers.paper import Block, Text
 from farpress.tasks.paper_data.basis import Basis
 
-__all__ = ["block_diagrams", "terminal_drawings"]
+__all__ = ["block_diagrams", "reach_maps", "terminal_drawings"]
 
 
 def block_diagrams(basis: Basis) -> tuple[Block, ...]:
@@ -16,3 +16,8 @@ def block_diagrams(basis: Basis) -> tuple[Block, ...]:
 def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
     """The terminals of each receiver."""
     return (Text("No drawing."),)
+
+
+def reach_maps(basis: Basis) -> tuple[Block, ...]:
+    """A map for each receiver."""
+    return (Text("No map."),)

@@ -9,7 +9,17 @@ from farpress.tasks.case import OutputAt
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
-from farpress.tasks.paper_data.words import after_power_words, cable_words, contact_words, loop_ohm_text, mode_words, place_words, protection_words, quantity, works_words
+from farpress.tasks.paper_data.words import (
+    after_power_words,
+    cable_words,
+    contact_words,
+    loop_ohm_text,
+    mode_words,
+    place_words,
+    protection_words,
+    quantity,
+    works_words,
+)
 
 __all__ = ["outputs_table", "paper", "reach_table"]
 
@@ -118,7 +128,7 @@ def _cables(basis: Basis) -> Table:
         rows.append((at.path, works_words(basis.case, at), cable_words(at.output.cable), loop_ohm_text(basis.case, at.output.cable),
                      _cable_judged(basis, at)))
     for premises, house in basis.case.job.premises.items():
-        fed = [(name, one.fed) for things in (house.receivers, house.devices, house.panels) for name, one in things.items()]  # type: ignore[attr-defined]
+        fed = [(name, one.fed) for things in (house.receivers, house.devices, house.panels) for name, one in things.items()]
         for name, feed in fed:
             if feed is not None:
                 judged = [one for one in basis.assessment.findings if one.code == "SUP-01" and one.about.startswith(f"{name} on {premises}/")]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Verdict
 from farpress.papers.paper import Block, Cautions, Cell, Column, Field, Fields, Findings, Paper, Section, Table
@@ -89,7 +91,7 @@ def _builds(basis: Basis) -> Table:
     for premises, house in basis.case.job.premises.items():
         for wall in house.walls:
             points = [tuple(point) for point in wall.along]
-            length = sum(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5 for a, b in zip(points, points[1:], strict=False))
+            length = sum(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5 for a, b in pairwise(points))
             found.setdefault((premises, wall.build), []).append(length)
             for opening in wall.openings:
                 if opening.build:

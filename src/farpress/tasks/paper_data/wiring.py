@@ -57,7 +57,7 @@ def _schedule(basis: Basis) -> Table:
             for number, given in box.inputs.items():
                 rows.append(_run(basis, f"{premises}/{given.reads}", f"{premises}/{name}, input {number} and 0 V", given.cable, "extra-low voltage"))
         for things in (house.receivers, house.devices, house.panels):
-            for name, one in things.items():  # type: ignore[attr-defined]
+            for name, one in things.items():
                 if one.fed is not None:
                     rows.append(_run(basis, f"{premises}/{one.fed.from_}, + and −", f"{premises}/{name}, supply + and −", one.fed.cable, "as the supply",
                                      tuple(found for found in basis.of_code("SUP-01") if found.about.startswith(f"{name} on {premises}/"))))
