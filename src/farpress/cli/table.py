@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.domain.finding import Verdict
+from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
@@ -111,21 +112,29 @@ class _Page(NamedTuple):
             effect = f": {remedy.effect}" if remedy.effect else ""
             yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
         if finding.sources:
-            yield from self.wrap(f"source {_sources(finding)}", "   ", "          ")
+            yield from self.wrap(f"source {'; '.join(together(finding.sources))}", "   ", "          ")
 
     def others(self, assessment: Assessment) -> Iterator[str]:
-        """Every failing finding once, with its number, remedy and source, those that stop most promises first."""
+        """What fails, once each, those that stop most promises first; then what nobody knows yet."""
         stops = Counter(finding.key for chain in assessment.promises for link in chain.links for finding in link.findings)
         failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
-        if not failing:
-            return
-        yield "To mend"
+        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
+        if failing:
+            yield "To mend"
         for finding in sorted(failing, key=lambda one: -stops[one.key]):
             count = stops[finding.key]
             reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
             yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   ")
             yield from self.finding(finding)
-        yield ""
+        if failing:
+            yield ""
+        if asked:
+            yield "To measure or ask"
+        for finding in asked:
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.wrap(f"{finding.says} {finding.because}", "   ", "   ")
+        if asked:
+            yield ""
 
     def every(self, assessment: Assessment) -> Iterator[str]:
         """All findings, one after the other."""
@@ -171,21 +180,6 @@ def _number(finding: Finding) -> str:
         if number is not None
     ]
     return ", ".join(parts) + doubt
-
-
-def _sources(finding: Finding) -> str:
-    """The sources, each document once: 'data sheet, job.yaml lines 96, 97 [given in the job]'."""
-    lines: dict[tuple[str, str], list[str]] = {}
-    for source in finding.sources:
-        before, found, number = source.place.rpartition("line ")
-        if found and number.isdigit():
-            lines.setdefault((f"{source.document}, {before}".rstrip(" ,"), source.mark), []).append(number)
-        else:
-            lines.setdefault((str(source).removesuffix(f" [{source.mark}]"), source.mark), [])
-    return "; ".join(
-        document + (f" {'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "") + f" [{mark}]"
-        for (document, mark), numbers in lines.items()
-    )
 
 
 def _to_ascii(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from farpress.papers.render import named, number_text
 from farpress.papers.typeset import typeset
+from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
@@ -83,7 +84,8 @@ def _summary_data(assessment: Assessment) -> dict[str, Any]:
 def _promise_data(chain: Chain) -> dict[str, Any]:
     weakest = chain.weakest
     return {
-        "says": named(chain.says or chain.id),
+        "id": named(chain.id),
+        "says": chain.says if chain.says != chain.id else "",
         "importance": chain.importance,
         "verdict": str(chain.verdict),
         "links": [{"name": str(link.link), "verdict": str(link.verdict)} for link in chain.links],
@@ -100,8 +102,8 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "says": finding.says,
         "because": finding.because,
         "number": number_text(finding),
-        "remedies": [remedy.does + (f": {remedy.effect}" if remedy.effect else "") for remedy in finding.remedies],
-        "sources": [f"{_source(one.document, one.edition, one.place)} [{one.mark}]" for one in finding.sources],
+        "remedies": [remedy.does.rstrip(".") + (f": {remedy.effect.rstrip('.')}" if remedy.effect else "") for remedy in finding.remedies],
+        "sources": list(together(finding.sources)),
     }
 
 

@@ -131,6 +131,7 @@ def make_basis(
 
 
 def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
+    from farpress.record.persons import persons
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
@@ -139,17 +140,7 @@ def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
         return (), Register(), {}
     with open_record(folder) as record:
         events = record.events(job=case.job.job)
-        return events, draw_register(events), _names(record, case.job.job)
-
-
-def _names(record: object, job: str) -> dict[str, str]:
-    """Names of the persons that the record still keeps."""
-    from sqlalchemy import select
-
-    from farpress.record.tables import PERSON
-
-    with record._reading() as connection:  # type: ignore[attr-defined]
-        return {row.mark: row.name for row in connection.execute(select(PERSON.c.mark, PERSON.c.name).where(PERSON.c.job == job))}
+        return events, draw_register(events), {mark: one.name for mark, one in persons(record, job=case.job.job).items()}
 
 
 def read_date(text: str) -> date:

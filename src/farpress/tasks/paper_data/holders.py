@@ -124,10 +124,9 @@ def _presses_of(basis: Basis, fob: Fob) -> tuple[Press, ...]:
     return group_presses(group) if group is not None else ()
 
 
-def _recorded(buttons: Mapping[str, object]) -> Iterator[Press]:
-    for number, function in sorted(buttons.items(), key=lambda one: (len(one[0]), one[0])):
-        names = tuple(map(str, function)) if isinstance(function, list | tuple) else (str(function),)
-        yield Press(number.removesuffix("long").strip(), number.endswith("long"), names)
+def _recorded(buttons: Mapping[str, tuple[str, ...]]) -> Iterator[Press]:
+    for number, functions in sorted(buttons.items(), key=lambda one: (len(one[0]), one[0])):
+        yield Press(number.removesuffix("long").strip(), number.endswith("long"), functions)
 
 
 def _names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:

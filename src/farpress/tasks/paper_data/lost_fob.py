@@ -35,7 +35,7 @@ def paper(basis: Basis) -> Paper:
 
 def _sheet(basis: Basis, fob: Fob) -> list[Section]:
     report = next((event for event in reversed(basis.happened("fob lost")) if event.body.get("fob") == fob.label), None)
-    functions = tuple(dict.fromkeys(str(one) for one in fob.buttons.values()))
+    functions = tuple(dict.fromkeys(function for functions in fob.buttons.values() for function in functions))
     group = basis.case.job.groups.get(fob.group)
     if not functions and group is not None:
         functions = basis.case.job.functions_of(group)
