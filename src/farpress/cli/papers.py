@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -69,7 +70,7 @@ class _Shown:
         self._bar: Any = None
         self._task: Any = None
         self._last = (0, 0)
-        self._quiet = form == "json" or not click.get_text_stream("stderr").isatty()
+        self._quiet = form == "json" or not sys.stderr.isatty()
 
     def __enter__(self) -> _Shown:
         if not self._quiet:
