@@ -23,7 +23,21 @@ from farpress.papers.spreadsheet import table_csv, workbook
 from farpress.papers.summary import summary_pdf
 from farpress.papers.typeset import paper_size
 from farpress.papers.write import write_file
-from farpress.tasks.paper_data import change_order, handover, lost_fob, notes, proposal, proving, reach, register, risks, settings, survey, upkeep, wiring
+from farpress.tasks.paper_data import (
+    change_order,
+    handover,
+    lost_fob,
+    notes,
+    proposal,
+    proving,
+    reach,
+    register,
+    risks,
+    settings,
+    survey,
+    upkeep,
+    wiring,
+)
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.cards import CardMaker, labels_of
 

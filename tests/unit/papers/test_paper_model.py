@@ -7,7 +7,24 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.errors import InputError
-from farpress.papers.paper import Cautions, Cell, Column, Drawing, Field, Fields, Findings, Head, Paper, Promises, Section, Signatures, Table, Text, Tick, Ticks
+from farpress.papers.paper import (
+    Cautions,
+    Cell,
+    Column,
+    Drawing,
+    Field,
+    Fields,
+    Findings,
+    Head,
+    Paper,
+    Promises,
+    Section,
+    Signatures,
+    Table,
+    Text,
+    Tick,
+    Ticks,
+)
 from farpress.papers.render import paper_pdf, ranges_text
 from farpress.sources import Citation, Mark
 from helpers.assessments import CABLE, OURS, small_assessment

@@ -26,7 +26,7 @@ def _table(*rows: tuple[Cell | str | None, ...], name: str = "cables") -> Table:
 
 
 def test_a_workbook_reads_back_as_it_was() -> None:
-    """openpyxl finds titles, texts, numbers as numbers, verdict before the text, an empty cell for a line to write on."""
+    """The library finds titles, texts, numbers as numbers, verdict before the text, an empty cell for a line to write on."""
     content = workbook("Cables", (_table(("gate", "31"), (Cell("too thin", "fails"), "2.5"), (None, "about 3")), _table(name="a/b:c")))
     book = load_workbook(io.BytesIO(content))
 
@@ -48,7 +48,7 @@ def test_a_workbook_holds_no_moment() -> None:
 def test_what_looks_like_a_formula_stays_a_text() -> None:
     """A name cannot make a spreadsheet calculate or call out."""
     table = _table(("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"))
-    cells = [[cell for cell in row] for row in load_workbook(io.BytesIO(workbook("t", (table,))))["cables"].rows]
+    cells = [list(row) for row in load_workbook(io.BytesIO(workbook("t", (table,))))["cables"].rows]
     rows = list(csv.reader(io.StringIO(table_csv(table).decode("utf-8-sig"))))
 
     assert cells[1][0].value == "=1+1"

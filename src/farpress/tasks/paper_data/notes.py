@@ -77,7 +77,7 @@ def cell_plan(basis: Basis) -> Paper:
             Section("Danger", (Cautions((CAUTIONS["cell"],)),)),
             Section("Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)),
             Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True), Column("order for one change", 0.8, True)), tuple(orders), empty="Which cells the fobs have is not known."),)),
-            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet."),)),
+            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4),)),
             Section("Next change", (Fields((Field("On", None), Field("By", None), Field("Where used cells are taken to", None, "a collection point; tape each cell first"), Field("Measured under load before and after", None))),)),
         ),
         missing=tuple(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
