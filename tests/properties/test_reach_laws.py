@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.core.reach.calibrate import correction
 from farpress.core.reach.crossings import Panels, crossed_panels
 from farpress.core.reach.free_space import free_space_loss_db
 from farpress.core.reach.heard import heard_in_stillness_share, heard_share, presses_in_ten
+from farpress.core.reach.readings import Read, Spot, updated
 from farpress.core.reach.slab import SlabLayer, slab_power
 
 F = 433.92e6
@@ -113,12 +113,16 @@ def test_a_ray_crosses_the_same_walls_both_ways(a: tuple[float, float, float], b
     np.testing.assert_allclose(there.angle_deg[clear], back.angle_deg[clear], atol=1e-4)
 
 
+def far(number: int, local_sd_db: float) -> Spot:
+    """A place a kilometre from every other."""
+    return Spot((1000.0 * number, 0.0, 1.0), (0.0, 0.0, 2.0), local_sd_db)
+
+
 @given(residuals=st.lists(st.floats(-30.0, 30.0), max_size=6), local=st.floats(0.0, 12.0))
 def test_readings_never_add_doubt_nor_move_more_than_they_say(residuals: list[float], local: float) -> None:
     """The spread shrinks, the correction stays within the largest residual."""
-    count = len(residuals)
-    found = correction(residuals_db=residuals, places=[f"p{n}" for n in range(count)], local_sds_db=[5.0] * count, reading_sd_db=3.0, shared_sd_db=6.0,
-                       target_place="elsewhere", target_local_sd_db=local)
+    readings = [Read(far(n, 5.0), residual_db=one, sd_db=3.0) for n, one in enumerate(residuals)]
+    found = updated(readings=readings, shared_sd_db=6.0).at(far(99, local))
 
     assert found.sd_db <= np.hypot(6.0, local) + 1e-9
     assert abs(found.add_db) <= max((abs(one) for one in residuals), default=0.0) + 1e-9
@@ -126,8 +130,7 @@ def test_readings_never_add_doubt_nor_move_more_than_they_say(residuals: list[fl
 
 def test_the_update_is_that_of_a_plain_average() -> None:
     """One offset, readings of equal worth elsewhere: mean times n s^2/(n s^2 + e^2), worked by hand."""
-    found = correction(residuals_db=[-4.0, -8.0], places=["a", "b"], local_sds_db=[4.0, 4.0], reading_sd_db=3.0, shared_sd_db=6.0,
-                       target_place="c", target_local_sd_db=0.0)
+    found = updated(readings=[Read(far(n, 4.0), residual_db=value, sd_db=3.0) for n, value in enumerate((-4.0, -8.0))], shared_sd_db=6.0).at(far(9, 0.0))
 
     assert found.add_db == pytest.approx(-6.0 * 72.0 / (72.0 + 25.0))
     assert found.sd_db == pytest.approx(np.sqrt(1.0 / (1.0 / 36.0 + 2.0 / 25.0)))
