@@ -160,11 +160,17 @@ Block: TypeAlias = Table | Fields | Text | Findings | Promises | Cautions | Tick
 
 @dataclass(frozen=True)
 class Section:
-    """A heading and what stands under it."""
+    """A heading and what stands under it.
+
+    Attributes:
+        is_on_new_page: begins a page.
+        is_turned: on sheets of its own that lie the other way than the rest of the paper.
+    """
 
     title: str
     blocks: tuple[Block, ...]
     is_on_new_page: bool = False
+    is_turned: bool = False
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         "is_wide": paper.is_wide,
         "missing": list(paper.all_missing()),
         "sections": [
-            {"title": section.title, "is_on_new_page": section.is_on_new_page, "blocks": [_block(block, numbers) for block in section.blocks]}
+            {"title": section.title, "is_on_new_page": section.is_on_new_page, "is_turned": section.is_turned, "blocks": [_block(block, numbers) for block in section.blocks]}
             for section in paper.sections
         ],
         "sources": numbers.listed(),

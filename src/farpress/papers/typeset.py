@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from farpress.errors import InputError, PaperError
-from farpress.papers.faces import FAMILIES, NO_GLYPH, fonts, printable
+from farpress.papers.faces import FAMILIES, NO_GLYPH, fonts, printable, printable_drawing
 
 __all__ = ["PAPERS", "paper_size", "typeset"]
 
 PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
 """Paper sizes on offer, and what the typesetter calls them."""
 
-_RAW: Final = frozenset({"fingerprint", "families", "svg", "paper", "lang", "qr"})
+_RAW: Final = frozenset({"fingerprint", "families", "paper", "lang"})
 """Keys whose text is for the typesetter, not for the reader."""
 
 _LARGE: Final = 100_000
@@ -85,7 +85,9 @@ def _printable(data: Any) -> Any:
         case str():
             return printable(data)
         case dict():
-            return {key: value if key in _RAW else _printable(value) for key, value in data.items()}
+            return {
+                key: value if key in _RAW else printable_drawing(value) if key == "svg" else _printable(value) for key, value in data.items()
+            }
         case list() | tuple():
             return [_printable(value) for value in data]
     return data

@@ -8,7 +8,23 @@ from typing import Final
 from farpress import __version__
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, worst
 from farpress.domain.job import Promise
-from farpress.tasks import air, cells, contact, device, fob, output, panel, peak, plan_check, receiver, register, register_record, rules, safety, supply
+from farpress.tasks import (
+    air,
+    cells,
+    contact,
+    device,
+    fob,
+    output,
+    panel,
+    peak,
+    plan_check,
+    receiver,
+    register,
+    register_record,
+    rules,
+    safety,
+    supply,
+)
 from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]

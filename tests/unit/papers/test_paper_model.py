@@ -158,3 +158,11 @@ def test_an_unknown_size_is_refused() -> None:
     """The message names the sizes on offer."""
     with pytest.raises(InputError, match="a4 and letter"):
         paper_pdf(every_block(), HEAD, size="a5")
+
+
+def test_names_in_a_drawing_are_printed_or_marked() -> None:
+    """A drawing with letters that no face has is set all the same, and says with a lozenge that one is missing."""
+    drawn = SVG.replace("</svg>", '<text x="1" y="9" font-size="4">tor 漢 שער 🏡</text></svg>')
+    paper = Paper("p", "P", "For a test.", (Section("S", (Drawing(drawn, "a gate"),), is_turned=True),))
+
+    assert "tor ◊" in " ".join(pages_of(paper_pdf(paper, HEAD)))

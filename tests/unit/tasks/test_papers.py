@@ -41,8 +41,8 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "wiring-schedule": ("Block diagram", "from, terminal", "to, terminal", "core", "cable", "length", "fuse", "Tamper loops, leg by leg", "Earthing", "Joint boxes", "Terminal drawings", "Changes of this paper", "Licensed person"),
     "settings-schedule": ("Receiver larkfen/R1", "Firmware", "Place", "housing's key", "Protection of learning", "planned: mode and time", "planned: after power return", "set", "checked", "date, initials", "Inputs and acknowledgement"),
     "key-register": ("label", "serial", "type", "button: function at receiver/output", "slot", "holder", "organisation", "issued", "receipt signed", "valid", "state", "cell of", "last seen", "lost", "deleted", "evidence", "remarks", "Persons: kept apart"),
-    "proving-record": ("test", "Rules", "promise", "Test fob, cell volts under load", "pad", "tried", "heard", "expected", "found", "Instrument, calibrated until", "Weather, vehicles", "Alarm panel", "Every output after a power cut",
-                       "Pairs of buttons", "Force and overtravel, by a competent person", "confidence", "signature"),
+    "proving-record": ("test", "Try to break the rule", "promise", "Test fob, cell volts under load", "pad", "tried", "heard", "expected", "found", "Instrument, calibrated until", "Weather, vehicles", "Alarm panel", "Every output through a power cut",
+                       "With two fobs", "measure", "Force and overtravel, by a competent person", "confidence", "signature"),
     "risk-notes": ("hazard", "where", "measure", "by whom", "what remains", "Signs", "What the radio must not be used for", "Reference of the assessment", "Left unsafe, or safety unknown"),
     "handover-certificate": ("Papers handed over", "Training given", "Exclusions", "Open faults", "mended by", "Insurer informed", "First maintenance", "Responsible person", "Signatures"),
     "maintenance-plan": ("task", "every", "who", "baseline", "limit, then act", "tools", "licensed person"),
@@ -86,7 +86,7 @@ def running(tmp_path: Path) -> Path:
             ("fob learned", {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "1", "button": "1", "slot": "7"}),
             ("fob learned", {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "3", "button": "2", "slot": "8"}),
             ("fob issued", {"fob": "LH-090", "person": stranger.mark, "organisation": "Quist and Daughter", "buttons": {"1": ["wicket"]}}),
-            ("trial done", {"test": "t", "promise": "cleaner: wicket from wicket outside", "presses": 59, "heard": 59}),
+            ("trial done", {"test": "reach: larkfen/wicket outside to larkfen/R1", "presses": 59, "heard": 59}),
             ("fob lost", {"fob": "LH-001-G", "between": "the market and the bus"}),
             ("visit", {"premises": "larkfen", "why": "power supply looked at"}),
         ], job=job, by="installer")  # fmt: skip
@@ -163,7 +163,8 @@ def test_the_record_fills_in_what_was_planned(running: Path) -> None:
     register = " ".join(pages_of(paper_pdf(paper_of(basis, "key-register"), basis.head)))
     proving = " ".join(pages_of(paper_pdf(paper_of(basis, "proving-record"), basis.head)))
 
-    assert "59 presses" in proving or " 59 59 " in proving
+    assert " 59 59 " in proving
+    assert "holds: proven: " in proving
     assert "visit" in " ".join(pages_of(paper_pdf(paper_of(basis, "log-book"), basis.head)))
     assert "LH-090 issued" in register
 

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime, time
+from typing import Final
+
 from farpress.domain.cautions import CAUTIONS
+from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
-from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text, Tick, Ticks
+from farpress.papers.paper import Block, Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text, Tick, Ticks
+from farpress.sources import Citation, Mark
 from farpress.tasks.case import OutputAt
 from farpress.tasks.driven import alarm, driven_of
+from farpress.tasks.keys_lost import lost_plan
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
 
 __all__ = ["paper"]
 
+_ROUND: Final = (Citation("shortest weighted exposure over the roads of the job, six minutes a receiver", mark=Mark.CHOICE),)
+
 
 def paper(basis: Basis) -> Paper:
     """One sheet for each lost fob; without one, a form and what a fob of each group gives away."""
     lost = [fob for label, fob in sorted(basis.register.fobs.items()) if (label == basis.lost if basis.lost is not None else fob.state is FobState.LOST)]
-    sections = [section for fob in lost for section in _sheet(basis, fob)]
+    sections = [section for number, fob in enumerate(lost) for section in _sheet(basis, fob, is_first=number == 0)]
     if not lost:
         sections = [
             Section("Report", (Fields((
@@ -33,7 +41,7 @@ def paper(basis: Basis) -> Paper:
     )
 
 
-def _sheet(basis: Basis, fob: Fob) -> list[Section]:
+def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
     report = next((event for event in reversed(basis.happened("fob lost")) if event.body.get("fob") == fob.label), None)
     functions = tuple(dict.fromkeys(function for functions in fob.buttons.values() for function in functions))
     group = basis.case.job.groups.get(fob.group)
@@ -42,7 +50,7 @@ def _sheet(basis: Basis, fob: Fob) -> list[Section]:
     outputs = [at for function in functions for at in basis.case.outputs_of(function)]
     rows: list[tuple[Cell | str | None, ...]] = [
         (one.receiver, one.output, one.button, one.slot or None, _what(basis, f"{one.receiver}/{one.output}"),
-         Cell("", "holds") if not one.is_known else Cell("still known", "fails"), one.deleted_at[:16].replace("T", " ") or None, one.evidence or None)
+         Cell("deleted", "holds") if not one.is_known else Cell("still known", "fails"), one.deleted_at[:16].replace("T", " ") or None, one.evidence or None)
         for one in fob.learned
     ]
     columns = (Column("receiver", 0.9), Column("output", 0.4), Column("button", 0.4), Column("slot", 0.4), Column("what it gives away", 1.4), Column("deleted", 0.6), Column("on, at (UTC)", 0.7), Column("evidence, by", 1))
@@ -53,11 +61,33 @@ def _sheet(basis: Basis, fob: Fob) -> list[Section]:
                 Field("Lost between", str(report.body["between"]) if report is not None and "between" in report.body else None, "where and when it was last seen"),
                 Field("Type, serial", " ".join(one for one in (fob.type, fob.serial) if one) or None), Field("Group", fob.group or None),
                 Field("Cell of", fob.cell_date or None), Field("Last heard", max(fob.heard.values(), default="")[:16] or None))),
-            Text(f"It gives away: {', '.join(functions) or 'nothing that is written down'}.{' It UNSETS an alarm: treat it as a lost key.' if any(_unsets(basis, at) for at in outputs) else ''}", is_strong=True)), is_on_new_page=True),
+            Text(f"It gives away: {', '.join(functions) or 'nothing that is written down'}.{' It UNSETS an alarm: treat it as a lost key.' if any(_unsets(basis, at) for at in outputs) else ''}", is_strong=True)), is_on_new_page=not is_first),
         Section(f"Where {fob.label} is learned", (Table(f"learned {fob.label}"[:31], columns, tuple(rows), empty="Nowhere that is recorded: look at every receiver of the table of groups."),)),
-        Section(f"Visits for {fob.label}", (_visits(tuple(dict.fromkeys(one.receiver for one in fob.known_at)), 2),)),
+        Section(f"Visits for {fob.label}", (_visits(tuple(dict.fromkeys(one.receiver for one in fob.known_at)), 2), *_round(basis, fob, report))),
         *_closing(basis),
     ]
+
+
+def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
+    """The order in which to go, so that dangerous rights end soonest; from the report, at once."""
+    if not fob.known_at:
+        return ()
+    moment = datetime.fromisoformat(report.at.replace("Z", "")).replace(microsecond=0) if report is not None else datetime.combine(basis.day or date(2000, 1, 3), time(8))
+    plan = lost_plan(basis.case, fob, leave=moment)
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (f"{number}", one.premises, "; ".join(_with_slots(path, slots) for path, slots in one.receivers.items()), ", ".join(one.functions),
+         Cell(f"{one.exposed_h:.1f} h", "", _ROUND), "; ".join(one.meanwhile) or "nothing from here", None)
+        for number, one in enumerate(plan.visits, 1)
+    ]
+    columns = (Column("no.", 0.25), Column("premises", 0.7), Column("receivers, slots", 1.3), Column("functions", 1.2), Column("exposed until done", 0.6, True), Column("until then", 1.6), Column("done at", 0.5))
+    more = f" {' '.join(plan.doubts)}" if plan.doubts else ""
+    return (Table(f"round {fob.label}"[:31], columns, tuple(rows), title="The round, most dangerous rights first"),
+            Text(f"{plan.says} From {plan.start}, {plan.drive_min:.0f} min of driving if somebody leaves when the loss is reported.{more}", is_note=True),
+            Ticks(tuple(Tick(f"{one.premises}: {line}") for one in plan.visits for line in one.sheet)))
+
+
+def _with_slots(path: str, slots: tuple[str, ...]) -> str:
+    return f"{path}, slot {' and '.join(slots)}" if slots else path
 
 
 def _visits(receivers: tuple[str, ...], blank: int) -> Table:

@@ -9,6 +9,7 @@ from farpress.tasks.case import OutputAt
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
+from farpress.tasks.paper_data.power_cut import power_cut
 from farpress.tasks.paper_data.words import (
     after_power_words,
     cable_words,
@@ -39,6 +40,7 @@ def paper(basis: Basis) -> Paper:
             Section("Inputs of the receivers", (_inputs(basis),)),
             Section("Receivers and aerials", (_receivers(basis),)),
             Section("Supply and standby", (_supply(basis),)),
+            Section("After a power cut", (power_cut(basis),)),
             Section("Cables", (_cables(basis),)),
             Section("Predicted reach", (Text("Share of presses that are heard, hand, pocket and car as named at each place; a prediction until it is proven on site.", is_note=True), reach_table(basis))),
             Section("Promises, from thumb to moving leaf", (Promises(basis.assessment.promises),), is_on_new_page=True),

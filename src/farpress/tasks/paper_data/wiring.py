@@ -8,23 +8,29 @@ from __future__ import annotations
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
 from farpress.domain.premises import CableRun
-from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table
+from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.drawings import block_diagrams, terminal_drawings
+from farpress.tasks.paper_data.wiring_tables import cores_table, readings_table, slips_table
 from farpress.tasks.paper_data.words import loop_ohm_text, protection_words, quantity, works_words
+from farpress.tasks.wiring import wiring_schedule
 
 __all__ = ["paper"]
 
 
 def paper(basis: Basis) -> Paper:
     """Block diagram and wiring schedule, as planned and to be corrected as fitted."""
+    schedule = wiring_schedule(basis.case)
     return Paper(
         "wiring-schedule", "Block diagram and wiring schedule",
         "For whoever wires, measures or mends: every run core by core, with the ohms to expect. Correct it in red as fitted and print it anew.",
         (
             Section("Before you open anything", (Cautions((CAUTIONS["mains"], DUTIES["electrical test"], CAUTIONS["deference"])),)),
-            Section("Block diagram", block_diagrams(basis)),
-            Section("Wiring schedule", (_schedule(basis),), is_on_new_page=True),
+            Section("Runs and their judgement", (_runs(basis),)),
+            Section("Block diagram", block_diagrams(basis), is_turned=True),
+            Section("Wiring schedule, core by core", (cores_table(schedule),), is_on_new_page=True),
+            Section("Readings to expect", (Text("Unplugged at its start, nothing else connected; supply off.", is_note=True), readings_table(schedule))),
+            Section("From the symptom back to the slip", (slips_table(schedule),)),
             Section("Tamper loops, leg by leg", (_tamper(basis),)),
             Section("Fuses and earthing", (_fuses(basis), Fields((
                 Field("Earthing and bonding", None, "where screens and 0 V are earthed, or that they are not; by the licensed person"),
@@ -37,7 +43,7 @@ def paper(basis: Basis) -> Paper:
     )
 
 
-def _schedule(basis: Basis) -> Table:
+def _runs(basis: Basis) -> Table:
     case = basis.case
     rows: list[tuple[Cell | str | None, ...]] = []
     for at in case.outputs():
@@ -63,7 +69,7 @@ def _schedule(basis: Basis) -> Table:
                                      tuple(found for found in basis.of_code("SUP-01") if found.about.startswith(f"{name} on {premises}/"))))
     columns = (Column("from, terminal", 1.25), Column("to, terminal", 1.3), Column("cable", 0.75), Column("cores", 0.6), Column("area", 0.5), Column("length", 0.4, True),
                Column("loop, 20 °C", 0.5, True), Column("found", 0.45), Column("class", 0.65), Column("protection", 0.8), Column("fed from", 0.7), Column("judged", 1.35))
-    return Table("schedule", columns, tuple(rows), empty="No cable is described yet.")
+    return Table("runs", columns, tuple(rows), empty="No cable is described yet.")
 
 
 def _run(basis: Basis, start: str, end: str, run: CableRun | None, kind: str, judged: tuple[Finding, ...] = ()) -> tuple[Cell | str | None, ...]:
