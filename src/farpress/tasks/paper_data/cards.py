@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from typing import Final
 
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
 from farpress.papers.cards import Card, CardFob, CardPress, Label
 from farpress.tasks.case import OutputAt, promise_id
+from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.driven import LOCKS, Driven, alarm, closes, driven_of, moves
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import HeldFob, Holder, Press, holders_of
@@ -21,6 +23,9 @@ from farpress.tasks.paper_data.words import after_power_words
 from farpress.units import write_quantity
 
 __all__ = ["CardMaker", "labels_of"]
+
+_EARLY: Final = 0.6
+"""Share of a cell's life after which its holder changes it, before most are empty; our choice."""
 
 
 class CardMaker:
@@ -32,6 +37,7 @@ class CardMaker:
         self._texts = basis.texts
         self._heard = {subject: one for one in basis.of_code("AIR-01") for subject in one.subjects if subject.startswith("promise:")}
         self._presses = lru_cache(maxsize=4096)(self._card_presses)
+        self._used_up = lru_cache(maxsize=None)(lambda group: cell_plan(basis.case, group) if group in basis.case.job.groups else None)
 
     def batches(self) -> Iterator[tuple[str, tuple[Card, ...]]]:
         """Cards in heaps to be handed over together: (name of the heap, cards); named holders first, then group by group."""
@@ -196,13 +202,13 @@ class CardMaker:
         say, found = self._texts.say, []
         for fob in holder.fobs:
             cell = self.basis.case.equipment.cells.get(fob.group)
-            life = next((one for one in self.basis.of_code("FOB-04") if one.about == fob.group), None)
+            used = self._used_up(fob.group)
             if cell is None:
                 found.append(say("Kind of cell not known: ask before you buy one."))
-            elif life is None or life.value is None:
+            elif used is None:
                 found.append(say("{cell}.", cell=cell.says or cell.name))
             else:
-                found.append(say("{cell}; change it every {months} months.", cell=cell.says or cell.name, months=max(round(0.6 * life.value * 12), 1)))
+                found.append(say("{cell}; change it every {months} months.", cell=cell.says or cell.name, months=max(round(_EARLY * used.years * 12), 1)))
         return " ".join(dict.fromkeys(found))
 
 

@@ -8,12 +8,15 @@ from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Finding, Verdict
 from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Findings, Paper, Section, Signatures, Table, Text, Tick, Ticks
 from farpress.sources import Citation, Mark
+from farpress.tasks.cell_plan import cell_plan as used_up
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
+from farpress.tasks.upkeep_cells import cells_ahead
 
 __all__ = ["cell_plan", "data_note", "refusal_letter", "refused"]
 
 _SPARE: Final = Citation("one cell in twenty more than fobs", mark=Mark.CHOICE)
+_USED_UP: Final = (Citation("charge of presses, sleep and self-discharge; voltage in the cold", mark=Mark.COMPUTED),)
 _REFUSED: Final = ("SAFE-01", "SAFE-03", "SAFE-04", "SAFE-05", "SAFE-09", "AIR-03", "OUT-02", "DEV-03", "DEV-04")
 """Judgements that make a wish one to refuse or to limit in writing."""
 
@@ -58,13 +61,13 @@ def cell_plan(basis: Basis) -> Paper:
         cell = basis.case.equipment.cells.get(name)
         number = holders(group)
         one = life.get(name)
-        years = f"{one.value:.1f} years" if one is not None and one.value is not None else None
-        change = f"{max(round(0.6 * one.value * 12), 1)} months" if one is not None and one.value is not None else None
-        rows.append((name, group.fob, (cell.says or cell.name) if cell is not None else None, str(number) if number is not None else None, f"{group.spares}", years, change,
+        used = used_up(basis.case, name)
+        rows.append((name, group.fob, (cell.says or cell.name) if cell is not None else None, str(number) if number is not None else None, f"{group.spares}",
+                     Cell(f"{used.years:.1f} years", "", _USED_UP) if used is not None else None, f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
                      basis.judged([one] if one is not None else [])))
         if cell is not None and number is not None:
             order[cell.says or cell.name] = order.get(cell.says or cell.name, 0) + number + group.spares
-    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.4, True), Column("spares", 0.4, True), Column("lasts about", 0.6), Column("change together every", 0.7), Column("judged", 1.6))
+    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.4, True), Column("spares", 0.4, True), Column("lasts about", 0.6), Column("limited by", 0.9), Column("judged", 1.5))
     orders: list[Row] = [(name, f"{count}", Cell(f"{count + (count + 19) // 20}", "", (_SPARE,))) for name, count in order.items()]
     recorded: list[Row] = [
         (fob.label, fob.group, fob.cell or "", fob.cell_date or None, fob.low_cell_at[:10] or "")
@@ -77,11 +80,22 @@ def cell_plan(basis: Basis) -> Paper:
             Section("Danger", (Cautions((CAUTIONS["cell"],)),)),
             Section("Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)),
             Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True), Column("order for one change", 0.8, True)), tuple(orders), empty="Which cells the fobs have is not known."),)),
+            Section("By date", (_by_date(basis),)),
             Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4),)),
             Section("Next change", (Fields((Field("On", None), Field("By", None), Field("Where used cells are taken to", None, "a collection point; tape each cell first"), Field("Measured under load before and after", None))),)),
         ),
         missing=tuple(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
     )
+
+
+def _by_date(basis: Basis) -> Table:
+    """From the dates of the cells in the record: how many become empty, and when to change all at once."""
+    found = cells_ahead(basis.case, basis.register, basis.events, today=basis.day, months=12) if basis.day is not None else ()
+    rows: list[Row] = [
+        (one.group, f"{one.fobs}", f"{one.ages_known}", f"{one.low} to {one.high}", one.batch_on.isoformat() if one.batch_on is not None else "one by one", Cell(" ".join(one.says), "", one.sources)) for one in found
+    ]
+    columns = (Column("group", 0.8), Column("fobs", 0.35, True), Column("age known of", 0.45, True), Column("empty within a year", 0.6, True), Column("change all on", 0.6), Column("why", 2.4))
+    return Table("by-date", columns, tuple(rows), empty="Print with a date to see what falls due when.")
 
 
 def refused(basis: Basis) -> tuple[Finding, ...]:

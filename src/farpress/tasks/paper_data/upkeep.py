@@ -12,6 +12,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.driven import LEAVES
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.words import quantity
+from farpress.tasks.upkeep_due import due_list
 
 __all__ = ["log_book", "maintenance_plan"]
 
@@ -33,10 +34,18 @@ def maintenance_plan(basis: Basis) -> Paper:
             Section("The firm", (Table("firm", columns, tuple(_firm(basis))),)),
             Section("Levels to compare with", (_levels(basis),)),
             Section("Licensed and competent persons", (Table("licensed", columns, tuple(_licensed(basis)), empty="Nothing here needs a licensed person; local rules may say otherwise."), Cautions((CAUTIONS["mains"], CAUTIONS["deference"])))),
-            Section("Next visits", (Table("visits", (Column("due"), Column("by"), Column("done on"), Column("entry in the log book")), (), blank_rows=6),)),
+            Section("Due within a year", (_due(basis),)),
         ),
         missing=() if basis.happened("trial done") else ("Baseline of the presses: no trial is recorded; prove first, then compare",),
     )
+
+
+def _due(basis: Basis) -> Table:
+    """What the firm and others come for, by date, from the record; without a date of the paper lines to write on."""
+    found = [] if basis.day is None else [one for one in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12) if one.who != "customer"]
+    rows: list[Row] = [(one.on.isoformat(), one.premises, one.does, one.because, one.who, None) for one in found]
+    columns = (Column("due", 0.5), Column("premises", 0.6), Column("what", 1.6), Column("why then", 1.6), Column("by", 0.6), Column("done on, entry", 0.6))
+    return Table("due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2)
 
 
 def _every(text: str) -> Cell:
