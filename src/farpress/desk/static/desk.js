@@ -84,7 +84,8 @@ async function step(which) {
 const beforeRefresh = [];
 export const onRefresh = (does) => beforeRefresh.push(does);
 export async function refresh() {
-  if (document.body.dataset.keep) { document.dispatchEvent(new CustomEvent("desk:changed")); return; }
+  const alone = document.body.dataset.keep;
+  if (alone) document.dispatchEvent(new CustomEvent("desk:changed"));
   const focus = document.activeElement?.id;
   const opened = $$("details[open][id]").map((one) => one.id);
   const kept = Object.fromEntries($$("main [data-keep]").map((one) => [one.id, one.value]));
@@ -93,7 +94,7 @@ export async function refresh() {
   const made = new DOMParser().parseFromString(text, "text/html");
   const main = made.querySelector("main");
   if (!main) return;
-  $("main").replaceWith(document.adoptNode(main));
+  if (!alone) $("main").replaceWith(document.adoptNode(main));
   for (const part of made.querySelectorAll("[data-also]")) { const there = document.getElementById(part.id); if (there) there.replaceWith(document.adoptNode(part)); }
   opened.forEach((id) => { const one = document.getElementById(id); if (one) one.open = true; });
   for (const [id, value] of Object.entries(kept)) { const one = document.getElementById(id); if (one) { one.value = value; one.dispatchEvent(new Event("input", { bubbles: true })); } }
