@@ -38,6 +38,7 @@ SYSTEM_PIECES = {
     "spin": ("spin", "the witness for press stories: an independent model checker"),
     "gcc": ("gcc", "spin makes C programs; something must compile them"),
     "pdftotext": ("poppler-utils", "the witness for papers: an independent reader of PDF"),
+    "initdb": ("postgresql", "the record is tried on it as well, in a cluster that is thrown away"),
 }
 """Programs that are no Python packages; only the tests need them."""
 
@@ -146,7 +147,7 @@ def fingerprint() -> str:
 
 def system_pieces() -> None:
     """Find the programs the tests want; fetch them where that is allowed, else say how."""
-    missing = {piece: reason for command, (piece, reason) in SYSTEM_PIECES.items() if not shutil.which(command)}
+    missing = {piece: reason for command, (piece, reason) in SYSTEM_PIECES.items() if not is_here(command)}
     if not missing:
         return
     if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
@@ -160,6 +161,11 @@ def system_pieces() -> None:
     lines = [f"  {piece}: {reason}" for piece, reason in missing.items()]
     raise Stopped("\n".join(["The tests need these programs, which are not here:", *lines,
                              f"On Debian or Ubuntu: sudo apt-get install {' '.join(missing)}. Elsewhere: the package of the same name, as in brew install."]))
+
+
+def is_here(command: str) -> bool:
+    """Whether a program can be found; Debian keeps those of a database server apart."""
+    return bool(shutil.which(command) or list(Path("/usr/lib/postgresql").glob(f"*/bin/{command}")))
 
 
 def environment() -> dict[str, str]:

@@ -47,8 +47,12 @@ def _first_line(module: object) -> str:
     return text.splitlines()[0].rstrip(".") if text else "a document without a name"
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The page of records is looked at when the records are there: last."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long studies wait to be asked for; the page of records is looked at when the records are there: last."""
+    if not config.option.markexpr:
+        slow = [item for item in items if item.get_closest_marker("slow")]
+        config.hook.pytest_deselected(items=slow)
+        items[:] = [item for item in items if item not in slow]
     items.sort(key=lambda item: item.path.name == "test_validation_page.py")
     _reference_modules.update(item.path.name for item in items if "reference" in item.path.parts)
 
@@ -86,3 +90,26 @@ def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Reco
     kept = tmp_path / "records.json"
     subprocess.run([sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"], cwd=ROOT, check=False, capture_output=True)
     return read_records(kept)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[str]:
+    """The address of a throw-away PostgreSQL server; see helpers.postgres.new_database."""
+    from helpers.postgres import cluster
+
+    with cluster() as address:
+        yield address
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def record_address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where a new record can be opened, on each of the two databases."""
+    from helpers.postgres import new_database
+
+    if request.param == "sqlite":
+        return str(tmp_path / "record.sqlite")
+    _databases.append(request.node.name)
+    return new_database(request.getfixturevalue("postgres"), f"record_{len(_databases)}")
+
+
+_databases: list[str] = []

@@ -87,6 +87,8 @@ def commands() -> Iterator[tuple[str, str]]:
     def walk(command: click.Command, name: str, parent: click.Context | None) -> Iterator[tuple[str, str]]:
         settings = command.context_settings | {"terminal_width": 80, "max_content_width": 80}
         context = click.Context(command, info_name=name.rpartition(" ")[2], parent=parent, **settings)
+        if hasattr(command, "_help_option"):
+            command._help_option = None  # kept from an earlier call of the command on its own, with other names of --help
         yield name, command.get_help(context)
         if isinstance(command, click.Group):
             for child in command.list_commands(context):

@@ -6,12 +6,12 @@ document with `@cites`. Nothing here reads a file.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, TypeVar
 
-__all__ = ["Citation", "Mark", "cited", "cites"]
+__all__ = ["Citation", "Mark", "cited", "cites", "together"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -71,3 +71,23 @@ def cited(function: Callable[..., Any]) -> tuple[Citation, ...]:
     """The citations of a function, in the order they stand above it."""
     found: tuple[Citation, ...] = getattr(function, "__citations__", ())
     return found
+
+
+def together(citations: Iterable[Citation]) -> tuple[str, ...]:
+    """Citations for people, each document once, its lines gathered.
+
+    Example:
+        >>> sheet = [Citation("data sheet", place=f"job.yaml, line {line}", mark=Mark.GIVEN) for line in (96, 99)]
+        >>> together(sheet)
+        ('data sheet, job.yaml, lines 96, 99 [given in the job]',)
+    """
+    lines: dict[tuple[str, str], list[str]] = {}
+    for citation in citations:
+        before, found, number = str(citation).removesuffix(f" [{citation.mark}]").rpartition("line ")
+        numbered = bool(found) and number.isdigit()
+        known = lines.setdefault((before if numbered else f"{before}{found}{number}", citation.mark), [])
+        if numbered and number not in known:
+            known.append(number)
+    return tuple(
+        text + (f"{'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "") + f" [{mark}]" for (text, mark), numbers in lines.items()
+    )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from pathlib import Path
 
 import click
@@ -37,7 +39,8 @@ def command(
     if form == "json":
         click.echo(assessment_json(assessment))
     else:
-        click.echo(chain_table(assessment, width=width, everything=everything, plain=plain))
+        colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+        click.echo(chain_table(assessment, width=width, colour=colour, everything=everything, plain=plain))
     if pdf is not None:
         from farpress.papers.summary import summary_pdf
         from farpress.papers.write import write_file

@@ -10,10 +10,12 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
+from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.domain.finding import Verdict
+from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
@@ -78,14 +80,14 @@ class _Page(NamedTuple):
             yield "No promises yet: nothing was judged from thumb to moving leaf."
 
     def promise(self, chain: Chain) -> Iterator[str]:
+        """Who, what, from where; the links; the weakest of them in words."""
         should = "" if chain.importance == "must" else f" ({chain.importance})"
-        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.says or chain.id}{should}: {chain.verdict}", "", "   ")
+        words = f" ({chain.says})" if chain.says and chain.says != chain.id else ""
+        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.id}{words}{should}: {chain.verdict}", "", "   ")
         yield from self.drawing(chain)
         weakest = chain.weakest
-        if weakest is not None and weakest.verdict is not Verdict.HOLDS:
-            yield from self.finding(weakest, f"{weakest.link}: ")
-        elif weakest is not None:
-            yield from self.wrap(f"weakest: {weakest.link}: {weakest.says}", "   ", "   ")
+        if weakest is not None:
+            yield from self.wrap(f"weakest: {weakest.link}, {weakest.code}: {weakest.says}", "   ", "   ")
         else:
             yield from self.wrap("No link of this promise could be judged.", "   ", "   ")
 
@@ -101,28 +103,38 @@ class _Page(NamedTuple):
         if chain.links:
             yield row
 
-    def finding(self, finding: Finding, before: str = "") -> Iterator[str]:
-        yield from self.wrap(f"{before}{finding.says}", "   ", "   ")
+    def finding(self, finding: Finding) -> Iterator[str]:
+        yield from self.wrap(finding.says, "   ", "   ")
         number = _number(finding)
         if number:
             yield from self.wrap(f"{number}.", "   ", "   ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
-            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does}{effect}", "   ", "          ")
+            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
         if finding.sources:
-            yield from self.wrap(f"source {'; '.join(map(str, finding.sources[:3]))}", "   ", "          ")
+            yield from self.wrap(f"source {'; '.join(together(finding.sources))}", "   ", "          ")
 
     def others(self, assessment: Assessment) -> Iterator[str]:
-        """Failing findings that belong to no promise."""
-        told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
-        rest = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS and finding.key not in told]
-        if not rest:
-            return
-        yield "Fails, beside the promises"
-        for finding in rest:
-            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+        """What fails, once each, those that stop most promises first; then what nobody knows yet."""
+        stops = Counter(finding.key for chain in assessment.promises for link in chain.links for finding in link.findings)
+        failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
+        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
+        if failing:
+            yield "To mend"
+        for finding in sorted(failing, key=lambda one: -stops[one.key]):
+            count = stops[finding.key]
+            reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   ")
             yield from self.finding(finding)
-        yield ""
+        if failing:
+            yield ""
+        if asked:
+            yield "To measure or ask"
+        for finding in asked:
+            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
+            yield from self.wrap(f"{finding.says} {finding.because}", "   ", "   ")
+        if asked:
+            yield ""
 
     def every(self, assessment: Assessment) -> Iterator[str]:
         """All findings, one after the other."""

@@ -20,12 +20,15 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "fob received": ("A fob came into stock.", {"fob": "label", "serial?": "as printed", "type?": "part", "cell_date?": "2026-11"}),
     "fob issued": ("A fob was given to a person or a pool.", {
         "fob": "label", "group?": "group of the job", "person?": "mark of the holder", "pool?": "name of the pool",
-        "buttons?": "button → function", "organisation?": "tenant or firm", "valid_from?": "date", "valid_to?": "date"}),
+        "buttons?": "button → function, or a list of functions", "organisation?": "tenant or firm", "valid_from?": "date", "valid_to?": "date"}),
+    "rights changed": ("A holder's buttons changed.", {"fob": "label", "buttons": "button → function, or a list of functions", "group?": "group of the job"}),
     "receipt signed": ("The holder signed for a fob.", {"fob": "label", "person?": "mark", "evidence?": "where the signature is"}),
     "fob handed in": ("A fob came back.", {"fob": "label", "condition?": "words"}),
     "fob lost": ("A fob was reported lost.", {"fob": "label", "between?": "where and when", "reported_by?": "mark"}),
     "fob found": ("A lost fob turned up again.", {"fob": "label"}),
     "fob blocked": ("A fob shall not work for the time being.", {"fob": "label", "why?": "words"}),
+    "fob released": ("A blocked fob may work again.", {"fob": "label"}),
+    "loss closed": ("A lost fob is deleted everywhere, with evidence.", {"fob": "label", "evidence": "receiver → how it was proven"}),
     "fob destroyed": ("A fob was destroyed.", {"fob": "label"}),
     "fob learned": ("A button was learned at a receiver's output.", {
         "fob": "label", "receiver": "premises/receiver", "output": "number", "button": "number, or number with 'long'", "slot?": "slot"}),
@@ -47,12 +50,15 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "fault answered": ("A question of the fault finding was answered.", {"fault": "id", "test": "id", "answer": "yes, no or words"}),
     "fault closed": ("Cause and cure of a fault.", {"fault": "id", "cause": "words", "cure": "words", "minutes?": "spent"}),
     "visit": ("Somebody was at the premises.", {"premises": "name", "why": "words", "minutes?": "spent"}),
-    "receiver replaced": ("A receiver was replaced by another.", {"receiver": "premises/receiver", "why?": "words"}),
+    "receiver replaced": ("A receiver was replaced by another; what the old one knew is gone unless it was copied.", {
+        "receiver": "premises/receiver", "why?": "words", "copied?": "true if the learned records were carried over"}),
+    "memory read": ("What a receiver really holds was listed.", {"receiver": "premises/receiver", "records": "list of tables with fob or serial, slot, output, button"}),
     "battery changed": ("A supply's battery was changed.", {"supply": "premises/supply", "part?": "part"}),
     "setting made": ("A setting was made at a receiver.", {"output": "premises/receiver/number", "setting": "words", "as_planned": "true or false", "found?": "words"}),
     "paper handed over": ("A paper was given to the customer.", {"paper": "name", "fingerprint?": "of the job"}),
     "job changed": ("The job file changed.", {"before": "fingerprint", "after": "fingerprint", "changes?": "list of what changed"}),
     "person added": ("A person entered the register; the name stands apart.", {"person": "mark"}),
+    "person left": ("A person does not belong to the customer any more.", {"person": "mark", "on?": "date"}),
     "person deleted": ("A person's name was deleted; the events stay.", {"person": "mark", "why?": "words"}),
     "note": ("A remark.", {"says": "words", "about?": "subject"}),
 }

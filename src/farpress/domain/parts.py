@@ -31,6 +31,7 @@ from farpress.domain.quantity import (
     OhmsPerKilometre,
     Seconds,
     Share,
+    SmallAmperes,
     Speed,
     Temperature,
     VoltAmperes,
@@ -68,15 +69,15 @@ class ReceiverSheet(Model):
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
     input_voltage_v: Volts | None = Field(None, description="of a status input, open")
-    input_current_a: Amperes | None = Field(None, description="of a status input, closed to 0 V")
+    input_current_a: SmallAmperes | None = Field(None, description="of a status input, closed to 0 V")
     input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
-    current_idle_a: Amperes | None = None
-    current_per_relay_a: Amperes | None = None
+    current_idle_a: SmallAmperes | None = None
+    current_per_relay_a: SmallAmperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
     contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")
-    contact_min_a: Amperes | None = None
+    contact_min_a: SmallAmperes | None = None
     contact_min_v: Volts | None = Field(None, alias="contact_min_voltage")
     contact_life: Count | None = Field(None, description="operations at the rated load")
     mains_rated: bool | None = None
@@ -99,8 +100,8 @@ class FobSheet(Model):
     telegram_s: Seconds | None = None
     repeat_s: Seconds | None = None
     cut_off_s: Seconds | None = Field(None, description="a held press ends by itself after this time")
-    current_send_a: Amperes | None = None
-    current_sleep_a: Amperes | None = None
+    current_send_a: SmallAmperes | None = None
+    current_sleep_a: SmallAmperes | None = None
     cell: str | None = None
     low_cell_v: Volts | None = None
     code: Literal["rolling", "fixed"] | None = None
@@ -181,7 +182,7 @@ class RelaySheet(Model):
     contact_rated_a: Amperes | None = None
     contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = None
-    contact_min_a: Amperes | None = None
+    contact_min_a: SmallAmperes | None = None
     mains_rated: bool | None = None
     interlocked: bool | None = None
     contact_life: Count | None = Field(None, description="operations at the rated load")

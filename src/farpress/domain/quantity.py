@@ -39,6 +39,7 @@ __all__ = [
     "Rate",
     "Seconds",
     "Share",
+    "SmallAmperes",
     "Speed",
     "Temperature",
     "VoltAmperes",
@@ -141,6 +142,7 @@ Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)
 Volts = _quantity("voltage", low=0.0, high=1000.0)
 Amperes = _quantity("current", low=0.0, high=10_000.0)
+SmallAmperes = _quantity("current", low=0.0, high=2.0, hint="Was that mA? Currents of fobs and receivers are written like '22 mA'")
 AmpereHours = _quantity("charge", above=0.0, high=10_000.0)
 Watts = _quantity("power", low=0.0, high=1e6)
 VoltAmperes = _quantity("apparent power", above=0.0, high=1e6)

@@ -1,10 +1,14 @@
-"""The register: who holds which fob, and where each button is learned, at one moment."""
+"""The register: who holds which fob, and where each button is learned, at one moment.
+
+Drawn from the record, never written by hand. Names are not in it: a person is a mark.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any
 
 __all__ = ["Fob", "FobState", "Learned", "Register"]
 
@@ -47,13 +51,15 @@ class Fob:
         serial, type: as printed; part of the catalogue or job.
         state: see `FobState`.
         person: mark of the holder; empty for none or a pool.
+        former: mark of the last holder, once the fob came back.
         group, pool, organisation: as issued.
-        buttons: button → function, as it shall be.
+        buttons: button → functions, as it shall be; "4 long" is button 4 pressed long.
         learned: every button ever learned, in the order of time.
         valid_from, valid_to: dates, or empty.
         cell, cell_date: part and date of the last change.
         low_cell_at, heard: last low-cell report; receiver → when last heard.
-        lost_at, signed_at, issued_at: moments, or empty.
+        lost_at, closed_at: when it was reported lost, when its loss was closed, or empty.
+        signed_at, issued_at, back_at: when it was signed for, issued, handed in, or empty.
     """
 
     label: str
@@ -64,7 +70,7 @@ class Fob:
     group: str = ""
     pool: str = ""
     organisation: str = ""
-    buttons: Mapping[str, str] = field(default_factory=dict)
+    buttons: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     learned: tuple[Learned, ...] = ()
     valid_from: str = ""
     valid_to: str = ""
@@ -75,6 +81,9 @@ class Fob:
     issued_at: str = ""
     signed_at: str = ""
     lost_at: str = ""
+    closed_at: str = ""
+    back_at: str = ""
+    former: str = ""
 
     @property
     def known_at(self) -> tuple[Learned, ...]:
@@ -84,10 +93,19 @@ class Fob:
 
 @dataclass(frozen=True)
 class Register:
-    """Every fob of a job by label, as of the last event used."""
+    """Every fob of a job by label, as of the last event used.
+
+    Attributes:
+        fobs: label → fob.
+        as_of: moment of the last event.
+        left: mark of a person who left → date.
+        memory: receiver → what it was last seen to hold, and when: "at" and "records".
+    """
 
     fobs: Mapping[str, Fob] = field(default_factory=dict)
     as_of: str = ""
+    left: Mapping[str, str] = field(default_factory=dict)
+    memory: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def known_at(self, receiver: str) -> tuple[tuple[Fob, Learned], ...]:
         """Everything one receiver still obeys, in the order of labels."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError, PaperError
 from farpress.papers.faces import FAMILIES, NO_GLYPH, fonts, printable
+from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
@@ -115,7 +116,8 @@ def _summary_data(assessment: Assessment) -> dict[str, Any]:
 def _promise_data(chain: Chain) -> dict[str, Any]:
     weakest = chain.weakest
     return {
-        "says": _named(chain.says or chain.id),
+        "id": _named(chain.id),
+        "says": chain.says if chain.says != chain.id else "",
         "importance": chain.importance,
         "verdict": str(chain.verdict),
         "links": [{"name": str(link.link), "verdict": str(link.verdict)} for link in chain.links],
@@ -132,8 +134,8 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "says": finding.says,
         "because": finding.because,
         "number": _number(finding),
-        "remedies": [remedy.does + (f": {remedy.effect}" if remedy.effect else "") for remedy in finding.remedies],
-        "sources": [f"{_source(one.document, one.edition, one.place)} [{one.mark}]" for one in finding.sources],
+        "remedies": [remedy.does.rstrip(".") + (f": {remedy.effect.rstrip('.')}" if remedy.effect else "") for remedy in finding.remedies],
+        "sources": list(together(finding.sources)),
     }
 
 

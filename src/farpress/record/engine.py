@@ -13,15 +13,15 @@ if TYPE_CHECKING:
 
 __all__ = ["connect", "writing"]
 
-PRAGMAS = ("journal_mode=WAL", "synchronous=FULL", "busy_timeout=30000", "foreign_keys=ON", "recursive_triggers=ON")
-"""Each connection's settings: an acknowledged write survives a power cut; triggers guard REPLACE too."""
+PRAGMAS = ("busy_timeout=30000", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "recursive_triggers=ON", "secure_delete=ON")
+"""Each connection's settings: an acknowledged write survives a power cut; triggers guard REPLACE too; a deleted name is overwritten."""
 
 _LOCK_KEY = 0x46415250
 """Any number of our own: writers on PostgreSQL take this advisory lock in turn."""
 
 
 def connect(target: str) -> Engine:
-    """An engine for a file path or a database address, its tables made if missing.
+    """An engine for a file path or a database address, its tables made or brought up to date.
 
     Raises:
         RecordError: it cannot be opened; the driver's message is kept.
@@ -29,7 +29,7 @@ def connect(target: str) -> Engine:
     from sqlalchemy import create_engine, event
     from sqlalchemy.exc import SQLAlchemyError
 
-    from farpress.record.tables import METADATA
+    from farpress.record.migrations import newest, shape_of, upgrade
 
     address = target if "://" in target else f"sqlite:///{target}"
     address = address.replace("postgresql://", "postgresql+psycopg://", 1)
@@ -42,8 +42,11 @@ def connect(target: str) -> Engine:
                 for pragma in PRAGMAS:
                     raw.execute(f"PRAGMA {pragma}")
 
-        with writing(engine) as connection:
-            METADATA.create_all(connection)
+        with engine.connect() as connection:
+            is_current = shape_of(connection) == newest()
+        if not is_current:
+            with writing(engine) as connection:
+                upgrade(connection)
     except SQLAlchemyError as error:
         raise RecordError(f"The record {target} could not be opened: {getattr(error, 'orig', None) or error}.") from error
     return engine

@@ -6,22 +6,23 @@ One file beside the job (SQLite, write-ahead log) or one database for a firm
 
 from __future__ import annotations
 
-import json
-import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from farpress.domain.event import EVENT_KINDS, Event, canonical, digest_of
-from farpress.errors import InputError, RecordError
+from farpress.domain.event import Event, digest_of
+from farpress.errors import RecordError
+from farpress.record.chain import Writing, checked, event_of
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
-__all__ = ["FILE_NAME", "Breach", "Record", "open_record"]
+    from farpress.domain.register import Register
+
+__all__ = ["FILE_NAME", "Breach", "Record", "open_record", "read_events"]
 
 FILE_NAME = "record.sqlite"
 """Name of the record's file in a job folder."""
@@ -39,8 +40,10 @@ class Breach:
 def open_record(where: Path | str) -> Record:
     """Open the record of a job folder, of a SQLite file, or of a database address; make it if new.
 
+    A record written by an older version is brought to this version's shape.
+
     Raises:
-        RecordError: the file or database cannot be opened; the driver's message is kept.
+        RecordError: the file or database cannot be opened, or is newer than this program.
     """
     from farpress.record.engine import connect
 
@@ -55,6 +58,20 @@ class Record:
         """Use `open_record`, which also makes the tables."""
         self._engine = engine
 
+    @contextmanager
+    def transaction(self, *, job: str, by: str, at: datetime | None = None) -> Iterator[Writing]:
+        """Look and write with nobody in between: events are written when the block ends, or not at all.
+
+        Raises:
+            RecordError: the database refused; nothing was written.
+        """
+        from farpress.record.engine import writing
+
+        with writing(self._engine) as connection:
+            work = Writing(connection, job=job, by=by, at=at)
+            yield work
+            work.flush()
+
     def append(self, kind: str, body: Mapping[str, object], *, job: str, by: str, at: datetime | None = None) -> Event:
         """Write one event and return it as written, number and hash included."""
         return self.append_all([(kind, body)], job=job, by=by, at=at)[0]
@@ -68,38 +85,22 @@ class Record:
             InputError: an unknown kind, or a body that is not plain JSON.
             RecordError: the database refused; nothing was written.
         """
-        from sqlalchemy import insert
-
-        from farpress.record.tables import EVENT
-
-        prepared = [(kind, _checked(kind, body)) for kind, body in entries]
-        now = (at or datetime.now(UTC)).astimezone(UTC)
-        with self._writing() as connection:
-            origin = _own_origin(connection)
-            last = _last_of(connection, origin)
-            written: list[Event] = []
+        prepared = [(kind, checked(kind, body)) for kind, body in entries]
+        with self.transaction(job=job, by=by, at=at) as work:
             for kind, body in prepared:
-                moment = _moment(now, last.at if last else "")
-                event = Event(origin, last.number + 1 if last else 1, job, moment, by, kind, body, last.digest if last else "")
-                last = replace(event, digest=digest_of(event))
-                written.append(last)
-            if written:
-                connection.execute(insert(EVENT), [_row(event) for event in written])
-        return tuple(written)
+                work.append(kind, body)
+        return tuple(work.events)
 
-    def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None) -> tuple[Event, ...]:
-        """Events in the order of time, optionally of one job and of some kinds."""
-        from sqlalchemy import select
-
-        from farpress.record.tables import EVENT
-
-        query = select(EVENT).order_by(EVENT.c.at, EVENT.c.origin, EVENT.c.number)
-        if job is not None:
-            query = query.where(EVENT.c.job == job)
-        if kinds is not None:
-            query = query.where(EVENT.c.kind.in_(list(kinds)))
+    def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None) -> tuple[Event, ...]:
+        """Events in the order of time, optionally of one job, of some kinds, about one fob."""
         with self._reading() as connection:
-            return tuple(_event(row) for row in connection.execute(query).mappings())
+            return read_events(connection, job=job, kinds=kinds, fob=fob)
+
+    def register(self, *, job: str) -> Register:
+        """The register of a job as of its last event; drawn from the last snapshot on, so that it is quick."""
+        from farpress.record.snapshot import current_register
+
+        return current_register(self, job)
 
     def breaches(self) -> tuple[Breach, ...]:
         """Every place where the chain does not hold; empty when the record is whole."""
@@ -111,7 +112,8 @@ class Record:
             previous, expected = "", 1
             for event in sorted(events, key=lambda one: one.number):
                 if event.number != expected:
-                    found.append(Breach(origin, expected, f"event {expected} is missing"))
+                    missing = f"event {expected} is missing" if event.number == expected + 1 else f"events {expected} to {event.number - 1} are missing"
+                    found.append(Breach(origin, expected, missing))
                 elif event.previous != previous:
                     found.append(Breach(origin, event.number, f"event {event.number} does not follow the one before it"))
                 if digest_of(event) != event.digest:
@@ -147,59 +149,31 @@ class Record:
             raise RecordError(f"The record could not be read: {getattr(error, 'orig', None) or error}.") from error
 
 
-def _checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:
-    import difflib
+def read_events(
+    connection: Connection, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None, after: Mapping[str, int] | None = None
+) -> tuple[Event, ...]:
+    """Events in the order of time, seen from one connection.
 
-    if kind not in EVENT_KINDS:
-        close = difflib.get_close_matches(kind, EVENT_KINDS, n=1)
-        raise InputError(f"There is no event '{kind}'.{f' Closest: {close[0]!r}.' if close else ''}")
-    fields = EVENT_KINDS[kind][1]
-    missing = sorted(name for name in fields if not name.endswith("?") and name not in body)
-    unknown = sorted(name for name in body if name not in fields and f"{name}?" not in fields)
-    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [f"'{name}' is not a field of it" for name in unknown]
-    if faults:
-        allowed = ", ".join(name.rstrip("?") for name in fields)
-        raise InputError(f"'{kind}' cannot be recorded: {'; '.join(faults)}. Its fields: {allowed}.")
-    try:
-        return dict(json.loads(canonical(body)))
-    except (TypeError, ValueError) as error:
-        raise InputError(f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}.") from error
-
-
-def _moment(now: datetime, last: str) -> str:
-    text = now.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-    if text > last:
-        return text
-    later = datetime.strptime(last, "%Y-%m-%dT%H:%M:%S.%fZ") + timedelta(microseconds=1)
-    return later.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-
-
-def _own_origin(connection: Connection) -> str:
-    from sqlalchemy import insert, select
-
-    from farpress.record.tables import ORIGIN
-
-    name = connection.execute(select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)).scalar()
-    if name is None:
-        name = secrets.token_hex(8)
-        connection.execute(insert(ORIGIN).values(name=name, is_own=1))
-    return str(name)
-
-
-def _last_of(connection: Connection, origin: str) -> Event | None:
-    from sqlalchemy import select
+    Args:
+        connection: an open connection or transaction.
+        job: only of this job.
+        kinds: only of these kinds.
+        fob: only about the fob of this label.
+        after: origin → number; only events numbered later in their origin.
+    """
+    from sqlalchemy import and_, literal_column, not_, or_, select
 
     from farpress.record.tables import EVENT
 
-    row = connection.execute(select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number.desc()).limit(1)).mappings().first()
-    return _event(row) if row is not None else None
-
-
-def _row(event: Event) -> dict[str, object]:
-    names = ("origin", "number", "job", "at", "by", "kind", "previous", "digest")
-    return {name: getattr(event, name) for name in names} | {"body": canonical(event.body)}
-
-
-def _event(row: Any) -> Event:
-    values = dict(row)
-    return Event(**{**values, "body": json.loads(values["body"])})
+    query = select(EVENT).order_by(EVENT.c.at, EVENT.c.origin, EVENT.c.number)
+    if job is not None:
+        query = query.where(EVENT.c.job == job)
+    if kinds is not None:
+        query = query.where(EVENT.c.kind.in_(list(kinds)))
+    if fob is not None:
+        about = "json_extract(body, '$.fob')" if connection.dialect.name == "sqlite" else "(body::jsonb ->> 'fob')"
+        query = query.where(literal_column(about) == fob)
+    if after:
+        later = [and_(EVENT.c.origin == origin, EVENT.c.number > number) for origin, number in after.items()]
+        query = query.where(or_(*later, not_(EVENT.c.origin.in_(list(after)))))
+    return tuple(event_of(row) for row in connection.execute(query).mappings())

@@ -8,12 +8,12 @@ from typing import Final
 from farpress import __version__
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, worst
 from farpress.domain.job import Promise
-from farpress.tasks import air, carried, cells, contact, device, fob, output, panel, peak, receiver, register, rules, safety, supply
+from farpress.tasks import air, cells, contact, device, fob, output, panel, peak, receiver, register, rules, safety, supply
 from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, carried, cells, air, peak, receiver, output, contact, supply, device, panel, register, rules, safety)
+ROOMS: Final = (fob, cells, air, peak, receiver, output, contact, supply, device, panel, register, rules, safety)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)
@@ -50,8 +50,8 @@ def _chain(case: Case, promise: Promise, findings: Iterable[Finding]) -> Chain:
     links = tuple(
         ChainLink(link, worst(one.verdict for one in by_link[link]), tuple(by_link[link])) for link in CHAIN if link in by_link
     )
-    within = f"within {promise.within_presses:g} press{'es' if promise.within_presses != 1 else ''}"
-    says = promise.says or f"{promise.to} press {promise.function} from {promise.from_}: {within}, {promise.at_least_share:.0%} sure"
+    presses = f"within {promise.within_presses:g} press{'es' if promise.within_presses != 1 else ''}"
+    says = ", ".join(part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part)
     return Chain(promise_id(promise), says, promise.importance, links)
 
 

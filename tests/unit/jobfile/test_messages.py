@@ -24,6 +24,7 @@ FORM = [
     ("frequency: 433.92 MHz", "frequency: 433.92 Hz", "pocket-fob.frequency", "Was that MHz?"),
     ("erp: -14 dBm", "erp: -14 dB", "pocket-fob.erp", "'dB' is a ratio"),
     ("current_idle: 22 mA", "current_idle: 22 MA", "RX-own.current_idle", "the unit is written 'mA'"),
+    ("current_idle: 22 mA", "current_idle: 22 A", "RX-own.current_idle", "Was that mA?"),
     ("current_idle: 22 mA", "current_idle: 22 Ah", "RX-own.current_idle", "'Ah' is a battery's charge"),
     ("min_pulse: 200 ms}}}", "min_pulse: 200 m}}}", "min_pulse", "'m' is metres; minutes are written 'min'"),
     ("at_least: 95 %", "at_least: 0.95", "at_least", "per cent"),

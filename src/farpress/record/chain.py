@@ -1,0 +1,130 @@
+"""Add events to this record's own chain, within one write transaction."""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from farpress.domain.event import EVENT_KINDS, Event, canonical, digest_of
+from farpress.errors import InputError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+__all__ = ["Writing", "checked", "event_of", "row_of"]
+
+_FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
+
+
+class Writing:
+    """One transaction on a record: what is added here is written as a whole, or not at all.
+
+    Attributes:
+        connection: the open transaction, for reading what others wrote before it.
+        job: the job the events belong to.
+        by: who writes.
+        events: those added so far, numbered and chained; on disk only when the transaction ends.
+    """
+
+    def __init__(self, connection: Connection, *, job: str, by: str, at: datetime | None) -> None:
+        """Use `Record.transaction`, which begins and ends it."""
+        self.connection, self.job, self.by = connection, job, by
+        self.events: list[Event] = []
+        self._now = (at or datetime.now(UTC)).astimezone(UTC)
+        self._origin = _own_origin(connection)
+        self._last = _last_of(connection, self._origin)
+
+    def append(self, kind: str, body: Mapping[str, object]) -> Event:
+        """Add one event.
+
+        Raises:
+            InputError: an unknown kind, or a body that is not plain JSON.
+        """
+        plain = checked(kind, body)
+        last = self._last
+        moment = _moment(self._now, last.at if last else "")
+        event = Event(self._origin, last.number + 1 if last else 1, self.job, moment, self.by, kind, plain, last.digest if last else "")
+        event = self._last = replace(event, digest=digest_of(event))
+        self.events.append(event)
+        return event
+
+    def flush(self) -> None:
+        """Hand the events to the database; called once, at the end of the transaction."""
+        from sqlalchemy import insert
+
+        from farpress.record.tables import EVENT
+
+        if self.events:
+            self.connection.execute(insert(EVENT), [row_of(event) for event in self.events])
+
+
+def checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:
+    """A body as it will be read back.
+
+    Raises:
+        InputError: an unknown kind, fields missing or unknown, or a value that is not plain JSON; all at once.
+    """
+    import difflib
+
+    if kind not in EVENT_KINDS:
+        close = difflib.get_close_matches(kind, EVENT_KINDS, n=1)
+        raise InputError(f"There is no event '{kind}'.{f' Closest: {close[0]!r}.' if close else ''}")
+    fields = EVENT_KINDS[kind][1]
+    missing = sorted(name for name in fields if not name.endswith("?") and name not in body)
+    unknown = sorted(name for name in body if name not in fields and f"{name}?" not in fields)
+    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [f"'{name}' is not a field of it" for name in unknown]
+    if faults:
+        allowed = ", ".join(name.rstrip("?") for name in fields)
+        raise InputError(f"'{kind}' cannot be recorded: {'; '.join(faults)}. Its fields: {allowed}.")
+    try:
+        text = canonical(body)
+        text.encode()
+        if "\\u0000" in text:
+            raise ValueError("a character with the number 0, which not every database keeps")
+        return dict(json.loads(text))
+    except (TypeError, ValueError) as error:
+        raise InputError(f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}.") from error
+
+
+def row_of(event: Event) -> dict[str, object]:
+    """An event as the columns of its row."""
+    names = ("origin", "number", "job", "at", "by", "kind", "previous", "digest")
+    return {name: getattr(event, name) for name in names} | {"body": canonical(event.body)}
+
+
+def event_of(row: Any) -> Event:
+    """A row, as a mapping, as the event it is."""
+    values = dict(row)
+    return Event(**{**values, "body": json.loads(values["body"])})
+
+
+def _moment(now: datetime, last: str) -> str:
+    text = now.strftime(_FORM)
+    if text > last:
+        return text
+    return (datetime.strptime(last, _FORM) + timedelta(microseconds=1)).strftime(_FORM)
+
+
+def _own_origin(connection: Connection) -> str:
+    from sqlalchemy import insert, select
+
+    from farpress.record.tables import ORIGIN
+
+    name = connection.execute(select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)).scalar()
+    if name is None:
+        name = secrets.token_hex(8)
+        connection.execute(insert(ORIGIN).values(name=name, is_own=1))
+    return str(name)
+
+
+def _last_of(connection: Connection, origin: str) -> Event | None:
+    from sqlalchemy import select
+
+    from farpress.record.tables import EVENT
+
+    row = connection.execute(select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number.desc()).limit(1)).mappings().first()
+    return event_of(row) if row is not None else None

@@ -1,0 +1,176 @@
+"""Names, apart from the log, so that a person can be deleted while the log stays whole.
+
+An event knows a person only by a mark, which says nothing. Deleting a name overwrites it
+in the file (SQLite); in PostgreSQL the row is gone at once and its space is reused when the
+database is next vacuumed. Backups made before hold the name still: they have their own end.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
+from typing import TYPE_CHECKING
+
+from farpress.domain.event import Event
+from farpress.errors import InputError
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from farpress.record.chain import Writing
+    from farpress.record.store import Record
+
+__all__ = ["Person", "add_person", "change_person", "delete_person", "delete_persons_due", "persons", "put_person"]
+
+
+@dataclass(frozen=True)
+class Person:
+    """One entry of the list of names.
+
+    Attributes:
+        mark: stands for the person in events.
+        job: the job the name belongs to.
+        name, organisation, contact: as given.
+        keep_until: date after which the name is to be deleted, as "2027-03-01"; empty while it is needed.
+    """
+
+    mark: str
+    job: str
+    name: str
+    organisation: str = ""
+    contact: str = ""
+    keep_until: str = ""
+
+
+def persons(record: Record, *, job: str | None = None) -> dict[str, Person]:
+    """Mark → person, in the order of names."""
+    from sqlalchemy import select
+
+    from farpress.record.tables import PERSON
+
+    query = select(PERSON).order_by(PERSON.c.name, PERSON.c.mark)
+    if job is not None:
+        query = query.where(PERSON.c.job == job)
+    with record._reading() as connection:
+        return {row["mark"]: Person(**row) for row in connection.execute(query).mappings()}
+
+
+def add_person(record: Record, name: str, *, job: str, by: str, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:
+    """Enter a person; the event and the name are written together.
+
+    Raises:
+        InputError: an empty name, or a date that is none.
+        RecordError: the database refused; nothing was written.
+    """
+    with record.transaction(job=job, by=by) as work:
+        return put_person(work, name, organisation=organisation, contact=contact, keep_until=keep_until)
+
+
+def put_person(work: Writing, name: str, *, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:
+    """Enter a person within a transaction that does other things too."""
+    from sqlalchemy import insert
+
+    from farpress.record.tables import PERSON
+
+    plain = " ".join(name.replace("\0", " ").split())
+    if not plain:
+        raise InputError("A person needs a name.")
+    person = Person(f"p{secrets.token_hex(6)}", work.job, plain, organisation.strip(), contact.strip(), _date(keep_until))
+    work.connection.execute(insert(PERSON).values(**asdict(person)))
+    work.append("person added", {"person": person.mark})
+    return person
+
+
+def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapping[str, str]) -> Person:
+    """Correct a name or its particulars; the log says only that it was corrected.
+
+    Raises:
+        InputError: no such person, or no such particular.
+    """
+    from sqlalchemy import update
+
+    from farpress.record.tables import PERSON
+
+    allowed = {field.name for field in fields(Person)} - {"mark", "job"}
+    if wrong := sorted(set(changes) - allowed):
+        raise InputError(f"A person has no {', '.join(wrong)}; there are {', '.join(sorted(allowed))}.")
+    values = dict(changes)
+    if "keep_until" in values:
+        values["keep_until"] = _date(values["keep_until"])
+    if "name" in values and not values["name"].strip():
+        raise InputError("A person needs a name.")
+    with record.transaction(job=job, by=by) as work:
+        _one(work, mark)
+        work.connection.execute(update(PERSON).where(PERSON.c.mark == mark).values(**values))
+        work.append("note", {"says": f"corrected: {', '.join(sorted(values))}", "about": f"person:{mark}"})
+        return _one(work, mark)
+
+
+def delete_person(record: Record, mark: str, *, job: str, by: str, why: str = "") -> Event:
+    """Delete a name; the event that is returned is the proof, and the log stays whole.
+
+    Raises:
+        InputError: no such person.
+        RecordError: the database refused; nothing was deleted.
+    """
+    with record.transaction(job=job, by=by) as work:
+        event = _delete(work, mark, why)
+    _scrub(record)
+    return event
+
+
+def delete_persons_due(record: Record, *, job: str, by: str, today: date) -> tuple[Event, ...]:
+    """Delete every name whose time has ended; one proof each."""
+    with record.transaction(job=job, by=by) as work:
+        due = [person.mark for person in _all(work) if person.keep_until and person.keep_until < today.isoformat()]
+        events = tuple(_delete(work, mark, "retention ended") for mark in due)
+    if events:
+        _scrub(record)
+    return events
+
+
+def _delete(work: Writing, mark: str, why: str) -> Event:
+    from sqlalchemy import delete
+
+    from farpress.record.tables import PERSON
+
+    _one(work, mark)
+    work.connection.execute(delete(PERSON).where(PERSON.c.mark == mark))
+    return work.append("person deleted", {"person": mark} | ({"why": why} if why else {}))
+
+
+def _scrub(record: Record) -> None:
+    """The write-ahead log still holds the page with the name: bring it into the file, where it is overwritten."""
+    with record._reading() as connection:
+        if connection.dialect.name == "sqlite":
+            connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def _one(work: Writing, mark: str) -> Person:
+    from sqlalchemy import select
+
+    from farpress.record.tables import PERSON
+
+    row = work.connection.execute(select(PERSON).where(PERSON.c.mark == mark, PERSON.c.job == work.job)).mappings().first()
+    if row is None:
+        raise InputError(f"There is no person with the mark {mark} in this job; a name may have been deleted already.")
+    return Person(**row)
+
+
+def _all(work: Writing) -> list[Person]:
+    from sqlalchemy import select
+
+    from farpress.record.tables import PERSON
+
+    return [Person(**row) for row in work.connection.execute(select(PERSON).where(PERSON.c.job == work.job)).mappings()]
+
+
+def _date(text: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat() if text else ""
+    except ValueError as error:
+        raise InputError(f"'{text}' is not a date; write it as 2027-03-01.") from error
+

@@ -1,0 +1,149 @@
+"""The register as last drawn, kept beside the log so that a question need not read every event.
+
+A snapshot says up to which event of each origin it was drawn. It is used only if those
+events are still there, unchanged, and everything newer comes later in time than everything
+in it; else the register is drawn anew from the first event. It can be thrown away at any time.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any, Final
+
+from farpress.domain.event import Event
+from farpress.domain.register import Fob, FobState, Learned, Register
+from farpress.errors import RecordError
+from farpress.record.register import draw_register
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from farpress.record.store import Record
+
+__all__ = ["current_register", "drop_snapshots", "register_in", "snapshot_agrees"]
+
+WORTH_KEEPING: Final = 200
+"""New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
+
+FORM: Final = 1
+"""Counted up whenever a field of the register changes; a snapshot of another form is not used."""
+
+
+def current_register(record: Record, job: str) -> Register:
+    """The register of a job as of its last event; renews the snapshot if it has fallen behind."""
+    with record._reading() as connection:
+        register, covers, newer = _drawn(connection, job)
+    if newer >= WORTH_KEEPING:
+        # a record that cannot be written is still read
+        with suppress(RecordError), record._writing() as connection:
+            _keep(connection, job, register, covers)
+    return register
+
+
+def register_in(connection: Connection, job: str) -> Register:
+    """The register as one transaction sees it."""
+    return _drawn(connection, job)[0]
+
+
+def snapshot_agrees(record: Record, job: str) -> bool:
+    """Whether the register drawn from the snapshot equals the one drawn from the first event."""
+    with record._reading() as connection:
+        return _drawn(connection, job)[0] == draw_register(record.events(job=job))
+
+
+def drop_snapshots(record: Record) -> None:
+    """Throw all snapshots away; the next question draws the register anew."""
+    from sqlalchemy import delete
+
+    from farpress.record.tables import SNAPSHOT
+
+    with record._writing() as connection:
+        connection.execute(delete(SNAPSHOT))
+
+
+def _drawn(connection: Connection, job: str) -> tuple[Register, dict[str, tuple[int, str]], int]:
+    """Register, what it covers (origin → last number and its digest), events read."""
+    from farpress.record.store import read_events
+
+    kept = _kept(connection, job)
+    if kept is not None:
+        start, covers, last = kept
+        events = read_events(connection, job=job, after={origin: number for origin, (number, _) in covers.items()})
+        if not events or _place(events[0]) > last:
+            return draw_register(events, start=start), _covered(covers, events), len(events)
+    events = read_events(connection, job=job)
+    return draw_register(events), _covered({}, events), len(events)
+
+
+def _kept(connection: Connection, job: str) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
+    from sqlalchemy import select
+
+    from farpress.record.tables import EVENT, SNAPSHOT
+
+    row = connection.execute(select(SNAPSHOT).where(SNAPSHOT.c.job == job)).mappings().first()
+    if row is None:
+        return None
+    covers = {origin: (int(number), str(digest)) for origin, (number, digest) in json.loads(row["covers"]).items()}
+    for origin, (number, digest) in covers.items():
+        found = connection.execute(select(EVENT.c.digest).where(EVENT.c.origin == origin, EVENT.c.number == number)).scalar()
+        if found != digest:
+            return None
+    register = _from_json(row["register"])
+    last: tuple[str, str, int] = tuple(json.loads(row["last"]))
+    return None if register is None else (register, covers, last)
+
+
+def _keep(connection: Connection, job: str, register: Register, covers: dict[str, tuple[int, str]]) -> None:
+    from sqlalchemy import delete, insert, select
+
+    from farpress.record.tables import EVENT, SNAPSHOT
+
+    places = [
+        connection.execute(select(EVENT.c.at, EVENT.c.origin, EVENT.c.number).where(EVENT.c.origin == origin, EVENT.c.number == number)).one()
+        for origin, (number, _) in covers.items()
+    ]
+    last = max(tuple(place) for place in places)
+    connection.execute(delete(SNAPSHOT).where(SNAPSHOT.c.job == job))
+    connection.execute(insert(SNAPSHOT).values(job=job, covers=json.dumps(covers), last=json.dumps(last), register=_to_json(register)))
+
+
+def _place(event: Event) -> tuple[str, str, int]:
+    return (event.at, event.origin, event.number)
+
+
+def _covered(covers: dict[str, tuple[int, str]], events: Iterable[Event]) -> dict[str, tuple[int, str]]:
+    found = dict(covers)
+    for event in events:
+        if event.number > found.get(event.origin, (0, ""))[0]:
+            found[event.origin] = (event.number, event.digest)
+    return found
+
+
+_FOB: Final = tuple(field.name for field in fields(Fob))
+_LEARNED: Final = tuple(field.name for field in fields(Learned))
+
+
+def _to_json(register: Register) -> str:
+    rows = [
+        [[[getattr(one, name) for name in _LEARNED] for one in fob.learned] if name == "learned" else getattr(fob, name) for name in _FOB]
+        for fob in register.fobs.values()
+    ]
+    return json.dumps({"form": FORM, "fob": _FOB, "learned": _LEARNED, "as_of": register.as_of, "left": register.left, "memory": register.memory, "rows": rows},
+                      ensure_ascii=False, separators=(",", ":"))
+
+
+def _from_json(text: str) -> Register | None:
+    data: dict[str, Any] = json.loads(text)
+    if data.get("form") != FORM or tuple(data["fob"]) != _FOB or tuple(data["learned"]) != _LEARNED:
+        return None
+    state, learned, buttons = _FOB.index("state"), _FOB.index("learned"), _FOB.index("buttons")
+    fobs = {}
+    for row in data["rows"]:
+        row[state] = FobState(row[state])
+        row[learned] = tuple(Learned(*one) for one in row[learned])
+        row[buttons] = {button: tuple(functions) for button, functions in row[buttons].items()}
+        fobs[row[0]] = Fob(*row)
+    return Register(fobs, data["as_of"], data["left"], data["memory"])
