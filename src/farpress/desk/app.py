@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import importlib.util
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -22,6 +23,7 @@ from farpress.desk.access import COOKIE, Access, TooOften
 from farpress.desk.frame import HERE, PAGES, Desk, failure
 from farpress.desk.guard import PACE, Guard
 from farpress.desk.live import Hub
+from farpress.desk.pages.room import room_page
 from farpress.desk.shelf import Shelf
 from farpress.errors import FarpressError, JobFileError
 from farpress.tasks.edit import NothingToUndo
@@ -32,6 +34,9 @@ MODULES: Final = (
     "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "proving", "papers", "upkeep", "faults", "versions", "new_job",
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
+
+NEEDS: Final = {"wiring": "wiring", "rehearsal": "rehearsal_play", "keys": "keys", "proving": "proving", "papers": "papers", "upkeep": "upkeep", "faults": "faults"}
+"""Pages that stand on a task of their own; while it is not there, the page shows the findings of its room."""
 
 UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
 """Ends of addresses that may carry a file."""
@@ -55,8 +60,11 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
         Route("/favicon.ico", lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml")),
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
     ]
-    for name in [m for m in MODULES if (HERE / "pages" / f"{m}.py").exists()]:
-        routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
+    for name in MODULES:
+        if importlib.util.find_spec(f"farpress.tasks.{NEEDS.get(name, 'assess')}") is None:
+            routes.append(Route(f"/j/{{job}}/{name}", room_page(name)))
+        elif (HERE / "pages" / f"{name}.py").exists():
+            routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
     routes.append(Route("/j/{job}", lambda request: RedirectResponse(f"/j/{request.path_params['job']}/promises")))
 
     @asynccontextmanager
