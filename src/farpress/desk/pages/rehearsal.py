@@ -116,8 +116,8 @@ def _result(one: RuleResult) -> dict[str, Any]:
     }
 
 
-_PRESSED: Final = re.compile(r"^(?P<what>.+?) (?P<how>pressed|held|kept down|goes down)(?: long)? by (?P<who>.+?)(?: or \d+ other groups?| or another group)?$")
-_RELEASED: Final = re.compile(r"^(?P<what>.+?) (?:released|let go)\b.*$")
+_PRESSED: Final = re.compile(r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$")
+_RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
 
 
 def playable(result: RuleResult) -> str:
@@ -135,8 +135,8 @@ def playable(result: RuleResult) -> str:
         if step.says in ("the power fails", "the power returns"):
             parts.append(f"{at}: power {'off' if step.says.endswith('fails') else 'on'}")
         elif match := _PRESSED.match(step.says):
-            parts.append(f"{at}: {match['who'].split(' or ')[0]} press {match['what']}")
-            if match["how"] != "pressed":
+            parts.append(f"{at}: {match['who']} press {match['what']}{match['long'] or ''}")
+            if match["held"]:
                 held[match["what"]] = (step.at_s, len(parts) - 1)
         elif (match := _RELEASED.match(step.says)) and match["what"] in held:
             since, index = held.pop(match["what"])
