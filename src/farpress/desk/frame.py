@@ -97,12 +97,12 @@ class Sheet:
         """A whole page, or only its main part where the script asks for that."""
         title = next((title for name, title, _ in PAGES if name == here), here)
         details = self.state.case.job.details
-        whole = dict(
-            layout="part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
-            here=here, title=title, sheet=self, session=self.session, root=self.root, state=self.state, job=self.state.case.job, details=details,
-            undoable=self.bench.undoable(by=self.session.name), redoable=self.bench.redoable(by=self.session.name), may=self.may,
-            several=len(self.desk.shelf.names()) > 1, shared=self.desk.access.shared,
-        )  # fmt: skip
+        whole = {
+            "layout": "part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
+            "here": here, "title": title, "sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "details": details,
+            "undoable": self.bench.undoable(by=self.session.name), "redoable": self.bench.redoable(by=self.session.name), "may": self.may,
+            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared,
+        }  # fmt: skip
         return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}), status)
 
     def part(self, template: str, **values: Any) -> Response:

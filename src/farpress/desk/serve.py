@@ -30,7 +30,7 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
     if tls and not share:
         raise FarpressError("--tls goes with --share: on this machine alone nobody can listen.")
     access = Access.for_network() if share else Access()
-    listening = _socket("0.0.0.0" if share else "127.0.0.1", port)  # noqa: S104 -- only when it was asked for
+    listening = _socket("0.0.0.0" if share else "127.0.0.1", port)
     number = listening.getsockname()[1]
     app = make_app(where, access=access)
     certificate = None

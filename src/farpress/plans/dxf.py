@@ -7,6 +7,7 @@ user's to say; a wall drawn by both its faces comes as two lines, and one has to
 from __future__ import annotations
 
 import io
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -107,7 +108,7 @@ def _pieces(entity: Any) -> Iterator[Line]:
         points = list(way.flattening(distance=max(_size(way) / 200, 1e-6), segments=4))
     except (TypeError, ValueError, AttributeError, ZeroDivisionError):
         return
-    for first, second in zip(points, points[1:]):
+    for first, second in itertools.pairwise(points):
         yield (first.x, first.y, second.x, second.y)
 
 

@@ -53,7 +53,7 @@ class Area:
         edges = (self.left_m, self.low_m, self.right_m, self.high_m)
         if not all(math.isfinite(edge) and abs(edge) <= 20_000 for edge in edges) or self.right_m <= self.left_m or self.high_m <= self.low_m:
             raise InputError("The area needs a left edge below its right one and a lower edge below its upper one, in metres on the plan.")
-        if not (1 <= self.columns and 1 <= self.rows and self.columns * self.rows <= MOST_CELLS):
+        if not (self.columns >= 1 and self.rows >= 1 and self.columns * self.rows <= MOST_CELLS):
             raise InputError(f"A map has at least one cell and at most {MOST_CELLS}.")
         return self
 

@@ -64,7 +64,7 @@ def _form(request: Request) -> Response:
     schema = schema_at(path, values)
     if schema is None or (not is_new and value_at(values, path) is None and path[0] not in ("details", "register", "job", "region", "grade")):
         raise InputError("There is no such entry (any more). Load the page again.")
-    fields = [one for one in fields_of(path, values, sheet.state.case.job, sheet.bench.known)]
+    fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
     by_name = path and isinstance(path[-1], str) and path[-1] == ""
     groups: dict[str, list[Field]] = {}
     for one in fields:

@@ -31,7 +31,7 @@ def _page(request: Request) -> Response:
     things = {
         key: {"says": one.says, "functions": [[name, kind] for name, _, kind, _ in one.functions]} for key, one in THINGS.items()
     }
-    builds = [one for one in load_catalogue().builds.values()]
+    builds = list(load_catalogue().builds.values())
     page = desk.templates.get_template("new.html")
     return HTMLResponse(page.render(
         session=session, may=session.role >= Role.INSTALLER, things=json.dumps(things), nevers=NEVERS, sides=SIDES,

@@ -6,7 +6,6 @@ import hashlib
 import re
 import secrets
 import threading
-from pathlib import Path
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool

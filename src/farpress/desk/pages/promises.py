@@ -9,7 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from farpress.desk.frame import sheet_of
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.finding import Verdict
 from farpress.errors import FarpressError
 
 __all__ = ["ROUTES", "place_of_subject"]
