@@ -127,7 +127,7 @@ def _home(request: Request) -> Response:
         return RedirectResponse(f"/j/{names[0]}/promises")
     if not names:
         return RedirectResponse("/new")
-    jobs = []
+    jobs: list[tuple[str, str, str, str | None]] = []
     for name in names:
         try:
             state = desk.shelf.bench(name).state()

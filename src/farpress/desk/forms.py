@@ -116,7 +116,8 @@ def _solid(place: dict[str, Any] | None, value: Any) -> dict[str, Any]:
 
 def _kind_of(place: dict[str, Any]) -> str | None:
     found = place.get("properties", {}).get("kind", {})
-    return found.get("const") or (found.get("enum") or [None])[0]
+    kind = found.get("const") or (found.get("enum") or [None])[0]
+    return str(kind) if kind is not None else None
 
 
 def value_at(values: Any, path: Iterable[str | int]) -> Any:
@@ -189,7 +190,7 @@ def _is_table(place: dict[str, Any]) -> bool:
 
 def _entries_are_tables(place: dict[str, Any]) -> bool:
     items = place.get("items")
-    if not isinstance(items, dict) or items is True:
+    if not isinstance(items, dict):
         return False
     inner = _solid(items, None)
     return inner.get("type") in ("object", "array")

@@ -58,12 +58,12 @@ def read_dxf(data: bytes) -> DxfDrawing:
     Raises:
         InputError: it is no DXF, it is damaged, it has no lines, or far too many.
     """
-    import ezdxf
     from ezdxf import recover
+    from ezdxf.lldxf.const import DXFError
 
     try:
         document, _ = recover.read(io.BytesIO(data))
-    except (ezdxf.DXFError, OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, UnicodeError, RecursionError) as error:
+    except (DXFError, OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, UnicodeError, RecursionError) as error:
         raise InputError(f"This is no drawing that can be read: {error}. Save it as DXF (ASCII); DWG is not read here.") from error
     layers: dict[str, list[Line]] = {}
     count = 0

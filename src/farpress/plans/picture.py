@@ -7,6 +7,7 @@ else was in the file. Nothing is read off the picture; walls are drawn over it b
 from __future__ import annotations
 
 import io
+import math
 import threading
 from dataclasses import dataclass
 from typing import Final
@@ -111,7 +112,7 @@ def metres_per_pixel(*, first_px: tuple[float, float], second_px: tuple[float, f
         >>> metres_per_pixel(first_px=(100, 50), second_px=(400, 450), distance_m=10.0)
         0.02
     """
-    apart = ((second_px[0] - first_px[0]) ** 2 + (second_px[1] - first_px[1]) ** 2) ** 0.5
+    apart = math.dist(first_px, second_px)
     if not apart >= 1.0:
         raise InputError("The two points lie on each other. Take two that are far apart: the longer, the truer the scale.")
     if not 0.01 <= distance_m <= 10_000:

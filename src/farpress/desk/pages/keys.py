@@ -46,7 +46,7 @@ def _page(request: Request) -> Response:
     book = _book(sheet)
     register, people = book.register, book.people
     now = datetime.now(UTC)
-    rows = []
+    rows: list[dict[str, Any]] = []
     for label, fob in sorted(register.fobs.items()):
         known = fob.known_at
         where = sorted({one.receiver for one in known})

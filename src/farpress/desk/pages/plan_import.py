@@ -98,7 +98,8 @@ def _as_walls(request: Request, body: dict[str, Any]) -> Response:
     unit_m = body.get("unitM")
     if house is None or not isinstance(unit_m, int | float) or not 1e-6 <= unit_m <= 1e4:
         raise InputError("Say how long one unit of the drawing is: it has no unit of its own.")
-    offset = body.get("at") if isinstance(body.get("at"), list) else [0, 0]
+    given = body.get("at")
+    offset: list[Any] = given if isinstance(given, list) and len(given) >= 2 else [0, 0]
     walls: list[dict[str, object]] = []
     for name, build in (body.get("builds") or {}).items():
         if not build or name not in drawing.layers:
