@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import importlib.util
+import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -69,6 +71,8 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
+        if desk.shelf.only:
+            threading.Thread(target=_warm, args=(desk,), daemon=True).start()
         yield
         desk.shelf.close()
 
@@ -80,6 +84,12 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     )
     app.state.desk = desk
     return app
+
+
+def _warm(desk: Desk) -> None:
+    """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
+    with contextlib.suppress(FarpressError):
+        desk.shelf.bench(desk.shelf.only).assessment()
 
 
 class _Door:

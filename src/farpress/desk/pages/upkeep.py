@@ -27,8 +27,9 @@ def _page(request: Request) -> Response:
     events = sheet.desk.shelf.record(sheet.name).events(job=case.job.job)
     register = draw_register(events)
     due = due_list(case, register, events, today=today, months=AHEAD_MONTHS)
+    cells = cells_ahead(case, register, events, today=today, months=AHEAD_MONTHS)
     return sheet.page(
-        "upkeep.html", here="upkeep", due=due, today=today, cells=cells_ahead(case, register, events, today=today), orders=cell_orders(case, cells_ahead(case, register, events, today=today, months=12)),
+        "upkeep.html", here="upkeep", due=due, today=today, cells=cells, orders=cell_orders(case, cells, today=today),
         wear=contact_wear(case, events, today=today), batteries=battery_ages(case, events, today=today), levels=place_watch(case, events), rounds=visits(case, due)[:12],
     )  # fmt: skip
 

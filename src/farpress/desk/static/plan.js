@@ -40,7 +40,7 @@ async function load({ fit = false } = {}) {
   if (fit) fitAll();
   draw(); inspect(); listAll();
   void names;
-  requestMap({ fine: true }); placesTable();
+  requestMap({ fine: !fit }); placesTable();
 }
 
 function points() {
@@ -86,6 +86,7 @@ function paint() {
   for (const { label, points: list, cls } of shownContours()) { parts.push(node("path", { class: `contour ${cls}`, d: list.map((piece) => line(piece)).join("") })); const longest = list.reduce((a, b) => (b.length > (a?.length || 0) ? b : a), null); if (longest && longest.length > 6) { const [X, Y] = px(longest[Math.floor(longest.length / 2)]); if (X > 40 && X < w - 60 && Y > 20 && Y < h - 20) parts.push(node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label)); } }
   data.walls.forEach((wall, index) => parts.push(...drawWall(wall, index, here)));
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
+  taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
   for (const one of points()) parts.push(drawPoint(one, here));
   if (chosen?.kind === "wall" && canChange) data.walls[chosen.index].along.forEach((spot, index) => { const [X, Y] = px(spot); parts.push(node("rect", { class: "handle", x: X - 6, y: Y - 6, width: 12, height: 12, "data-handle": index })); });
   if (draft) parts.push(...drawDraft());
@@ -140,8 +141,18 @@ function drawPoint(one, here) {
   const ghost = one.level && one.level !== here ? " ghost" : "", label = one.kind === "aerial" ? (one.other ? "" : "") : one.name;
   const made = node("g", { class: `thing ${one.kind}${one.other ? " other" : ""}${ghost}${isChosen ? " chosen" : ""}`, transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})`, "data-point": id(one.key), tabindex: -1, "aria-label": `${one.kind} ${one.name}` }, ...SHAPES[one.kind](), titled(`${one.kind} ${one.name}`));
   if (isChosen) made.append(node("circle", { class: "ring", r: 16 }));
-  if (label && (view.s > 5 || isChosen)) made.append(node("text", { x: 12, y: one.kind === "place" ? 4 : -9 }, label));
+  if (label && (view.s > 2 || isChosen)) { const place = labelPlace(X, Y, label, isChosen); if (place) made.append(node("text", { x: place[0], y: place[1], "text-anchor": place[2] }, label)); }
   return made;
+}
+// A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
+let taken = [];
+function labelPlace(X, Y, label, must) {
+  const wide = label.length * 6.4;
+  for (const [dx, dy, anchor] of [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 22, "middle"], [12, -9, "start"]]) {
+    const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - 11, left + wide, Y + dy + 3];
+    if (must || taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3])) { taken.push(box); return [dx, dy, anchor]; }
+  }
+  return null;
 }
 function drawDraft() {
   const made = [], list = [...draft.points, ...(draft.hover ? [draft.hover] : [])];

@@ -48,7 +48,6 @@ function draw() {
   const parts = [element("h2", {}, test.does), element("p", {}, `Expected: ${test.expected}`)];
   if (test.held) parts.push(element("p", {}, `Fob ${test.held}.`));
   if (test.pad) parts.push(element("p", {}, `With the ${test.pad} dB pad in.`));
-  if (test.caution) parts.push(element("p", { class: "notice ask" }, test.caution));
   if (test.kind === "presses") {
     const tries = test.tries + waiting.reduce((sum, one) => sum + (one.presses || 0), 0), missed = test.failures + waiting.reduce((sum, one) => sum + ((one.presses || 0) - (one.heard || 0)), 0);
     parts.push(element("p", { class: "tally", role: "status" }, `${tries} of ${test.presses} presses`, missed ? `, ${missed} not heard` : ""), dots(tries, missed, test.presses));
@@ -58,6 +57,7 @@ function draw() {
     const input = element("input", { id: "value", inputmode: "decimal", placeholder: `number in ${test.unit}` });
     parts.push(element("form", { class: "row measure", onsubmit: (event) => { event.preventDefault(); event.stopPropagation(); const value = Number(input.value.replace(",", ".")); if (!input.value.trim() || Number.isNaN(value)) say(`A number in ${test.unit} is wanted, as 11.3`, { bad: true }); else answer(test, { value }); } }, element("label", { for: "value" }, `Measured, ${test.unit}`), input, element("button", { class: "main" }, "Enter")));
   }
+  if (test.caution) parts.push(element("p", { class: "notice ask" }, test.caution));
   const last = waiting.at(-1);
   parts.push(element("p", { class: `verdict ${{ proven: "holds", refuted: "fails" }[test.proof] || ""}` }, waiting.length ? "" : `${test.proof}. ${test.says}`));
   if (last) parts.push(element("button", { type: "button", class: "plain", onclick: () => { queue.splice(queue.indexOf(last), 1); keep(); told(); draw(); } }, "Take back the last one (not sent yet)"));
