@@ -37,7 +37,7 @@ MODULES: Final = (
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-NEEDS: Final = {"wiring": "wiring", "rehearsal": "rehearsal_play", "keys": "keys", "proving": "proving", "papers": "papers", "upkeep": "upkeep", "faults": "faults"}
+NEEDS: Final = {"plan": "reach", "wiring": "wiring", "rehearsal": "rehearsal_play", "keys": "keys", "proving": "proving", "papers": "papers", "upkeep": "upkeep", "faults": "faults"}
 """Pages that stand on a task of their own; while it is not there, the page shows the findings of its room."""
 
 UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
@@ -89,7 +89,12 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
 def _warm(desk: Desk) -> None:
     """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
     with contextlib.suppress(FarpressError):
-        desk.shelf.bench(desk.shelf.only).assessment()
+        bench = desk.shelf.bench(desk.shelf.only)
+        bench.assessment()
+        if importlib.util.find_spec("farpress.tasks.reach") is not None:
+            from farpress.desk.pages.plan import warm
+
+            warm(bench.state().case)
 
 
 class _Door:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import threading
 import time
 from typing import Any, Final
 
+import numpy as np
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
@@ -15,25 +17,30 @@ from farpress.desk.forms import value_at
 from farpress.desk.frame import Sheet, sheet_of
 from farpress.domain.premises import Premises
 from farpress.errors import InputError
-from farpress.tasks.plan_view import Area, PlanView
+from farpress.tasks.case import Case
+from farpress.tasks.radio_link import Radio
+from farpress.tasks.reach import MapRequest, budget_at, promised_links, reach_map
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "warm"]
 
-_views: dict[str, PlanView] = {}
+_radios: dict[str, Radio] = {}
 _lock = threading.Lock()
-KEPT_VIEWS: Final = 6
+KEPT_RADIOS: Final = 6
 """Our choice: a few jobs, and the state before the last change."""
 
+MOST_CELLS: Final = 40_000
+"""Our choice: 200 by 200."""
 
-def view_of(sheet: Sheet) -> PlanView:
-    """The radio of the job as it is now; kept while it stays so."""
+
+def radio_of(sheet: Sheet) -> Radio:
+    """The links of the job as it is now, with what was computed already; kept while it stays so."""
     key = f"{sheet.name} {sheet.state.fingerprint}"
     with _lock:
-        if key not in _views:
-            _views[key] = PlanView(sheet.state.case)
-            while len(_views) > KEPT_VIEWS:
-                del _views[next(iter(_views))]
-        return _views[key]
+        if key not in _radios:
+            _radios[key] = Radio(sheet.state.case)
+            while len(_radios) > KEPT_RADIOS:
+                del _radios[next(iter(_radios))]
+        return _radios[key]
 
 
 def _page(request: Request) -> Response:
@@ -82,35 +89,59 @@ def _drawn(house: Premises) -> dict[str, Any]:
 
 
 def _map(request: Request) -> Response:
+    """The chance of one press, cell by cell, with the aerial where it is or where it is dragged to."""
     sheet = sheet_of(request)
     query = request.query_params
     begun = time.perf_counter()
-    area = Area(_figure(query, "left"), _figure(query, "low"), _figure(query, "right"), _figure(query, "high"), int(_figure(query, "columns")), int(_figure(query, "rows")))
-    grid = view_of(sheet).grid(
-        premises=_premises(sheet, request), receiver=query.get("receiver", ""), area=area, level=query.get("level") or None,
-        aerial_at=_point(query.get("aerial")), group=query.get("group") or None, presses=max(1, min(20, int(_figure(query, "presses", 2)))),
+    premises, receiver = _premises(sheet, request), query.get("receiver", "")
+    area = (_figure(query, "left"), _figure(query, "low"), _figure(query, "right"), _figure(query, "high"))
+    columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
+    if columns * rows > MOST_CELLS:
+        raise InputError(f"A map here has at most {MOST_CELLS} cells.")
+    made = reach_map(
+        sheet.state.case, premises, receiver, level=query.get("level") or None, cells=(columns, rows), aerial_at=_aerial(sheet, premises, receiver, query.get("aerial")),
+        request=MapRequest(group=query.get("group") or None, area=area), radio=radio_of(sheet),
     )  # fmt: skip
-    shares = [[-1 if math.isnan(one) else round(float(one) * 1000) for one in row] for row in grid.shares]
-    return JSONResponse({"shares": shares, "gaps": grid.gaps, "group": grid.group, "presses": grid.presses, "ms": round((time.perf_counter() - begun) * 1000)})
+    chance = np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan)
+    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in chance.tolist()]  # noqa: PLR0124 -- not a number
+    return JSONResponse({"shares": shares, "notes": made.notes[:3], "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})
 
 
 def _budget(request: Request) -> Response:
     """The budget at a point, for the panel beside the plan."""
     sheet = sheet_of(request)
     query = request.query_params
+    premises, receiver = _premises(sheet, request), query.get("receiver", "")
     x, y = _figure(query, "x"), _figure(query, "y")
-    link = view_of(sheet).budget(
-        premises=_premises(sheet, request), receiver=query.get("receiver", ""), x_m=x, y_m=y, level=query.get("level") or None,
-        aerial_at=_point(query.get("aerial")), group=query.get("group") or None,
-    )  # fmt: skip
+    level = query.get("level") or None
+    case, radio = sheet.state.case, radio_of(sheet)
+    try:
+        cell = reach_map(case, premises, receiver, level=level, cells=(2, 2), request=MapRequest(area=(x - 0.01, y - 0.01, x + 0.01, y + 0.01)), radio=radio)
+        inside = bool(cell.indoors.any())
+    except InputError:
+        inside = False  # what is missing stands in the budget itself
+    link = budget_at(case, premises, receiver, (x, y), level=level if inside else None, group=query.get("group") or None,
+                     aerial_at=_aerial(sheet, premises, receiver, query.get("aerial")), radio=radio)
     shares = [(presses, link.share(presses), link.doubt(presses)) for presses in (1, 2, 3)]
-    return sheet.part("budget.html", link=link, x=x, y=y, receiver=query.get("receiver", ""), shares=shares)
+    return sheet.part("budget.html", link=link, x=x, y=y, receiver=receiver, shares=shares)
 
 
 def _places(request: Request) -> Response:
+    """Every promise that a receiver has to hear, at its place."""
     sheet = sheet_of(request)
-    found = view_of(sheet).places(premises=_premises(sheet, request), receiver=request.query_params.get("receiver", ""), aerial_at=_point(request.query_params.get("aerial")))
-    return JSONResponse([{"promise": one.promise, "place": one.place, "share": one.share, "doubt": one.doubt, "atLeast": one.at_least, "gaps": one.gaps} for one in found])
+    premises, receiver = _premises(sheet, request), request.query_params.get("receiver", "")
+    found = promised_links(sheet.state.case, premises, receiver, aerial_at=_aerial(sheet, premises, receiver, request.query_params.get("aerial")), radio=radio_of(sheet))
+    return JSONResponse([{"promise": one.promise, "place": one.place.split("/")[-1], "presses": one.presses, "share": one.share, "atLeast": one.wanted} for one in found])
+
+
+def _aerial(sheet: Sheet, premises: str, receiver: str, text: str | None) -> tuple[float, ...] | None:
+    """Where the aerial is dragged to; it keeps its height where only two numbers are given."""
+    at = _point(text)
+    box = sheet.state.case.job.premises[premises].receivers.get(receiver)
+    if at is None or len(at) != 2 or box is None:
+        return at
+    height = (box.antenna.at if box.antenna is not None else box.at)[2:]
+    return (*at, *height)
 
 
 def _aerial_place(request: Request) -> Response:
@@ -118,6 +149,15 @@ def _aerial_place(request: Request) -> Response:
     sheet = sheet_of(request)
     path = ("premises", _premises(sheet, request), "receivers", request.query_params.get("receiver", ""), "antenna_places", int(_figure(request.query_params, "index")))
     return JSONResponse({"entry": value_at(sheet.bench.values(), path)})
+
+
+def warm(case: Case) -> None:
+    """Make the first map quick: what is compiled once is compiled before anybody asks."""
+    for premises, house in case.job.premises.items():
+        for receiver in house.receivers:
+            with contextlib.suppress(InputError):
+                reach_map(case, premises, receiver, level=None, cells=(40, 30))
+                return
 
 
 def _premises(sheet: Sheet, request: Request) -> str:

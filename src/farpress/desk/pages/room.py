@@ -15,6 +15,7 @@ from farpress.domain.finding import Link
 __all__ = ["room_page"]
 
 LINKS: Final = {
+    "plan": (Link.AIR, Link.RECEIVER),
     "wiring": (Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.DEVICE, Link.PANEL), "rehearsal": (Link.RULE, Link.OUTPUT), "keys": (Link.REGISTER,),
     "proving": (Link.AIR,), "papers": (Link.SAFETY, Link.RULE), "upkeep": (Link.FOB,), "faults": tuple(Link),
 }

@@ -383,7 +383,7 @@ svg.addEventListener("pointermove", (event) => {
   } else if (draft) { draft.hover = snapped(here, { from: draft.points.at(-1) }); draw(); }
   if (event.pointerType === "mouse" || grip) { const share = shareAt(shownGrid(), here); pointer.textContent = `${here[0].toFixed(2)}, ${here[1].toFixed(2)} m${share == null || !$("#show-map").checked ? "" : ` · ${inWords(share)}`}`; }
 });
-const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % heard within ${$("#presses").value}`);
+const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % of single presses heard`);
 async function release(event) {
   fingers.delete(event.pointerId);
   if (fingers.size < 2 && pinch) { pinch = null; requestMap({ fine: true }); return; }
@@ -440,16 +440,16 @@ async function requestMap({ fine }) {
   running = true;
   const control = new AbortController(); control.coarse = !fine; mapJob = control;
   const { w, h } = size(), [left, low] = world(0, h), [right, high] = world(w, 0), aspect = w / h;
-  const budget = fine ? data.cells?.fine || 480 : data.cells?.coarse || 88, rows = Math.max(4, Math.round(Math.sqrt(budget / aspect))), columns = Math.max(4, Math.round(rows * aspect));
+  const budget = fine ? 6400 : 700, rows = Math.max(4, Math.round(Math.sqrt(budget / aspect))), columns = Math.max(4, Math.round(rows * aspect));
   const shifted = moving && (moving.one.kind === "aerial" ? moving.one.of : moving.one.name) === receiver() && !moving.one.other ? moving.to : moving?.one.other && moving.one.of === receiver() ? moving.to : null;
   const begun = performance.now();
   try {
-    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, presses: $("#presses").value, ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
+    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
     if (told.shares) {
       grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
       board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`; board.dataset.maps = Number(board.dataset.maps || 0) + 1;
-      $("#mapstate").textContent = told.gaps.length ? `Not known yet: ${told.gaps[0]}.` : `fob of ${told.group}`;
-    } else $("#mapstate").textContent = told.says || "";
+      $("#mapstate").textContent = `fob of ${told.group}${told.notes.length ? "; " + told.notes[0] : ""}`;
+    } else { grid = null; $("#mapstate").textContent = told.says || ""; }
   } catch (error) { if (error.name !== "AbortError") $("#mapstate").textContent = "The map could not be drawn."; }
   running = false; draw();
   if (wanted) { const next = wanted; wanted = null; requestMap(next); } else if (!fine) { clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 180); }
@@ -471,7 +471,7 @@ async function budgetAt(spot) {
   panel.dataset.budget = "1"; panel.replaceChildren(...made.body.childNodes); panel.scrollIntoView({ block: "nearest" });
 }
 $("#keep").addEventListener("click", () => { if (!grid) return; keptA = { grid, receiver: receiver(), places: placesTable.now || [] }; $("#compare-box").hidden = false; say("This is variant A now. Change something, then look at the difference."); placesTable(); });
-for (const name of ["#show-map", "#presses", "#level", "#compare"]) $(name).addEventListener("change", () => { draw(); requestMap({ fine: true }); });
+for (const name of ["#show-map", "#level", "#compare"]) $(name).addEventListener("change", () => { draw(); requestMap({ fine: true }); });
 $("#receiver").addEventListener("change", () => { requestMap({ fine: true }); placesTable(); });
 $("#premises").addEventListener("change", () => { const where = new URL(location.href); where.searchParams.set("premises", premises()); history.replaceState(null, "", where); chosen = null; grid = null; keptA = null; load({ fit: true }); });
 
