@@ -102,7 +102,7 @@ def test_a_change_that_makes_the_job_unreadable_is_refused(folder: Path) -> None
     bench = Workbench(folder)
     before = (folder / "job.yaml").read_bytes()
 
-    with pytest.raises(JobFileError, match="no output"):
+    with pytest.raises(JobFileError, match="is not an output of"):
         bench.edit([Change(("functions", "open gate", "output"), "larkfen/R1/9")], by="a", says="wrong")
 
     assert (folder / "job.yaml").read_bytes() == before
