@@ -6,9 +6,9 @@ from pathlib import Path
 
 from playwright.sync_api import expect
 
-from desk.conftest import Watched
 from farpress.record.store import open_record
 from helpers.desk import Served
+from helpers.watched import Watched
 
 
 def _trials(folder: Path) -> list[tuple[int, int]]:
