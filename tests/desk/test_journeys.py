@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 from pathlib import Path
 from typing import Any
 
@@ -194,7 +193,6 @@ def test_the_first_page_of_the_court_is_there_soon(example: str, tmp_path: Path,
     """Every promise of the court is drawn; how soon is measured by the benchmark, not here."""
     with served(copy_of(example, tmp_path)) as desk:
         page = watched.page()
-        begun = time.monotonic()
         page.goto(desk.address)
+
         expect(page.locator(".promise")).to_have_count(18)
-        print(f"first page after {time.monotonic() - begun:.2f} s")

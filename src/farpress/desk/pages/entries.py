@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -222,8 +223,9 @@ def _faulty_file(path: Path, fields: list[Field], error: JobFileError) -> Respon
     head = ".".join(str(key) for key in path)
     told_ = []
     for fault in error.faults:
-        tail = fault.path.removeprefix(head).lstrip(".").replace(".", "/") if fault.path.startswith(head) else None
-        field = next((one.name for one in fields if tail is not None and (tail == one.name or tail.startswith(f"{one.name}/") or tail.startswith(f"{one.name}["))), None)
+        place = re.sub(r"\[(\d+)\]", r".\1", fault.path)
+        tail = place.removeprefix(head).lstrip(".").replace(".", "/") if place.startswith(head) else None
+        field = next((one.name for one in fields if tail is not None and (tail == one.name or tail.startswith(f"{one.name}/"))), None)
         told_.append({"field": field, "path": fault.path if field is None else "", "says": fault.says})
     return JSONResponse({"ok": False, "says": "Nothing was saved.", "faults": told_, "clashes": []}, 422)
 
