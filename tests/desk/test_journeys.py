@@ -65,7 +65,7 @@ def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(house
 
 def _plan(page: Page, desk: Served) -> Any:
     page.goto(f"{desk.address}/j/{desk.folder.name}/plan")
-    page.wait_for_function("document.querySelector('#board').dataset.maps > 0", timeout=60_000)
+    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"), timeout=60_000)
     box = page.locator("#plan").bounding_box()
     assert box is not None
     return box
@@ -108,13 +108,14 @@ def test_an_aerial_is_dragged_and_the_map_follows(house: Served, watched: Watche
     for step in range(1, 9):
         page.mouse.move(x - 8 * step, y + 5 * step)
         page.wait_for_timeout(60)
-    page.wait_for_function(f"document.querySelector('#board').dataset.maps > {maps + 1}")
+    expect(page.locator("#board")).not_to_have_attribute("data-maps", str(maps))
+    expect(page.locator("#board")).to_have_attribute("data-map", re.compile("^coarse"))
     page.mouse.up()
     expect(page.locator("#says")).to_contain_text("moved")
 
     at = [float(one) for one in _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["at"]]
     assert at[:2] != [17.5, 23.0]
-    page.wait_for_function("document.querySelector('#board').dataset.map.startsWith('fine')")
+    expect(page.locator("#board")).to_have_attribute("data-map", re.compile("^fine"))
 
 
 def test_the_plan_is_worked_by_keys_alone(house: Served, watched: Watched) -> None:

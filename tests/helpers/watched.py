@@ -44,4 +44,4 @@ class Watched:
             context.close()
         unexpected = [text for text in self.errors if not any(word in text for word in self.expected)]
         assert self.outside == [], "a request would have left the machine"
-        assert unexpected == [], "an error stood in the console"
+        assert unexpected == [], f"errors in the console: {unexpected[:3]}"

@@ -18,7 +18,7 @@ const boxes = (row, label, key = "functions") => {
   const all = functions();
   if (row[key] == null) row[key] = key === "functions" && "count" in row ? all.slice(0, 4) : all;
   row[key] = row[key].filter((name) => all.includes(name));
-  return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => { const box = element("input", { type: "checkbox", checked: row[key].includes(name) }); box.addEventListener("change", () => { row[key] = all.filter((one) => (one === name ? box.checked : row[key].includes(one))); keep(); }); return element("label", { class: "tick" }, box, ` ${name}`); }));
+  return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => { const box = element("input", { type: "checkbox", checked: chosen().includes(name) }); box.addEventListener("change", () => { row[key] = all.filter((one) => (one === name ? box.checked : row[key].includes(one))); keep(); }); return element("label", { class: "tick" }, box, ` ${name}`); }));
 };
 const drop = (list, index, word) => element("button", { type: "button", class: "plain", onclick: () => { list.splice(index, 1); keep(); render(); } }, `Remove ${word}`);
 
