@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
@@ -17,6 +17,7 @@ CHROMIUM = next((path for path in ("/usr/bin/chromium", "/usr/bin/chromium-brows
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Real Chromium without a window."""
+    expect.set_options(timeout=15_000)  # a machine at full load is slow, not wrong
     with sync_playwright() as play:
         made = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--no-first-run"])
         yield made

@@ -15,10 +15,12 @@ const labelled = (label, input, help = null) => { input.id = `r${++serial}`; ret
 const input = (row, key, kind = "text") => { const made = element("input", { value: row[key] ?? "", ...(kind === "number" ? { inputmode: "decimal" } : {}) }); made.addEventListener("input", () => { row[key] = kind === "number" ? number(made.value) : made.value; keep(); }); return made; };
 const select = (row, key, options, does = null) => { const made = element("select", {}, ...options.map(([value, text]) => element("option", { value }, text))); made.value = row[key]; made.addEventListener("change", () => { row[key] = made.value; keep(); does?.(); }); return made; };
 const boxes = (row, label, key = "functions") => {
-  const all = functions();
-  if (row[key] == null) row[key] = key === "functions" && "count" in row ? all.slice(0, 4) : all;
-  row[key] = row[key].filter((name) => all.includes(name));
-  return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => { const box = element("input", { type: "checkbox", checked: chosen().includes(name) }); box.addEventListener("change", () => { row[key] = all.filter((one) => (one === name ? box.checked : row[key].includes(one))); keep(); }); return element("label", { class: "tick" }, box, ` ${name}`); }));
+  const all = functions(), chosen = () => (row[key] ?? ("count" in row ? all.slice(0, 4) : all)).filter((name) => all.includes(name)); // untouched: everything there is
+  return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => {
+    const box = element("input", { type: "checkbox", checked: chosen().includes(name) });
+    box.addEventListener("change", () => { const before = chosen(); row[key] = all.filter((one) => (one === name ? box.checked : before.includes(one))); keep(); });
+    return element("label", { class: "tick" }, box, ` ${name}`);
+  }));
 };
 const drop = (list, index, word) => element("button", { type: "button", class: "plain", onclick: () => { list.splice(index, 1); keep(); render(); } }, `Remove ${word}`);
 
