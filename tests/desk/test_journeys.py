@@ -40,7 +40,7 @@ def test_from_nothing_to_a_first_assessment_by_the_survey(tmp_path: Path, watche
         expect(page.get_by_role("heading", level=1, name="Promises")).to_be_visible()
 
         expect(page.locator(".promise")).to_have_count(2)
-        assert set(_job(tmp_path / "jobs" / "thornwick-rise")["functions"]) == {"open gate", "door 2"}
+        assert set(_job(tmp_path / "jobs" / "thornwick-rise")["functions"]) == {"open gate", "door"}
         assert _job(tmp_path / "jobs" / "thornwick-rise")["premises"]["house"]["walls"][0]["along"][1] == ["20.5", "12"]
 
 
@@ -110,12 +110,17 @@ def test_an_aerial_is_dragged_and_the_map_follows(house: Served, watched: Watche
         page.wait_for_timeout(60)
     expect(page.locator("#board")).not_to_have_attribute("data-maps", str(maps))
     expect(page.locator("#board")).to_have_attribute("data-map", re.compile("^coarse"))
+    expect(page.locator("#board")).to_have_attribute("data-map", re.compile("^fine"))
     page.mouse.up()
     expect(page.locator("#says")).to_contain_text("moved")
+    expect(page.locator("#chosen")).to_contain_text("which coax leads there?")
+    page.get_by_role("button", name="Set the coax").click()
+    expect(page.locator("#says")).to_contain_text("coax of R1")
 
     at = [float(one) for one in _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["at"]]
     assert at[:2] != [17.5, 23.0]
-    expect(page.locator("#board")).to_have_attribute("data-map", re.compile("^fine"))
+    assert _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["coax"]["length"].endswith(" m")
+    expect(page.locator("#mapstate")).to_contain_text("fob of parents")
 
 
 def test_the_plan_is_worked_by_keys_alone(house: Served, watched: Watched) -> None:

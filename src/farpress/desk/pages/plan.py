@@ -15,7 +15,7 @@ from starlette.routing import Route
 
 from farpress.desk.forms import value_at
 from farpress.desk.frame import Sheet, sheet_of
-from farpress.domain.premises import Premises
+from farpress.domain.premises import Premises, Receiver
 from farpress.errors import InputError
 from farpress.tasks.case import Case
 from farpress.tasks.radio_link import Radio
@@ -56,7 +56,7 @@ def _data(request: Request) -> Response:
     equipment = sheet.state.case.equipment
     builds = [{"name": one.name, "says": one.says, "loss": one.loss_db, "steel": one.is_steel} for one in equipment.builds.values()]
     return JSONResponse({
-        "fingerprint": sheet.state.fingerprint, "premises": name, "builds": builds, "aerials": sorted(equipment.aerial_parts), **_drawn(house),
+        "fingerprint": sheet.state.fingerprint, "premises": name, "builds": builds, "aerials": sorted(equipment.aerial_parts), "coaxes": sorted(equipment.coax_parts), **_drawn(house),
         "receiverParts": sorted(sheet.bench.known.get("receiver", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "receiver"),
         "cables": sorted(sheet.bench.known.get("cable", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "cable"),
     })
@@ -73,7 +73,7 @@ def _drawn(house: Premises) -> dict[str, Any]:
         "steel": [{"says": one.says, "outline": one.outline} for one in house.steel],
         "places": [{"name": name, "at": place.at, "level": place.level, "pressed": place.pressed} for name, place in house.places.items()],
         "receivers": [
-            {"name": name, "at": box.at, "level": box.level, "aerial": box.antenna.at if box.antenna else None,
+            {"name": name, "at": box.at, "level": box.level, "aerial": box.antenna.at if box.antenna else None, "coax": _coax(box),
              "others": [one.at for one in box.antenna_places], "outputs": list(box.outputs),
              "cables": [{"key": ["outputs", number, "cable"], "label": f"{name}/{number}", "along": output.cable.along, "length": output.cable.length_m}
                         for number, output in box.outputs.items() if output.cable is not None]
@@ -88,6 +88,11 @@ def _drawn(house: Premises) -> dict[str, Any]:
     }
 
 
+def _coax(box: Receiver) -> dict[str, Any] | None:
+    run = box.antenna.coax if box.antenna is not None else None
+    return {"part": run.part, "length": run.length_m} if run is not None else None
+
+
 def _map(request: Request) -> Response:
     """The chance of one press, cell by cell, with the aerial where it is or where it is dragged to."""
     sheet = sheet_of(request)
@@ -98,10 +103,14 @@ def _map(request: Request) -> Response:
     columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
     if columns * rows > MOST_CELLS:
         raise InputError(f"A map here has at most {MOST_CELLS} cells.")
-    made = reach_map(
-        sheet.state.case, premises, receiver, level=query.get("level") or None, cells=(columns, rows), aerial_at=_aerial(sheet, premises, receiver, query.get("aerial")),
-        request=MapRequest(group=query.get("group") or None, area=area), radio=radio_of(sheet),
-    )  # fmt: skip
+    if premises not in sheet.state.case.job.premises or receiver not in sheet.state.case.job.premises[premises].receivers:
+        raise InputError(f"There is no receiver '{receiver}' in {premises}.")
+    aerial = _aerial(sheet, premises, receiver, query.get("aerial"))
+    try:
+        made = reach_map(sheet.state.case, premises, receiver, level=query.get("level") or None, cells=(columns, rows), aerial_at=aerial,
+                         request=MapRequest(group=query.get("group") or None, area=area), radio=radio_of(sheet))
+    except InputError as error:  # something is still to be entered: no fault of the request
+        return JSONResponse({"shares": None, "says": str(error)})
     chance = np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan)
     shares = [[-1 if one != one else round(one * 1000) for one in row] for row in chance.tolist()]  # noqa: PLR0124 -- not a number
     return JSONResponse({"shares": shares, "notes": made.notes[:3], "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})

@@ -43,7 +43,7 @@ export async function send(address, body = {}) {
 
 export async function edit(changes, says, { base = known, quiet = false, keep = false } = {}) {
   const told = await send(`${root}/edit`, { base, changes, says });
-  if (told.ok) { if (!quiet) say(told.says, { action: { says: "Undo", does: undo } }); if (!keep) await refresh(); } else refused(told, changes, says);
+  if (told.ok) { if (!quiet) say(told.says, { action: { says: "Undo", does: undo } }); if (keep) await refresh({ alone: true }); else await refresh(); } else refused(told, changes, says);
   return told;
 }
 
@@ -83,9 +83,9 @@ async function step(which) {
 // -- the main part of the page, fetched anew where something changed --------------------------
 const beforeRefresh = [];
 export const onRefresh = (does) => beforeRefresh.push(does);
-export async function refresh() {
-  const alone = document.body.dataset.keep;
-  if (alone) document.dispatchEvent(new CustomEvent("desk:changed"));
+export async function refresh({ alone = false } = {}) {
+  const keeps = document.body.dataset.keep;
+  if (keeps && !alone) document.dispatchEvent(new CustomEvent("desk:changed"));
   const focus = document.activeElement?.id;
   const opened = $$("details[open][id]").map((one) => one.id);
   const kept = Object.fromEntries($$("main [data-keep]").map((one) => [one.id, one.value]));
@@ -94,7 +94,7 @@ export async function refresh() {
   const made = new DOMParser().parseFromString(text, "text/html");
   const main = made.querySelector("main");
   if (!main) return;
-  if (!alone) $("main").replaceWith(document.adoptNode(main));
+  if (!keeps) $("main").replaceWith(document.adoptNode(main));
   for (const part of made.querySelectorAll("[data-also]")) { const there = document.getElementById(part.id); if (there) there.replaceWith(document.adoptNode(part)); }
   opened.forEach((id) => { const one = document.getElementById(id); if (one) one.open = true; });
   for (const [id, value] of Object.entries(kept)) { const one = document.getElementById(id); if (one) { one.value = value; one.dispatchEvent(new Event("input", { bubbles: true })); } }

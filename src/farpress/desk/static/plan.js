@@ -1,7 +1,8 @@
 // The plan editor: draw with mouse, finger or keys; the reach of every press follows.
-import { $, $$, root, element, say, send, edit, undo, fingerprint, show, open, dialog } from "./desk.js";
+import { $, $$, root, element, say, send, edit as change, undo, open } from "./desk.js";
 import { drawHeat, contours, legend, shareAt } from "./reach.js";
 
+const edit = (changes, says) => change(changes, says, { keep: true });
 const NS = "http://www.w3.org/2000/svg";
 const svg = $("#plan"), canvas = $("#heat"), board = $("#board"), hint = $("#hint"), pointer = $("#pointer"), panel = $("#chosen");
 const canChange = document.body.dataset.role === "installer";
@@ -26,7 +27,6 @@ const get = async (path, parameters = {}) => {
 
 // -- what is there -----------------------------------------------------------------------------
 async function load({ fit = false } = {}) {
-  const names = new URLSearchParams(location.search).get("premises");
   data = await (await get("data")).json();
   document.body.dataset.fingerprint = data.fingerprint;
   pictures = await (await get("pictures")).json();
@@ -39,7 +39,6 @@ async function load({ fit = false } = {}) {
   if (chosen && !find(chosen)) chosen = null;
   if (fit) fitAll();
   draw(); inspect(); listAll();
-  void names;
   requestMap({ fine: !fit }); placesTable();
 }
 
@@ -207,7 +206,7 @@ async function finish() {
     const entry = { ...(level() ? { level: level() } : { base: "0 m", top: "2.5 m" }), build: lastBuild(), along: list };
     const told = await edit([data.walls.length ? { path: at("walls", data.walls.length), value: entry } : { path: at("walls"), value: [entry] }], "a wall drawn");
     if (told.ok) { chosen = { kind: "wall", index: data.walls.length }; await load(); }
-  } else if (which === "slab" && list.length > 2 && level()) { await edit([{ path: at("levels", level(), "outline"), value: list.slice(0, distance(list[0], list.at(-1)) < 1e-6 ? -1 : undefined) }], `slab outline of ${level()}`); }
+  } else if (which === "slab" && list.length > 2 && level()) { await edit([{ path: at("levels", level(), "outline"), value: list.slice(0, distance(list[0], list.at(-1)) < 1e-6 ? -1 : undefined) }], `slab outline of ${level()}`); await load(); }
   else if (which === "cable" && list.length > 1) askCable(list);
   inspect(); draw();
 }
@@ -266,7 +265,7 @@ function askCable(list) {
     event.preventDefault(); event.stopPropagation();
     const one = cables[Number(which.value)], length = `${Math.ceil((long + Number(extra.value.replace(",", ".")) || long) * 2) / 2} m`;
     await edit(one.has ? [{ path: at(...one.key, "length"), value: length }, { path: at(...one.key, "along"), value: list }] : [{ path: at(...one.key), value: { part: part.value, length, along: list } }], `cable of ${one.label} drawn, ${length}`);
-    use("select");
+    use("select"); await load();
   });
   panel.replaceChildren(form); which.focus();
 }
@@ -308,7 +307,7 @@ function inspect() {
   if (tool === "budget" && panel.dataset.budget) return;
   delete panel.dataset.budget;
   const thing = chosen && find(chosen);
-  if (!thing) { panel.replaceChildren(...(pictures.length && canChange ? [element("p", { class: "row" }, button("Scale of the picture", () => use("scale")), ...pictures.map((one) => button(`Remove picture ${one.index + 1}`, () => edit([{ path: at("underlays", one.index), value: null }], "picture removed"))))] : [])); return; }
+  if (!thing) { panel.replaceChildren(...(pictures.length && canChange ? [element("p", { class: "row" }, button("Scale of the picture", () => use("scale")), ...pictures.map((one) => button(`Remove picture ${one.index + 1}`, async () => { await edit([{ path: at("underlays", one.index), value: null }], "picture removed"); await load(); })))] : [])); return; }
   const save = async (changes, says) => { const told = await edit(changes, says); if (told.ok) await load(); };
   const number = (label, value, does) => { const input = element("input", { value: value ?? "", inputmode: "decimal", disabled: !canChange }); input.addEventListener("change", () => { const made = Number(input.value.replace(",", ".").replace(/\s*m$/, "")); if (input.value.trim() && Number.isNaN(made)) say("A number in metres is wanted, as 12.35", { bad: true }); else does(input.value.trim() ? made : null); }); return field(label, input); };
   const made = element("div", { class: "paper" });
@@ -328,10 +327,21 @@ function inspect() {
   } else {
     const key = chosen.id.split("/").map((one) => (/^\d+$/.test(one) && chosen.id.includes("antenna_places") ? Number(one) : one)), owner = key.slice(0, -1);
     made.append(element("h3", {}, thing.name), element("div", { class: "fields" }, ...["East, m", "North, m", "Height over the plan's zero, m"].map((label, index) => number(label, thing.at[index], (value) => { if (index === 2) save([{ path: at(...key), value: value == null ? thing.at.slice(0, 2) : [thing.at[0], thing.at[1], value] }], `${thing.name}: height`); else if (value != null) save([{ path: at(...key, index), value }], `${thing.name} moved`); }))));
+    if (thing.kind === "aerial" && !thing.other) made.append(coaxForm(thing, save));
     if (thing.kind === "aerial" && thing.other) made.append(element("p", {}, button("Let the aerial stand here", () => useOther(thing))));
     finishPanel(made, owner, thing.kind);
   }
   panel.replaceChildren(made);
+}
+// An aerial away from its receiver needs a coax; which one and how long is for the person to say, the plan only measures.
+function coaxForm(thing, save) {
+  const box = data.receivers.find((one) => one.name === thing.of), far = Math.hypot(...[0, 1, 2].map((axis) => (thing.at[axis] ?? 0) - (box.at[axis] ?? 0)));
+  if (far <= 0.5 && !box.coax) return "";
+  const kind = element("select", { disabled: !canChange }, ...data.coaxes.map((one) => element("option", {}, one))), long = element("input", { inputmode: "decimal", value: box.coax?.length ?? Math.ceil(far + 1), disabled: !canChange });
+  kind.value = box.coax?.part || data.coaxes[0];
+  const form = element("form", {}, box.coax ? "" : element("p", { class: "notice ask" }, `${metres(round(far, 0.1))} from the receiver: which coax leads there?`), element("div", { class: "fields" }, field("Coax", kind), field("Its length, m", long)), canChange ? element("button", { class: box.coax ? "" : "main" }, "Set the coax") : "");
+  form.addEventListener("submit", (event) => { event.preventDefault(); event.stopPropagation(); const value = Number(long.value.replace(",", ".")); if (!(value > 0)) { say("The length is a number in metres, as 9", { bad: true }); return; } save(box.coax ? [{ path: at("receivers", box.name, "antenna", "coax", "part"), value: kind.value }, { path: at("receivers", box.name, "antenna", "coax", "length"), value: metres(value) }] : [{ path: at("receivers", box.name, "antenna", "coax"), value: { part: kind.value, length: metres(value) } }], `coax of ${box.name}`); });
+  return form;
 }
 async function useOther(thing) {
   const box = data.receivers.find((one) => one.name === thing.of), index = Number(thing.key[3]);
@@ -449,7 +459,7 @@ async function requestMap({ fine }) {
       grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
       board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`; board.dataset.maps = Number(board.dataset.maps || 0) + 1;
       $("#mapstate").textContent = `fob of ${told.group}${told.notes.length ? "; " + told.notes[0] : ""}`;
-    } else { grid = null; $("#mapstate").textContent = told.says || ""; }
+    } else { grid = null; $("#mapstate").textContent = told.says || ""; board.dataset.maps = Number(board.dataset.maps || 0) + 1; }
   } catch (error) { if (error.name !== "AbortError") $("#mapstate").textContent = "The map could not be drawn."; }
   running = false; draw();
   if (wanted) { const next = wanted; wanted = null; requestMap(next); } else if (!fine) { clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 180); }
@@ -496,4 +506,3 @@ svg.addEventListener("focus", draw); svg.addEventListener("blur", draw);
 new ResizeObserver(() => { draw(); }).observe(board);
 legend($("#legend"));
 load({ fit: true }).catch((error) => say(error.message, { bad: true }));
-void fingerprint; void show; void dialog;
