@@ -66,7 +66,9 @@ def read_picture(data: bytes) -> PlanPicture:
             paper.paste(flat, mask=flat.getchannel("A"))
     except UnidentifiedImageError as error:
         raise InputError("This is not a picture that can be read. PNG, JPEG, WebP, BMP, TIFF and GIF can, and PDF and DXF.") from error
-    except (OSError, ValueError, SyntaxError, MemoryError, Image.DecompressionBombError, ArithmeticError, IndexError) as error:
+    except Image.DecompressionBombError as error:
+        raise InputError(f"The picture is far too large: at most {MOST_PIXELS / 1e6:.0f} million pixels are taken (our choice). Save it smaller.") from error
+    except (OSError, ValueError, SyntaxError, MemoryError, ArithmeticError, IndexError) as error:
         raise InputError(f"The picture is damaged or incomplete: {error}.") from error
     return _kept(paper)
 
