@@ -77,7 +77,7 @@ def test_the_survey_and_the_forms_have_no_serious_finding(house: Served, watched
     expect(page.locator("h1")).to_be_visible()
     assert _serious(page) == []
     page.goto(f"{house.address}/j/larkfen-house/job")
-    page.get_by_role("button", name="Open open gate", exact=True).click()
+    page.get_by_role("button", name="Change Customer and papers").click()
     expect(page.get_by_role("dialog")).to_be_visible()
 
     assert _serious(page) == []

@@ -64,6 +64,8 @@ def read_picture(data: bytes) -> PlanPicture:
             flat = upright.convert("RGBA")
             paper = Image.new("RGB", flat.size, "white")
             paper.paste(flat, mask=flat.getchannel("A"))
+    except InputError:
+        raise
     except UnidentifiedImageError as error:
         raise InputError("This is not a picture that can be read. PNG, JPEG, WebP, BMP, TIFF and GIF can, and PDF and DXF.") from error
     except Image.DecompressionBombError as error:
