@@ -39,13 +39,14 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "reading taken": ("Something was measured.", {
         "what": "level, noise, ohms, volts, amperes, seconds, force, count", "where": "subject, as 'place:larkfen/street'",
         "receiver?": "premises/receiver", "value": "number", "unit": "unit", "pad_db?": "pad in the way", "held?": "in hand, in pocket, in car",
-        "instrument?": "words"}),
+        "instrument?": "words", "test?": "id of the test in the plan", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "trial done": ("Presses of a proving plan.", {
         "test": "id of the test in the plan", "promise?": "promise", "place?": "premises/place", "receiver?": "premises/receiver",
-        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "client_id?": "id given by the phone, so that a second sending is not counted"}),
+        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "held?": "in hand, in pocket, in car", "remark?": "words",
+        "anew?": "true: something was mended, earlier presses of this test do not count any more", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "check done": ("A test with a yes or no.", {
         "test": "id of the test in the plan", "about?": "subject", "passed": "true or false", "expected?": "words or number", "found?": "words or number",
-        "client_id?": "as above"}),
+        "remark?": "words", "client_id?": "as above"}),
     "fault reported": ("Somebody complained.", {"fault": "id", "complaint": "words or ticks", "about?": "subject"}),
     "fault answered": ("A question of the fault finding was answered.", {"fault": "id", "test": "id", "answer": "yes, no or words"}),
     "fault closed": ("Cause and cure of a fault.", {"fault": "id", "cause": "words", "cure": "words", "minutes?": "spent"}),

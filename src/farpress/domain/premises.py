@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
-from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Metres, Model, Ohms, Point, Rate, Seconds, Share
+from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Length, Metres, Model, Ohms, Point, Rate, Seconds, Share, Temperature
 
 __all__ = [
     "Aerial", "Battery", "CableRun", "CoaxRun", "Device", "Fed", "Level", "Opening", "Output", "Panel", "Place", "Premises",
@@ -70,11 +70,13 @@ class CableRun(Model):
     """A cable of the catalogue, of some length."""
 
     part: str
-    length_m: Metres
+    length_m: Length
     cores: str | None = Field(None, description="which cores, by colour or number")
     along: tuple[Point, ...] = Field((), description="points of the plan that the cable runs along; drawn, and its length measured on them")
     shares_return_with: str | None = None
+    shared_m: Metres | None = Field(None, description="how far from the supply the return core is shared; absent: all the way of the shorter run")
     ambient: str | None = None
+    warmest_degc: Temperature | None = Field(None, description="of the air around it at its warmest place; absent: 40 degC is taken")
 
 
 class CoaxRun(Model):

@@ -10,7 +10,7 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.tasks import rules
 from farpress.tasks.case import Case
-from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
+from helpers.logic_case import GATE, GATE, PANEL, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 HOLDS, THIN, OPEN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.OPEN, Verdict.FAILS
@@ -45,7 +45,9 @@ LOCKED = {"1": {**PAIR["1"], "interlock": "2"}, "2": {**PAIR["2"], "interlock": 
         ({"never": "both on", "of": ("f1", "f2")}, PAIR, {}, "RULE-01", FAILS),
         ({"never": "both on", "of": ("f1", "f2")}, LOCKED, {}, "RULE-01", HOLDS),
         ({"never": "both on", "of": ("f1", "f2")}, PAIR, {"devices": {"shutter": {**SHUTTER, "interlocked": True}}}, "RULE-01", HOLDS),
-        ({"never": "works after power return", "of": ("f1",)}, {"1": {**PULSE, "works": "gate.open"}}, {}, "RULE-02", HOLDS),
+        ({"never": "works after power return", "of": ("f1",)}, {"1": {**PULSE, "works": "gate.open"}}, {}, "RULE-02", OPEN),
+        ({"never": "works after power return", "of": ("f1",)}, {"1": {**PULSE, "works": "gate.open"}}, {"devices": {"gate": GATE | {"closes_after_power_return": False}}}, "RULE-02", HOLDS),
+        ({"never": "works after power return", "of": ("f1",)}, {"1": {**PULSE, "works": "gate.open"}}, {"devices": {"gate": GATE | {"closes_after_power_return": True}}}, "RULE-02", FAILS),
         ({"never": "works after power return", "of": ("f1",)}, {"1": {"kind": "pulse", "for_s": 1200.0, "works": "valve.on"}}, {}, "RULE-02", OPEN),
         ({"never": "works after power return", "of": ("f1",)}, {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "as before"}}, {}, "RULE-02", FAILS),
         ({"never": "works without sight", "of": ("f1",)}, {"1": {**PULSE, "works": "gate.start"}}, {"promises": ({"to": "pair", "function": "f1", "from_": "here"},)}, "RULE-03", FAILS),
