@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from farpress.errors import InputError
 from farpress.jobfile.patching import written_scalar
@@ -20,7 +20,22 @@ from farpress.jobfile.patching import written_scalar
 __all__ = ["NEVERS", "THINGS", "Answers", "Thing", "answers_of", "survey_text", "survey_values"]
 
 Side = Literal["front", "back", "left", "right", "inside"]
-Text = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^/\x00-\x1f]+$")]
+
+
+def _name(text: str) -> str:
+    if not text.strip(". ") or "/" in text or not all(sign.isprintable() for sign in text):
+        raise ValueError(f"'{text[:40]}' cannot be a name: at least one letter or digit, no slash, no line break")
+    return text
+
+
+def _thing_name(text: str) -> str:
+    if "." in text:
+        raise ValueError(f"'{text[:40]}' cannot be the name of a thing: the dot parts a thing from its input, as in gate.open")
+    return _name(text)
+
+
+Text = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_name)]
+ThingName = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_thing_name)]
 
 
 class _Part(BaseModel):
@@ -31,7 +46,7 @@ class ThingThere(_Part):
     """One thing that is to be worked, and where it is."""
 
     kind: str
-    name: Text
+    name: ThingName
     side: Side = "front"
     away_m: Annotated[float, Field(ge=0, le=2000)] = 5.0
 
@@ -145,7 +160,7 @@ def answers_of(given: object) -> Answers:
     try:
         answers = Answers.model_validate(given)
     except ValidationError as error:
-        lines = [f"{_place(fault['loc'])}: {fault['msg'][:1].lower()}{fault['msg'][1:]}" for fault in error.errors()]
+        lines = [f"{_place(fault['loc'])}: {_said(fault['msg'])}" for fault in error.errors()]
         raise InputError("The survey is not complete. " + "; ".join(lines) + ".") from error
     functions = {name for thing in answers.things for name, *_ in _functions_of(thing)} if all(one.kind in THINGS for one in answers.things) else None
     wrong = [f"there is no kind of thing '{one.kind}'; there are {', '.join(THINGS)}" for one in answers.things if one.kind not in THINGS]
@@ -160,6 +175,11 @@ def answers_of(given: object) -> Answers:
     if wrong:
         raise InputError("The survey does not fit together yet: " + "; ".join(wrong) + ".")
     return answers
+
+
+def _said(message: str) -> str:
+    text = message.removeprefix("Value error, ")
+    return text[:1].lower() + text[1:]
 
 
 def _place(keys: tuple[str | int, ...]) -> str:

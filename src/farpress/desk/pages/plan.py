@@ -112,7 +112,7 @@ def _map(request: Request) -> Response:
     except InputError as error:  # something is still to be entered: no fault of the request
         return JSONResponse({"shares": None, "says": str(error)})
     chance = np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan)
-    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in chance.tolist()]  # noqa: PLR0124 -- not a number
+    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in chance.tolist()]
     return JSONResponse({"shares": shares, "notes": made.notes[:3], "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})
 
 

@@ -14,7 +14,17 @@ from farpress.desk.access import Role
 from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.record.register import draw_register
-from farpress.tasks.upkeep import battery_ages, cell_orders, cells_ahead, contact_wear, due_calendar, due_list, place_watch, record_done, visits
+from farpress.tasks.upkeep import (
+    battery_ages,
+    cell_orders,
+    cells_ahead,
+    contact_wear,
+    due_calendar,
+    due_list,
+    place_watch,
+    record_done,
+    visits,
+)
 
 __all__ = ["ROUTES"]
 
