@@ -15,7 +15,7 @@ from farpress.domain.job import Job
 from farpress.jobfile.schema import job_schema
 from farpress.units import KINDS
 
-__all__ = ["Field", "Table", "fields_of", "names_for", "schema_at", "tables_of", "value_at", "written"]
+__all__ = ["Field", "Table", "fields_of", "names_for", "schema_at", "summary", "tables_of", "value_at", "written"]
 
 Path = tuple[str | int, ...]
 

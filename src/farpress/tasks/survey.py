@@ -17,13 +17,13 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from farpress.errors import InputError
 from farpress.jobfile.patching import written_scalar
 
-__all__ = ["NEVERS", "THINGS", "Answers", "Thing", "answers_of", "survey_text", "survey_values"]
+__all__ = ["NEVERS", "THINGS", "Answers", "GroupThere", "PlaceThere", "Thing", "ThingThere", "answers_of", "survey_text", "survey_values"]
 
 Side = Literal["front", "back", "left", "right", "inside"]
 
 
 def _name(text: str) -> str:
-    if not text.strip(". ") or "/" in text or not all(sign.isprintable() for sign in text):
+    if not text.strip(". ") or "/" in text or "\\" in text or not all(sign.isprintable() for sign in text):
         raise ValueError(f"'{text[:40]}' cannot be a name: at least one letter or digit, no slash, no line break")
     return text
 

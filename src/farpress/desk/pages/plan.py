@@ -21,7 +21,7 @@ from farpress.tasks.case import Case
 from farpress.tasks.radio_link import Radio
 from farpress.tasks.reach import MapRequest, budget_at, promised_links, reach_map
 
-__all__ = ["ROUTES", "warm"]
+__all__ = ["ROUTES", "radio_of", "warm"]
 
 _radios: dict[str, Radio] = {}
 _lock = threading.Lock()
