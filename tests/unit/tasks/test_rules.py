@@ -10,7 +10,7 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
 from farpress.tasks import rules
 from farpress.tasks.case import Case
-from helpers.logic_case import GATE, GATE, PANEL, SHUTTER, a_case
+from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 HOLDS, THIN, OPEN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.OPEN, Verdict.FAILS
