@@ -110,10 +110,14 @@ class Event:
 
 def canonical(body: Mapping[str, object]) -> str:
     """A body as the one text that is hashed and stored: sorted keys, no spaces, no NaN."""
-    return json.dumps(body, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _CANONICAL.encode(body)
 
 
 def digest_of(event: Event) -> str:
     """SHA-256 over every field of an event but the digest itself, in hexadecimal."""
     fields = [event.origin, event.number, event.job, event.at, event.by, event.kind, canonical(event.body), event.previous]
-    return hashlib.sha256(json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+    return hashlib.sha256(_PLAIN.encode(fields).encode()).hexdigest()
+
+
+_CANONICAL: Final = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+_PLAIN: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))

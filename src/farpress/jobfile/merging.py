@@ -185,4 +185,8 @@ def _same(one: Any, other: Any) -> bool:
     """Equal, and of one kind: 1 and true are not the same."""
     if one is _ABSENT or other is _ABSENT:
         return one is other
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(_same(value, other[key]) for key, value in one.items())
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
     return bool(one == other) and isinstance(one, bool) == isinstance(other, bool)

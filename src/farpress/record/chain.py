@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Writing", "checked", "event_of", "row_of"]
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
+_TICK = timedelta(microseconds=1)
 
 
 class Writing:
@@ -34,9 +35,10 @@ class Writing:
         """Use `Record.transaction`, which begins and ends it."""
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
-        self._now = (at or datetime.now(UTC)).astimezone(UTC)
         self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
+        now = (at or datetime.now(UTC)).astimezone(UTC)
+        self._next = now if self._last is None else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
 
     def append(self, kind: str, body: Mapping[str, object]) -> Event:
         """Add one event.
@@ -46,7 +48,8 @@ class Writing:
         """
         plain = checked(kind, body)
         last = self._last
-        moment = _moment(self._now, last.at if last else "")
+        moment = f"{self._next.replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
+        self._next += _TICK
         event = Event(self._origin, last.number + 1 if last else 1, self.job, moment, self.by, kind, plain, last.digest if last else "")
         event = self._last = replace(event, digest=digest_of(event))
         self.events.append(event)
@@ -100,13 +103,6 @@ def event_of(row: Any) -> Event:
     """A row, as a mapping, as the event it is."""
     values = dict(row)
     return Event(**{**values, "body": json.loads(values["body"])})
-
-
-def _moment(now: datetime, last: str) -> str:
-    text = now.strftime(_FORM)
-    if text > last:
-        return text
-    return (datetime.strptime(last, _FORM) + timedelta(microseconds=1)).strftime(_FORM)
 
 
 def _own_origin(connection: Connection, job: str) -> str:

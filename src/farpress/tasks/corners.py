@@ -109,15 +109,15 @@ def served_with(
 
 
 def lowest_of(part: Part[SupplySheet], battery: Part[BatterySheet] | None) -> Lowest | None:
-    """The lowest voltage of a supply: its own, or that of its battery at the end; None if nothing is known."""
+    """The lowest voltage of a supply: its own, or that of its battery at the end; None if nothing (or nothing but 0 V) is known."""
     sheet = part.sheet
-    known = [(battery.sheet.end_v, "the battery at its end", battery.cite("end_v"))] if battery and battery.sheet.end_v is not None else []
-    if sheet.voltage_min_v is not None:
+    known = [(battery.sheet.end_v, "the battery at its end", battery.cite("end_v"))] if battery and battery.sheet.end_v else []
+    if sheet.voltage_min_v:
         known.append((sheet.voltage_min_v, "the supply", part.cite("voltage_min_v")))
     if known:  # both are terminal voltages under load, so the source resistance is in them
         volts, says, sources = min(known, key=lambda one: one[0])
         return Lowest(volts, says, 0.0, battery is not None and battery.sheet.end_v is None, sources)
-    if sheet.voltage_v is None:
+    if not sheet.voltage_v:
         return None
     return Lowest(sheet.voltage_v, "the supply", sheet.source_ohm or 0.0, True, part.cite("voltage_v", "source_ohm"))
 

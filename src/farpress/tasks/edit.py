@@ -68,13 +68,13 @@ class Workbench:
         self.folder = folder if folder.is_dir() else folder.parent
         self.history = History(self.folder)
         self._catalogue = load_catalogue()
-        self._known = self._catalogue.known_names()
+        self.known = self._catalogue.known_names()
         self._lock = threading.RLock()
         self._judging = threading.Lock()
         self._assessments: dict[str, Assessment] = {}
         self._watchers: list[Callable[[Version], None]] = []
         self._seen = self._stamp()
-        document = read_job(self.folder, known=self._known)
+        document = read_job(self.folder, known=self.known)
         self.history.settle(document.fingerprint)
         last = self._last()
         if last is None or last.fingerprint != document.fingerprint:
@@ -204,7 +204,7 @@ class Workbench:
             if last is not None and source.fingerprint == last.fingerprint and source.fingerprint == self._state.fingerprint:
                 self._state = State(last.number, source.fingerprint, self._state.case)
             else:
-                document = read_job(self.folder, known=self._known)
+                document = read_job(self.folder, known=self.known)
                 self.history.settle(document.fingerprint)
                 last = self._last()
                 if last is None or last.fingerprint != document.fingerprint:
@@ -256,7 +256,7 @@ class Workbench:
         now = self._state
         document = now.case.document
         assert document is not None
-        result = _dry_run(document, changes, self._known)
+        result = _dry_run(document, changes, self.known)
         if fingerprint_of(result.encode("utf-8")) == now.fingerprint:
             return self._last_or_fail()
         return self._write(result, by=by, says=says, kind=kind, of=of)
@@ -273,7 +273,7 @@ class Workbench:
         return self._apply(differences(now, wanted), by=by, says=says, kind=kind, of=of)
 
     def _put(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
-        read_job_text(text, known=self._known)
+        read_job_text(text, known=self.known)
         return self._write(text, by=by, says=says, kind=kind, of=of)
 
     def _write(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
@@ -282,13 +282,13 @@ class Workbench:
         target = fingerprint_of(text.encode("utf-8"))
         number = self.history.begin(text=text, fingerprint=target, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
         try:
-            put_text(self.folder, text, fingerprint=on_disk, known=self._known)
+            put_text(self.folder, text, fingerprint=on_disk, known=self.known)
         except BaseException:
             self.history.drop(number)
             raise
         self.history.arrive(number)
         self._seen = self._stamp()
-        self._state = self._made(read_job(self.folder, known=self._known))
+        self._state = self._made(read_job(self.folder, known=self.known))
         self._tell()
         return self._last_or_fail()
 

@@ -28,13 +28,16 @@ from farpress.tasks.cabling import core_of
 from farpress.tasks.case import Case, OutputAt
 from farpress.units import write_quantity
 
-__all__ = ["LOOP_CODES", "accepted_bands", "judge_loops"]
+__all__ = ["LOOP_CODES", "WIDEST_SHARE", "accepted_bands", "judge_loops"]
 
 LOOP_CODES: Final[dict[str, str]] = {
     "PAN-03": "Resistance of each state of a supervised loop, with tolerance and cable, against the panel's bands.",
     "PAN-08": "What the panel reads while the receiver is at rest, against the state that is normal.",
     "PAN-09": "A transistor output on a supervised loop: what the panel takes it for.",
 }
+
+WIDEST_SHARE: Final = 0.5
+"""Tolerance beyond which a figure is taken for a slip; our choice."""
 
 _REST: Final = Citation("a loop reads normal while nothing is pressed", mark=Mark.PRACTICE)
 
@@ -114,7 +117,9 @@ def _loop(case: Case, about: str, works: str, loop: Loop, at: OutputAt, subjects
     run = at.output.cable
     core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
     ask = [what for what, value in (("tolerance of the resistors", loop.tolerance_share), (f"cable to {works} and its length", core)) if value is None]
-    if loop.window_share is None and loop.pull_up_ohm is None:
+    if loop.tolerance_share is not None and loop.tolerance_share > WIDEST_SHARE:
+        ask.append(f"true tolerance of the resistors: {100 * loop.tolerance_share:g} % is given, parts are 10 % or better")
+    if loop.window_share is None and not loop.pull_up_ohm:
         ask.append("bands in which the panel accepts each state, or its pull-up resistor")
     try:
         states = terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm, normally_open=at.output.contact == "normally open")
@@ -156,7 +161,7 @@ def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
     if loop.scheme in ("closed", "open"):
         shut, cut = ("normal", "alarm") if loop.scheme == "closed" else ("alarm", "normal")
         return (Band(shut, 0.0, 1000.0), Band(cut, 20_000.0, math.inf))
-    if loop.window_share is None and loop.pull_up_ohm is None:
+    if loop.window_share is None and not loop.pull_up_ohm:
         return None
     try:
         states = terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm)

@@ -12,6 +12,7 @@ from typing import Final
 from farpress.core.wiring.standby import (
     AGEING_FACTOR,
     CHARGE_ACCEPTANCE,
+    COLDEST_DEGC,
     battery_capacity_ah,
     demanded_recharge_s,
     demanded_standby_s,
@@ -131,6 +132,7 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
     ask = [end.ask or f"current of {end.who} while it waits" for end in ends if end.rest_a is None]
     ask += ["capacity of the battery"] * (sheet.capacity_ah is None)
     share, how, share_sources = _usable(battery, wanted_h)
+    ask += ["usable share of a battery that stands colder than -3.9 °C"] * (sheet.usable_share is None and sheet.coldest_degc is not None and sheet.coldest_degc < COLDEST_DEGC)
     ask += ["standby time that is wanted"] * (demand is None) + ["rest current"] * (rest <= 0)
     sources = (*battery.cite("capacity_ah", "usable_share"), *share_sources, *cited(standby_s), *(demand[2] if demand else ()), *(source for end in ends for source in end.sources))
     because += how
@@ -159,7 +161,7 @@ def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float,
     if sheet.usable_share is not None:
         return sheet.usable_share, "", ()
     coldest = sheet.coldest_degc if sheet.coldest_degc is not None else _COLD_DEGC
-    share = usable_share(discharge_s=3600 * (wanted_h or 12.0), coldest_degc=coldest)
+    share = usable_share(discharge_s=3600 * (wanted_h or 12.0), coldest_degc=min(max(coldest, COLDEST_DEGC), 25.0))  # warmth gives no more than the rated capacity
     taken = "" if sheet.coldest_degc is not None else ", our choice as it is not given"
     return share, f" Usable: {100 * share:.0f} % of the rated capacity, by wear, discharge and {coldest:g} °C{taken}.", (*battery.cite("coldest_degc"), *cited(usable_share))
 

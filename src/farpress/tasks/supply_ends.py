@@ -6,7 +6,7 @@ Directly, or over a receiver's contact. What is not known stays unknown.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
@@ -104,9 +104,16 @@ def mirror_of(at: OutputAt) -> str:
 
 
 def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
-    """Everything a supply feeds, directly or over a receiver's contact."""
+    """Everything a supply feeds, directly or over a receiver's contact, each under a name of its own."""
     house = case.job.premises[premises]
-    return (*_receivers(case, premises, house, supply), *_coils(case, premises, supply), *_direct(case, premises, house, supply), *_switched(case, premises, house, supply))
+    found = (*_receivers(case, premises, house, supply), *_coils(case, premises, supply), *_direct(case, premises, house, supply), *_switched(case, premises, house, supply))
+    seen: set[str] = set()
+    made = []
+    for end in found:
+        name = end.name if end.name not in seen else f"{end.name} ({end.subjects[0].split(':')[0]})"
+        seen.add(name)
+        made.append(end if name == end.name else replace(end, name=name))
+    return tuple(made)
 
 
 def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from farpress.core.wiring.network import CurrentLoad, Element, PowerLoad, Resistor, VoltageSource, solve
 from farpress.core.wiring.phasors import solve_ac
-from farpress.errors import CircuitError
+from farpress.errors import NoOperatingPoint
 from farpress.tasks.case import Case
 from farpress.tasks.cores import Core, core_of_run
 from farpress.tasks.supply_ends import End
@@ -65,7 +65,7 @@ def serve(
             phasors = solve_ac(elements, frequency_hz=mains_hz(case))
             return {end.name: Served(abs(phasors.across(*_terminals(cables, end))), abs(phasors.amperes[end.name])) for end in ends}
         solution = solve(elements)
-    except CircuitError:
+    except NoOperatingPoint:
         return None
     return {end.name: Served(solution.across(*_terminals(cables, end)), solution.amperes[end.name]) for end in ends}
 

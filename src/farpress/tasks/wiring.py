@@ -21,11 +21,14 @@ from farpress.tasks import contact, panel, supply
 from farpress.tasks.cabling import core_of_run
 from farpress.tasks.case import Case
 from farpress.tasks.corners import EndVolts, corners
-from farpress.tasks.panel_loops import accepted_bands
+from farpress.tasks.panel_loops import WIDEST_SHARE, accepted_bands
 from farpress.tasks.wiring_drawings import block_diagram, terminal_drawing
 from farpress.tasks.wiring_runs import Run, cores_of_run, runs, supply_terminals
 
 __all__ = ["CoreRow", "LoopRow", "Schedule", "SlipRow", "block_diagram", "terminal_drawing", "wiring_findings", "wiring_schedule"]
+
+USUAL_TOLERANCE_SHARE: Final = 0.05
+"""Of resistors where nothing is given, in a reading to expect; common practice."""
 
 CONTACT_OHM: Final = 0.05
 """Of a terminal or a contact, in a reading [ohm]; common practice."""
@@ -183,7 +186,7 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
     if run.loop is None:
         return
     for name, low, expected, high in _states(run.loop, cable, break_contact=run.at is not None and run.at.output.contact == "normally closed"):
-        yield LoopRow(*place, name, "unplug at the panel; " + ("leave the receiver at rest" if name.startswith("at rest") else "press, or hold the relay"), low, expected, high, "else see the slips of this loop")
+        yield LoopRow(*place, name, "unplug at the panel; " + ("leave the receiver at rest" if name.startswith("at rest") else "press, or hold the relay"), low, expected, high, "else see the slips of this loop" + ("" if run.loop.tolerance_share == _tolerance(run.loop) else "; resistors taken as 5 %"))
 
 
 def _states(loop: Loop, cable_ohm: float, *, break_contact: bool) -> Iterator[tuple[str, float, float, float]]:
@@ -193,13 +196,19 @@ def _states(loop: Loop, cable_ohm: float, *, break_contact: bool) -> Iterator[tu
         terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm)
     except InputError:
         return
-    share = loop.tolerance_share if loop.tolerance_share is not None else 0.05
+    share = _tolerance(loop)
     for name, ohm in (("at rest", right.rest_ohm), ("worked", right.worked_ohm)):
         if math.isinf(ohm):
             yield name, math.inf, math.inf, math.inf
         else:
             band = terminal_band(state=LoopState(name, ohm), tolerance_share=share, loop_ohm=cable_ohm)
             yield name, band.low_ohm, ohm + cable_ohm, band.high_ohm if ohm else 1.1 * cable_ohm
+
+
+def _tolerance(loop: Loop) -> float:
+    """Of the resistors; the usual one where none that can be true is given."""
+    known = loop.tolerance_share is not None and loop.tolerance_share <= WIDEST_SHARE
+    return loop.tolerance_share if known and loop.tolerance_share is not None else USUAL_TOLERANCE_SHARE
 
 
 def _slips(run: Run) -> Iterator[SlipRow]:

@@ -102,13 +102,13 @@ def cores_of_run(run: CableRun | None) -> tuple[tuple[str, str], bool]:
 def _supplies(case: Case, premises: str) -> Iterator[Run]:
     house = case.job.premises[premises]
     ends = {name: ends_of(case, premises, name) for name in house.supplies}
-    fed: list[tuple[str, Fed | None]] = [(name, box.fed) for name, box in house.receivers.items()]
-    fed += [(name, device.fed) for name, device in house.devices.items()]
-    fed += [(name, panel.fed) for name, panel in house.panels.items()]
-    for name, feed in fed:
+    fed: list[tuple[str, str, Fed | None]] = [("receiver", name, box.fed) for name, box in house.receivers.items()]
+    fed += [("device", name, device.fed) for name, device in house.devices.items()]
+    fed += [("panel", name, panel.fed) for name, panel in house.panels.items()]
+    for kind, name, feed in fed:
         if feed is None or feed.from_ not in house.supplies:
             continue
-        end = next((one for one in ends[feed.from_] if one.name == name), None)
+        end = next((one for one in ends[feed.from_] if one.at is None and one.subjects[0] == f"{kind}:{premises}/{name}"), None)
         poles = supply_terminals(case, f"{premises}/{feed.from_}")
         yield Run(premises, "", "supply", feed.from_, poles, name, poles, feed.cable, supply=feed.from_, end=end)
 
@@ -153,7 +153,7 @@ def _loads(case: Case, at: OutputAt, ends: dict[str, tuple[End, ...]], start: st
 def _load(case: Case, at: OutputAt, works: str, ends: dict[str, tuple[End, ...]], start: str, contact: tuple[str, str]) -> Run:
     name, _, entry_name = works.partition(".")
     path = f"{at.premises}/{name}"
-    fed = None if feeds_coil(case, at) else at.output.load_from
+    fed = at.output.load_from if not feeds_coil(case, at) and at.output.load_from in ends else None
     device = case.equipment.devices.get(path)
     mains = device is not None and device.sheet.supply == "mains"
     if fed and device is not None:

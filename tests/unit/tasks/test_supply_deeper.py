@@ -288,3 +288,12 @@ def test_an_unknown_current_is_asked_for_with_the_one_that_would_do() -> None:
 
     assert finding.verdict is Verdict.OPEN
     assert f"draws less than {1.8 / (2 * 20 * 19.5 / 1000 * HOT):.3f}"[:-1] in finding.because
+
+
+def test_a_receiver_and_a_device_of_one_name_are_two_ends() -> None:
+    """Both fed directly: neither takes the other's volts."""
+    lamp = LAMP | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 20.0}}}
+    findings = judged(house({}, {"R1": lamp}))
+
+    assert {one.about for one in findings if one.code == "SUP-01"} == {"R1 on larkfen/main", "R1 (device) on larkfen/main"}
+    assert found(findings, "SUP-01", "(device)").value == pytest.approx(12.0 - 0.3 * 2 * 20 * 19.5 / 1000 * HOT)

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
 from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
 from farpress.core.wiring.matrix import solve_entries
-from farpress.errors import CircuitError
+from farpress.errors import CircuitError, NoOperatingPoint
 from farpress.sources import Mark, cites
 
 __all__ = ["Capacitor", "CurrentLoad", "Diode", "Element", "Inductor", "PowerLoad", "Resistor", "Solution", "VoltageSource", "solve"]
@@ -191,7 +191,7 @@ class _Net:
                     new = _limited(part, wanted, old)
                 elif not loaded:
                     if wanted <= 0:
-                        raise CircuitError(f"'{part.name}' wants power where there is no voltage of the right sign ({wanted:.4g} V). Is it connected the wrong way round?")
+                        raise NoOperatingPoint(f"'{part.name}' wants power where there is no voltage of the right sign ({wanted:.4g} V). Is it connected the wrong way round?")
                     new = wanted
                 else:
                     new = max(wanted, 0.5 * old)
@@ -204,7 +204,7 @@ class _Net:
             if settled:
                 return found
             loaded = loaded or not any(isinstance(part, Diode) for part in self.bent) or moved < 1e-3
-        raise CircuitError(f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
+        raise NoOperatingPoint(f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
 
     def _currents(self, volts: dict[str, float], through: NDArray[np.float64]) -> dict[str, float]:
         flow = {joint.name: float(through[number]) for number, joint in enumerate(self.stiff)}

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
 from farpress.core.wiring.elements import Capacitor, CurrentLoad, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
 from farpress.core.wiring.matrix import solve_entries
-from farpress.errors import CircuitError, require_range
+from farpress.errors import CircuitError, NoOperatingPoint, require_range
 from farpress.sources import Mark, cites
 
 __all__ = ["PhasorSolution", "solve_ac"]
@@ -139,8 +139,10 @@ class _Net:
                         columns += [column, column + n, column, column + n]
                         values += [sign * side * part_of for part_of in (by_real.real, by_imag.real, by_real.imag, by_imag.imag)]
         found = solve_entries(rows, columns, values, right)
+        if found is None and at_v:
+            raise NoOperatingPoint(f"The circuit finds no operating point: what '{self.bent[0].name}' and others ask for cannot come through their cables.")
         if found is None:
-            raise CircuitError("The circuit has no single solution: a load finds no operating point, or a coil and a capacitor resonate without resistance.")
+            raise CircuitError("The circuit has no single solution: a coil and a capacitor resonate without resistance.")
         return np.asarray(found[:n] + 1j * found[n:])
 
     def _newton(self, found: NDArray[np.complex128]) -> NDArray[np.complex128]:
@@ -148,7 +150,7 @@ class _Net:
         worst = self.bent[0].name
         for part, volts in zip(self.bent, at_v):
             if abs(volts) == 0:
-                raise CircuitError(f"'{part.name}' wants current where there is no voltage.")
+                raise NoOperatingPoint(f"'{part.name}' wants current where there is no voltage.")
         for _ in range(_STEPS):
             found = self._solve(at_v)
             settled, moved = True, 0.0
@@ -164,7 +166,7 @@ class _Net:
                 at_v[number] = new
             if settled:
                 return found
-        raise CircuitError(f"The circuit finds no operating point: what '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
+        raise NoOperatingPoint(f"The circuit finds no operating point: what '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
 
     def _across(self, part: Element, found: NDArray[np.complex128]) -> complex:
         a, b = ends_of(part)

@@ -12,6 +12,7 @@ from farpress.sources import Mark, cites
 __all__ = [
     "AGEING_FACTOR",
     "CHARGE_ACCEPTANCE",
+    "COLDEST_DEGC",
     "RECHARGED_SHARE",
     "battery_capacity_ah",
     "demanded_recharge_s",
@@ -32,9 +33,12 @@ CHARGE_ACCEPTANCE: Final = 1.2
 RECHARGED_SHARE: Final = 0.8
 """Of the rated capacity, within the recharge time: EN 50131-6 edition 2, read in a distributor's note."""
 
+COLDEST_DEGC: Final = -3.9
+"""Where the table of IEEE 485 for cold batteries begins; from memory."""
+
 _HOUR_S: Final = 3600.0
 
-_COLD: Final = ((-3.9, 1.52), (0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00))
+_COLD: Final = ((COLDEST_DEGC, 1.52), (0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00))
 
 
 @cites("capacity divided by current", mark=Mark.COMPUTED)
@@ -125,7 +129,7 @@ def temperature_factor(*, temperature_degc: float) -> float:
     >>> temperature_factor(temperature_degc=10.0)
     1.19
     """
-    require_range("temperature_degc", temperature_degc, "degC", low=-4.0, high=60.0, because="the table begins at -3.9 degC: no lead battery should stand colder")
+    require_range("temperature_degc", temperature_degc, "degC", low=COLDEST_DEGC, high=60.0, because="the table begins at -3.9 degC: no lead battery should stand colder")
     return float(np.interp(temperature_degc, [row[0] for row in _COLD], [row[1] for row in _COLD]))
 
 
