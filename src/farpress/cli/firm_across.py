@@ -86,10 +86,11 @@ def rights(ctx: click.Context, person: str, job: str, of_members: bool, form: st
 @click.option("--today", metavar="DATE", help="Another day than today, for planning.")
 @click.option("--from", "start", default="", metavar="TOWN", help="Where tours begin and end.")
 @click.option("--tours", "as_tours", is_flag=True, help="Joined into day tours.")
+@click.option("--everybody", is_flag=True, help="What customers and others are to do as well; not with --tours.")
 @FORMAT
 @click.pass_context
-def due(ctx: click.Context, until: str | None, today: str | None, start: str, as_tours: bool, form: str) -> int:
-    """What is due over all jobs: fobs to delete, cells, batteries, faults that wait.
+def due(ctx: click.Context, until: str | None, today: str | None, start: str, as_tours: bool, everybody: bool, form: str) -> int:
+    """What is due over all jobs: fobs to delete, cells, batteries, faults, inspections.
 
     Exit code 1: something is late.
 
@@ -101,7 +102,7 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
 
     firm = opened(ctx)
     now = _day(today)
-    found = due(firm, until=_day(until) if until else now + timedelta(days=30), today=now)
+    found = due(firm, until=_day(until) if until else now + timedelta(days=30), today=now, everybody=everybody and not as_tours)
     late = sum(one.due < now.isoformat() for one in found.tasks)
     if as_tours:
         planned = tours(firm, found.tasks, start=start)
@@ -114,12 +115,12 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
                 for one, other in tour.missing:
                     click.echo(f"    missing: the driving time {one or '?'} - {other or '?'} (farpress firm road)")
                 for task in tour.tasks:
-                    click.echo(f"    {task.due}  {task.job}, {task.premises}: {task.kind}; {task.what}")
+                    click.echo(f"    {task.due}  {task.job}, {task.premises}: {task.kind}\n{_wrapped(task.what, 16)}")
     elif form == "json":
         shown({"tasks": [one.__dict__ for one in found.tasks], "unread": [one.__dict__ for one in found.unread]})
     else:
         for task in found.tasks:
-            click.echo(f"{'late ' if task.due < now.isoformat() else '     '}{task.due}  {task.job}, {task.premises}: {task.kind}\n                 {task.what}")
+            click.echo(f"{'late ' if task.due < now.isoformat() else '     '}{task.due}  {task.job}, {task.premises}: {task.kind}{'' if task.who == 'installer' else f' ({task.who})'}\n{_wrapped(task.what, 17)}")
     if form == "table":
         click.echo(f"{len(found.tasks)} due, {late} of them late")
     _tell_unread(found.unread)
@@ -131,7 +132,7 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
 @FORMAT
 @click.pass_context
 def outlook(ctx: click.Context, today: str | None, form: str) -> int:
-    """The year ahead: cells and batteries month by month, and receivers whose memory fills.
+    """The year ahead: the firm's own work month by month, and receivers whose memory fills.
 
     Example: farpress firm outlook
     """
@@ -144,7 +145,7 @@ def outlook(ctx: click.Context, today: str | None, form: str) -> int:
     for month, counts in found.months.items():
         click.echo(f"{month}  {', '.join(f'{kind}: {count}' for kind, count in sorted(counts.items()))}")
     for job, receiver, says in found.filling:
-        click.echo(f"{job}, {receiver}\n    {says}")
+        click.echo(f"{job}, {receiver}\n{_wrapped(says, 4)}")
     _tell_unread(found.unread)
     return 0
 
@@ -238,7 +239,7 @@ def part(ctx: click.Context, part: str, values: tuple[str, ...], workers: int, s
     else:
         for one in found.changed:
             turned = f"{one.before} → {one.after}" if one.before != one.after else f"still {one.after}; worse: {', '.join(one.links)}"
-            click.echo(f"{one.job}\n    {one.promise}: {turned}\n    {one.because}")
+            click.echo(f"{one.job}\n{_wrapped(f'{one.promise}: {turned}', 4)}\n{_wrapped(one.because, 8)}")
         for job, says in found.broken.items():
             click.echo(f"{job} could not be judged: {says[0]}", err=True)
         click.echo(f"{len(found.changed)} promises of {len({one.job for one in found.changed})} jobs change; {len(found.jobs)} jobs use {part}.")
@@ -288,6 +289,12 @@ def _day(text: str | None) -> Any:
         return date.fromisoformat(text) if text else date.today()
     except ValueError as error:
         raise InputError(f"'{text}' is not a date; write it as 2026-12-31.") from error
+
+
+def _wrapped(text: str, indent: int) -> str:
+    import textwrap
+
+    return textwrap.fill(text, 80, initial_indent=" " * indent, subsequent_indent=" " * indent)
 
 
 def _tell_unread(unread: Any) -> None:

@@ -1,4 +1,4 @@
-"""What is due over all jobs: fobs to delete, cells and batteries to change, faults that wait; joined into tours.
+"""What is due over all jobs: fobs to delete, and all that upkeep says of each job; joined into tours.
 
 A tour is a day's round from the firm's own town. Without driving times the work is still
 gathered by town, and it is said which times are missing.
@@ -7,28 +7,25 @@ gathered by town, and it is said which times are missing.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from farpress.core.keys.tour import shortest_round
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
-from farpress.tasks.case import Case
 from farpress.tasks.firm import Firm
 from farpress.tasks.firm_across import Unread, cases_of, registers_of
 from farpress.tasks.firm_facts import towns_of
-
-if TYPE_CHECKING:
-    from farpress.domain.event import Event
+from farpress.tasks.upkeep_due import due_list
 
 __all__ = ["Due", "Outlook", "Task", "Tour", "due", "outlook", "roads", "set_road", "tours"]
 
-MINUTES: Final = {"delete a fob": 6.0, "change a cell": 4.0, "change a battery": 20.0, "look into a fault": 45.0}
-"""At the premises, in minutes; common practice, no source. Replace them by what your own visits take."""
+DELETION_MINUTES: Final = 6.0
+"""To delete one fob at one receiver and prove it; common practice, no source."""
 
-BATTERY_YEARS: Final = 4.0
-"""A lead battery on standby is changed after so many years; common practice, no source."""
+DELETION: Final = "delete a fob"
+"""Kind of the tasks that come out of the register; all other kinds are those of upkeep."""
 
 SITE_MINUTES: Final = 15.0
 """To get in, greet, and write up, at each premises; common practice, no source."""
@@ -45,10 +42,12 @@ class Task:
     """One thing to do at one premises.
 
     Attributes:
-        kind: one of `MINUTES`.
+        kind: "delete a fob", or as upkeep has it: inspection, cells, battery, fault ...
         job, premises, town: where.
         what: in words.
         due: date by which, as "2026-12-01"; a date that has passed is late.
+        who: installer, customer, competent person, alarm company ...
+        minutes: at the premises.
     """
 
     kind: str
@@ -57,6 +56,8 @@ class Task:
     town: str
     what: str
     due: str
+    who: str = "installer"
+    minutes: float = DELETION_MINUTES
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ class Outlook:
     """The year ahead.
 
     Attributes:
-        months: month as "2026-12" → kind of task → number.
+        months: month as "2026-12" → kind of the firm's own tasks → number; what is late stands in the present month.
         filling: (job, receiver, what is said of its memory) where it is full within the year or fails already.
         unread: jobs that could not be read.
     """
@@ -100,18 +101,23 @@ class Outlook:
     unread: tuple[Unread, ...] = field(default=())
 
 
-def due(firm: Firm, *, until: date, today: date, progress: Callable[[str], None] | None = None) -> Due:
+def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progress: Callable[[str], None] | None = None) -> Due:
     """Everything due at jobs that are not archived, the earliest first.
 
     A fob that was lost, handed in, blocked or destroyed, or whose holder left, is to be deleted
-    wherever it is still learned. A cell is due when it was reported low, or at the age that
-    the job's own presses give it (finding FOB-04). A reported fault waits until it is closed.
+    wherever it is still learned. The rest is what `upkeep_due.due_list` says of each job.
+
+    Args:
+        firm: whose jobs.
+        until: last day looked at.
+        today: from when.
+        everybody: what customers and others do too, not only the firm's own installers.
+        progress: told the name of each job before it is looked at.
     """
     firm.may("look")
     unread: list[Unread] = []
     registers = {job: register for job, register, _ in registers_of(firm)}
-    faults = _open_faults(firm.shelf.record.events(kinds=("fault reported", "fault closed")))
-    changed = _batteries(firm.shelf.record.events(kinds=("battery changed",)))
+    months = max(1, (until.year - today.year) * 12 + until.month - today.month + 1)
     tasks: list[Task] = []
     for case in cases_of(firm, tuple(entry.job for entry in firm.shelf.entries()), unread):
         job = case.job.job
@@ -119,11 +125,11 @@ def due(firm: Firm, *, until: date, today: date, progress: Callable[[str], None]
             progress(job)
         towns = towns_of(case.job)
         register = registers.get(job, Register())
-        for kind, premises, what, by in (
-            *_deletions(register, today), *_cells(case, register, today), *_old_batteries(case, changed), *_faults(case, faults.get(job, ()), today),
-        ):
-            if by <= until.isoformat():
-                tasks.append(Task(kind, job, premises, towns.get(premises, ""), what, by))
+        found = [Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)]
+        for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
+            if everybody or one.who == "installer":
+                found.append(Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", one.on.isoformat(), one.who, one.minutes))
+        tasks += [replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()]
     return Due(tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))), tuple(unread))
 
 
@@ -154,7 +160,7 @@ def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, 
 
 
 def outlook(firm: Firm, *, today: date) -> Outlook:
-    """Cells and batteries month by month for a year, and receivers whose memory fills."""
+    """The firm's own work month by month for a year, and receivers whose memory fills."""
     from farpress.tasks.register import judge as judge_register
 
     coming = due(firm, until=today + timedelta(days=365), today=today)
@@ -196,7 +202,7 @@ def set_road(firm: Firm, one: str, other: str, *, minutes: float) -> None:
         connection.execute(insert(ROAD).values(one=first, other=second, drive_s=round(minutes * 60)))
 
 
-_Found = Iterator[tuple[str, str, str, str]]  # kind, premises, what, due
+_Found = Iterator[tuple[str, str, str]]  # premises, what, due
 
 
 def _deletions(register: Register, today: date) -> _Found:
@@ -210,65 +216,7 @@ def _deletions(register: Register, today: date) -> _Found:
         since = (fob.lost_at or fob.back_at or fob.valid_to or register.left.get(fob.person, "") or register.as_of)[:10]
         for receiver in dict.fromkeys(one.receiver for one in fob.known_at):
             outputs = ", ".join(dict.fromkeys(one.output for one in fob.known_at if one.receiver == receiver))
-            yield "delete a fob", receiver.split("/")[0], f"fob {label} {why} and still works at {receiver}, output {outputs}", since
-
-
-def _cells(case: Case, register: Register, today: date) -> _Found:
-    from farpress.tasks.cells import judge
-
-    first = next(iter(case.job.premises))
-    years = {one.about: one.value for one in judge(case) if one.code == "FOB-04" and one.value is not None} if register.fobs else {}
-    for label, fob in sorted(register.fobs.items()):
-        if fob.state is not FobState.ISSUED:
-            continue
-        premises = fob.known_at[0].receiver.split("/")[0] if fob.known_at else first
-        if fob.low_cell_at:
-            yield "change a cell", premises, f"fob {label} reported a low cell on {fob.low_cell_at[:10]}", fob.low_cell_at[:10]
-        elif fob.cell_date and fob.group in years:
-            at = _date(fob.cell_date) + timedelta(days=round(365.25 * years[fob.group]))
-            yield "change a cell", premises, f"the cell of fob {label} is of {fob.cell_date} and lasts {years[fob.group]:.1f} years", at.isoformat()
-
-
-def _old_batteries(case: Case, changed: dict[tuple[str, str], str]) -> _Found:
-    for premises, house in case.job.premises.items():
-        for name, supply in house.supplies.items():
-            last = changed.get((case.job.job, f"{premises}/{name}"), "") or (supply.battery.changed or "" if supply.battery is not None else "")
-            if last:
-                at = _date(last) + timedelta(days=round(365.25 * BATTERY_YEARS))
-                yield "change a battery", premises, f"the battery of {premises}/{name} is of {last[:7]}", at.isoformat()
-
-
-def _faults(case: Case, faults: Iterable[Event], today: date) -> _Found:
-    for event in faults:
-        about = str(event.body.get("about", "")).partition(":")[2].split("/")[0]
-        premises = about if about in case.job.premises else next(iter(case.job.premises))
-        yield "look into a fault", premises, f"reported on {event.at[:10]} and not closed", event.at[:10]
-
-
-def _open_faults(events: Iterable[Event]) -> dict[str, tuple[Event, ...]]:
-    waiting: dict[tuple[str, str], Event] = {}
-    for event in events:
-        key = (event.job, str(event.body.get("fault")))
-        if event.kind == "fault reported":
-            waiting[key] = event
-        else:
-            waiting.pop(key, None)
-    found: dict[str, tuple[Event, ...]] = {}
-    for (job, _), event in waiting.items():
-        found[job] = (*found.get(job, ()), event)
-    return found
-
-
-def _batteries(events: Iterable[Event]) -> dict[tuple[str, str], str]:
-    return {(event.job, str(event.body.get("supply"))): event.at[:10] for event in events}
-
-
-def _date(text: str) -> date:
-    """A day, or the first of a month given without one."""
-    try:
-        return date.fromisoformat(text[:10] if len(text) >= 10 else f"{text[:7]}-01")
-    except ValueError:
-        return date.max - timedelta(days=40_000)  # an unreadable date never comes; the job file's own check speaks of it
+            yield receiver.split("/")[0], f"fob {label} {why} and still works at {receiver}, output {outputs}", since
 
 
 @dataclass(frozen=True)
@@ -281,7 +229,7 @@ def _tour(by_town: dict[str, list[Task]], towns: list[str], known: dict[frozense
     sites = list(dict.fromkeys([start, *towns] if start else towns))
     pairs = [(one, other) for index, one in enumerate(sites) for other in sites[index + 1:]]
     missing = tuple((one, other) for one, other in pairs if frozenset((one, other)) not in known)
-    work = sum(MINUTES[one.kind] for town in towns for one in by_town[town]) + SITE_MINUTES * len({(one.job, one.premises) for town in towns for one in by_town[town]})
+    work = sum(one.minutes for town in towns for one in by_town[town]) + SITE_MINUTES * len({(one.job, one.premises) for town in towns for one in by_town[town]})
     if missing or not start:
         ordered, drive = tuple(towns), None
     else:

@@ -99,7 +99,7 @@ def test_brindlemarks_round_is_the_shortest(tmp_path: Path) -> None:
 def test_missing_driving_times_are_named(shelf_of: Callable[[int], Firm]) -> None:
     """Nothing is guessed: the pair is named."""
     firm = shelf_of(1)
-    tasks = [Task("change a cell", "a", "house", "Vessing", "x", "2026-11-01")]
+    tasks = [Task("cells", "a", "house", "Vessing", "x", "2026-11-01")]
 
     (tour,) = tours(firm, tasks, start="Oakmire")
 

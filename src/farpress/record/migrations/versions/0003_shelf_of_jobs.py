@@ -7,6 +7,8 @@ from alembic import op
 
 __all__ = ["upgrade"]
 
+__all__ = ["upgrade"]
+
 revision = "0003"
 down_revision = "0002"
 
