@@ -13,7 +13,6 @@ import pytest
 from farpress.core.reach.aerial import loop_efficiency_db, slot_shielding_db
 from farpress.core.reach.contention import clear_press_share, overlap_free_share
 from farpress.core.reach.entry import entry_loss_db
-from farpress.core.reach.heard import heard_share
 from farpress.core.reach.indoor import indoor_loss, multi_wall_loss_db, power_law_loss_db
 from farpress.core.reach.limits import eirp_dbm_from_field, field_limit_uv_per_m
 from farpress.core.reach.street import street_canyon_loss_db, street_level_loss_db
@@ -43,7 +42,6 @@ F = 433.92e6
         (lambda: eirp_dbm_from_field(field_uv_per_m=10996.67), -14.404, 0.001),
         (lambda: loop_efficiency_db(diameter_m=0.030, track_width_m=0.0015, frequency_hz=F, capacitor_ohm=0.0), -5.44, 0.01),
         (lambda: slot_shielding_db(slot_m=0.1, frequency_hz=F), 10.77, 0.01),
-        (lambda: float(heard_share(margin_db=10.25, shared_sd_db=8.0, press_sd_db=0.0, presses=1)), 0.900, 0.001),
         (lambda: overlap_free_share(presses_per_s=0.5, press_s=1.0), math.exp(-1.0), 1e-12),
         (lambda: clear_press_share(presses_per_s=0.2222, telegram_s=0.060, telegrams_needed=1), 0.9737, 0.0001),
     ],

@@ -43,6 +43,7 @@ _BACK = {"never": "works after power return", "of": ("f1",)}
 _STEP = {"never": "state out of step", "of": ("f1", "f2")}
 _UNDER = {"never": "closes while occupied", "of": ("f1",)}
 _TOGGLES = {"never": "toggles", "of": ("f1",)}
+_ONE = {"never": "unset and open by one press", "of": ("f1", "f2")}
 _HELD = {"never": "held on a start input", "of": ("f1",)}
 
 
@@ -89,6 +90,7 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "set and unset apart": (_panel("pulse", "panel.set", "panel.unset"), _STEP, False),
     "level input and keypad": (_panel("toggle", "panel.level"), _STEP | {"of": ("f1",)}, True),
     "set and unset with exit time": (_panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}), _STEP, False),
+    "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
     "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
     "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
     "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),

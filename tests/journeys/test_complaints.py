@@ -6,6 +6,7 @@ The cause is planted; every test shows what that cause shows. The hunt must end 
 from __future__ import annotations
 
 import shutil
+from datetime import datetime
 from functools import cache
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from farpress.record.store import open_record
 from farpress.tasks.assess import assess
 from farpress.tasks.case import Case, open_case
 from farpress.tasks.faults import About, FaultHunt, fault_ids, match_complaint, open_hunt, record_answer, record_close, record_report
+from farpress.tasks.noise_diary import Noted, noise_diary
 from survey import ROOT
 
 HOUSE, COURT, TIMBER = "larkfen-house", "tallowmere-court", "brindlemark"
@@ -134,3 +136,15 @@ def test_chances_come_from_this_job() -> None:
     assert "SUP-01" in wicket.causes()[0].because[0]
     assert wicket.priors["drop"].chance > 10 * garage.priors["drop"].chance
     assert next(one.remedy for one in wicket.causes() if one.cause.name == "drop")
+
+
+def test_a_diary_with_an_hour_makes_a_foreign_transmitter_likely() -> None:
+    """Failures from seven to eight only: the neighbour comes first, and the diary is named."""
+    case, findings = _judged(HOUSE)
+    noted = [Noted(datetime(2026, 11, day, hour, day), "failed" if hour == 7 else "worked") for day in range(1, 15) for hour in (7, 9, 12, 17)]
+    complaint = match_complaint("18")[0].complaint
+    without, with_it = (open_hunt(case, complaint, findings=findings, diary=diary) for diary in (None, noise_diary(noted)))
+
+    assert with_it.causes()[0].cause.name == "transmitter"
+    assert "07:00 to 08:00" in with_it.causes()[0].because[0]
+    assert with_it.belief().causes["transmitter"] > without.belief().causes["transmitter"] + 0.2

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.core.reach.calibrate import correction
 from farpress.core.reach.crossings import Panels, crossed_panels
 from farpress.core.reach.free_space import free_space_loss_db
-from farpress.core.reach.heard import heard_in_stillness_share, heard_share, presses_in_ten
+from farpress.core.reach.heard import presses_in_ten
+from farpress.core.reach.press import USUAL, press_share, rice_share, still_press_share
+from farpress.core.reach.readings import Read, Spot, updated
 from farpress.core.reach.slab import SlabLayer, slab_power
 
 F = 433.92e6
@@ -48,44 +49,50 @@ def test_a_wall_passes_the_same_both_ways(wall: list[SlabLayer], angle_deg: floa
     assert float(there) == pytest.approx(float(back), rel=1e-6, abs=1e-15)
 
 
-@given(margin_db=margins, shared=spreads, press=spreads, presses=st.integers(1, 5), clear=st.floats(0.0, 1.0))
-def test_one_more_press_never_hurts_and_a_chance_is_a_chance(margin_db: float, shared: float, press: float, presses: int, clear: float) -> None:
+@given(margin_db=margins, shared=spreads, press=spreads, strongest=st.floats(0.0, 1.0), presses=st.integers(1, 5), clear=st.floats(0.0, 1.0))
+def test_one_more_press_never_hurts_and_a_chance_is_a_chance(
+    margin_db: float, shared: float, press: float, strongest: float, presses: int, clear: float
+) -> None:
     """Shares lie between 0 and 1 and grow with presses."""
     few, more = (
-        float(heard_share(margin_db=margin_db, shared_sd_db=shared, press_sd_db=press, presses=n, clear_share=clear)) for n in (presses, presses + 1)
+        float(press_share(margin_db=margin_db, shared_sd_db=shared, press_sd_db=press, strongest_share=strongest, presses=n, clear_share=clear))
+        for n in (presses, presses + 1)
     )
 
     assert 0.0 <= few <= more + 1e-9
     assert more <= 1.0 + 1e-9
 
 
-@given(margin_db=margins, better=st.floats(0.0, 20.0), shared=spreads, press=spreads)
-def test_more_margin_never_hurts(margin_db: float, better: float, shared: float, press: float) -> None:
+@given(margin_db=margins, better=st.floats(0.0, 20.0), shared=spreads, press=spreads, strongest=st.floats(0.0, 1.0))
+def test_more_margin_never_hurts(margin_db: float, better: float, shared: float, press: float, strongest: float) -> None:
     """The chance grows with the margin."""
-    low, high = heard_share(margin_db=[margin_db, margin_db + better], shared_sd_db=shared, press_sd_db=press, presses=2)
+    low, high = press_share(margin_db=[margin_db, margin_db + better], shared_sd_db=shared, press_sd_db=press, strongest_share=strongest, presses=2)
 
     assert low <= high + 1e-9
 
 
 def test_several_presses_agree_with_a_drawing_of_lots() -> None:
-    """A million drawn hands and places give the same chance as the integral."""
+    """Half a million drawn places, hands, echoes, telegrams and bursts give the same chance as the tables."""
     draw = np.random.default_rng(47)
-    shared = draw.normal(0.0, 7.0, 1_000_000)
+    shared = draw.normal(0.0, 7.0, 500_000)
     heard = np.zeros(shared.size, dtype=bool)
     for _ in range(3):
-        heard |= (5.0 + shared + draw.normal(0.0, 3.0, shared.size) > 0.0) & (draw.random(shared.size) < 0.9)
+        echoes = 10.0 * np.log10(draw.exponential(size=shared.size))
+        telegrams = still_press_share(over_sensitivity_db=5.0 + shared + draw.normal(0.0, 3.0, shared.size) + echoes, telegrams=USUAL)
+        heard |= (draw.random(shared.size) < telegrams) & (draw.random(shared.size) < 0.9)
 
-    computed = float(heard_share(margin_db=5.0, shared_sd_db=7.0, press_sd_db=3.0, presses=3, clear_share=0.9))
+    computed = float(press_share(margin_db=5.0, shared_sd_db=7.0, press_sd_db=3.0, strongest_share=0.0, presses=3, clear_share=0.9, moved_share=1.0))
 
-    assert computed == pytest.approx(heard.mean(), abs=0.002)
+    assert computed == pytest.approx(heard.mean(), abs=0.004)
 
 
-def test_rayleigh_agrees_with_a_drawing_of_lots() -> None:
-    """The power of a sum of many echoes is exponentially distributed."""
+def test_rice_agrees_with_a_drawing_of_lots() -> None:
+    """A steady way and the sum of many echoes a third as strong."""
     draw = np.random.default_rng(11)
-    power = np.abs(draw.normal(size=400_000) + 1j * draw.normal(size=400_000)) ** 2 / 2.0
+    echoes = (draw.normal(size=400_000) + 1j * draw.normal(size=400_000)) * np.sqrt(0.25 / 2.0)
+    power = np.abs(np.sqrt(0.75) + echoes) ** 2
 
-    assert heard_in_stillness_share(margin_db=6.0) == pytest.approx((power > 10.0**-0.6).mean(), abs=0.003)
+    assert float(rice_share(margin_db=6.0, factor=3.0)) == pytest.approx((power > 10.0**-0.6).mean(), abs=0.003)
 
 
 @given(share=st.floats(0.0, 1.0))
@@ -113,12 +120,16 @@ def test_a_ray_crosses_the_same_walls_both_ways(a: tuple[float, float, float], b
     np.testing.assert_allclose(there.angle_deg[clear], back.angle_deg[clear], atol=1e-4)
 
 
+def far(number: int, local_sd_db: float) -> Spot:
+    """A place a kilometre from every other."""
+    return Spot((1000.0 * number, 0.0, 1.0), (0.0, 0.0, 2.0), local_sd_db)
+
+
 @given(residuals=st.lists(st.floats(-30.0, 30.0), max_size=6), local=st.floats(0.0, 12.0))
 def test_readings_never_add_doubt_nor_move_more_than_they_say(residuals: list[float], local: float) -> None:
     """The spread shrinks, the correction stays within the largest residual."""
-    count = len(residuals)
-    found = correction(residuals_db=residuals, places=[f"p{n}" for n in range(count)], local_sds_db=[5.0] * count, reading_sd_db=3.0, shared_sd_db=6.0,
-                       target_place="elsewhere", target_local_sd_db=local)
+    readings = [Read(far(n, 5.0), residual_db=one, sd_db=3.0) for n, one in enumerate(residuals)]
+    found = updated(readings=readings, shared_sd_db=6.0).at(far(99, local))
 
     assert found.sd_db <= np.hypot(6.0, local) + 1e-9
     assert abs(found.add_db) <= max((abs(one) for one in residuals), default=0.0) + 1e-9
@@ -126,8 +137,7 @@ def test_readings_never_add_doubt_nor_move_more_than_they_say(residuals: list[fl
 
 def test_the_update_is_that_of_a_plain_average() -> None:
     """One offset, readings of equal worth elsewhere: mean times n s^2/(n s^2 + e^2), worked by hand."""
-    found = correction(residuals_db=[-4.0, -8.0], places=["a", "b"], local_sds_db=[4.0, 4.0], reading_sd_db=3.0, shared_sd_db=6.0,
-                       target_place="c", target_local_sd_db=0.0)
+    found = updated(readings=[Read(far(n, 4.0), residual_db=value, sd_db=3.0) for n, value in enumerate((-4.0, -8.0))], shared_sd_db=6.0).at(far(9, 0.0))
 
     assert found.add_db == pytest.approx(-6.0 * 72.0 / (72.0 + 25.0))
     assert found.sd_db == pytest.approx(np.sqrt(1.0 / (1.0 / 36.0 + 2.0 / 25.0)))

@@ -18,7 +18,7 @@ __all__ = ["command"]
 
 @click.group("faults")
 def command() -> None:
-    r"""From a complaint to its cause in the fewest minutes.
+    """From a complaint to its cause in the fewest minutes.
 
     \b
     find        follow a complaint: causes, the next best test, the cure
@@ -28,6 +28,8 @@ def command() -> None:
 
     Chances come from this job's judgements, its record and, where it says nothing, from
     our choice. A test says more than any of them.
+
+    Example: farpress faults find examples/larkfen-house --complaint "lock buzzes"
     """
 
 
@@ -37,7 +39,7 @@ _WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_
 
 @command.command("complaints")
 @_WIDTH
-def complaints_command(width: int) -> int:
+def _complaints_command(width: int) -> int:
     """The complaints that are known, with their numbers.
 
     Example: farpress faults complaints
@@ -65,11 +67,11 @@ def complaints_command(width: int) -> int:
 @click.option("--by", default="installer", show_default=True, help="Who answers, for the record.")
 @click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
 @_WIDTH
-def find_command(
+def _find_command(
     job: Path, words: str, function: str, group: str, place: str, premises: str, fob: str, answers: str, cured: tuple[str, ...], day: str | None, asks: bool | None,
     by: str, form: str, width: int,
 ) -> int:
-    r"""Follow a complaint on a JOB: likely causes, the next best test, then the cure.
+    """Follow a complaint on a JOB: likely causes, the next best test, then the cure.
 
     With --ask the answers are written into the job's record as they come; without, nothing
     is written.
@@ -79,14 +81,16 @@ def find_command(
              --place street --complaint "works at the gate, not from the street" --no-ask
     """
     import sys
-    from datetime import date
+    from datetime import date, datetime
 
+    from farpress.cli.plain_text import wrapped
     from farpress.errors import InputError
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
     from farpress.tasks.case import open_case
     from farpress.tasks.dates import day_wanted
     from farpress.tasks.faults import About, match_complaint, open_hunt
+    from farpress.tasks.noise_diary import noise_diary, noted_from_events
 
     case = open_case(job)
     folder = case.folder or job
@@ -95,13 +99,14 @@ def find_command(
         raise InputError(f"'{words}' sounds like none of the complaints that are known; 'farpress faults complaints' lists them, take its number")
     interactive = sys.stdin.isatty() if asks is None else asks
     complaint = _picked(matches, interactive)
-    register = None
+    register = diary = None
     if (folder / FILE_NAME).is_file():
         with open_record(folder) as record:
-            register = draw_register(record.events(job=case.job.job))
+            events = record.events(job=case.job.job)
+        register, diary = draw_register(events), noise_diary(noted_from_events(events, datetime.now().astimezone().tzinfo))
     if fob and register is not None and fob in register.fobs and not group:
         group = register.fobs[fob].group if register.fobs[fob].group in case.job.groups else ""
-    hunt = open_hunt(case, complaint, About(function, group, place, premises, fob), register=register, today=day_wanted(day) if day else date.today())
+    hunt = open_hunt(case, complaint, About(function, group, place, premises, fob), register=register, today=day_wanted(day) if day else date.today(), diary=diary)
     for name, answer in _answers(answers):
         hunt = hunt.answer(name, answer)
     for name in cured:
@@ -111,7 +116,7 @@ def find_command(
         return 0
     others = [one.complaint.says for one in matches[1:3]] if matches[0].score < 1.0 else []
     lines = [f"{complaint.number}. {complaint.says}"]
-    lines += [f"   (or: {'; '.join(others)})"[:width]] if others and not interactive else []
+    lines += wrapped(f"(or: {'; '.join(others)})", width, "   ", "   ") if others and not interactive else []
     click.echo("\n".join([*lines, "", *_ranking(hunt, width)]))
     if not interactive:
         click.echo("\n".join(["", *_step_lines(hunt, width)]))
@@ -233,7 +238,7 @@ def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
 @click.option("--minutes", type=float, help="Time spent.")
 @click.option("--by", default="installer", show_default=True, help="Who closes it.")
 @_WIDTH
-def log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int) -> int:
+def _log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int) -> int:
     """The faults of a JOB with answers, cause and cure; close one that was left open.
 
     Example: farpress faults log examples/larkfen-house
@@ -272,7 +277,7 @@ def log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: fl
 @click.option("--premises", default="", help="Where; without it the job's first.")
 @click.option("--by", default="installer", show_default=True, help="Who notes it.")
 @_WIDTH
-def diary_command(job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int) -> int:
+def _diary_command(job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int) -> int:
     """Presses of a JOB by hour, and whether a beat is in the bursts that were noted.
 
     Example: farpress faults diary examples/larkfen-house --csv diary.csv

@@ -16,7 +16,7 @@ __all__ = ["command"]
 
 @click.group("proving")
 def command() -> None:
-    r"""How many trials prove a promise, and what they showed.
+    """How many trials prove a promise, and what they showed.
 
     \b
     plan    every test with its number of presses, what to expect, and how long it takes
@@ -43,7 +43,7 @@ _WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_
 @_METHOD
 @_FORMAT
 @_WIDTH
-def plan_command(job: Path, premises: str | None, confidence: float, method: str, form: str, width: int) -> int:
+def _plan_command(job: Path, premises: str | None, confidence: float, method: str, form: str, width: int) -> int:
     """Every test that a JOB needs, in the order of walking.
 
     Example: farpress proving plan examples/larkfen-house
@@ -74,7 +74,7 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 
     who = f", {test.who}" if test.who != "installer" else ""
     free = "" if test.required else ", may be left out"
-    lines = wrapped(f"{test.number} {test.id} ({test.minutes:.0f} min{who}{free})", width, "", "    ")
+    lines = wrapped(f"{test.number} {test.id} ({max(test.minutes, 1.0):.0f} min{who}{free})", width, "", "    ")
     lines += wrapped(test.does, width, "    ", "    ")
     lines += wrapped(f"Expect: {test.expected}", width, "    ", "    ")
     lines += wrapped(f"Why: {test.because}", width, "    ", "    ") if test.because else []
@@ -88,7 +88,7 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 @click.option("--premises", help="One premises only.")
 @_CONFIDENCE
 @_METHOD
-def csv_command(job: Path, output: Path, premises: str | None, confidence: float, method: str) -> int:
+def _csv_command(job: Path, output: Path, premises: str | None, confidence: float, method: str) -> int:
     """The plan of a JOB as a table to fill in, for 'farpress proving enter --csv'.
 
     Example: farpress proving csv examples/larkfen-house -o tests.csv
@@ -115,15 +115,15 @@ def csv_command(job: Path, output: Path, premises: str | None, confidence: float
 @click.option("--anew", is_flag=True, help="Something was mended: earlier presses of this test do not count any more.")
 @click.option("--csv", "table", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="A filled-in table instead of one test.")
 @click.option("--by", default="installer", show_default=True, help="Who found it.")
-def enter_command(
+def _enter_command(
     job: Path, test: str | None, heard: int | None, presses: int | None, pad_db: float | None, passed: bool | None, value: float | None, fob: str, remark: str,
     anew: bool, table: Path | None, by: str,
 ) -> int:
-    r"""Write the result of a TEST of a JOB (or of a whole table) into the job's record.
+    """Write the result of a TEST of a JOB (or of a whole table) into the job's record.
 
     \b
     Examples: farpress proving enter larkfen-house P03 --heard 12 --of 12
-              farpress proving enter larkfen-house M04 --value 1.3
+              farpress proving enter larkfen-house M01 --value -97
               farpress proving enter larkfen-house --csv tests.csv
     """
     from farpress.errors import InputError
@@ -169,14 +169,14 @@ def _read(table: Path | None) -> str:
 @_FORMAT
 @_WIDTH
 @click.option("--all", "everything", is_flag=True, help="Tests without evidence too.")
-def verdict_command(job: Path, confidence: float, method: str, form: str, width: int, everything: bool) -> int:
+def _verdict_command(job: Path, confidence: float, method: str, form: str, width: int, everything: bool) -> int:
     """What is proven on a JOB: output by output, then test by test, measured beside predicted.
 
     Exit code 0: nothing is refuted. 1: something is. 2: the job cannot be used.
 
     Example: farpress proving verdict examples/larkfen-house
     """
-    from farpress.cli.plain_text import as_json
+    from farpress.cli.plain_text import as_json, wrapped
     from farpress.record.store import open_record
     from farpress.tasks.case import open_case
     from farpress.tasks.proving import Proof, proof_of, proven_tests, proving_plan
@@ -190,7 +190,9 @@ def verdict_command(job: Path, confidence: float, method: str, form: str, width:
         click.echo(as_json({"outputs": outputs, "tests": tested}))
     else:
         lines = [f"{plan.job}: {sum(one.proof is Proof.PROVEN for one in outputs.values())} of {len(outputs)} outputs proven", ""]
-        lines += [f"{one.proof:10} {one.output:24} {one.says if one.proof is not Proof.PROVEN else ''}"[:width].rstrip() for one in outputs.values()]
+        for at in outputs.values():
+            detail = "" if at.proof is Proof.PROVEN else f": {at.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
+            lines += wrapped(f"{at.proof:10} {at.output}{detail}", width, "", " " * 11)
         shown = [one for one in tested if everything or one.proof is not Proof.NOT_PROVEN]
         for one in shown:
             lines += ["", *_proof_lines(one, width)]

@@ -19,7 +19,7 @@ __all__ = ["command"]
 
 @click.group("upkeep")
 def command() -> None:
-    r"""Cells, wear and drift: what is due when.
+    """Cells, wear and drift: what is due when.
 
     \b
     forecast  cells of each group: empty when, change all when
@@ -27,6 +27,9 @@ def command() -> None:
     watch     levels against their baseline, contacts, batteries
     due       everything due, put together into rounds; as a calendar file too
     done      check a task off
+    log       a low-cell signal, a new cell or battery, a level
+
+    Example: farpress upkeep due examples/larkfen-house
     """
 
 
@@ -63,7 +66,7 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
 @_DATE
 @_FORMAT
 @_WIDTH
-def forecast_command(job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int) -> int:
+def _forecast_command(job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int) -> int:
     """Cells of a JOB, group by group: empty when, change all when.
 
     Example: farpress upkeep forecast examples/larkfen-house
@@ -96,7 +99,7 @@ def forecast_command(job: Path, months: int, failure_cost: float, day: str | Non
 @_DATE
 @_FORMAT
 @_WIDTH
-def order_command(job: Path, months: int, day: str | None, form: str, width: int) -> int:
+def _order_command(job: Path, months: int, day: str | None, form: str, width: int) -> int:
     """Cells to order for a JOB.
 
     Example: farpress upkeep order examples/larkfen-house
@@ -121,7 +124,7 @@ def order_command(job: Path, months: int, day: str | None, form: str, width: int
 @_DATE
 @_FORMAT
 @_WIDTH
-def watch_command(job: Path, day: str | None, form: str, width: int) -> int:
+def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
     """Levels of a JOB against their baseline, contacts against their life, batteries against their age.
 
     Exit code 1: a level has come down.
@@ -151,7 +154,7 @@ def watch_command(job: Path, day: str | None, form: str, width: int) -> int:
 @_DATE
 @_FORMAT
 @_WIDTH
-def due_command(job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int) -> int:
+def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int) -> int:
     """Everything due on a JOB, put together into rounds.
 
     Example: farpress upkeep due examples/larkfen-house --ics upkeep.ics
@@ -191,7 +194,7 @@ def due_command(job: Path, months: int, ics: Path | None, start: str, day: str |
 @click.option("--found", default="", help="What was found, in words.")
 @click.option("--failed", is_flag=True, help="It was looked at and is not in order.")
 @click.option("--by", default="installer", show_default=True, help="Who did it.")
-def done_command(job: Path, task: str, found: str, failed: bool, by: str) -> int:
+def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> int:
     """Check a TASK of a JOB off; it comes back after its interval.
 
     Example: farpress upkeep done larkfen-house "gate check: larkfen/gate"
@@ -212,4 +215,47 @@ def done_command(job: Path, task: str, found: str, failed: bool, by: str) -> int
         kind, body = record_done(task, passed=not failed, found=found)
         record.append(kind, body, job=case.job.job, by=by)
     click.echo(f"'{task}' is checked off.")
+    return 0
+
+
+@command.command("log")
+@_JOB
+@click.argument("what", type=click.Choice(["low-cell", "cell", "battery", "level"]))
+@click.option("--fob", default="", help="Label of the fob.")
+@click.option("--receiver", default="", help="Receiver that reported it, or that the level was read at.")
+@click.option("--supply", default="", help="Supply with the new battery.")
+@click.option("--place", default="", help="Place that the level was read from.")
+@click.option("--value", type=float, help="Level in dBm, or volts of the cell under load.")
+@click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), default="in hand", show_default=True, help="How the fob was held.")
+@click.option("--pad", "pad_db", type=float, default=0.0, help="Pad in the way, in dB.")
+@click.option("--by", default="installer", show_default=True, help="Who saw it.")
+def _log_command(
+    job: Path, what: str, fob: str, receiver: str, supply: str, place: str, value: float | None, held: str, pad_db: float, by: str,
+) -> int:
+    """Write into a JOB's record what happened between two visits.
+
+    \b
+    Examples: farpress upkeep log larkfen-house low-cell --fob LH-012 --receiver R1
+              farpress upkeep log larkfen-house cell --fob LH-012
+              farpress upkeep log larkfen-house battery --supply main
+              farpress upkeep log larkfen-house level --place street --receiver R1 --value -97
+    """
+    from farpress.errors import InputError
+    from farpress.record.store import open_record
+    from farpress.tasks.case import open_case
+    from farpress.tasks.upkeep import log_battery, log_cell, log_level, log_low_cell
+
+    case = open_case(job)
+    with open_record(case.folder or job) as record:
+        if what == "low-cell":
+            event = log_low_cell(record, case, fob=fob, receiver=receiver, by=by)
+        elif what == "cell":
+            event = log_cell(record, case, fob=fob, volts=value, by=by)
+        elif what == "battery":
+            event = log_battery(record, case, supply=supply, by=by)
+        elif value is None:
+            raise InputError("give the level with --value, in dBm, as -84")
+        else:
+            event = log_level(record, case, place=place, receiver=receiver, level_dbm=value, held=held, pad_db=pad_db, by=by)
+    click.echo(f"Noted on {event.at[:10]}: {event.kind}.")
     return 0

@@ -61,6 +61,21 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "person added": ("A person entered the register; the name stands apart.", {"person": "mark"}),
     "person left": ("A person does not belong to the customer any more.", {"person": "mark", "on?": "date"}),
     "person deleted": ("A person's name was deleted; the events stay.", {"person": "mark", "why?": "words"}),
+    "job shelved": ("A job was put on the firm's shelf.", {"version": "number", "fingerprint": "of the job file"}),
+    "job version": ("A job on the shelf has a new version.", {
+        "version": "number", "fingerprint": "of the job file", "parent": "number of the version before", "merged?": "true where two sides' changes were joined"}),
+    "job archived": ("A job was put away; it is kept.", {"why?": "words"}),
+    "job reopened": ("A job that was put away is worked on again.", {}),
+    "job checked out": ("A copy of a job went to a laptop.", {"ticket": "of the copy", "version": "number"}),
+    "job checked in": ("A laptop's copy came back.", {"ticket?": "of the copy", "version": "number of the version now", "events": "number taken in"}),
+    "member added": ("Somebody works for the firm.", {"member": "mark", "role": "reader, keeper, installer or manager"}),
+    "member changed": ("What a member may do changed, or a member left.", {"member": "mark", "role?": "as above", "state?": "active or left", "lock?": "true where a new key was made"}),
+    "personal data given": ("Somebody was given all that is kept about a person.", {"person?": "mark", "jobs": "number of jobs"}),
+    "name taken out": ("A person's name was taken out of the job's files, all versions of them.", {
+        "person": "mark", "versions": "number of versions", "remaining": "number of places where it still stands, all listed in the proof"}),
+    "part doubted": ("A part was said to be worse than its data sheet.", {"part": "name", "values": "key → value", "jobs": "number judged anew", "changed": "number of promises that change"}),
+    "backup made": ("Everything was written to one file.", {"digest": "of its content", "rows": "number"}),
+    "backup restored": ("Everything was read from one file.", {"digest": "of its content", "rows": "number"}),
     "note": ("A remark.", {"says": "words", "about?": "subject"}),
 }
 """Kind of event → what it means, and its fields; a field with "?" may be absent."""

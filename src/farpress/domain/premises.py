@@ -11,7 +11,7 @@ from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Length, Metr
 
 __all__ = [
     "Aerial", "Battery", "CableRun", "CoaxRun", "Device", "Fed", "Level", "Opening", "Output", "Panel", "Place", "Premises",
-    "Receiver", "ReceiverInput", "SteelObject", "Supply", "TamperLoop", "Wall",
+    "Receiver", "ReceiverInput", "SteelObject", "Supply", "TamperLoop", "Underlay", "Wall",
 ]
 
 
@@ -72,6 +72,7 @@ class CableRun(Model):
     part: str
     length_m: Length
     cores: str | None = Field(None, description="which cores, by colour or number")
+    along: tuple[Point, ...] = Field((), description="points of the plan that the cable runs along; drawn, and its length measured on them")
     shares_return_with: str | None = None
     shared_m: Metres | None = Field(None, description="how far from the supply the return core is shared; absent: all the way of the shorter run")
     ambient: str | None = None
@@ -193,6 +194,15 @@ class TamperLoop(Model):
     later: dict[str, Ohms] = Field(default_factory=dict, description="a later reading of a leg")
 
 
+class Underlay(Model):
+    """A picture of a floor plan, laid under what is drawn."""
+
+    file: str = Field(description="in the folder 'plans' of the job")
+    at: Point = Field(description="its lower left corner on the plan")
+    width_m: Metres = Field(description="how wide it is on the plan; set by two points of known distance")
+    level: str | None = None
+
+
 class Premises(Model):
     """One address."""
 
@@ -211,4 +221,5 @@ class Premises(Model):
     panels: dict[str, Panel] = Field(default_factory=dict)
     tamper_loops: dict[str, TamperLoop] = Field(default_factory=dict)
     north_deg: Angle | None = None
+    underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")

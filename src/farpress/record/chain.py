@@ -35,7 +35,7 @@ class Writing:
         """Use `Record.transaction`, which begins and ends it."""
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
-        self._origin = _own_origin(connection)
+        self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
         now = (at or datetime.now(UTC)).astimezone(UTC)
         self._next = now if self._last is None else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
@@ -105,16 +105,25 @@ def event_of(row: Any) -> Event:
     return Event(**{**values, "body": json.loads(values["body"])})
 
 
-def _own_origin(connection: Connection) -> str:
-    from sqlalchemy import insert, select
+def _own_origin(connection: Connection, job: str) -> str:
+    """The chain that this record writes for a job; one from before there was one a job is kept if it is about this job alone."""
+    from sqlalchemy import insert, select, update
 
-    from farpress.record.tables import ORIGIN
+    from farpress.record.tables import EVENT, ORIGIN
 
-    name = connection.execute(select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)).scalar()
-    if name is None:
-        name = secrets.token_hex(8)
-        connection.execute(insert(ORIGIN).values(name=name, is_own=1))
-    return str(name)
+    own = select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)
+    found = connection.execute(own.where(ORIGIN.c.job == job).order_by(ORIGIN.c.name)).scalars().all() if job else []
+    if found:
+        return str(found[0])
+    for name in connection.execute(own.where(ORIGIN.c.job == "").order_by(ORIGIN.c.name)).scalars():
+        others = select(EVENT.c.number).where(EVENT.c.origin == name, EVENT.c.job != job).limit(1)
+        if connection.execute(others).first() is None:
+            if job:
+                connection.execute(update(ORIGIN).where(ORIGIN.c.name == name).values(job=job))
+            return str(name)
+    made = secrets.token_hex(8)
+    connection.execute(insert(ORIGIN).values(name=made, is_own=1, job=job))
+    return made
 
 
 def _last_of(connection: Connection, origin: str) -> Event | None:

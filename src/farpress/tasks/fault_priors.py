@@ -21,6 +21,7 @@ from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.cells import USE_SPREAD
 from farpress.tasks.dates import day_of
+from farpress.tasks.noise_diary import SURE_CHANCE, Diary
 from farpress.tasks.radio_link import Radio
 
 __all__ = ["BATTERY_SHAPE", "BATTERY_YEARS", "About", "Prior", "concerned", "outputs_about", "priors_of"]
@@ -34,6 +35,9 @@ BATTERY_YEARS: Final = 5.0
 
 BATTERY_SHAPE: Final = 4.0
 """Of its wear-out: most fail between three and seven years; our choice."""
+
+DIARY_SHOWS: Final = 0.6
+"""Chance of a foreign transmitter where failures keep to certain hours or bursts to a beat; our choice."""
 
 _RANK: Final = {Verdict.HOLDS: 0, Verdict.THIN: 1, Verdict.OPEN: 2, Verdict.FAILS: 3}
 
@@ -80,7 +84,8 @@ class Prior:
 
 
 def priors_of(
-    case: Case, causes: Iterable[Cause], findings: Sequence[Finding], about: About, *, register: Register | None = None, today: date | None = None
+    case: Case, causes: Iterable[Cause], findings: Sequence[Finding], about: About, *, register: Register | None = None, today: date | None = None,
+    diary: Diary | None = None,
 ) -> dict[str, Prior]:
     """Chance of each cause beforehand: name → prior.
 
@@ -91,6 +96,7 @@ def priors_of(
         about: what the complaint is about.
         register: who holds which fob, with the age of its cell; None for none.
         today: for ages; None leaves them out.
+        diary: what the noise diary of the record shows; None for none.
     """
     near = concerned(case, findings, about)
     by_code: dict[str, list[Finding]] = {}
@@ -100,7 +106,7 @@ def priors_of(
         "margin": lambda: _margin(case, about),
         "counter": lambda: _counter(by_code.get("REG-03", []), about),
         "cell": lambda: _cell(case, about, register, today),
-        "noise": lambda: _noise(case, about),
+        "noise": lambda: _noise(case, about, diary),
         "pocket": lambda: _pocket(case, about),
         "battery": lambda: _battery(case, about, today),
     }
@@ -221,7 +227,10 @@ def _cell(case: Case, about: About, register: Register | None, today: date | Non
     return share, f"Its cell is {age:.1f} years old; by then {share:.0%} of such cells are empty."
 
 
-def _noise(case: Case, about: About) -> tuple[float, str] | None:
+def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] | None:
+    """From the noise diary where it shows an hour or a beat, else from the channel as measured."""
+    if diary is not None and (diary.worst or (diary.period is not None and diary.period.accident_chance < SURE_CHANCE)):
+        return DIARY_SHOWS, " ".join(text for text in diary.says if "no hour stands out" not in text)
     shares = [(house.noise_bursts_share, name) for name, house in case.job.premises.items() if house.noise_bursts_share is not None and (not about.premises or name == about.premises)]
     if not shares:
         return None

@@ -25,6 +25,7 @@ from farpress.tasks.assess import assess
 from farpress.tasks.case import Case
 from farpress.tasks.fault_priors import About, Prior, concerned, outputs_about, priors_of
 from farpress.tasks.fault_words import Match, match_complaint
+from farpress.tasks.noise_diary import Diary
 
 if TYPE_CHECKING:
     from farpress.record.store import Record
@@ -199,7 +200,8 @@ class FaultHunt:
 
 
 def open_hunt(
-    case: Case, complaint: Complaint, about: About = About(), *, findings: Sequence[Finding] | None = None, register: Register | None = None, today: date | None = None  # noqa: B008
+    case: Case, complaint: Complaint, about: About = About(), *, findings: Sequence[Finding] | None = None, register: Register | None = None, today: date | None = None,  # noqa: B008
+    diary: Diary | None = None,
 ) -> FaultHunt:
     """Begin to follow a complaint on a job.
 
@@ -210,6 +212,7 @@ def open_hunt(
         findings: of an assessment made already; None judges the job.
         register: who holds which fob; None for none.
         today: for ages of cells and batteries; None leaves them out.
+        diary: what the noise diary shows; None for none.
 
     Raises:
         InputError: a function, group, place or premises that the job does not have.
@@ -217,7 +220,7 @@ def open_hunt(
     _check(case, about)
     book = load_faults()
     judged = tuple(assess(case).findings if findings is None else findings)
-    priors = priors_of(case, [book.causes[name] for name in complaint.links], judged, about, register=register, today=today)
+    priors = priors_of(case, [book.causes[name] for name in complaint.links], judged, about, register=register, today=today, diary=diary)
     own = set(complaint.links)
     tests = {name: test for name, test in book.tests.items() if own & set(test.links)}
     observations = {_COMPLAINT: Observation(_COMPLAINT, complaint.leak, complaint.links)}

@@ -21,7 +21,7 @@ from farpress.sources import Citation, cited
 if TYPE_CHECKING:
     from farpress.record.store import Record
 
-__all__ = ["DIARY", "Diary", "Noted", "add_noted", "noise_diary", "noted_from_csv", "noted_from_events"]
+__all__ = ["DIARY", "SURE_CHANCE", "Diary", "Noted", "add_noted", "noise_diary", "noted_from_csv", "noted_from_events"]
 
 DIARY: Final = "diary"
 """Name of the test under which single presses of the diary stand in the record."""

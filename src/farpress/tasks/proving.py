@@ -8,18 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from pathlib import Path
 from typing import Final, Literal
 
 from farpress.domain.event import Event
 from farpress.domain.job import Reading
-from farpress.tasks.case import Case
+from farpress.tasks.case import Case, open_case
 from farpress.tasks.proving_entry import Entry, enter, entries_from_csv, plan_csv
 from farpress.tasks.proving_plan import proving_plan
 from farpress.tasks.proving_proof import OutputProof, Proof, TestProof, proof_of, proven_tests
 from farpress.tasks.proving_test import METHODS, PressPlan, ProvingPlan, ProvingTest
 
 __all__ = [
-    "METHODS", "Entry", "OutputProof", "PressPlan", "Proof", "ProvingPlan", "ProvingTest", "TestProof", "enter", "entries_from_csv", "plan_csv", "proof_of",
+    "METHODS", "Entry", "OutputProof", "PressPlan", "Proof", "ProvingPlan", "ProvingTest", "TestProof", "case_with_evidence", "enter", "entries_from_csv", "plan_csv", "proof_of",
     "proven_tests", "proving_plan", "with_evidence",
 ]  # fmt: skip
 
@@ -44,6 +45,26 @@ def with_evidence(case: Case, events: Iterable[Event]) -> Case:
     if not found:
         return case
     return replace(case, job=case.job.model_copy(update={"readings": (*case.job.readings, *found)}))
+
+
+def case_with_evidence(folder: Path) -> Case:
+    """Read a job folder, with presses and levels of its record joined to its readings.
+
+    A folder without a record is read as it is; nothing is written. A plan of trials is made
+    from the job alone (`open_case`): its prediction must not know the trials that test it.
+
+    Raises:
+        JobFileError: the file cannot be used; every fault of it is listed.
+        RecordError: the record cannot be read.
+    """
+    from farpress.record.store import FILE_NAME, open_record
+
+    case = open_case(folder)
+    where = case.folder or folder
+    if not (where / FILE_NAME).is_file():
+        return case
+    with open_record(where) as record:
+        return with_evidence(case, record.events(job=case.job.job, kinds=("trial done", "reading taken")))
 
 
 def _reading(case: Case, event: Event) -> Reading | None:

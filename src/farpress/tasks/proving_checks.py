@@ -93,9 +93,9 @@ def _output(case: Case, at: OutputAt, driven: tuple[Driven, ...]) -> Iterator[Pr
 
     pressed = f" ({', '.join(buttons[:4])}{' and more' if len(buttons) > 4 else ''})" if buttons else ""
     yield check("works", f"Beside {at.receiver}, press each button for {_name(at)}{pressed} once.", f"{what} does what it shall, and nothing else moves.", minutes=1.0 + 0.2 * len(buttons), caution=gate)
-    stays = {"off": "stays off", "as before": "comes back as it was before", "unknown": "write down what it does"}.get(at.output.after_power_return or "unknown")
+    stays = {"off": f"{_name(at)} stays off", "as before": f"{_name(at)} comes back as it was before"}.get(at.output.after_power_return or "", f"Write down what {_name(at)} does")
     off = "; nothing that moves, waters, heats or sounds starts" if moving or any(one.kind in ("valve", "sounder", "contactor") for one in driven) else ""
-    yield check("power cut", f"Switch the supply of {at.receiver} off and on {POWER_CUTS} times, once while {_name(at)} is on.", f"{_name(at)} {stays}{off}.", minutes=4.0, who=_who(driven), caution=CAUTIONS["power cut"])
+    yield check("power cut", f"Switch the supply of {at.receiver} off and on {POWER_CUTS} times, once while {_name(at)} is on.", f"{stays}{off}.", minutes=4.0, who=_who(driven), caution=CAUTIONS["power cut"])
     if at.output.kind == "pulse" and at.output.for_s is not None and at.output.for_s >= LEAST_WATCHED_S:
         slack = max(PULSE_TOLERANCE * at.output.for_s, 0.3)
         yield replace(base, id=f"pulse: {at.path}", kind="measure", does=f"Take the time that {_name(at)} stays on after one short press, in seconds.", expected=f"{seconds(at.output.for_s)}.",

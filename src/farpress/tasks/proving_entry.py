@@ -130,7 +130,7 @@ def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
         body |= {"passed": entry.passed, "about": test.subjects[0] if test.subjects else None, "expected": test.expected, "found": entry.remark or None}
     else:
         what = {"s": "seconds", "V": "volts", "ohm": "ohms", "A": "amperes", "m": "metres", "dBm": "level"}.get(test.unit, test.unit)
-        body |= {"what": what, "where": test.subjects[0] if test.subjects else f"premises:{test.premises}", "receiver": test.receiver or None, "value": entry.value, "unit": test.unit}
+        body |= {"what": what, "where": test.subjects[0] if test.subjects else f"premises:{test.premises}", "receiver": test.receiver or None, "value": entry.value, "unit": test.unit, "held": (test.held or None) if what == "level" else None, "pad_db": entry.pad_db or None}
     body["client_id"] = entry.client_id or None
     return kind, {name: value for name, value in body.items() if value is not None}
 

@@ -43,11 +43,17 @@ GOOD_TO_BAD: Final = 5.0
 REJECT_GOOD: Final = 0.10
 """Chance of refusing such a good place; our choice, it costs a few presses more."""
 
+LEVEL_SDS: Final = 2.0
+"""A level further from the design than so many spreads means that something is not as drawn; our choice."""
+
 PRESS_MIN: Final = 0.15
 """Minutes for one press and looking whether it worked; our choice, measure it once."""
 
 WALK_MIN: Final = 2.0
 """Minutes to get to a place; our choice."""
+
+STAIRS: Final = 3.0
+"""A metre of height costs as much walking as so many on the flat; our choice."""
 
 PAD_MIN: Final = 3.0
 """Minutes to put the pad in and take it out again; our choice."""
@@ -71,7 +77,7 @@ def proving_plan(case: Case, *, confidence: float = CONFIDENCE, method: Method |
         raise InputError(f"there is no method '{method}'; there are {', '.join(METHODS)}")
     if premises is not None and premises not in case.job.premises:
         raise InputError(f"there are no premises '{premises}' in this job; there are {', '.join(case.job.premises)}")
-    made = [*_presses(case, confidence, method), *checks(case)]
+    made = [*_walked(case, list(_presses(case, confidence, method))), *checks(case)]
     kept = [one for one in made if premises is None or one.premises == premises]
     order = {name: number for number, name in enumerate(case.job.premises)}
     kept.sort(key=lambda one: order.get(one.premises, len(order)))
@@ -99,6 +105,28 @@ def _presses(case: Case, confidence: float, method: Method | None) -> Iterator[P
         link = _link(case, radio, strictest, place, found[0][1])
         plan = _press_plan(strictest, link, confidence, method)
         yield _press_test(case, place, receiver, held, found, plan)
+        if link is not None and link.level_dbm is not None:
+            yield _level_test(place, receiver, held, found, link)
+
+
+def _walked(case: Case, tests: list[ProvingTest]) -> Iterator[ProvingTest]:
+    """The tests from place to place, always on to the nearest place left; what is done at one place stays together."""
+    by_place: dict[str, list[ProvingTest]] = {}
+    for one in tests:
+        by_place.setdefault(one.place, []).append(one)
+    here = next(iter(by_place), None)
+    while here is not None:
+        for number, one in enumerate(by_place.pop(here)):
+            yield one if number else replace(one, minutes=one.minutes + WALK_MIN)
+        last = here
+        here = min(by_place, key=lambda name: (name.split("/")[0] != last.split("/")[0], _distance_m(case, last, name)), default=None)
+
+
+def _distance_m(case: Case, first: str, second: str) -> float:
+    """On the plan, a metre of height counted as `STAIRS` on the flat."""
+    (one, a), (two, b) = ((case.job.premises[name.split("/")[0]], case.job.premises[name.split("/")[0]].places[name.split("/")[1]]) for name in (first, second))
+    heights = [house.levels[place.level].floor_m if place.level in house.levels else 0.0 for house, place in ((one, a), (two, b))]
+    return float(math.dist(a.at[:2], b.at[:2]) + STAIRS * abs(heights[0] - heights[1]))
 
 
 def _single_failure(promise: Promise) -> float:
@@ -153,11 +181,23 @@ def _press_test(case: Case, place: str, receiver: str, held: str, found: list[tu
     because = (f"Shows with {plan.confidence:.0%} that fewer than {plan.failure_share:.1%} of single presses are lost, which {plan.within} press{'es' if plan.within > 1 else ''} "
                f"at {plan.wanted_share:.0%} allow. Choose: {plan.fixed} without a pad and without a failure, {plan.pad_presses} through {plan.pad_db:g} dB, "
                f"or Wald's test from {plan.sequential.first_accept}{mean}.{predicted}")
-    minutes = WALK_MIN + PRESS_MIN * (plan.mean_presses or plan.presses if plan.method == "sequential" else plan.presses) + (PAD_MIN if plan.method == "pad" else 0.0)
+    minutes = PRESS_MIN * (plan.mean_presses or plan.presses if plan.method == "sequential" else plan.presses) + (PAD_MIN if plan.method == "pad" else 0.0)
     return ProvingTest(
         f"reach: {place} to {receiver}" + ("" if held == "in hand" else f", {held}"), "", "presses", does, expected, where, place, receiver, outputs, promises,
         tuple(f"promise:{one}" for one in promises), required=any(promise.importance == "must" for promise, _ in found), presses=plan, minutes=minutes,
         caution=CAUTIONS["gate"] if moving else "", held=held, because=because,
+    )  # fmt: skip
+
+
+def _level_test(place: str, receiver: str, held: str, found: list[tuple[Promise, OutputAt]], link: RadioLink) -> ProvingTest:
+    """The level from a place, where the receiver or a meter shows one: the baseline of later years."""
+    level, slack = link.level_dbm or 0.0, LEVEL_SDS * link.spread_db
+    where, name = place.split("/")
+    return ProvingTest(
+        f"level: {place} to {receiver}" + ("" if held == "in hand" else f", {held}"), "", "measure", f"If {receiver.split('/')[1]} or a meter shows a level: the mean of four presses from {name}, in dBm.",
+        f"About {level:.0f} dBm; {level - slack:.0f} to {level + slack:.0f} fit the design.", where, place, receiver, tuple(dict.fromkeys(at.path for _, at in found)),
+        subjects=(f"place:{place}",), required=False, unit="dBm", low=level - slack, high=level + slack, predicted=level, held=held,
+        because="It corrects the prediction everywhere at this receiver, and is the baseline that later visits are held against.",
     )  # fmt: skip
 
 

@@ -13,20 +13,23 @@ from typing import Final, Literal
 import numpy as np
 
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
-from farpress.core.reach.calibrate import Correction, correction
-from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, direct_path
+from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm
 from farpress.core.reach.entry import entry_loss_db
-from farpress.core.reach.heard import heard_share
+from farpress.core.reach.press import USUAL, Telegrams, people_share, press_margin_db, press_share
+from farpress.core.reach.readings import Read, Spot, Updated, updated
+from farpress.core.reach.shelter import sheltered
+from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading
-from farpress.domain.parts import FobSheet, Part
+from farpress.domain.parts import FobSheet, Part, ReceiverSheet
 from farpress.domain.premises import Aerial, Place
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
+from farpress.tasks.channel import busiest
 from farpress.tasks.radio_receiver import FREQUENCY_HZ, PLUGGED_M, READINGS, AerialAt, Needed, aerial_inside, aerial_mounted, needed_at
 from farpress.tasks.radio_scene import PlanScene, place_end, scene_of
 from farpress.units import eirp_from_erp_dbm
 
-__all__ = ["FOB_SD_DB", "MODEL_SD_DB", "READING_SD_DB", "Radio", "RadioLink", "ReadingAt"]
+__all__ = ["FOB_SD_DB", "MODEL_SD_DB", "READING_SD_DB", "Pressed", "Radio", "RadioLink", "ReadingAt", "spot_of"]
 
 FOB_SD_DB: Final = 4.0
 """Spread from fob to fob and hand to hand where the sheet gives none: our choice."""
@@ -40,24 +43,30 @@ READING_SD_DB: Final = 3.0
 BURSTS_SHARE: Final = 0.02
 """Share of time that others are on the channel where none was measured: our choice after reports from 868 MHz."""
 
-_CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts", mark=Mark.CHOICE)
+SHORT_PRESS_S: Final = 0.5
+"""Length of a press that is not held: our choice, 0.3 s to 0.8 s are usual (from memory)."""
+
+BITS: Final = {"rolling": 66, "fixed": 24}
+"""Bits of a telegram by the kind of code (from memory); rolling where the sheet does not say."""
+
+_CHOICES: Final = Citation("spread of fob, hand, model and readings; share of foreign bursts; hand moved between two presses by half", mark=Mark.CHOICE)
 
 Pressed = Literal["in hand", "in pocket", "in car"]
 
 
 @dataclass(frozen=True)
 class ReadingAt:
-    """A reading beside its prediction [dBm], with the spread from place to place [dB].
+    """A reading beside its prediction without readings [dBm], with the spread from place to place [dB].
 
-    `way` names place and aerial together: only readings of one way share its deviation.
+    `read_dbm` is None for counted presses; `read` is what the update takes.
     """
 
     reading: Reading
     place: str
-    way: str
     predicted_dbm: float
-    read_dbm: float
+    read_dbm: float | None
     local_sd_db: float
+    read: Read
 
 
 @dataclass(frozen=True)
@@ -69,7 +78,7 @@ class RadioLink:
         level_dbm, needed_dbm: median level at the receiver and what it needs; None with gaps.
         offset_sd_db: doubt of the whole prediction at this receiver [dB].
         place_sd_db, fob_sd_db, press_sd_db: spread of places, fobs, presses [dB].
-        clear_share: chance that no foreign burst covers a press.
+        clear_share: chance that neither a foreign burst nor other fobs' presses take a press away.
         notes: what is extrapolated, limited or corrected.
         gaps: what has to be known before it can be judged.
     """
@@ -87,6 +96,7 @@ class RadioLink:
     gaps: tuple[str, ...] = ()
     sources: tuple[Citation, ...] = ()
     path: PathLoss | None = None
+    telegrams: Telegrams = USUAL
 
     @property
     def margin_db(self) -> float | None:
@@ -113,8 +123,22 @@ class RadioLink:
         margin = self.margin_db
         if margin is None:
             return None
-        return float(heard_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, presses=presses,
-                                 clear_share=self.clear_share))
+        return float(press_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, strongest_share=self.strongest_share,
+                                 presses=presses, telegrams=self.telegrams, clear_share=self.clear_share))
+
+    @property
+    def strongest_share(self) -> float:
+        """Share of the power by the strongest way; it tells how deep the fading is."""
+        return 1.0 if self.path is None else self.path.strongest_share
+
+    def people(self, of_presses: float = 0.9) -> float | None:
+        """Share of people for whom at least a share of single presses is heard."""
+        margin = self.margin_db
+        if margin is None:
+            return None
+        shared = float(np.sqrt(self.offset_sd_db**2 + self.place_sd_db**2 + self.fob_sd_db**2))
+        return float(people_share(margin_db=margin, shared_sd_db=shared, press_sd_db=self.press_sd_db, strongest_share=self.strongest_share,
+                                  of_presses=of_presses, telegrams=self.telegrams))
 
 
 class Radio:
@@ -123,8 +147,10 @@ class Radio:
     def __init__(self, case: Case) -> None:
         self.case = case
         self._scenes: dict[tuple[str, float], PlanScene] = {}
+        self._around: dict[tuple[str, float], Around] = {}
         self._paths: dict[tuple[object, ...], PathLoss] = {}
         self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
+        self._updated: dict[tuple[str, str], Updated] = {}
         self._aerials: dict[tuple[str, str], AerialAt] = {}
 
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
@@ -134,11 +160,24 @@ class Radio:
             self._scenes[key] = scene_of(self.case.job.premises[premises], self.case.equipment, frequency_hz)
         return self._scenes[key]
 
+    def around(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> Around:
+        """The scene of an address, made ready for every way."""
+        key = (premises, frequency_hz)
+        if key not in self._around:
+            self._around[key] = around(scene=self.plan(premises, frequency_hz).scene, frequency_hz=frequency_hz)
+        return self._around[key]
+
+    def roofed(self, premises: str, end: PathEnd) -> PathEnd:
+        """An end without a level that has walls round it lies indoors."""
+        if not end.is_outdoors or not bool(sheltered(scene=self.plan(premises).scene, points_m=[end.at_m])[0]):
+            return end
+        return end._replace(is_outdoors=False)
+
     def path(self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
         """The way between two ends; where no wall is drawn, getting into the building costs what buildings cost."""
         key = (premises, fob, aerial, frequency_hz)
         if key not in self._paths:
-            found = direct_path(scene=self.plan(premises, frequency_hz).scene, fob=fob, aerial=aerial, frequency_hz=frequency_hz)
+            found = many_ways_path(around=self.around(premises, frequency_hz), fob=self.roofed(premises, fob), aerial=self.roofed(premises, aerial))
             if self.is_unwalled(premises, fob, aerial):
                 half, upper, lower = (entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional") for share in (0.5, 0.84, 0.16))
                 sd = (upper - lower) / 2.0
@@ -223,59 +262,70 @@ class Radio:
             notes += path.notes
             sources += [*path.sources, *cited(polarisation_loss_db)]
             place_sd = path.local_sd_db
-            if use_readings:
-                way = _way(place_path, listening.end) if fob_end is None else ""
-                moved, place_sd, offset_sd, count = self._corrected(premises, receiver, way, path.local_sd_db)
-                if count:
-                    lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", moved))
-                    sources.append(READINGS)
+            known = self.updated(premises, receiver) if use_readings else None
+            if known is not None and known.spots:
+                after = known.at(spot_of(path, start, listening.end))
+                place_sd, offset_sd = float(np.sqrt(max(after.sd_db**2 - after.offset_sd_db**2, 0.0))), after.offset_sd_db
+                count = len(known.spots)
+                lines.append(PathTerm(f"correction from {count} reading{'s' if count > 1 else ''} at {receiver}", after.add_db))
+                sources += [READINGS, *cited(updated)]
             level = sum(line.loss_db for line in lines)
+        telegrams = _telegrams(part, self.case.equipment.receivers.get(f"{premises}/{receiver}"))
+        busy = busiest(self.case, place_path, telegram_s=part.sheet.telegram_s if part is not None else None,
+                       period_s=part.sheet.repeat_s if part is not None else None, telegrams=telegrams) if use_readings else None  # fmt: skip
+        if busy is not None:
+            notes.append(busy.says)
+            sources += busy.sources
         bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
         half = fob_sd / float(np.sqrt(2.0))
         is_known = not any(gap for gap in gaps if "walls between" not in gap)
         return RadioLink(
-            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, 1.0 - bursts, needed.because,
-            tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(heard_share), _CHOICES])),
-            path,
+            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, (1.0 - bursts) * (busy.clear_share if busy is not None else 1.0), needed.because,
+            tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(press_share), _CHOICES])),
+            path, telegrams,
         )  # fmt: skip
 
-    def _corrected(self, premises: str, receiver: str, way: str, local_sd_db: float) -> tuple[float, float, float, int]:
-        """Amount to add, spread of the place, spread of the offset, number of readings [dB]."""
-        readings = self.readings(premises, receiver)
-        if not readings:
-            return 0.0, local_sd_db, MODEL_SD_DB, 0
-
-        def after(target: str, local: float) -> Correction:
-            return correction(
-                residuals_db=[one.read_dbm - one.predicted_dbm for one in readings], places=[one.way for one in readings],
-                local_sds_db=[one.local_sd_db for one in readings], reading_sd_db=READING_SD_DB, shared_sd_db=MODEL_SD_DB,
-                target_place=target, target_local_sd_db=local,
-            )  # fmt: skip
-
-        here = after(way, local_sd_db)
-        offset = min(after("", 0.0).sd_db, here.sd_db)
-        return here.add_db, float(np.sqrt(here.sd_db**2 - offset**2)), offset, len(readings)
+    def updated(self, premises: str, receiver: str) -> Updated:
+        """What the readings at a receiver say of it, of its walls and of the places round them."""
+        key = (premises, receiver)
+        if key not in self._updated:
+            reads = [one.read for one in self.readings(premises, receiver)]
+            self._updated[key] = updated(readings=reads, shared_sd_db=MODEL_SD_DB)
+        return self._updated[key]
 
     def readings(self, premises: str, receiver: str) -> tuple[ReadingAt, ...]:
-        """Levels read at a receiver as it works, each beside its prediction without readings."""
+        """Levels and counted presses at a receiver as it works, each beside its prediction without readings."""
         key = (premises, receiver)
         if key not in self._readings:
             found = []
             group = self._test_group(premises, receiver)
             for reading, where, place in self._readings_of(premises, receiver):
                 aerial = self._aerial_of(reading, premises, receiver)
-                if reading.level_dbm is None or group is None or aerial is None or aerial.end is None:
-                    continue
-                if aerial.is_shut_in and reading.housing == "open":
+                if group is None or aerial is None or aerial.end is None or (aerial.is_shut_in and reading.housing == "open"):
                     continue
                 spot = self.case.job.premises[where].places[place.split("/")[1]]
-                link = self.link(group=group, premises=premises, receiver=receiver, place=spot, place_path=place, pressed=reading.held or spot.pressed,
-                                 aerial=aerial, use_readings=False)
-                if link.level_dbm is not None:
-                    level = reading.level_dbm + (reading.pad_db or 0.0)
-                    found.append(ReadingAt(reading, place, _way(place, aerial.end), link.level_dbm, level, link.place_sd_db))
+                held = reading.held or spot.pressed
+                link = self.link(group=group, premises=premises, receiver=receiver, place=spot, place_path=place, pressed=held, aerial=aerial, use_readings=False)
+                read = self._read(reading, link, place_end(self.case.job.premises[where], spot, held), aerial.end)
+                if read is not None and link.level_dbm is not None:
+                    level = None if reading.level_dbm is None else reading.level_dbm + (reading.pad_db or 0.0)
+                    found.append(ReadingAt(reading, place, link.level_dbm, level, link.place_sd_db, read))
             self._readings[key] = tuple(found)
         return self._readings[key]
+
+    def _read(self, reading: Reading, link: RadioLink, start: PathEnd, end: PathEnd) -> Read | None:
+        """A reading as the update takes it: a level, or presses heard of tried."""
+        if link.level_dbm is None or link.path is None:
+            return None
+        spot = spot_of(link.path, start, end)
+        if reading.level_dbm is not None:
+            return Read(spot, residual_db=reading.level_dbm + (reading.pad_db or 0.0) - link.level_dbm, sd_db=READING_SD_DB)
+        if reading.heard is None or not reading.of or link.margin_db is None:
+            return None
+        low, half, high = (press_margin_db(share=share, press_sd_db=link.press_sd_db, strongest_share=link.strongest_share, telegrams=link.telegrams)
+                           for share in (0.1587, 0.5, 0.8413))  # fmt: skip
+        return Read(spot, heard=min(reading.heard, reading.of), tried=reading.of, margin_db=link.margin_db - (reading.pad_db or 0.0) - half,
+                    slope_db=float(np.hypot((high - low) / 2.0, READING_SD_DB)))  # fmt: skip
 
     def _aerial_of(self, reading: Reading, premises: str, receiver: str) -> AerialAt | None:
         """The aerial a reading was taken with: today's, or one of the other places; None where it is neither."""
@@ -304,8 +354,24 @@ class Radio:
         return None
 
 
-def _way(place: str, aerial: PathEnd) -> str:
-    return f"{place} to {', '.join(f'{number:.1f}' for number in aerial.at_m)}"
+def _telegrams(fob: Part[FobSheet] | None, box: Part[ReceiverSheet] | None) -> Telegrams:
+    """What a short press sends: as many telegrams as fit, three at least."""
+    period = fob.sheet.repeat_s if fob is not None and fob.sheet.repeat_s else 0.1
+    needed = (box.sheet.telegrams_needed if box is not None else None) or 1
+    return Telegrams(BITS[(fob.sheet.code if fob is not None else None) or "rolling"], min(max(int(SHORT_PRESS_S / period), 3, needed), 40), needed)
+
+
+def spot_of(path: PathLoss, fob: PathEnd, aerial: PathEnd) -> Spot:
+    """A way as the update by readings sees it: its ends, its scatter, the kinds of wall in it."""
+    scatter = float(np.sqrt(max(path.local_sd_db**2 - path.wall_sd_db**2, 0.0)))
+    given = float(np.sqrt(sum(term.sd_db**2 for term in path.terms)))
+    scale = path.wall_sd_db / given if given > 0.0 else 0.0
+    walls: dict[str, float] = {}
+    for term in path.terms:
+        if term.sd_db > 0.0:
+            walls[term.build or term.says] = walls.get(term.build or term.says, 0.0) + term.sd_db * scale
+    length = float(np.sqrt(sum(sd**2 for sd in walls.values())))
+    return Spot(fob.at_m, aerial.at_m, scatter, tuple((name, sd * (path.wall_sd_db / length)) for name, sd in walls.items()) if length > 0.0 else ())
 
 
 def _fob_lines(group: str, part: Part[FobSheet] | None, held: Pressed) -> tuple[list[PathTerm], list[str], list[Citation]]:

@@ -12,7 +12,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.crossings import Panels
+from farpress.core.reach.crossings import Panels, outline_holds
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_at
 from farpress.domain.equipment import Build, Equipment
@@ -25,6 +25,7 @@ HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
 """Height of a fob over floor or ground where the place gives none [m]: our choice."""
 
 _ENDLESS_M: Final = 1000.0
+_LIES_ON_M: Final = 0.35
 _METAL_S_PER_M: Final = 1000.0
 _MEASURED: Final = Citation("loss of this wall as given in the job", mark=Mark.GIVEN)
 
@@ -81,7 +82,7 @@ def _add_wall(
     base, top = _edges(house, wall, level)
     if level is None and wall.top_m is None:
         gaps.append(f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high")
-    stands_free = wall.top_m is not None
+    stands_free = wall.top_m is not None and not _carries_a_slab(house, wall, top)
     barrier = _barrier(equipment, wall.build, frequency_hz, f"wall {number}", gaps, wall, stands_free)
     along = 0.0
     for first, second in zip(wall.along, wall.along[1:]):
@@ -97,6 +98,17 @@ def _add_wall(
                 panels.append((*hole, piece))
                 barriers.append(_barrier(equipment, opening.build, frequency_hz, f"an opening in wall {number}", gaps) if opening.build else None)
         along += length
+
+
+def _carries_a_slab(house: Premises, wall: Wall, top: float) -> bool:
+    """Whether a slab lies on this wall, so that nothing passes over its top."""
+    for name, level in house.levels.items():
+        if level.slab is None or abs(level.floor_m - top) > _LIES_ON_M:
+            continue
+        outline = _outline(house, name, level)
+        if outline is None or outline_holds(outline, [(point[0] + dx, point[1] + dy) for point in wall.along for dx in (-0.2, 0.2) for dy in (-0.2, 0.2)]):
+            return True
+    return False
 
 
 def _edges(house: Premises, wall: Wall, level: Level | None) -> tuple[float, float]:

@@ -15,9 +15,10 @@ from farpress.core.rehearsal.model import Event, Model, Variable, join
 from farpress.domain.job import Rule
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
-from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, moves, promises_of, seconds
+from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, listed, moves, promises_of, seconds
 from farpress.tasks.output import PULSE_LONGEST_S, after_power_return
-from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, receiver_number, thing_id, unseen_event
+from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, pressers, receiver_number, thing_id, unseen_event
+from farpress.tasks.safety import unsets_and_opens
 
 __all__ = ["BAD", "Check", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
 
@@ -29,7 +30,7 @@ Watch = Callable[[Site], "Model | str"]
 
 _SEARCHED = frozenset({
     "both on", "works after power return", "works without sight", "on longer than", "second press within", "state out of step", "toggles",
-    "held on a start input", "closes while occupied",
+    "held on a start input", "closes while occupied", "unset and open by one press",
 })  # fmt: skip
 
 
@@ -100,6 +101,8 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
     elif rule.never == "closes while occupied":
         for path, outputs in _leaves(case, named).items():
             yield _closing(path, outputs, "RULE-13")
+    elif rule.never == "unset and open by one press":
+        yield from _unset_and_open(case, {at.path for at in named}, "RULE-07")
 
 
 def checks_always(case: Case) -> Iterator[Check]:
@@ -306,6 +309,23 @@ def _turned(case: Case, at: OutputAt) -> Watch:
         return watches.turned_back(BAD, _closed(at), [own])
 
     return watch
+
+
+def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
+    every = tuple(case.outputs())
+    for presser in pressers(case, every):
+        if unsets_and_opens(case, presser.functions) is None or not named & set(presser.paths):
+            continue
+        own = tuple(at for at in every if at.path in presser.paths)
+
+        def watch(site: Site, own: tuple[OutputAt, ...] = own) -> Model | str:
+            things = {thing.path: thing for at in own for thing in site.thing_of(at)}
+            unset = [f"{thing_id(path)}_tounset" for path, thing in things.items() if thing.kind == "panel"]
+            opens = [f"({thing_id(path)}_mode == 1 and {thing_id(path)}_before != 1)" for path, thing in things.items() if thing.kind == "leaf"]
+            opens += [rise for thing in things.values() if thing.kind == "load" for rise in thing.rises]
+            return watches.both(BAD, " or ".join(unset), " or ".join(opens)) if unset and opens else "one of the two is not in the model"
+
+        yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press")
 
 
 def _occupied(path: str) -> Watch:

@@ -140,9 +140,7 @@ def play_story(
     done: list[Mark] = []
     for (at_s, event), mark in zip(moments, marks, strict=True):
         while ticks < round(at_s / tick_s):
-            taken = runner.step(state, TICK)
-            assert taken is not None
-            (state, bits), ticks = taken, ticks + 1
+            (state, bits), ticks = runner.tick(state, bits), ticks + 1
             history.append((ticks, bits))
         taken = runner.step(state, event) if event in runner.events else None
         done.append(mark if taken is not None or not event else Mark(mark.at_s, f"{mark.says} (without effect)"))

@@ -178,7 +178,7 @@ def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     )
 
 
-def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exact: bool, resumes: bool | None = None) -> Site:
+def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exact: bool, resumes: bool | None = None, timeless: bool = False) -> Site:
     """The model of some outputs of one premises and all they work.
 
     Args:
@@ -188,6 +188,7 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
             such an input may be worked at any instant, which leaves more stories, never fewer.
         exact: the fob's cut-off too, and pulses as they are.
         resumes: whether timed closing goes on after the power returns, where the sheet is silent.
+        timeless: leaves may take any time, which again leaves more stories, never fewer.
     """
     site = Site(outputs, resumes=resumes)
     site.pressers = pressers(case, outputs)
@@ -212,7 +213,7 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
             for at in outputs for other in outputs
             if at.path in made and made.get(other.path) in ("pulse", "toggle") and _mutual(at, other)]
     links = list(_relays(case, [at for at in outputs if at.path in made], ids, site))
-    things = list(_things(case, [at for at in outputs if at.path in made], made, ids, site, lengths=lengths or exact, resumes=resumes))
+    things = list(_things(case, [at for at in outputs if at.path in made], made, ids, site, lengths=lengths or exact, resumes=resumes, timeless=timeless))
     # thumbs say whether they send before outputs look; relays before what they work
     site.model = join([outs.power(forgetful=forgetful), *thumbs, *presses, *ends, *relays, *links, *things])
     site.starts = tuple(f"{ids[path]}_start" for path in made)
@@ -294,7 +295,7 @@ def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site
         yield outs.interlock(ids[at.path], ids[other.path], pause_ms=_ms(min(known)) if len(known) == 2 else 0)
 
 
-def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict[str, str], site: Site, *, lengths: bool, resumes: bool | None) -> Iterator[Model]:
+def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict[str, str], site: Site, *, lengths: bool, resumes: bool | None, timeless: bool) -> Iterator[Model]:
     uses: dict[str, list[tuple[OutputAt, Driven]]] = {}
     for at in outputs:
         for one in driven_of(case, at):
@@ -315,7 +316,7 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
             site.taken.append(f"{listed(short)} is too short for its input and does nothing there")
         try:
             yield from _thing(case, path, one, {i: pair for i, pair in inputs.items() if not all(_too_short(at, use) for at, use in worked if use.works == pair[1].works)},
-                              momentary, site, resumes)
+                              momentary, site, resumes, timeless)
         except InputError as error:
             site.asks.append(f"{path}: {error}")
 
@@ -325,7 +326,7 @@ def _too_short(at: OutputAt, one: Driven) -> bool:
     return at.output.kind == "pulse" and at.output.for_s is not None and at.output.for_s < least
 
 
-def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driven]], momentary: set[str], site: Site, resumes: bool | None) -> Iterator[Model]:
+def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driven]], momentary: set[str], site: Site, resumes: bool | None, timeless: bool) -> Iterator[Model]:
     d, sheet, name = thing_id(path), one.sheet, path.partition("/")[2]
     contacts = [
         parts.edge(i, closed) if i in momentary else parts.contact(i, closed, at_rest="not " in closed) for i, (closed, _) in inputs.items()
@@ -365,8 +366,11 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
         if sheet.closes_after_s and sheet.closes_after_power_return is None:
             site.taken.append(f"{name} {'waits for a command' if waits else 'goes on with timed closing'} once the power is back")
         yield from contacts
-        yield parts.leaf(d, edges, opening_ms=_ms(sheet.travel_s), closing_ms=_ms(sheet.travel_back_s or sheet.travel_s), presence=presence,
-                         closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None, waits_after_power=waits, says=name)
+        if timeless:
+            yield parts.leaf_without_times(d, edges, timed_closing=bool(sheet.closes_after_s), presence=presence, waits_after_power=waits, says=name)
+        else:
+            yield parts.leaf(d, edges, opening_ms=_ms(sheet.travel_s), closing_ms=_ms(sheet.travel_back_s or sheet.travel_s), presence=presence,
+                             closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None, waits_after_power=waits, says=name)
         site.things[path] = Thing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
     elif one.kind in LOADS or any(logic in ("on", "release") for logic in logics.values()):
         yield from contacts

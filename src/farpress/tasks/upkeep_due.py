@@ -26,6 +26,9 @@ from farpress.tasks.upkeep_watch import battery_ages, contact_wear, place_watch
 
 __all__ = ["Due", "Visit", "due_list", "record_done", "visits"]
 
+OFTEN_DAYS: Final = 90.0
+"""Somebody who is at a receiver more often than this keeps its counter in step; our choice."""
+
 DAY_MIN: Final = 420.0
 """Work that fits into a day beside the driving; our choice, seven hours."""
 
@@ -210,6 +213,9 @@ def _resync(case: Case, finding: Finding, today: date) -> Due | None:
         return None
     group = next((one.partition(":")[2] for one in finding.subjects if one.startswith("group:")), "")
     receiver = next((one.partition(":")[2] for one in finding.subjects if one.startswith("receiver:")), "")
+    often = case.job.groups[group].visits_per_day.get(receiver.split("/")[0]) if group in case.job.groups else None
+    if often and 1.0 / often < OFTEN_DAYS:
+        return None  # they are there often enough; a long absence is nobody's regular task
     return Due(f"in step: {group} at {receiver}", receiver.split("/")[0], add_months(today, 3), "customer", f"Let every fob of {group} be pressed twice at {receiver}.", finding.says, 10.0, 3.0)
 
 

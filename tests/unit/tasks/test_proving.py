@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from datetime import UTC, datetime
+from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -68,6 +70,19 @@ def test_every_promise_output_and_rule_has_a_test(house: Case, plan: ProvingPlan
     assert len({one.number for one in plan.tests}) == len(plan.tests)
     for head in ("works:", "power cut:", "pair: larkfen/R3/1", "held press:", "travel:", "volts lost: wicket", "loop:", "low cell:", "rule: the water is never toggled", "call:"):
         assert any(one.id.startswith(head) for one in plan.tests), head
+
+
+def test_the_plan_walks_on_to_the_nearest_place(house: Case, plan: ProvingPlan) -> None:
+    """All at one place together, no place twice; the way is shorter than in the order of the promises."""
+    def way(places: list[str]) -> float:
+        spots = [house.job.premises["larkfen"].places[place.split("/")[1]].at for place in places]
+        return sum(math.dist(a[:2], b[:2]) for a, b in pairwise(spots))
+
+    walked = [place for place, _ in groupby(one.place for one in plan.tests if one.place)]
+    promised = list(dict.fromkeys(f"larkfen/{one.from_}" for one in house.job.promises))
+
+    assert len(walked) == len(set(walked)) == len(promised)
+    assert way(walked) < 0.75 * way(promised)
 
 
 def test_numbers_of_presses_follow_from_the_promise(plan: ProvingPlan) -> None:

@@ -8,7 +8,9 @@ from xml.etree import ElementTree
 import pytest
 
 from farpress.core.rehearsal.barrier import share_another_press
+from farpress.core.rehearsal.model import join, make_ready
 from farpress.core.rehearsal.parity import share_out_of_step
+from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
 from farpress.errors import InputError
@@ -84,14 +86,59 @@ def test_the_cut_off_of_the_fob_is_counted_before_a_story_is_believed() -> None:
 
 def test_a_small_budget_is_told_and_never_called_safe() -> None:
     """How far it got, in words."""
-    case = job_of("second press, uneven times")
+    apart = {"kind": "pulse", "interlock_pause_s": 1.7}
+    case = a_case({"1": {**apart, "for_s": 61.3, "interlock": "2"}, "2": {**apart, "for_s": 59.9, "interlock": "1"}}, rules=({"never": "both on", "of": ("f1", "f2")},))
 
-    (result,) = rehearse(case, rules=(1,), budget=2000)
+    (result,) = rehearse(case, rules=(1,), budget=1000)
 
     assert result.verdict is Verdict.OPEN
     assert not result.finished
     assert "every story of up to" in result.says
     assert f"{result.states} states" in result.says
+
+
+UNEVEN_GARAGE = {
+    "device": "garage door", "travel_s": 14.3, "travel_back_s": 15.1, "closes_after_s": 120.0, "closes_after_power_return": True, "safeguards": ("beams",), "safeguards_tested": True,
+    "inputs": {"start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True}, "open": {"logic": "open only", "wants": "pulse"}},
+}  # fmt: skip
+
+
+def _garage(rule: dict) -> Case:
+    return a_case({"1": {"kind": "pulse", "for_s": 0.7, "works": "garage.start"}, "2": {"kind": "pulse", "for_s": 0.7, "works": "garage.open"}}, devices={"garage": UNEVEN_GARAGE}, rules=(rule,))
+
+
+def test_a_leaf_of_odd_times_is_proved_without_its_times() -> None:
+    """14.3 s up, 15.1 s down, 120 s open: millions of states in tenths of a second, a few dozen without times."""
+    (result,) = rehearse(_garage({"never": "closes while occupied", "of": ("f1",)}), rules=(1,))
+
+    assert result.verdict is Verdict.HOLDS
+    assert result.finished
+    assert result.states < 1000
+
+
+def test_a_story_in_a_large_model_is_led_by_the_order_of_events() -> None:
+    """Open, power cut, 120 s later it closes by itself: found and played although the model is too large to search."""
+    (result,) = rehearse(_garage({"never": "works after power return", "of": ("f2",)}), rules=(1,))
+
+    assert result.verdict is Verdict.FAILS
+    assert result.story is not None
+    assert result.story.replayed
+    assert result.story.ends_s >= 120.0
+    assert [step.event for step in result.story.steps][-2:] == ["power_off", "power_on"]
+
+
+@pytest.mark.parametrize("name", [name for name, (job, _, _) in JOBS.items() if "gate" in job.get("devices", {})])
+def test_a_leaf_without_times_does_at_least_what_one_with_times_does(name: str) -> None:
+    """Where it breaks no rule, none is broken with the true times either."""
+    case = job_of(name)
+    check = check_of(case)
+    loose = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=False, timeless=True)
+    watch = check.watch(loose)
+    assert not isinstance(watch, str)
+
+    found = search_all(make_ready(join([loose.model, watch])))
+
+    assert found.stories or (found.finished and not JOBS[name][2])
 
 
 @pytest.mark.parametrize(
@@ -235,6 +282,14 @@ def test_a_broken_rule_is_named_by_the_player() -> None:
 
     assert (1, "both on") in {(one.number, one.never) for one in timeline.broken}
     assert not play(job_of("shutter with interlock"), "0 s: pair hold 1 for 2 s; 1 s: pair hold 2 for 2 s").broken
+
+
+def test_a_job_without_any_timer_is_played_too() -> None:
+    """A toggled lamp: on from 0 s to 5 s."""
+    timeline = play(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}), "0 s: pair press 1; 5 s: pair press 1")
+
+    lamp = next(track for track in timeline.tracks if track.name == "house/lamp")
+    assert [(span.from_s, span.to_s) for span in lamp.spans] == [(0.0, 5.0)]
 
 
 def test_presses_without_power_do_nothing(house: Case) -> None:

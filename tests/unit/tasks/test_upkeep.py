@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Register
+from farpress.errors import InputError
+from farpress.record.register import draw_register
+from farpress.record.store import open_record
 from farpress.tasks.case import Case, open_case
 from farpress.tasks.dates import add_months, day_of, day_wanted
 from farpress.tasks.upkeep import (
@@ -19,6 +23,10 @@ from farpress.tasks.upkeep import (
     contact_wear,
     due_calendar,
     due_list,
+    log_battery,
+    log_cell,
+    log_level,
+    log_low_cell,
     place_watch,
     record_done,
     visits,
@@ -152,6 +160,16 @@ def test_faults_and_low_cells_are_on_the_list(house: Case) -> None:
     assert due["low cell: F0"].on == date(2026, 12, 8)
 
 
+def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
+    """A hundred presses a day elsewhere, a branch seen twice a year, a receiver that accepts 500 ahead at most."""
+    case = a_case(GATE, premises=("house", "branch"), receiver={"window_double": 500},
+                  groups={"some": {"people": ("Ana",), "presses_per_day": 100.0, "buttons": {"1": "f1"}, "visits_per_day": {"house": 0.99, "branch": 0.005}}})
+    due = {one.id: one for one in due_list(case, Register(), [], today=TODAY)}
+
+    assert due["in step: some at branch/R1"].on == date(2027, 2, 25)
+    assert "in step: some at house/R1" not in due
+
+
 def test_what_falls_together_is_one_round(timber: Case) -> None:
     """Four premises, yearly: two days, the shortest road from head office; nothing is lost, no weekend."""
     due = [one for one in due_list(timber, Register(), [], today=TODAY, months=14) if one.who != "customer"]
@@ -178,6 +196,35 @@ def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:
     assert any("RRULE" in event for event in events)
     assert all(len(line) <= 75 for line in text.split(b"\r\n"))
     assert [event.decoded("DTSTART") for event in events[: len(rounds)]] == [visit.on for visit in rounds]
+
+
+def test_what_happens_between_visits_is_logged_and_used(tmp_path: Path, house: Case) -> None:
+    """A low cell, a new one, a battery, levels; each turns up where it matters."""
+    with open_record(tmp_path) as record:
+        log_low_cell(record, house, fob="LH-1", receiver="R1", by="installer")
+        for level in (-97.0, -99.0):
+            log_level(record, house, place="street", receiver="R1", level_dbm=level, held="in hand", by="installer")
+        log_battery(record, house, supply="main", by="installer")
+        events = record.events(job=house.job.job)
+        due = {one.id for one in due_list(house, draw_register(events), events, today=TODAY)}
+        log_cell(record, house, fob="LH-1", by="installer")
+        after = record.events(job=house.job.job)
+
+    assert "low cell: LH-1" in due
+    assert "low cell: LH-1" not in {one.id for one in due_list(house, draw_register(after), after, today=TODAY)}
+    assert place_watch(house, events)[0].baseline_dbm == -96.0
+    assert battery_ages(house, events, today=TODAY)[0].changed_on is not None
+
+
+@pytest.mark.parametrize(("log", "wrong"), [(log_low_cell, {"fob": "", "receiver": "R1"}), (log_low_cell, {"fob": "x", "receiver": "R9"}), (log_battery, {"supply": "garden-ac"}), (log_cell, {"fob": " "}),
+                                            (log_level, {"place": "moon", "receiver": "R1", "level_dbm": -80.0}), (log_level, {"place": "street", "receiver": "R1", "level_dbm": 97.0}),
+                                            (log_level, {"place": "street", "receiver": "R1", "level_dbm": -97.0, "pad_db": -3.0})])  # fmt: skip
+def test_a_slip_is_told_and_not_logged(tmp_path: Path, house: Case, log: Any, wrong: dict[str, Any]) -> None:
+    """No such receiver, supply or place; a level without its sign."""
+    with open_record(tmp_path) as record:
+        with pytest.raises(InputError):
+            log(record, house, by="installer", **wrong)
+        assert record.events() == ()
 
 
 def test_dates_as_people_write_them() -> None:

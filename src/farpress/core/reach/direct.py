@@ -3,14 +3,14 @@
 Free space or the two rays of a yard, then each wall, slab and steel box in the way. Echoes and
 detours through other rooms are not in it: right within about ten decibels on one storey, too
 dark behind metal and across floors. `PathLoss` is all that the judging sees, so that a better
-model of the way can take this one's place.
+model of the way can take this one's place: `ways.many_ways_path` adds the rest.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,11 +105,12 @@ class PathEnd(NamedTuple):
 
 @dataclass(frozen=True)
 class PathTerm:
-    """One line of the way's loss [dB] with its spread [dB]."""
+    """One line of the way's loss [dB] with its spread [dB]; `build` names the wall or slab it is about."""
 
     says: str
     loss_db: float
     sd_db: float = 0.0
+    build: str = ""
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,9 @@ class PathLoss:
         notes: what is extrapolated or limited, in words.
         touches: walls that an end of the way lies in.
         sources: of everything used.
+        strongest_share: share of the power by the strongest way; 1 for the straight way alone.
+        wall_sd_db: the part of `local_sd_db` that the walls' losses bring [dB].
+        ends: where the two ends lie.
     """
 
     terms: tuple[PathTerm, ...]
@@ -133,6 +137,9 @@ class PathLoss:
     notes: tuple[str, ...] = ()
     touches: tuple[str, ...] = ()
     sources: tuple[Citation, ...] = field(default=())
+    strongest_share: float = 1.0
+    wall_sd_db: float = 0.0
+    ends: Literal["indoors", "into a building", "outdoors"] = "indoors"
 
 
 @cites("Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED)
@@ -165,7 +172,9 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     spread = ENVIRONMENT_SD_DB[kind]
     local = float(np.sqrt(spread**2 + sum(term.sd_db**2 for term in terms)))
     total = float(sum(term.loss_db for term in terms))
-    return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)))
+    kinds: tuple[Literal["indoors", "into a building", "outdoors"], ...] = ("indoors", "into a building", "outdoors")
+    return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)),
+                    wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))), ends=kinds[int(fob.is_outdoors) + int(aerial.is_outdoors)])  # fmt: skip
 
 
 def _base(
@@ -219,7 +228,7 @@ def _walls(
             over = ", also over its top" if joined < loss - 0.5 else ""
             sd, loss = sd * min(joined / max(loss, 1e-9), 1.0), joined
             sources += cited(knife_edge_loss_db) if over else ()
-        terms.append(PathTerm(f"{barrier.says} at {angle:.0f} deg{over}", loss, sd))
+        terms.append(PathTerm(f"{barrier.says} at {angle:.0f} deg{over}", loss, sd, barrier.says))
         _remember(barrier, notes, sources)
     return tuple(dict.fromkeys(touches))
 
@@ -239,7 +248,7 @@ def _floors(
     share = law / sum(single) if sum(single) > 0.0 else 1.0
     for index, loss in zip(crossed, single):
         barrier = scene.slab_barriers[index]
-        terms.append(PathTerm(f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg", loss * share, barrier.sd_db))
+        terms.append(PathTerm(f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg", loss * share, barrier.sd_db, barrier.says))
         _remember(barrier, notes, sources)
     if len(crossed) > 1:
         sources += cited(floors_loss_db)
@@ -270,16 +279,12 @@ def _steel(
 
 
 def _crossing(barrier: Barrier, angle_deg: float, frequency_hz: float) -> float:
-    """Planning value with the computed shape over the angle.
-
-    One decibel is added to both computed losses before their ratio is taken: without it a pane,
-    whose computed loss is near nothing, would grow without measure (our choice).
-    """
+    """Planning value plus what the layers lose more at this angle than straight on; never below 0."""
     if not barrier.layers:
         return barrier.loss_db
     angles = [0.0, min(angle_deg, STEEPEST_DEG)]
     straight, slanted = slab_loss_db(layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both")
-    return float(barrier.loss_db * (slanted + 1.0) / (straight + 1.0))
+    return float(max(barrier.loss_db + slanted - straight, 0.0))
 
 
 def _joined(losses_db: Sequence[float]) -> float:

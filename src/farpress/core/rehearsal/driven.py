@@ -15,7 +15,7 @@ from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["MODES", "contact", "edge", "leaf", "motor"]
+__all__ = ["MODES", "contact", "edge", "leaf", "leaf_without_times", "motor"]
 
 _RULE = "semantics of this program"
 
@@ -118,6 +118,52 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
         Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
     )
     return Model(tuple(variables), events, (tick,), tuple(settle), times, constants)
+
+
+@cites(_RULE, place="leaf whose movements may take any time", mark=Mark.CHOICE)
+def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool, presence: bool, waits_after_power: bool = True, says: str = "") -> Model:
+    """The same leaf when it may arrive, stop half way and begin timed closing at any instant.
+
+    It does everything that `leaf` does with any times, and more; so what it never does,
+    `leaf` never does. Its position is 0 closed, 1 between, 2 open.
+
+    Args:
+        d, inputs, presence, waits_after_power, says: as for `leaf`.
+        timed_closing: it has one.
+    """
+    name = says or d
+    half = "partial open" in inputs.values()
+    settle = [f"{d}_before = {d}_mode"]
+    if timed_closing:
+        settle.append(f"if {' or '.join(f'{i}_rise' for i in inputs) or '0'}:\n    {d}_idle = 0")
+    for i, logic in inputs.items():
+        command = _COMMANDS[logic].format(i=i, d=d)
+        # below half way is not known between the ends: `low` may be either
+        settle.append(command.replace(f"{d}_pos < {d}_half", f"({d}_pos == 0 or ({d}_pos == 1 and {d}_low))").replace(f"{d}_N", "2"))
+    arrive = f"if {d}_mode == 1 and {d}_pos == 2:\n    {d}_mode = 2\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0"
+    settle.append(arrive)
+    if presence:
+        settle.append(f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n{arrive}")
+    stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode"
+    variables = [Variable(f"{d}_mode", 3), Variable(f"{d}_pos", 2), Variable(f"{d}_to", start=1), Variable(f"{d}_occ"), Variable(f"{d}_w"), Variable(f"{d}_before", 3, passing=True)]
+    events = [
+        Event(f"{d}_goes_on", f"{d}_pos = {d}_pos + 1 if {d}_mode == 1 else {d}_pos - 1", f"({d}_mode == 1 and {d}_pos < 2) or ({d}_mode == 3 and {d}_pos > 0)", f"{name} goes on"),
+        Event(f"{d}_enter", f"{d}_occ = 1", f"not {d}_occ and {d}_pos > 0", f"somebody goes or drives under {name}"),
+        Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
+    ]
+    if half:
+        variables.append(Variable(f"{d}_low"))
+        events.append(Event(f"{d}_half_way", f"{d}_low = 1 - {d}_low", f"{d}_pos == 1", f"{name} passes half way"))
+        # a partial command stops at half way, or at once if it is there already
+        events.append(Event(f"{d}_half_open", f"{d}_mode = 2", f"{d}_mode == 1 and not {d}_to and {d}_pos > 0", f"{name} is half open"))
+    if timed_closing:
+        variables.append(Variable(f"{d}_idle"))
+        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (f" and not {d}_occ" if presence else "")
+        events.append(Event(f"{d}_time_is_over", f"{d}_mode = 3", may, f"{name} begins to close by itself"))
+        if waits_after_power:
+            stopped += f"\n{d}_idle = 1"
+    events.append(Event("power_off", stopped, "power", "the power fails"))
+    return Model(tuple(variables), tuple(events), (), tuple(settle))
 
 
 @cites(_RULE, place="motor for two directions", mark=Mark.CHOICE)

@@ -86,6 +86,10 @@ class Runner:
                     raise ModelError(f"{name} became {value} at {event}, outside 0 to {high}: {dict(zip(self.network.variables, state, strict=True))}.")
         return after
 
+    def tick(self, state: State, bits: int = 0) -> tuple[State, int]:
+        """State and conditions one tick later; in a model without timers nothing changes."""
+        return (self.step(state, TICK) or (state, bits)) if TICK in self._steps else (state, bits)
+
     def probe(self, state: State, expressions: Mapping[str, str], event: str | None = None) -> dict[str, int]:
         """Values of expressions in a settled state; signals of an event if one is named."""
         network = self.network

@@ -1,0 +1,128 @@
+"""farpress reach: what is heard from where, as a table, a map, or a search for the aerial's place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from farpress.tasks.case import Case
+
+__all__ = ["command"]
+
+
+@click.command("reach")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--premises", help="Only this address; needed for a map where the job has several.")
+@click.option("--receiver", help="Only this receiver; needed for a map where there are several.")
+@click.option("--place", help="Only this place.")
+@click.option("--level", help="Level of the map; without it the open ground.")
+@click.option("--map", "picture", type=click.Path(path_type=Path, dir_okay=False), help="Draw a map into this .png or .svg file.")
+@click.option("--cells", type=click.IntRange(10, 400), default=160, show_default=True, help="Cells along the longer side of the map.")
+@click.option("--aerial-at", help="Try the aerial at x,y,height in metres, as 10.5,21.8,3.4 (map and table).")
+@click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), help="How the fob is held, if not as the place says.")
+@click.option("--try-aerial", is_flag=True, help="Rank every allowed place, height and coax of the aerial.")
+@click.option("--second-receiver", is_flag=True, help="With --try-aerial: a second receiver at these places too.")
+@click.option("--next-reading", is_flag=True, help="Which reading on site would take away most doubt.")
+@click.option("--budget/--no-budget", default=True, show_default=True, help="Print each budget line by line.")
+@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+def command(
+    job: Path, premises: str | None, receiver: str | None, place: str | None, level: str | None, picture: Path | None, cells: int, aerial_at: str | None,
+    held: str | None, try_aerial: bool, second_receiver: bool, next_reading: bool, budget: bool, form: str, width: int,
+) -> int:
+    """Say from where the receivers of a JOB are heard, and why.
+
+    Without further options: every place from which something is promised, each with its
+    budget from fob to receiver line by line. Exit code 0: every promise has its chance.
+    1: one has not. 2: the job cannot be used.
+
+    Example: farpress reach examples/larkfen-house --receiver R1 --map reach.png --level ground
+    """
+    from farpress.cli import reach_text
+    from farpress.tasks.case import open_case
+
+    case = open_case(job)
+    wanted = _receivers(case, premises, receiver)
+    where = _point(aerial_at)
+    if picture is not None:
+        return _map(case, wanted, level, picture, cells, where, held, form)
+    if try_aerial:
+        from farpress.tasks.aerial_search import try_aerials
+
+        ranked = {}
+        for house, box in wanted:
+            with click.progressbar(length=1, label=f"{house}/{box}", file=__import__("sys").stderr) as bar:
+
+                def told(done: int, of: int, bar: object = bar) -> bool:
+                    bar.length = of  # type: ignore[attr-defined]
+                    bar.update(1)  # type: ignore[attr-defined]
+                    return True
+
+                try:
+                    ranked[f"{house}/{box}"] = try_aerials(case, house, box, second_receiver=second_receiver, progress=told)
+                except Exception as error:
+                    from farpress.errors import InputError
+
+                    if not isinstance(error, InputError) or len(wanted) == 1:
+                        raise
+                    click.echo(str(error), err=True)
+        click.echo(reach_text.ranking_json(ranked) if form == "json" else reach_text.ranking(ranked, width))
+        return 0 if all(found[0].keeps_all for found in ranked.values()) else 1
+    if next_reading:
+        from farpress.tasks.calibration import next_readings
+
+        proposed = {f"{house}/{box}": next_readings(case, house, box) for house, box in wanted}
+        click.echo(reach_text.proposals_json(proposed) if form == "json" else reach_text.proposals(proposed, width))
+        return 0
+    from farpress.tasks.reach import promised_links
+
+    rows = [row for house, box in wanted for row in promised_links(case, house, box, place=place, held=held, aerial_at=where)]
+    click.echo(reach_text.rows_json(rows) if form == "json" else reach_text.table(rows, width, budget))
+    return 1 if any(row.share is not None and row.share < row.wanted for row in rows) else 0
+
+
+def _receivers(case: Case, premises: str | None, receiver: str | None) -> list[tuple[str, str]]:
+    """The receivers meant; all of the job, if none is named."""
+    from farpress.errors import InputError
+
+    every = [(house, box) for house, one in case.job.premises.items() for box in one.receivers]
+    if receiver is not None and "/" in receiver:
+        premises, receiver = receiver.split("/", 1)
+    found = [(house, box) for house, box in every if premises in (None, house) and receiver in (None, box)]
+    if not found:
+        raise InputError(f"There is no receiver '{'/'.join(one for one in (premises, receiver) if one)}'; there are {', '.join('/'.join(one) for one in every) or 'none'}.")
+    return found
+
+
+def _point(text: str | None) -> tuple[float, float, float] | None:
+    from farpress.errors import InputError
+
+    if text is None:
+        return None
+    try:
+        x, y, z = (float(one) for one in text.split(","))
+    except ValueError:
+        raise InputError(f"--aerial-at {text}: three numbers with commas are wanted, x,y,height in metres, as 10.5,21.8,3.4.") from None
+    return x, y, z
+
+
+def _map(
+    case: Case, wanted: list[tuple[str, str]], level: str | None, picture: Path, cells: int, where: tuple[float, float, float] | None, held: str | None, form: str
+) -> int:
+    from farpress.cli import reach_text
+    from farpress.errors import InputError
+    from farpress.papers.reach_map import map_png, map_svg
+    from farpress.papers.write import write_file
+    from farpress.tasks.reach import MapRequest, reach_map
+
+    if len(wanted) != 1:
+        raise InputError(f"A map shows one receiver; name it with --receiver: {', '.join('/'.join(one) for one in wanted)}.")
+    if picture.suffix.lower() not in (".png", ".svg"):
+        raise InputError(f"{picture}: a map is written as .png or .svg.")
+    found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"))  # type: ignore[arg-type]
+    write_file(picture, map_svg(found).encode() if picture.suffix.lower() == ".svg" else map_png(found))
+    click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, str(picture)))
+    return 0

@@ -1,0 +1,185 @@
+"""What `farpress reach` prints: budgets line by line, rankings, maps in words; for people and as JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from farpress.core.reach.field import ReachMap
+    from farpress.tasks.aerial_search import Trial
+    from farpress.tasks.calibration import Proposal
+    from farpress.tasks.reach import PromisedLink
+
+__all__ = ["map_json", "map_words", "proposals", "proposals_json", "ranking", "ranking_json", "rows_json", "table"]
+
+_BEST = 12
+
+
+def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
+    """Each promise: its chance in words, then its budget line by line."""
+    from farpress.core.reach.heard import presses_in_ten
+
+    if not rows:
+        return "Nothing is promised from any of these places: write promises, or name another receiver."
+    out: list[str] = []
+    for row in rows:
+        link = row.link
+        out += _wrapped(f"{row.promise}, to {row.receiver}", width)
+        if row.share is None or link.level_dbm is None or link.needed_dbm is None or link.margin_db is None:
+            out += [*_wrapped(f"not computed yet. Missing: {'; '.join(link.gaps)}", width, "  "), ""]
+            continue
+        first, people = link.share(1) or 0.0, link.people() or 0.0
+        presses = "one press" if row.presses == 1 else f"{row.presses} presses"
+        mark = "kept" if row.share >= row.wanted else "NOT KEPT"
+        out += _wrapped(f"{mark}: within {presses} {_percent(row.share)}, {_percent(row.wanted)} promised. One press: {presses_in_ten(first)}. "
+                        f"{_people(people)} find 9 of 10 presses heard.", width, "  ")  # fmt: skip
+        if with_budget:
+            room = width - 22
+            for number, line in enumerate(link.lines):
+                first_line, *more = textwrap.wrap(line.says, room) or [""]
+                sd = f" ±{line.sd_db:3.0f}" if line.sd_db else "     "
+                out.append(f"    {first_line:<{room}}{line.loss_db:+8.1f} {'dB' if number else 'dBm'}{sd if number else ''}".rstrip())
+                out += [f"      {one}" for one in more]
+            out.append(f"    {'level, mean over the spot':<{room}}{link.level_dbm:+8.1f} dBm")
+            out.append(f"    {'needed':<{room}}{link.needed_dbm:+8.1f} dBm")
+            out.append(f"    {'margin':<{room}}{link.margin_db:+8.1f} dB ±{link.spread_db:3.0f}")
+            out += _wrapped(link.needed_because, width, "    ")
+            out += _wrapped(f"strongest way {100 * link.strongest_share:.0f} % of the power; {link.telegrams.sent} telegrams a press", width, "    ")
+            for note in link.notes:
+                out += _wrapped(f"note: {note}", width, "    ")
+        out.append("")
+    return "\n".join([*out, *_wrapped("A chance, not a promise of the air: reach is never a fence and never a safety function.", width)])
+
+
+def rows_json(rows: Sequence[PromisedLink]) -> str:
+    """The same as JSON."""
+    return _json([
+        {
+            "promise": row.promise, "receiver": row.receiver, "place": row.place, "within_presses": row.presses, "wanted": row.wanted, "chance": row.share,
+            "chance_of_one_press": row.link.share(1), "people_with_9_of_10_presses": row.link.people(), "level_dbm": row.link.level_dbm,
+            "needed_dbm": row.link.needed_dbm, "margin_db": row.link.margin_db, "spread_db": row.link.spread_db,
+            "strongest_way": row.link.strongest_share, "doubt": row.link.doubt(row.presses),
+            "budget": [{"says": line.says, "db": line.loss_db, "sd_db": line.sd_db} for line in row.link.lines],
+            "notes": list(row.link.notes), "missing": list(row.link.gaps), "sources": [str(one) for one in row.link.sources],
+        }
+        for row in rows
+    ])  # fmt: skip
+
+
+def ranking(ranked: Mapping[str, Sequence[Trial]], width: int) -> str:
+    """Aerials by their worst promise, at most two for each place, today's always among them."""
+    out: list[str] = []
+    for name, trials in ranked.items():
+        out += [f"{name}: aerials by their worst promise", ""]
+        shown: list[Trial] = []
+        for one in trials:
+            place = one.does.split(" on ")[0]
+            if sum(other.does.split(" on ")[0] == place for other in shown) < 2 and len(shown) < _BEST:
+                shown.append(one)
+        shown += [one for one in trials if one.does == "As today" and one not in shown]
+        for number, one in enumerate(trials, start=1):
+            if one not in shown:
+                continue
+            kept = sum(each.share >= each.wanted for each in one.kept)
+            out += _wrapped(f"{number:3}. {one.does}", width, "", "     ")
+            out += _wrapped(f"worst: {one.worst.promise}, margin {one.worst.margin_db:+.1f} dB ±{one.spread_db:.0f}, {_percent(one.worst.share)} "
+                            f"of {_percent(one.worst.wanted)} promised; {kept} of {len(one.kept)} promises kept", width, "     ")  # fmt: skip
+        out.append("")
+    return "\n".join(out).rstrip()
+
+
+def ranking_json(ranked: Mapping[str, Sequence[Trial]]) -> str:
+    """Every aerial tried, as JSON."""
+    return _json({
+        name: [
+            {
+                "does": one.does, "second_receiver": one.is_second, "spread_db": one.spread_db,
+                "worst": _kept(one.worst), "promises": [_kept(each) for each in one.kept],
+                "changes": [{"path": list(change.path), "value": change.value} for change in one.changes],
+            }
+            for one in trials
+        ]
+        for name, trials in ranked.items()
+    })  # fmt: skip
+
+
+def _kept(one: Any) -> dict[str, Any]:
+    return {"promise": one.promise, "chance": one.share, "wanted": one.wanted, "margin_db": one.margin_db}
+
+
+def proposals(proposed: Mapping[str, Sequence[Proposal]], width: int) -> str:
+    """Where to read next, the most telling first."""
+    out: list[str] = []
+    for name, found in proposed.items():
+        out.append(f"{name}: where a reading tells most about what must work")
+        if not found:
+            out += ["  nothing must work here, or nothing can be computed yet", ""]
+            continue
+        for number, one in enumerate(found[:6], start=1):
+            out += _wrapped(f"{number:3}. {one.place}: {one.bits:.2f} bit; {one.promise} is then known to ±{one.sd_after_db:.1f} dB instead of ±{one.sd_before_db:.1f} dB", width, "", "     ")
+        out.append("")
+    return "\n".join(out).rstrip()
+
+
+def proposals_json(proposed: Mapping[str, Sequence[Proposal]]) -> str:
+    """The same as JSON."""
+    return _json({
+        name: [{"place": one.place, "bits": one.bits, "about": one.promise, "sd_before_db": one.sd_before_db, "sd_after_db": one.sd_after_db} for one in found]
+        for name, found in proposed.items()
+    })  # fmt: skip
+
+
+def map_words(found: ReachMap, written: str) -> str:
+    """What the map shows, in words."""
+    from farpress.core.reach.field import CONTOURS
+
+    there = found.chance[found.stands]
+    cell = (found.x_m[1] - found.x_m[0]) * (found.y_m[1] - found.y_m[0])
+    parts = [f"{words} over {100.0 * (there >= level).mean():.0f} % of it" for level, words in CONTOURS.items()] if there.size else ["nobody can stand there"]
+    notes = f" Still open: {'; '.join(found.notes)}." if found.notes else ""
+    return f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'}, {there.size * cell:.0f} m2: {', '.join(parts)}.{notes}"
+
+
+def map_json(found: ReachMap) -> str:
+    """The map as JSON: the middles of the cells and the chance in each, rows from south to north."""
+    return _json({
+        "premises": found.premises, "receiver": found.receiver, "group": found.group, "level": found.level, "held": found.held,
+        "aerial_m": list(found.aerial_m), "x_m": found.x_m.tolist(), "y_m": found.y_m.tolist(), "chance": found.chance.tolist(),
+        "margin_db": found.margin_db.tolist(), "indoors": found.indoors.tolist(), "stands": found.stands.tolist(), "notes": list(found.notes),
+    })  # fmt: skip
+
+
+def _json(data: Any) -> str:
+    return json.dumps(_short(data), indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def _short(value: Any) -> Any:
+    match value:
+        case bool():
+            return value
+        case float():
+            return float(f"{value:.5g}") if math.isfinite(value) else None
+        case dict():
+            return {key: _short(one) for key, one in value.items()}
+        case list() | tuple():
+            return [_short(one) for one in value]
+    return value
+
+
+def _percent(share: float) -> str:
+    if 0.995 < share < 1.0:
+        return f"{math.floor(share * 1000.0) / 10.0:g} %"
+    return f"{100.0 * share:.0f} %" if share >= 0.005 or share == 0.0 else f"{100.0 * share:.1f} %"
+
+
+def _people(share: float) -> str:
+    tenths = int(share * 10.0 + 1e-9)
+    return f"{tenths} of 10 people" if tenths else "Hardly anybody will"
+
+
+def _wrapped(text: str, width: int, indent: str = "", more: str | None = None) -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent if more is None else more) or [""]

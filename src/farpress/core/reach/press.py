@@ -1,0 +1,214 @@
+"""One press, or two: level, fading where the hand is, telegrams that come through, and whose fob it is.
+
+Four kinds of chance are kept apart. What all presses at a spot share (the model, the place, this
+person's fob); how the hand holds it this time; the fading between ways, the same while the hand
+is still and new after half a wavelength (35 cm); and noise and bursts, which repeats mend.
+"""
+
+from __future__ import annotations
+
+import functools
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import chndtr, ndtr
+
+from farpress.errors import require_range
+from farpress.sources import Mark, cites
+
+__all__ = [
+    "MOVED_SHARE", "USUAL", "Telegrams", "people_share", "press_margin_db", "press_share", "rice_factor", "rice_share", "still_press_share", "telegram_share",
+]
+
+MOVED_SHARE: Final = 0.5
+"""Share of second presses for which the hand has moved 35 cm or turned: our choice."""
+
+_LOWEST_DB, _STEP_DB, _COUNT = -60.0, 0.5, 281
+_MARGINS: Final[NDArray[np.float64]] = np.asarray(_LOWEST_DB + _STEP_DB * np.arange(_COUNT), dtype=np.float64)
+_K_LOWEST_DB: Final = -10
+_K_HIGHEST_DB: Final = 20
+
+
+class Telegrams(NamedTuple):
+    """What one press sends and the receiver wants: bits of a telegram, telegrams sent, telegrams needed in a row."""
+
+    bits: int = 66
+    sent: int = 4
+    needed: int = 1
+
+
+USUAL: Final = Telegrams()
+
+
+@cites("Log-normal places, Rice fading, repeated telegrams", place="chances multiplied in the order said in the module", mark=Mark.COMPUTED)
+def press_share(
+    *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, presses: int,
+    telegrams: Telegrams = USUAL, clear_share: float = 1.0, moved_share: float = MOVED_SHARE,
+) -> NDArray[np.float64]:
+    """Chance that at least one of several presses is heard.
+
+    A later press with the hand moved draws hold and fading anew; with the hand still it mends only
+    bursts.
+
+    Args:
+        margin_db: mean level over the needed one [dB]; any shape.
+        shared_sd_db: spread that all presses at the spot share [dB]; broadcasts.
+        press_sd_db: spread of how the hand holds the fob [dB].
+        strongest_share: share of the power by the strongest way; broadcasts.
+        presses: 1 or more.
+        telegrams: what a press sends.
+        clear_share: chance that no burst or other fob takes a whole press away.
+        moved_share: share of later presses with the hand moved.
+
+    Example:
+        20 dB of margin among echoes alone, nothing else in doubt:
+
+        >>> float(press_share(margin_db=20.0, shared_sd_db=0.0, press_sd_db=0.0, strongest_share=0.0, presses=1))
+        0.99
+    """
+    margin, shared, strongest = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share)))
+    require_range("margin_db", margin, "dB", because="a number is wanted")
+    require_range("shared_sd_db", shared, "dB", low=0.0, because="a standard deviation")
+    require_range("press_sd_db", press_sd_db, "dB", low=0.0, because="a standard deviation")
+    require_range("strongest_share", strongest, "", low=0.0, high=1.0, because="a share")
+    require_range("presses", presses, "", low=1, high=100, because="our choice")
+    require_range("clear_share", clear_share, "", low=0.0, high=1.0, because="a share")
+    require_range("moved_share", moved_share, "", low=0.0, high=1.0, because="a share")
+    grid = np.linspace(-4.5, 4.5, 55) if np.max(shared, initial=0.0) > 0.0 else np.zeros(1)
+    weight = np.exp(-0.5 * grid**2)
+    one = _curve(margin[..., None] + shared[..., None] * grid, strongest[..., None], press_sd_db, telegrams)
+    moved = 1.0 - (1.0 - one * clear_share) ** presses
+    still = one * (1.0 - (1.0 - clear_share) ** presses)
+    return np.asarray(np.sum((moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one * clear_share) * weight, axis=-1) / weight.sum())
+
+
+@cites("Log-normal places, Rice fading", place="share of persons whose presses reach a share", mark=Mark.COMPUTED)
+def people_share(
+    *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, of_presses: float = 0.9,
+    telegrams: Telegrams = USUAL,
+) -> NDArray[np.float64]:
+    """Share of people (their fobs, and spots like this one) for whom at least a share of single presses is heard.
+
+    Args:
+        margin_db: mean level over the needed one [dB].
+        shared_sd_db: spread that a person's presses share [dB]; broadcasts.
+        press_sd_db: spread of how the hand holds the fob [dB].
+        strongest_share: share of the power by the strongest way; broadcasts.
+        of_presses: "9 of 10 presses" is 0.9.
+        telegrams: what a press sends.
+    """
+    margin, shared, strongest = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share)))
+    need = np.asarray([press_margin_db(share=of_presses, press_sd_db=press_sd_db, strongest_share=float(s), telegrams=telegrams) for s in strongest.ravel()])
+    return np.asarray(ndtr((margin - need.reshape(margin.shape)) / np.maximum(shared, 1e-9)))
+
+
+@cites("Rice fading and repeated telegrams", place="inverse of the chance of one press", mark=Mark.COMPUTED)
+def press_margin_db(*, share: float, press_sd_db: float, strongest_share: float, telegrams: Telegrams = USUAL) -> float:
+    """Mean level over the needed one at which one press is heard in a share of cases, the spot being known [dB].
+
+    Args:
+        share: above 0 and below 1.
+        press_sd_db: spread of how the hand holds the fob [dB].
+        strongest_share: share of the power by the strongest way.
+        telegrams: what a press sends.
+    """
+    require_range("share", share, "", low=1e-6, high=1.0 - 1e-6, because="certainty needs an endless margin")
+    curve = _curve(_MARGINS, np.full(_COUNT, strongest_share), press_sd_db, telegrams)
+    return float(np.interp(share, np.maximum.accumulate(curve), _MARGINS))
+
+
+@cites("Rice distribution, textbook", place="K = strongest way over all others", mark=Mark.MEMORY)
+def rice_factor(*, strongest_share: float) -> float:
+    """Rice factor K as a ratio; 0 is Rayleigh, 100 at most."""
+    require_range("strongest_share", strongest_share, "", low=0.0, high=1.0, because="a share")
+    return float(min(strongest_share / max(1.0 - strongest_share, 1e-9), 100.0))
+
+
+@cites("Rice distribution, textbook", place="power over its mean: non-central chi-square of two degrees", mark=Mark.MEMORY)
+def rice_share(*, margin_db: ArrayLike, factor: float) -> NDArray[np.float64]:
+    """Chance that fading leaves the power above the needed one.
+
+    Args:
+        margin_db: mean power over the needed one [dB].
+        factor: Rice factor K as a ratio; 0 is Rayleigh: exp(-10^(-M/10)).
+
+    Example:
+        >>> float(rice_share(margin_db=9.77, factor=0.0))
+        0.900
+    """
+    require_range("factor", factor, "", low=0.0, high=1e4, because="our choice; above, nothing fades")
+    ratio = 10.0 ** (-np.asarray(margin_db, dtype=np.float64) / 10.0)
+    return np.asarray(1.0 - chndtr(2.0 * (1.0 + factor) * ratio, 2.0, 2.0 * factor))
+
+
+@cites("Non-coherent detection of two-level keying, textbook", place="bit error exp(-g/2)/2, 1 in 1000 at the sensitivity", mark=Mark.MEMORY)
+def telegram_share(*, over_sensitivity_db: ArrayLike, bits: int) -> NDArray[np.float64]:
+    """Chance that one telegram comes through noise without a wrong bit.
+
+    The sheet's sensitivity is taken as the level of one wrong bit in a thousand (common practice).
+
+    Args:
+        over_sensitivity_db: level over the sensitivity [dB].
+        bits: of the telegram.
+
+    Example:
+        >>> float(telegram_share(over_sensitivity_db=0.0, bits=66))
+        0.936
+    """
+    require_range("bits", bits, "", low=1, high=4096, because="our choice")
+    ratio = 2.0 * np.log(500.0) * 10.0 ** (np.asarray(over_sensitivity_db, dtype=np.float64) / 10.0)
+    return np.asarray((1.0 - 0.5 * np.exp(-ratio / 2.0)) ** bits)
+
+
+@cites("Runs of successes, textbook", place="recursion over telegrams", mark=Mark.MEMORY)
+def still_press_share(*, over_sensitivity_db: ArrayLike, telegrams: Telegrams) -> NDArray[np.float64]:
+    """Chance that a press with a steady level brings enough telegrams in a row through the noise.
+
+    Args:
+        over_sensitivity_db: level over the sensitivity [dB].
+        telegrams: what a press sends and the receiver wants.
+    """
+    one = telegram_share(over_sensitivity_db=over_sensitivity_db, bits=telegrams.bits)
+    run = [np.ones_like(one), *(np.zeros_like(one) for _ in range(telegrams.needed - 1))]  # by length of the run so far
+    done = np.zeros_like(one)
+    for _ in range(telegrams.sent):
+        done = done + run[-1] * one
+        run = [sum(run[1:], run[0]) * (1.0 - one), *(state * one for state in run[:-1])]
+    return np.asarray(done)
+
+
+def _curve(margin: NDArray[np.float64], strongest: NDArray[np.float64], press_sd_db: float, telegrams: Telegrams) -> NDArray[np.float64]:
+    """Chance of one press against the mean margin and the strongest way's share: from tables, between their rows."""
+    factor_db = 10.0 * np.log10(np.clip(strongest, 1e-3, 0.9901) / (1.0 - np.clip(strongest, 1e-3, 0.9901)))
+    row = np.clip(factor_db, _K_LOWEST_DB, _K_HIGHEST_DB) - _K_LOWEST_DB
+    low = np.minimum(row.astype(np.int64), _K_HIGHEST_DB - _K_LOWEST_DB - 1)
+    share = row - low
+    sd = round(press_sd_db, 2)
+    at = np.clip((margin - _LOWEST_DB) / _STEP_DB, 0.0, _COUNT - 1.001)
+    left = at.astype(np.int64)
+    part = at - left
+    found = np.zeros(np.broadcast_shapes(margin.shape, strongest.shape))
+    low, share, left, part = np.broadcast_arrays(low, share, left, part)
+    for k in np.unique(low):
+        here = low == k
+        for n, weight in ((int(k), 1.0 - share[here]), (int(k) + 1, share[here])):
+            table = _table(n + _K_LOWEST_DB, sd, telegrams)
+            found[here] += weight * (table[left[here]] * (1.0 - part[here]) + table[left[here] + 1] * part[here])
+    return found
+
+
+@functools.lru_cache(maxsize=256)
+def _table(factor_db: int, press_sd_db: float, telegrams: Telegrams) -> NDArray[np.float64]:
+    """Chance of one press over the mean margin, fading, noise and hold together."""
+    nodes = np.linspace(-6.0, 3.0, 37)
+    steps = np.diff(still_press_share(over_sensitivity_db=nodes, telegrams=telegrams), prepend=0.0, append=1.0)
+    levels = np.append(nodes - 0.125, 3.0)
+    factor = 0.0 if factor_db <= _K_LOWEST_DB else 10.0 ** (factor_db / 10.0)
+    fine = np.arange(_LOWEST_DB - 30.0, _LOWEST_DB + _STEP_DB * _COUNT + 30.0, 0.25)
+    faded = np.interp(fine[:, None] - levels[None, :], fine, rice_share(margin_db=fine, factor=factor)) @ steps
+    if press_sd_db < 0.02:
+        return np.asarray(np.interp(_MARGINS, fine, faded))
+    grid = np.linspace(-5.0, 5.0, 81)
+    weight = np.exp(-0.5 * grid**2)
+    return np.asarray(np.interp(_MARGINS[:, None] + press_sd_db * grid, fine, faded) @ weight / weight.sum())

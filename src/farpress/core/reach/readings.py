@@ -1,0 +1,206 @@
+"""What readings on site say about every prediction at a receiver: offset, walls, and the field around each place.
+
+Bayes with Gaussian doubt: an offset shared by the receiver, a correction of each kind of wall,
+and a residual that near places share (exponential covariance over the distance of places and
+aerials). A level is read with some scatter; heard presses out of tried ones count by their
+chance (Laplace approximation). Nothing moves further than the readings warrant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr
+
+from farpress.errors import InputError, require_range
+from farpress.sources import Mark, cites
+
+__all__ = ["RANGE_M", "After", "Read", "Spot", "Updated", "information_bits", "updated"]
+
+RANGE_M: Final = 6.0
+"""Distance over which the residual of two places is alike to 1/e: our choice, a room or two."""
+
+_ROUNDS: Final = 60
+
+
+class Spot(NamedTuple):
+    """A way from a place to an aerial: both ends [m], spread of places like it [dB], and the walls it depends on.
+
+    `walls` names each kind of wall with the decibels that one standard deviation of its loss moves here.
+    """
+
+    place_m: tuple[float, float, float]
+    aerial_m: tuple[float, float, float]
+    local_sd_db: float
+    walls: tuple[tuple[str, float], ...] = ()
+
+
+class Read(NamedTuple):
+    """A reading: its spot, and a level or counted presses.
+
+    Level: `residual_db` is level read less level predicted, `sd_db` its scatter. Presses: `heard` of
+    `tried`, the predicted margin over the level at which half are heard, and the slope of that chance
+    (decibels for one standard deviation).
+    """
+
+    spot: Spot
+    residual_db: float | None = None
+    sd_db: float = 3.0
+    heard: int = 0
+    tried: int = 0
+    margin_db: float = 0.0
+    slope_db: float = 6.0
+
+
+class After(NamedTuple):
+    """A prediction after the readings: amount to add [dB], spread left in all, and of the offset alone [dB]."""
+
+    add_db: float
+    sd_db: float
+    offset_sd_db: float
+
+
+@dataclass(frozen=True)
+class Updated:
+    """Everything known after some readings; ask it about spots.
+
+    Attributes:
+        spots: of the readings.
+        weights: solution of the linear system, one for each reading.
+        spread: covariance of the readings with their scatter, (n, n) [dB^2].
+        shared_sd_db, range_m: as given.
+    """
+
+    spots: tuple[Spot, ...]
+    weights: NDArray[np.float64]
+    spread: NDArray[np.float64]
+    shared_sd_db: float
+    range_m: float
+
+    def at(self, spot: Spot) -> After:
+        """The correction of one spot."""
+        before = float(_covariance([spot], [spot], self.shared_sd_db, self.range_m)[0, 0])
+        if not self.spots:
+            return After(0.0, float(np.sqrt(before)), self.shared_sd_db)
+        link = _covariance([spot], self.spots, self.shared_sd_db, self.range_m)[0]
+        left = before - float(link @ np.linalg.solve(self.spread, link))
+        same = np.full(len(self.spots), self.shared_sd_db**2)
+        offset = self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same))
+        sd = float(np.sqrt(max(left, 0.0)))
+        return After(float(link @ self.weights), sd, min(float(np.sqrt(max(offset, 0.0))), sd))
+
+    def offset_db(self) -> tuple[float, float]:
+        """The offset of the receiver and the spread left of it [dB]."""
+        if not self.spots:
+            return 0.0, self.shared_sd_db
+        same = np.full(len(self.spots), self.shared_sd_db**2)
+        return float(same @ self.weights), float(np.sqrt(max(self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same)), 0.0)))
+
+    def wall_moves(self) -> dict[str, tuple[float, float]]:
+        """Kind of wall → by how many of its standard deviations its loss moved, and what is left of one."""
+        found = {}
+        for name in dict.fromkeys(wall for spot in self.spots for wall, _ in spot.walls):
+            link = np.array([dict(spot.walls).get(name, 0.0) for spot in self.spots])
+            left = 1.0 - float(link @ np.linalg.solve(self.spread, link))
+            found[name] = (-float(link @ self.weights), float(np.sqrt(max(left, 0.0))))
+        return found
+
+    def between(self, one: Spot, other: Spot) -> float:
+        """Covariance left between two spots [dB^2]."""
+        before = float(_covariance([one], [other], self.shared_sd_db, self.range_m)[0, 0])
+        if not self.spots:
+            return before
+        a = _covariance([one], self.spots, self.shared_sd_db, self.range_m)[0]
+        b = _covariance([other], self.spots, self.shared_sd_db, self.range_m)[0]
+        return before - float(a @ np.linalg.solve(self.spread, b))
+
+
+@cites("Gaussian process regression, textbook", place="linear features and exponential covariance; Laplace for counts", mark=Mark.MEMORY)
+def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = RANGE_M) -> Updated:
+    """What is known at a receiver after some readings.
+
+    Args:
+        readings: levels and counted presses.
+        shared_sd_db: spread of the receiver's offset before any reading [dB].
+        range_m: distance over which residuals are alike to 1/e [m].
+
+    Raises:
+        InputError: a reading with neither level nor presses, or more heard than tried.
+
+    Example:
+        A level 6 dB below the prediction in the kitchen; the street, 40 m off, is moved by less:
+
+        >>> kitchen = Spot((10.0, 27.0, 1.2), (17.5, 23.0, 2.6), 5.0)
+        >>> known = updated(readings=[Read(kitchen, residual_db=-6.0)], shared_sd_db=6.0)
+        >>> round(known.at(kitchen).add_db, 2), round(known.at(Spot((14.0, -25.0, 1.0), (17.5, 23.0, 2.6), 5.0)).add_db, 2)
+        (-5.23, -3.09)
+    """
+    require_range("shared_sd_db", shared_sd_db, "dB", low=0.0, because="a standard deviation")
+    require_range("range_m", range_m, "m", low=0.1, high=1000.0, because="our choice")
+    for one in readings:
+        if one.residual_db is None and not 0 <= one.heard <= one.tried:
+            raise InputError(f"A reading with {one.heard} presses heard of {one.tried}: heard cannot be more than tried.")
+        if one.residual_db is None and one.tried == 0:
+            raise InputError("A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'.")
+        require_range("sd_db", one.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
+    spots = tuple(one.spot for one in readings)
+    if not spots:
+        return Updated((), np.zeros(0), np.zeros((0, 0)), shared_sd_db, range_m)
+    prior = _covariance(spots, spots, shared_sd_db, range_m)
+    latent = np.zeros(len(spots))
+    for _ in range(_ROUNDS):
+        target, noise = _pseudo(readings, latent)
+        spread = prior + np.diag(noise)
+        weights = np.linalg.solve(spread, target)
+        new = prior @ weights
+        step = float(np.max(np.abs(new - latent)))
+        latent = latent + (new - latent) * min(1.0, 10.0 / max(step, 1e-12))
+        if step < 1e-10:
+            break
+    return Updated(spots, np.asarray(weights, dtype=np.float64), spread, shared_sd_db, range_m)
+
+
+@cites("Information of a further reading, textbook", place="half the binary logarithm of the variances' ratio", mark=Mark.MEMORY)
+def information_bits(*, known: Updated, about: Spot, read: Spot, sd_db: float) -> tuple[float, float, float]:
+    """What a reading at one spot would tell about another: bits, and the spread before and after it [dB].
+
+    Args:
+        known: what the readings so far say.
+        about: the spot that matters.
+        read: the spot of the reading to come.
+        sd_db: scatter of that reading [dB].
+    """
+    require_range("sd_db", sd_db, "dB", low=0.1, because="our choice, no reading is exact")
+    before, own = known.between(about, about), known.between(read, read)
+    after = max(before - known.between(about, read) ** 2 / (own + sd_db**2), 1e-12)
+    return float(0.5 * np.log2(max(before, 1e-12) / after)), float(np.sqrt(max(before, 0.0))), float(np.sqrt(after))
+
+
+def _pseudo(readings: Sequence[Read], latent: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Levels as they stand; counts as the Gaussian that touches their likelihood where we are."""
+    target, noise = np.zeros(len(readings)), np.zeros(len(readings))
+    for n, one in enumerate(readings):
+        if one.residual_db is not None:
+            target[n], noise[n] = one.residual_db, one.sd_db**2
+            continue
+        z = (one.margin_db + latent[n]) / one.slope_db
+        up, down = (np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_ndtr(sign * z)) for sign in (1.0, -1.0))
+        missed = one.tried - one.heard
+        slope = (one.heard * up - missed * down) / one.slope_db
+        bend = max((one.heard * up * (z + up) + missed * down * (down - z)) / one.slope_db**2, 1e-9)
+        target[n], noise[n] = latent[n] + slope / bend, 1.0 / bend
+    return target, noise
+
+
+def _covariance(first: Sequence[Spot], second: Sequence[Spot], shared_sd_db: float, range_m: float) -> NDArray[np.float64]:
+    places = [np.array([one.place_m for one in spots], dtype=np.float64) for spots in (first, second)]
+    aerials = [np.array([one.aerial_m for one in spots], dtype=np.float64) for spots in (first, second)]
+    away = sum(np.linalg.norm(pair[0][:, None] - pair[1][None], axis=2) for pair in (places, aerials))
+    local = np.outer([one.local_sd_db for one in first], [one.local_sd_db for one in second])
+    names = list(dict.fromkeys(name for spot in (*first, *second) for name, _ in spot.walls))
+    walls = [np.array([[dict(spot.walls).get(name, 0.0) for name in names] for spot in spots]).reshape(len(spots), len(names)) for spots in (first, second)]
+    return np.asarray(shared_sd_db**2 + walls[0] @ walls[1].T + local * np.exp(-away / range_m))

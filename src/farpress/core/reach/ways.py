@@ -1,0 +1,165 @@
+"""Every way a press takes: straight, thrown back by walls and floors, round corners, over the top.
+
+Powers are added, as a hand that moves a little meets every phase; the share of the strongest way
+says how deep the fading between them is (`fading`). Not in it: furniture, people, diffraction
+twice round the same side, scattering by rough faces. Echoes of third and higher order are a
+geometric series after the first two.
+"""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, replace
+from typing import Final, Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, direct_path
+from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
+from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
+from farpress.core.reach.knife_edge import knife_edge_loss_db
+from farpress.core.reach.slab import slab_power
+from farpress.core.reach.two_ray import two_ray_loss_db
+from farpress.core.reach.ways_kernel import COLUMNS, compiled, each_point
+from farpress.core.reach.ways_legs import GROUND_FIRST_M, GROUND_STEP
+from farpress.core.reach.ways_scene import solid_of, wall_pairs
+from farpress.errors import InputError
+from farpress.sources import Mark, cited, cites
+from farpress.units import wavelength_m
+
+__all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
+
+FARTHEST_M: Final = 20_000.0
+"""The ground's table ends here; farther is not this trade's reach (our choice)."""
+
+_WORTH_COMPILING: Final = 3e5
+
+
+class Ways(NamedTuple):
+    """What n points get from one aerial.
+
+    Attributes:
+        loss_db: median loss between isotropic aerials, all ways together, (n,) [dB].
+        straight_db: what walls, slabs and steel on the straight line cost, (n,) [dB].
+        strongest_share: share of the power that comes by the strongest way, (n,).
+        wall_sd_db: spread from the walls crossed, weighted by the ways' power, (n,) [dB].
+        shares: kind of way → its share of the power, (n,).
+    """
+
+    loss_db: NDArray[np.float64]
+    straight_db: NDArray[np.float64]
+    strongest_share: NDArray[np.float64]
+    wall_sd_db: NDArray[np.float64]
+    shares: dict[str, NDArray[np.float64]]
+
+
+@dataclass(frozen=True)
+class Around:
+    """A scene made ready for one frequency: one row of numbers, and the same as a list for plain code."""
+
+    scene: Scene
+    frequency_hz: float
+    solid: NDArray[np.float64]
+    listed: list[float]
+
+
+@cites("Rec. ITU-R P.2040", edition="3", place="tables of transmission and reflection over the angle", mark=Mark.COPY)
+def around(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"] = "mixed") -> Around:
+    """A scene made ready for `ways_between`.
+
+    Args:
+        scene: walls, slabs, steel and ground.
+        frequency_hz: carrier frequency [Hz].
+        polarisation: "mixed" for a fob held at any angle (mean power of both); "vertical" where both
+            aerials stand upright (across the plane of incidence at walls, in it at floors).
+    """
+    solid = solid_of(scene, frequency_hz, polarisation)
+    return Around(scene, frequency_hz, solid, solid.tolist())
+
+
+@cites("Image method, textbook", place="first and second order, power sum", mark=Mark.MEMORY)
+@cites("Rec. ITU-R P.526", place="single edge; one edge in place of several (Bullington); opening by Fresnel integrals", mark=Mark.MEMORY)
+@cites("Abramowitz, Stegun, Handbook of Mathematical Functions", place="7.3.32, 7.3.33, Fresnel integrals to 0.002", mark=Mark.MEMORY)
+def ways_between(
+    *, around: Around, aerial: PathEnd, points_m: ArrayLike, over_ground_m: float, outdoors: ArrayLike, compile_it: bool | None = None
+) -> Ways:
+    """Every way between one aerial and many points.
+
+    Args:
+        around: the scene made ready.
+        aerial: the receiving end.
+        points_m: where presses come from, (n, 3) [m].
+        over_ground_m: height of all these points over their ground or floor [m].
+        outdoors: whether each point lies out of doors, (n,). With one end out of doors the ground counts with two
+            rays; with both a way over the tops of walls does too (indoors there is a roof between).
+        compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
+
+    Raises:
+        InputError: a coordinate that is no number, or points farther away than 20 km.
+    """
+    points = np.ascontiguousarray(np.asarray(points_m, dtype=np.float64).reshape(-1, 3))
+    if not np.isfinite(points).all() or not np.isfinite(np.asarray(aerial.at_m)).all():
+        raise InputError("A point of the map or the aerial has a coordinate that is no number: give x, y and height in metres.")
+    far = float(np.max(np.hypot(points[:, 0] - aerial.at_m[0], points[:, 1] - aerial.at_m[1]), initial=0.0))
+    if far > FARTHEST_M:
+        raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
+    open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
+    scene, wave = around.scene, wavelength_m(around.frequency_hz)
+    ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
+    heights = [aerial.at_m[2], *points[:, 2][[0, -1]].tolist(), float(points[:, 2].min()), float(points[:, 2].max())] if len(points) else [aerial.at_m[2]]
+    pairs = wall_pairs(solid=around.solid, aerial_m=aerial.at_m, lowest_m=min(heights), highest_m=max(heights), wave_m=wave)
+    work = len(points) * (0.125 * len(pairs) + 30.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
+    rows = np.zeros((len(points), len(COLUMNS)))
+    if (work > _WORTH_COMPILING) if compile_it is None else compile_it:
+        compiled()(around.solid, points, np.asarray(aerial.at_m), pairs, ground, open_air, wave, rows)
+    else:
+        listed = rows.tolist()
+        each_point(around.listed, points.tolist(), list(aerial.at_m), pairs.tolist(), ground.tolist(), open_air.tolist(), wave, listed)
+        rows = np.asarray(listed).reshape(-1, len(COLUMNS))
+    gain, strongest = rows[:, 0], rows[:, 1]
+    whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
+    return Ways(
+        -10.0 * np.log10(np.maximum(gain, 1e-30)), rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
+        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])},
+    )  # fmt: skip
+
+
+@functools.lru_cache(maxsize=512)
+def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
+    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3 dB better."""
+    distance = GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2))
+    rays = [
+        two_ray_loss_db(ground_distance_m=distance, height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz,
+                        permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, polarisation=kind)
+        for kind in ("vertical", "horizontal")
+    ]  # fmt: skip
+    power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
+    free = free_space_loss_db(distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M), frequency_hz=frequency_hz)
+    return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
+
+
+@cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)
+def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss:
+    """Loss between two ends line by line, every way counted.
+
+    The lines are those of the straight way, then one for everything that comes by other ways.
+
+    Args:
+        around: the scene made ready.
+        fob, aerial: the two ends.
+    """
+    straight = direct_path(scene=around.scene, fob=fob, aerial=aerial, frequency_hz=around.frequency_hz)
+    found = ways_between(around=around, aerial=aerial, points_m=[fob.at_m], over_ground_m=fob.over_ground_m, outdoors=[fob.is_outdoors])
+    loss = float(found.loss_db[0])
+    other = {name: float(share[0]) for name, share in found.shares.items() if name != "direct" and share[0] >= 0.05}
+    names = {"reflected": "echoes of walls and floors", "higher echoes": "echoes of echoes", "round edges": "round corners", "over the top": "over the top"}
+    by = ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one])) or "echoes, corners and tops"
+    moved = loss - straight.loss_db
+    terms = (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved)) if abs(moved) >= 0.05 else straight.terms
+    environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
+    local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
+    total = float(sum(term.loss_db for term in terms))
+    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power))
+    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
+                   wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip

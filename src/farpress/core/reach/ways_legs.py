@@ -1,0 +1,287 @@
+"""The scene as flat sequences, and what one straight leg of a way loses in it: plain scalar code for `ways_kernel`.
+
+Walls with their openings, slabs and steel boxes; past an edge of steel or of a free-standing
+wall the leg goes by diffraction. What the physics is, and where it comes from, is said in `ways`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.sources import Mark, cites
+
+__all__ = ["GROUND_FIRST_M", "GROUND_STEP", "STEPS", "Packed", "packed"]
+
+STEPS: Final = 65
+"""Nodes of the tables over the cosine of the angle, 0 to 1."""
+
+GROUND_FIRST_M: Final = 0.5
+GROUND_STEP: Final = 0.02
+"""The ground table's distances are GROUND_FIRST_M exp(GROUND_STEP k)."""
+
+_HARD_DB = 10.0
+_TOUCH_M = 0.05
+_STEEL_DB = 25.0
+_STEEL_SD_DB = 6.0
+
+
+# Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
+# 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
+# 11 edges (how many), 12 edges. A wall: x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening, flags being
+# 1 for a free top. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
+# A box: z1 z2 first-corner. An edge: x y z1 z2. The walls' and slabs' and boxes' last row is a sentinel with the next first.
+_WALLS = 13
+
+
+@cites("A plan as one row of numbers", mark=Mark.COMPUTED)
+def packed(parts: Packed) -> NDArray[np.float64]:
+    """Everything of a scene in one row of numbers, as the loops read it."""
+    header = np.zeros(_WALLS)
+    rows: list[NDArray[np.float64]] = []
+    at = _WALLS
+
+    def add(block: NDArray[np.float64]) -> int:
+        nonlocal at
+        rows.append(np.asarray(block, dtype=np.float64).ravel())
+        begun, at = at, at + rows[-1].size
+        return begun
+
+    add(parts.walls)
+    header[0] = len(parts.walls) - 1
+    header[1] = add(parts.openings)
+    header[2], header[3], header[4] = len(parts.slabs) - 1, add(parts.slabs), add(parts.slab_corners)
+    header[5], header[6], header[7] = len(parts.boxes) - 1, add(parts.boxes), add(parts.box_corners)
+    header[8], header[9], header[10] = add(parts.losses), add(parts.echoes), add(parts.materials)
+    header[11], header[12] = len(parts.edges), add(parts.edges)
+    return np.concatenate([header, *rows])
+
+
+class Packed(NamedTuple):
+    """The blocks of a packed scene, before they are put in one row; columns as said above."""
+
+    walls: NDArray[np.float64]
+    openings: NDArray[np.float64]
+    slabs: NDArray[np.float64]
+    slab_corners: NDArray[np.float64]
+    boxes: NDArray[np.float64]
+    box_corners: NDArray[np.float64]
+    losses: NDArray[np.float64]
+    echoes: NDArray[np.float64]
+    materials: NDArray[np.float64]
+    edges: NDArray[np.float64]
+
+
+def _table(s: Sequence[float], begun: int, material: int, cosine: float) -> float:
+    at = min(max(cosine, 0.0), 1.0) * (STEPS - 1)
+    low = min(int(at), STEPS - 2)
+    n = begun + material * STEPS + low
+    return s[n] + (s[n + 1] - s[n]) * (at - low)
+
+
+def _edge(v: float) -> float:
+    """Share of power past a knife edge."""
+    if v <= -0.78:
+        return 1.0
+    part = v - 0.1
+    root = math.sqrt(part * part + 1.0) + part
+    return min(0.2041737945 / (root * root), 1.0)  # 6.9 dB as a share
+
+
+def _slit(low: float, high: float) -> tuple[float, float]:
+    """Field through a slit against the free field, real and imaginary part; 1 from end to end."""
+    c_low, s_low = _fresnel(low)
+    c_high, s_high = _fresnel(high)
+    c, d = c_high - c_low, s_high - s_low
+    return 0.5 * (c + d), 0.5 * (c - d)
+
+
+def _fresnel(v: float) -> tuple[float, float]:
+    x = min(abs(v), 1e4)
+    f = (1.0 + 0.926 * x) / (2.0 + 1.792 * x + 3.104 * x * x)
+    g = 1.0 / (2.0 + 4.142 * x + 3.492 * x * x + 6.670 * x * x * x)
+    turn = 0.5 * math.pi * x * x
+    c = 0.5 + f * math.sin(turn) - g * math.cos(turn)
+    s = 0.5 - f * math.cos(turn) - g * math.sin(turn)
+    return (c, s) if v >= 0.0 else (-c, -s)
+
+
+def _inside(s: Sequence[float], begun: int, first: int, last: int, x: float, y: float) -> bool:
+    """Whether a point lies inside the outline of corners first to last."""
+    odd = False
+    j = last - 1
+    for i in range(first, last):
+        xi, yi, xj, yj = s[begun + 2 * i], s[begun + 2 * i + 1], s[begun + 2 * j], s[begun + 2 * j + 1]
+        if (yi > y) != (yj > y) and x < xi + (y - yi) * (xj - xi) / (yj - yi):
+            odd = not odd
+        j = i
+    return odd
+
+
+def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float) -> tuple[float, float]:
+    """Loss and spread of crossing wall i at (u, z).
+
+    Where wall and opening differ much, the share of the wave that each takes is that of the
+    Fresnel integrals; elsewhere the one that is hit counts. Over a free top comes what a knife
+    edge leaves; round free ends other ways lead.
+    """
+    w = _WALLS + 12 * i
+    material, flags = int(s[w + 9]), int(s[w + 10])
+    through = _table(s, int(s[8]), material, cosine)
+    sd = s[int(s[10]) + 2 * material + 1]
+    hole, contrast = -1, through >= _HARD_DB
+    holes = int(s[1])
+    for o in range(int(s[w + 11]), int(s[w + 23])):
+        at = holes + 5 * o
+        filled = int(s[at + 4])
+        contrast = contrast or (filled >= 0 and _table(s, int(s[8]), filled, cosine) > through + _HARD_DB)
+        if s[at] <= u <= s[at + 1] and s[at + 2] <= z <= s[at + 3]:
+            hole = filled if filled >= 0 else -2
+    here, here_sd = through, sd
+    if hole == -2:
+        here, here_sd = 0.0, 0.0
+    elif hole >= 0:
+        here, here_sd = _table(s, int(s[8]), hole, cosine), s[int(s[10]) + 2 * hole + 1]
+    before, behind = t * length, (1.0 - t) * length
+    if (not contrast and flags % 2 == 0) or min(before, behind) < 0.1:
+        return here, here_sd
+    k = math.sqrt(2.0 * length / (wave * before * behind))
+    plain = 10.0 ** (-here / 10.0)
+    total, most = plain, 10.0 ** (-min(here, through) / 10.0)
+    if contrast:
+        real, imaginary, total = 1.0, 0.0, 0.0  # what the openings leave of the free field for the wall
+        for o in range(int(s[w + 11]), int(s[w + 23])):
+            at = holes + 5 * o
+            filled = int(s[at + 4])
+            low = -1e4 if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
+            high = 1e4 if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
+            ar, ai = _slit(k * (s[at] - u) * cosine, k * (s[at + 1] - u) * cosine)
+            br, bi = _slit(low, high)
+            fr, fi = ar * br - ai * bi, ar * bi + ai * br
+            real, imaginary = real - fr, imaginary - fi
+            leaves = 1.0 if filled < 0 else 10.0 ** (-_table(s, int(s[8]), filled, cosine) / 10.0)
+            most = max(most, leaves)
+            total += (fr * fr + fi * fi) * leaves
+        total += (real * real + imaginary * imaginary) * 10.0 ** (-through / 10.0)
+    if flags % 2 == 1:
+        total += _edge(k * (s[w + 8] - z))
+        most = 1.0
+    total = max(min(total, most), 1e-20)
+    return -10.0 * math.log10(total), here_sd * min(plain / total, 1.0)
+
+
+def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float, dy: float, dz: float, length: float, wave: float) -> float:
+    """Loss of a steel box in the way: round it, over it, and what leaks."""
+    flat = math.sqrt(dx * dx + dy * dy)
+    if flat < 1e-6:
+        return 0.0
+    first, last = int(s[int(s[6]) + 3 * (b) + 2]), int(s[int(s[6]) + 3 * (b + 1) + 2])
+    low, high = 2.0, -1.0
+    left, right = -1e9, 1e9
+    j = last - 1
+    for i in range(first, last):
+        side = ((s[int(s[7]) + 2 * i + 1] - ay) * dx - (s[int(s[7]) + 2 * i + 0] - ax) * dy) / flat
+        left, right = max(left, side), min(right, side)
+        ex, ey = s[int(s[7]) + 2 * i + 0] - s[int(s[7]) + 2 * j + 0], s[int(s[7]) + 2 * i + 1] - s[int(s[7]) + 2 * j + 1]
+        spread = dx * ey - dy * ex
+        if abs(spread) > 1e-12:
+            t = ((s[int(s[7]) + 2 * j + 0] - ax) * ey - (s[int(s[7]) + 2 * j + 1] - ay) * ex) / spread
+            u = ((s[int(s[7]) + 2 * j + 0] - ax) * dy - (s[int(s[7]) + 2 * j + 1] - ay) * dx) / spread
+            if 0.0 <= u < 1.0 and 0.0 <= t <= 1.0:
+                low, high = min(low, t), max(high, t)
+        j = i
+    if _inside(s, int(s[7]), first, last, ax, ay):
+        low, high = 0.0, max(high, 0.0)
+    if _inside(s, int(s[7]), first, last, ax + dx, ay + dy):
+        low, high = min(low, 1.0), 1.0
+    if high <= low:
+        return 0.0
+    z_low, z_high = az + low * dz, az + high * dz
+    if min(z_low, z_high) > s[int(s[6]) + 3 * (b) + 1] or max(z_low, z_high) < s[int(s[6]) + 3 * (b) + 0]:
+        return 0.0
+    middle = 0.5 * (low + high)
+    before, behind = middle * length, (1.0 - middle) * length
+    if low <= 0.0 or high >= 1.0 or min(before, behind) < 0.05:
+        return _STEEL_DB
+    k = math.sqrt(2.0 * length / (wave * before * behind))
+    total = 10.0 ** (-_STEEL_DB / 10.0) + _edge(k * left) + _edge(-k * right) + _edge(k * (s[int(s[6]) + 3 * (b) + 1] - az - middle * dz))
+    return -10.0 * math.log10(min(total, 1.0))
+
+
+def _leg(
+    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float,
+    touch_a: float, touch_b: float, skip: int, skip_too: int, slab_skip: int, most_db: float, wave: float,
+) -> tuple[float, float]:
+    """Loss [dB] and variance [dB^2] of a straight leg; given up beyond `most_db`."""
+    dx, dy, dz = bx - ax, by - ay, bz - az
+    length = math.sqrt(dx * dx + dy * dy + dz * dz)
+    loss, variance = 0.0, 0.0
+    if length < 1e-6:
+        return loss, variance
+    if touch_a + touch_b > 0.0:  # an end in a wall has the wall in its way
+        ax, ay, az = ax - dx * touch_a / length, ay - dy * touch_a / length, az - dz * touch_a / length
+        stretch = 1.0 + (touch_a + touch_b) / length
+        dx, dy, dz, length = dx * stretch, dy * stretch, dz * stretch, length + touch_a + touch_b
+        bz = az + dz
+    for i in range(int(s[0])):
+        w = _WALLS + 12 * i
+        px, py, qx, qy = s[w] - ax, s[w + 1] - ay, s[w + 2] - ax, s[w + 3] - ay
+        to_first, to_last = dx * py - dy * px, dx * qy - dy * qx
+        if (to_first < 0.0) == (to_last < 0.0) or i in (skip, skip_too):
+            continue
+        spread = to_last - to_first
+        t = (px * qy - py * qx) / spread
+        if t < 0.0 or t >= 1.0:
+            continue
+        z = az + t * dz
+        if z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
+            continue
+        u = -to_first / spread * s[_WALLS + 12 * i + 6]
+        one, sd = _wall(s, i, u, z, t, length, abs(spread) / (s[_WALLS + 12 * i + 6] * length), wave)
+        loss += one
+        variance += sd * sd
+        if loss > most_db:
+            return loss, variance
+    slabs, floors = 0.0, 0
+    for k in range(int(s[2])):
+        above, below = az - s[int(s[3]) + 3 * (k) + 0], bz - s[int(s[3]) + 3 * (k) + 0]
+        if k == slab_skip or above * below >= 0.0:
+            continue
+        t = above / (above - below)
+        first, last = int(s[int(s[3]) + 3 * (k) + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2])
+        if last > first and not _inside(s, int(s[4]), first, last, ax + t * dx, ay + t * dy):
+            continue
+        slabs += _table(s, int(s[8]), int(s[int(s[3]) + 3 * (k) + 1]), abs(dz) / length)
+        variance += s[int(s[10]) + 2 * int(s[int(s[3]) + 3 * (k) + 1]) + 1] ** 2
+        floors += 1
+    if floors > 1:
+        slabs *= floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
+    loss += slabs
+    for b in range(int(s[5])):
+        if loss > most_db:
+            break
+        one = _box(s, b, ax, ay, az, dx, dy, dz, length, wave)
+        loss += one
+        variance += 0.25 * _STEEL_SD_DB**2 if one > 0.0 else 0.0
+    return loss, variance
+
+
+def _ground(table: Sequence[float], flat_m: float) -> float:
+    """Power over ground against free space, from the table over the distance along the ground."""
+    at = math.log(max(flat_m, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
+    low = min(int(at), len(table) - 2)
+    return table[low] + (table[low + 1] - table[low]) * min(at - low, 1.0)
+
+
+def _echo_at(s: Sequence[float], i: int, u: float, z: float, cosine: float) -> float:
+    """Share of power that wall i throws back at (u, z); 0 beside the wall or in an open passage."""
+    if u < 0.0 or u >= s[_WALLS + 12 * i + 6] or z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
+        return 0.0
+    for o in range(int(s[_WALLS + 12 * i + 11]), int(s[_WALLS + 12 * (i + 1) + 11])):
+        if s[int(s[1]) + 5 * o + 0] <= u <= s[int(s[1]) + 5 * o + 1] and s[int(s[1]) + 5 * o + 2] <= z <= s[int(s[1]) + 5 * o + 3]:
+            return 0.0 if int(s[int(s[1]) + 5 * o + 4]) < 0 else _table(s, int(s[9]), int(s[int(s[1]) + 5 * o + 4]), cosine)
+    return _table(s, int(s[9]), int(s[_WALLS + 12 * i + 9]), cosine)

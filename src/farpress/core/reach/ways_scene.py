@@ -1,0 +1,248 @@
+"""From a scene of barriers to the flat arrays that the loop over ways reads.
+
+Tables of loss and echo over the angle, the upright edges that waves go round, and which two
+walls can throw a press on one after the other. Walls of no length are left out.
+"""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
+from farpress.core.reach.slab import slab_power
+from farpress.core.reach.ways_legs import _WALLS, STEPS, Packed, packed
+from farpress.sources import Mark, cites
+
+__all__ = ["echo_and_loss", "solid_of", "wall_pairs"]
+
+STEEL_ECHO: Final = 0.95
+"""Share of power that steel throws back: our choice, ribs and gaps take the rest."""
+
+COATED_ECHO: Final = 0.7
+"""The same of panes and boards whose planning loss shows a metal film: our choice."""
+
+UNKNOWN_ECHO: Final = 0.2
+"""The same of a build without layers: our choice, between brick and plasterboard."""
+
+_FILM_DB: Final = 10.0
+_JOINED_M: Final = 0.3
+_OFF_M: Final = 0.06
+_EDGE_DB: Final = 6.0
+
+
+@cites("Rec. ITU-R P.2040", edition="3", place="slab of several layers; shape over the angle added to the planning value", mark=Mark.COPY)
+def echo_and_loss(
+    *, barrier: Barrier, frequency_hz: float, polarisation: Literal["te", "tm", "both"] = "both"
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Loss [dB] and echo (share of power) of a barrier over the cosine of the angle, at 65 even steps from 0 to 1.
+
+    The loss is the planning value plus what the layers lose more at that angle than straight on,
+    never below 0; beyond 80 degrees it stays as at 80 degrees. The echo is that of the layers,
+    raised where a planning value far above them shows a metal film.
+
+    Args:
+        barrier: the wall, slab or pane.
+        frequency_hz: carrier frequency [Hz].
+        polarisation: "te", "tm", or the mean power of both.
+    """
+    cosine = np.linspace(0.0, 1.0, STEPS)
+    if barrier.is_steel or not barrier.layers:
+        echo = STEEL_ECHO if barrier.is_steel else COATED_ECHO if barrier.loss_db >= 15.0 else UNKNOWN_ECHO
+        return np.full(STEPS, barrier.loss_db), np.full(STEPS, echo)
+    angle = np.degrees(np.arccos(cosine))
+    kinds: tuple[Literal["te", "tm"], ...] = ("te", "tm") if polarisation == "both" else (polarisation,)
+    found = [slab_power(layers=barrier.layers, angle_deg=np.minimum(angle, 89.0), frequency_hz=frequency_hz, polarisation=kind) for kind in kinds]
+    capped = [slab_power(layers=barrier.layers, angle_deg=np.minimum(angle, STEEPEST_DEG), frequency_hz=frequency_hz, polarisation=kind).through for kind in kinds]
+    loss = -10.0 * np.log10(np.maximum(np.mean(capped, axis=0), 1e-12))
+    echo_share = np.mean([one.back for one in found], axis=0)
+    if barrier.loss_db - loss[-1] > _FILM_DB:
+        echo_share = np.maximum(echo_share, COATED_ECHO)
+    return np.maximum(barrier.loss_db + loss - loss[-1], 0.0), echo_share
+
+
+@cites("A plan as flat arrays", mark=Mark.COMPUTED)
+def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> NDArray[np.float64]:
+    """The scene in one row of numbers (see `ways_legs`).
+
+    Args:
+        scene: walls, slabs and steel.
+        frequency_hz: carrier frequency [Hz].
+        polarisation: of both aerials together; see `ways.around`.
+    """
+    kinds: dict[tuple[Barrier, str], int] = {}
+    upright, level = ("te", "tm") if polarisation == "vertical" else ("both", "both")
+
+    def kind(barrier: Barrier | None, fields: str) -> int:
+        return -1 if barrier is None else kinds.setdefault((barrier, fields), len(kinds))
+
+    panels, barriers = scene.panels, scene.panel_barriers
+    length = np.hypot(*(panels.end_m - panels.start_m).T) if len(barriers) else np.zeros(0)
+    walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and length[n] > 1e-6 and barriers[n] is not None]
+    start, end, size = panels.start_m[walls], panels.end_m[walls], length[walls]
+    direction = (end - start) / size[:, None] if walls else np.zeros((0, 2))
+    z1, z2 = panels.base_m[walls], panels.top_m[walls]
+    free = _free_ends(start, end, z1, z2)
+    flags = np.array([int(_is_low(barriers[n])) for n in walls], dtype=np.int64)
+    hole_first, holes = [0], []
+    for k, n in enumerate(walls):
+        for m in np.flatnonzero(panels.hole_in == n):
+            u = sorted(float((point - start[k]) @ direction[k]) for point in (panels.start_m[m], panels.end_m[m]))
+            holes.append((u[0], u[1], panels.base_m[m], panels.top_m[m], kind(barriers[m], upright)))
+        hole_first.append(len(holes))
+    hole = np.array(holes, dtype=np.float64).reshape(-1, 5)
+    materials = np.array([kind(barriers[n], upright) for n in walls], dtype=np.int64)
+    slab_kinds = np.array([kind(one, level) for one in scene.slab_barriers], dtype=np.int64)
+    slab_first, slab_points = _chained([np.zeros((0, 2)) if one is None else one for one in scene.slab_outlines])
+    box_first, box_points = _chained([box.outline for box in scene.boxes])
+    fields: dict[str, Literal["te", "tm", "both"]] = {"te": "te", "tm": "tm", "both": "both"}
+    tables = [echo_and_loss(barrier=barrier, frequency_hz=frequency_hz, polarisation=fields[name]) for barrier, name in kinds]
+    losses = np.concatenate([one[0] for one in tables]) if tables else np.zeros(0)
+    echoes = np.concatenate([one[1] for one in tables]) if tables else np.zeros(0)
+    hard = np.array([(one.loss_db if one is not None else 0.0) >= _EDGE_DB for one in (barriers[n] for n in walls)], dtype=np.bool_)
+    edge = _edges(start, end, z1, z2, free, hard)
+    nothing = np.zeros((1, 1))
+    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1]]), np.full((1, 12), hole_first[-1])])
+    return packed(Packed(
+        upper, hole,
+        np.column_stack([np.append(scene.slab_heights_m, 0.0), np.append(slab_kinds, 0), slab_first]), slab_points,
+        np.column_stack([np.append([one.base_m for one in scene.boxes], 0.0), np.append([one.top_m for one in scene.boxes], 0.0), box_first]), box_points,
+        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge,
+    ))  # fmt: skip
+
+
+def _is_low(barrier: Barrier | None) -> bool:
+    return barrier is not None and barrier.is_free_standing
+
+
+def _chained(outlines: list[NDArray[np.float64]]) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    first = np.concatenate([[0], np.cumsum([len(one) for one in outlines])]).astype(np.int64)
+    return first, np.concatenate([*outlines, np.zeros((0, 2))]).astype(np.float64)
+
+
+def _free_ends(start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Whether each end of each wall meets no other wall, (n, 2)."""
+    free = np.ones((len(start), 2), dtype=np.bool_)
+    along = end - start
+    square = np.maximum(np.sum(along**2, axis=1), 1e-12) if len(start) else np.zeros(0)
+    for n in range(len(start)):
+        for which, point in enumerate((start[n], end[n])):
+            share = np.clip(np.sum((point - start) * along, axis=1) / square, 0.0, 1.0)
+            near = np.hypot(*(start + share[:, None] * along - point).T) < _JOINED_M
+            near &= (z1 < z2[n]) & (z2 > z1[n])
+            near[n] = False
+            free[n, which] = not near.any()
+    return free
+
+
+def _edges(
+    start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64],
+    free: NDArray[np.bool_], hard: NDArray[np.bool_],
+) -> NDArray[np.float64]:
+    """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, and free ends."""
+    found: list[tuple[float, float, float, float]] = []
+    group = _groups(start, end)
+    for one in dict.fromkeys(group.tolist()):
+        own = (group == one) & hard
+        if not own.any():
+            continue
+        corners = _hull(np.concatenate([start[own], end[own]]))
+        found += [(*place, float(z1[own].min()), float(z2[own].max())) for place in _moved_out(corners)]
+    for n in np.flatnonzero(hard):
+        out = (end[n] - start[n]) / max(float(np.hypot(*(end[n] - start[n]))), 1e-9) * _OFF_M
+        if free[n, 0]:
+            found.append((*(start[n] - out).tolist(), float(z1[n]), float(z2[n])))
+        if free[n, 1]:
+            found.append((*(end[n] + out).tolist(), float(z1[n]), float(z2[n])))
+    kept: list[tuple[float, float, float, float]] = []
+    for one in found:
+        if not any(np.hypot(one[0] - other[0], one[1] - other[1]) < _JOINED_M and one[2] < other[3] and other[2] < one[3] for other in kept):
+            kept.append(one)
+    return np.array(kept, dtype=np.float64).reshape(-1, 4)
+
+
+def _groups(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Number of the building that each wall belongs to: walls whose ends or bodies meet."""
+    label = np.arange(len(start))
+    along = end - start
+    square = np.maximum(np.sum(along**2, axis=1), 1e-12) if len(start) else np.zeros(0)
+    for n in range(len(start)):
+        for point in (start[n], end[n]):
+            share = np.clip(np.sum((point - start) * along, axis=1) / square, 0.0, 1.0)
+            near = np.hypot(*(start + share[:, None] * along - point).T) < _JOINED_M
+            low = label[near].min(initial=label[n])
+            label[np.isin(label, label[near])] = low
+    return label.astype(np.int64)
+
+
+def _hull(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Outer corners of points on the plan, anticlockwise (monotone chain)."""
+    ordered = sorted({(round(float(x), 6), round(float(y), 6)) for x, y in points})
+    if len(ordered) < 3:
+        return np.array(ordered, dtype=np.float64).reshape(-1, 2)
+
+    def chain(run: list[tuple[float, float]]) -> list[tuple[float, float]]:
+        kept: list[tuple[float, float]] = []
+        for p in run:
+            while len(kept) > 1 and (kept[-1][0] - kept[-2][0]) * (p[1] - kept[-2][1]) - (kept[-1][1] - kept[-2][1]) * (p[0] - kept[-2][0]) <= 1e-9:
+                kept.pop()
+            kept.append(p)
+        return kept[:-1]
+
+    return np.array(chain(ordered) + chain(ordered[::-1]), dtype=np.float64)
+
+
+def _moved_out(corners: NDArray[np.float64]) -> list[tuple[float, float]]:
+    """Corners moved off the wall, away from their middle."""
+    away = corners - corners.mean(axis=0)
+    return [(float(x), float(y)) for x, y in corners + away / np.maximum(np.hypot(*away.T), 1e-9)[:, None] * _OFF_M * 1.5]
+
+
+@cites("Image method, textbook", place="which walls an image can see", mark=Mark.MEMORY)
+def wall_pairs(
+    *, solid: NDArray[np.float64], aerial_m: tuple[float, float, float], lowest_m: float, highest_m: float, wave_m: float
+) -> NDArray[np.float64]:
+    """Walls i, j such that a ray may be thrown back by i and then by j, eight numbers for each pair in one row.
+
+    j must reach to the aerial's side of i, into the wedge that the image of the aerial in i sees
+    through i, and both to the heights between aerial and points. The numbers: i, j, image in i
+    (x, y), image of that in j (x, y), its signed distance from j, and the brightest echo times
+    (wavelength / 4 pi)^2.
+
+    Args:
+        solid: the packed scene.
+        aerial_m: x, y, z of the aerial [m].
+        lowest_m, highest_m: heights between which every way runs [m].
+        wave_m: wavelength [m].
+    """
+    count = int(solid[0])
+    if count < 2:
+        return np.zeros(0)
+    walls = solid[_WALLS : _WALLS + 12 * count].reshape(-1, 12)
+    first, last, along = walls[:, 0:2], walls[:, 2:4], walls[:, 4:6]
+    at = np.asarray(aerial_m[:2])
+    normal = np.stack([along[:, 1], -along[:, 0]], axis=1)
+    side = np.sum((at - first) * normal, axis=1)
+    image = at - 2.0 * side[:, None] * normal
+    # sides of both ends of j to wall i, and to the two rims of the wedge of i: (i, j)
+    ends = [np.sum((point[None] - first[:, None]) * normal[:, None], axis=2) * np.sign(side)[:, None] for point in (first, last)]
+    reaches = np.maximum(*ends) > 1e-6
+    turn = np.sign(_cross(first - image, last - image))
+    rims = []
+    for rim, sign in ((first, 1.0), (last, -1.0)):
+        inner = [_cross((rim - image)[:, None], point[None] - image[:, None]) * (sign * turn)[:, None] for point in (first, last)]
+        rims.append(np.maximum(*inner) > 0.0)
+    tall = (walls[:, 7] <= highest_m) & (walls[:, 8] >= lowest_m)
+    seen = tall[:, None] & tall[None, :] & reaches & rims[0] & rims[1] & (np.abs(side) > 1e-6)[:, None] & ~np.eye(count, dtype=np.bool_)
+    i, j = np.nonzero(seen)
+    beyond = np.sum((image[i] - first[j]) * normal[j], axis=1)
+    again = image[i] - 2.0 * beyond[:, None] * normal[j]
+    begun = int(solid[10])
+    echo = solid[begun::2][walls[:, 9].astype(np.int64)] * wave_m / (4.0 * np.pi)
+    return np.column_stack([i, j, image[i], again, beyond, echo[i] * echo[j]]).ravel()
+
+
+def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])

@@ -1,0 +1,171 @@
+"""A map of reach as a drawing: SVG, and PNG set from it.
+
+The colours are our own: one step of lightness for each step of chance, from deep blue to pale
+yellow, so that they read the same in grey and to colour-blind eyes. Lines of equal chance carry
+words, walls and places lie on top.
+"""
+
+from __future__ import annotations
+
+import base64
+import functools
+import math
+import struct
+import zlib
+from typing import Final
+from xml.sax.saxutils import escape
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.core.reach.field import CONTOURS, ReachMap, contour_lines
+from farpress.errors import PaperError
+from farpress.papers.faces import fonts, printable
+
+__all__ = ["map_png", "map_svg", "png_bytes", "reach_colours"]
+
+_MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9, "9 of 10"), (1.0, ""))
+_WIDTH: Final = 900.0
+_RIM: Final = 16.0
+_FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
+
+
+def map_svg(found: ReachMap) -> str:
+    """The map as a drawing of its own; the same map gives the same text."""
+    x0, x1, y0, y1 = _edges(found.x_m, found.y_m)
+    scale = min(_WIDTH / (x1 - x0), 760.0 / (y1 - y0))
+    wide, deep = (x1 - x0) * scale, (y1 - y0) * scale
+    full_w, full_h = max(wide, 560.0) + 2 * _RIM, deep + 128.0
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return _RIM + (x - x0) * scale, 52.0 + (y1 - y) * scale
+
+    colours = reach_colours()[np.clip(found.chance[::-1] * 255.0 + 0.5, 0, 255).astype(np.uint8)]
+    colours = np.where(found.stands[::-1, :, None], colours, np.uint8(232))
+    picture = base64.b64encode(png_bytes(colours)).decode()
+    title = f"{found.premises} / {found.receiver}: where one press by {found.group} is heard"
+    where = f"level {found.level}" if found.level else "on the ground"
+    under = f"{where}, fob {found.held}{', aerial moved for trial' if found.moved else ''}{f', corrected {found.offset_db:+.0f} dB by readings' if found.offset_db else ''}"
+    out = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="{full_w:.0f}" height="{full_h:.0f}" viewBox="0 0 {full_w:.0f} {full_h:.0f}" font-family="{_FAMILY}">',
+        f'<title>{escape(title)}</title><rect width="100%" height="100%" fill="#ffffff"/>',
+        f'<text x="{_RIM}" y="22" font-size="16" font-weight="600" fill="#16202c">{escape(printable(title))}</text>',
+        f'<text x="{_RIM}" y="41" font-size="12.5" fill="#45505d">{escape(printable(under))}</text>',
+        f'<image x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}" preserveAspectRatio="none" style="image-rendering:auto" href="data:image/png;base64,{picture}" xlink:href="data:image/png;base64,{picture}"/>',
+        f'<clipPath id="plan"><rect x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}"/></clipPath><g clip-path="url(#plan)">',
+    ]
+    for points, is_steel in found.walls:
+        path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in points))
+        out.append(f'<polyline points="{path}" fill="none" stroke="#ffffff" stroke-opacity="0.75" stroke-width="4.6" stroke-linejoin="round"/>')
+        out.append(f'<polyline points="{path}" fill="none" stroke="{"#7a1f2b" if is_steel else "#10161d"}" stroke-width="{3.2 if is_steel else 2.2}" stroke-linejoin="round"/>')
+    taken: list[tuple[float, float]] = []
+    for level, words in CONTOURS.items():
+        lines = [line for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=np.where(found.stands, found.chance, 0.0), level=level) if len(line) > 5]
+        for line in lines:
+            path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in line))
+            out.append(f'<polyline points="{path}" fill="none" stroke="#000000" stroke-width="1.1" stroke-dasharray="{"1 3" if level == 0.5 else "5 3" if level == 0.9 else "none"}"/>')
+        for line in sorted(lines, key=len, reverse=True)[:2]:
+            spot = _label_spot([at(*point) for point in line], taken, wide, deep)
+            if spot is not None:
+                taken.append(spot)
+                out.append(_haloed(spot[0], spot[1], words, 11.5, "middle"))
+    for name, x, y in found.places:
+        if x0 <= x <= x1 and y0 <= y <= y1:
+            px, py = at(x, y)
+            out.append(f'<circle cx="{px:.1f}" cy="{py:.1f}" r="4" fill="#ffffff" stroke="#10161d" stroke-width="1.6"/>')
+            out.append(_haloed(px + (7 if px < _RIM + wide - 90 else -7), py + 4, name, 12, "start" if px < _RIM + wide - 90 else "end"))
+    px, py = at(*found.aerial_m[:2])
+    out.append(f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>')
+    out += _legend(deep + 66.0, scale)
+    return "\n".join([*out, "</svg>\n"])
+
+
+def map_png(found: ReachMap, *, dots_per_inch: int = 144) -> bytes:
+    """The map as a picture.
+
+    Raises:
+        PaperError: the picture could not be set.
+    """
+    import typst
+
+    source = '#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.svg), format: "svg")\n'
+    try:
+        made = typst.Compiler(source.encode(), font_paths=fonts(), sys_inputs={"svg": map_svg(found)}).compile(format="png", ppi=dots_per_inch)
+    except typst.TypstError as error:
+        raise PaperError(f"The map could not be set as a picture: {error}") from error
+    assert isinstance(made, bytes)
+    return made
+
+
+def png_bytes(colours: NDArray[np.uint8]) -> bytes:
+    """A picture (rows, columns, 3) from north to south as a PNG file.
+
+    Source: W3C Recommendation PNG, third edition, chunks IHDR, IDAT, IEND (from memory).
+    """
+    rows, columns, _ = colours.shape
+    raw = np.concatenate([np.zeros((rows, 1), dtype=np.uint8), colours.reshape(rows, -1).astype(np.uint8)], axis=1).tobytes()
+
+    def chunk(name: bytes, content: bytes) -> bytes:
+        return struct.pack(">I", len(content)) + name + content + struct.pack(">I", zlib.crc32(name + content))
+
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", columns, rows, 8, 2, 0, 0, 0)) + chunk(b"IDAT", zlib.compress(raw, 6)) + chunk(b"IEND", b"")
+
+
+@functools.cache
+def reach_colours() -> NDArray[np.uint8]:
+    """256 colours from never (deep blue) to always (pale yellow), even steps of lightness, (256, 3).
+
+    Source: the path through the perceptual space is our choice; Oklab to sRGB after B. Ottosson, 2020 (from memory).
+    """
+    share = np.linspace(0.0, 1.0, 256)
+    light = 0.30 + 0.65 * share
+    chroma = 0.035 + 0.10 * np.sin(np.pi * np.clip(share, 0.0, 1.0)) ** 0.8 * (0.35 + 0.65 * share) + 0.045 * (1.0 - share)
+    hue = np.radians(264.0 - 158.0 * share**1.1)
+    a, b = chroma * np.cos(hue), chroma * np.sin(hue)
+    cone = np.stack([light + 0.3963377774 * a + 0.2158037573 * b, light - 0.1055613458 * a - 0.0638541728 * b, light - 0.0894841775 * a - 1.2914855480 * b]) ** 3
+    linear = np.array([[4.0767416621, -3.3077115913, 0.2309699292], [-1.2684380046, 2.6097574011, -0.3413193965], [-0.0041960863, -0.7034186147, 1.7076147010]]) @ cone
+    linear = np.clip(linear, 0.0, 1.0)
+    coded = np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
+    return np.asarray(np.round(coded.T * 255.0), dtype=np.uint8)
+
+
+def _edges(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[float, float, float, float]:
+    dx, dy = (x[1] - x[0]) / 2.0, (y[1] - y[0]) / 2.0
+    return float(x[0] - dx), float(x[-1] + dx), float(y[0] - dy), float(y[-1] + dy)
+
+
+def _haloed(x: float, y: float, text: str, size: float, anchor: str) -> str:
+    shown = escape(printable(text))
+    place = f'x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}"'
+    return f'<text {place} fill="none" stroke="#ffffff" stroke-width="3.4" stroke-linejoin="round">{shown}</text><text {place} fill="#10161d" font-weight="600">{shown}</text>'
+
+
+def _label_spot(line: list[tuple[float, float]], taken: list[tuple[float, float]], wide: float, deep: float) -> tuple[float, float] | None:
+    """A point of the line where words fit: inside the frame, away from others."""
+    for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.02):
+        x, y = line[int(share * (len(line) - 1))]
+        inside = _RIM + 55 < x < _RIM + wide - 55 and 64 < y < 42 + deep
+        if inside and all(math.hypot(x - px, (y - py) * 2.0) > 110 for px, py in taken):
+            return x, y - 3.0
+    return None
+
+
+def _legend(top: float, scale: float) -> list[str]:
+    wide = 300.0
+    colours = reach_colours()
+    bars = [
+        f'<rect x="{_RIM + wide * n / 50:.1f}" y="{top:.1f}" width="{wide / 50 + 0.4:.1f}" height="13" fill="rgb({r},{g},{b})"/>'
+        for n, (r, g, b) in enumerate(colours[np.linspace(0, 255, 50).astype(int)].tolist())
+    ]
+    marks = [
+        f'<text x="{_RIM + wide * share:.1f}" y="{top + 27:.1f}" font-size="11" text-anchor="{"start" if share == 0 else "middle"}" fill="#16202c">{words}</text>'
+        for share, words in _MARKS if words
+    ]  # fmt: skip
+    metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000) if one * scale > 60.0), 5000)
+    x = _RIM + wide + 60.0
+    ruler = (
+        f'<path d="M{x:.1f} {top:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
+        f'<text x="{x + metres * scale / 2:.1f}" y="{top + 24:.1f}" font-size="11" text-anchor="middle" fill="#16202c">{metres} m</text>'
+    )
+    warning = f'<text x="{_RIM}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
+    return [*bars, *marks, ruler, warning]

@@ -1,0 +1,171 @@
+"""Where the aerial goes: every allowed place, height and coax tried against every promise of a receiver.
+
+The best is the one whose worst promise is kept best. A second receiver at the same places is
+an option of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from farpress.domain.finding import Change
+from farpress.domain.job import Promise
+from farpress.domain.premises import Aerial, CoaxRun
+from farpress.errors import InputError
+from farpress.tasks.air_remedies import aerial_in_file
+from farpress.tasks.case import Case, promise_id
+from farpress.tasks.radio_link import Radio, RadioLink
+from farpress.tasks.radio_receiver import AerialAt
+
+__all__ = ["Kept", "Trial", "try_aerials"]
+
+HEIGHTS_M: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
+"""Steps up and down from a drawn place: our choice, what a ladder and a mast allow."""
+
+SPARE_M: Final = 1.0
+"""Coax beyond the way along the walls: our choice, for bends and ends."""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """One promise with one aerial: its chance, what was promised, and the mean level over the needed one [dB]."""
+
+    promise: str
+    share: float
+    wanted: float
+    margin_db: float
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One aerial tried.
+
+    Attributes:
+        does: what is done, in words.
+        kept: every promise of this receiver.
+        worst: the promise with the least chance over what was promised.
+        spread_db: spread of the worst promise [dB].
+        changes: edits of the job file; none for today's aerial.
+        is_second: whether it stands for a second receiver beside today's.
+    """
+
+    does: str
+    kept: tuple[Kept, ...]
+    worst: Kept
+    spread_db: float
+    changes: tuple[Change, ...] = ()
+    is_second: bool = False
+
+    @property
+    def keeps_all(self) -> bool:
+        """Whether every promise has at least its chance."""
+        return all(one.share >= one.wanted for one in self.kept)
+
+
+def try_aerials(
+    case: Case, premises: str, receiver: str, *, second_receiver: bool = False, radio: Radio | None = None,
+    progress: Callable[[int, int], bool] | None = None,
+) -> tuple[Trial, ...]:
+    """Every allowed aerial of a receiver, the best worst promise first; today's is among them.
+
+    Args:
+        case: the job.
+        premises, receiver: which.
+        second_receiver: try a second receiver of the same kind at these places too.
+        radio: of the same case, to keep what it has computed.
+        progress: told how many of how many are done; returns False to stop, and what is done so far is ranked.
+
+    Raises:
+        InputError: nothing is promised there, or no link of it can be computed.
+    """
+    radio = radio or Radio(case)
+    if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
+        raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
+    asked = _promises(case, premises, receiver)
+    if not asked:
+        raise InputError(f"Nothing is promised at {premises}/{receiver}, so no place of its aerial is better than another: write a promise.")
+    ideas = list(_ideas(case, radio, premises, receiver))
+    found: list[Trial] = []
+    for number, (does, aerial, changes) in enumerate(ideas):
+        links = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at), aerial=aerial)
+                 for one, at in asked]  # fmt: skip
+        trial = _judged(does, asked, links, changes)
+        if trial is not None:
+            found.append(trial)
+        if second_receiver and number:
+            today = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at)) for one, at in asked]
+            both = [max((a, b), key=lambda one: one.margin_db if one.margin_db is not None else -999.0) for a, b in zip(today, links)]
+            trial = _judged(f"A second receiver, its aerial: {does[0].lower()}{does[1:]}", asked, both, (), is_second=True)
+            if trial is not None:
+                found.append(trial)
+        if progress is not None and not progress(number + 1, len(ideas)):
+            break
+    if not found:
+        gaps = "; ".join(dict.fromkeys(gap for one, at in asked for gap in radio.link(group=one.to, premises=premises, receiver=receiver,
+                         place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at)).gaps))  # fmt: skip
+        raise InputError(f"No aerial of {premises}/{receiver} can be computed yet. Missing: {gaps}.")
+    return tuple(sorted(found, key=lambda one: (-round(one.worst.share - one.worst.wanted, 4), -one.worst.margin_db)))
+
+
+def _judged(does: str, asked: list[tuple[Promise, tuple[str, str]]], links: list[RadioLink], changes: tuple[Change, ...], is_second: bool = False) -> Trial | None:
+    kept = []
+    for (promise, _), link in zip(asked, links):
+        share, margin = link.share(int(promise.within_presses)), link.margin_db
+        if share is None or margin is None:
+            return None
+        kept.append((Kept(promise_id(promise), share, promise.at_least_share, margin), link.spread_db))
+    worst, spread = min(kept, key=lambda one: (one[0].share - one[0].wanted, one[0].margin_db))
+    return Trial(does, tuple(one for one, _ in kept), worst, spread, changes, is_second)
+
+
+def _promises(case: Case, premises: str, receiver: str) -> list[tuple[Promise, tuple[str, str]]]:
+    """The promises that this receiver has to hear, with their places at the same premises."""
+    found = []
+    for promise in case.job.promises:
+        at = case.place(promise.from_, premises)
+        if at is not None and at[0] == premises and any(output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)):
+            found.append((promise, at))
+    return found
+
+
+def _ideas(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[tuple[str, AerialAt, tuple[Change, ...]]]:
+    """Today's aerial first; then each allowed place at each height with each coax."""
+    box = case.job.premises[premises].receivers[receiver]
+    today = radio.aerial(premises, receiver)
+    yield "As today", today, ()
+    drawn = [*box.antenna_places, *((box.antenna,) if box.antenna is not None else ())]
+    if not drawn and today.end is not None:
+        for up in HEIGHTS_M:
+            if up and today.end.over_ground_m + up >= 0.3:
+                x, y, z = today.end.at_m
+                moved = replace(today, end=today.end._replace(at_m=(x, y, z + up), over_ground_m=today.end.over_ground_m + up))
+                yield f"Receiver {abs(up):g} m {'higher' if up > 0 else 'lower'}", moved, (Change(("premises", premises, "receivers", receiver, "at"), [x, y, z + up]),)
+    for aerial in drawn:
+        if len(aerial.at) != 3:
+            continue
+        for up in HEIGHTS_M:
+            height = aerial.at[2] + up
+            if (aerial is box.antenna and up == 0.0) or height < 0.3:
+                continue
+            at = (aerial.at[0], aerial.at[1], height)
+            for coax in _coaxes(case, aerial, box.at, at):
+                tried = aerial.model_copy(update={"at": at, "coax": coax})
+                cable = f" on {coax.length_m:.1f} m of {coax.part}" if coax is not None else ""
+                yield (f"Aerial {aerial.part} at ({at[0]:g}, {at[1]:g}), {height:g} m up{cable}", radio.aerial_at(premises, receiver, tried),
+                       (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(tried)),))  # fmt: skip
+
+
+def _coaxes(case: Case, aerial: Aerial, box: tuple[float, ...], at: tuple[float, ...]) -> Iterator[CoaxRun | None]:
+    """The drawn coax, then each other kind that is known, as long as the way along the walls asks."""
+    if aerial.coax is None:
+        yield None
+        return
+    way = sum(abs(a - b) for a, b in zip(box, at)) + SPARE_M
+    length = max(aerial.coax.length_m, math.ceil(way) if len(box) == 3 else 0.0)
+    yield aerial.coax.model_copy(update={"length_m": length})
+    for part in case.equipment.coax_parts:
+        if part != aerial.coax.part:
+            yield aerial.coax.model_copy(update={"part": part, "length_m": length})

@@ -1,0 +1,95 @@
+"""Updating by readings, against figures of the textbook formulas worked out apart from this program.
+
+Linear Gaussian update (offset and wall loss), and kriging with an exponential covariance, whose
+figures a general statistics library gave to eight digits too. No standard prints them.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from farpress.core.reach.readings import Read, Spot, Updated, information_bits, updated
+
+ORIGIN = (0.0, 0.0, 0.0)
+
+
+def walled(distance: float, walls: int) -> Spot:
+    """A way of a distance through some walls, the wall's loss known to 3 dB each."""
+    return Spot((distance, 0.0, 0.0), ORIGIN, 0.0, (("wall", 3.0 * walls),))
+
+
+def prior(distance: float, walls: int) -> float:
+    """Level before any reading: -40 dBm at 1 m, exponent 2.2, 9 dB a wall."""
+    return -40.0 - 22.0 * math.log10(distance) - 9.0 * walls
+
+
+READINGS = [(10.0, 0, -63.0), (20.0, 1, -79.0), (20.0, 2, -85.0), (35.0, 1, -87.0)]
+
+
+def calibrated() -> Updated:
+    """The four readings, scatter 3 dB, offset known to 4 dB."""
+    return updated(readings=[Read(walled(d, w), residual_db=y - prior(d, w), sd_db=3.0) for d, w, y in READINGS], shared_sd_db=4.0)
+
+
+def test_offset_and_wall_loss_after_four_readings() -> None:
+    """Offset -41.558977 dB, wall 8.418088 dB, variances 3.952941 and 2.576471."""
+    known = calibrated()
+    offset, sd = known.offset_db()
+    moved, left = known.wall_moves()["wall"]
+
+    assert -40.0 + offset == pytest.approx(-41.558977, abs=1e-6)
+    assert sd**2 == pytest.approx(3.952941, abs=1e-6)
+    assert 9.0 + 3.0 * moved == pytest.approx(8.418088, abs=1e-6)
+    assert (3.0 * left) ** 2 == pytest.approx(2.576471, abs=1e-6)
+
+
+def test_prediction_at_forty_metres_behind_three_walls() -> None:
+    """Mean -102.0586 dBm, spread 3.6862 dB."""
+    after = calibrated().at(walled(40.0, 3))
+
+    assert prior(40.0, 3) + after.add_db == pytest.approx(-102.0586, abs=1e-4)
+    assert after.sd_db == pytest.approx(3.6862, abs=1e-4)
+
+
+@pytest.mark.parametrize(("walls", "bits"), [(0, 0.03344), (1, 0.03460), (4, 0.97275)])
+def test_a_further_reading_tells_about_the_target(walls: int, bits: float) -> None:
+    """Through four walls it tells most about the way through three."""
+    known = calibrated()
+
+    assert information_bits(known=known, about=walled(40.0, 3), read=walled(20.0, walls), sd_db=3.0)[0] == pytest.approx(bits, abs=1e-5)
+
+
+FIELD = [((0.0, 0.0), 2.0), ((20.0, 0.0), -3.0), ((0.0, 15.0), 4.0), ((25.0, 20.0), -6.0), ((10.0, 30.0), 1.0)]
+
+
+def field_spot(x: float, y: float) -> Spot:
+    """A place whose residual has a spread of 6 dB."""
+    return Spot((x, y, 0.0), ORIGIN, 6.0)
+
+
+def kriged() -> Updated:
+    """Five residuals, range 20 m, scatter 2 dB, no offset."""
+    return updated(readings=[Read(field_spot(*at), residual_db=value, sd_db=2.0) for at, value in FIELD], shared_sd_db=0.0, range_m=20.0)
+
+
+@pytest.mark.parametrize(
+    ("at", "mean", "sd"), [((10.0, 10.0), 0.0928899, 4.3380841), ((22.0, 14.0), -3.4243816, 4.0496183), ((40.0, 40.0), -1.2842321, 5.7403266)]
+)
+def test_kriging_of_residuals(at: tuple[float, float], mean: float, sd: float) -> None:
+    """Mean and spread of the field."""
+    after = kriged().at(field_spot(*at))
+
+    assert after.add_db == pytest.approx(mean, abs=1e-6)
+    assert after.sd_db == pytest.approx(sd, abs=1e-6)
+
+
+def test_the_next_reading_is_ranked_by_what_must_work_not_by_its_own_doubt() -> None:
+    """About (22, 14): itself 1.17523 bit, then (10, 10), (5, 22), and last (30, 30), the most uncertain of all."""
+    known, must = kriged(), field_spot(22.0, 14.0)
+    bits = [information_bits(known=known, about=must, read=field_spot(*at), sd_db=2.0)[0] for at in ((22.0, 14.0), (10.0, 10.0), (5.0, 22.0), (30.0, 30.0))]
+    own = information_bits(known=known, about=field_spot(30.0, 30.0), read=field_spot(30.0, 30.0), sd_db=2.0)[0]
+
+    assert bits == pytest.approx([1.17523, 0.03962, 0.00477, 0.00094], abs=1e-5)
+    assert own == pytest.approx(1.41531, abs=1e-5)

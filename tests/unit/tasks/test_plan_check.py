@@ -1,0 +1,39 @@
+"""Plans that cannot be as drawn are asked about; a sound plan is left alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Verdict
+from farpress.tasks import plan_check
+from helpers.radio_case import larkfen
+
+HOUSE = [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]
+
+
+def said(**premises: Any) -> list[str]:
+    """What is asked about a plan."""
+    found = list(plan_check.judge(larkfen(premises=premises)))
+    assert all(one.verdict is Verdict.OPEN and one.because for one in found)
+    return [one.says for one in found]
+
+
+def test_the_sound_house_is_left_alone() -> None:
+    """Closed rooms, levels one over the other."""
+    assert said() == []
+
+
+@pytest.mark.parametrize(
+    ("premises", "says"),
+    [
+        ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}, {"level": "ground", "build": "brick 115 mm", "along": [[10, 25], [10, 25]]}]}, "no length"),
+        ({"levels": {"ground": {"floor": "0.8 m", "clear": "2.6 m"}, "upper": {"floor": "2.4 m", "clear": "2.5 m"}}}, "inside level ground"),
+        ({"places": {"kitchen": {"at": [10, 27], "level": "ground"}, "far": {"at": [10, -4000]}, "street": {"at": [14, -25]}}}, "4.0 km wide"),
+        ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:3]}]}, "open to several sides"),
+    ],
+)
+def test_what_is_odd_is_asked_about(premises: dict[str, Any], says: str) -> None:
+    """A wall of no length, levels through each other, a plan out of scale, a room that is not closed."""
+    assert any(says in one for one in said(**premises))
