@@ -20,7 +20,7 @@ __all__ = ["CODES", "judge"]
 
 CODES: Final[dict[str, str]] = {"REG-08": "Replay and jamming: what a rolling code does not keep out."}
 
-ROLL_BACK: Final = Citation("Csikor and others: RollBack, a time-agnostic replay attack on rolling codes", "2022", "arXiv 2210.11923, abstract", Mark.COPY)
+ROLL_BACK: Final = Citation("RollBack: a replay attack on rolling codes that needs no timing", "2022", "arXiv 2210.11923, abstract", Mark.COPY)
 
 
 def judge(case: Case) -> Iterator[Finding]:
