@@ -230,7 +230,7 @@ def _point(
             total += over
             strongest = max(strongest, over)
             spread += over * math.sqrt(v)
-    ratio = min(second / first, 0.5) if first > 0.0 else 0.0
+    ratio = min(second / first, 0.5) if first > 0.0 else 0.5
     tail = second * ratio / (1.0 - ratio)
     spread += tail * spread / total if total > 0.0 else 0.0
     total += tail
