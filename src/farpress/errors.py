@@ -7,6 +7,7 @@ The tree, from the general to the particular::
     │   └── OutOfRange        a number outside the range a formula holds for
     ├── JobFileError          a job file that cannot be used, all its faults listed
     ├── CircuitError          a circuit that contradicts itself or floats
+    │   └── NoOperatingPoint  a load asks for more than its cables can carry
     ├── RecordError           the record refused, the driver's message kept as cause
     └── PaperError            a document could not be set
 
@@ -28,6 +29,7 @@ __all__ = [
     "Fault",
     "InputError",
     "JobFileError",
+    "NoOperatingPoint",
     "OutOfRange",
     "PaperError",
     "RecordError",
@@ -49,6 +51,10 @@ class OutOfRange(InputError):
 
 class CircuitError(FarpressError):
     """A circuit with a floating node or contradicting sources; names the node."""
+
+
+class NoOperatingPoint(CircuitError):
+    """A load of constant power or current asks for more than can come through its cables; names the load."""
 
 
 class RecordError(FarpressError):

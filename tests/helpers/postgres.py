@@ -4,34 +4,79 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-__all__ = ["cluster", "new_database"]
+__all__ = ["Server", "cluster", "new_database"]
 
 
 @contextmanager
 def cluster() -> Iterator[str]:
     """Start a cluster and give the address of its server, without a database's name; stop and remove it after."""
-    folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
-    if os.geteuid() == 0:  # the server refuses to run as root
-        shutil.chown(folder, "postgres", "postgres")
-    folder.chmod(0o700)
-    port = _free_port()
-    try:
-        _run("initdb", "-D", f"{folder}/data", "-U", "farpress", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
-        settings = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder} -c fsync=off"
-        _run("pg_ctl", "-D", f"{folder}/data", "-l", f"{folder}/log", "-w", "-o", settings, "start")
+    with Server() as server:
+        yield server.address
+
+
+class Server:
+    """A cluster that can be killed and started again; `is_safe` makes it write to the disk as a real one does."""
+
+    def __init__(self, *, is_safe: bool = False) -> None:
+        """Make the cluster's files."""
+        self._folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
+        self._port = _free_port()
+        self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''" + ("" if is_safe else " -c fsync=off")
+        self.address = f"postgresql://farpress@127.0.0.1:{self._port}"
+
+    def __enter__(self) -> Server:
+        if os.geteuid() == 0:  # the server refuses to run as root
+            shutil.chown(self._folder, "postgres", "postgres")
+        self._folder.chmod(0o700)
         try:
-            yield f"postgresql://farpress@127.0.0.1:{port}"
+            _run("initdb", "-D", f"{self._folder}/data", "-U", "farpress", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
+            self.start()
+        except BaseException:
+            shutil.rmtree(self._folder, ignore_errors=True)
+            raise
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        try:
+            if (self._folder / "data" / "postmaster.pid").exists():
+                _run("pg_ctl", "-D", f"{self._folder}/data", "-m", "immediate", "-w", "stop")
         finally:
-            _run("pg_ctl", "-D", f"{folder}/data", "-m", "immediate", "-w", "stop")
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
+            shutil.rmtree(self._folder, ignore_errors=True)
+
+    def start(self) -> None:
+        """Start the server, after a kill too."""
+        _run("pg_ctl", "-D", f"{self._folder}/data", "-l", f"{self._folder}/log", "-w", "-o", self._settings, "start")
+
+    def kill(self) -> None:
+        """End the server's process at once, as a power cut would: kill -9; its own children end when they notice."""
+        number = int((self._folder / "data" / "postmaster.pid").read_text().split()[0])
+        os.kill(number, signal.SIGKILL)
+        until = time.monotonic() + 20
+        while _children_of(self._folder) and time.monotonic() < until:
+            time.sleep(0.05)
+        # where nobody collects the dead process its number still counts as running; after a power cut it would not
+        (self._folder / "data" / "postmaster.pid").unlink(missing_ok=True)
+
+
+def _children_of(folder: Path) -> list[int]:
+    """Processes of the cluster that still run: those that work in its folder."""
+    found = []
+    for place in Path("/proc").glob("[0-9]*"):
+        try:
+            if (place / "cwd").resolve() == folder / "data":
+                found.append(int(place.name))
+        except OSError:
+            continue
+    return found
 
 
 def new_database(server: str, name: str) -> str:

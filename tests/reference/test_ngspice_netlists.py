@@ -20,6 +20,7 @@ import pytest
 
 from farpress.core.wiring.coils import release_time_s, snubber_peak
 from farpress.core.wiring.network import Element, Resistor, Solution, VoltageSource, solve
+from farpress.core.wiring.rectifier import rectified, rms_ratio
 from helpers.printed import Printed
 
 DATA = Path(__file__).parent / "data"
@@ -89,7 +90,25 @@ def test_an_rc_element_holds_an_opening_contact_to_the_same_peak() -> None:
     assert peak.at_s == pytest.approx(8.452526e-04, rel=1e-3)  # flat at the top: printed at a step of 0.2 us
 
 
-@pytest.mark.parametrize("netlist", ["p1_deol", "p2_coil_diode", "p3_snubber", "p4_supply"])
+RECTIFIER = 2e-4
+"""Relative: junction diodes, steps of 20 us."""
+
+
+@pytest.mark.parametrize(("name", "field"), [("vmax", "highest_v"), ("vmin", "lowest_v"), ("vavg", "mean_v"), ("irms", "rms_a")])
+def test_a_bridge_with_a_capacitor_makes_the_same_volts_and_asks_for_the_same_current(name: str, field: str) -> None:
+    """24 V AC behind 1 ohm, 1000 uF, 240 ohm."""
+    ours = rectified(rms_v=33.9411 / 2**0.5, frequency_hz=50.0, source_ohm=1.0, capacitance_f=1000e-6, load_ohm=240.0)
+
+    assert getattr(ours, field) == pytest.approx(float(RESULTS["p5_rect", name]), rel=RECTIFIER)
+
+
+@pytest.mark.parametrize("source_ohm", ["0.5", "1", "2", "4", "8"])
+def test_the_transformers_current_over_the_loads_is_the_same_for_every_source_resistance(source_ohm: str) -> None:
+    """Source resistances on a load of 100 ohm."""
+    assert rms_ratio(source_share=float(source_ohm) / 100) == pytest.approx(float(RESULTS["p6_rect_ratio", source_ohm]), rel=RECTIFIER)
+
+
+@pytest.mark.parametrize("netlist", ["p1_deol", "p2_coil_diode", "p3_snubber", "p4_supply", "p5_rect"])
 def test_the_program_still_prints_what_was_kept(netlist: str) -> None:
     """Run it, parse its numbers (its return code says nothing), compare within 1e-5."""
     run = subprocess.run(["ngspice", "-b", str(DATA / f"ngspice_{netlist}.cir")], capture_output=True, text=True, timeout=60, check=False)

@@ -25,6 +25,9 @@ def command(
 ) -> int:
     """Judge every link of every promise of a JOB (its folder, or its job.yaml).
 
+    Presses and levels in the job's record correct the prediction like the readings of the
+    job file.
+
     Exit code 0: nothing fails. 1: something fails. 2: the job cannot be used.
 
     Example: farpress assess examples/larkfen-house
@@ -33,9 +36,9 @@ def command(
     from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
     from farpress.tasks.assess import assess
-    from farpress.tasks.case import open_case
+    from farpress.tasks.proving import case_with_evidence
 
-    assessment = assess(open_case(job))
+    assessment = assess(case_with_evidence(job))
     if form == "json":
         click.echo(assessment_json(assessment))
     else:

@@ -1,1 +1,1 @@
-"""The browser workbench: one module per page; call a task, show."""
+"""The desk: the whole job in a browser, on site and in the office."""

@@ -39,13 +39,14 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "reading taken": ("Something was measured.", {
         "what": "level, noise, ohms, volts, amperes, seconds, force, count", "where": "subject, as 'place:larkfen/street'",
         "receiver?": "premises/receiver", "value": "number", "unit": "unit", "pad_db?": "pad in the way", "held?": "in hand, in pocket, in car",
-        "instrument?": "words"}),
+        "instrument?": "words", "test?": "id of the test in the plan", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "trial done": ("Presses of a proving plan.", {
         "test": "id of the test in the plan", "promise?": "promise", "place?": "premises/place", "receiver?": "premises/receiver",
-        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "client_id?": "id given by the phone, so that a second sending is not counted"}),
+        "presses": "number", "heard": "number", "pad_db?": "pad in the way", "fob?": "label", "held?": "in hand, in pocket, in car", "remark?": "words",
+        "anew?": "true: something was mended, earlier presses of this test do not count any more", "client_id?": "id given by the phone, so that a second sending is not counted"}),
     "check done": ("A test with a yes or no.", {
         "test": "id of the test in the plan", "about?": "subject", "passed": "true or false", "expected?": "words or number", "found?": "words or number",
-        "client_id?": "as above"}),
+        "remark?": "words", "client_id?": "as above"}),
     "fault reported": ("Somebody complained.", {"fault": "id", "complaint": "words or ticks", "about?": "subject"}),
     "fault answered": ("A question of the fault finding was answered.", {"fault": "id", "test": "id", "answer": "yes, no or words"}),
     "fault closed": ("Cause and cure of a fault.", {"fault": "id", "cause": "words", "cure": "words", "minutes?": "spent"}),
@@ -60,6 +61,21 @@ EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "person added": ("A person entered the register; the name stands apart.", {"person": "mark"}),
     "person left": ("A person does not belong to the customer any more.", {"person": "mark", "on?": "date"}),
     "person deleted": ("A person's name was deleted; the events stay.", {"person": "mark", "why?": "words"}),
+    "job shelved": ("A job was put on the firm's shelf.", {"version": "number", "fingerprint": "of the job file"}),
+    "job version": ("A job on the shelf has a new version.", {
+        "version": "number", "fingerprint": "of the job file", "parent": "number of the version before", "merged?": "true where two sides' changes were joined"}),
+    "job archived": ("A job was put away; it is kept.", {"why?": "words"}),
+    "job reopened": ("A job that was put away is worked on again.", {}),
+    "job checked out": ("A copy of a job went to a laptop.", {"ticket": "of the copy", "version": "number"}),
+    "job checked in": ("A laptop's copy came back.", {"ticket?": "of the copy", "version": "number of the version now", "events": "number taken in"}),
+    "member added": ("Somebody works for the firm.", {"member": "mark", "role": "reader, keeper, installer or manager"}),
+    "member changed": ("What a member may do changed, or a member left.", {"member": "mark", "role?": "as above", "state?": "active or left", "lock?": "true where a new key was made"}),
+    "personal data given": ("Somebody was given all that is kept about a person.", {"person?": "mark", "jobs": "number of jobs"}),
+    "name taken out": ("A person's name was taken out of the job's files, all versions of them.", {
+        "person": "mark", "versions": "number of versions", "remaining": "number of places where it still stands, all listed in the proof"}),
+    "part doubted": ("A part was said to be worse than its data sheet.", {"part": "name", "values": "key → value", "jobs": "number judged anew", "changed": "number of promises that change"}),
+    "backup made": ("Everything was written to one file.", {"digest": "of its content", "rows": "number"}),
+    "backup restored": ("Everything was read from one file.", {"digest": "of its content", "rows": "number"}),
     "note": ("A remark.", {"says": "words", "about?": "subject"}),
 }
 """Kind of event → what it means, and its fields; a field with "?" may be absent."""
@@ -94,10 +110,14 @@ class Event:
 
 def canonical(body: Mapping[str, object]) -> str:
     """A body as the one text that is hashed and stored: sorted keys, no spaces, no NaN."""
-    return json.dumps(body, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _CANONICAL.encode(body)
 
 
 def digest_of(event: Event) -> str:
     """SHA-256 over every field of an event but the digest itself, in hexadecimal."""
     fields = [event.origin, event.number, event.job, event.at, event.by, event.kind, canonical(event.body), event.previous]
-    return hashlib.sha256(json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+    return hashlib.sha256(_PLAIN.encode(fields).encode()).hexdigest()
+
+
+_CANONICAL: Final = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+_PLAIN: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))

@@ -46,6 +46,8 @@ __all__ = [
 ]
 
 Current = Literal["dc", "ac", "dc or ac"]
+Rectifier = Literal["bridge", "half-wave", "none"]
+Grade = Annotated[int, Field(ge=1, le=4)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
 
 
@@ -68,12 +70,16 @@ class ReceiverSheet(Model):
     supply: Current | None = None
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
+    peak_max_v: Volts | None = Field(None, description="highest instantaneous voltage it stands at its supply terminals, fed with alternating current")
+    rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
     input_voltage_v: Volts | None = Field(None, description="of a status input, open")
     input_current_a: SmallAmperes | None = Field(None, description="of a status input, closed to 0 V")
     input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
     current_idle_a: SmallAmperes | None = None
     current_per_relay_a: SmallAmperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
+    output_form: Literal["relay", "open collector"] | None = Field(None, description="absent: relays")
+    saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
     contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
     contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")
@@ -86,6 +92,7 @@ class ReceiverSheet(Model):
     toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
     acknowledge_within_s: Seconds | None = Field(None, description="a status change later than this after a press is not acknowledged")
     tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(None, description="of the housing")
+    grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")
 
 
 class FobSheet(Model):
@@ -106,6 +113,7 @@ class FobSheet(Model):
     low_cell_v: Volts | None = None
     code: Literal["rolling", "fixed"] | None = None
     counter: Literal["one per fob", "one per button"] | None = None
+    grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")
 
 
 class CellSheet(Model):
@@ -142,6 +150,7 @@ class BatterySheet(Model):
     end_v: Volts | None = None
     usable_share: Share | None = Field(None, description="of the rated capacity; age, discharge rate and cold are already in it")
     inner_ohm: Ohms | None = None
+    coldest_degc: Temperature | None = Field(None, description="where it stands in winter; counts where no usable share is given")
 
 
 class CableSheet(Model):
@@ -247,6 +256,9 @@ class DeviceSheet(Model):
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
     peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush lasts, to half its peak")
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
+    power_factor: Annotated[float, Field(gt=0, le=1)] | None = Field(None, description="on alternating current, of the steady state; a number without unit")
+    peak_max_v: Volts | None = Field(None, description="highest instantaneous voltage it stands, fed with alternating current")
+    rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
     load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None
     coil_h: Henries | None = None
     travel_s: Seconds | None = None
@@ -255,6 +267,7 @@ class DeviceSheet(Model):
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
+    closes_after_power_return: bool | None = Field(None, description="timed closing goes on by itself once the power is back")
     reversal_pause_s: Seconds | None = None
     longest_run_s: Seconds | None = None
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
@@ -274,7 +287,7 @@ class DeviceSheet(Model):
 class PanelSheet(Model):
     """An alarm panel."""
 
-    grade: Annotated[int, Field(ge=1, le=4)] | None = None
+    grade: Grade | None = None
     entry_s: Seconds | None = None
     exit_s: Seconds | None = None
     inputs: dict[str, PanelInput] | None = None

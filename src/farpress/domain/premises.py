@@ -7,11 +7,11 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
-from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Metres, Model, Ohms, Point, Rate, Seconds, Share
+from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Length, Metres, Model, Ohms, Point, Rate, Seconds, Share, Temperature
 
 __all__ = [
     "Aerial", "Battery", "CableRun", "CoaxRun", "Device", "Fed", "Level", "Opening", "Output", "Panel", "Place", "Premises",
-    "Receiver", "ReceiverInput", "SteelObject", "Supply", "TamperLoop", "Wall",
+    "Receiver", "ReceiverInput", "SteelObject", "Supply", "TamperLoop", "Underlay", "Wall",
 ]
 
 
@@ -70,10 +70,13 @@ class CableRun(Model):
     """A cable of the catalogue, of some length."""
 
     part: str
-    length_m: Metres
+    length_m: Length
     cores: str | None = Field(None, description="which cores, by colour or number")
+    along: tuple[Point, ...] = Field((), description="points of the plan that the cable runs along; drawn, and its length measured on them")
     shares_return_with: str | None = None
+    shared_m: Metres | None = Field(None, description="how far from the supply the return core is shared; absent: all the way of the shorter run")
     ambient: str | None = None
+    warmest_degc: Temperature | None = Field(None, description="of the air around it at its warmest place; absent: 40 degC is taken")
 
 
 class CoaxRun(Model):
@@ -191,6 +194,15 @@ class TamperLoop(Model):
     later: dict[str, Ohms] = Field(default_factory=dict, description="a later reading of a leg")
 
 
+class Underlay(Model):
+    """A picture of a floor plan, laid under what is drawn."""
+
+    file: str = Field(description="in the folder 'plans' of the job")
+    at: Point = Field(description="its lower left corner on the plan")
+    width_m: Metres = Field(description="how wide it is on the plan; set by two points of known distance")
+    level: str | None = None
+
+
 class Premises(Model):
     """One address."""
 
@@ -209,4 +221,5 @@ class Premises(Model):
     panels: dict[str, Panel] = Field(default_factory=dict)
     tamper_loops: dict[str, TamperLoop] = Field(default_factory=dict)
     north_deg: Angle | None = None
+    underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")

@@ -29,6 +29,7 @@ __all__ = [
     "Force",
     "Henries",
     "Hertz",
+    "Length",
     "LossPerLength",
     "Metres",
     "Model",
@@ -138,6 +139,7 @@ def _within(number: float, low: float | None, high: float | None, above: float |
 
 
 Metres = _quantity("length", low=-10_000.0, high=10_000.0)
+Length = _quantity("length", above=0.0, high=10_000.0, hint="Measure the way of the cable, bends and risers too")
 Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)
 Volts = _quantity("voltage", low=0.0, high=1000.0)

@@ -22,7 +22,7 @@ from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import Source, decode, job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree, path_text
 
-__all__ = ["apply_changes"]
+__all__ = ["apply_changes", "put_text"]
 
 
 def apply_changes(
@@ -66,6 +66,30 @@ def apply_changes(
     if known is not None:
         read_job_text(data, known=known, file=source.file)
     _replace(where, data, source)
+    return result.fingerprint
+
+
+def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]]) -> str:
+    """Put a whole text in the place of a job file, as when an earlier version is brought back.
+
+    Args:
+        path: the job's folder, or its file.
+        text: the new text, without byte order mark.
+        fingerprint: of the file that it shall replace.
+        known: names of the catalogue.
+
+    Returns:
+        Fingerprint of the file as it is now.
+
+    Raises:
+        JobFileError: the file was changed meanwhile, or the text has faults. The file is as it was.
+    """
+    source = read_source(path)
+    if fingerprint != source.fingerprint:
+        _refuse(source, "the file was changed on disk since it was read, so nothing was written. Read it again and repeat the change")
+    data = (b"\xef\xbb\xbf" if source.has_mark else b"") + text.encode("utf-8")
+    result = read_job_text(data, known=known, file=source.file)
+    _replace(job_path(path).resolve(), data, source)
     return result.fingerprint
 
 

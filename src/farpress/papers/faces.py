@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     import typst
 
-__all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable"]
+__all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable", "printable_drawing"]
 
 NO_GLYPH: Final = "◊"
 """Stands where a character cannot be printed (U+25CA, a lozenge, in every face of Source Sans)."""
@@ -59,6 +59,11 @@ def printable(text: str) -> str:
     composed = unicodedata.normalize("NFC", text)
     shown = "".join(_shown(character) for character in composed)
     return " ".join(_breakable(word) for word in shown.split(" "))
+
+
+def printable_drawing(svg: str) -> str:
+    """A drawing whose words can be printed; nothing is broken or shortened in it."""
+    return "".join(_shown(character) for character in svg)
 
 
 def _shown(character: str) -> str:

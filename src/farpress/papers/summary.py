@@ -6,22 +6,16 @@ stands here stands in the findings.
 
 from __future__ import annotations
 
-import json
-from importlib import resources
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from farpress.errors import InputError, PaperError
-from farpress.papers.faces import FAMILIES, NO_GLYPH, fonts, printable
+from farpress.papers.render import named, number_text
+from farpress.papers.typeset import typeset
 from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
 
-__all__ = ["CAUTIONS", "PAPERS", "summary_pdf"]
-
-PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
-"""Paper sizes on offer, and what the typesetter calls them."""
+__all__ = ["CAUTIONS", "summary_pdf"]
 
 CAUTIONS: Final = (
     "A radio link is convenient, not certain. A press may be missed, delayed or blocked by other transmitters. "
@@ -57,40 +51,14 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
         InputError: an unknown paper size.
         PaperError: the paper could not be set.
     """
-    if paper not in PAPERS:
-        raise InputError(f"There is no paper size '{paper}'; there are {' and '.join(PAPERS)}.")
-    data = _printable(_summary_data(assessment)) | {
-        "fingerprint": assessment.fingerprint,
-        "families": list(FAMILIES),
-        "paper": PAPERS[paper],
-        "date": printable(date or ""),
-    }
-    try:
-        return _set(data)
-    except PaperError:
-        # a glyph that exists but does not go with its neighbour: keep to plain characters rather than give no paper
-        return _set(_plain(data))
-
-
-def _set(data: Any) -> bytes:
-    import typst
-
-    template = resources.files("farpress.papers") / "templates" / "summary.typ"
-    with resources.as_file(template) as path:
-        compiler = typst.Compiler(input=str(path), root=str(Path(path).parent), font_paths=fonts(), ignore_system_fonts=True)
-        try:
-            made = compiler.compile(format="pdf", sys_inputs={"data": json.dumps(data, ensure_ascii=False)}, pdf_standards="ua-1", timestamp=0)
-        except typst.TypstError as error:
-            raise PaperError(f"The summary could not be set: {error.message}") from error
-    if not isinstance(made, bytes):
-        raise PaperError("The summary could not be set: the typesetter gave no single document.")
-    return made
+    data = _summary_data(assessment) | {"fingerprint": assessment.fingerprint, "date": date or ""}
+    return typeset("summary.typ", data, paper=paper, what="The summary")
 
 
 def _summary_data(assessment: Assessment) -> dict[str, Any]:
     findings = assessment.findings
     return {
-        "job": _named(assessment.job),
+        "job": named(assessment.job),
         "fingerprint": assessment.fingerprint,
         "version": assessment.version,
         "verdict": str(assessment.verdict),
@@ -116,7 +84,7 @@ def _summary_data(assessment: Assessment) -> dict[str, Any]:
 def _promise_data(chain: Chain) -> dict[str, Any]:
     weakest = chain.weakest
     return {
-        "id": _named(chain.id),
+        "id": named(chain.id),
         "says": chain.says if chain.says != chain.id else "",
         "importance": chain.importance,
         "verdict": str(chain.verdict),
@@ -133,54 +101,11 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "about": finding.about,
         "says": finding.says,
         "because": finding.because,
-        "number": _number(finding),
+        "number": number_text(finding),
         "remedies": [remedy.does.rstrip(".") + (f": {remedy.effect.rstrip('.')}" if remedy.effect else "") for remedy in finding.remedies],
         "sources": list(together(finding.sources)),
     }
 
 
-def _named(name: str) -> str:
-    """A heading must not be empty."""
-    return name if printable(name).replace("\u200b", "").strip() else "(without a name)"
-
-
-def _number(finding: Finding) -> str:
-    unit = f" {finding.unit}" if finding.unit else ""
-    parts = [
-        f"{name} {_signed(value)}{unit}"
-        for name, value in (("value", finding.value), ("limit", finding.limit), ("margin", finding.margin))
-        if value is not None
-    ]
-    if finding.margin is not None and finding.doubt:
-        parts[-1] += f" ± {finding.doubt:.2g}{unit}"
-    return ", ".join(parts)
-
-
-def _signed(value: float) -> str:
-    return f"{value:.4g}".replace("-", "−", 1) if value < 0 else f"{value:.4g}"
-
-
 def _source(document: str, edition: str, place: str) -> str:
     return f"{document}{f' ({edition})' if edition else ''}{f', {place}' if place else ''}"
-
-
-def _printable(data: Any) -> Any:
-    match data:
-        case str():
-            return printable(data)
-        case dict():
-            return {key: _printable(value) for key, value in data.items()}
-        case list():
-            return [_printable(value) for value in data]
-    return data
-
-
-def _plain(data: Any) -> Any:
-    match data:
-        case str():
-            return "".join(character if character <= "ž" or character in "–—“”‘’·−≤≥±\u200b" else NO_GLYPH for character in data)
-        case dict():
-            return {key: value if key == "families" else _plain(value) for key, value in data.items()}
-        case list():
-            return [_plain(value) for value in data]
-    return data

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Writing", "checked", "event_of", "row_of"]
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
+_TICK = timedelta(microseconds=1)
 
 
 class Writing:
@@ -34,9 +35,10 @@ class Writing:
         """Use `Record.transaction`, which begins and ends it."""
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
-        self._now = (at or datetime.now(UTC)).astimezone(UTC)
-        self._origin = _own_origin(connection)
+        self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
+        now = (at or datetime.now(UTC)).astimezone(UTC)
+        self._next = now if self._last is None else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
 
     def append(self, kind: str, body: Mapping[str, object]) -> Event:
         """Add one event.
@@ -46,7 +48,8 @@ class Writing:
         """
         plain = checked(kind, body)
         last = self._last
-        moment = _moment(self._now, last.at if last else "")
+        moment = f"{self._next.replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
+        self._next += _TICK
         event = Event(self._origin, last.number + 1 if last else 1, self.job, moment, self.by, kind, plain, last.digest if last else "")
         event = self._last = replace(event, digest=digest_of(event))
         self.events.append(event)
@@ -102,23 +105,25 @@ def event_of(row: Any) -> Event:
     return Event(**{**values, "body": json.loads(values["body"])})
 
 
-def _moment(now: datetime, last: str) -> str:
-    text = now.strftime(_FORM)
-    if text > last:
-        return text
-    return (datetime.strptime(last, _FORM) + timedelta(microseconds=1)).strftime(_FORM)
+def _own_origin(connection: Connection, job: str) -> str:
+    """The chain that this record writes for a job; one from before there was one a job is kept if it is about this job alone."""
+    from sqlalchemy import insert, select, update
 
+    from farpress.record.tables import EVENT, ORIGIN
 
-def _own_origin(connection: Connection) -> str:
-    from sqlalchemy import insert, select
-
-    from farpress.record.tables import ORIGIN
-
-    name = connection.execute(select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)).scalar()
-    if name is None:
-        name = secrets.token_hex(8)
-        connection.execute(insert(ORIGIN).values(name=name, is_own=1))
-    return str(name)
+    own = select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)
+    found = connection.execute(own.where(ORIGIN.c.job == job).order_by(ORIGIN.c.name)).scalars().all() if job else []
+    if found:
+        return str(found[0])
+    for name in connection.execute(own.where(ORIGIN.c.job == "").order_by(ORIGIN.c.name)).scalars():
+        others = select(EVENT.c.number).where(EVENT.c.origin == name, EVENT.c.job != job).limit(1)
+        if connection.execute(others).first() is None:
+            if job:
+                connection.execute(update(ORIGIN).where(ORIGIN.c.name == name).values(job=job))
+            return str(name)
+    made = secrets.token_hex(8)
+    connection.execute(insert(ORIGIN).values(name=made, is_own=1, job=job))
+    return made
 
 
 def _last_of(connection: Connection, origin: str) -> Event | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from farpress.errors import RecordError
@@ -34,7 +34,8 @@ def connect(target: str) -> Engine:
     address = target if "://" in target else f"sqlite:///{target}"
     address = address.replace("postgresql://", "postgresql+psycopg://", 1)
     try:
-        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED")
+        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED",
+                               pool_pre_ping=not address.startswith("sqlite"))
         if engine.dialect.name == "sqlite":
 
             @event.listens_for(engine, "connect")
@@ -66,7 +67,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
             try:
                 yield connection
             except BaseException:
-                _end(connection, "ROLLBACK")
+                with suppress(SQLAlchemyError):  # a full disk has ended the transaction already; its own message is the one to tell
+                    _end(connection, "ROLLBACK")
                 raise
             _end(connection, "COMMIT")
     except SQLAlchemyError as error:

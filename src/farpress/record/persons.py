@@ -8,8 +8,8 @@ database is next vacuumed. Backups made before hold the name still: they have th
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, fields
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from farpress.record.chain import Writing
     from farpress.record.store import Record
 
-__all__ = ["Person", "add_person", "change_person", "delete_person", "delete_persons_due", "persons", "put_person"]
+__all__ = ["Person", "add_person", "change_person", "delete_person", "delete_persons_due", "persons", "put_people", "put_person"]
 
 
 @dataclass(frozen=True)
@@ -69,17 +69,33 @@ def add_person(record: Record, name: str, *, job: str, by: str, organisation: st
 
 def put_person(work: Writing, name: str, *, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:
     """Enter a person within a transaction that does other things too."""
+    return put_people(work, [(name, organisation, contact)], keep_until=keep_until)[0]
+
+
+def put_people(work: Writing, particulars: Iterable[tuple[str, str, str]], *, keep_until: str = "") -> list[Person]:
+    """Enter several people, as (name, organisation, contact), within a transaction.
+
+    Raises:
+        InputError: an empty name, or a date that is none.
+    """
     from sqlalchemy import insert
 
     from farpress.record.tables import PERSON
 
+    until = _date(keep_until)
+    entered = [_new(work.job, name, organisation, contact, until) for name, organisation, contact in particulars]
+    if entered:
+        work.connection.execute(insert(PERSON), [vars(person) for person in entered])
+    for person in entered:
+        work.append("person added", {"person": person.mark})
+    return entered
+
+
+def _new(job: str, name: str, organisation: str, contact: str, until: str) -> Person:
     plain = " ".join(name.replace("\0", " ").split())
     if not plain:
         raise InputError("A person needs a name.")
-    person = Person(f"p{secrets.token_hex(6)}", work.job, plain, organisation.strip(), contact.strip(), _date(keep_until))
-    work.connection.execute(insert(PERSON).values(**asdict(person)))
-    work.append("person added", {"person": person.mark})
-    return person
+    return Person(f"p{secrets.token_hex(6)}", job, plain, organisation.strip(), contact.strip(), until)
 
 
 def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapping[str, str]) -> Person:

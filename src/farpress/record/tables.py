@@ -29,8 +29,14 @@ EVENT = Table(
 )
 """The append-only log; guarded by triggers, proven by the hashes. A further index, by fob, is made by a migration."""
 
-ORIGIN = Table("origin", METADATA, Column("name", Text, primary_key=True), Column("is_own", Integer, nullable=False))
-"""The chains this record holds; exactly one is its own."""
+ORIGIN = Table(
+    "origin",
+    METADATA,
+    Column("name", Text, primary_key=True),
+    Column("is_own", Integer, nullable=False),
+    Column("job", Text, nullable=False, server_default=""),
+)
+"""The chains this record holds; one for each job is its own, so that a job's chain can go elsewhere whole."""
 
 PERSON = Table(
     "person",

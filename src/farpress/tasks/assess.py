@@ -8,12 +8,29 @@ from typing import Final
 from farpress import __version__
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, worst
 from farpress.domain.job import Promise
-from farpress.tasks import air, cells, contact, device, fob, output, panel, peak, plan_check, receiver, register, rules, safety, supply
+from farpress.tasks import (
+    air,
+    cells,
+    contact,
+    device,
+    fob,
+    output,
+    panel,
+    peak,
+    plan_check,
+    receiver,
+    register,
+    register_record,
+    register_security,
+    rules,
+    safety,
+    supply,
+)
 from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, rules, safety)
+ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules, safety)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)

@@ -125,4 +125,4 @@ def open_case(folder: Path) -> Case:
     catalogue = load_catalogue()
     document = read_job(folder, known=catalogue.known_names())
     equipment = equip(document.job, catalogue, where=document.place_text)
-    return Case(document.job, equipment, document.fingerprint, folder, document)
+    return Case(document.job, equipment, document.fingerprint, folder if folder.is_dir() else folder.parent, document)

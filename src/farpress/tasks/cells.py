@@ -21,7 +21,7 @@ from farpress.tasks.case import Case
 from farpress.tasks.driven import driven_of, moves, rate_text
 from farpress.tasks.grounds import CHOICE, GIVEN
 
-__all__ = ["CODES", "judge"]
+__all__ = ["CODES", "POCKET_PER_WEEK", "USE_SPREAD", "YEAR_S", "cold_share", "judge", "life_of", "missing_of", "press_of"]
 
 CODES: Final[dict[str, str]] = {
     "FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters.",
@@ -70,16 +70,16 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[CellSheet] | None) -> Finding:
     subjects = (f"group:{name}",)
-    missing = _missing(fob.sheet, cell.sheet if cell is not None else CellSheet())
+    missing = missing_of(fob.sheet, cell.sheet if cell is not None else CellSheet())
     if missing or cell is None:
         says = f"How long the cells of {name} last cannot be said without {' and '.join(missing) or 'the kind of cell'}."
         return Finding("FOB-04", Link.FOB, Verdict.OPEN, name, says, "See the fob's sheet, or measure the current while sending.", subjects=subjects)
     presses = BUSY_PER_DAY if group.presses_per_day is None else group.presses_per_day
-    press_s, held = _press(case, group, fob.sheet)
-    life = _life(fob.sheet, cell.sheet, presses, press_s, _cold(group))
+    press_s, held = press_of(case, group, fob.sheet)
+    life = life_of(fob.sheet, cell.sheet, presses, press_s, cold_share(group))
     doubt = USE_SPREAD * life.years if life.years < life.by_charge_years or life.presses_ah > life.sleep_ah else 0.1 * life.years
     sources = (*fob.cite("current_send_a", "current_sleep_a", "cut_off_s"), *cell.cite("capacity_ah", "usable_share", "self_discharge_share", "shelf_s"), GIVEN, CHOICE)
-    if _cold(group) < 1.0:
+    if cold_share(group) < 1.0:
         sources = (*sources, _COLD_SOURCE)
     margin = life.years - LEAST_YEARS
     if group.presses_per_day is None and margin - doubt < 0:
@@ -111,13 +111,15 @@ def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[Cel
                    sources=(*fob.cite("low_cell_v", "current_send_a"), *cell.cite("inner_ohm", "voltage_v", "end_v"), _INNER_SOURCE), subjects=subjects)
 
 
-def _missing(fob: FobSheet, cell: CellSheet) -> list[str]:
+def missing_of(fob: FobSheet, cell: CellSheet) -> list[str]:
+    """What is not known and needed to say how long a cell lasts, in words."""
     known = (("the current while sending", fob.current_send_a), ("the current at rest", fob.current_sleep_a), ("the cell's charge", cell.capacity_ah),
              ("the share of its charge that can be used", cell.usable_share))
     return [what for what, value in known if value is None]
 
 
-def _life(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold: float) -> CellLife:
+def life_of(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold: float) -> CellLife:
+    """Life of a cell with so many presses a day of a mean length [s], a share of its charge left in the cold."""
     return cell_life(
         capacity_ah=cell.capacity_ah or 0.0, usable_share=(cell.usable_share or 0.0) * cold, send_a=fob.current_send_a or 0.0, press_s=press_s, presses_per_day=presses,
         sleep_a=fob.current_sleep_a or 0.0, self_discharge_share=cell.self_discharge_share or 0.0,
@@ -125,7 +127,7 @@ def _life(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold: 
     )
 
 
-def _press(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
+def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
     """Mean length of a press if all functions are used equally often, and the functions that are held."""
     lengths, held = [], []
     for function in case.job.functions_of(group):
@@ -141,7 +143,8 @@ def _press(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
     return (sum(lengths) / len(lengths) if lengths else SHORT_PRESS_S), held
 
 
-def _cold(group: Group) -> float:
+def cold_share(group: Group) -> float:
+    """Share of the charge that is left where the group's fobs lie in winter."""
     if group.coldest_degc is None:
         return 1.0
     points = _COLD
@@ -159,10 +162,10 @@ def _because(group: Group, fob: FobSheet, cell: CellSheet, life: CellLife, press
     if group.kept == "in pocket" and fob.cut_off_s is not None:
         extra = POCKET_PER_WEEK / 7.0
         mean = (presses * press_s + extra * fob.cut_off_s) / (presses + extra)
-        pocket = _life(fob, cell, presses + extra, mean, _cold(group))
+        pocket = life_of(fob, cell, presses + extra, mean, cold_share(group))
         words.append(f"One press a week by accident in the pocket, held until the fob gives up, leaves {pocket.years:.1f} years.")
     if group.coldest_degc is not None and group.coldest_degc < 10:
-        words.append(f"At {group.coldest_degc:g} degC {_cold(group):.0%} of the charge can be used, and a cell near its end gives up there first.")
+        words.append(f"At {group.coldest_degc:g} degC {cold_share(group):.0%} of the charge can be used, and a cell near its end gives up there first.")
     elif group.kept == "in car":
         words.append("In a car in winter the cell gives up sooner; write how cold it gets.")
     if cell.self_discharge_share is None:
@@ -177,5 +180,5 @@ def _remedies(fob: FobSheet, cell: CellSheet, group: Group, presses: float, pres
     swap = Remedy(f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day", f"before most of them are empty after {life.years:.1f} years")
     if press_s <= 1.5 * SHORT_PRESS_S:
         return (swap,)
-    short = _life(fob, cell, presses, SHORT_PRESS_S, _cold(group))
+    short = life_of(fob, cell, presses, SHORT_PRESS_S, cold_share(group))
     return (Remedy("A short press that starts a timed run instead of a held one, where that is allowed", f"{short.years:.1f} years"), swap)

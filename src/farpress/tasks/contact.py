@@ -9,7 +9,6 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.core.wiring.coils import dc13_coil, release_time_s, snubber_leakage_a, snubber_per_ampere
 from farpress.core.wiring.contacts import (
     PEAK_MULTIPLES,
     USUAL_MAKE_MULTIPLE,
@@ -18,13 +17,15 @@ from farpress.core.wiring.contacts import (
     pieces_per_contact,
     wetting_resistor_ohm,
 )
-from farpress.core.wiring.eseries import nearest_value, value_at_most
+from farpress.core.wiring.eseries import value_at_most
 from farpress.core.wiring.supply_load import ac_peak_v
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.contact_use import USE_CODES, judge_use
-from farpress.tasks.switched import Load, Switched, feedable_relays, switched
+from farpress.tasks.relay_choice import relay_remedy
+from farpress.tasks.suppression import judge_breaking
+from farpress.tasks.switched import Load, Switched, switched
 from farpress.units import write_quantity
 
 __all__ = ["CODES", "judge"]
@@ -51,7 +52,7 @@ def judge(case: Case) -> Iterator[Finding]:
         for judged in (_voltage(case, one), _steady(case, one), _making(case, one)):
             if judged is not None:
                 yield judged
-        yield from _breaking(one)
+        yield from judge_breaking(one)
         yield from _wetting(case, one)
     yield from judge_use(case, contacts)
 
@@ -135,54 +136,6 @@ def _making(case: Case, one: Switched) -> Finding | None:
     return Finding("CON-02", Link.CONTACT, verdict, one.about, says, because, value, limit, "A", limit - value, None, remedies, sources, one.subjects)
 
 
-def _breaking(one: Switched) -> Iterator[Finding]:
-    """CON-03."""
-    for load in one.loads:
-        if load.is_signal or load.kind not in ("inductive dc", "coil ac"):
-            continue
-        about, fitted = f"{one.about}: {load.name}", one.suppression
-        subjects = (f"output:{one.at.path}", *load.subjects)
-        sources: tuple[Citation, ...] = (*load.sources, *cited(dc13_coil))
-        remedies, effect = _suppressors(one, load)
-        if fitted is None:
-            says = f"What catches the coil of {load.name} when the contact opens is not known."
-            yield Finding("CON-03", Link.CONTACT, Verdict.OPEN, about, says, effect, remedies=(Remedy(f"Look whether a diode or RC element sits at {load.name}."), *remedies), sources=sources, subjects=subjects)
-        elif fitted == "none":
-            says = f"Nothing catches the coil of {load.name}: its energy burns the contact and disturbs the receiver."
-            yield Finding("CON-03", Link.CONTACT, Verdict.FAILS, about, says, effect, remedies=remedies, sources=sources, subjects=subjects)
-        elif load.alternating and fitted in ("diode", "zener"):
-            says = f"A {fitted} across the coil of {load.name} shorts every other half wave of its alternating current."
-            yield Finding("CON-03", Link.CONTACT, Verdict.FAILS, about, says, remedies=remedies, sources=sources, subjects=subjects)
-        else:
-            says = f"The coil of {load.name} is caught by its {fitted if fitted != 'rc' else 'RC element'}."
-            yield Finding("CON-03", Link.CONTACT, Verdict.HOLDS, about, says, effect, sources=sources, subjects=subjects)
-
-
-def _suppressors(one: Switched, load: Load) -> tuple[tuple[Remedy, ...], str]:
-    """What to fit, sized, and what is known of the coil's energy and release."""
-    if load.volts is None or not load.amperes:
-        return (Remedy(f"Fit a suppressor at {load.name}."),), ""
-    path = ("premises", one.at.premises, "receivers", one.at.receiver, "outputs", one.at.number, "suppression")
-    rc = snubber_per_ampere(voltage_v=max(load.volts, 1.0), current_a=max(load.amperes, 1e-4))
-    rc_ohm, rc_uf = nearest_value(rc.ohm), nearest_value(rc.farad * 1e6, series="E12")
-    if load.alternating:
-        leak = snubber_leakage_a(capacitance_f=rc_uf * 1e-6, voltage_v=load.volts, frequency_hz=50.0)
-        kind = "class X2" if load.is_mains else "non-polar"
-        says = f"Fit an RC element of {rc_uf:g} uF ({kind}) and {rc_ohm:g} ohm, or a varistor of at least {1.25 * load.volts:.0f} V AC."
-        return (Remedy(says, f"{write_quantity(leak, 'current')} leak through the RC element while the contact is open", (Change(path, "rc"),)),), ""
-    coil = dc13_coil(voltage_v=load.volts, power_w=load.volts * load.amperes)
-    henry = load.coil_h if load.coil_h is not None else coil.henry
-
-    def release_ms(clamp_v: float) -> float:
-        return 1e3 * release_time_s(coil_ohm=coil.ohm, coil_h=henry, current_a=load.amperes or 1e-9, release_share=0.2, clamp_v=clamp_v)
-
-    how = "its inductance" if load.coil_h is not None else "6 ms per watt, a rule of thumb"
-    effect = f"Its coil stores about {1e3 * henry * load.amperes**2 / 2:.3g} mJ (from {how}). It lets go about {release_ms(0.7):.1f} ms later with a diode, {release_ms(load.volts + 0.7):.1f} ms with diode and zener."
-    diode = Remedy(f"Fit a diode across {load.name}, at the coil: at least {10 * load.volts:g} V and {write_quantity(load.amperes, 'current')}.", f"lets go after about {release_ms(0.7):.1f} ms", (Change(path, "diode"),))
-    zener = Remedy(f"Fit a diode with a zener of {load.volts:g} V where it must let go quickly.", f"lets go after about {release_ms(load.volts + 0.7):.1f} ms", (Change(path, "zener"),))
-    return ((zener, diode) if load.is_lock_magnet else (diode, zener)), effect
-
-
 def _wetting(case: Case, one: Switched) -> Iterator[Finding]:
     """CON-04."""
     for load in one.loads:
@@ -208,14 +161,12 @@ def _wetting(case: Case, one: Switched) -> Iterator[Finding]:
 
 
 def _wet(case: Case, one: Switched, load: Load, minimum: float) -> Iterator[Remedy]:
-    for name, part in feedable_relays(case, one.at):
-        least = part.sheet.contact_min_a
-        if least is not None and load.amperes is not None and least <= load.amperes:
-            change = Change(("premises", one.at.premises, "receivers", one.at.receiver, "outputs", one.at.number, "via"), name)
-            yield Remedy(f"Let {name} switch the input; its contact needs only {write_quantity(least, 'current')}.", changes=(change,))
-            break
-    else:
-        yield Remedy("Put a small relay with gold contacts between; its coil wets the receiver's contact.")
+    remedy = relay_remedy(
+        case, one.at, does="Let {relay} switch the input.",
+        fits=lambda sheet: sheet.contact_min_a is not None and load.amperes is not None and sheet.contact_min_a <= load.amperes,
+        effect=lambda sheet: f"its contact needs only {write_quantity(sheet.contact_min_a or 0.0, 'current')}",
+    )
+    yield remedy or Remedy("Put a small relay with gold contacts between; its coil wets the receiver's contact.")
     wanted = _WETTING_HEADROOM * minimum
     if load.volts and load.amperes is not None and not load.is_panel and wanted > load.amperes:
         ohm = value_at_most(wetting_resistor_ohm(voltage_v=load.volts, current_a=load.amperes, wanted_a=wanted))
@@ -268,12 +219,15 @@ def _stronger(case: Case, one: Switched, loads: list[Load]) -> tuple[Remedy, ...
     peak = sum(load.piece_peak_a * load.pieces if load.piece_peak_a else (load.amperes or 0.0) * PEAK_MULTIPLES[load.kind][1] for load in loads if load.kind)
     mains = any(load.is_mains for load in loads)
     volts = max((load.volts or 0.0 for load in loads), default=0.0)
-    for name, part in feedable_relays(case, one.at):
-        sheet = part.sheet
-        strong = (sheet.contact_rated_a or 0.0) >= steady and (sheet.contact_make_a or 0.0) >= peak and (sheet.contact_rated_v or 0.0) >= volts
-        if strong and (sheet.mains_rated or not mains) and name != one.at.output.via:
-            change = Change(("premises", one.at.premises, "receivers", one.at.receiver, "outputs", one.at.number, "via"), name)
-            return (Remedy(f"Let {name} switch it.", f"{name} carries {sheet.contact_rated_a:g} A and makes {sheet.contact_make_a:g} A", (change,)),)
+    # a coil that is too much for the receiver's contact is not helped by taking its relay away
+    remedy = None if one.at.output.via and not one.contact.is_relay else relay_remedy(
+        case, one.at, does="Let {relay} switch it.",
+        fits=lambda sheet: (sheet.contact_rated_a or 0.0) >= steady and (sheet.contact_make_a or 0.0) >= peak and (sheet.contact_rated_v or 0.0) >= volts
+        and bool(sheet.mains_rated or not mains),
+        effect=lambda sheet: f"it carries {sheet.contact_rated_a:g} A and makes {sheet.contact_make_a:g} A",
+    )
+    if remedy is not None:
+        return (remedy,)
     place = " for mains" if mains else f" at {volts:g} V" if volts else ""
     return (Remedy(f"Put a relay or contactor between, rated{place} for at least {write_quantity(steady, 'current')} resistive and {write_quantity(peak, 'current')} making."),)
 

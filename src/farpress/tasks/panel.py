@@ -114,9 +114,10 @@ def _reads(case: Case, at: OutputAt, panel_name: str, works: str, panel: Part[Pa
             return finding(Verdict.THIN, f"{works} changes over with each pulse; only the status that comes back ({', '.join(status)}) tells which way.", because, two)
         return finding(Verdict.FAILS, f"{works} changes over with each pulse and nothing comes back: sooner or later it is unset when it should be set.", because, two, Remedy("At the least, lead the panel's set output back to an input of the receiver, or to a lamp."))
     if reads in ("set pulse", "unset pulse"):
+        article = "an" if reads.startswith("unset") else "a"
         if kind == "pulse":
-            return finding(Verdict.HOLDS, f"{works} takes a {reads}; a second press does no harm.")
-        return finding(Verdict.FAILS, f"Output {at.path} {_acts(kind)}, but {works} wants a {reads}.", "A contact that stays closed blocks the opposite command on many panels.", pulse)
+            return finding(Verdict.HOLDS, f"{works} takes {article} {reads}; a second press does no harm.")
+        return finding(Verdict.FAILS, f"Output {at.path} {_acts(kind)}, but {works} wants {article} {reads}.", "A contact that stays closed blocks the opposite command on many panels.", pulse)
     if reads == "level":
         if kind != "toggle":
             return finding(Verdict.FAILS, f"{works} follows a level, but output {at.path} {_acts(kind)}: the system is set only while the contact is closed.", "", two)
@@ -172,12 +173,35 @@ def _grades(case: Case) -> Iterator[Finding]:
             continue
         if not coupled:
             continue
-        grade = wanted if wanted is not None else own
-        boxes = ", ".join(dict.fromkeys(at.receiver for at in coupled))
-        says = f"The system is of grade {grade}; the grade of the radio coupling over {boxes} is not known."
-        because = "Receiver and fobs are ancillary control equipment: a system is only as good as its lowest part."
-        ask = Remedy(f"Ask the makers of receiver and fobs for the grade they declare, or keep setting and unsetting off the radio; the alarm company that looks after {path} signs for it.")
-        yield Finding("PAN-07", Link.PANEL, Verdict.OPEN, path, says, because, limit=float(grade or 0), unit="grade", remedies=(ask,), sources=sources, subjects=subjects)
+        yield _radio_grade(case, path, wanted if wanted is not None else own or 1, coupled, subjects, sources)
+
+
+def _radio_grade(case: Case, path: str, grade: int, coupled: list[OutputAt], subjects: tuple[str, ...], sources: tuple[Citation, ...]) -> Finding:
+    """The lowest grade that is declared for the receivers and fobs that reach the panel."""
+    receivers = {at.receiver: case.equipment.receivers[at.receiver_path] for at in coupled}
+    pressed = dict.fromkeys(name for at in coupled for name in at.functions)
+    groups = {group: case.equipment.fobs[group] for name in pressed for group, _ in case.groups_with(name) if group in case.equipment.fobs}
+    declared = [(part.sheet.grade, f"receiver {name}") for name, part in receivers.items()] + [(part.sheet.grade, f"the fobs of {name}") for name, part in groups.items()]
+    unknown = [who for own, who in declared if own is None]
+    known = [(own, who) for own, who in declared if own is not None]
+    sources = (*sources, *(source for part in receivers.values() for source in part.cite("grade")), *(source for part in groups.values() for source in part.cite("grade")))
+    because = "Receiver and fobs are ancillary control equipment: a system is only as good as its lowest part."
+    least, who = min(known, default=(None, ""))
+    if least is not None and least < grade:
+        says = f"The system is of grade {grade}; {who} is declared for grade {least} only."
+        remedies = (Remedy(f"Use receivers and fobs of grade {grade}, or keep setting and unsetting off the radio."), Remedy(f"Or agree grade {least} for the whole system with the insurer in writing."))
+        return Finding("PAN-07", Link.PANEL, Verdict.FAILS, path, says, because, float(least), float(grade), "grade", float(least - grade), None, remedies, sources, subjects)
+    if unknown:
+        says = f"The system is of grade {grade}; the grade of the radio coupling over {', '.join(receivers)} is not known."
+        ask = Remedy(f"Ask the makers for the grade they declare for {_some(unknown)}, or keep setting and unsetting off the radio; the alarm company that looks after {path} signs for it.")
+        return Finding("PAN-07", Link.PANEL, Verdict.OPEN, path, says, because, limit=float(grade), unit="grade", remedies=(ask,), sources=sources, subjects=subjects)
+    says = f"The system is of grade {grade}; receivers and fobs that reach the panel are declared for grade {least}."
+    return Finding("PAN-07", Link.PANEL, Verdict.HOLDS, path, says, because, float(least or 0), float(grade), "grade", float((least or 0) - grade), None, (), sources, subjects)
+
+
+def _some(names: list[str]) -> str:
+    shown = names[:3]
+    return ", ".join(shown) + (f" and {len(names) - len(shown)} more" if len(names) > len(shown) else "")
 
 
 def _status_inputs(case: Case, premises: str, panel: str) -> list[str]:

@@ -1,40 +1,27 @@
-"""Judges the lines between panel and receivers: supervised loops, open collectors, tamper circuits."""
+"""Judges the lines between panel and receivers: open collectors, tamper circuits; loops in `panel_loops`."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from statistics import median
 from typing import Final
 
-from farpress.core.wiring.conductors import loop_resistance_ohm
-from farpress.core.wiring.loops import (
-    BAD_JOINT_OHM,
-    Band,
-    LoopState,
-    divider_thresholds_ohm,
-    least_leak_ohm,
-    limits_of,
-    overlaps,
-    terminal_band,
-    terminal_states,
-)
+from farpress.core.wiring.loops import BAD_JOINT_OHM
 from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_level_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.parts import Loop, PanelOutput
-from farpress.domain.premises import CableRun
-from farpress.errors import InputError
+from farpress.domain.parts import PanelOutput
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.cabling import core_of
 from farpress.tasks.case import Case
+from farpress.tasks.panel_loops import LOOP_CODES, judge_loops
 from farpress.units import write_quantity
 
 __all__ = ["LINE_CODES", "judge_lines"]
 
 LINE_CODES: Final[dict[str, str]] = {
-    "PAN-03": "Resistance of each state of a supervised loop, with tolerance and cable, against the panel's bands.",
     "PAN-04": "A panel's transistor output on an input: current, remaining voltage, common 0 V.",
     "PAN-05": "Legs of a tamper loop: a leg that stands out, or has changed, has a bad joint.",
+    **LOOP_CODES,
 }
 
 _JOINT: Final = Citation("more than 5 ohm over the other legs, or of change, is a bad joint", mark=Mark.PRACTICE)
@@ -44,14 +31,7 @@ _SMALL_CHANGE_OHM: Final = 0.5
 
 def judge_lines(case: Case) -> Iterator[Finding]:
     """Every finding of this module."""
-    for at in case.outputs():
-        for works in at.works:
-            name, _, input_name = works.partition(".")
-            panel = case.equipment.panels.get(f"{at.premises}/{name}")
-            entry = (panel.sheet.inputs or {}).get(input_name) if panel else None
-            if panel is not None and entry is not None and entry.loop is not None:
-                subjects = (f"output:{at.path}", f"panel:{at.premises}/{name}")
-                yield _loop(case, f"{at.path} to {works}", works, entry.loop, at.output.cable, subjects, panel.cite("inputs"))
+    yield from judge_loops(case)
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:
             yield from _collectors(case, premises, receiver)
@@ -59,78 +39,6 @@ def judge_lines(case: Case) -> Iterator[Finding]:
             touched = (f"panel:{premises}/{loop.panel.split('.')[0]}", *(f"receiver:{premises}/{leg}" for leg in loop.legs if leg in house.receivers))
             for leg in loop.legs:
                 yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), touched)
-
-
-def _loop(case: Case, about: str, works: str, loop: Loop, run: CableRun | None, subjects: tuple[str, ...], sources: tuple[Citation, ...]) -> Finding:
-    """PAN-03."""
-    if loop.scheme in ("closed", "open"):
-        says = f"{works} is a plain {loop.scheme} loop: a {'short' if loop.scheme == 'closed' else 'cut'} in the cable goes unseen."
-        return Finding("PAN-03", Link.PANEL, Verdict.HOLDS, about, says, "No resistor, so nothing to measure.", sources=sources, subjects=subjects)
-    core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
-    ask = [what for what, value in (("tolerance of the resistors", loop.tolerance_share), (f"cable to {works} and its length", core)) if value is None]
-    if loop.window_share is None and loop.pull_up_ohm is None:
-        ask.append("bands in which the panel accepts each state, or its pull-up resistor")
-    try:
-        states = terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm)
-    except InputError as missing:
-        ask.append(str(missing))
-        states = ()
-    if ask or run is None or core is None or loop.tolerance_share is None:
-        says = f"Whether the panel tells the states of the loop at {works} apart is not known."
-        return Finding("PAN-03", Link.PANEL, Verdict.OPEN, about, says, remedies=(Remedy(f"Find out: {'; '.join(ask)}."),), sources=sources, subjects=subjects)
-    cable_ohm = loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km)
-    seen = tuple(terminal_band(state=state, tolerance_share=loop.tolerance_share, loop_ohm=cable_ohm) for state in states)
-    accepted = _accepted(loop, states)
-    slack, worst = min(((_slack(band, limits), band) for band in seen for limits in [_limits(band, accepted)] if limits), key=lambda pair: pair[0], default=(None, None))
-    clash = overlaps(tuple(band for band in accepted if band.high_ohm < math.inf))
-    shown = "; ".join(f"{band.name} {_ohms(band.low_ohm)} to {_ohms(band.high_ohm)}" for band in seen if 0 < band.low_ohm < math.inf)
-    because = f"Cable {cable_ohm:.2f} ohm there and back, resistors {100 * loop.tolerance_share:g} %. {_insulation(loop, states)}"
-    cites = (*sources, *cited(terminal_band), *(cited(divider_thresholds_ohm) if loop.window_share is None else cited(limits_of)))
-    if clash:
-        says = f"The bands of {works} for {clash[0][0].name} and {clash[0][1].name} overlap: no resistor value tells them apart."
-        return Finding("PAN-03", Link.PANEL, Verdict.FAILS, about, says, because, remedies=(Remedy("Choose resistors further apart, or narrower bands in the panel."),), sources=cites, subjects=subjects)
-    if slack is None or worst is None:
-        says = f"The loop at {works} shows {shown}."
-        return Finding("PAN-03", Link.PANEL, Verdict.HOLDS, about, says, because, sources=cites, subjects=subjects)
-    band = _limits(worst, accepted)
-    assert band is not None
-    width = min(band.high_ohm, 1e9) - band.low_ohm
-    verdict = Verdict.FAILS if slack < 0 else Verdict.THIN if slack < 0.05 * min(width, band.low_ohm or width) else Verdict.HOLDS
-    says = f"The loop at {works} shows {shown}; {worst.name} must lie from {_ohms(band.low_ohm)} to {_ohms(band.high_ohm)}."
-    remedies = () if verdict is Verdict.HOLDS else (Remedy("Use 1 % resistors, at the receiver's terminals and not in the panel."), Remedy("Use a cable with less resistance."))
-    return Finding("PAN-03", Link.PANEL, verdict, about, says, because, worst.high_ohm, band.high_ohm if band.high_ohm < math.inf else band.low_ohm, "ohm", slack, None, remedies, cites, subjects)
-
-
-def _accepted(loop: Loop, states: tuple[LoopState, ...]) -> tuple[Band, ...]:
-    """Bands in which the panel takes a resistance for a state."""
-    if loop.window_share is not None:
-        return limits_of(states=states, window_share=loop.window_share)
-    assert loop.pull_up_ohm is not None
-    ordered = sorted({state.far_ohm: state.name for state in (*states, LoopState("tamper", 0.0), LoopState("tamper", math.inf))}.items())
-    edges = (0.0, *divider_thresholds_ohm(pull_up_ohm=loop.pull_up_ohm, states_ohm=tuple(ohm for ohm, _ in ordered)), math.inf)
-    bands = [Band(name, edges[number], edges[number + 1]) for number, (_, name) in enumerate(ordered)]
-    return tuple(band for band, (ohm, _) in zip(bands, ordered) if 0 < ohm < math.inf)
-
-
-def _limits(band: Band, accepted: tuple[Band, ...]) -> Band | None:
-    """The accepted band that a shown band belongs to: same state, nearest."""
-    same = [limits for limits in accepted if limits.name == band.name and 0 < band.low_ohm < math.inf]
-    return min(same, key=lambda limits: abs(limits.low_ohm - band.low_ohm), default=None)
-
-
-def _slack(band: Band, limits: Band) -> float:
-    return min(band.low_ohm - limits.low_ohm, limits.high_ohm - band.high_ohm)
-
-
-def _insulation(loop: Loop, states: tuple[LoopState, ...]) -> str:
-    """The least insulation with which the resting state is still read as such."""
-    normal = next(state.far_ohm for state in states if state.name == "normal")
-    low = normal * (1 - (loop.tolerance_share or 0.0))
-    lower = normal * (1 - loop.window_share) if loop.window_share is not None else _accepted(loop, states)[0].low_ohm
-    if lower <= 0 or low <= lower:
-        return ""
-    leak = least_leak_ohm(far_ohm=low, threshold_ohm=lower)
-    return f"Damp between the cores below {_ohms(leak)} would upset the resting state."
 
 
 def _collectors(case: Case, premises: str, receiver: str) -> Iterator[Finding]:
@@ -175,7 +83,7 @@ def _collector(
              ("voltage below which the status input counts as closed", low), ("cable of the status line", core_ohm))
     ask = [what for what, value in named if value is None]
     if ask or low is None or output.saturation_v is None or core_ohm is None:
-        says = f"{reads} is an open collector; whether the receiver's input takes it for closed is not known."
+        says = f"{reads} is an open collector; whether the receiver's input takes it for closed is not known.{_decides(output, low, core_ohm, return_a)}"
         wire = () if same_supply else (Remedy("Join the 0 V of panel and receiver, never their positives."),)
         return Finding("PAN-04", Link.PANEL, Verdict.OPEN, about, says, because, remedies=(Remedy(f"Find out: {'; '.join(ask)}."), *wire, relay), sources=sources, subjects=subjects)
     shift = ground_shift_v(return_a=(return_a or 0.0) + (amperes or 0.0), core_ohm=core_ohm)
@@ -190,7 +98,18 @@ def _collector(
         joined = Remedy("Join the 0 V of panel and receiver, never their positives, and earth one at most.")
         return Finding("PAN-04", Link.PANEL, Verdict.OPEN if margin >= 0 else Verdict.FAILS, about, f"{says} Panel and receiver are not named as fed from one supply.", because, level, low, "V", margin, None, (joined, relay), sources, subjects)
     verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * low else Verdict.HOLDS
-    return Finding("PAN-04", Link.PANEL, verdict, about, says, because, level, low, "V", margin, None, () if verdict is Verdict.HOLDS else (relay,), sources, subjects)
+    alone = low_level_v(saturation_v=output.saturation_v, shift_v=ground_shift_v(return_a=amperes or 0.0, core_ohm=core_ohm))
+    own = (Remedy("Give the status line a 0 V core that nothing else returns in.", f"{alone:.2f} V are left at the input"),) if alone < low else ()
+    return Finding("PAN-04", Link.PANEL, verdict, about, says, because, level, low, "V", margin, None, () if verdict is Verdict.HOLDS else (*own, relay), sources, subjects)
+
+
+def _decides(output: PanelOutput, low: float | None, core_ohm: float | None, return_a: float | None) -> str:
+    """Which value of the receiver's input would do, as far as the line is known."""
+    sink = f" It must not draw more than {write_quantity(output.current_max_a, 'current')}." if output.current_max_a is not None else ""
+    if low is None and output.saturation_v is not None and core_ohm is not None:
+        left = output.saturation_v + (return_a or 0.0) * core_ohm
+        return f" It must still count {left:.2f} V as closed.{sink}"
+    return sink
 
 
 def _leg(about: str, leg: str, legs: dict[str, float], later: float | None, subjects: tuple[str, ...]) -> Finding:

@@ -20,7 +20,7 @@ from farpress.tasks.driven import driven_of, listed
 from farpress.tasks.grounds import GIVEN
 from farpress.tasks.ruling import Ruling
 
-__all__ = ["CODES", "judge"]
+__all__ = ["CODES", "judge", "outputs_named", "rule_fault"]
 
 CODES: Final[dict[str, str]] = {
     "RULE-01": "Rule: two things never both on.",
@@ -70,7 +70,7 @@ def judge(case: Case) -> Iterator[Finding]:
     for number, rule in enumerate(case.job.rules, 1):
         if rule.never in _AIR:
             continue
-        fault = _fault(case, rule)
+        fault = rule_fault(case, rule)
         if fault:
             about = _about(number, rule)
             yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about, f"Rule {number} cannot be judged: {fault}", "Correct the rule, or take it out.", sources=(GIVEN,))
@@ -80,7 +80,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _ruled(case: Case, number: int, rule: Rule) -> Iterator[Finding]:
     code, judge_rule = _JUDGES[rule.never]
-    named = _outputs(case, rule)
+    named = outputs_named(case, rule)
     for ruling in judge_rule(case, rule, named):
         verdict, because = ruling.verdict, ruling.because
         if ruling.never_matters:
@@ -100,7 +100,8 @@ def _about(number: int, rule: Rule) -> str:
     return f"rule {number}, never {rule.never}"
 
 
-def _fault(case: Case, rule: Rule) -> str:
+def rule_fault(case: Case, rule: Rule) -> str:
+    """Why a rule cannot be judged, as a sentence; empty if it can."""
     job = case.job
     outputs = {at.path for at in case.outputs()}
     devices = {one.path for at in case.outputs() for one in driven_of(case, at)} | set(case.equipment.devices) | set(case.equipment.panels)
@@ -122,7 +123,7 @@ def _fault(case: Case, rule: Rule) -> str:
     return ""
 
 
-def _outputs(case: Case, rule: Rule) -> tuple[OutputAt, ...]:
+def outputs_named(case: Case, rule: Rule) -> tuple[OutputAt, ...]:
     """Outputs that the rule names: by function, by path, or by what they work; all if it names nothing."""
     def named(at: OutputAt) -> bool:
         worked = {name for one in driven_of(case, at) for name in (one.path, one.path.split("/")[1])}

@@ -71,6 +71,14 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
         fix = (Remedy("Choose 'off' after power return and prove it", "", (change(at, "after_power_return", "off"),)),)
         if state == "off" or (at.output.kind == "pulse" and state == "on" and all(one.wants == "pulse" for one in driven_of(case, at))):
             says = f"{at.path} is off after the power returns."
+            timed = [one for one in driven_of(case, at) if moves(one) and one.sheet.closes_after_s and one.logic in ("start", "open only", "partial open") and one.sheet.closes_after_power_return is not False]
+            if timed:
+                known = timed[0].sheet.closes_after_power_return
+                goes = "goes on by itself" if known else "goes on by itself is not recorded"
+                says = f"{at.path} is off after the power returns; {'' if known else 'whether '}timed closing of {timed[0].path.partition('/')[2]} {goes}."
+                yield Ruling(Verdict.FAILS if known else Verdict.OPEN, says, "Cut the drive's supply while it stands open, and watch it for the closing time. 'farpress rehearsal' tells the story.", at.path,
+                             remedies=(Remedy("Have the drive wait for a command after the power returns"),), sources=(MACHINES, *timed[0].cite("closes_after_s", "closes_after_power_return")), subjects=subjects)
+                continue
             yield Ruling(Verdict.HOLDS, says, "Prove it by switching the supply off three times.", at.path, sources=(MACHINES,), subjects=subjects)
         elif state == "unknown":
             yield Ruling(Verdict.OPEN, f"How {at.path} stands after the power returns is not known.", "Ask, or switch the supply off three times while it is on.", at.path,

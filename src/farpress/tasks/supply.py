@@ -6,7 +6,6 @@ Sums of load, standby, fuses and charging are judged in `supply_budget`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from farpress.core.wiring.conductors import loop_resistance_ohm
@@ -16,9 +15,23 @@ from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, ends_of, larger_cables, on_same_cable, return_partner, serve, shares_return
+from farpress.tasks.cabling import (
+    End,
+    core_of_run,
+    ends_of,
+    larger_cables,
+    loop_ohm_of,
+    on_same_cable,
+    return_partner,
+    serve,
+    shares_return,
+    together_with,
+)
 from farpress.tasks.case import Case
+from farpress.tasks.corners import Lowest, lowest_of, served_with
 from farpress.tasks.supply_budget import BUDGET_CODES, judge_budget
+from farpress.tasks.supply_inrush import INRUSH_CODES, judge_inrush
+from farpress.tasks.transformers import TRANSFORMER_CODES, judge_transformer, winding
 from farpress.units import write_quantity
 
 __all__ = ["CODES", "judge"]
@@ -28,6 +41,8 @@ CODES: Final[dict[str, str]] = {
     "SUP-02": "Highest volts a supply can rise to, against the most a device stands.",
     "SUP-06": "Kind of current of a supply, against the kind its device wants.",
     **BUDGET_CODES,
+    **TRANSFORMER_CODES,
+    **INRUSH_CODES,
 }
 
 _DOUBT_OF_DROP: Final = 0.1
@@ -37,15 +52,6 @@ _LEAD_FLOAT_V: Final = 2.3
 """Float voltage of a lead cell at 20 degC [V]; from memory."""
 
 _DROP_SOURCES: Final = (*cited(dc_drop_v), Citation("drop known to 10 %", mark=Mark.CHOICE))
-
-
-@dataclass(frozen=True)
-class _Lowest:
-    volts: float
-    says: str
-    source_ohm: float
-    is_nominal: bool
-    sources: tuple[Citation, ...]
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -58,6 +64,8 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _volts(case, path, part, battery, ends)
             yield from _highest(path, part, battery, ends)
             yield from _kinds(path, part, ends)
+            yield from judge_transformer(path, part, ends)
+            yield from judge_inrush(case, path, part, battery, ends)
             yield from judge_budget(case, premises, name, part, battery, ends)
 
 
@@ -65,25 +73,25 @@ def _volts(case: Case, path: str, part: Part[SupplySheet], battery: Part[Battery
     """SUP-01."""
     if not ends:
         return
-    lowest = _lowest(part, battery)
+    lowest = lowest_of(part, battery)
     if lowest is None:
         says = f"The voltage of {path} is not known, so nothing can be said about the volts that arrive."
         ask = Remedy("Read the lowest voltage off the supply's data sheet, or measure it with everything switched on.")
         subjects = (f"supply:{path}", *(subject for end in ends for subject in end.subjects))
         yield Finding("SUP-01", Link.SUPPLY, Verdict.OPEN, path, says, remedies=(ask,), subjects=subjects)
         return
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
     for end in ends:
         if end.is_panel:
             continue
+        served = served_with(case, ends, end, lowest, alternating=part.sheet.supply == "ac")
         # others matter only where they share a return core or the supply's own resistance
         near = {other.name for other in ends} if lowest.source_ohm else shares_return(ends, end)
         unknown = tuple(other.ask for other in ends if other.ask and other.name in near)
-        yield _volts_at(case, path, part, lowest, ends, end, served[end.name].volts if served else None, unknown)
+        yield _volts_at(case, path, part, lowest, ends, end, served.volts if served else None, unknown)
 
 
 def _volts_at(
-    case: Case, path: str, part: Part[SupplySheet], lowest: _Lowest, ends: tuple[End, ...], end: End, volts: float | None, unknown: tuple[str, ...]
+    case: Case, path: str, part: Part[SupplySheet], lowest: Lowest, ends: tuple[End, ...], end: End, volts: float | None, unknown: tuple[str, ...]
 ) -> Finding:
     about = f"{end.name} on {path}"
     subjects = (*end.subjects, f"supply:{path}")
@@ -95,13 +103,19 @@ def _volts_at(
         return Finding("SUP-01", Link.SUPPLY, Verdict.FAILS, about, says, value=volts, limit=end.minimum_v, unit="V", remedies=remedies, sources=sources, subjects=subjects)
     drop = lowest.volts - volts
     shown = f"{write_quantity(volts, 'voltage')} at {end.who} with {lowest.says} at {write_quantity(lowest.volts, 'voltage')}: {drop:.2f} V lost, {100 * drop / nominal:.1f} % of {nominal:g} V"
-    because = "All loads that this supply feeds are on, cores at their largest resistance and at 50 °C."
+    because = "All loads of this supply that can be on together are on, cores at their largest resistance and at 50 °C."
     shared = end.run.shares_return_with if end.run else None
+    part_of_run = case.equipment.cables.get(end.run.part) if end.run else None
+    if part_of_run is not None and part_of_run.sheet.material is None and part_of_run.sheet.resistance_ohm_per_km is None:
+        because += f" {end.run.part if end.run else ''} is taken for copper; copper-clad aluminium has 1.5 to 1.7 times the resistance: measure it."
     if shared:
         because += f" Its return core is shared with {shared}, whose current lifts it too."
     ask: list[Remedy] = []
     if shared and return_partner(ends, end) is None:
         ask.append(Remedy(f"Say whose return core it is: '{shared}' names nothing on {path}. Write an output, as R1/2, or a device."))
+    partner = return_partner(ends, end)
+    if partner is not None and return_partner(ends, partner) is end:
+        ask.append(Remedy(f"{end.who} and {partner.who} each name the other's return core: say which of the two it lies in."))
     if end.minimum_v is None:
         ask.append(Remedy(f"Find the lowest voltage {end.who} works with, on its label or data sheet."))
     if unknown:
@@ -113,6 +127,9 @@ def _volts_at(
     if lowest.is_nominal:
         ask.append(Remedy("Find the lowest voltage of the supply, or the end voltage of its battery: only the nominal voltage is known."))
     margin = None if end.minimum_v is None else volts - end.minimum_v
+    loop = loop_ohm_of(case, end.run)
+    if end.amperes is None and margin is not None and margin > 0 and loop:
+        because += f" As far as is known it holds as long as {end.who} draws less than {write_quantity(margin / (loop + lowest.source_ohm), 'current')}."
     doubt = _DOUBT_OF_DROP * drop
     if margin is not None and margin < -1e-9:
         says = f"{shown}; it needs {end.minimum_v:g} V."
@@ -126,18 +143,22 @@ def _volts_at(
     return Finding("SUP-01", Link.SUPPLY, verdict, about, says, because, volts, end.minimum_v, "V", margin, doubt or None, remedies, sources, subjects)
 
 
-def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
+def _thicker(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
     """The next cable that does it, the least area, the greatest length: each computed anew."""
     run, least = end.run, end.minimum_v
-    core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
+    core = core_of_run(case, run)
     far = Remedy(f"Put a supply beside {end.who}, and let an interposing relay there be switched instead of the load.")
     if run is None or core is None or least is None:
         return (far,)
+    if lowest.volts < least:
+        arrives = served_with(case, ends, end, lowest)
+        higher = f"above {least + lowest.volts - arrives.volts:.1f} V" if arrives else f"well above {least:g} V"
+        return (Remedy(f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply that stays {higher}, or a device that works with less."), far)
     remedies: list[Remedy] = []
     better = _next_cable(case, lowest, ends, end, run, least)
     if better is not None:
         remedies.append(better)
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm)
+    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, on=together_with(ends, end))
     amperes = sum(served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end))
     own = dc_drop_v(current_a=amperes, loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km))
     left = served[end.name].volts + own - least if served else 0.0
@@ -153,14 +174,14 @@ def _thicker(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End) -> tu
     return (*remedies, far)
 
 
-def _next_cable(case: Case, lowest: _Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float) -> Remedy | None:
+def _next_cable(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float) -> Remedy | None:
     """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
     enough: Remedy | None = None
     for name, core in larger_cables(case, run):
-        served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
-        if served is None or served[end.name].volts < least:
+        served = served_with(case, ends, end, lowest, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
+        if served is None or served.volts < least:
             continue
-        volts = served[end.name].volts
+        volts = served.volts
         area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
         remedy = Remedy(f"Use {name}{area} instead of {run.part}.", f"{write_quantity(volts, 'voltage')} at {end.who}", (Change((*end.run_path, "part"), name),))
         if volts - least >= _DOUBT_OF_DROP * (lowest.volts - volts):
@@ -202,7 +223,6 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
 def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterator[Finding]:
     """SUP-06."""
     kind = part.sheet.supply
-    both = [end for end in ends if end.current == "dc or ac" and not end.is_coil]
     for end in ends:
         about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
         if end.is_panel:
@@ -231,31 +251,15 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
             verdict = Verdict.FAILS
             because = "A coil made for alternating current draws several times its current on direct current and burns."
             remedies = (Remedy(f"Use a transformer for {end.who}."),)
-        elif end.current == "dc or ac" and kind == "ac" and len(both) > 1:
-            verdict = Verdict.OPEN
-            names = ", ".join(other.who for other in both)
-            says = f"{names} share the transformer {path}; if one rectifies half waves and another has a bridge, a common 0 V shorts a diode."
-            because = "Two different rectifiers on one winding must not share a common conductor."
-            remedies = (Remedy("Read in the data sheets how each one rectifies, or give each its own transformer."), Remedy("Join no 0 V of theirs."))
+        elif end.current == "dc or ac" and kind == "ac" and not end.is_coil:
+            verdict, more, because, remedies = winding(path, ends, end)
+            says = more if verdict is not Verdict.HOLDS else f"{says} {more}"
         sources = (*part.cite("supply"), Citation("kinds of current on one winding", mark=Mark.PRACTICE))
         yield Finding("SUP-06", Link.SUPPLY, verdict, about, says, because, remedies=remedies, sources=sources, subjects=subjects)
 
 
-def _lowest(part: Part[SupplySheet], battery: Part[BatterySheet] | None) -> _Lowest | None:
-    sheet = part.sheet
-    known = [(battery.sheet.end_v, "the battery at its end", battery.cite("end_v"))] if battery and battery.sheet.end_v is not None else []
-    if sheet.voltage_min_v is not None:
-        known.append((sheet.voltage_min_v, "the supply", part.cite("voltage_min_v")))
-    if known:  # both are terminal voltages under load, so the source resistance is in them
-        volts, says, sources = min(known, key=lambda one: one[0])
-        return _Lowest(volts, says, 0.0, battery is not None and battery.sheet.end_v is None, sources)
-    if sheet.voltage_v is None:
-        return None
-    return _Lowest(sheet.voltage_v, "the supply", sheet.source_ohm or 0.0, True, part.cite("voltage_v", "source_ohm"))
-
-
 def _cable_sources(case: Case, end: End) -> tuple[Citation, ...]:
-    core = core_of(case.equipment.cables[end.run.part]) if end.run and end.run.part in case.equipment.cables else None
+    core = core_of_run(case, end.run)
     return core.sources if core else ()
 
 

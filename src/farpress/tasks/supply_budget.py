@@ -1,4 +1,7 @@
-"""Judges what a supply must give and for how long: load, standby, fuse, cores, charging."""
+"""Judges what a supply must give and for how long: load, standby, charging.
+
+Fuses and cores are judged in `supply_protection`.
+"""
 
 from __future__ import annotations
 
@@ -6,36 +9,43 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.core.wiring.protection import OPERATES_AT, OPERATES_SURELY_AT, end_short_circuit_a, largest_fuse_a
 from farpress.core.wiring.standby import (
     AGEING_FACTOR,
     CHARGE_ACCEPTANCE,
+    COLDEST_DEGC,
     battery_capacity_ah,
     demanded_recharge_s,
     demanded_standby_s,
     discharge_factor,
     recharge_current_a,
     standby_s,
+    usable_share,
 )
 from farpress.core.wiring.supply_load import LOAD_SHARE, load_sum_a
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.sources import Citation, Mark, cited
-from farpress.tasks.cabling import End, core_of, loop_ohm_of, on_same_cable, return_partner
+from farpress.tasks.cabling import End
 from farpress.tasks.case import Case
+from farpress.tasks.load_scenarios import heaviest_press, scenarios
+from farpress.tasks.supply_protection import PROTECTION_CODES, judge_protection
+from farpress.tasks.transformers import rectifier_ratio
 from farpress.units import write_quantity
 
 __all__ = ["BUDGET_CODES", "judge_budget"]
 
 BUDGET_CODES: Final[dict[str, str]] = {
-    "SUP-03": "Current of everything that can be on together, against the rating of the supply.",
+    "SUP-03": "Current of everything that can be on together, with each function pressed and with all at once, against the rating of the supply.",
     "SUP-04": "Hours a battery carries the rest current, against the hours demanded.",
-    "SUP-05": "Short circuit at the far end of a cable, against what the fuse needs to operate.",
-    "SUP-07": "Current in a cable, against what its cores may carry.",
     "SUP-08": "Charging current, against what brings the battery back in time.",
+    **PROTECTION_CODES,
 }
 
 _DESIGN_SHARE: Final = Citation("80 % of a supply's rating is used in design", mark=Mark.PRACTICE)
+
+
+_COLD_DEGC: Final = 10.0
+"""Where a battery stands in winter, if nobody says: an unheated hall; our choice."""
 
 
 def judge_budget(
@@ -46,44 +56,49 @@ def judge_budget(
     if not ends and battery is None:
         return
     other = case.job.premises[premises].supplies[supply].other_load_a or 0.0
-    yield _load(path, part, ends, other)
+    yield _load(case, premises, path, part, ends, other)
     if battery is not None or _demanded(case, premises, supply, ends) is not None:
         yield _standby(case, premises, supply, battery, ends, other)
-    yield from _fuse(case, path, part, battery, ends)
-    yield from _cores(case, path, part.sheet.fuse_a, ends)
+    yield from judge_protection(case, path, part, battery, ends)
     if battery is not None:
         yield _charge(case, premises, supply, part, battery, ends, other)
 
 
-def _together_a(ends: tuple[End, ...]) -> float:
-    """Sum of all currents; of ends that are never on together the largest."""
-    groups: dict[str, float] = {}
-    for number, end in enumerate(ends):
-        key = f"{end.never_with} {'coil' if end.is_coil else 'load'}" if end.never_with else f"#{number}"
-        groups[key] = max(groups.get(key, 0.0), end.amperes or 0.0)
-    return load_sum_a(rest_a=groups.values())
-
-
-def _load(path: str, part: Part[SupplySheet], ends: tuple[End, ...], other: float) -> Finding:
-    """SUP-03."""
+def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: tuple[End, ...], other: float) -> Finding:
+    """SUP-03: fails where one press can overload it, thin where only presses in the same moments can."""
     sheet = part.sheet
-    total = _together_a(ends) + other + (sheet.charge_a or 0.0)
+    always = other + (sheet.charge_a or 0.0)
+    ratio, ratio_says, ratio_sources = rectifier_ratio(part, ends)
+    found = scenarios(case, premises, ends)
+    rest, everything, press = found[0], found[-1], heaviest_press(found)
+    total, single = ratio * everything.amperes + always, ratio * (press or everything).amperes + always
     rated = sheet.rated_a or (sheet.rated_va / sheet.voltage_v if sheet.rated_va and sheet.voltage_v else None)
     ask = [end.ask for end in ends if end.ask] + [f"rated current of {path}" for _ in [0] if rated is None]
     subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
-    sources = (*part.cite("rated_a", "rated_va", "charge_a"), *(source for end in ends for source in end.sources), _DESIGN_SHARE)
+    sources = (*part.cite("rated_a", "rated_va", "charge_a"), *(source for end in ends for source in end.sources), _DESIGN_SHARE, *ratio_sources)
     charging = f", {write_quantity(sheet.charge_a, 'current')} of it charging" if sheet.charge_a else ""
     says = f"Everything on draws {write_quantity(total, 'current')} from {path}{charging}"
-    because = "Every output on that can be on together; of interlocked ones the larger."
-    if rated is not None and total > rated * (1 + 1e-9):
-        remedy = Remedy(f"Use a supply of at least {write_quantity(total / LOAD_SHARE, 'current')}, or feed part of it from a second one.")
-        return Finding("SUP-03", Link.SUPPLY, Verdict.FAILS, path, f"{says}; it is rated {rated:g} A.", because, total, rated, "A", rated - total, None, (remedy,), sources, subjects)
+    heaviest = f" The heaviest single press is '{press.name}': {write_quantity(single, 'current')}, with {_listed(press.on)} on." if press and press.on else ""
+    because = f"At rest {write_quantity(ratio * rest.amperes + always, 'current')}.{heaviest} Of interlocked outputs the larger counts.{ratio_says}"
+    stronger = Remedy(f"Use a supply of at least {write_quantity(total / LOAD_SHARE, 'current')}, or feed part of it from a second one.")
+
+    def finding(verdict: Verdict, text: str, value: float, remedies: tuple[Remedy, ...] = ()) -> Finding:
+        margin = None if rated is None else rated - value
+        return Finding("SUP-03", Link.SUPPLY, verdict, path, text, because, value, rated, "A", margin, None, remedies, sources, subjects)
+
+    if rated is not None and single > rated * (1 + 1e-9):
+        return finding(Verdict.FAILS, f"{says}, one press already {write_quantity(single, 'current')}; it is rated {rated:g} A." if press and single < total else f"{says}; it is rated {rated:g} A.", single if press else total, (stronger,))
     if ask or rated is None:
-        remedy = Remedy(f"Find out: {'; '.join(ask)}.")
-        return Finding("SUP-03", Link.SUPPLY, Verdict.OPEN, path, f"{says}, as far as currents are known.", because, total, rated, "A", remedies=(remedy,), sources=sources, subjects=subjects)
+        room = "" if rated is None or not any(end.ask for end in ends) else f" There is room for {write_quantity(max(LOAD_SHARE * rated - total, 0.0), 'current')} more."
+        return finding(Verdict.OPEN, f"{says}, as far as currents are known.{room}", total, (Remedy(f"Find out: {'; '.join(ask)}."),))
+    if total > rated * (1 + 1e-9):
+        return finding(Verdict.THIN, f"{says}, more than the {rated:g} A it is rated for; it takes several presses in the same moments.", total, (stronger,))
     verdict = Verdict.HOLDS if total <= LOAD_SHARE * rated else Verdict.THIN
-    says = f"{says}; it is rated {rated:g} A, of which {100 * total / rated:.0f} % are used."
-    return Finding("SUP-03", Link.SUPPLY, verdict, path, says, because, total, rated, "A", rated - total, None, (), sources, subjects)
+    return finding(verdict, f"{says}; it is rated {rated:g} A, of which {100 * total / rated:.0f} % are used.", total)
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _demanded(case: Case, premises: str, supply: str, ends: tuple[End, ...]) -> tuple[float, str, tuple[Citation, ...]] | None:
@@ -115,23 +130,40 @@ def _standby(case: Case, premises: str, supply: str, battery: Part[BatterySheet]
         return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, says, because, 0.0, wanted_h, "h", -(wanted_h or 0.0), None, (_battery_for(rest, wanted_h or 0.0),), demand[2] if demand else (), subjects)
     sheet = battery.sheet
     ask = [end.ask or f"current of {end.who} while it waits" for end in ends if end.rest_a is None]
-    ask += ["capacity of the battery"] * (sheet.capacity_ah is None) + ["usable share of its capacity"] * (sheet.usable_share is None)
+    ask += ["capacity of the battery"] * (sheet.capacity_ah is None)
+    share, how, share_sources = _usable(battery, wanted_h)
+    ask += ["usable share of a battery that stands colder than -3.9 °C"] * (sheet.usable_share is None and sheet.coldest_degc is not None and sheet.coldest_degc < COLDEST_DEGC)
     ask += ["standby time that is wanted"] * (demand is None) + ["rest current"] * (rest <= 0)
-    sources = (*battery.cite("capacity_ah", "usable_share"), *cited(standby_s), *(demand[2] if demand else ()), *(source for end in ends for source in end.sources))
-    if sheet.capacity_ah is None or sheet.usable_share is None or rest <= 0:
+    sources = (*battery.cite("capacity_ah", "usable_share"), *share_sources, *cited(standby_s), *(demand[2] if demand else ()), *(source for end in ends for source in end.sources))
+    because += how
+    if sheet.capacity_ah is None or rest <= 0:
         remedy = Remedy(f"Find out: {'; '.join(ask)}.")
         return Finding("SUP-04", Link.SUPPLY, Verdict.OPEN, path, f"How long the battery of {path} lasts is not known.", because, None, wanted_h, "h", remedies=(remedy,), sources=sources, subjects=subjects)
-    hours = standby_s(capacity_ah=sheet.capacity_ah, usable_share=sheet.usable_share, load_a=rest) / 3600
-    says = f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h ({sheet.capacity_ah:g} Ah, {100 * sheet.usable_share:.0f} % usable)"
+    hours = standby_s(capacity_ah=sheet.capacity_ah, usable_share=share, load_a=rest) / 3600
+    says = f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h ({sheet.capacity_ah:g} Ah, {100 * share:.0f} % usable)"
     if wanted_h is not None and hours < wanted_h:
         assert demand is not None
-        return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (_battery_for(rest, wanted_h, sheet.usable_share),), sources, subjects)
+        return Finding("SUP-04", Link.SUPPLY, Verdict.FAILS, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (_battery_for(rest, wanted_h, share),), sources, subjects)
     if ask or wanted_h is None or demand is None:
         remedy = Remedy(f"Find out: {'; '.join(ask)}.")
+        if wanted_h:
+            spare = sheet.capacity_ah * share / wanted_h - rest
+            because += f" What is not known may add up to {write_quantity(spare, 'current')} before {wanted_h:g} h are missed."
         return Finding("SUP-04", Link.SUPPLY, Verdict.OPEN, path, f"{says}, as far as is known.", because, hours, wanted_h, "h", remedies=(remedy,), sources=sources, subjects=subjects)
     verdict = Verdict.THIN if hours < 1.1 * wanted_h else Verdict.HOLDS
     because += " Thin means less than 10 % above the demand."
     return Finding("SUP-04", Link.SUPPLY, verdict, path, f"{says}; {wanted_h:g} h are {demand[1]}.", because, hours, wanted_h, "h", hours - wanted_h, None, (), sources, subjects)
+
+
+def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float, str, tuple[Citation, ...]]:
+    """Usable share of a battery: given, or from wear, discharge and cold."""
+    sheet = battery.sheet
+    if sheet.usable_share is not None:
+        return sheet.usable_share, "", ()
+    coldest = sheet.coldest_degc if sheet.coldest_degc is not None else _COLD_DEGC
+    share = usable_share(discharge_s=3600 * (wanted_h or 12.0), coldest_degc=min(max(coldest, COLDEST_DEGC), 25.0))  # warmth gives no more than the rated capacity
+    taken = "" if sheet.coldest_degc is not None else ", our choice as it is not given"
+    return share, f" Usable: {100 * share:.0f} % of the rated capacity, by wear, discharge and {coldest:g} °C{taken}.", (*battery.cite("coldest_degc"), *cited(usable_share))
 
 
 def _with_panel(case: Case, premises: str, ends: tuple[End, ...]) -> str:
@@ -147,70 +179,6 @@ def _battery_for(rest_a: float, hours: float, usable_share: float | None = None)
     if usable_share:
         needed = max(needed, rest_a * hours / usable_share)
     return Remedy(f"Fit a battery of at least {math.ceil(10 * needed - 1e-9) / 10:.1f} Ah.", f"{hours:g} h at {write_quantity(rest_a, 'current')}, even when it is worn")
-
-
-def _fuse(case: Case, path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]) -> Iterator[Finding]:
-    """SUP-05."""
-    sheet = part.sheet
-    volts = min((v for v in (sheet.voltage_min_v, sheet.voltage_v, battery.sheet.end_v if battery else None) if v), default=None)
-    for end in ends:
-        loop = loop_ohm_of(case, end.run)
-        if volts is None or not loop:
-            continue
-        about, subjects = f"cable to {end.name} on {path}", (*end.subjects, f"supply:{path}")
-        current = end_short_circuit_a(voltage_v=volts, source_ohm=sheet.source_ohm or 0.0, loop_ohm=loop)
-        branch, held = _branch_fuse(current, sum(other.amperes or 0.0 for other in on_same_cable(ends, end)))
-        known = "" if sheet.source_ohm is not None else " The supply's own resistance is not known and counted as none; the true current is smaller."
-        because = f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at {OPERATES_SURELY_AT:g} times. {held}.{known}"
-        sources = (*part.cite("fuse_a", "source_ohm", "voltage_v", "voltage_min_v"), *cited(end_short_circuit_a), *cited(largest_fuse_a))
-        says = f"A short at the end of the cable to {end.who} draws {write_quantity(current, 'current')}"
-        if sheet.fuse_a is None:
-            ask = Remedy(f"Find the fuse of this output of {path}; where there is none, fit one.")
-            yield Finding("SUP-05", Link.SUPPLY, Verdict.OPEN, about, f"{says}; the fuse is not known.", because, current, None, "A", remedies=(ask, branch), sources=sources, subjects=subjects)
-            continue
-        limit = OPERATES_AT * sheet.fuse_a
-        says = f"{says}; the fuse of {write_quantity(sheet.fuse_a, 'current')} needs {write_quantity(limit, 'current')}."
-        verdict = Verdict.FAILS if current < limit else Verdict.HOLDS if current >= OPERATES_SURELY_AT * sheet.fuse_a else Verdict.THIN
-        yield Finding("SUP-05", Link.SUPPLY, verdict, about, says, because, current, limit, "A", current - limit, None, () if verdict is Verdict.HOLDS else (branch,), sources, subjects)
-
-
-def _branch_fuse(short_circuit_a: float, load_a: float) -> tuple[Remedy, str]:
-    """A fuse for one cable that carries its load and notices a short at its end, the surer one first."""
-    largest = largest_fuse_a(short_circuit_a=short_circuit_a)
-    held = f"The largest fuse that operates at all is {write_quantity(largest, 'current')}" if largest else "No fuse of the series would operate"
-    for multiple in (OPERATES_SURELY_AT, OPERATES_AT):
-        rating = largest_fuse_a(short_circuit_a=short_circuit_a, multiple=multiple)
-        if rating is not None and rating >= load_a:
-            return Remedy(f"Fuse this cable on its own with {write_quantity(rating, 'current')}.", f"a short at its end is {short_circuit_a / rating:.1f} times that"), held
-    return Remedy(f"Limit this cable electronically, or use more copper: a fuse that carries {write_quantity(load_a, 'current')} would not notice a short at its end."), held
-
-
-def _cores(case: Case, path: str, fuse_a: float | None, ends: tuple[End, ...]) -> Iterator[Finding]:
-    """SUP-07."""
-    for end in ends:
-        part = case.equipment.cables.get(end.run.part) if end.run else None
-        core = core_of(part) if part else None
-        if end.run is None or part is None or core is None or end.amperes is None:
-            continue
-        mine = on_same_cable(ends, end)
-        shared = [other for other in ends if other not in mine and return_partner(ends, other) in mine]
-        current = sum(other.amperes or 0.0 for other in (*mine, *shared))
-        about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, f"supply:{path}")
-        sources = (*part.cite("rated_a"), *end.sources)
-        what = "its return core, shared with " + ", ".join(other.who for other in shared) if shared else "its cores"
-        if core.rated_a is None:
-            says = f"{write_quantity(current, 'current')} flow to {end.who}; what {end.run.part} may carry is not known."
-            yield Finding("SUP-07", Link.SUPPLY, Verdict.OPEN, about, says, value=current, unit="A", remedies=(Remedy(f"Find the current rating of {end.run.part}."),), sources=sources, subjects=subjects)
-            continue
-        margin = core.rated_a - current
-        verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * core.rated_a else Verdict.HOLDS
-        says = f"{write_quantity(current, 'current')} flow to {end.who}; {what} may carry {write_quantity(core.rated_a, 'current')}."
-        remedies = () if verdict is Verdict.HOLDS else (Remedy("Use a cable with more copper, or join cores."),)
-        if verdict is Verdict.HOLDS and fuse_a is not None and fuse_a > core.rated_a:
-            verdict = Verdict.THIN
-            says += f" The fuse of {write_quantity(fuse_a, 'current')} would let more flow if something goes wrong."
-            remedies = (Remedy(f"Fuse this cable on its own with at most {write_quantity(core.rated_a, 'current')}."),)
-        yield Finding("SUP-07", Link.SUPPLY, verdict, about, says, "Rating of one core; many loaded cores in one sheath carry less.", current, core.rated_a, "A", margin, None, remedies, sources, subjects)
 
 
 def _charge(case: Case, premises: str, supply: str, part: Part[SupplySheet], battery: Part[BatterySheet], ends: tuple[End, ...], other: float) -> Finding:

@@ -16,7 +16,7 @@ from farpress.sources import Citation
 from farpress.tasks.cabling import coil_supply, device_current_a, feeds_coil, loop_ohm_of
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["Contact", "Load", "Switched", "feedable_relays", "switched"]
+__all__ = ["Contact", "Load", "Switched", "switched"]
 
 
 LARGEST_SIGNAL_A: Final = 0.1
@@ -117,19 +117,6 @@ def switched(case: Case) -> Iterator[Switched]:
         else:
             yield Switched(at, receiver, (_coil(case, at, relay),))
             yield Switched(at, _relay_contact(at.output.via or "", relay), _once(loads))
-
-
-def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:
-    """Relays whose coil the receiver's own supply can work, the weakest contact first."""
-    supply = case.equipment.supplies.get(f"{at.premises}/{at.box.fed.from_}") if at.box.fed else None
-    volts = supply.sheet.voltage_v if supply else None
-    if supply is None or volts is None:
-        return
-    for name, part in sorted(case.equipment.relays.items(), key=lambda item: (item[1].sheet.contact_rated_a or 0.0, item[1].sheet.contact_make_a or 0.0)):
-        coil = part.sheet
-        same_kind = coil.coil_supply in (supply.sheet.supply, "dc or ac")
-        if same_kind and coil.coil_v is not None and 0.8 * volts <= coil.coil_v <= 1.1 * volts:
-            yield name, part
 
 
 def _once(loads: tuple[Load, ...]) -> tuple[Load, ...]:

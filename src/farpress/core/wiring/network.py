@@ -1,55 +1,37 @@
-"""A circuit of resistors, sources and loads, solved for every voltage and current at once.
+"""A circuit on direct current, solved for every voltage and current at once.
 
 Where loads share a supply, a feeder or a return core, the drop of one is felt by all; adding
-up single drops is wrong then. This is the linear steady state (modified nodal analysis);
-loads of constant power, diodes and alternating current are not part of it.
+up single drops is wrong then. This is the steady state by modified nodal analysis: resistors,
+sources and loads of constant current are linear; loads of constant power and diodes are
+brought in by Newton's method. Alternating current is solved in `phasors`.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from farpress.errors import CircuitError
+from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
+from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.core.wiring.matrix import solve_entries
+from farpress.errors import CircuitError, NoOperatingPoint
 from farpress.sources import Mark, cites
 
-__all__ = ["CurrentLoad", "Element", "Resistor", "Solution", "VoltageSource", "solve"]
+__all__ = ["Capacitor", "CurrentLoad", "Diode", "Element", "Inductor", "PowerLoad", "Resistor", "Solution", "VoltageSource", "solve"]
 
+THERMAL_V: Final = 0.025864925
+"""Thermal voltage kT/q at 27 degC [V], k and q exact since the SI of 2019; the temperature is that which circuit simulators take."""
 
-@dataclass(frozen=True)
-class Resistor:
-    """A resistance between two nodes; 0 ohm joins them."""
+_LEAK_S: Final = 1e-12
+"""Conductance across every diode that keeps the equations solvable when it blocks [S]; our choice, as simulators do."""
 
-    name: str
-    a: str
-    b: str
-    ohm: float
-
-
-@dataclass(frozen=True)
-class VoltageSource:
-    """A voltage of `plus` over `minus`, behind a resistance of its own."""
-
-    name: str
-    plus: str
-    minus: str
-    volts: float
-    ohm: float = 0.0
-
-
-@dataclass(frozen=True)
-class CurrentLoad:
-    """A load that draws the same current at any voltage, from `a` to `b` through itself."""
-
-    name: str
-    a: str
-    b: str
-    amperes: float
-
-
-Element = Resistor | VoltageSource | CurrentLoad
+_STEPS: Final = 200
+_CLOSE: Final = 1e-10
 
 
 @dataclass(frozen=True)
@@ -58,7 +40,7 @@ class Solution:
 
     Attributes:
         volts: node → voltage over ground [V].
-        amperes: element → current; through a resistor or load from a to b, out of a
+        amperes: element → current; through a resistor, diode or load from a to b, out of a
             source's plus terminal [A].
     """
 
@@ -74,14 +56,18 @@ class Solution:
 def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
     """Voltages of all nodes and currents of all elements.
 
+    Of the two voltages at which a load of constant power could run, the higher one is found:
+    it is the one a supply comes to when it is switched on.
+
     Args:
         elements: with names that differ.
         ground: the node that counts as 0 V.
 
     Raises:
         CircuitError: two elements with one name, a negative or non-finite value, a node
-            that is joined to ground by no resistor and no source, or sources that
-            contradict each other; the text names them.
+            that is joined to ground by no resistor and no source, sources that contradict
+            each other, or loads of constant power that find no operating point; the text
+            names them.
 
     Example:
         12 V over two equal resistors:
@@ -91,125 +77,177 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
         6.0
     """
     parts = tuple(elements)
-    _check_values(parts)
-    nodes = _nodes(parts, ground)
-    _check_joined(parts, nodes, ground)
-    index = {node: number for number, node in enumerate(nodes)}
-    # stiff: elements without resistance, whose current is an unknown of its own
-    stiff = [part for part in parts if not isinstance(part, CurrentLoad) and part.ohm == 0]
-    _check_stiff(stiff)
-    size = len(nodes) + len(stiff)
-    matrix = np.zeros((size, size))
-    right = np.zeros(size)
-
-    def add(row: str, column: str, value: float) -> None:
-        if row != ground and column != ground:
-            matrix[index[row], index[column]] += value
-
-    def inject(node: str, amperes: float) -> None:
-        if node != ground:
-            right[index[node]] += amperes
-
-    for part in parts:
-        a, b = _ends(part)
-        if isinstance(part, CurrentLoad):
-            inject(a, -part.amperes)
-            inject(b, part.amperes)
-        elif part.ohm > 0:
-            conductance = 1 / part.ohm
-            for row, column, sign in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
-                add(row, column, sign * conductance)
-            if isinstance(part, VoltageSource):
-                inject(a, part.volts * conductance)
-                inject(b, -part.volts * conductance)
-    for number, joint in enumerate(stiff, start=len(nodes)):
-        a, b = _ends(joint)
-        for node, side in ((a, 1.0), (b, -1.0)):
-            if node != ground:
-                matrix[number, index[node]] += side
-                matrix[index[node], number] += side
-        right[number] = joint.volts if isinstance(joint, VoltageSource) else 0.0
-    unknowns = np.linalg.solve(matrix, right) if size else right
-    volts = {ground: 0.0, **{node: float(unknowns[number]) for node, number in index.items()}}
-    return Solution(volts, _currents(parts, stiff, volts, unknowns[len(nodes):]))
+    check_circuit(parts, ground=ground, alternating=False)
+    return _Net(parts, ground).solution()
 
 
-def _currents(parts: tuple[Element, ...], stiff: list[Resistor | VoltageSource], volts: dict[str, float], through: np.ndarray) -> dict[str, float]:
-    amperes: dict[str, float] = {}
-    for part in parts:
-        a, b = _ends(part)
-        if isinstance(part, CurrentLoad):
-            amperes[part.name] = part.amperes
-        elif part.ohm == 0:
-            flow = float(through[stiff.index(part)])
-            amperes[part.name] = -flow if isinstance(part, VoltageSource) else flow
-        elif isinstance(part, VoltageSource):
-            amperes[part.name] = (part.volts - (volts[a] - volts[b])) / part.ohm
-        else:
-            amperes[part.name] = (volts[a] - volts[b]) / part.ohm
-    return amperes
+class _Net:
+    """The equations of one circuit; unknowns are node voltages, then currents of elements without resistance."""
+
+    def __init__(self, parts: tuple[Element, ...], ground: str) -> None:
+        self.parts, self.ground = parts, ground
+        self.inner = {part.name: f"{part.name} behind its resistance" for part in parts if isinstance(part, Diode) and part.ohm > 0}
+        self.index = {node: number for number, node in enumerate([*nodes_of(parts, ground), *self.inner.values()])}
+        self.stiff = [part for part in parts if isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm == 0]
+        check_stiff(self.stiff)
+        self.bent = [part for part in parts if isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0)]
+        self.size = len(self.index) + len(self.stiff)
+        self.rows: list[int] = []
+        self.columns: list[int] = []
+        self.values: list[float] = []
+        self.right = np.zeros(self.size)
+        self._assemble()
+
+    def solution(self) -> Solution:
+        unknowns = self._linear() if not self.bent else self._newton()
+        volts = {self.ground: 0.0, **{node: float(unknowns[number]) for node, number in self.index.items()}}
+        amperes = self._currents(volts, unknowns[len(self.index) :])
+        for hidden in self.inner.values():
+            del volts[hidden]
+        return Solution(volts, amperes)
+
+    def _assemble(self) -> None:
+        for part in self.parts:
+            a, b = ends_of(part)
+            if isinstance(part, CurrentLoad):
+                self._inject(a, b, -part.amperes, self.right)
+            elif isinstance(part, Diode) and part.ohm > 0:
+                self._conduct(a, self.inner[part.name], 1 / part.ohm)
+            elif isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm > 0:
+                self._conduct(a, b, 1 / part.ohm)
+                if isinstance(part, VoltageSource):
+                    self._inject(a, b, part.volts / part.ohm, self.right)
+        for number, joint in enumerate(self.stiff, start=len(self.index)):
+            for node, side in zip(ends_of(joint), (1.0, -1.0)):
+                if node != self.ground:
+                    self._entry(number, self.index[node], side)
+                    self._entry(self.index[node], number, side)
+            self.right[number] = joint.volts if isinstance(joint, VoltageSource) else 0.0
+
+    def _entry(self, row: int, column: int, value: float) -> None:
+        self.rows.append(row)
+        self.columns.append(column)
+        self.values.append(value)
+
+    def _conduct(self, a: str, b: str, siemens: float) -> None:
+        one, other = self.index.get(a), self.index.get(b)
+        if one is not None:
+            self._entry(one, one, siemens)
+        if other is not None:
+            self._entry(other, other, siemens)
+        if one is not None and other is not None:
+            self._entry(one, other, -siemens)
+            self._entry(other, one, -siemens)
+
+    def _inject(self, a: str, b: str, amperes: float, right: NDArray[np.float64]) -> None:
+        one, other = self.index.get(a), self.index.get(b)
+        if one is not None:
+            right[one] += amperes
+        if other is not None:
+            right[other] -= amperes
+
+    def _linear(self) -> NDArray[np.float64]:
+        found = solve_entries(self.rows, self.columns, self.values, self.right)
+        if found is None:
+            raise CircuitError("The circuit has no single solution: a current source has no way back, or two sources contradict each other.")
+        return found
+
+    def _across(self, part: Element, unknowns: NDArray[np.float64]) -> float:
+        a, b = ends_of(part)
+        one, other = self.index.get(self.inner.get(part.name, a)), self.index.get(b)
+        return float((unknowns[one] if one is not None else 0.0) - (unknowns[other] if other is not None else 0.0))
+
+    def _step(self, at_v: list[float], *, loaded: bool) -> NDArray[np.float64] | None:
+        """One linear solution with every bent part replaced by its tangent."""
+        kept = len(self.values)
+        right = self.right.copy()
+        for part, volts in zip(self.bent, at_v):
+            a, b = ends_of(part)
+            if isinstance(part, PowerLoad):
+                if not loaded:
+                    continue
+                slope, current = -part.watts / volts**2, part.watts / volts
+            else:
+                a = self.inner.get(part.name, a)
+                slope, current = _diode(part, volts)
+            self._conduct(a, b, slope)
+            self._inject(a, b, -(current - slope * volts), right)
+        found = solve_entries(self.rows, self.columns, self.values, right)
+        del self.rows[kept:], self.columns[kept:], self.values[kept:]
+        return found
+
+    def _newton(self) -> NDArray[np.float64]:
+        at_v = [_critical_v(part) if isinstance(part, Diode) else 0.0 for part in self.bent]
+        loaded = False  # at first without the power loads, from which their voltages start
+        worst = self.bent[0].name
+        for _ in range(_STEPS):
+            found = self._step(at_v, loaded=loaded)
+            if found is None:
+                break
+            settled, moved = loaded, 0.0
+            for number, part in enumerate(self.bent):
+                wanted, old = self._across(part, found), at_v[number]
+                if isinstance(part, Diode):
+                    new = _limited(part, wanted, old)
+                elif not loaded:
+                    if wanted <= 0:
+                        raise NoOperatingPoint(f"'{part.name}' wants power where there is no voltage of the right sign ({wanted:.4g} V). Is it connected the wrong way round?")
+                    new = wanted
+                else:
+                    new = max(wanted, 0.5 * old)
+                change = abs(new - old) + abs(new - wanted)
+                if change > _CLOSE * max(1.0, abs(new)):
+                    settled = False
+                    if change > moved:
+                        moved, worst = change, part.name
+                at_v[number] = new
+            if settled:
+                return found
+            loaded = loaded or not any(isinstance(part, Diode) for part in self.bent) or moved < 1e-3
+        raise NoOperatingPoint(f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
+
+    def _currents(self, volts: dict[str, float], through: NDArray[np.float64]) -> dict[str, float]:
+        flow = {joint.name: float(through[number]) for number, joint in enumerate(self.stiff)}
+        amperes: dict[str, float] = {}
+        for part in self.parts:
+            a, b = ends_of(part)
+            across = volts[a] - volts[b]
+            if isinstance(part, CurrentLoad):
+                amperes[part.name] = part.amperes
+            elif isinstance(part, PowerLoad):
+                amperes[part.name] = part.watts / across if part.watts else 0.0
+            elif isinstance(part, Capacitor):
+                amperes[part.name] = 0.0
+            elif isinstance(part, Diode):
+                amperes[part.name] = _diode(part, volts[self.inner.get(part.name, a)] - volts[b])[1]
+            elif part.name in flow:
+                amperes[part.name] = -flow[part.name] if isinstance(part, VoltageSource) else flow[part.name]
+            elif isinstance(part, VoltageSource):
+                amperes[part.name] = (part.volts - across) / part.ohm
+            else:
+                amperes[part.name] = across / part.ohm
+        return amperes
 
 
-def _ends(part: Element) -> tuple[str, str]:
-    return (part.plus, part.minus) if isinstance(part, VoltageSource) else (part.a, part.b)
+def _diode(part: Diode, volts: float) -> tuple[float, float]:
+    """Slope [S] and current [A] of the junction."""
+    scale = part.emission * THERMAL_V
+    power = math.exp(min(volts / scale, 400.0))
+    return part.saturation_a * power / scale + _LEAK_S, part.saturation_a * (power - 1) + _LEAK_S * volts
 
 
-def _nodes(parts: tuple[Element, ...], ground: str) -> list[str]:
-    return [node for node in dict.fromkeys(end for part in parts for end in _ends(part)) if node != ground]
+def _critical_v(part: Diode) -> float:
+    """Voltage at which the junction bends most [V]."""
+    scale = part.emission * THERMAL_V
+    return scale * math.log(scale / (math.sqrt(2) * part.saturation_a))
 
 
-def _check_values(parts: tuple[Element, ...]) -> None:
-    names = [part.name for part in parts]
-    for name in dict.fromkeys(names):
-        if names.count(name) > 1:
-            raise CircuitError(f"{names.count(name)} elements are called '{name}'; give each a name of its own.")
-    for part in parts:
-        value = part.amperes if isinstance(part, CurrentLoad) else part.ohm
-        volts = part.volts if isinstance(part, VoltageSource) else 0.0
-        if not (np.isfinite(value) and np.isfinite(volts)):
-            raise CircuitError(f"'{part.name}' has a value that is no finite number; leave it out or give its value.")
-        if not isinstance(part, CurrentLoad) and value < 0:
-            raise CircuitError(f"'{part.name}' has {value:g} ohm; a resistance is 0 ohm or more.")
-
-
-def _check_joined(parts: tuple[Element, ...], nodes: list[str], ground: str) -> None:
-    joined = _Groups([ground, *nodes])
-    for part in parts:
-        if not isinstance(part, CurrentLoad):
-            joined.join(*_ends(part))
-    for node in nodes:
-        if not joined.together(node, ground):
-            raise CircuitError(
-                f"Node '{node}' floats: no resistor and no source joins it to '{ground}', so it has no voltage. "
-                "Is a return core missing?"
-            )
-
-
-def _check_stiff(stiff: list[Resistor | VoltageSource]) -> None:
-    joined = _Groups([end for part in stiff for end in _ends(part)])
-    for part in stiff:
-        a, b = _ends(part)
-        if a == b or joined.together(a, b):
-            raise CircuitError(
-                f"'{part.name}' closes a ring of sources and joints without any resistance (nodes '{a}' and '{b}'); "
-                "the current in it is undefined. Give one of them its resistance."
-            )
-        joined.join(a, b)
-
-
-class _Groups:
-    """Which nodes hang together."""
-
-    def __init__(self, nodes: Iterable[str]) -> None:
-        self._parent = {node: node for node in nodes}
-
-    def _head(self, node: str) -> str:
-        while self._parent[node] != node:
-            node = self._parent[node]
-        return node
-
-    def join(self, a: str, b: str) -> None:
-        self._parent[self._head(a)] = self._head(b)
-
-    def together(self, a: str, b: str) -> bool:
-        return self._head(a) == self._head(b)
+def _limited(part: Diode, wanted: float, old: float) -> float:
+    """A step along the junction that does not overshoot its exponential: logarithmic beyond the bend."""
+    scale, bend = part.emission * THERMAL_V, _critical_v(part)
+    if wanted > bend and abs(wanted - old) > 2 * scale:
+        if old <= 0:
+            return scale * math.log(wanted / scale)
+        way = 1 + (wanted - old) / scale
+        return old + scale * math.log(way) if way > 0 else bend
+    return wanted

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
     "AGEING_FACTOR",
     "CHARGE_ACCEPTANCE",
+    "COLDEST_DEGC",
     "RECHARGED_SHARE",
     "battery_capacity_ah",
     "demanded_recharge_s",
@@ -17,6 +20,8 @@ __all__ = [
     "discharge_factor",
     "recharge_current_a",
     "standby_s",
+    "temperature_factor",
+    "usable_share",
 ]
 
 AGEING_FACTOR: Final = 1.25
@@ -28,7 +33,12 @@ CHARGE_ACCEPTANCE: Final = 1.2
 RECHARGED_SHARE: Final = 0.8
 """Of the rated capacity, within the recharge time: EN 50131-6 edition 2, read in a distributor's note."""
 
+COLDEST_DEGC: Final = -3.9
+"""Where the table of IEEE 485 for cold batteries begins; from memory."""
+
 _HOUR_S: Final = 3600.0
+
+_COLD: Final = ((COLDEST_DEGC, 1.52), (0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00))
 
 
 @cites("capacity divided by current", mark=Mark.COMPUTED)
@@ -110,6 +120,27 @@ def recharge_current_a(*, capacity_ah: float, within_s: float, share: float = RE
     require_range("share", share, "", low=0.0, high=1.0, because="a share")
     require_range("acceptance", acceptance, "", low=1.0, high=2.0, because="no battery gives back more than it took")
     return share * capacity_ah * acceptance * _HOUR_S / within_s
+
+
+@cites("IEEE 485", place="Table 1, capacity at low temperature, base 25 °C", mark=Mark.MEMORY)
+def temperature_factor(*, temperature_degc: float) -> float:
+    """How much more capacity a lead battery must have in the cold; between rows by a straight line.
+
+    >>> temperature_factor(temperature_degc=10.0)
+    1.19
+    """
+    require_range("temperature_degc", temperature_degc, "degC", low=COLDEST_DEGC, high=60.0, because="the table begins at -3.9 degC: no lead battery should stand colder")
+    return float(np.interp(temperature_degc, [row[0] for row in _COLD], [row[1] for row in _COLD]))
+
+
+@cites("DIN VDE 0833-2", place="factors for wear and fast discharge, with that for cold of IEEE 485", mark=Mark.MEMORY)
+def usable_share(*, discharge_s: float, coldest_degc: float) -> float:
+    """Share of the rated capacity that is left of a worn battery, discharged in a given time, in the cold.
+
+    >>> usable_share(discharge_s=12 * 3600.0, coldest_degc=10.0)
+    0.611
+    """
+    return 1 / (AGEING_FACTOR * discharge_factor(discharge_s=discharge_s) * temperature_factor(temperature_degc=coldest_degc))
 
 
 def _check_grade(grade: int) -> None:

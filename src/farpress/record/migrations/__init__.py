@@ -34,8 +34,8 @@ def shape_of(connection: Connection) -> str:
     return str(connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() or "")
 
 
-def upgrade(connection: Connection) -> None:
-    """Bring a database to the newest shape, within the caller's transaction.
+def upgrade(connection: Connection, *, to: str = "head") -> None:
+    """Bring a database to the newest shape, within the caller's transaction; `to` names another one, for trials.
 
     Raises:
         RecordError: the database is newer than this program.
@@ -51,4 +51,4 @@ def upgrade(connection: Connection) -> None:
     config = Config()
     config.set_main_option("script_location", str(_HERE).replace("%", "%%"))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, to)

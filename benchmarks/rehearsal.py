@@ -1,0 +1,95 @@
+"""How fast the rehearsal searches, beside spin on the same models: `python benchmarks/rehearsal.py`.
+
+Each model is searched breadth first to the end, without stopping at the first broken
+rule, by plain Python, by the compiled kernel and by spin (exact, breadth first, compiled
+with -O2; the time of spin and gcc is printed apart). Ratios travel between machines;
+seconds do not. Then the whole rehearsal of each example. Prints only; nothing is asserted.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "tools")]
+
+from farpress.core.rehearsal.model import Event, Model, Network, Variable, join, make_ready  # noqa: E402
+from farpress.core.rehearsal.outputs import power, telegrams, toggle_output  # noqa: E402
+from farpress.core.rehearsal.promela import write_promela  # noqa: E402
+from farpress.core.rehearsal.running import Found, search_plainly  # noqa: E402
+from farpress.core.rehearsal.search import search_compiled  # noqa: E402
+from helpers.rehearsal_jobs import job_of, network_of  # noqa: E402
+
+
+def timed(work: Callable[[], Found]) -> tuple[Found, float]:
+    """A result and how long it took [s]."""
+    begun = time.perf_counter()
+    found = work()
+    return found, time.perf_counter() - begun
+
+
+def counters() -> Network:
+    """A million states: six counters to ten, one of them moved by the tick too."""
+    names = tuple(Variable(f"x{i}", 9) for i in range(6))
+    events = tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6))
+    return make_ready(Model(names, events, ("x0 = x0 + 1 if x0 < 9 else 0",), bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"}), slicing=False)
+
+
+def long_press() -> Network:
+    """A fob held for 30 s, telegram by telegram, on a toggling output."""
+    parts = [telegrams("f", ["o"], repeat_ms=100, cut_off_ms=30_000, losses_to_split=3), power(lost=False), toggle_output("o", keeps=True), Model(bad={"twice": "f_seen == 2"})]
+    return make_ready(join(parts), slicing=False)
+
+
+def spin(network: Network) -> tuple[int, float, float]:
+    """States stored, time of the search, time of making it ready [s]."""
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "m.pml").write_text(write_promela(network), encoding="utf-8")
+        begun = time.perf_counter()
+        for words in (["spin", "-o1", "-o2", "-o3", "-a", "m.pml"], ["gcc", "-O2", "-w", "-DBFS", "-DMEMLIM=2000", "-o", "pan", "pan.c"]):
+            subprocess.run(words, cwd=folder, capture_output=True, check=True)
+        ready = time.perf_counter()
+        said = subprocess.run(["./pan", "-A", "-E", "-w22", "-m1000000"], cwd=folder, capture_output=True, text=True, check=False).stdout
+        done = time.perf_counter()
+    found = re.search(r"([\d.e+]+) states, stored", said)
+    return int(float(found[1])) if found else 0, done - ready, ready - begun
+
+
+def main() -> None:
+    """Measure and print."""
+    models = {"six counters": counters(), "long press, telegram by telegram": long_press(), "timed gate, 0.1 s": network_of(job_of("second press, uneven times"), slicing=False)}
+    search_compiled(models["long press, telegram by telegram"], budget=1000)  # compiled before the clock runs
+    print(f"{'':36}{'states':>10}{'time':>10}{'states/s':>12}{'of spin':>9}")
+    for name, network in models.items():
+        rows = [("plain Python", *timed(lambda: search_plainly(network, budget=10**7, to_the_end=True)))] if name != "six counters" else []  # noqa: B023
+        rows.append(("compiled kernel", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True))))  # noqa: B023
+        print(name)
+        peer = None
+        if shutil.which("spin") and shutil.which("gcc"):
+            states, seconds, ready = spin(network)
+            peer = states / seconds
+            print(f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{peer:12.0f}{1:8.1f} x   ({ready:.1f} s to make ready)")
+        for what, found, seconds in rows:
+            ratio = f"{found.states / seconds / peer:8.1f} x" if peer else ""
+            print(f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}", flush=True)
+    from farpress.tasks.case import open_case
+    from farpress.tasks.rehearsal import rehearse
+
+    print("\nwhole rehearsal, all rules, warm")
+    for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
+        case = open_case(folder)
+        begun = time.perf_counter()
+        results = rehearse(case)
+        seconds = time.perf_counter() - begun
+        print(f"  {folder.name:34}{sum(one.states for one in results):10}{seconds:8.2f} s   {sum(one.searched for one in results)} searches")
+
+
+if __name__ == "__main__":
+    main()

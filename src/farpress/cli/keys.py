@@ -1,0 +1,318 @@
+"""farpress keys: the register; what happens to a fob is recorded here.
+
+Questions stand in `keys_ask`, plans in `keys_plan`.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from farpress.cli.keys_ask import QUESTIONS
+from farpress.cli.keys_plan import PLANS
+
+if TYPE_CHECKING:
+    from farpress.tasks.keys_people import Done
+
+__all__ = ["command"]
+
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+JOB = click.argument("job", type=click.Path(path_type=Path))
+FOB = click.argument("fob")
+BY = click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
+
+
+@click.group("keys")
+def command() -> None:
+    """Who holds which fob, and where it is learned.
+
+    Everything is kept in the record beside the job; nothing is ever overwritten. A fob is
+    named by its label, with or without hyphens and check character.
+
+    Example: farpress keys search my-job "vale lowdrift"
+    """
+
+
+def _tell(done: Done) -> int:
+    from farpress.cli.columns import wrapped
+
+    for sentence in done.says:
+        click.echo(wrapped(sentence, rest="  "))
+    return 0
+
+
+@command.command("import")
+@JOB
+@click.argument("table", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.option("--write", is_flag=True, help="Take the list over; without it only the problems are listed.")
+@BY
+def _import(job: Path, table: Path, write: bool, by: str) -> int:
+    """Bring a list of fobs and people (TABLE, CSV or XLSX) into the register.
+
+    Every problem is listed with its row; while there is one, nothing is written.
+    Exit code 0: in order. 2: there are problems.
+
+    Example: farpress keys import my-job staff.xlsx --write
+    """
+    from farpress.cli.columns import wrapped
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_import import import_rows, plan_import
+    from farpress.tasks.keys_table import read_table
+
+    with open_register(job, by=by) as book:
+        rows = read_table(table)
+        plan = plan_import(rows, book.register, book.people, book.case)
+        if plan.ignored:
+            click.echo(wrapped(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
+        for problem in plan.problems:
+            click.echo(wrapped(str(problem), rest="  "))
+        if plan.problems:
+            click.echo(f"{len(plan.problems)} problems in {plan.rows} rows; nothing was written.")
+            return 2
+        if not write:
+            click.echo(f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it over with --write.")
+            return 0
+        return _tell(import_rows(book, rows, progress=_progress if sys.stderr.isatty() else None))
+
+
+def _progress(at: int, of: int) -> None:
+    click.echo(f"\r{at} of {of} entries", nl=False, err=True)
+
+
+@command.command("receive")
+@JOB
+@click.argument("labels", nargs=-1, required=True)
+@click.option("--serial", default="", help="As printed; for one fob.")
+@click.option("--type", "type_", default="", help="Part of the job or the catalogue.")
+@click.option("--cell-date", default="", help="When its cell was made or changed, as 2026-11.")
+@BY
+def _receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_date: str, by: str) -> int:
+    """Take fobs into stock.
+
+    Example: farpress keys receive my-job BM-047-P BM-048-N --type F4
+    """
+    from farpress.errors import InputError
+    from farpress.tasks.keys import open_register
+
+    if serial and len(labels) > 1:
+        raise InputError("A serial belongs to one fob; take them into stock one by one.")
+    with open_register(job, by=by) as book:
+        for label in labels:
+            _tell(book.receive(label, serial=serial, type=type_, cell_date=cell_date))
+    return 0
+
+
+@command.command("issue")
+@JOB
+@FOB
+@click.option("--to", "person", default="", help="Name or mark of the holder.")
+@click.option("--pool", default="", help="Instead of a person: name of the pool.")
+@click.option("--group", default="", help="Group of the job; its buttons are taken.")
+@click.option("--organisation", default="", help="Tenant or firm.")
+@click.option("--from", "valid_from", default="", help="First day, as 2026-12-01.")
+@click.option("--until", "valid_to", default="", help="Last day.")
+@click.option("--new", "new_person", is_flag=True, help="Enter the person if the name is new.")
+@BY
+def _issue(job: Path, fob: str, by: str, **words: Any) -> int:
+    """Give a fob to a person or a pool.
+
+    Example: farpress keys issue my-job BM-047 --to "Ondric Vale" --group fitters --new
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        return _tell(book.issue(fob, **words))
+
+
+@command.command("rights")
+@JOB
+@FOB
+@click.option("--group", required=True, help="Group of the job whose buttons it gets.")
+@BY
+def _rights(job: Path, fob: str, group: str, by: str) -> int:
+    """Give a fob the buttons of another group; says what to learn and what to delete.
+
+    Example: farpress keys rights my-job BM-047 --group managers
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        return _tell(book.change_rights(fob, group=group))
+
+
+@command.command("learn")
+@JOB
+@FOB
+@click.argument("receiver")
+@click.option("--slot", default="", help="Where it went in the receiver's memory.")
+@click.option("--output", help="Output, where the buttons of its group do not say.")
+@click.option("--button", help="Button, as 2 or '4 long'.")
+@BY
+def _learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, button: str | None, by: str) -> int:
+    """Record that a fob was learned at RECEIVER, as oakmire/O1.
+
+    Example: farpress keys learn my-job BM-047 oakmire/O1 --slot 112
+    """
+    from farpress.errors import InputError
+    from farpress.tasks.keys import open_register
+
+    if (output is None) != (button is None):
+        raise InputError("Give both --output and --button, or neither.")
+    with open_register(job, by=by) as book:
+        return _tell(book.learn(fob, receiver, slot=slot, outputs=[(output, button)] if output and button else None))
+
+
+@command.command("delete")
+@JOB
+@FOB
+@click.argument("receiver")
+@click.option("--evidence", required=True, help="How it was seen that the receiver does not obey any more.")
+@BY
+def _delete(job: Path, fob: str, receiver: str, evidence: str, by: str) -> int:
+    """Record that a fob was deleted at RECEIVER, with evidence.
+
+    Example: farpress keys delete my-job BM-047 vessing/V1 --evidence "slot 40 empty, photograph 12"
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        return _tell(book.delete(fob, receiver, evidence=evidence))
+
+
+def _one_fob(name: str, method: str, says: str, example: str, **options: str) -> None:
+    """A command that records one thing about one fob."""
+
+    def run(job: Path, fob: str, by: str, **words: str) -> int:
+        from farpress.tasks.keys import open_register
+
+        with open_register(job, by=by) as book:
+            return _tell(getattr(book, method)(fob, **words))
+
+    run.__doc__ = f"{says}\n\n    Example: farpress keys {name} my-job BM-047{example}\n    "
+    wrapped: Callable[..., Any] = run
+    for option, text in reversed(options.items()):
+        wrapped = click.option(f"--{option.replace('_', '-')}", default="", help=text)(wrapped)
+    command.command(name)(JOB(FOB(BY(wrapped))))
+
+
+_one_fob("receipt", "sign", "The holder signed for a fob.", ' --evidence "sheet 3"', evidence="Where the signature is.")
+_one_fob("hand-in", "hand_in", "A fob came back.", "", condition="In words.")
+_one_fob("found", "found", "A lost fob turned up; says where it must be learned again.", "")
+_one_fob("block", "block", "A fob shall not work for the time being.", ' --why "long leave"', why="In words.")
+_one_fob("release", "release", "A blocked fob may work again.", "")
+_one_fob("destroy", "destroy", "A fob was destroyed.", "")
+
+
+@command.command("replace-receiver")
+@JOB
+@click.argument("receiver")
+@click.option("--why", default="", help="In words.")
+@click.option("--copied", is_flag=True, help="Its learned records were carried over.")
+@BY
+def _replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str) -> int:
+    """Record that RECEIVER was replaced; what the old one knew is gone unless it was carried over.
+
+    Example: farpress keys replace-receiver my-job court/R1 --why "water in the housing"
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        return _tell(book.replace_receiver(receiver, why=why, copied=copied))
+
+
+@command.command("copy-rights")
+@JOB
+@click.argument("source")
+@click.argument("target")
+@click.option("--fob", "fobs", multiple=True, help="Only this fob; may be repeated. Without it all that are issued.")
+@click.option("--write", is_flag=True, help="Record it; without it only shown.")
+@BY
+def _copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], write: bool, by: str) -> int:
+    """Who has a function at SOURCE gets that of the same kind at TARGET, on the same button.
+
+    Example: farpress keys copy-rights my-job oakmire vessing --fob BM-047 --write
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        _tell(book.copy_rights(source, target, fobs=fobs, dry_run=not write))
+    if not write:
+        click.echo("Nothing was written. Record it with --write.")
+    return 0
+
+
+@command.group("person")
+def _person() -> None:
+    """People of the register: enter, left, forget.
+
+    Example: farpress keys person left my-job "Ondric Vale"
+    """
+
+
+@_person.command("add")
+@JOB
+@click.argument("name")
+@click.option("--organisation", default="", help="Tenant or firm.")
+@click.option("--contact", default="", help="Telephone or mail.")
+@BY
+def _person_add(job: Path, name: str, organisation: str, contact: str, by: str) -> int:
+    """Enter a person.
+
+    Example: farpress keys person add my-job "Ondric Vale" --organisation Brindlemark
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        entered = book.add_person(name, organisation=organisation, contact=contact)
+    click.echo(f"{entered.name} is entered; mark {entered.mark}.")
+    return 0
+
+
+@_person.command("left")
+@JOB
+@click.argument("name")
+@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day, as 2026-11-30; today by default.")
+@BY
+def _person_left(job: Path, name: str, on: Any, by: str) -> int:
+    """A person does not belong to the customer any more: what to call in, and until when the name is kept.
+
+    Example: farpress keys person left my-job "Ondric Vale" --on 2026-11-30
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job, by=by) as book:
+        return _tell(book.person_left(name, on=on.date() if on else None))
+
+
+@_person.command("forget")
+@JOB
+@click.argument("name", required=False)
+@click.option("--due", is_flag=True, help="Everybody whose time has ended.")
+@click.option("--why", default="", help="In words.")
+@BY
+def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) -> int:
+    """Delete a name; the events stay, and one of them is the proof.
+
+    Example: farpress keys person forget my-job --due
+    """
+    from datetime import date
+
+    from farpress.errors import InputError
+    from farpress.tasks.keys import open_register
+
+    if bool(name) == due:
+        raise InputError("Give a name, or --due for everybody whose time has ended.")
+    with open_register(job, by=by) as book:
+        done = book.delete_people_due(date.today()) if due else book.delete_person(str(name), why=why)
+        if not done.says:
+            click.echo("No name is due.")
+        return _tell(done)
+
+
+for _more in (*QUESTIONS, *PLANS):
+    command.add_command(_more)

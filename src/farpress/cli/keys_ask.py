@@ -1,0 +1,206 @@
+"""Questions to the register: search, history, check, due, export, labels, list."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from farpress.domain.register import Fob
+    from farpress.record.persons import Person
+    from farpress.tasks.keys_due import Matter
+
+__all__ = ["QUESTIONS"]
+
+JOB = click.argument("job", type=click.Path(path_type=Path))
+FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+ON = click.option("--on", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]), help="As of this day, as 2026-11-30; now by default.")
+
+
+@click.command("search")
+@JOB
+@click.argument("words", nargs=-1)
+@FORM
+def _search(job: Path, words: tuple[str, ...], form: str) -> int:
+    """Fobs by label, holder, organisation, group, receiver or slot; without words all.
+
+    Example: farpress keys search my-job vale
+    """
+    from farpress.tasks.keys import open_register
+
+    with open_register(job) as book:
+        found, people = book.search(" ".join(words)), book.people
+    if form == "json":
+        click.echo(_json([_fob(fob, people) for fob in found]))
+        return 0
+    from farpress.cli.columns import columns
+    from farpress.tasks.keys_find import holder_of
+
+    rows = [(fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found]
+    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else "Nothing fits.")
+    return 0
+
+
+@click.command("history")
+@JOB
+@click.argument("fob")
+@FORM
+def _history(job: Path, fob: str, form: str) -> int:
+    """Everything that was recorded about one fob.
+
+    Example: farpress keys history my-job BM-047
+    """
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_tell import told
+
+    with open_register(job) as book:
+        events, people = book.events_of(fob), book.people
+    if form == "json":
+        click.echo(_json([{"at": event.at, "by": event.by, "kind": event.kind, "body": dict(event.body), "origin": event.origin, "number": event.number} for event in events]))
+        return 0
+    from farpress.cli.columns import columns
+
+    click.echo(columns([(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in events], head=("UTC", "by", "what")))
+    return 0
+
+
+@click.command("check")
+@JOB
+@ON
+@FORM
+def _check(job: Path, on: Any, form: str) -> int:
+    """What does not fit together: ghosts, orphans, doubles, leavers, rights, room.
+
+    Exit code 1 if something has to be done at once.
+
+    Example: farpress keys check my-job
+    """
+    from farpress.tasks.keys_due import check_register
+
+    return _matters(job, on, form, check_register, "Everything fits together.")
+
+
+@click.command("due")
+@JOB
+@ON
+@FORM
+def _due(job: Path, on: Any, form: str) -> int:
+    """What is due: deletions open, validity ended, receipts, low cells, names to delete.
+
+    Exit code 1 if something has to be done at once.
+
+    Example: farpress keys due my-job
+    """
+    from farpress.tasks.keys_due import due_matters
+
+    return _matters(job, on, form, due_matters, "Nothing is due.")
+
+
+def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
+    from datetime import UTC, datetime
+
+    from farpress.tasks.keys import open_register
+
+    now = on.replace(tzinfo=UTC) if on else datetime.now(UTC)
+    with open_register(job) as book:
+        found: tuple[Matter, ...] = ask(book.register, book.people, book.case, now=now)
+    if form == "json":
+        click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
+    else:
+        from farpress.cli.columns import columns
+
+        words = ("at once", "soon", "when there")
+        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else nothing)
+    return 1 if any(one.urgent == 0 for one in found) else 0
+
+
+@click.command("export")
+@JOB
+@click.argument("target", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--without-names", is_flag=True, help="A mark instead of each name.")
+def _export(job: Path, target: Path, without_names: bool) -> int:
+    """Write the register to TARGET, .csv or .xlsx.
+
+    Example: farpress keys export my-job register.xlsx --without-names
+    """
+    from farpress.errors import InputError
+    from farpress.papers.write import write_file
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_export import csv_text, register_table, xlsx_bytes
+
+    if target.suffix.lower() not in (".csv", ".xlsx"):
+        raise InputError(f"'{target.name}' should end in .csv or .xlsx.")
+    with open_register(job) as book:
+        table = register_table(book.register, book.people, names=not without_names)
+    write_file(target, xlsx_bytes(table) if target.suffix.lower() == ".xlsx" else csv_text(table).encode("utf-8-sig"))
+    click.echo(f"{len(table) - 1} rows written to {target}" + ("." if without_names else ": it holds names; keep it as the register itself."))
+    return 0
+
+
+@click.command("labels")
+@click.argument("prefix")
+@click.option("--first", type=int, default=1, show_default=True, help="First number.")
+@click.option("--count", type=int, default=10, show_default=True, help="How many.")
+@click.option("--digits", type=int, default=3, show_default=True, help="Digits of the number.")
+def _labels(prefix: str, first: int, count: int, digits: int) -> int:
+    """New labels with a check character (ISO/IEC 7064 MOD 37,36).
+
+    Example: farpress keys labels BM --first 47 --count 2
+    """
+    from farpress.tasks.keys_export import label_rows
+
+    for label in label_rows(prefix=prefix, first=first, count=count, digits=digits):
+        click.echo(label)
+    return 0
+
+
+@click.command("verify")
+@JOB
+def _verify(job: Path) -> int:
+    """Look through the record's chain: was an entry changed, or is one missing?
+
+    Exit code 1 if the chain does not hold.
+
+    Example: farpress keys verify my-job
+    """
+    from farpress.record.snapshot import snapshot_agrees
+    from farpress.tasks.keys import open_register
+
+    with open_register(job) as book:
+        found = book.record.breaches()
+        count = len(book.record.events())
+        agrees = snapshot_agrees(book.record, book.job)
+    for breach in found:
+        click.echo(f"Chain {breach.origin}: {breach.says}.")
+    if not agrees:
+        click.echo("The register kept beside the log differs from the log; it is drawn anew at the next change of the log.")
+    if not found:
+        click.echo(f"{count} entries, each bound to the one before: the record is whole.")
+    return 1 if found else 0
+
+
+def _where(fob: Fob) -> str:
+    places = dict.fromkeys((one.receiver, one.slot) for one in fob.known_at)
+    return ", ".join(f"{receiver}{f' ({slot})' if slot else ''}" for receiver, slot in places)
+
+
+def _fob(fob: Fob, people: dict[str, Person]) -> dict[str, object]:
+    from dataclasses import asdict
+
+    from farpress.tasks.keys_find import holder_of
+
+    return {**asdict(fob), "state": str(fob.state), "holder": holder_of(fob, people)}
+
+
+def _json(value: Sequence[object]) -> str:
+    import json
+
+    return json.dumps(value, indent=2, sort_keys=True, ensure_ascii=False)
+
+
+QUESTIONS: Final = (_search, _history, _check, _due, _export, _labels, _verify)
+"""Added to the group `keys`."""

@@ -1,0 +1,116 @@
+"""farpress papers: write the papers of a job."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from farpress.papers.kinds import AUDIENCES, KINDS
+
+if TYPE_CHECKING:
+    from farpress.tasks.papers import Pack
+
+__all__ = ["command"]
+
+
+def _list_papers(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+    if not wanted:
+        return
+    width = max(map(len, KINDS)) + 2
+    for name, kind in KINDS.items():
+        click.echo(f"{name:{width}}{kind.says}")
+        click.echo(f"{'':{width}}for {', '.join(one for one in AUDIENCES if one in kind.audiences)}")
+    ctx.exit()
+
+
+@click.command("papers")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("-o", "--output", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the papers; made if it is not there.")
+@click.option("--only", multiple=True, type=click.Choice(list(KINDS)), metavar="NAME", help="Only this paper; may be given several times. --list shows the names.")
+@click.option("--for", "audience", type=click.Choice(AUDIENCES), help="Only what this reader gets; an auditor gets no name of a holder.")
+@click.option("--paper", "size", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the sheets.")
+@click.option("--date", "day", help="Date to print, as 2026-11-25; without it the job's own date, or a line to write on.")
+@click.option("--lang", type=click.Choice(["en", "de"]), default="en", show_default=True, help="Language of cards and labels; the other papers are in English.")
+@click.option("--before", type=click.Path(path_type=Path), help="An earlier version of the job (folder or job.yaml), for the change order.")
+@click.option("--fob", "lost", metavar="LABEL", help="The lost-fob sheet for this fob; without it for every fob reported lost.")
+@click.option("--zip", "as_zip", is_flag=True, help="Everything in one ZIP with its manifest as well.")
+@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="How to say what was written.")
+@click.option("--list", is_flag=True, is_eager=True, expose_value=False, callback=_list_papers, help="Show the papers there are, and end.")
+def command(
+    job: Path, folder: Path, only: tuple[str, ...], audience: str | None, size: str, day: str | None, lang: str, before: Path | None, lost: str | None, as_zip: bool, form: str
+) -> int:
+    """Write the papers of a JOB (its folder, or its job.yaml): all of them, or those asked for.
+
+    Each paper is a PDF; its tables are written as XLSX and CSV too. What is missing is
+    listed at the front of each paper, never left out silently.
+
+    Exit code 0: written. 2: the job cannot be used, or a paper could not be written.
+
+    Example: farpress papers examples/larkfen-house -o handover --for customer --date 2026-11-25
+    """
+    from farpress.tasks.case import open_case
+    from farpress.tasks.paper_data.basis import make_basis, read_date
+    from farpress.tasks.papers import write_papers
+
+    printed = read_date(day) if day is not None else None
+    basis = make_basis(open_case(job), language=lang, day=printed, before=open_case(before) if before is not None else None, lost=lost)
+    with _Shown(form) as shown:
+        pack = write_papers(basis, folder, only=only, audience=audience, size=size, as_zip=as_zip, progress=shown.step)
+    click.echo(_as_json(pack) if form == "json" else _as_table(pack))
+    return 0
+
+
+class _Shown:
+    """Progress on the terminal; silent where nobody looks. Says what is whole when it is stopped."""
+
+    def __init__(self, form: str) -> None:
+        self._bar: Any = None
+        self._task: Any = None
+        self._last = (0, 0)
+        self._quiet = form == "json" or not sys.stderr.isatty()
+
+    def __enter__(self) -> _Shown:
+        if not self._quiet:
+            from rich.console import Console
+            from rich.progress import Progress
+
+            self._bar = Progress(console=Console(stderr=True), transient=True)
+            self._bar.start()
+        return self
+
+    def step(self, done: int, of: int, what: str) -> None:
+        """Show one step."""
+        self._last = (done, of)
+        if self._bar is not None:
+            if self._task is None:
+                self._task = self._bar.add_task(what, total=of)
+            self._bar.update(self._task, completed=done, description=what)
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if self._bar is not None:
+            self._bar.stop()
+        if kind is KeyboardInterrupt:
+            click.echo(f"Stopped after {self._last[0]} of {self._last[1]} steps: what lies in the folder is whole, but no pack.", err=True)
+
+
+def _as_table(pack: Pack) -> str:
+    lines = []
+    width = max((len(one.name) for one in pack.papers), default=8) + 2
+    for one in pack.papers:
+        lines.append(f"{one.name:{width}}{f'{len(one.missing)} missing' if one.missing else 'complete'}")
+    tables = len(pack.files) - len(pack.papers)
+    lines.append(f"{len(pack.papers)} papers and {tables} files of tables in {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}.")
+    return "\n".join(lines)
+
+
+def _as_json(pack: Pack) -> str:
+    import hashlib
+    import json
+
+    return json.dumps({
+        "folder": str(pack.folder), "zip": str(pack.zip_file) if pack.zip_file else None,
+        "files": [{"name": one.name, "paper": one.kind, "sha256": hashlib.sha256(one.content).hexdigest(), "missing": list(one.missing)} for one in pack.files],
+    }, indent=2, sort_keys=True, ensure_ascii=False)

@@ -1,0 +1,150 @@
+"""What a rehearsal found, as text for a terminal and as JSON for programs. Pure: prints nothing."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any, Final
+
+from farpress.domain.finding import Verdict
+
+if TYPE_CHECKING:
+    from farpress.tasks.rehearsal import RuleResult
+    from farpress.tasks.rehearsal_chances import Chance
+    from farpress.tasks.rehearsal_play import Timeline
+    from farpress.tasks.rehearsal_power import PowerRow
+
+__all__ = ["chances_json", "chances_text", "power_json", "power_text", "results_json", "results_text", "timeline_json", "timeline_text"]
+
+_SIGNS: Final = {Verdict.HOLDS: ("━━", "=="), Verdict.THIN: ("──", "--"), Verdict.OPEN: ("╌╌", ".."), Verdict.FAILS: ("━╳━", "=X=")}
+
+
+def results_text(job: str, results: Sequence[RuleResult], *, width: int, everything: bool, plain: bool) -> str:
+    """Rule by rule; what holds in one line each with `everything`, else counted."""
+    lines = [_head(f"{job}: every press story", width)]
+    keys = dict.fromkeys((result.number, result.never) for result in results)
+    for number, never in keys:
+        own = [result for result in results if (result.number, result.never) == (number, never)]
+        lines += ["", *_wrap(f"Rule {number}: never {never}" if number is not None else "What must never be in any job", width, "")]
+        holding = [result for result in own if result.verdict is Verdict.HOLDS]
+        for result in own:
+            if result.verdict is not Verdict.HOLDS or everything:
+                lines += _result(result, width, plain)
+        if holding and not everything:
+            searched = [result for result in holding if result.searched]
+            sign = _SIGNS[Verdict.HOLDS][plain]
+            if searched:
+                count = sum(result.states for result in searched)
+                lines += _wrap(f"{sign} {len(searched)} searched to the end without such a story ({count} states)", width, "  ", "     ")
+            for result in holding:
+                if not result.searched:
+                    lines += _wrap(result.says, width, "  ", "     ")
+    counted = ", ".join(f"{sum(result.verdict is verdict for result in results if result.searched)} {verdict}" for verdict in Verdict)
+    lines += ["", *_wrap(f"{sum(result.searched for result in results)} searches: {counted}; {sum(result.states for result in results)} states.", width, "")]
+    if any(result.verdict is Verdict.FAILS for result in results):
+        lines += _wrap("A rehearsal proves the logic, not the machine. Radio is never a safety function; local codes and licensed practice decide.", width, "")
+    return _plain("\n".join(lines), plain)
+
+
+def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
+    about = f"{result.about}: " if result.about else ""
+    yield from _wrap(f"{_SIGNS[result.verdict][plain]} {about}{result.verdict}", width, "  ", "     ")
+    if result.story is not None:
+        if not result.says.startswith(result.story.text):
+            yield from _wrap(result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     ")
+        for step in result.story.steps:
+            yield from _wrap(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
+        yield from _wrap(f"{_time(result.story.ends_s):>12}  so {result.story.ends}", width, "  ", " " * 16)
+    else:
+        yield from _wrap(result.says, width, "     ")
+    if result.because and result.because != "The shortest story found.":
+        yield from _wrap(result.because.removeprefix("The shortest story found. "), width, "     ")
+
+
+def _time(at_s: float) -> str:
+    from farpress.tasks.rehearsal import time_text
+
+    return time_text(at_s)
+
+
+def timeline_text(timeline: Timeline, *, width: int) -> str:
+    """A played story, one change a line, then the rules it breaks."""
+    lines = [_head(timeline.job, width), *_wrap(timeline.story, width, ""), ""]
+    for line in timeline.lines:
+        at_s, _, says = line.partition(": ")
+        lines += _wrap(f"{at_s:>14}  {says}", width, "", " " * 16)
+    lines.append("")
+    for one in timeline.broken:
+        lines += _wrap(f"Broken: {f'rule {one.number}' if one.number is not None else 'always'}, never {one.never} ({one.about}): {one.says}.", width, "", "  ")
+    if not timeline.broken:
+        lines += _wrap("No rule that a story can break is broken.", width, "")
+    for ask in timeline.asks:
+        lines += _wrap(f"Left out: {ask}", width, "", "  ")
+    if timeline.taken:
+        lines += _wrap(f"Taken: {'; '.join(timeline.taken)}.", width, "", "  ")
+    return "\n".join(lines)
+
+
+def power_text(job: str, rows: Sequence[PowerRow], *, width: int) -> str:
+    """The table of a power cut, columns as wide as they need."""
+    lines = [_head(f"{job}: through a power cut", width), ""]
+    columns = [("", [row.path for row in rows]), ("before", [row.before for row in rows]), ("during", [row.during for row in rows]), ("after", [row.after for row in rows])]
+    wide = [max(len(head), *(len(cell) for cell in cells), 1) if cells else len(head) for head, cells in columns]
+    lines.append("  ".join(head.ljust(size) for (head, _), size in zip(columns, wide, strict=True)).rstrip())
+    for index, row in enumerate(rows):
+        lines.append("  ".join(cells[index].ljust(size) for (_, cells), size in zip(columns, wide, strict=True)).rstrip())
+        if row.comes_on:
+            lines += _wrap("comes on by itself once the power is back", width, "    ")
+        if row.asks:
+            lines += _wrap(row.asks, width, "    ")
+    return "\n".join(lines)
+
+
+def chances_text(job: str, chances: Sequence[Chance], *, width: int) -> str:
+    """How likely things go wrong in use."""
+    lines = [_head(f"{job}: how likely", width)]
+    for one in chances:
+        lines += ["", *_wrap(f"{one.about}: {one.says}", width, "", "  ")]
+        if one.because:
+            lines += _wrap(one.because, width, "  ")
+    if not chances:
+        lines += ["", *_wrap("Nothing here can be said in numbers: no output toggles, no barrier has its arrivals counted.", width, "")]
+    return "\n".join(lines)
+
+
+def results_json(job: str, results: Sequence[RuleResult]) -> str:
+    """The results, keys as in the program."""
+    return _json({"job": job, "results": [asdict(result) | {"verdict": str(result.verdict)} for result in results]})
+
+
+def timeline_json(timeline: Timeline) -> str:
+    """The time line, keys as in the program."""
+    return _json(asdict(timeline))
+
+
+def power_json(job: str, rows: Sequence[PowerRow]) -> str:
+    """The table, keys as in the program."""
+    return _json({"job": job, "rows": [asdict(row) for row in rows]})
+
+
+def chances_json(job: str, chances: Sequence[Chance]) -> str:
+    """The chances, keys as in the program."""
+    return _json({"job": job, "chances": [asdict(one) for one in chances]})
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=2)
+
+
+def _head(text: str, width: int) -> str:
+    return "\n".join(textwrap.wrap(text, width)) or text
+
+
+def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=first if rest is None else rest, break_on_hyphens=False, drop_whitespace=True) or [""]
+
+
+def _plain(text: str, plain: bool) -> str:
+    return text.encode("ascii", "replace").decode() if plain else text

@@ -1,0 +1,81 @@
+"""farpress wiring: every core, every reading, every terminal of a job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from farpress.tasks.case import Case
+    from farpress.tasks.wiring import Schedule
+
+__all__ = ["command"]
+
+
+@click.command("wiring")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+@click.option("--xlsx", type=click.Path(path_type=Path, dir_okay=False), help="Write the tables to this workbook as well.")
+@click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write the tables to this folder as CSV files.")
+@click.option("--svg", "svg_folder", type=click.Path(path_type=Path, file_okay=False), help="Draw terminals and block diagrams into this folder.")
+@click.option("--slips", is_flag=True, help="Add what each wrong wiring of a loop shows at the panel.")
+@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+@click.option("--ascii", "plain", is_flag=True, help="Plain characters only.")
+def command(job: Path, form: str, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None, slips: bool, width: int, plain: bool) -> int:
+    """Wiring schedule of a JOB: from, terminal, core, to, length, ohms, volts, amperes, fuse.
+
+    Readings to expect on a meter follow, then what fails. Exit code 0: no wire,
+    contact or loop fails. 1: something fails. 2: the job cannot be used.
+
+    Example: farpress wiring examples/larkfen-house --svg drawings --xlsx wiring.xlsx
+    """
+    from farpress.cli.wiring_table import wiring_table
+    from farpress.domain.finding import Verdict
+    from farpress.tasks.case import open_case
+    from farpress.tasks.wiring import wiring_findings, wiring_schedule
+
+    case = open_case(job)
+    schedule = wiring_schedule(case)
+    failing = [one for one in wiring_findings(case) if one.verdict is Verdict.FAILS]
+    if form == "json":
+        import json
+
+        from farpress.tasks.wiring_sheets import schedule_json
+
+        click.echo(json.dumps(schedule_json(schedule, failing), ensure_ascii=False, indent=1))
+    else:
+        click.echo(wiring_table(schedule, width=width, plain=plain, slips=slips))
+        if failing:
+            import textwrap
+
+            click.echo("\nWhat fails")
+            for one in failing:
+                click.echo("\n".join(textwrap.wrap(f"{one.code} {one.about}: {one.says}", width, subsequent_indent="    ")))
+                if one.remedies:
+                    effect = f": {one.remedies[0].effect}" if one.remedies[0].effect else ""
+                    click.echo("\n".join(textwrap.wrap(f"remedy {one.remedies[0].does.rstrip('.')}{effect}", width, initial_indent="    ", subsequent_indent="           ")))
+    _write(case, schedule, xlsx, csv_folder, svg_folder)
+    return 1 if failing else 0
+
+
+def _write(case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None) -> None:
+    from farpress.papers.sheets import sheet_csv, sheets_xlsx
+    from farpress.papers.write import write_file
+    from farpress.tasks.wiring_drawings import block_diagrams, terminal_drawings
+    from farpress.tasks.wiring_sheets import schedule_sheets
+
+    if xlsx is not None:
+        write_file(xlsx, sheets_xlsx(f"{schedule.job}: wiring", schedule_sheets(schedule)))
+        click.echo(f"Workbook written to {xlsx}.", err=True)
+    if csv_folder is not None:
+        for sheet in schedule_sheets(schedule):
+            write_file(csv_folder / f"{sheet.name.replace(' ', '-')}.csv", sheet_csv(sheet))
+        click.echo(f"Three CSV files written to {csv_folder}.", err=True)
+    if svg_folder is not None:
+        drawn = {f"terminals-{path.replace('/', '-')}": svg for path, svg in terminal_drawings(case).items()}
+        drawn |= {f"blocks-{premises}": svg for premises, svg in block_diagrams(case).items()}
+        for name, svg in drawn.items():
+            write_file(svg_folder / f"{name}.svg", svg.encode())
+        click.echo(f"{len(drawn)} drawings written to {svg_folder}.", err=True)

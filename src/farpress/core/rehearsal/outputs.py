@@ -1,0 +1,228 @@
+"""Thumbs, receiver outputs, interlocks and the power, as parts of a model.
+
+Names: an output `o` gives `o_start` (the receiver sees a new press), `o_req` (it wants
+its relay on), `o_on` (relay on), `o_rise` (just came on). All times in milliseconds.
+
+Not here: telegrams one by one. A thumb may press and let go at any instant, so what lost
+telegrams do to a receiver (the press ends, a new one begins) is among the stories; where
+one single press must stay one, see `telegrams`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.errors import InputError
+from farpress.sources import Mark, cites
+
+__all__ = ["ends_the_other", "follow_output", "interlock", "latch_output", "momentary_output", "power", "press", "pulse_output", "relay", "telegrams", "thumb", "toggle_output"]
+
+_RULE = "semantics of this program"
+
+
+def _positive(name: str, value_ms: int) -> None:
+    if value_ms <= 0:
+        raise InputError(f"{name} is {value_ms} ms, but must be longer than 0 (a pulse of no length is none). Read the length from the data sheet.")
+
+
+@cites(_RULE, place="power", mark=Mark.CHOICE)
+def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> Model:
+    """The supply of all receivers: a shared input that may fail and return.
+
+    Args:
+        lost: it may fail at all.
+        forgetful: variables that may or may not survive; both are tried.
+    """
+    names = (Variable("power", start=1), Variable("power_came", passing=True))
+    if not lost:
+        return Model(names[:1])
+    events = [Event("power_off", "power = 0", "power", "the power fails"), Event("power_on", "power = 1\npower_came = 1", "not power", "the power returns")]
+    cleared = "\n".join(f"{name} = 0" for name in forgetful)
+    if cleared:
+        events.append(Event("power_on_forgotten", f"power = 1\npower_came = 1\n{cleared}", "not power", "the power returns, states forgotten"))
+    return Model(names, tuple(events))
+
+
+@cites(_RULE, place="a press seen at once", mark=Mark.CHOICE)
+def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> Model:
+    """Somebody presses a button for a moment; all its outputs see it together.
+
+    Args:
+        name: of the event.
+        outputs: the outputs it works.
+        says: in the words of a story.
+        also: further statements, as a signal that this presser does not see it.
+    """
+    starts = "\n".join(f"{o}_start = 1" for o in outputs)
+    return Model((), (Event(name, f"{starts}\n{also}", "power", says),))
+
+
+@cites(_RULE, place="press, let go, fob's cut-off", mark=Mark.CHOICE)
+def thumb(name: str, *, says_press: str, says_release: str, cut_off_ms: int | None = None, also: str = "") -> Model:
+    """A thumb that stays on a button; `name_sends` says whether telegrams come.
+
+    Args:
+        name: of the thumb; `name_h` is whether it is down.
+        says_press, says_release: in the words of a story.
+        cut_off_ms: the fob stops by itself after this time; None lets a press last for ever.
+        also: further statements of the press.
+    """
+    down, sends, held = f"{name}_h", f"{name}_sends", f"{name}_n"
+    variables = [Variable(down), Variable(sends, passing=True)]
+    if cut_off_ms is None:
+        events = (Event(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press), Event(f"{name}_release", f"{down} = 0", down, says_release))
+        return Model(tuple(variables), events, (), (f"{sends} = {down}",))
+    _positive(f"cut-off of {name}", cut_off_ms)
+    limit = f"{name}_C"
+    variables.append(Variable(held, limit))
+    events = (
+        Event(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press),
+        Event(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release),
+    )
+    tick = f"if {down} and {held} < {limit}:\n    {held} = {held} + 1"
+    return Model(tuple(variables), events, (tick,), (f"{sends} = 1 if {down} and {held} < {limit} else 0",), {limit: cut_off_ms})
+
+
+def _signals(o: str) -> tuple[Variable, ...]:
+    return (Variable(f"{o}_start", passing=True), Variable(f"{o}_req", passing=True))
+
+
+@cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
+def momentary_output(o: str) -> Model:
+    """A pulse whose length does not matter: on in the event of the press only."""
+    return Model(_signals(o), (), (), (f"{o}_req = 1 if {o}_start and power else 0",))
+
+
+@cites(_RULE, place="pulse", mark=Mark.CHOICE)
+def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False) -> Model:
+    """A pulse of fixed length from the start of the press.
+
+    Args:
+        o: the output.
+        for_ms: its length.
+        retrigger: a further press starts the time anew; else it does nothing.
+        resumes: the rest of the time runs on after a power failure; else it is lost.
+    """
+    _positive(f"the pulse of {o}", for_ms)
+    t, length = f"{o}_t", f"{o}_L"
+    accept = f"{o}_start and power" if retrigger else f"{o}_start and power and {t} == 0"
+    settle = f"if {accept}:\n    {t} = {length}\n{o}_req = 1 if power and {t} > 0 else 0"
+    events = () if resumes else (Event("power_off", f"{t} = 0", "power", "the power fails"),)
+    return Model((*_signals(o), Variable(t, length)), events, (f"if power and {t} > 0:\n    {t} = {t} - 1",), (settle,), {length: for_ms})
+
+
+@cites(_RULE, place="toggle", mark=Mark.CHOICE)
+def toggle_output(o: str, *, keeps: bool) -> Model:
+    """An output that each seen press flips.
+
+    Args:
+        o: the output.
+        keeps: its state survives a power failure (as before); else it is off.
+    """
+    events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
+    settle = f"if {o}_start and power:\n    {o}_s = 1 - {o}_s\n{o}_req = 1 if power and {o}_s else 0"
+    return Model((*_signals(o), Variable(f"{o}_s")), events, (), (settle,))
+
+
+@cites(_RULE, place="two-button latch", mark=Mark.CHOICE)
+def latch_output(o: str, *, keeps: bool) -> Model:
+    """An output that one button sets (`o_start`) and another resets (`o_reset`); reset wins.
+
+    It `keeps` its state through a power failure, or is off.
+    """
+    events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
+    settle = f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if power and {o}_s else 0"
+    return Model((*_signals(o), Variable(f"{o}_reset", passing=True), Variable(f"{o}_s")), events, (), (settle,))
+
+
+@cites(_RULE, place="follow", mark=Mark.CHOICE)
+def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> Model:
+    """Active while telegrams of any thumb come, and for the drop-out time after the last.
+
+    Args:
+        o: the output.
+        thumbs: names of the thumbs that work it.
+        dropout_ms: time without a telegram until the press counts as ended.
+    """
+    _positive(f"the drop-out time of {o}", dropout_ms)
+    u, limit, sent = f"{o}_u", f"{o}_D", " or ".join(f"{name}_sends" for name in thumbs)
+    was, comes = f"{o}_sent", f"{o}_comes"
+    settle = f"{comes} = 1 if power and ({sent}) else 0\nif {comes}:\n    if {u} == 0:\n        {o}_start = 1\n    {u} = {limit}\n{was} = {comes}\n{o}_req = 1 if power and {u} > 0 else 0"
+    tick = f"if {u} > 0 and not {was}:\n    {u} = {u} - 1"
+    variables = (*_signals(o), Variable(u, limit), Variable(was), Variable(comes, passing=True))
+    return Model(variables, (Event("power_off", f"{u} = 0", "power", "the power fails"),), (tick,), (settle,), {limit: dropout_ms})
+
+
+@cites(_RULE, place="relay", mark=Mark.CHOICE)
+def relay(o: str) -> Model:
+    """The relay of an output that nothing holds back: on as wanted."""
+    return Model((Variable(f"{o}_on", passing=True),), (), (), (f"{o}_on = {o}_req",))
+
+
+@cites(_RULE, place="interlock of two outputs", mark=Mark.CHOICE)
+def interlock(a: str, b: str, *, pause_ms: int) -> Model:
+    """Two relays that are never on together: off first, then `pause_ms` from relay off.
+
+    Wanted both at once, both stay off; see `ends_the_other` for pulses and toggles.
+    """
+    m, p, limit, wanted = f"{a}_{b}_m", f"{a}_{b}_p", f"{a}_{b}_R", f"{a}_{b}_w"
+    settle = f"""
+{wanted} = 1 if {a}_req and not {b}_req else 2 if {b}_req and not {a}_req else 0
+if {m} and {m} != {wanted}:
+    {m} = 0
+    {p} = {limit}
+if {m} == 0 and {wanted} and {p} == 0:
+    {m} = {wanted}
+{a}_on = 1 if {m} == 1 else 0
+{b}_on = 1 if {m} == 2 else 0
+"""
+    variables = (Variable(m, 2), Variable(p, limit), Variable(wanted, 2, passing=True), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True))
+    return Model(variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)})
+
+
+@cites(_RULE, place="interlock: the second press ends the first", mark=Mark.CHOICE)
+def ends_the_other(a: str, other: str) -> Model:
+    """A new press of output `a` puts a timer or state of the other one to 0; stands before both."""
+    return Model((Variable(f"{a}_start", passing=True),), (), (), (f"if {a}_start and power:\n    {other} = 0",))
+
+
+@cites("semantics of this program", place="telegrams one by one", mark=Mark.CHOICE)
+def telegrams(name: str, outputs: Iterable[str], *, repeat_ms: int, cut_off_ms: int, losses_to_split: int, needed: int = 1, says: str = "") -> Model:
+    """One fob held down, each telegram heard or lost: a tick is one telegram period.
+
+    Two events stand for time passing, `tick_heard` and `tick_lost`, so a model with this
+    part has no tick of its own. `name_seen` counts the presses seen in one hold, up to 2.
+
+    Args:
+        name: of the fob.
+        outputs: the outputs its button works.
+        repeat_ms, cut_off_ms: pace of the telegrams, and when the fob gives up.
+        losses_to_split: lost telegrams in a row that end a press.
+        needed: equal telegrams wanted in a row to begin one.
+        says: who holds what, for a story.
+    """
+    _positive("the telegram period", repeat_ms)
+    n, held, act, gap, row, seen, most = (f"{name}_{key}" for key in ("n", "held", "act", "gap", "row", "seen", "N"))
+    starts = "".join(f"\n        {o}_start = 1" for o in outputs)
+    heard = f"""
+{gap} = 0
+if not {act}:
+    {row} = {row} + 1
+    if {row} >= {needed}:
+        {act} = 1
+        {row} = 0
+        {seen} = {seen} + 1 if {seen} < 2 else 2{starts}
+"""
+    lost = f"{row} = 0\nif {act}:\n    {gap} = {gap} + 1\n    if {gap} >= {max(losses_to_split, 1)}:\n        {act} = 0\n        {gap} = 0"
+    sent = f"{n} = {n} + 1\n"
+    still = f"{n} = 0\n{seen} = 0\n{held} = 0\n"
+    events = (
+        Event("hold", f"{held} = 1\n{n} = 0\n{seen} = 0", f"not {held}", says or "the button is pressed and held"),
+        Event("tick_heard", sent + heard, f"{held} and {n} < {most}", "a telegram is heard"),
+        Event("tick_lost", sent + lost, f"{held} and {n} < {most}", "a telegram is lost"),
+        Event("tick_still", still + lost, f"not {held} or {n} >= {most}", "no telegram is sent"),
+        Event("let_go", f"{held} = 0\n{n} = 0\n{seen} = 0", held, "the button is let go"),
+    )
+    variables = (Variable(n, most), Variable(held), Variable(act), Variable(gap, max(losses_to_split, 1)), Variable(row, needed), Variable(seen, 2))
+    return Model(variables, events, (), (), {}, {most: max(cut_off_ms // repeat_ms, 1)})

@@ -1,0 +1,122 @@
+"""The alarm panel and the receiver's acknowledgement output, as parts of a model.
+
+A panel `p` has `p_st` (set), `p_ex` (exit time running, in ticks left). What changes it
+is remembered for the acknowledgement: the fob or the keypad. All times in milliseconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.errors import InputError
+from farpress.sources import Mark, cites
+
+__all__ = ["ACKNOWLEDGED", "acknowledgement", "panel"]
+
+_RULE = "semantics of this program"
+
+ACKNOWLEDGED: Final = MappingProxyType({"set": 1, "unset": 2, "unset, alarm cleared": 4})
+"""Pulses of an acknowledgement; counts are a parameter, these are common practice without a source."""
+
+_READS: Final[Mapping[str, str]] = MappingProxyType({
+    "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = {by}",
+    "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
+    "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = {by}",
+    "level": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}\nif {i}_fall:\n    {p}_dounset = 1\n    {p}_by = {by}",
+})  # fmt: skip
+
+
+@cites(_RULE, place="panel: toggling, separate, level; keypad; exit time; alarm", mark=Mark.CHOICE)
+def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, by: Mapping[str, int] | None = None, says: str = "") -> Model:
+    """A panel that is set and unset by inputs and by its keypad.
+
+    A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
+    while set, and unsetting while unset, do nothing.
+
+    Args:
+        p: the panel.
+        inputs: input name → how it is read.
+        exit_ms: time between being told and being set.
+        keypad: it has one that people use.
+        entry_ms: an intrusion while set gives an alarm after this time; None: no intrusions.
+        by: input name → who asks through it: 1, or 3 and more; 2 is the keypad. 1 if absent.
+        says: its name in a story.
+
+    Raises:
+        InputError: an input read in a way that sets nothing.
+    """
+    unknown = [f"{i}: {reads}" for i, reads in inputs.items() if reads not in _READS]
+    if unknown:
+        raise InputError(f"A panel is not set by an input of the kind {', '.join(unknown)}; it knows {', '.join(_READS)}.")
+    name = says or "the panel"
+    timed = exit_ms > 0
+    running = f"{p}_ex > 0" if timed else "0"
+    begin = f"{p}_ex = {p}_X\n        {p}_src = {p}_by" if timed else f"{p}_toset = 1"
+    stop = f"{p}_ex = 0\n        {p}_src = 0" if timed else "pass"
+    asking = dict(by or {})
+    most = max([2, *asking.values()])
+    settle = "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items()) + f"""
+if {p}_flip:
+    if {p}_st:
+        {p}_tounset = 1
+    elif {running}:
+        {stop}
+    else:
+        {begin}
+if {p}_doset:
+    if not {p}_st and not ({running}):
+        {begin}
+if {p}_dounset:
+    if {p}_st:
+        {p}_tounset = 1
+    elif {running}:
+        {stop}
+if {p}_toset:
+    {p}_st = 1
+if {p}_tounset:
+    {p}_st = 0
+    {p}_was_al = {p}_al
+    {p}_al = 0
+{p}_going = 1 if {p}_st or {running} else 0
+"""
+    passing = [Variable(f"{p}_{key}", passing=True) for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going")]
+    variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
+    events = [Event(f"{p}_alarm", f"{p}_al = 1", f"{p}_st and not {p}_al", f"{name} raises an alarm")] if entry_ms is not None else []
+    if keypad:
+        events.append(Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}"))
+    ticking: tuple[str, ...] = ()
+    if timed:
+        variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", most)]
+        ticking = (f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n        {p}_by = {p}_src\n        {p}_src = 0",)
+    return Model(tuple(variables), tuple(events), ticking, (settle,), {f"{p}_X": exit_ms} if timed else {})
+
+
+@cites(_RULE, place="acknowledgement pulses inside a window after a heard press", mark=Mark.CHOICE)
+def acknowledgement(p: str, outputs: tuple[str, ...], *, window_ms: int) -> Model:
+    """Pulses that a receiver gives when the panel's state changes soon after a heard press.
+
+    A press opens a window that is closed at both ends: a change exactly at its end
+    counts. A new heard press begins it again. `p_code` is 1 set, 2 unset, 3 unset with an
+    alarm cleared, in the event of the change; 0 otherwise.
+
+    Args:
+        p: the panel whose state the receiver reads.
+        outputs: outputs that ask the panel.
+        window_ms: the window.
+    """
+    heard = " or ".join(f"{o}_start" for o in outputs)
+    settle = f"""
+if power and ({heard}):
+    {p}_win = {p}_W + 1
+if {p}_toset and {p}_win > 0:
+    {p}_code = 1
+if {p}_tounset and {p}_win > 0:
+    {p}_code = 3 if {p}_was_al else 2
+"""
+    limit = f"{p}_W1"
+    variables = (Variable(f"{p}_win", limit), Variable(f"{p}_code", 3, passing=True))
+    tick = f"if {p}_win > 0:\n    {p}_win = {p}_win - 1"
+    return Model(variables, (Event("power_off", f"{p}_win = 0", "power", "the power fails"),), (tick,), (settle,), {f"{p}_W": window_ms}, {limit: lambda t: t[f"{p}_W"] + 1})

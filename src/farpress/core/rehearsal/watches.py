@@ -1,0 +1,140 @@
+"""What must never be, as conditions on a model; each adds what it has to remember.
+
+A watch looks at a model, it changes nothing in it. All times in milliseconds; "longer
+than" counts whole ticks above the limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.sources import Mark, cites
+
+__all__ = ["after_power", "both", "falls_out_of_step", "longer_than", "on_somebody", "reversed_too_soon", "second_press", "turned_back", "unseen"]
+
+_RULE = "semantics of this program"
+
+
+@cites(_RULE, place="both at once", mark=Mark.CHOICE)
+def both(bad: str, first: str, second: str) -> Model:
+    """Condition `bad`: the expressions `first` and `second` are true together."""
+    return Model(bad={bad: f"({first}) and ({second})"})
+
+
+@cites(_RULE, place="works after power return", mark=Mark.CHOICE)
+def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[str] = ()) -> Model:
+    """Something active after the power has come back, before anybody pressed anything.
+
+    Args:
+        bad: name of the condition.
+        active: expression.
+        starts: signals that are a person's act.
+        held: thumbs that are still on a button: their owner's act, not the power's.
+    """
+    fresh = f"{bad}_fresh"
+    acts = " or ".join([*starts, *(f"{one}_sends" for one in held)])
+    settle = f"if power_came:\n    {fresh} = 1\n" + (f"if {acts}:\n    {fresh} = 0\n" if acts else "")
+    return Model((Variable(fresh),), (Event("power_off", f"{fresh} = 0", "power", "the power fails"),), (), (settle,), bad={bad: f"{fresh} and power and ({active})"})
+
+
+@cites(_RULE, place="on longer than", mark=Mark.CHOICE)
+def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
+    """Condition `bad`: something is `active` without a break for longer than `limit_ms`."""
+    count, was, limit, above = f"{bad}_c", f"{bad}_was", f"{bad}_LIM", f"{bad}_LIM1"
+    tick = f"if {was} and {count} <= {limit}:\n    {count} = {count} + 1"
+    settle = f"{was} = 1 if {active} else 0\nif not {was} and {count} <= {limit}:\n    {count} = 0"
+    variables = (Variable(count, above), Variable(was))
+    return Model(variables, (), (tick,), (settle,), {limit: limit_ms}, {above: lambda t: t[limit] + 1}, {bad: f"{count} > {limit}"})
+
+
+@cites(_RULE, place="second press that counts", mark=Mark.CHOICE)
+def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> Model:
+    """Condition `bad`: one of the `rises` stops or closes leaf `d`, which another one opened within `within_ms` before."""
+    clock, limit, above = f"{bad}_s", f"{bad}_T", f"{bad}_T1"
+    pressed = " or ".join(rises)
+    tick = f"if {clock} > 0 and {clock} < {above}:\n    {clock} = {clock} + 1"
+    # 0: nobody opened it; 1 and more: ticks since, plus one
+    settle = f"""
+{bad}_now = 0
+if {pressed}:
+    if {d}_mode == 1 and {d}_before != 1:
+        {clock} = 1
+    elif (({d}_before == 1 and {d}_mode != 1) or ({d}_mode == 3 and {d}_before != 3)) and {clock} > 0 and {clock} < {above}:
+        {bad}_now = 1
+if {d}_mode == 0:
+    {clock} = 0
+"""
+    constants = {above: lambda t: t[limit] + 2}
+    return Model((Variable(clock, above), Variable(f"{bad}_now", passing=True)), (), (tick,), (settle,), {limit: within_ms}, constants, {bad: f"{bad}_now"})
+
+
+@cites(_RULE, place="turned off or round by a press", mark=Mark.CHOICE)
+def turned_back(bad: str, active: str, acts: Iterable[str]) -> Model:
+    """Condition `bad`: one of the `acts` ends what is `active`: it toggles."""
+    was = f"{bad}_on"
+    settle = f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active} else 0"
+    return Model((Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"})
+
+
+@cites(_RULE, place="closes while occupied", mark=Mark.CHOICE)
+def on_somebody(bad: str, d: str) -> Model:
+    """Condition `bad`: leaf `d` closes while somebody or a vehicle is under it."""
+    return Model(bad={bad: f"{d}_mode == 3 and {d}_occ"})
+
+
+@cites(_RULE, place="works without sight", mark=Mark.CHOICE)
+def unseen(bad: str, begins: str, *, signal: str = "unseen") -> Model:
+    """Condition `bad`: the movement `begins` in the event of a press that carries the `signal` of not seeing it."""
+    settle = f"{bad}_now = 1 if ({begins}) and not {bad}_was and {signal} else 0\n{bad}_was = 1 if {begins} else 0"
+    variables = (Variable(signal, passing=True), Variable(f"{bad}_was"), Variable(f"{bad}_now", passing=True))
+    return Model(variables, (), (), (settle,), bad={bad: f"{bad}_now"})
+
+
+@cites(_RULE, place="reversal pause", mark=Mark.CHOICE)
+def reversed_too_soon(bad: str, direction: str, *, pause_ms: int) -> Model:
+    """A motor runs the other way before it stood still for its pause.
+
+    Args:
+        bad: name of the condition.
+        direction: expression: 0 off, 1 or 2 a direction.
+        pause_ms: pause the motor needs.
+    """
+    last, still, limit, ran = f"{bad}_last", f"{bad}_still", f"{bad}_P", f"{bad}_ran"
+    tick = f"if {last} and not {ran} and {still} < {limit}:\n    {still} = {still} + 1"
+    settle = f"""
+{bad}_dir = {direction}
+{bad}_now = 1 if {bad}_dir and {last} and {bad}_dir != {last} and ({still} < {limit} or {ran}) else 0
+if {bad}_dir:
+    {last} = {bad}_dir
+    {still} = 0
+{ran} = 1 if {bad}_dir else 0
+"""
+    variables = (Variable(last, 3), Variable(still, limit), Variable(ran), Variable(f"{bad}_dir", 3, passing=True), Variable(f"{bad}_now", passing=True))
+    return Model(variables, (), (tick,), (settle,), {limit: pause_ms}, bad={bad: f"{bad}_now"})
+
+
+@cites(_RULE, place="state out of step", mark=Mark.CHOICE)
+def falls_out_of_step(bad: str, p: str, toggling: Iterable[str], setting: Iterable[str], unsetting: Iterable[str]) -> Model:
+    """After a heard press the panel does not do what the person who pressed believes.
+
+    The belief is the state that was last asked for with a fob, whether the press was
+    heard or not; a keypad changes the panel and tells no holder of a fob.
+
+    Args:
+        bad: name of the condition.
+        p: the panel.
+        toggling, setting, unsetting: outputs that ask it to change, set, unset.
+    """
+    belief, before, goes, wrong = f"{bad}_belief", f"{bad}_before", f"{bad}_goes", f"{bad}_now"
+    toggles, sets, unsets = tuple(toggling), tuple(setting), tuple(unsetting)
+    every = (*toggles, *sets, *unsets)
+    pieces = [f"if {o}_start or {o}_missed:\n    {belief} = {value}" for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0")) for o in group]
+    heard = " or ".join(f"{o}_start" for o in every)
+    pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if ({heard}) and power and {goes} != {belief} else 0")
+    if toggles:  # somebody who knows how the panel stands presses to change it, and it does not change
+        pieces.append(f"if ({' or '.join(f'{o}_start' for o in toggles)}) and power and {goes} == {before}:\n    {wrong} = 1")
+    pieces.append(f"{before} = {goes}")
+    variables = (Variable(belief), Variable(before), Variable(wrong, passing=True), Variable(goes, passing=True), *(Variable(f"{o}_missed", passing=True) for o in every))
+    events = tuple(Event(f"{o}_miss", f"{o}_missed = 1", "1", f"a press for {o} is not heard") for o in every)
+    return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})

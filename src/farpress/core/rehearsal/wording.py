@@ -1,0 +1,107 @@
+"""The few statements that a model is written in: checked, and read as a syntax tree.
+
+A small part of Python: `name = expression`, `if`/`elif`/`else`, whole numbers, `+ - *`,
+comparisons, `and or not`, `a if c else b`, `min`, `max`. No loops, no calls of anything
+else, so that the same text can be run, compiled to a table of instructions, and written
+out for another program's checker.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+
+from farpress.errors import InputError
+from farpress.sources import Mark, cites
+
+__all__ = ["ModelError", "names_read", "parse_expression", "parse_statements", "slice_statements", "written_by"]
+
+_EXPRESSIONS = (ast.BinOp, ast.BoolOp, ast.UnaryOp, ast.Compare, ast.IfExp, ast.Name, ast.Constant, ast.Call)
+_OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.And, ast.Or, ast.Not, ast.USub, ast.Lt, ast.LtE, ast.Gt, ast.GtE, ast.Eq, ast.NotEq, ast.Load)
+
+
+class ModelError(InputError):
+    """A model that contradicts itself, or says something the language has no word for."""
+
+
+@lru_cache(maxsize=4096)
+@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
+def parse_statements(text: str) -> tuple[ast.stmt, ...]:
+    """Statements of a model as a syntax tree.
+
+    Raises:
+        ModelError: something outside the small language, with its line.
+    """
+    body = ast.parse(text).body
+    for statement in body:
+        _check(statement)
+    return tuple(body)
+
+
+@lru_cache(maxsize=4096)
+@cites("a part of the Python language, checked here", mark=Mark.CHOICE)
+def parse_expression(text: str) -> ast.expr:
+    """One expression of a model as a syntax tree.
+
+    Raises:
+        ModelError: something outside the small language.
+    """
+    tree = ast.parse(text, mode="eval").body
+    _check_expression(tree)
+    return tree
+
+
+@cites("syntax tree", mark=Mark.COMPUTED)
+def names_read(tree: ast.AST) -> frozenset[str]:
+    """Names whose value a statement or expression looks at."""
+    return frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)) - {"min", "max"}
+
+
+@cites("syntax tree", mark=Mark.COMPUTED)
+def written_by(statements: Iterable[ast.stmt]) -> frozenset[str]:
+    """Names that statements give a value to."""
+    return frozenset(node.id for one in statements for node in ast.walk(one) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store))
+
+
+@cites("cone of influence", mark=Mark.COMPUTED)
+def slice_statements(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> tuple[ast.stmt, ...]:
+    """The `statements` without those that give values only to names outside `wanted`."""
+    return tuple(_slice(statements, wanted))
+
+
+def _slice(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> Iterator[ast.stmt]:
+    for one in statements:
+        if isinstance(one, ast.Assign):
+            if written_by([one]) & wanted:
+                yield one
+        elif isinstance(one, ast.If):
+            body, orelse = list(_slice(one.body, wanted)), list(_slice(one.orelse, wanted))
+            if body or orelse:
+                yield ast.If(one.test, body or [ast.Pass()], orelse)
+
+
+def _check(node: ast.stmt) -> None:
+    if isinstance(node, ast.Assign) and len(node.targets) == 1 and isinstance(node.targets[0], ast.Name):
+        _check_expression(node.value)
+    elif isinstance(node, ast.If):
+        _check_expression(node.test)
+        for inner in (*node.body, *node.orelse):
+            _check(inner)
+    elif not isinstance(node, ast.Pass):
+        raise ModelError(f"A model has no '{ast.unparse(node)}' (line {node.lineno}): only 'name = expression' and 'if'.")
+
+
+def _check_expression(tree: ast.expr) -> None:
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.operator, ast.boolop, ast.unaryop, ast.cmpop, ast.expr_context)):
+            if not isinstance(node, _OPERATORS):
+                raise ModelError(f"A model has no operator {type(node).__name__} in '{ast.unparse(tree)}'.")
+        elif not isinstance(node, _EXPRESSIONS):
+            raise ModelError(f"A model has no '{ast.unparse(node)}' in an expression.")
+        elif isinstance(node, ast.Call) and not (isinstance(node.func, ast.Name) and node.func.id in ("min", "max") and len(node.args) == 2 and not node.keywords):
+            raise ModelError(f"A model calls nothing but min and max of two, not '{ast.unparse(node)}'.")
+        elif isinstance(node, ast.Constant) and type(node.value) is not int:
+            raise ModelError(f"A model has whole numbers only, not {node.value!r}.")
+        elif isinstance(node, ast.Compare) and len(node.ops) != 1:
+            raise ModelError(f"One comparison at a time, not '{ast.unparse(node)}'.")

@@ -1,0 +1,124 @@
+"""What makes a circuit unsolvable, found before it is solved and said with the names of nodes."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.errors import CircuitError
+
+__all__ = ["check_circuit", "check_stiff", "nodes_of"]
+
+
+def check_circuit(parts: Sequence[Element], *, ground: str, alternating: bool) -> None:
+    """Refuse doubled names, impossible values, sources that feed themselves, and nodes that float.
+
+    Args:
+        parts: elements of the circuit.
+        ground: the node that counts as 0 V.
+        alternating: it is to be solved with phasors.
+
+    Raises:
+        CircuitError: every fault of the circuit, one sentence each.
+    """
+    faults = [*_names(parts), *(fault for part in parts for fault in _values(part, alternating)), *_floating(parts, ground, alternating)]
+    if faults:
+        raise CircuitError("\n".join(faults))
+
+
+def check_stiff(stiff: Sequence[Element]) -> None:
+    """Refuse rings of sources and joints that have no resistance at all.
+
+    Raises:
+        CircuitError: the current in such a ring is undefined, or its sources contradict each other.
+    """
+    joined = _Groups(end for part in stiff for end in ends_of(part))
+    for part in stiff:
+        a, b = ends_of(part)
+        if joined.together(a, b):
+            raise CircuitError(
+                f"'{part.name}' closes a ring of sources and joints without any resistance (nodes '{a}' and '{b}'); "
+                "the current in it is undefined. Give one of them its resistance."
+            )
+        joined.join(a, b)
+
+
+def nodes_of(parts: Iterable[Element], ground: str) -> list[str]:
+    """Every node of the parts but ground, in the order of its first mention."""
+    seen = dict.fromkeys(end for part in parts for end in ends_of(part))
+    seen.pop(ground, None)
+    return list(seen)
+
+
+def _names(parts: Sequence[Element]) -> Iterable[str]:
+    for name, count in Counter(part.name for part in parts).items():
+        if count > 1:
+            yield f"{count} elements are called '{name}'; give each a name of its own."
+
+
+def _values(part: Element, alternating: bool) -> Iterable[str]:
+    numbers = [value for value in vars(part).values() if isinstance(value, float | int)]
+    if not all(math.isfinite(value) for value in numbers):
+        yield f"'{part.name}' has a value that is no finite number; leave it out or give its value."
+        return
+    if isinstance(part, Resistor | Inductor | VoltageSource | Diode) and part.ohm < 0:
+        yield f"'{part.name}' has {part.ohm:g} ohm; a resistance is 0 ohm or more."
+    if isinstance(part, Inductor) and part.henry < 0:
+        yield f"'{part.name}' has {part.henry:g} H; an inductance is 0 H or more."
+    if isinstance(part, Capacitor) and part.farad < 0:
+        yield f"'{part.name}' has {part.farad:g} F; a capacitance is 0 F or more."
+    if isinstance(part, PowerLoad) and part.watts < 0:
+        yield f"'{part.name}' draws {part.watts:g} W; a load draws 0 W or more."
+    if isinstance(part, PowerLoad | CurrentLoad) and not 0 < part.power_factor <= 1:
+        yield f"'{part.name}' has a power factor of {part.power_factor:g}; it lies above 0 and up to 1."
+    if isinstance(part, Diode) and (part.saturation_a <= 0 or part.emission <= 0):
+        yield f"Diode '{part.name}' needs a saturation current and an emission coefficient above 0."
+    if isinstance(part, Diode) and alternating:
+        yield f"'{part.name}' is a diode; a rectifier makes no sine, so it cannot be solved with phasors. Reckon it as a rectifier."
+    if isinstance(part, VoltageSource) and part.plus == part.minus:
+        yield f"'{part.name}' feeds itself: both its terminals lie on node '{part.plus}'."
+
+
+def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Iterable[str]:
+    joined = _Groups((ground,))
+    for part in parts:
+        a, b = ends_of(part)
+        joined.add(a)
+        joined.add(b)
+        holds = isinstance(part, Resistor | Inductor | VoltageSource | Diode) or (alternating and isinstance(part, Capacitor) and part.farad > 0)
+        if holds:
+            joined.join(a, b)
+    if ground not in {end for part in parts for end in ends_of(part)} and parts:
+        yield f"No element touches the node '{ground}' that counts as 0 V."
+        return
+    for node in nodes_of(parts, ground):
+        if not joined.together(node, ground):
+            yield (
+                f"Node '{node}' floats: no resistor and no source joins it to '{ground}', so it has no voltage. "
+                "Is a return core missing?"
+            )
+
+
+class _Groups:
+    """Which nodes hang together."""
+
+    def __init__(self, nodes: Iterable[str]) -> None:
+        self._parent = {node: node for node in nodes}
+
+    def add(self, node: str) -> None:
+        self._parent.setdefault(node, node)
+
+    def _head(self, node: str) -> str:
+        parent = self._parent
+        while parent[node] != node:
+            parent[node] = parent[parent[node]]
+            node = parent[node]
+        return node
+
+    def join(self, a: str, b: str) -> None:
+        self._parent[self._head(a)] = self._head(b)
+
+    def together(self, a: str, b: str) -> bool:
+        return self._head(a) == self._head(b)

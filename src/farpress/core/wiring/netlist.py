@@ -1,0 +1,71 @@
+"""A circuit written as a netlist that circuit simulators of the SPICE family read.
+
+So that anybody can have a result checked by a program that is not ours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.core.wiring.circuit_checks import nodes_of
+from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+
+__all__ = ["Netlist", "netlist"]
+
+_STARTS_V: Final = 2.0
+"""Below this a load of constant power is written as a resistor, so that a simulator finds its way up from 0 V [V]; our choice."""
+
+
+@dataclass(frozen=True)
+class Netlist:
+    """Lines without title and end, and what our nodes are called in them."""
+
+    lines: tuple[str, ...]
+    nodes: dict[str, str]
+
+
+def netlist(elements: Iterable[Element], *, ground: str = "0", prefix: str = "") -> Netlist:
+    """Lines of a netlist; ground becomes node 0.
+
+    Joints of 0 ohm become sources of 0 V, as simulators refuse such resistors. A load of
+    constant power becomes a current that depends on its voltage.
+
+    Args:
+        elements: of the circuit.
+        ground: the node that counts as 0 V.
+        prefix: before every name, so that several circuits fit into one file.
+    """
+    parts = tuple(elements)
+    names = {ground: "0", **{node: f"{prefix}n{number}" for number, node in enumerate(nodes_of(parts, ground), start=1)}}
+    lines = tuple(line for number, part in enumerate(parts, start=1) for line in _lines(part, names, f"{prefix}{number}"))
+    return Netlist(lines, names)
+
+
+def _lines(part: Element, names: dict[str, str], tag: str) -> Iterable[str]:
+    a, b = (names[node] for node in ends_of(part))
+    if isinstance(part, VoltageSource):
+        inner = a if part.ohm == 0 else f"i{tag}"
+        yield f"V{tag} {inner} {b} DC {part.volts:.12g} AC {part.volts:.12g} {part.phase_deg:.12g}"
+        if part.ohm:
+            yield f"R{tag} {inner} {a} {part.ohm:.12g}"
+    elif isinstance(part, Resistor):
+        yield f"R{tag} {a} {b} {part.ohm:.12g}" if part.ohm else f"V{tag} {a} {b} DC 0"
+    elif isinstance(part, Inductor):
+        inner = f"i{tag}" if part.ohm else b
+        yield f"L{tag} {a} {inner} {part.henry:.12g}"
+        if part.ohm:
+            yield f"R{tag} {inner} {b} {part.ohm:.12g}"
+    elif isinstance(part, Capacitor):
+        yield f"C{tag} {a} {b} {part.farad:.12g}"
+    elif isinstance(part, CurrentLoad):
+        lag = -math.degrees(math.acos(part.power_factor))
+        yield f"I{tag} {a} {b} DC {part.amperes:.12g} AC {part.amperes:.12g} {lag:.12g}"
+    elif isinstance(part, PowerLoad):
+        across = f"v({a},{b})"
+        yield f"B{tag} {a} {b} I={across} > {_STARTS_V:g} ? {part.watts:.12g}/{across} : {part.watts / _STARTS_V**2:.12g}*{across}"
+    elif isinstance(part, Diode):
+        yield f"D{tag} {a} {b} m{tag}"
+        yield f".model m{tag} d(is={part.saturation_a:.12g} n={part.emission:.12g} rs={part.ohm:.12g})"

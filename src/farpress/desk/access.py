@@ -1,0 +1,153 @@
+"""Who may come in, and as what: pairing codes, sessions, roles, and how often one may try.
+
+Alone on one machine (loopback) whoever opens the page is the installer. On the network
+nobody is anybody before the pairing code shown at the desk has been typed in.
+"""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import IntEnum
+from typing import Final
+
+__all__ = ["COOKIE", "Access", "Role", "Session", "TooOften"]
+
+COOKIE: Final = "farpress_session"
+"""Name of the session's cookie."""
+
+_SIGNS: Final = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
+_LENGTH: Final = 8
+SESSION_S: Final = 12 * 3600.0
+"""A working day and a bit, from the last use: our choice."""
+
+MOST_SESSIONS: Final = 200
+"""Our choice; the oldest goes when one more comes."""
+
+TRIES: Final = (5, 60.0)
+"""Wrong codes allowed from one address within so many seconds: our choice. 32^8 codes cannot be tried out at that pace."""
+
+TRIES_ALL: Final = (30, 300.0)
+"""Wrong codes allowed from everybody together within so many seconds: our choice."""
+
+
+class Role(IntEnum):
+    """What somebody may do; each may do what the one before may."""
+
+    READER = 1
+    KEEPER = 2
+    INSTALLER = 3
+
+    @property
+    def says(self) -> str:
+        """In words."""
+        return {1: "reader: looks at everything", 2: "keeper: keys, trials, faults", 3: "installer: changes everything"}[int(self)]
+
+
+class TooOften(Exception):
+    """Too many wrong codes; holds how long to wait [s]."""
+
+    def __init__(self, wait_s: float) -> None:
+        """Keep how long to wait."""
+        self.wait_s = wait_s
+        super().__init__(f"too many wrong codes; wait {wait_s:.0f} s")
+
+
+@dataclass
+class Session:
+    """One browser that came in.
+
+    Attributes:
+        name: who it is, for the list of versions and the record.
+        role: what it may do.
+        mark: secret of the cookie.
+        used: when it was last used, on the clock given to `Access`.
+    """
+
+    name: str
+    role: Role
+    mark: str
+    used: float
+
+
+@dataclass
+class Access:
+    """The door of the desk.
+
+    Attributes:
+        shared: reachable from the network; without a code nobody comes in.
+        codes: role → its pairing code; empty when not shared.
+        clock: seconds that never run backwards.
+    """
+
+    shared: bool = False
+    codes: dict[Role, str] = field(default_factory=dict)
+    clock: Callable[[], float] = time.monotonic
+    _sessions: dict[str, Session] = field(default_factory=dict)
+    _wrong: dict[str, deque[float]] = field(default_factory=dict)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    @classmethod
+    def for_network(cls) -> Access:
+        """A door with a fresh code for each role."""
+        return cls(shared=True, codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in Role})
+
+    def session(self, mark: str | None) -> Session | None:
+        """The session of a cookie, if it is one and still valid."""
+        with self._lock:
+            found = self._sessions.get(mark or "")
+            if found is None:
+                return None
+            if self.clock() - found.used > SESSION_S:
+                del self._sessions[found.mark]
+                return None
+            found.used = self.clock()
+            return found
+
+    def enter_alone(self) -> Session:
+        """Come in on the machine itself; only where the desk is not shared."""
+        assert not self.shared
+        return self._begin("installer", Role.INSTALLER)
+
+    def pair(self, code: str, *, name: str, address: str) -> Session | None:
+        """Come in with a pairing code; None for a wrong one.
+
+        Raises:
+            TooOften: this address, or all together, gave too many wrong codes.
+        """
+        given = "".join(sign for sign in code.upper() if sign.isalnum())
+        with self._lock:
+            for key, (count, within) in ((address, TRIES), ("*", TRIES_ALL)):
+                tries = self._wrong.setdefault(key, deque())
+                while tries and self.clock() - tries[0] > within:
+                    tries.popleft()
+                if len(tries) >= count:
+                    raise TooOften(within - (self.clock() - tries[0]))
+            role = next((role for role, one in self.codes.items() if hmac.compare_digest(one.encode(), given.encode())), None)
+            if role is None:
+                for key in (address, "*"):
+                    self._wrong[key].append(self.clock())
+                if len(self._wrong) > 1000:
+                    self._wrong = {key: tries for key, tries in self._wrong.items() if tries}
+                return None
+        shown = " ".join(name.split())[:60]
+        return self._begin(shown or role.name.lower(), role)
+
+    def leave(self, mark: str) -> None:
+        """End a session."""
+        with self._lock:
+            self._sessions.pop(mark, None)
+
+    def _begin(self, name: str, role: Role) -> Session:
+        made = Session(name, role, secrets.token_urlsafe(32), self.clock())
+        with self._lock:
+            while len(self._sessions) >= MOST_SESSIONS:
+                oldest = min(self._sessions.values(), key=lambda one: one.used)
+                del self._sessions[oldest.mark]
+            self._sessions[made.mark] = made
+        return made

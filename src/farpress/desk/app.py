@@ -1,0 +1,223 @@
+"""The desk as one web application: doors, sessions, routes. Pages know nothing of each other."""
+
+from __future__ import annotations
+
+import contextlib
+import importlib
+import importlib.util
+import threading
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Final
+from urllib.parse import quote
+
+from starlette.applications import Starlette
+from starlette.datastructures import MutableHeaders
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import BaseRoute, Mount, Route
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from farpress.desk.access import COOKIE, Access, TooOften
+from farpress.desk.frame import HERE, PAGES, Desk, failure
+from farpress.desk.guard import PACE, Guard
+from farpress.desk.live import Hub
+from farpress.desk.pages.room import room_page
+from farpress.desk.shelf import Shelf
+from farpress.errors import FarpressError, JobFileError
+from farpress.tasks.edit import NothingToUndo
+
+__all__ = ["make_app"]
+
+MODULES: Final = (
+    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "proving", "papers", "upkeep", "faults", "versions", "new_job",
+)
+"""Modules of `farpress.desk.pages`; each has `ROUTES`."""
+
+NEEDS: Final = {"plan": "reach", "wiring": "wiring", "rehearsal": "rehearsal_play", "keys": "keys", "proving": "proving", "papers": "papers", "upkeep": "upkeep", "faults": "faults"}
+"""Pages that stand on a task of their own; while it is not there, the page shows the findings of its room."""
+
+UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
+"""Ends of addresses that may carry a file."""
+
+
+def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE) -> Starlette:
+    """The application over a job folder, or over a folder of jobs.
+
+    Args:
+        where: a job's folder or file, a folder of job folders, or a folder that is still to be made.
+        access: the door; without one, only this machine's own browser may come in.
+        pace: requests and seconds allowed to one address.
+    """
+    desk = Desk(Shelf(where), access or Access(), Hub())
+    routes: list[BaseRoute] = [
+        Route("/", _home),
+        Route("/pair", _pair, methods=["GET", "POST"]),
+        Route("/leave", _leave, methods=["POST"]),
+        Route("/health", lambda request: PlainTextResponse("ready")),
+        Route("/face/{name}", _face),
+        Route("/favicon.ico", lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml")),
+        Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
+    ]
+    for name in MODULES:
+        if importlib.util.find_spec(f"farpress.tasks.{NEEDS.get(name, 'assess')}") is None:
+            routes.append(Route(f"/j/{{job}}/{name}", room_page(name)))
+        elif (HERE / "pages" / f"{name}.py").exists():
+            routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
+    routes.append(Route("/j/{job}", lambda request: RedirectResponse(f"/j/{request.path_params['job']}/promises")))
+
+    @asynccontextmanager
+    async def life(app: Starlette) -> AsyncIterator[None]:
+        if desk.shelf.only:
+            threading.Thread(target=_warm, args=(desk,), daemon=True).start()
+        yield
+        desk.shelf.close()
+
+    app = Starlette(
+        routes=routes,
+        middleware=[Middleware(Guard, shared=desk.access.shared, upload_paths=UPLOADS, most=pace), Middleware(_Door, desk=desk)],
+        exception_handlers={FarpressError: _told, 404: _nothing_here, 405: _nothing_here, 500: _broken},
+        lifespan=life,
+    )
+    app.state.desk = desk
+    return app
+
+
+def _warm(desk: Desk) -> None:
+    """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
+    with contextlib.suppress(FarpressError):
+        bench = desk.shelf.bench(desk.shelf.only)
+        bench.assessment()
+        if importlib.util.find_spec("farpress.tasks.reach") is not None:
+            from farpress.desk.pages.plan import warm
+
+            warm(bench.state().case)
+
+
+class _Door:
+    """Gives every request its session, or sends it to the pairing page."""
+
+    def __init__(self, app: ASGIApp, *, desk: Desk) -> None:
+        self._app, self._desk = app, desk
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or scope["path"].startswith(("/static/", "/face/")) or scope["path"] in ("/health", "/favicon.ico"):
+            await self._app(scope, receive, send)
+            return
+        request = Request(scope)
+        access = self._desk.access
+        session = access.session(request.cookies.get(COOKIE))
+        begun = None
+        if session is None and not access.shared:
+            session = begun = access.enter_alone()
+        if session is None and scope["path"] != "/pair":
+            wanted: Response
+            if scope["method"] == "GET" and "text/html" in request.headers.get("accept", "") and "x-part" not in request.headers:
+                wanted = RedirectResponse(f"/pair?to={quote(scope['path'])}", 303)
+            else:
+                wanted = JSONResponse({"ok": False, "says": "You are not paired with this desk (any more). Load the page again and give the code.", "pair": True}, 401)
+            await wanted(scope, receive, send)
+            return
+        scope.setdefault("state", {})["session"] = session
+
+        async def sending(message: Message) -> None:
+            if message["type"] == "http.response.start" and begun is not None:
+                MutableHeaders(scope=message).append("set-cookie", _cookie(begun.mark, secure=scope["scheme"] == "https"))
+            await send(message)
+
+        await self._app(scope, receive, sending)
+
+
+def _cookie(mark: str, *, secure: bool) -> str:
+    return f"{COOKIE}={mark}; HttpOnly; SameSite=Strict; Path=/; Max-Age=43200{'; Secure' if secure else ''}"
+
+
+def _home(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    names = desk.shelf.names()
+    if desk.shelf.only and len(names) == 1:
+        return RedirectResponse(f"/j/{names[0]}/promises")
+    if not names:
+        return RedirectResponse("/new")
+    jobs: list[tuple[str, str, str, str | None]] = []
+    for name in names:
+        try:
+            state = desk.shelf.bench(name).state()
+            jobs.append((name, state.case.job.job, state.case.job.details.customer or "", None))
+        except JobFileError as error:
+            jobs.append((name, name, "", f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''} in its file"))
+    page = desk.templates.get_template("jobs.html")
+    return HTMLResponse(page.render(jobs=jobs, session=request.state.session, home=desk.shelf.home.name))
+
+
+async def _pair(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    page = desk.templates.get_template("pair.html")
+    to = request.query_params.get("to", "/")
+    to = to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/"
+    if not desk.access.shared:
+        return RedirectResponse(to)
+    if request.method == "GET":
+        return HTMLResponse(page.render(says="", to=to, name=""))
+    form = await request.form(max_files=0, max_fields=5)
+    name, code = str(form.get("name", "")), str(form.get("code", ""))
+    address = request.client.host if request.client else "?"
+    try:
+        session = desk.access.pair(code, name=name, address=address)
+    except TooOften as error:
+        says = f"Too many wrong codes. Wait {error.wait_s:.0f} seconds, then try again."
+        return HTMLResponse(page.render(says=says, to=to, name=name), 429, {"Retry-After": f"{error.wait_s:.0f}"})
+    if session is None:
+        return HTMLResponse(page.render(says="That is not one of the codes shown at the desk. Look again; letters and digits, 8 signs.", to=to, name=name), 403)
+    return RedirectResponse(to, 303, {"set-cookie": _cookie(session.mark, secure=request.url.scheme == "https")})
+
+
+def _leave(request: Request) -> Response:
+    desk: Desk = request.app.state.desk
+    desk.access.leave(request.cookies.get(COOKIE, ""))
+    return RedirectResponse("/pair", 303)
+
+
+FACES: Final = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf", "bold": "SourceSansPro-Bold.ttf"}
+"""Weights of the one face used, out of its own package."""
+
+
+def _face(request: Request) -> Response:
+    import font_source_sans_pro
+
+    name = FACES.get(request.path_params["name"])
+    if name is None:
+        return PlainTextResponse("There is no such face.", 404)
+    folder = Path(next(iter(font_source_sans_pro.__path__))) / "files"
+    return FileResponse(folder / name, media_type="font/ttf", headers={"Cache-Control": "max-age=604800"})
+
+
+def _told(request: Request, error: Exception) -> Response:
+    """One of our own errors: as JSON for a script, as a page for a person."""
+    assert isinstance(error, FarpressError)
+    if request.method != "GET" or "text/html" not in request.headers.get("accept", ""):
+        result = failure(error)
+        if isinstance(error, NothingToUndo):
+            result.status_code = 409
+        return result
+    return _error_page(request, "This cannot be shown", str(error), getattr(error, "faults", ()), 422)
+
+
+def _nothing_here(request: Request, error: Exception) -> Response:
+    return _error_page(request, "There is no such page", f"Nothing lies at {request.url.path[:80]}.", (), getattr(error, "status_code", 404))
+
+
+def _broken(request: Request, error: Exception) -> Response:
+    says = "Something went wrong inside the program; it is a fault of ours, not of your job. Everything saved so far is kept. The terminal shows the details."
+    if request.method != "GET":
+        return JSONResponse({"ok": False, "says": says, "faults": [], "clashes": []}, 500)
+    return _error_page(request, "A fault of ours", says, (), 500)
+
+
+def _error_page(request: Request, title: str, says: str, faults: object, status: int) -> Response:
+    desk: Desk = request.app.state.desk
+    page = desk.templates.get_template("trouble.html")
+    return HTMLResponse(page.render(title=title, says=says, faults=faults, pages=PAGES), status)

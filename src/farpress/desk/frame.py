@@ -1,0 +1,171 @@
+"""The surround of every page: who asks, which job, the list of pages, and how a template becomes an answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Final
+from urllib.parse import quote
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, Response
+
+from farpress import __version__
+from farpress.desk import drawing
+from farpress.desk.access import Access, Role, Session
+from farpress.desk.live import Hub
+from farpress.desk.shelf import Shelf
+from farpress.errors import FarpressError, JobFileError
+from farpress.jobfile.merging import MergeRefused
+from farpress.tasks.edit import State, Workbench
+
+__all__ = ["PAGES", "Desk", "Refused", "Sheet", "answer", "failure", "sheet_of"]
+
+PAGES: Final[tuple[tuple[str, str, str], ...]] = (
+    ("promises", "Promises", "What was promised, and which link carries it"),
+    ("plan", "Plan", "Walls, places, receivers and the reach of every press"),
+    ("wiring", "Wiring", "Every volt, ampere and loop"),
+    ("rehearsal", "Rehearsal", "Play it before it is installed"),
+    ("keys", "Keys", "Who holds which fob, and where it is learned"),
+    ("proving", "Proving", "What was tried, and what it shows"),
+    ("papers", "Papers", "What is handed over"),
+    ("upkeep", "Upkeep", "What is due when"),
+    ("faults", "Faults", "From the complaint to its cause"),
+    ("job", "Job", "Everything that is entered"),
+    ("versions", "Versions", "Every change, and the way back"),
+)
+"""Name in the address, title, and one line of what it is for."""
+
+HERE: Final = Path(__file__).parent
+
+
+@dataclass
+class Desk:
+    """What every page can use."""
+
+    shelf: Shelf
+    access: Access
+    hub: Hub
+
+    @cached_property
+    def templates(self) -> Environment:
+        """The templates; every text is escaped."""
+        made = Environment(
+            loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        )
+        made.globals.update(pages=PAGES, version=__version__, drawing=drawing, roles=list(Role))
+        made.filters.update(number=_number, address=lambda text: quote(str(text), safe=""), sentence=_sentence)
+        return made
+
+
+class Refused(FarpressError):
+    """This person's role does not allow it."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One request for one job: who, which job, in which state."""
+
+    request: Request
+    desk: Desk
+    session: Session
+    name: str
+    bench: Workbench
+
+    @cached_property
+    def state(self) -> State:
+        """The job as it was when the request began."""
+        return self.bench.state()
+
+    @property
+    def root(self) -> str:
+        """Beginning of every address of this job."""
+        return f"/j/{self.name}"
+
+    def need(self, role: Role) -> None:
+        """Go on only for this role or a higher one.
+
+        Raises:
+            Refused: the session's role is too low.
+        """
+        if self.session.role < role:
+            raise Refused(f"You came in as {self.session.role.name.lower()}; this needs the code of the {role.name.lower()}.")
+
+    def page(self, template: str, *, here: str, status: int = 200, **values: Any) -> Response:
+        """A whole page, or only its main part where the script asks for that."""
+        title = next((title for name, title, _ in PAGES if name == here), here)
+        details = self.state.case.job.details
+        whole = {
+            "layout": "part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
+            "here": here, "title": title, "sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "details": details,
+            "undoable": self.bench.undoable(by=self.session.name), "redoable": self.bench.redoable(by=self.session.name), "may": self.may,
+            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared,
+        }  # fmt: skip
+        return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}), status)
+
+    def part(self, template: str, **values: Any) -> Response:
+        """A piece of a page, as for a dialogue."""
+        whole = {"sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "may": self.may}
+        return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}))
+
+    def may(self, role: str) -> bool:
+        """Whether the session's role is this one or higher."""
+        return self.session.role >= Role[role.upper()]
+
+
+def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
+    """The sheet that a request is about, where its role allows that.
+
+    Raises:
+        FarpressError: no such job, or it cannot be used.
+        Refused: the role is too low.
+    """
+    desk: Desk = request.app.state.desk
+    name = request.path_params["job"]
+    sheet = Sheet(request, desk, request.state.session, name, desk.shelf.bench(name))
+    sheet.need(role)
+    return sheet
+
+
+def answer(says: str = "", **values: Any) -> JSONResponse:
+    """Something was done: a sentence for the person, and what the script needs."""
+    return JSONResponse({"ok": True, "says": says, **values})
+
+
+def failure(error: FarpressError) -> JSONResponse:
+    """Something was not done: why, with every fault and both versions where two people clashed."""
+    values: dict[str, Any] = {"ok": False, "says": str(error), "faults": [], "clashes": []}
+    status = 422
+    if isinstance(error, JobFileError):
+        values["says"] = "Nothing was written."
+        values["faults"] = [{"path": fault.path, "line": fault.line, "says": fault.says} for fault in error.faults]
+    elif isinstance(error, MergeRefused):
+        status = 409
+        values["clashes"] = [
+            {"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs} for clash in error.clashes
+        ]
+    elif isinstance(error, Refused):
+        status = 403
+    return JSONResponse(values, status)
+
+
+def _number(value: float | None, unit: str = "") -> str:
+    """Four digits and the unit, as everywhere."""
+    if value is None:
+        return ""
+    if unit == "share" or unit == "%":
+        return f"{value:.1%}" if unit == "share" else f"{value:.4g} %"
+    return f"{value:.4g}{' ' + unit if unit else ''}".replace("-", "−")
+
+
+def _sentence(text: str) -> str:
+    """A text that begins with a capital and ends with a stop."""
+    shown = text.strip()
+    if not shown:
+        return ""
+    shown = shown[0].upper() + shown[1:]
+    return shown if shown[-1] in ".?!:" else f"{shown}."
+
+

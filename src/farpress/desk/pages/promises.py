@@ -1,0 +1,74 @@
+"""The first page: each promise drawn as its chain, its weakest link in words, the remedy one step away."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from farpress.desk.frame import sheet_of
+from farpress.domain.finding import Verdict
+from farpress.errors import FarpressError
+
+__all__ = ["ROUTES", "place_of_subject"]
+
+
+def _page(request: Request) -> Response:
+    sheet = sheet_of(request)
+    assessment = sheet.bench.assessment()
+    told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
+    beside = [finding for finding in assessment.findings if finding.key not in told and finding.verdict is not Verdict.HOLDS]
+    beside.sort(key=lambda finding: (-finding.verdict.rank, finding.code, finding.about))
+    counts = [(verdict, sum(chain.verdict is verdict for chain in assessment.promises), sum(one.verdict is verdict for one in assessment.findings))
+              for verdict in reversed(Verdict)]
+    order = sorted(range(len(assessment.promises)), key=lambda index: (assessment.promises[index].importance != "must", -assessment.promises[index].verdict.rank))
+    return sheet.page("promises.html", here="promises", assessment=assessment, beside=beside, counts=counts, order=order)
+
+
+def _chain(request: Request) -> Response:
+    """One link of one promise, or its whole chain: every number with its source and remedy."""
+    sheet = sheet_of(request)
+    index, link = int(request.path_params["index"]), request.query_params.get("link")
+    assessment = sheet.bench.assessment()
+    if index >= len(assessment.promises):
+        raise FarpressError("This promise is not there any more; somebody may have removed it. Load the page again.")
+    chain = assessment.promises[index]
+    links = [one for one in chain.links if link in (None, one.link)]
+    return sheet.part("chain.html", chain=chain, index=index, links=links, whole=link is None, subject=place_of_subject)
+
+
+def _finding(request: Request) -> Response:
+    sheet = sheet_of(request)
+    key = request.query_params.get("key", "")
+    found = next((one for one in sheet.bench.assessment().findings if one.key == key), None)
+    if found is None:
+        raise FarpressError("This finding is not there any more: the job has changed. Load the page again.")
+    return sheet.part("one_finding.html", finding=found, subject=place_of_subject)
+
+
+def place_of_subject(subject: str) -> tuple[str, list[str | int]] | None:
+    """Words and path of the entry that a finding's subject means; None where it has no entry of its own.
+
+    >>> place_of_subject("output:larkfen/R1/2")
+    ('output R1/2', ['premises', 'larkfen', 'receivers', 'R1', 'outputs', '2'])
+    """
+    kind, _, name = subject.partition(":")
+    keys = name.split("/")
+    tables = {"receiver": "receivers", "device": "devices", "panel": "panels", "supply": "supplies", "place": "places"}
+    if kind == "output" and len(keys) == 3:
+        return f"output {keys[1]}/{keys[2]}", ["premises", keys[0], "receivers", keys[1], "outputs", keys[2]]
+    if kind in tables and len(keys) == 2:
+        return f"{kind} {keys[1]}", ["premises", keys[0], tables[kind], keys[1]]
+    if kind in ("group", "function"):
+        return f"{kind} {name}", [f"{kind}s", name]
+    return None
+
+
+
+ROUTES: Final = [
+    Route("/j/{job}/promises", _page),
+    Route("/j/{job}/promises/{index:int}", _chain),
+    Route("/j/{job}/finding", _finding),
+]

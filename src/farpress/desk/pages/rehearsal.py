@@ -1,0 +1,162 @@
+"""The rehearsal: press the buttons of a drawn fob, cut the power, let time run; and stories that break a rule, played back."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any, Final
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.pages.changing import body_of
+from farpress.domain.job import Button
+from farpress.errors import InputError
+from farpress.tasks.rehearsal import RuleResult, rehearse
+from farpress.tasks.rehearsal_drawing import timeline_svg
+from farpress.tasks.rehearsal_play import Timeline, play
+from farpress.tasks.rehearsal_power import power_cut_table
+
+__all__ = ["ROUTES", "playable"]
+
+LONGEST_STORY: Final = 4000
+"""Characters of a story: our choice."""
+
+BUDGET: Final = 400_000
+"""States looked at in one search from the page: our choice, some seconds; the command looks further."""
+
+_results: dict[str, list[RuleResult]] = {}
+
+
+def _page(request: Request) -> Response:
+    sheet = sheet_of(request)
+    job = sheet.state.case.job
+    groups = []
+    for name, group in job.groups.items():
+        buttons = []
+        for number, made in group.buttons.items():
+            short, long = (made.short, made.long) if isinstance(made, Button) else (made, None)
+            buttons.append({"number": number, "short": _named(short), "long": _named(long)})
+        groups.append({"name": name, "buttons": buttons})
+    rules = [(number, rule, rule.says or f"never {rule.never}: {', '.join(rule.of)}") for number, rule in enumerate(job.rules, 1)]
+    panels = [f"{premises}/{name}" for premises, house in job.premises.items() for name in house.panels]
+    return sheet.page("rehearsal.html", here="rehearsal", groups=json.dumps(groups), rules=rules, panels=panels, story=request.query_params.get("story", ""))
+
+
+def _named(what: str | tuple[str, ...] | None) -> str:
+    return what if isinstance(what, str) else ", ".join(what or ())
+
+
+async def _play(request: Request) -> Response:
+    body = await body_of(request)
+
+    def work() -> Response:
+        sheet = sheet_of(request)
+        story = str(body.get("story", ""))
+        if len(story) > LONGEST_STORY:
+            raise InputError(f"The story has {len(story)} characters; at most {LONGEST_STORY} are played here. Clear it and begin anew.")
+        return JSONResponse(_told(play(sheet.state.case, story)))
+
+    return await run_in_threadpool(work)
+
+
+def _told(line: Timeline) -> dict[str, Any]:
+    return {
+        "ok": True, "says": "", "ends": line.ends_s, "lines": line.lines, "asks": line.asks, "taken": line.taken,
+        "marks": [{"at": mark.at_s, "says": mark.says} for mark in line.marks],
+        "tracks": [{"name": track.name, "says": track.says, "spans": [[span.from_s, span.to_s, span.state] for span in track.spans]} for track in line.tracks],
+        "broken": [{"number": one.number, "says": one.says} for one in line.broken],
+    }
+
+
+def _drawing(request: Request) -> Response:
+    """The time line as a drawing, to keep or print."""
+    sheet = sheet_of(request)
+    story = request.query_params.get("story", "")
+    if not story or len(story) > LONGEST_STORY:
+        raise InputError("Give a story to draw.")
+    return Response(timeline_svg(play(sheet.state.case, story)), media_type="image/svg+xml")
+
+
+async def _search(request: Request) -> Response:
+    """Search one rule, or all that always holds, for a story that breaks it."""
+    body = await body_of(request)
+
+    def work() -> Response:
+        sheet = sheet_of(request)
+        number = body.get("rule")
+        if number is not None and (not isinstance(number, int) or not 1 <= number <= len(sheet.state.case.job.rules)):
+            raise InputError(f"There is no rule {number}; the job has {len(sheet.state.case.job.rules)}.")
+        return JSONResponse({"ok": True, "says": "", "results": [_result(one) for one in _searched(sheet, number)]})
+
+    return await run_in_threadpool(work)
+
+
+def _searched(sheet: Sheet, number: int | None) -> list[RuleResult]:
+    key = f"{sheet.name} {sheet.state.fingerprint} {number}"
+    if key not in _results:
+
+        def tell(text: str) -> None:
+            sheet.desk.hub.tell(sheet.name, "searching", says=text)
+
+        found = rehearse(sheet.state.case, budget=BUDGET, rules=None if number is None else (number,), progress=tell)
+        while len(_results) > 200:
+            _results.pop(next(iter(_results)), None)
+        _results[key] = [one for one in found if number is not None or one.number is None]
+    return _results[key]
+
+
+def _result(one: RuleResult) -> dict[str, Any]:
+    return {
+        "about": one.about, "verdict": str(one.verdict), "says": one.says, "because": one.because, "states": one.states, "finished": one.finished, "asks": one.asks,
+        "story": None if one.story is None else {"text": one.story.text, "play": playable(one)},
+    }
+
+
+_PRESSED: Final = re.compile(r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$")
+_RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
+
+
+def playable(result: RuleResult) -> str:
+    """A story found by the search as the words that the player reads; empty where it has something the player has no words for.
+
+    Args:
+        result: of a rule that was broken.
+    """
+    if result.story is None:
+        return ""
+    parts: list[str] = []
+    held: dict[str, tuple[float, int]] = {}
+    for step in result.story.steps:
+        at = f"{step.at_s:g} s"
+        if step.says in ("the power fails", "the power returns"):
+            parts.append(f"{at}: power {'off' if step.says.endswith('fails') else 'on'}")
+        elif match := _PRESSED.match(step.says):
+            parts.append(f"{at}: {match['who']} press {match['what']}{match['long'] or ''}")
+            if match["held"]:
+                held[match["what"]] = (step.at_s, len(parts) - 1)
+        elif (match := _RELEASED.match(step.says)) and match["what"] in held:
+            since, index = held.pop(match["what"])
+            parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
+        else:
+            return ""
+    for since, index in held.values():
+        parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(result.story.ends_s - since, 0.5):g} s"
+    return "; ".join(parts)
+
+
+def _power(request: Request) -> Response:
+    sheet = sheet_of(request)
+    return sheet.part("power.html", rows=power_cut_table(sheet.state.case))
+
+
+ROUTES: Final = [
+    Route("/j/{job}/rehearsal", _page),
+    Route("/j/{job}/rehearsal/play", _play, methods=["POST"]),
+    Route("/j/{job}/rehearsal/search", _search, methods=["POST"]),
+    Route("/j/{job}/rehearsal/drawing", _drawing),
+    Route("/j/{job}/rehearsal/power", _power),
+]

@@ -1,0 +1,260 @@
+// What every page shares: talk to the desk, say what happened, dialogues, undo by keys, news of others.
+export const $ = (what, from = document) => from.querySelector(what);
+export const $$ = (what, from = document) => [...from.querySelectorAll(what)];
+export const root = document.body.dataset.root || "";
+const client = Math.random().toString(36).slice(2);
+let known = document.body.dataset.fingerprint || "";
+export const fingerprint = () => known;
+
+export function element(name, attributes = {}, ...children) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    else if (value === true) made.setAttribute(key, "");
+    else if (value !== false && value != null) made.setAttribute(key, value);
+  }
+  made.append(...children.filter((child) => child != null));
+  return made;
+}
+
+export function say(text, { bad = false, action = null } = {}) {
+  const box = $("#says");
+  while (box.children.length > 2) box.firstChild.remove();
+  const line = element("div", { class: bad ? "bad" : "" }, element("span", {}, text));
+  if (action) line.append(element("button", { type: "button", onclick: () => { line.remove(); action.does(); } }, action.says));
+  line.append(element("button", { type: "button", "aria-label": "Close this message", onclick: () => line.remove() }, "×"));
+  box.append(line);
+  setTimeout(() => line.remove(), bad ? 20000 : 7000);
+}
+
+export async function send(address, body = {}) {
+  let answer;
+  try {
+    answer = await fetch(address, { method: "POST", headers: { "Content-Type": "application/json", "X-Client": client, Accept: "application/json" }, body: JSON.stringify(body) });
+  } catch {
+    say("No connection to the desk: not saved. Try again when it is back.", { bad: true });
+    return { ok: false, lost: true, says: "", faults: [] };
+  }
+  const told = await answer.json().catch(() => ({ ok: false, says: `The desk answered ${answer.status}.`, faults: [] }));
+  if (told.fingerprint) known = told.fingerprint;
+  if (told.pair) location.reload();
+  return told;
+}
+
+export async function edit(changes, says, { base = known, quiet = false, keep = false } = {}) {
+  const told = await send(`${root}/edit`, { base, changes, says });
+  if (told.ok) { if (!quiet) say(told.says, { action: { says: "Undo", does: undo } }); if (keep) await refresh({ alone: true }); else await refresh(); } else refused(told, changes, says);
+  return told;
+}
+
+export function refused(told, changes = null, says = "") {
+  if (told.lost) return;
+  if (told.clashes && told.clashes.length) return bothVersions(told, changes, says);
+  const faults = (told.faults || []).map((fault) => `${fault.path ? fault.path + ": " : ""}${fault.says}`);
+  say([told.says, ...faults.slice(0, 3)].filter(Boolean).join(" "), { bad: true });
+}
+
+function bothVersions(told, changes, says) {
+  const shown = (value) => (value == null ? "not there" : typeof value === "object" ? JSON.stringify(value) : String(value));
+  const rows = told.clashes.map((one) => element("tr", {}, element("th", { scope: "row" }, one.path.join(" › ")), element("td", {}, shown(one.before)), element("td", {}, shown(one.mine)), element("td", {}, shown(one.theirs))));
+  const table = element("table", {}, element("thead", {}, element("tr", {}, ...["Place", "Before", "Yours", "Theirs"].map((word) => element("th", { scope: "col" }, word)))), element("tbody", {}, ...rows));
+  const close = () => dialog().close();
+  show(element("div", {},
+    element("div", { class: "top" }, element("h2", {}, "Two people changed the same place"), element("button", { type: "button", onclick: close }, "Close")),
+    element("p", {}, "Somebody else saved a change of the same place while you worked. Nothing of yours was written. Choose:"),
+    element("div", { class: "scroll" }, table),
+    element("p", { class: "row end" },
+      element("button", { type: "button", onclick: () => { close(); latest().then(refresh); } }, "Keep theirs"),
+      changes ? element("button", { type: "button", class: "main", onclick: async () => { close(); await latest(); await edit(changes, `${says} (over another's change)`); } }, "Write mine over it") : null)));
+}
+
+async function latest() {
+  const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
+  known = told.fingerprint;
+}
+
+export const undo = () => step("undo");
+export const redo = () => step("redo");
+async function step(which) {
+  const told = await send(`${root}/${which}`);
+  if (told.ok) { say(told.says); await refresh(); document.dispatchEvent(new CustomEvent("desk:stepped")); } else refused(told);
+}
+
+// -- the main part of the page, fetched anew where something changed --------------------------
+const beforeRefresh = [];
+export const onRefresh = (does) => beforeRefresh.push(does);
+export async function refresh({ alone = false } = {}) {
+  const keeps = document.body.dataset.keep;
+  if (keeps && !alone) document.dispatchEvent(new CustomEvent("desk:changed"));
+  const focus = document.activeElement?.id;
+  const opened = $$("details[open][id]").map((one) => one.id);
+  const kept = Object.fromEntries($$("main [data-keep]").map((one) => [one.id, one.value]));
+  const answer = await fetch(location.href, { headers: { "X-Part": "main", Accept: "text/html" } });
+  const text = await answer.text();
+  const made = new DOMParser().parseFromString(text, "text/html");
+  const main = made.querySelector("main");
+  if (!main) return;
+  if (!keeps) $("main").replaceWith(document.adoptNode(main));
+  for (const part of made.querySelectorAll("[data-also]")) { const there = document.getElementById(part.id); if (there) there.replaceWith(document.adoptNode(part)); }
+  opened.forEach((id) => { const one = document.getElementById(id); if (one) one.open = true; });
+  for (const [id, value] of Object.entries(kept)) { const one = document.getElementById(id); if (one) { one.value = value; one.dispatchEvent(new Event("input", { bubbles: true })); } }
+  if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
+  beforeRefresh.forEach((does) => does());
+}
+
+// -- dialogue -----------------------------------------------------------------------------------
+export const dialog = () => $("#dialog");
+export function show(content, { side = false } = {}) {
+  const box = dialog();
+  box.classList.toggle("side", side);
+  $(".inside", box).replaceChildren(content);
+  if (!box.open) box.showModal();
+  const heading = $("h2, h3", box);
+  if (heading) { heading.id ||= "dialog-title"; box.setAttribute("aria-labelledby", heading.id); heading.tabIndex = -1; heading.focus(); }
+}
+export async function open(address, { side = true } = {}) {
+  const answer = await fetch(address, { headers: { Accept: "application/json, text/html;q=0.5", "X-Part": "dialog" } });
+  if (!answer.ok) { const told = await answer.json().catch(() => ({})); say(told.says || "That cannot be shown.", { bad: true }); return; }
+  const made = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const holder = element("div");
+  holder.append(...made.body.childNodes);
+  show(holder, { side });
+}
+
+// -- one listener for everything that is clicked ------------------------------------------------
+document.addEventListener("click", async (event) => {
+  const part = event.target.closest("[data-open], [data-edit], [data-post], [data-close], [data-remove], [data-add-row], [data-drop-row]");
+  if (!part) return;
+  const { open: address, edit: given, post, says } = part.dataset;
+  if (address != null) { event.preventDefault(); await open(address, { side: part.dataset.side !== "no" }); }
+  else if (given != null) { part.disabled = true; const done = await edit(JSON.parse(given), says || "a change"); part.disabled = false; if (done.ok && dialog().open) dialog().close(); }
+  else if (post != null) {
+    if (part.dataset.ask && !confirm(part.dataset.ask)) return;
+    part.disabled = true;
+    const told = await send(post, part.dataset.body ? JSON.parse(part.dataset.body) : {});
+    part.disabled = false;
+    if (told.ok) { if (dialog().open) dialog().close(); if (told.says) say(told.says); if (told.go) location.href = told.go; else await refresh(); } else refused(told);
+  } else if ("close" in part.dataset) dialog().close();
+  else if ("addRow" in part.dataset) {
+    const pattern = document.getElementById(part.dataset.addRow);
+    const copy = pattern.content.cloneNode(true);
+    part.before(copy);
+    part.previousElementSibling?.querySelector("input, select")?.focus();
+  } else if ("dropRow" in part.dataset) part.closest("[data-row]").remove();
+});
+
+// -- forms: fields by path, sent as JSON, faults shown beside their field -----------------------
+document.addEventListener("submit", async (event) => {
+  const form = event.target.closest("form[data-send]");
+  if (!form) return;
+  event.preventDefault();
+  const button = event.submitter;
+  if (button) button.disabled = true;
+  const values = {};
+  for (const part of form.elements) {
+    if (!part.name || part.disabled) continue;
+    if (part.type === "radio" && !part.checked) continue;
+    const value = part.type === "checkbox" ? (part.value === "on" ? part.checked : part.checked ? part.value : null) : part.value;
+    if (part.dataset.many != null) (values[part.name] ||= []).push(value); else values[part.name] = value;
+  }
+  $$("[aria-invalid]", form).forEach((one) => one.removeAttribute("aria-invalid"));
+  $$(".fault", form).forEach((one) => { one.textContent = ""; });
+  const told = await send(form.dataset.send, { base: known, values, button: button?.value || "" });
+  if (button) button.disabled = false;
+  if (told.ok) {
+    if (dialog().contains(form)) dialog().close();
+    if (told.go) { location.href = told.go; return; }
+    if (told.says) say(told.says, told.version ? { action: { says: "Undo", does: undo } } : {});
+    await refresh();
+    return;
+  }
+  if (told.clashes && told.clashes.length) { refused(told, told.changes, told.about); return; }
+  const rest = [];
+  for (const fault of told.faults || []) {
+    const part = [...form.elements].find((one) => one.name && fault.field === one.name);
+    if (part) {
+      part.setAttribute("aria-invalid", "true");
+      const place = document.getElementById(`${part.id}-fault`);
+      if (place) place.textContent = fault.says; else rest.push(fault);
+    } else rest.push(fault);
+  }
+  const first = $("[aria-invalid]", form);
+  if (first) first.focus();
+  const box = $(".faults", form);
+  const texts = [told.says, ...rest.map((fault) => `${fault.path ? fault.path + ": " : ""}${fault.says}`)].filter(Boolean);
+  if (box) { box.hidden = false; box.replaceChildren(...texts.map((text) => element("p", {}, text))); } else say(texts.slice(0, 3).join(" "), { bad: true });
+});
+
+// -- filter, sort: plain tables ------------------------------------------------------------------
+export function filterRows() {
+  for (const field of $$("[data-filter]")) {
+    const words = field.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const rows = $$(field.dataset.filter);
+    let shown = 0;
+    for (const row of rows) {
+      const text = row.dataset.text || (row.dataset.text = row.textContent.toLowerCase());
+      const keep = words.every((word) => text.includes(word)) && $$("[data-facet]").every((one) => !one.value || row.dataset[one.dataset.facet] === one.value);
+      row.hidden = !keep;
+      shown += keep;
+    }
+    const count = document.getElementById(field.dataset.count || "");
+    if (count) count.textContent = `${shown} of ${rows.length}`;
+  }
+}
+document.addEventListener("input", (event) => { if (event.target.closest("[data-filter], [data-facet]")) filterRows(); });
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-sort]");
+  if (!button) return;
+  const head = button.closest("th"), table = head.closest("table"), column = [...head.parentElement.children].indexOf(head);
+  const down = head.getAttribute("aria-sort") === "ascending";
+  $$("th[aria-sort]", table).forEach((one) => one.removeAttribute("aria-sort"));
+  head.setAttribute("aria-sort", down ? "descending" : "ascending");
+  const compare = new Intl.Collator("en", { numeric: true }).compare;
+  const value = (row) => row.children[column].dataset.value ?? row.children[column].textContent.trim();
+  const rows = [...table.tBodies[0].rows].sort((a, b) => (down ? -1 : 1) * compare(value(a), value(b)));
+  table.tBodies[0].append(...rows);
+});
+
+// -- look, menu, keys ------------------------------------------------------------------------------
+const LOOKS = { light: "Light", dark: "Dark", sun: "Sunlight" };
+const look = $("#look");
+if (look) {
+  look.value = document.documentElement.dataset.theme;
+  look.addEventListener("change", () => { document.documentElement.dataset.theme = look.value in LOOKS ? look.value : "light"; try { localStorage.setItem("look", look.value); } catch { /* private window */ } document.dispatchEvent(new CustomEvent("desk:look")); });
+}
+$("#menu")?.addEventListener("click", (event) => { const shown = $(".rail").classList.toggle("shown"); event.currentTarget.setAttribute("aria-expanded", String(shown)); if (shown) $(".rail a").focus(); });
+document.addEventListener("click", (event) => { if (event.target.closest("#undo")) undo(); if (event.target.closest("#redo")) redo(); });
+const typing = (target) => target.closest?.("input, textarea, select, [contenteditable]");
+document.addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && !event.altKey && !typing(event.target) && root) {
+    const key = event.key.toLowerCase();
+    if (key === "z" && !event.shiftKey) { event.preventDefault(); undo(); } else if (key === "y" || (key === "z" && event.shiftKey)) { event.preventDefault(); redo(); }
+  } else if (event.key === "/" && !typing(event.target)) { const field = $("main input[type=search]"); if (field) { event.preventDefault(); field.focus(); } }
+  else if (event.key === "?" && !typing(event.target) && $("#keys-help")) show($("#keys-help").content.cloneNode(true).firstElementChild);
+});
+
+// -- news ---------------------------------------------------------------------------------------------
+if (root) {
+  const state = (text) => { const place = $("#state"); if (place) place.textContent = text; };
+  const source = new EventSource(`${root}/events`);
+  let lost = false;
+  source.onopen = async () => {
+    if (!lost) return;
+    lost = false; state("Saved");
+    const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
+    if (told.fingerprint !== known) { known = told.fingerprint; await refresh(); }
+  };
+  source.onerror = () => { lost = true; state("No connection"); };
+  source.addEventListener("changed", async (event) => {
+    const news = JSON.parse(event.data);
+    if (news.client === client) return;
+    say(`${news.by}: ${news.says}`);
+    if (dialog().open || document.activeElement?.closest("form[data-send]")) return; // what is being typed is merged when it is saved
+    known = news.fingerprint;
+    await refresh();
+  });
+  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) await refresh(); });
+  addEventListener("pagehide", () => source.close());
+}
+filterRows();
+onRefresh(filterRows);

@@ -1,0 +1,180 @@
+"""The block diagram of one premises: supplies, receivers, and what they work, with a line for every cable.
+
+Takes plain values and gives SVG text. Solid lines are commands and supplies, dashed ones
+come back to a receiver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.papers.drawings import symbols
+from farpress.papers.drawings.svg import Sheet
+
+__all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing"]
+
+_SUPPLY_X, _SUPPLY_W = 20.0, 160.0
+_RECEIVER_W, _THING_W = 240.0, 300.0
+_ROW: Final = 22.0
+_GAP: Final = 26.0
+_CHANNEL: Final = 12.0
+
+
+@dataclass(frozen=True)
+class Block:
+    """A supply, device or panel: its name and one line about it."""
+
+    name: str
+    says: str
+
+
+@dataclass(frozen=True)
+class BlockReceiver:
+    """A receiver: its outputs and inputs in words, and the supply that feeds it."""
+
+    name: str
+    says: str
+    fed_from: str | None
+    ports: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A cable between a port of a receiver and a thing; `comes_back` for a status line.
+
+    Attributes:
+        receiver, port: where it starts; the port's text.
+        thing: where it ends.
+        label: what it reaches there, as "open".
+        comes_back: it runs from the thing to the receiver.
+    """
+
+    receiver: str
+    port: str
+    thing: str
+    label: str
+    comes_back: bool = False
+
+
+@dataclass(frozen=True)
+class BlockPlan:
+    """One premises."""
+
+    name: str
+    supplies: tuple[Block, ...]
+    receivers: tuple[BlockReceiver, ...]
+    things: tuple[Block, ...]
+    wires: tuple[Wire, ...]
+
+
+def block_drawing(plan: BlockPlan) -> str:
+    """The diagram as a whole SVG document.
+
+    Args:
+        plan: the premises; any number of boxes.
+    """
+    receiver_x = _SUPPLY_X + _SUPPLY_W + 60 + 16 * len(plan.supplies)
+    thing_x = receiver_x + _RECEIVER_W + 60 + _CHANNEL * max(len(plan.wires), 3)
+    receivers_y, low = _stacked([(one.name, 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], 64)
+    ordered = _in_order(plan)
+    needs = [(one.name, 40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1)) for one in ordered]
+    things_y, low_things = _stacked(needs, 64)
+    _, low_supplies = _stacked([(one.name, 48.0) for one in plan.supplies], 64)
+    sheet = Sheet(thing_x + _THING_W + 20, max(low, low_things, low_supplies) + 40, title=f"Block diagram of {plan.name}", describes=_in_words(plan))
+    sheet.words(20, 34, plan.name, size=18, bold=True)
+    for x, text in ((_SUPPLY_X, "supplies"), (receiver_x, "receivers"), (thing_x, "what they work")):
+        sheet.words(x, 54, text, size=10, slanted=True)
+    ports = _receivers(sheet, plan, receiver_x, receivers_y)
+    _supplies(sheet, plan, receiver_x, receivers_y)
+    ends = _things(sheet, plan, ordered, thing_x, things_y)
+    _wires(sheet, plan, receiver_x + _RECEIVER_W, thing_x, ports, ends)
+    sheet.words(20, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=10, slanted=True)
+    return sheet.svg()
+
+
+def _stacked(boxes: list[tuple[str, float]], top: float) -> tuple[dict[str, float], float]:
+    places, y = {}, top
+    for name, height in boxes:
+        places[name] = y
+        y += height + _GAP
+    return places, y
+
+
+def _in_order(plan: BlockPlan) -> list[Block]:
+    """Things in the order in which the receivers' ports reach them, so that lines cross little."""
+    order = {(one.name, port): number for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)}
+    first = {thing.name: min((order.get((wire.receiver, wire.port), 10_000) for wire in plan.wires if wire.thing == thing.name), default=10_001) for thing in plan.things}
+    return sorted(plan.things, key=lambda thing: first[thing.name])
+
+
+def _receivers(sheet: Sheet, plan: BlockPlan, x: float, at: dict[str, float]) -> dict[tuple[str, str], float]:
+    ports: dict[tuple[str, str], float] = {}
+    for one in plan.receivers:
+        y = at[one.name]
+        sheet.box(x, y, _RECEIVER_W, 46 + _ROW * max(len(one.ports), 1), weight=2.2, round_by=5)
+        sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=150)
+        sheet.words(x + 12, y + 36, one.says, size=9.5, room=_RECEIVER_W - 64)
+        symbols.aerial(sheet, x + _RECEIVER_W - 20, y + 30)
+        for number, port in enumerate(one.ports):
+            ports[one.name, port] = y + 52 + _ROW * number
+            sheet.words(x + _RECEIVER_W - 12, ports[one.name, port] + 4, port, size=10.5, anchor="end", room=_RECEIVER_W - 24)
+    return ports
+
+
+def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dict[str, float]) -> None:
+    y = 64.0
+    for number, supply in enumerate(plan.supplies):
+        fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
+        sheet.box(_SUPPLY_X, y, _SUPPLY_W, 48, weight=1.6)
+        sheet.words(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
+        sheet.words(_SUPPLY_X + 12, y + 36, supply.says, size=9.5, room=_SUPPLY_W - 24)
+        trunk, start = _SUPPLY_X + _SUPPLY_W + 30 + 16 * number, y + 24
+        if fed:
+            sheet.line((_SUPPLY_X + _SUPPLY_W, start), (trunk, start))
+            sheet.line((trunk, min(start, *fed)), (trunk, max(start, *fed)))
+            for place in fed:
+                sheet.line((trunk, place), (receiver_x, place))
+                if len(fed) > 1 and place != max(start, *fed) and place != min(start, *fed):
+                    symbols.node(sheet, trunk, place)
+        y += 48 + _GAP
+
+
+def _things(sheet: Sheet, plan: BlockPlan, ordered: list[Block], x: float, at: dict[str, float]) -> dict[int, float]:
+    """Boxes of what is worked; place of each wire's end, by its number in the plan."""
+    ends: dict[int, float] = {}
+    order = {(one.name, port): number for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)}
+    for thing in ordered:
+        mine = sorted((number for number, wire in enumerate(plan.wires) if wire.thing == thing.name), key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0))
+        y = at[thing.name]
+        sheet.box(x, y, _THING_W, 40 + _ROW * max(len(mine), 1), weight=1.6)
+        sheet.words(x + 110, y + 20, thing.name, size=13, bold=True, room=_THING_W - 122)
+        sheet.words(x + 110, y + 36, thing.says, size=9.5, room=_THING_W - 122)
+        for place, number in enumerate(mine):
+            ends[number] = y + 32 + _ROW * place
+            sheet.words(x + 10, ends[number] + 4, plan.wires[number].label, size=10.5, room=94)
+    return ends
+
+
+def _wires(sheet: Sheet, plan: BlockPlan, left: float, right: float, ports: dict[tuple[str, str], float], ends: dict[int, float]) -> None:
+    """Each wire has an upright stretch of its own; those that go down take the later ones first, so they do not cross."""
+    spans = [(number, ports[wire.receiver, wire.port], ends[number]) for number, wire in enumerate(plan.wires) if (wire.receiver, wire.port) in ports and number in ends]
+    down = sorted((span for span in spans if span[2] >= span[1]), key=lambda span: -span[1])
+    up = sorted((span for span in spans if span[2] < span[1]), key=lambda span: span[1])
+    for place, (number, start, end) in enumerate([*up, *down]):
+        wire = plan.wires[number]
+        x = left + 40 + _CHANNEL * place
+        sheet.line((left, start), (x, start), (x, end), (right, end), dashed=wire.comes_back)
+        if wire.comes_back:
+            sheet.shape((left, start), (left + 9, start - 4), (left + 9, start + 4))
+        else:
+            sheet.shape((right, end), (right - 9, end - 4), (right - 9, end + 4))
+
+
+def _in_words(plan: BlockPlan) -> str:
+    sentences = [f"{one.name} is fed from {one.fed_from or 'nothing that is named'}." for one in plan.receivers]
+    sentences += [
+        f"{wire.thing} ({wire.label}) leads to {wire.receiver}, {wire.port}." if wire.comes_back else f"{wire.receiver}, {wire.port}, works {wire.thing} ({wire.label})."
+        for wire in plan.wires
+    ]
+    return " ".join(sentences)

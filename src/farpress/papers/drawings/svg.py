@@ -1,0 +1,89 @@
+"""A sheet to draw on that becomes SVG text: lines, boxes, words, with a title for those who cannot see it.
+
+Black on white; what matters is told by shape, weight and dashes, so a photocopy loses nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import Final
+from xml.sax.saxutils import escape
+
+__all__ = ["FACE", "Sheet", "fitted", "text_width"]
+
+FACE: Final = "'Source Sans Pro', 'Noto Sans', 'DejaVu Sans', sans-serif"
+_CONTROL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_WIDE: Final = frozenset("mwMW@%")
+_NARROW: Final = frozenset("iljtfrI.,:;|!' ()[]/-")
+
+
+class Sheet:
+    """A sheet of a size, drawn on from the upper left corner; one unit is a quarter of a millimetre."""
+
+    def __init__(self, width: float, height: float, *, title: str, describes: str) -> None:
+        self.width, self.height, self.title, self.describes = width, height, title, describes
+        self._parts: list[str] = []
+
+    def line(self, *points: tuple[float, float], weight: float = 1.4, dashed: bool = False) -> None:
+        """A line through points."""
+        path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+        dash = ' stroke-dasharray="5 4"' if dashed else ""
+        self._parts.append(f'<polyline points="{path}" fill="none" stroke-width="{_n(weight)}"{dash}/>')
+
+    def box(self, x: float, y: float, width: float, height: float, *, weight: float = 1.4, round_by: float = 0.0, fill: str = "#fff", dashed: bool = False) -> None:
+        """A box from its upper left corner."""
+        corner = f' rx="{_n(round_by)}"' if round_by else ""
+        dash = ' stroke-dasharray="5 4"' if dashed else ""
+        self._parts.append(f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}"{corner} fill="{fill}" stroke-width="{_n(weight)}"{dash}/>')
+
+    def ring(self, x: float, y: float, radius: float, *, weight: float = 1.4, filled: bool = False) -> None:
+        """A circle round a point."""
+        self._parts.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>')
+
+    def shape(self, *points: tuple[float, float], filled: bool = True, weight: float = 1.4) -> None:
+        """A closed shape."""
+        path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+        self._parts.append(f'<polygon points="{path}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>')
+
+    def words(self, x: float, y: float, text: str, *, size: float = 11.0, anchor: str = "start", bold: bool = False, slanted: bool = False, room: float | None = None) -> None:
+        """A line of text on its baseline; shortened with dots to the room it has."""
+        shown = _CONTROL.sub(" ", text if room is None else fitted(text, size, room))
+        more = (' font-weight="600"' if bold else "") + (' font-style="italic"' if slanted else "") + (f' text-anchor="{anchor}"' if anchor != "start" else "")
+        whole = f"<title>{escape(_CONTROL.sub(' ', text))}</title>" if room is not None and shown != text else ""
+        self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="none" fill="#000">{escape(shown)}{whole}</text>')
+
+    def svg(self) -> str:
+        """The sheet as a whole SVG document."""
+        title, describes = escape(_CONTROL.sub(" ", self.title)), escape(_CONTROL.sub(" ", self.describes))
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(self.width / 4)}mm" height="{_n(self.height / 4)}mm" viewBox="0 0 {_n(self.width)} {_n(self.height)}" '
+            f'role="img" aria-labelledby="title what" font-family="{FACE}" stroke="#000" stroke-linecap="round" stroke-linejoin="round">\n'
+            f'<title id="title">{title}</title>\n<desc id="what">{describes}</desc>\n<rect width="{_n(self.width)}" height="{_n(self.height)}" fill="#fff" stroke="none"/>\n'
+            + "\n".join(self._parts)
+            + "\n</svg>\n"
+        )
+
+
+def text_width(text: str, size: float) -> float:
+    """About how wide a text is; letters of other scripts count as square."""
+    total = 0.0
+    for letter in text:
+        if unicodedata.combining(letter):
+            continue
+        total += 1.0 if unicodedata.east_asian_width(letter) in "WF" else 0.86 if letter in _WIDE else 0.31 if letter in _NARROW else 0.62 if letter.isupper() else 0.54
+    return total * size
+
+
+def fitted(text: str, size: float, room: float) -> str:
+    """The text, shortened with dots where it is wider than its room."""
+    if text_width(text, size) <= room:
+        return text
+    kept = text
+    while kept and text_width(kept + "…", size) > room:
+        kept = kept[:-1]
+    return kept.rstrip() + "…"
+
+
+def _n(number: float) -> str:
+    return f"{number:.2f}".rstrip("0").rstrip(".")

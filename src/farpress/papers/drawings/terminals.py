@@ -1,0 +1,353 @@
+"""One receiver with all its terminals: supply, aerial, inputs and tamper on the left, outputs with what they work on the right.
+
+Takes plain values and gives SVG text; what they are is decided elsewhere. Contacts are drawn
+at rest. Of mains nothing is drawn beyond a dashed frame: that is for a licensed electrician.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from farpress.papers.drawings import symbols
+from farpress.papers.drawings.svg import Sheet
+
+__all__ = ["Feed", "Lane", "LoadMark", "Side", "TerminalPlan", "terminal_drawing"]
+
+LoadMark = Literal["coil", "lamp", "motor", "sounder", "load", "input"]
+
+_BOX_LEFT, _BOX_RIGHT, _DIVIDE = 250.0, 500.0, 92.0
+_LOAD_X, _WIDTH = 910.0, 1188.0
+_LANE, _STEP, _HEAD = 104.0, 27.0, 74.0
+_SIDE: Final = 58.0
+
+
+@dataclass(frozen=True)
+class Feed:
+    """What feeds the receiver: supply, volts in words, its terminals there, cable, fuse in words."""
+
+    name: str
+    says: str
+    terminals: tuple[str, str] = ("+", "0 V")
+    cable: str = ""
+    cores: tuple[str, str] = ("", "")
+    fuse: str = ""
+
+
+@dataclass(frozen=True)
+class Side:
+    """An input or the tamper contact: its terminals, where it leads, its cable."""
+
+    terminals: tuple[str, str]
+    leads_to: str
+    cable: str = ""
+    cores: tuple[str, str] = ("", "")
+    is_tamper: bool = False
+
+
+@dataclass(frozen=True)
+class Lane:
+    """One output and what it works.
+
+    Attributes:
+        number: of the output.
+        behaviour: in words, as "pulse 0.5 s".
+        form: of the contact.
+        terminals: numbers of common, break and make contact; empty where there is none.
+        closes_at_rest: the break contact is used.
+        load, load_says: name and one line about it.
+        mark: which symbol stands for it.
+        load_terminals: two names.
+        cable: in words, as "cable-6x0.22, 24 m".
+        cores: of the switched wire and of the way back.
+        supply: what feeds the load over the contact; None for a contact free of potential.
+        supply_terminals: of that supply, live side first.
+        fuse: of that supply, in words.
+        relay: interposing relay between; None for none.
+        suppression: what sits across the load: "diode", "zener", "rc", "varistor" or None.
+        scheme: of a supervised loop; empty for none.
+        resistors: labels at the end of the line and at the contact.
+        is_mains: the load's side is mains.
+        note: volts and amperes in words.
+    """
+
+    number: str
+    behaviour: str
+    form: str
+    terminals: tuple[str, str, str]
+    closes_at_rest: bool
+    load: str
+    load_says: str
+    mark: LoadMark
+    load_terminals: tuple[str, str]
+    cable: str = ""
+    cores: tuple[str, str] = ("", "")
+    supply: str | None = None
+    supply_terminals: tuple[str, str] = ("+", "0 V")
+    fuse: str = ""
+    relay: str | None = None
+    suppression: str | None = None
+    scheme: str = ""
+    resistors: tuple[str, ...] = ()
+    is_mains: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class TerminalPlan:
+    """A receiver with its surroundings."""
+
+    name: str
+    says: str
+    feed: Feed | None
+    lanes: tuple[Lane, ...]
+    sides: tuple[Side, ...] = ()
+    aerial: str = ""
+
+
+def terminal_drawing(plan: TerminalPlan) -> str:
+    """The drawing as a whole SVG document.
+
+    Args:
+        plan: the receiver; any number of outputs and inputs.
+    """
+    left = 120 + _SIDE * (len(plan.sides) + 1)
+    height = max(_HEAD + _LANE * max(len(plan.lanes), 1), left + 20) + 56
+    sheet = Sheet(_WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan))
+    sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
+    sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
+    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=10, room=_BOX_RIGHT - _BOX_LEFT - 56)
+    symbols.aerial(sheet, _BOX_RIGHT - 22, 56)
+    if plan.aerial:
+        sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=10, room=420)
+    if plan.feed is not None or plan.sides:
+        sheet.line((_BOX_LEFT + _DIVIDE, _HEAD + 12), (_BOX_LEFT + _DIVIDE, height - 62), weight=0.7)
+    if plan.feed is not None:
+        _feed(sheet, plan.feed, 112)
+    for number, side in enumerate(plan.sides):
+        _side(sheet, side, 112 + _SIDE * (number + 1) + 24)
+    for number, lane in enumerate(plan.lanes):
+        top = _HEAD + 12 + _LANE * number
+        if number:
+            sheet.line((_BOX_LEFT + _DIVIDE + 10, top - 6), (_BOX_RIGHT - 14, top - 6), weight=0.7)
+        _lane(sheet, lane, top)
+    if not plan.lanes:
+        sheet.words(_BOX_RIGHT + 20, _HEAD + 30, "No output is wired yet.", size=11, slanted=True)
+    foot = "Contacts drawn at rest. Terminal numbers after EN 50005 and EN 50011; check them against the receiver's own."
+    if any(lane.is_mains for lane in plan.lanes):
+        foot += " Dashed: mains, by a licensed electrician only."
+    sheet.words(20, height - 18, foot, size=10, slanted=True, room=_WIDTH - 40)
+    return sheet.svg()
+
+
+def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
+    low = y + 34
+    sheet.box(20, y - 20, 92, 74, weight=1.8)
+    sheet.words(28, y - 3, feed.name, size=12, bold=True, room=78)
+    sheet.words(28, y + 12, feed.says, size=9, room=80)
+    for height, label, core in ((y, feed.terminals[0], feed.cores[0]), (low, feed.terminals[1], feed.cores[1])):
+        sheet.line((112, height), (_BOX_LEFT - 3, height))
+        symbols.terminal(sheet, 112, height, "", label_left=True)
+        symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
+        sheet.words(_BOX_LEFT - 10, height - 5, core, size=9.5, anchor="end", room=80)
+    if feed.fuse:
+        symbols.fuse(sheet, 120, y, label=feed.fuse)
+    sheet.words(118, low + 14, feed.cable, size=9.5, room=126)
+
+
+def _side(sheet: Sheet, side: Side, y: float) -> None:
+    low = y + 24
+    sheet.words(20, y + 2, side.leads_to, size=10, bold=True, room=98)
+    sheet.words(20, y + 15, side.cable, size=9.5, room=104)
+    for height, label, core in ((y, side.terminals[0], side.cores[0]), (low, side.terminals[1], side.cores[1])):
+        sheet.line((136, height), (_BOX_LEFT - 3, height))
+        symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
+        sheet.words(_BOX_LEFT - 10, height - 4, core, size=9.5, anchor="end", room=90)
+    sheet.line((136, y - 5), (136, low + 5), weight=0.9)
+    if side.is_tamper:
+        x = _BOX_LEFT + 38
+        sheet.line((_BOX_LEFT + 28, y), (x, y))
+        symbols.normally_closed_pair(sheet, x, y)
+        sheet.line((x + 34, y), (x + 40, y), (x + 40, low), (_BOX_LEFT + 28, low))
+
+
+def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
+    rest, common, made = top + 20, top + 20 + _STEP, top + 20 + 2 * _STEP
+    sheet.words(_BOX_LEFT + _DIVIDE + 14, common + 6, lane.number, size=20, bold=True)
+    sheet.words(_BOX_LEFT + _DIVIDE + 14, made + 14, lane.behaviour, size=9.5, room=140)
+    symbols.changeover(sheet, _BOX_RIGHT - 65, common, form=lane.form, step=_STEP)
+    for height, label in ((common, lane.terminals[0]), (rest, lane.terminals[1]), (made, lane.terminals[2])):
+        if label:
+            symbols.terminal(sheet, _BOX_RIGHT, height, "")
+            sheet.words(_BOX_RIGHT + 7, height - 5, label, size=9.5, bold=True)
+    used, other = (rest, made) if lane.closes_at_rest else (made, rest)
+    if lane.relay is not None:
+        _over_relay(sheet, lane, used, other, common)
+    elif lane.supply is not None:
+        _power(sheet, lane, used, other, common)
+    else:
+        _free(sheet, lane, used, common)
+
+
+def _free(sheet: Sheet, lane: Lane, used: float, common: float) -> None:
+    """A contact free of potential on an input, with the resistors of a loop where there are any."""
+    start = _BOX_RIGHT + 3
+    upper, lower = min(used, common), max(used, common)
+    end = _LOAD_X - 40
+    dashed = lane.is_mains
+    if lane.resistors and not dashed:
+        _loop(sheet, lane, used, common, end)
+    else:
+        for height in (used, common):
+            sheet.line((start, height), (end, height), dashed=dashed)
+    _cable(sheet, lane, used, common)
+    _block(sheet, lane, end, upper, lower, dashed=dashed)
+
+
+def _loop(sheet: Sheet, lane: Lane, used: float, common: float, end: float) -> None:
+    """Resistors at the receiver's terminals, the true end of the line."""
+    start, middle = _BOX_RIGHT + 3, min(used, common)
+    x = _BOX_RIGHT + 34
+    if lane.scheme in ("double end-of-line", "masked") and len(lane.resistors) > 1:
+        sheet.line((start, common), (end, common))
+        sheet.line((start, used), (x + 34, used))
+        symbols.resistor(sheet, x, middle, label=lane.resistors[1], upright=True, length=_STEP)
+        symbols.node(sheet, x, used)
+        symbols.node(sheet, x, common)
+        symbols.resistor(sheet, x + 50, used, label=lane.resistors[0], length=40)
+        sheet.line((x + 90, used), (end, used))
+        sheet.line((x + 34, used), (x + 50, used))
+    elif lane.scheme == "two-resistor" and len(lane.resistors) > 1:
+        symbols.resistor(sheet, start + 14, used, label=lane.resistors[1], length=40)
+        sheet.line((start, used), (start + 14, used))
+        sheet.line((start + 54, used), (end, used))
+        sheet.line((start, common), (end, common))
+        symbols.resistor(sheet, x + 76, middle, label=lane.resistors[0], upright=True, length=_STEP)
+        symbols.node(sheet, x + 76, used)
+        symbols.node(sheet, x + 76, common)
+    elif lane.closes_at_rest:
+        sheet.line((start, common), (end, common))
+        symbols.resistor(sheet, start + 14, used, label=lane.resistors[0], length=40)
+        sheet.line((start, used), (start + 14, used))
+        sheet.line((start + 54, used), (end, used))
+    else:
+        for height in (used, common):
+            sheet.line((start, height), (end, height))
+        symbols.resistor(sheet, x, middle, label=lane.resistors[0], upright=True, length=_STEP)
+        symbols.node(sheet, x, used)
+        symbols.node(sheet, x, common)
+
+
+def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -> None:
+    """A load fed over the contact: live side to the common terminal, the way back straight to the supply."""
+    start, end = _BOX_RIGHT + 3, _LOAD_X - 40
+    _flag(sheet, start, common, f"{lane.supply_terminals[0]} {lane.supply}", lane.fuse)
+    sheet.line((start, used), (end, used))
+    back = _BOX_RIGHT + 132
+    sheet.line((back, other), (end, other))
+    symbols.zero_volt(sheet, back, other)
+    sheet.words(back - 6, other + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=10, anchor="end", room=96)
+    _cable(sheet, lane, used, other)
+    _consumer(sheet, lane, end, used, other)
+
+
+def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -> None:
+    """The receiver's contact works a coil; the relay's contact works the load."""
+    start, x = _BOX_RIGHT + 3, _BOX_RIGHT + 204
+    upper, lower = min(used, other), max(used, other)
+    _flag(sheet, start, common, f"{lane.supply_terminals[0]} {lane.supply or 'own supply'}", lane.fuse)
+    sheet.line((start, used), (x, used))
+    back = _BOX_RIGHT + 132
+    sheet.line((back, other), (x, other))
+    symbols.zero_volt(sheet, back, other)
+    sheet.words(back - 6, other + 3.5, lane.supply_terminals[1], size=10, anchor="end", room=96)
+    symbols.coil(sheet, x, upper, height=lower - upper)
+    if lane.suppression in ("diode", "zener"):
+        symbols.diode(sheet, x - 34, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
+    elif lane.suppression in ("rc", "varistor"):
+        symbols.varistor(sheet, x - 34, upper, height=lower - upper, rc=lane.suppression == "rc")
+    sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=9)
+    sheet.words(x + 5, lower - 3, "A2" if used == upper else "A1", size=9)
+    sheet.words(x + 20, common + 1, lane.relay or "", size=10.5, bold=True, room=84)
+    sheet.line((x + 15, common + 6), (x + 126, common + 6), weight=0.8, dashed=True)
+    end = _LOAD_X - 40
+    dashed = lane.is_mains
+    sheet.line((x + 104, upper), (x + 116, upper), dashed=dashed)
+    sheet.line((x + 116, upper), (x + 136, upper - 9), weight=1.8)
+    sheet.line((x + 137, upper), (end, upper), dashed=dashed)
+    sheet.words(x + 100, upper + 3.5, "mains" if dashed else "13", size=9, anchor="end")
+    sheet.words(x + 141, upper - 5, "" if dashed else "14", size=9)
+    sheet.line((x + 116, lower), (end, lower), dashed=dashed)
+    if dashed:
+        sheet.words(x + 112, lower + 3.5, "mains", size=9, anchor="end")
+    else:
+        symbols.zero_volt(sheet, x + 116, lower)
+    _block(sheet, lane, end, upper, lower, dashed=dashed)
+
+
+def _flag(sheet: Sheet, x: float, y: float, text: str, fuse: str) -> None:
+    """A wire that comes from a supply's live side."""
+    length = 66.0 if fuse else 40.0
+    if fuse:
+        symbols.fuse(sheet, x + 20, y, label="")
+        sheet.line((x, y), (x + 20, y))
+    else:
+        sheet.line((x, y), (x + length, y))
+    tip = x + length
+    sheet.shape((tip, y - 4), (tip, y + 4), (tip - 7, y), filled=True, weight=0.8)
+    sheet.words(tip + 5, y + 3.5, f"{text}, {fuse}" if fuse else text, size=10, room=124)
+
+
+def _cable(sheet: Sheet, lane: Lane, switched: float, back: float) -> None:
+    x = _LOAD_X - 56
+    lower = max(switched, back)
+    for height, core in ((switched, lane.cores[0]), (back, lane.cores[1])):
+        sheet.words(x, height - 5, core, size=9.5, anchor="end", room=110)
+    sheet.words(x - 112, lower + 13, lane.cable, size=9.5, anchor="start", room=172)
+
+
+def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> None:
+    upper, lower = min(used, other), max(used, other)
+    right = _LOAD_X + 26
+    for height, label in ((used, lane.load_terminals[0]), (other, lane.load_terminals[1])):
+        symbols.terminal(sheet, x, height, "")
+        sheet.line((x + 3, height), (right, height))
+        sheet.words(x + 7, height - 5, label, size=9.5)
+    if lane.suppression in ("diode", "zener"):
+        symbols.diode(sheet, x + 26, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
+    elif lane.suppression in ("rc", "varistor"):
+        symbols.varistor(sheet, x + 26, upper, height=lower - upper, rc=lane.suppression == "rc")
+    draw = {"coil": symbols.coil, "lamp": symbols.lamp, "motor": symbols.motor, "sounder": symbols.sounder}.get(lane.mark)
+    if draw is not None:
+        draw(sheet, right, upper, height=lower - upper)
+    else:
+        symbols.load(sheet, right, upper, height=lower - upper)
+    _says(sheet, lane, right + 30, upper, _WIDTH - right - 44)
+
+
+def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, dashed: bool) -> None:
+    sheet.box(x, upper - 14, _WIDTH - x - 16, max(lower - upper, _STEP) + 28, weight=1.8, dashed=dashed)
+    if not dashed:
+        for height, label in ((lower, lane.load_terminals[0]), (upper, lane.load_terminals[1])) if lane.relay is None else ():
+            symbols.terminal(sheet, x, height, "")
+            sheet.words(x + 8, height + 3.5, label, size=9.5, room=76)
+    _says(sheet, lane, x + (90 if lane.relay is None and not dashed else 14), upper, _WIDTH - x - 116)
+
+
+def _says(sheet: Sheet, lane: Lane, x: float, upper: float, room: float) -> None:
+    sheet.words(x, upper + 4, lane.load, size=13, bold=True, room=room)
+    sheet.words(x, upper + 19, lane.load_says, size=10, room=room)
+    sheet.words(x, upper + 33, lane.note, size=10, room=room)
+
+
+def _in_words(plan: TerminalPlan) -> str:
+    """The drawing for those who cannot see it."""
+    sentences = [f"Receiver {plan.name}, {plan.says}."]
+    if plan.feed is not None:
+        sentences.append(f"Fed from {plan.feed.name} ({plan.feed.says}) over {plan.feed.cable or 'a cable not described'}.")
+    for lane in plan.lanes:
+        contact = f"{lane.terminals[0]} and {lane.terminals[1] if lane.closes_at_rest else lane.terminals[2]}"
+        how = f"through relay {lane.relay}" if lane.relay else f"fed from {lane.supply}" if lane.supply else "free of potential"
+        sentences.append(f"Output {lane.number} ({lane.behaviour}), terminals {contact}, works {lane.load}, {how}, {lane.cable or 'cable not described'}. {lane.note}".strip())
+    sentences += [f"Terminals {side.terminals[0]} and {side.terminals[1]} lead to {side.leads_to}." for side in plan.sides]
+    return " ".join(sentences)

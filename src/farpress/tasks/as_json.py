@@ -1,0 +1,97 @@
+"""An assessment as JSON, for programs: the same findings, the same words, sorted.
+
+Its shape is written down in docs/reference/assessment.schema.json. The same assessment
+gives the same text to the byte; numbers are kept to six significant digits, so that two
+machines agree.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from farpress.domain.finding import Assessment, Chain, Finding
+
+__all__ = ["assessment_json"]
+
+
+def assessment_json(assessment: Assessment) -> str:
+    """The assessment as indented JSON with sorted keys, without an end of line after the last.
+
+    Findings are sorted by code and what they are about; promises and their links keep
+    the order of the job. A link names its findings as "code about".
+    """
+    data = {
+        "job": assessment.job,
+        "fingerprint": assessment.fingerprint,
+        "version": assessment.version,
+        "verdict": str(assessment.verdict),
+        "findings": [_finding(finding) for finding in sorted(assessment.findings, key=lambda one: (one.code, one.about))],
+        "promises": [_promise(chain) for chain in assessment.promises],
+    }
+    return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "link": str(finding.link),
+        "verdict": str(finding.verdict),
+        "about": finding.about,
+        "value": _six_digits(finding.value),
+        "limit": _six_digits(finding.limit),
+        "unit": finding.unit,
+        "margin": _six_digits(finding.margin),
+        "doubt": _six_digits(finding.doubt),
+        "says": finding.says,
+        "because": finding.because,
+        "remedies": [
+            {
+                "does": remedy.does,
+                "effect": remedy.effect,
+                "changes": [{"path": list(change.path), "value": _plain(change.value)} for change in remedy.changes],
+            }
+            for remedy in finding.remedies
+        ],
+        "sources": [
+            {"document": one.document, "edition": one.edition, "place": one.place, "mark": str(one.mark)} for one in sorted(set(finding.sources))
+        ],
+        "subjects": sorted(set(finding.subjects)),
+    }
+
+
+def _promise(chain: Chain) -> dict[str, Any]:
+    weakest = chain.weakest
+    return {
+        "id": chain.id,
+        "says": chain.says,
+        "importance": chain.importance,
+        "verdict": str(chain.verdict),
+        "weakest": weakest.key if weakest is not None else None,
+        "links": [
+            {"link": str(link.link), "verdict": str(link.verdict), "findings": sorted(finding.key for finding in link.findings)}
+            for link in chain.links
+        ],
+    }
+
+
+def _six_digits(number: float | None) -> float | None:
+    """Six significant digits; None where there is no finite number, which JSON cannot hold."""
+    if number is None or not math.isfinite(number):
+        return None
+    return float(f"{float(number):.6g}") + 0.0  # + 0.0 turns -0.0 into 0.0
+
+
+def _plain(value: object) -> object:
+    match value:
+        case float():
+            return _six_digits(value)
+        case None | bool() | int() | str():
+            return value
+        case dict():
+            return {str(key): _plain(one) for key, one in value.items()}
+        case list() | tuple():
+            return [_plain(one) for one in value]
+    return str(value)

@@ -1,0 +1,308 @@
+"""The register of fobs as a book: look things up, and record what happens to a fob.
+
+Every change is looked at and written in one transaction of the record: two people who
+give out the same fob at once cannot both succeed. Nothing here is ever overwritten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from pathlib import Path
+
+from farpress.domain.event import Event
+from farpress.domain.register import Fob, FobState
+from farpress.errors import InputError
+from farpress.record.persons import Person, put_person
+from farpress.record.store import open_record
+from farpress.tasks.case import Case, open_case
+from farpress.tasks.keys_find import find_fob, find_person, holder_of, plain_label, search
+from farpress.tasks.keys_people import Done, PeopleBook
+from farpress.tasks.keys_rights import Place, buttons_of, places_of
+
+__all__ = ["RegisterBook", "open_register"]
+
+
+def open_register(where: Case | Path | str, *, job: str | None = None, by: str = "installer") -> RegisterBook:
+    """Open the register of a job.
+
+    Args:
+        where: a job folder or its job.yaml, a case, or the address of a record.
+        job: key of the job in the record; the job's own name by default.
+        by: who writes, a role or a person's mark.
+
+    Raises:
+        JobFileError: the job file cannot be used.
+        RecordError: the record cannot be opened.
+    """
+    if isinstance(where, str) and "://" in where:
+        if not job:
+            raise InputError("A firm's record holds many jobs: say which one.")
+        return RegisterBook(open_record(where), job, None, by)
+    case = where if isinstance(where, Case) else open_case(Path(where))
+    if case.folder is None:
+        raise InputError("This job was made by a program and lies in no folder; its record has no place.")
+    folder = case.folder if case.folder.is_dir() else case.folder.parent
+    return RegisterBook(open_record(folder), job or case.job.job, case, by)
+
+
+class RegisterBook(PeopleBook):
+    """A job's register: views are values, every change is one transaction of the record."""
+
+    def __enter__(self) -> RegisterBook:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.record.close()
+
+    def search(self, text: str) -> tuple[Fob, ...]:
+        """Fobs that fit all the words: label, holder, organisation, receiver, slot."""
+        return search(self.register, self.people, text)
+
+    def events_of(self, fob: str) -> tuple[Event, ...]:
+        """Everything recorded about one fob, and the replacements of receivers it was learned at."""
+        found = find_fob(self.register, fob)
+        own = list(self.record.events(job=self.job, fob=found.label))
+        receivers = {one.receiver for one in found.learned}
+        own += [event for event in self.record.events(job=self.job, kinds=["receiver replaced"]) if event.body.get("receiver") in receivers and event.at > own[0].at]
+        return tuple(sorted(own, key=lambda event: (event.at, event.origin, event.number)))
+
+    # -- fobs
+
+    def receive(self, label: str, *, serial: str = "", type: str = "", cell_date: str = "") -> Done:
+        """A fob comes into stock."""
+        with self._work() as (work, register):
+            label = label.strip()
+            if not plain_label(label):
+                raise InputError("A fob needs a label with a letter or a digit.")
+            twin = next((known for known in register.fobs if plain_label(known) == plain_label(label)), None)
+            if twin is not None:
+                raise InputError(f"{twin} is in the register already.")
+            work.append("fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date))
+        return Done((f"{label} is in stock.",), tuple(work.events))
+
+    def issue(
+        self, fob: str, *, person: str = "", group: str = "", pool: str = "", organisation: str = "", valid_from: str = "", valid_to: str = "",
+        buttons: Mapping[str, Iterable[str]] | None = None, new_person: bool = False,
+    ) -> Done:
+        """Give a fob to a person or a pool; its buttons are those of the group unless they are given.
+
+        Raises:
+            InputError: no such fob, person or group, or the fob is not free.
+        """
+        if bool(person) == bool(pool):
+            raise InputError("Say who gets it: a person, or a pool.")
+        for day in (valid_from, valid_to):
+            _day(day)
+        if valid_from and valid_to and valid_to < valid_from:
+            raise InputError(f"It would be valid until {valid_to}, before it begins on {valid_from}.")
+        planned = self._buttons(group, buttons)
+        with self._work() as (work, register):
+            known = find_fob(register, fob)
+            if known.state not in (FobState.SPARE, FobState.HANDED_IN):
+                raise InputError(f"{known.label} is {known.state}{self._with(known)}; only a spare or a fob that was handed in can be given out.")
+            people = self._people_in(work)
+            holder = None
+            if person:
+                holder = put_person(work, person, organisation=organisation) if new_person and not _named(people, person) else find_person(people, person)
+                if holder.mark in register.left:
+                    raise InputError(f"{holder.name} left on {register.left[holder.mark]}.")
+            body: dict[str, object] = {"fob": known.label, "buttons": {key: list(value) for key, value in planned.items()}}
+            body |= _given(person=holder.mark if holder else "", pool=pool, group=group, valid_from=valid_from, valid_to=valid_to,
+                           organisation=organisation or (holder.organisation if holder else "") or self._organisation(group))
+            work.append("fob issued", body)
+        says = [f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.", "Have it signed for."]
+        return Done((*says, *self._to_learn(known, planned)), tuple(work.events))
+
+    def change_rights(self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = "") -> Done:
+        """Give a fob other buttons; says what is to be learned anew and what to be deleted."""
+        planned = self._buttons(group, buttons)
+        with self._work() as (work, register):
+            known = find_fob(register, fob)
+            work.append("rights changed", {"fob": known.label, "buttons": {key: list(value) for key, value in planned.items()}, **_given(group=group)})
+        return Done((f"{known.label} has new buttons.", *self._to_learn(known, planned)), tuple(work.events))
+
+    def sign(self, fob: str, *, evidence: str = "") -> Done:
+        """The holder signed for a fob."""
+        return self._simple(fob, "receipt signed", "is signed for", allowed=(FobState.ISSUED,), body=_given(evidence=evidence))
+
+    def hand_in(self, fob: str, *, condition: str = "") -> Done:
+        """A fob comes back."""
+        allowed = (FobState.ISSUED, FobState.BLOCKED, FobState.LOST)
+        done = self._simple(fob, "fob handed in", "is back", allowed=allowed, body=_given(condition=condition))
+        return self._and_known(done, "It is still learned there: delete it, or keep it locked away as a spare")
+
+    def lost(self, fob: str, *, between: str = "", reported_by: str = "") -> Done:
+        """A fob is reported lost; says where it must be deleted."""
+        allowed = (FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED)
+        done = self._simple(fob, "fob lost", "is reported lost", allowed=allowed, body=_given(between=between, reported_by=reported_by))
+        return self._and_known(done, "A lost fob is a lost key. It works until it is deleted")
+
+    def found(self, fob: str) -> Done:
+        """A lost fob turned up."""
+        done = self._simple(fob, "fob found", "is found", allowed=(FobState.LOST,))
+        known = self.register.fobs[str(done.events[0].body["fob"])]
+        gone = [f"{one.receiver}" for one in known.learned if not one.is_known]
+        return Done((*done.says, *([f"It was deleted at {', '.join(dict.fromkeys(gone))}: learn it again there."] if gone else [])), done.events)
+
+    def block(self, fob: str, *, why: str = "") -> Done:
+        """A fob shall not work for the time being; receivers obey until it is deleted there."""
+        done = self._simple(fob, "fob blocked", "is blocked in the register", allowed=(FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN), body=_given(why=why))
+        return self._and_known(done, "A receiver does not know that: it obeys until the fob is deleted")
+
+    def release(self, fob: str) -> Done:
+        """A blocked fob may work again."""
+        return self._simple(fob, "fob released", "may work again", allowed=(FobState.BLOCKED,))
+
+    def destroy(self, fob: str) -> Done:
+        """A fob is destroyed."""
+        return self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+
+    def learn(self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None) -> Done:
+        """Record that a fob was learned at a receiver.
+
+        Args:
+            fob: label.
+            receiver: "premises/receiver".
+            slot: where it went, so that it can be deleted without the fob.
+            outputs: (output, button) pairs; by default what its buttons say.
+        """
+        self._is_receiver(receiver)
+        with self._work() as (work, register):
+            known = find_fob(register, fob)
+            if known.state in (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED):
+                raise InputError(f"{known.label} is {known.state}{self._with(known)} and is not learned anywhere.")
+            pairs = list(outputs) if outputs is not None else [(one.output, one.button) for one in self._places(known.buttons) if one.receiver == receiver]
+            if not pairs:
+                raise InputError(f"{known.label} has no button for {receiver}. Say output and button, or change its rights first.")
+            taken = [(other.label, one.slot) for other, one in register.known_at(receiver) if slot and one.slot == slot and other.label != known.label]
+            if taken:
+                raise InputError(f"Slot {slot} of {receiver} is taken by {taken[0][0]}; if that was overwritten, record its deletion first.")
+            for output, button in pairs:
+                work.append("fob learned", {"fob": known.label, "receiver": receiver, "output": output, "button": button} | _given(slot=slot))
+        missing = "" if slot else " Its slot is not written down: deleting it later may need the fob itself."
+        return Done((f"{known.label} is learned at {receiver}: {', '.join(f'button {button} on output {output}' for output, button in pairs)}.{missing}",), tuple(work.events))
+
+    def delete(self, fob: str, receiver: str, *, evidence: str) -> Done:
+        """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last one."""
+        if not evidence.strip():
+            raise InputError("A deletion counts only with evidence: how was it seen that the receiver does not obey any more?")
+        with self._work() as (work, register):
+            known = find_fob(register, fob)
+            at = list(dict.fromkeys(one.receiver for one in known.known_at))
+            if receiver not in at:
+                where = f"it is learned at {', '.join(at)}" if at else "it is learned nowhere any more"
+                raise InputError(f"{known.label} is not learned at {receiver}; {where}.")
+            work.append("fob deleted", {"fob": known.label, "receiver": receiver, "evidence": evidence})
+            rest = [one for one in at if one != receiver]
+            says = [f"{known.label} is deleted at {receiver}."]
+            if rest:
+                says.append(f"Still to be deleted at {', '.join(rest)}.")
+            elif known.state is FobState.LOST:
+                proofs = {one.receiver: one.evidence for one in known.learned if not one.is_known} | {receiver: evidence}
+                work.append("loss closed", {"fob": known.label, "evidence": "; ".join(f"{name}: {how}" for name, how in proofs.items())})
+                says.append("It is deleted everywhere: the loss is closed.")
+        return Done(tuple(says), tuple(work.events))
+
+    def replace_receiver(self, receiver: str, *, why: str = "", copied: bool = False) -> Done:
+        """A receiver was replaced; unless its records were carried over, everything must be learned again."""
+        self._is_receiver(receiver)
+        with self._work() as (work, register):
+            known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
+            work.append("receiver replaced", {"receiver": receiver, "copied": copied} | _given(why=why))
+        rest = f"{len(known)} fobs were carried over: try some of them." if copied else f"{len(known)} fobs are to be learned again: see 'keys waves'."
+        return Done((f"{receiver} is replaced.", rest), tuple(work.events))
+
+    def copy_rights(self, source: str, target: str, *, fobs: Iterable[str] = (), dry_run: bool = False) -> Done:
+        """Whoever has a function at one premises gets the function of the same kind at another, on the same button.
+
+        Raises:
+            InputError: no such premises, no job file, or no function of the same kind.
+        """
+        from farpress.tasks.keys_copy import copied_buttons
+
+        case = self._case()
+        with self._work() as (work, register):
+            chosen = [find_fob(register, one) for one in fobs] or [fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED]
+            says: list[str] = []
+            for fob in chosen:
+                buttons, without = copied_buttons(case, fob.buttons, source, target)
+                if buttons != dict(fob.buttons):
+                    new = [one for one in self._places(buttons) if one not in self._places(fob.buttons)]
+                    says.append(f"{fob.label}{self._with(fob)}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
+                    if not dry_run:
+                        work.append("rights changed", {"fob": fob.label, "buttons": {key: list(value) for key, value in buttons.items()}})
+                says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
+        if not says:
+            says = [f"Nobody holds a fob with a function at {source}."]
+        return Done(tuple(says), tuple(work.events))
+
+    # -- helpers
+
+    def _simple(self, fob: str, kind: str, says: str, *, allowed: Iterable[FobState], body: Mapping[str, object] = {}) -> Done:
+        with self._work() as (work, register):
+            known = find_fob(register, fob)
+            if known.state not in allowed:
+                raise InputError(f"{known.label} is {known.state}{self._with(known)}; this needs a fob that is {' or '.join(allowed)}.")
+            work.append(kind, {"fob": known.label, **body})
+        return Done((f"{known.label}{self._with(known)} {says}.",), tuple(work.events))
+
+    def _and_known(self, done: Done, says: str) -> Done:
+        known = self.register.fobs[str(done.events[0].body["fob"])]
+        at = list(dict.fromkeys(f"{one.receiver}{f' (slot {one.slot})' if one.slot else ''}" for one in known.known_at))
+        return Done((*done.says, *([f"{says}: {', '.join(at)}."] if at else [])), done.events)
+
+    def _with(self, fob: Fob) -> str:
+        holder = holder_of(fob, self.people)
+        return f" ({holder})" if holder else ""
+
+    def _buttons(self, group: str, buttons: Mapping[str, Iterable[str]] | None) -> dict[str, tuple[str, ...]]:
+        if buttons is not None:
+            return {str(key): tuple(value) for key, value in buttons.items()}
+        if not group:
+            return {}
+        case = self._case()
+        if group not in case.job.groups:
+            import difflib
+
+            close = difflib.get_close_matches(group, case.job.groups, n=1)
+            raise InputError(f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has {', '.join(case.job.groups)}.")
+        return buttons_of(case.job.groups[group])
+
+    def _organisation(self, group: str) -> str:
+        return (self.case.job.groups[group].organisation or "") if self.case is not None and group in self.case.job.groups else ""
+
+    def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
+        return () if self.case is None else places_of(self.case, buttons)
+
+    def _to_learn(self, fob: Fob, buttons: Mapping[str, Iterable[str]]) -> list[str]:
+        wanted = {(one.receiver, one.output, one.button) for one in self._places(buttons)}
+        known = {(one.receiver, one.output, one.button) for one in fob.known_at}
+        new, old = sorted({one[0] for one in wanted - known}), sorted({one[0] for one in known - wanted})
+        return ([f"Learn it at {', '.join(new)}."] if new else []) + ([f"It obeys there beyond its rights: delete at {', '.join(old)}."] if old and wanted else [])
+
+    def _is_receiver(self, receiver: str) -> None:
+        if self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
+            known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
+            raise InputError(f"There is no receiver '{receiver}' in the job; it has {', '.join(known)}.")
+
+    def _case(self) -> Case:
+        if self.case is None:
+            raise InputError("This needs the job file; open the register by the job's folder.")
+        return self.case
+
+
+def _given(**values: str) -> dict[str, str]:
+    return {name: value.strip() for name, value in values.items() if value and value.strip()}
+
+
+def _named(people: Mapping[str, Person], name: str) -> bool:
+    return any(person.name.casefold() == " ".join(name.split()).casefold() for person in people.values())
+
+
+def _day(text: str) -> None:
+    try:
+        if text:
+            date.fromisoformat(text)
+    except ValueError as error:
+        raise InputError(f"'{text}' is not a date; write it as 2027-03-01.") from error

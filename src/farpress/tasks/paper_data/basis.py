@@ -1,0 +1,155 @@
+"""What every paper is made from: the job, its judgements, and what the record knows.
+
+Read once for a whole pack. The record is only read where there is one; looking for papers
+never makes a record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cached_property
+from typing import Final
+
+from farpress.domain.event import Event
+from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
+from farpress.domain.register import Register
+from farpress.errors import InputError
+from farpress.papers.paper import Cell, Head
+from farpress.papers.texts import Texts, texts_in
+from farpress.tasks.case import Case
+
+__all__ = ["Basis", "make_basis", "read_date"]
+
+_NO_DATE: Final = "Write it as year, month and day: 2026-11-25."
+
+
+@dataclass(frozen=True)
+class Basis:
+    """Everything a paper may draw on.
+
+    Attributes:
+        case: the job with its equipment.
+        assessment: its judgements.
+        texts: the language of the cards.
+        day: the date to print; None leaves a line to write on.
+        events: of the record, in the order of time; empty without a record.
+        register: drawn from them.
+        names: mark of a person → name, as far as still kept.
+        before: an earlier version of the job, for the change order.
+        lost: label of the fob that the lost-fob sheet is about; None for every fob reported lost.
+    """
+
+    case: Case
+    assessment: Assessment
+    texts: Texts
+    day: date | None = None
+    events: tuple[Event, ...] = ()
+    register: Register = field(default_factory=Register)
+    names: Mapping[str, str] = field(default_factory=dict)
+    before: Case | None = None
+    lost: str | None = None
+
+    @property
+    def head(self) -> Head:
+        """Head of every page; the papers themselves are in English."""
+        details = self.case.job.details
+        return Head(
+            job=self.case.job.job, fingerprint=self.case.fingerprint, version=self.assessment.version,
+            date=texts_in("en").date(self.day) if self.day is not None else details.date, issue=details.issue,
+            prepared_by=details.prepared_by, installer=details.installer, telephone=details.telephone,
+        )
+
+    @property
+    def head_in_language(self) -> Head:
+        """Head of cards and labels, its date in their language."""
+        return replace(self.head, date=self.texts.date(self.day)) if self.day is not None else self.head
+
+    def of_code(self, *codes: str) -> tuple[Finding, ...]:
+        """Findings of some codes, in the order of the assessment."""
+        return tuple(one for code in codes for one in self._by_code.get(code, ()))
+
+    def about(self, *subjects: str, links: Iterable[Link] | None = None) -> tuple[Finding, ...]:
+        """Findings that name any of these subjects, of some links only if given."""
+        wanted = set(links) if links is not None else None
+        return tuple(
+            one for one in self.assessment.findings if (wanted is None or one.link in wanted) and not set(subjects).isdisjoint(one.subjects)
+        )
+
+    def happened(self, *kinds: str) -> tuple[Event, ...]:
+        """Events of some kinds, in the order of time."""
+        return tuple(one for one in self.events if one.kind in kinds)
+
+    @cached_property
+    def _by_code(self) -> dict[str, list[Finding]]:
+        found: dict[str, list[Finding]] = {}
+        for one in self.assessment.findings:
+            found.setdefault(one.code, []).append(one)
+        return found
+
+    def judged(self, findings: Iterable[Finding], text: str = "") -> Cell:
+        """A cell with the worst verdict of some findings; their sentence where it is not "holds" and no text is given.
+
+        Without findings the cell says that nothing was judged.
+        """
+        found = list(findings)
+        if not found:
+            return Cell(text or "not judged", "open")
+        verdict = worst(one.verdict for one in found)
+        says = text or ("" if verdict is Verdict.HOLDS else next(one.says for one in found if one.verdict is verdict))
+        return Cell(says, str(verdict), tuple(dict.fromkeys(source for one in found if one.verdict is verdict for source in one.sources)))
+
+
+def make_basis(
+    case: Case, *, language: str = "en", day: date | None = None, before: Case | None = None, lost: str | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Basis:
+    """Judge the job and read its record, if there is one.
+
+    Args:
+        case: the job.
+        language: of the user cards.
+        day: the date to print.
+        before: an earlier version of the job.
+        lost: label of a lost fob.
+        progress: told what is being done; may raise to cancel.
+
+    Raises:
+        InputError: an unknown language; a lost fob that the record does not know.
+        RecordError: the record cannot be read.
+    """
+    from farpress.tasks.assess import assess
+
+    texts = texts_in(language)
+    assessment = assess(case, progress=progress)
+    events, register, names = _record(case)
+    if lost is not None and lost not in register.fobs:
+        known = ", ".join(sorted(register.fobs)[:12])
+        raise InputError(f"The record knows no fob '{lost}'. {f'It knows {known}.' if known else 'It knows no fob yet.'}")
+    return Basis(case, assessment, texts, day, events, register, names, before, lost)
+
+
+def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
+    from farpress.record.persons import persons
+    from farpress.record.register import draw_register
+    from farpress.record.store import FILE_NAME, open_record
+
+    folder = case.folder.parent if case.folder is not None and case.folder.is_file() else case.folder
+    if folder is None or not (folder / FILE_NAME).is_file():
+        return (), Register(), {}
+    with open_record(folder) as record:
+        events = record.events(job=case.job.job)
+        return events, draw_register(events), {mark: one.name for mark, one in persons(record, job=case.job.job).items()}
+
+
+def read_date(text: str) -> date:
+    """A date as it is written on the command line.
+
+    Raises:
+        InputError: not a date.
+    """
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(f"'{text}' is not a date. {_NO_DATE}") from None

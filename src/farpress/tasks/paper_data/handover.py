@@ -1,0 +1,53 @@
+"""The commissioning and handover certificate: which papers, what training, what is open, who signs."""
+
+from __future__ import annotations
+
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.finding import Verdict
+from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text, Tick, Ticks
+from farpress.tasks.paper_data.basis import Basis
+
+__all__ = ["HANDED_OVER", "paper"]
+
+HANDED_OVER = (
+    "System design proposal, with accepted deviations", "Block diagram and wiring schedule, as fitted", "Settings schedule, set and checked", "Key register, and its copy without names",
+    "A user card for every holder", "Proving record", "Risk notes", "Maintenance plan", "Log book, first entry made", "Data note", "Electrical test certificate of the licensed person",
+    "Makers' instructions of drives, panel and receivers",
+)
+"""What is handed over; paper by paper."""
+
+
+def paper(basis: Basis) -> Paper:
+    """The commissioning and handover certificate."""
+    given = {str(event.body.get("paper")): event.at[:10] for event in basis.happened("paper handed over")}
+    details = basis.case.job.details
+    fails = [one for one in basis.assessment.findings if one.verdict is Verdict.FAILS]
+    rows: list[tuple[Cell | str | None, ...]] = [(one.code, one.about, Cell(one.says, str(one.verdict), one.sources), None, None) for one in fails]
+    proven = {str(event.body.get("promise")) for event in basis.happened("trial done")}
+    unproven = [chain.id for chain in basis.assessment.promises if chain.id not in proven]
+    return Paper(
+        "handover-certificate", "Commissioning and handover certificate",
+        "For both sides: with these signatures the installation is in operation, and who does what from now on is settled.",
+        (
+            Section("Installation", (Fields((
+                Field("Customer", details.customer, "who takes over"), Field("Premises", "; ".join(house.address or name for name, house in basis.case.job.premises.items())),
+                Field("Responsible person at the customer", details.responsible_person, "who may decide, add and delete"), Field("Installer", details.installer, "which firm"),
+                Field("Put into operation on", None), Field("Whom to ring", details.telephone, "telephone of the firm"))),)),
+            Section("Papers handed over", (Ticks(tuple(Tick(f"{name}{f', {given[name]}' if name in given else ''}", True if name in given else None) for name in HANDED_OVER)),)),
+            Section("Training given", (
+                Text("Shown to each person: every button of theirs, the hand release, the way out without a fob, what a lost fob means, what a power cut does."),
+                Table("training", (Column("name"), Column("what was shown", 1.5), Column("date", 0.5), Column("signature", 0.8)), (), blank_rows=4))),
+            Section("Exclusions", (Cautions((CAUTIONS["general"], CAUTIONS["safety input"], CAUTIONS["deference"])),)),
+            Section("Open faults", (
+                Table("faults", (Column("code", 0.4), Column("about", 0.9), Column("what does not hold", 1.8), Column("mended by", 0.6), Column("accepted by", 0.6)), tuple(rows), empty="None that this program knows of."),)),
+            Section("Not proven yet", (
+                Text(f"{len(unproven)} of {len(basis.assessment.promises)} promises have no recorded trial; each stays marked not proven in every paper: {'; '.join(unproven)}." if unproven
+                     else "Every promise has recorded trials; the proving record says what they show."),)),
+            Section("Insurer and others", (Fields((
+                Field("Insurer informed", details.insurer, "the insurer must know of setting and unsetting by radio: who was told, and when"),
+                Field("Fire authority, where locks are on escape routes", None), Field("First maintenance on", None, "date of the first visit"), Field("Register keeper", details.data_kept_by, "who keeps the key register"))),
+                Cautions((DUTIES["electrical test"], DUTIES["alarm"], DUTIES["machine"])))),
+            Section("Signatures", (Signatures((("For the firm", "handed over, tested as in the proving record"), ("Responsible person", "taken over, papers and training received"),
+                                               ("Licensed person", "electrical test certificate is with the papers"))),)),
+        ),
+    )

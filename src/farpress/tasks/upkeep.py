@@ -1,0 +1,19 @@
+"""Upkeep: cells, wear and drift, and what is due when.
+
+The door of this room for pages, papers and commands; the parts stand in `upkeep_cells`,
+`upkeep_watch`, `upkeep_due` and `upkeep_calendar`.
+"""
+
+from __future__ import annotations
+
+from farpress.tasks.cell_plan import CellPlan, cell_plan
+from farpress.tasks.upkeep_calendar import due_calendar
+from farpress.tasks.upkeep_cells import FAILURE_COST, CellOrder, GroupCells, cell_orders, cells_ahead
+from farpress.tasks.upkeep_due import Due, Visit, due_list, record_done, visits
+from farpress.tasks.upkeep_log import log_battery, log_cell, log_level, log_low_cell
+from farpress.tasks.upkeep_watch import BatteryAge, ContactWear, PlaceWatch, battery_ages, contact_wear, place_watch
+
+__all__ = [
+    "FAILURE_COST", "BatteryAge", "CellOrder", "CellPlan", "ContactWear", "Due", "GroupCells", "PlaceWatch", "Visit", "battery_ages", "cell_orders", "cell_plan", "cells_ahead",
+    "contact_wear", "due_calendar", "due_list", "log_battery", "log_cell", "log_level", "log_low_cell", "place_watch", "record_done", "visits",
+]  # fmt: skip

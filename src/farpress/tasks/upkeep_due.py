@@ -1,0 +1,292 @@
+"""What is due when, by whom, premises by premises; and one round for what falls together.
+
+Intervals are common practice or our choice, as each says; contracts, insurers, standards
+and national rules come first where they ask for more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final, NamedTuple
+
+from farpress.core.keys.tour import MOST_SITES, shortest_round
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.event import Event
+from farpress.domain.finding import Finding, Verdict
+from farpress.domain.register import Register
+from farpress.tasks import register_counters
+from farpress.tasks.case import Case
+from farpress.tasks.dates import add_months, day_of
+from farpress.tasks.driven import LEAVES, driven_of, listed
+from farpress.tasks.faults import fault_ids
+from farpress.tasks.upkeep_cells import cells_ahead
+from farpress.tasks.upkeep_watch import battery_ages, contact_wear, place_watch
+
+__all__ = ["Due", "Visit", "due_list", "record_done", "visits"]
+
+OFTEN_DAYS: Final = 90.0
+"""Somebody who is at a receiver more often than this keeps its counter in step; our choice."""
+
+DAY_MIN: Final = 420.0
+"""Work that fits into a day beside the driving; our choice, seven hours."""
+
+DONE_BY: Final = "upkeep: "
+"""Head of the test id under which a task of upkeep is checked off in the record."""
+
+
+class _Regular(NamedTuple):
+    """A task that comes back: key, months (0: a week), who, what, why, minutes, caution."""
+
+    key: str
+    months: int
+    who: str
+    does: str
+    because: str
+    minutes: float
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Due:
+    """One thing to do.
+
+    Attributes:
+        id: stable, as "gate check: larkfen/gate".
+        premises: where.
+        on: by when.
+        who: customer, installer, competent person, alarm company, licensed electrician.
+        does: what, in a sentence.
+        because: why, and why then.
+        minutes: time it takes.
+        every_months: interval; 0 for once; a quarter of a month stands for a week.
+        caution: sentence to print; empty for none.
+    """
+
+    id: str
+    premises: str
+    on: date
+    who: str
+    does: str
+    because: str
+    minutes: float
+    every_months: float = 0.0
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One round by the firm.
+
+    Attributes:
+        on: the day.
+        sites: premises in their order.
+        tasks: what is done, premises by premises in that order.
+        minutes: on site, several people side by side; driving not counted.
+        drive_minutes: driving; None where roads are not given.
+        says: in a sentence.
+    """
+
+    on: date
+    sites: tuple[str, ...]
+    tasks: tuple[Due, ...]
+    minutes: float
+    drive_minutes: float | None
+    says: str
+
+
+def due_list(case: Case, register: Register, events: Sequence[Event], *, today: date, months: int = 24) -> tuple[Due, ...]:
+    """Everything due in the coming months, the earliest first; what is overdue stands at its own date.
+
+    Args:
+        case: the job.
+        register: who holds which fob, with the dates of its cells.
+        events: of the record.
+        today: from when.
+        months: how far ahead.
+    """
+    until, start = add_months(today, months), next((day for event in events if (day := day_of(event.at)) is not None), today)
+    made = [*_regular(case, events, start), *_cells(case, register, events, today), *_parts(case, events, today, start), *_watched(case, events, today), *_open(case, register, events, today)]
+    return tuple(sorted((one for one in made if one.on <= until), key=lambda one: (one.on, one.premises, one.id)))
+
+
+def record_done(due_id: str, *, passed: bool = True, found: str = "") -> tuple[str, Mapping[str, object]]:
+    """The event that checks a task off: kind and body, for `Record.append`."""
+    return "check done", {"test": f"{DONE_BY}{due_id}", "passed": passed, **({"found": found} if found else {})}
+
+
+def _last_done(events: Iterable[Event]) -> dict[str, date]:
+    found = {}
+    for event in events:
+        test, day = str(event.body.get("test") or ""), day_of(event.at)
+        if event.kind == "check done" and test.startswith(DONE_BY) and day is not None:
+            found[test.removeprefix(DONE_BY)] = day
+    return found
+
+
+def _regular(case: Case, events: Sequence[Event], start: date) -> Iterator[Due]:
+    """Tasks that come back, counted from when they were last done or from the first day of the record."""
+    done = _last_done(events)
+    for premises, tasks in _tasks(case):
+        for task in tasks:
+            last = done.get(task.key, start)
+            on = add_months(last, task.months) if task.months else last + timedelta(days=7)
+            yield Due(task.key, premises, on, task.who, task.does, task.because, task.minutes, float(task.months) or 0.25, task.caution)
+
+
+def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
+    for premises, house in case.job.premises.items():
+        tasks = [_Regular(f"inspection: {premises}", 12, "installer",
+                          "Look over receivers, aerials, connectors, boxes and cables; take the levels at every place again; press every function once; write the log book.",
+                          "Once a year: common practice; a commercial gate twice.", 60.0)]
+        done: set[str] = set()
+        for at in (one for one in case.outputs() if one.premises == premises):
+            for one in driven_of(case, at):
+                name = one.path.split("/")[1]
+                if one.path in done:
+                    continue
+                done.add(one.path)
+                if one.kind in LEAVES:
+                    tasks.append(_Regular(f"gate check: {one.path}", 1, "customer", f"Try beams and edges of {name} with a piece of wood, look and listen; the hand release too.", "Monthly by the user: common practice.", 5.0, CAUTIONS["automatic closing"]))
+                    tasks.append(_Regular(f"force test: {one.path}", 12, "competent person", f"Measure the closing forces of {name} and test its safeguards.", "Yearly: common practice; the risk assessment of the machine decides.", 45.0, DUTIES["machine"]))
+                if one.sheet.escape_route:
+                    tasks.append(_Regular(f"escape: {one.path}", 1, "customer", f"Open {name} from inside by hand, without fob.", "Monthly: our choice; the fire authority may ask for more.", 2.0, f"{CAUTIONS['escape']} {DUTIES['escape']}"))
+                if one.kind == "call" or any(case.job.functions[function].kind == "call" for function in at.functions):
+                    tasks.append(_Regular(f"call: {at.path}", 0, "customer", "Press the call for help; somebody must come.", "Weekly: common practice for a household call.", 3.0, CAUTIONS["call for help"]))
+        if house.panels:
+            tasks.append(_Regular(f"alarm: {premises}", 12, "alarm company", f"Maintenance of {listed(house.panels)}: tamper legs, set and unset by radio and keypad, acknowledgement.", "Yearly at least: common practice; grade and insurer decide.", 60.0, DUTIES["alarm"]))
+        if any(supply.battery for supply in house.supplies.values()):
+            tasks.append(_Regular(f"standby: {premises}", 12, "installer", "Mains off for an hour under the usual load; note the battery's volts before and after.", "Yearly: common practice.", 70.0))
+        yield premises, tasks
+
+
+def _home(case: Case, group: str) -> str:
+    """Premises where a group's fobs work; the first of them."""
+    for function in case.job.functions_of(case.job.groups[group]):
+        for at in case.outputs_of(function):
+            return at.premises
+    return next(iter(case.job.premises))
+
+
+def _cells(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
+    for one in cells_ahead(case, register, events, today=today):
+        if one.batch_on is not None:
+            yield Due(f"cells: {one.group}", _home(case, one.group), one.batch_on, "installer", f"Change the cells of all {one.fobs} fobs of {one.group} ({one.plan.cell}); write the month into each and into the register.",
+                      next(text for text in one.says if text.startswith("Change all")), 5.0 + 2.0 * one.fobs, max(round(12.0 * one.batch.age_years), 1), CAUTIONS["cell"])
+    for label, fob in sorted(register.fobs.items()):
+        day = day_of(fob.low_cell_at)
+        if day is not None:
+            yield Due(f"low cell: {label}", _home(case, fob.group) if fob.group in case.job.groups else next(iter(case.job.premises)), day + timedelta(days=14), "installer",
+                      f"Change the cell of fob {label}.", f"Its low-cell signal came on {day}; two weeks are our choice.", 5.0, caution=CAUTIONS["cell"])
+
+
+def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Iterator[Due]:
+    for battery in battery_ages(case, events, today=today):
+        yield Due(f"battery: {battery.supply}", battery.supply.split("/")[0], battery.due_on, "installer", f"Change the battery of {battery.supply}.", battery.says, 20.0)
+    for wear in contact_wear(case, events, today=today, since=start):
+        yield Due(f"contact: {wear.output}", wear.output.split("/")[0], wear.due_on, "installer", f"Replace the relay behind {wear.output}, or the receiver.", wear.says, 45.0)
+
+
+def _watched(case: Case, events: Sequence[Event], today: date) -> Iterator[Due]:
+    for one in place_watch(case, events):
+        if one.signal is not None and one.signal.direction == "down":
+            yield Due(f"level: {one.place} to {one.receiver}", one.place.split("/")[0], today + timedelta(days=14), "installer", f"Find what costs level between {one.place} and {one.receiver}.", one.says, 45.0)
+
+
+def _open(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
+    """Open faults, and fobs that must be pressed at a receiver before it forgets them."""
+    words = {str(event.body.get("fault")): (str(event.body.get("complaint")), str(event.body.get("about") or "")) for event in events if event.kind == "fault reported"}
+    for fault in fault_ids(events):
+        says, about = words[fault]
+        premises = next((name for name in case.job.premises if f"premises:{name}" in about), next(iter(case.job.premises)))
+        yield Due(f"fault: {fault}", premises, today, "installer", f"Go on with {fault}: {says}.", "It is not closed yet.", 45.0)
+    for finding in register_counters.judge_counters(case):
+        due = _resync(case, finding, today)
+        if due is not None:
+            yield due
+
+
+def _resync(case: Case, finding: Finding, today: date) -> Due | None:
+    """A fob that may run out of a receiver's wider window: press it there twice a year."""
+    if finding.verdict is not Verdict.FAILS or "learned again" not in finding.because:
+        return None
+    group = next((one.partition(":")[2] for one in finding.subjects if one.startswith("group:")), "")
+    receiver = next((one.partition(":")[2] for one in finding.subjects if one.startswith("receiver:")), "")
+    often = case.job.groups[group].visits_per_day.get(receiver.split("/")[0]) if group in case.job.groups else None
+    if often and 1.0 / often < OFTEN_DAYS:
+        return None  # they are there often enough; a long absence is nobody's regular task
+    return Due(f"in step: {group} at {receiver}", receiver.split("/")[0], add_months(today, 3), "customer", f"Let every fob of {group} be pressed twice at {receiver}.", finding.says, 10.0, 3.0)
+
+
+def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = "") -> tuple[Visit, ...]:
+    """The firm's own tasks put together into rounds: what falls due within some weeks is done on one trip.
+
+    Args:
+        case: the job, with its roads.
+        due: the list; the customer's own tasks are left out.
+        within_days: how much earlier something may be done to save a trip.
+        start: premises where the round begins; empty takes the job's first.
+    """
+    waiting = sorted((one for one in due if one.who != "customer"), key=lambda one: (one.on, one.id))
+    found: list[Visit] = []
+    while waiting:
+        day = waiting[0].on
+        now = [one for one in waiting if (one.on - day).days <= within_days]
+        waiting = [one for one in waiting if (one.on - day).days > within_days]
+        found += _days(case, _workday(day), now, start)
+    return tuple(found)
+
+
+def _workday(day: date) -> date:
+    """The Friday before a weekend, the day itself otherwise."""
+    return day - timedelta(days=max(day.weekday() - 4, 0))
+
+
+def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[Visit]:
+    """One round after the other, none with more work than a day has, premises kept together where they fit."""
+    left = list(tasks)
+    while left:
+        whole = _visit(case, day, left, start)
+        now: list[Due] = []
+        for site in whole.sites:
+            here = [one for one in whole.tasks if one.premises == site]
+            if now and _minutes((*now, *here)) > DAY_MIN:
+                break
+            while here and (not now or _minutes((*now, here[0])) <= DAY_MIN):
+                now.append(here.pop(0))
+            if here:
+                break
+        yield _visit(case, day, now, start)
+        left = [one for one in left if one not in now]
+        day += timedelta(days=3 if day.weekday() == 4 else 1)
+
+
+def _minutes(tasks: Iterable[Due]) -> float:
+    """Time on site: several people work side by side, premises come one after the other."""
+    sums: dict[str, dict[str, float]] = {}
+    for one in tasks:
+        here = sums.setdefault(one.premises, {})
+        here[one.who] = here.get(one.who, 0.0) + one.minutes
+    return sum(max(here.values()) for here in sums.values())
+
+
+def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
+    first = start or next(iter(case.job.premises))
+    there = [name for name in case.job.premises if any(one.premises == name for one in tasks)]
+    sites = [first, *(name for name in there if name != first)]
+    roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
+    known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1:])
+    drive: float | None = 0.0
+    if len(sites) > 1 and known and len(sites) <= MOST_SITES:
+        tour = shortest_round(sites=sites, drive_s=roads)
+        order, drive = tour.sites[:-1], tour.drive_s / 60.0
+    else:
+        order = tuple(sites)
+        drive = 0.0 if len(sites) == 1 else None
+    order = tuple(name for name in order if name in there)
+    sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
+    minutes = _minutes(tasks)
+    road = f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
+    who = listed(dict.fromkeys(one.who for one in sorted_tasks))
+    return Visit(day, order, sorted_tasks, minutes, drive, f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on site{road}; by {who}.")

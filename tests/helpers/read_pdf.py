@@ -1,0 +1,84 @@
+"""Read a PDF with readers that are not ours: pypdfium2 in this process, poppler beside it."""
+
+from __future__ import annotations
+
+import subprocess
+import tempfile
+from pathlib import Path
+
+import pypdfium2
+import pypdfium2.raw as raw
+
+__all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "tags_of"]
+
+
+def pages_of(pdf: bytes) -> list[str]:
+    """Text of each page, spaces made single, places to break left out."""
+    document = pypdfium2.PdfDocument(pdf)
+    found = []
+    for page in document:
+        text = page.get_textpage()
+        found.append(" ".join(text.get_text_bounded().replace("\u200b", "").replace("\ufffe", "").split()))
+        text.close()
+        page.close()
+    document.close()
+    return found
+
+
+def tags_of(pdf: bytes) -> set[str]:
+    """Kinds of the tags on the first page, as PDFium finds them; empty if the file is not tagged."""
+    document = pypdfium2.PdfDocument(pdf)
+    found: set[str] = set()
+    if raw.FPDFCatalog_IsTagged(document.raw):
+        page = document[0]
+        tree = raw.FPDF_StructTree_GetForPage(page.raw)
+        waiting = [raw.FPDF_StructTree_GetChildAtIndex(tree, one) for one in range(raw.FPDF_StructTree_CountChildren(tree))]
+        while waiting:
+            element = waiting.pop()
+            if not element:
+                continue
+            size = raw.FPDF_StructElement_GetType(element, None, 0)
+            if size > 0:
+                import ctypes
+
+                buffer = ctypes.create_string_buffer(size)
+                raw.FPDF_StructElement_GetType(element, buffer, size)
+                found.add(buffer.raw.decode("utf-16-le").rstrip("\0"))
+            waiting += [raw.FPDF_StructElement_GetChildAtIndex(element, one) for one in range(max(raw.FPDF_StructElement_CountChildren(element), 0))]
+        raw.FPDF_StructTree_Close(tree)
+        page.close()
+    document.close()
+    return found
+
+
+def poppler_facts(pdf: bytes) -> dict[str, str]:
+    """What pdfinfo says: "Tagged", "Pages", "Page size" ..."""
+    said = _run("pdfinfo", pdf, [])
+    return {name.strip(): value.strip() for name, _, value in (line.partition(":") for line in said.splitlines())}
+
+
+def poppler_text(pdf: bytes) -> str:
+    """What pdftotext reads, spaces made single."""
+    return " ".join(_run("pdftotext", pdf, ["-enc", "UTF-8"], ["-"]).replace("\u200b", "").split())
+
+
+def qr_codes(pdf: bytes, *, dots_per_inch: int = 200) -> list[str]:
+    """Texts of the QR codes of every page, read from its picture by zxing."""
+    import zxingcpp
+
+    document = pypdfium2.PdfDocument(pdf)
+    found: list[str] = []
+    for page in document:
+        picture = page.render(scale=dots_per_inch / 72, grayscale=True).to_pil()
+        found += [one.text for one in zxingcpp.read_barcodes(picture)]
+        page.close()
+    document.close()
+    return sorted(found)
+
+
+def _run(command: str, pdf: bytes, before: list[str], after: list[str] | None = None) -> str:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "paper.pdf"
+        path.write_bytes(pdf)
+        done = subprocess.run([command, *before, str(path), *(after or [])], capture_output=True, check=True)
+    return done.stdout.decode("utf-8")

@@ -1,0 +1,125 @@
+"""Small jobs for the rehearsal, sound ones and ones with a planted fault, and the models made from them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from farpress.core.rehearsal.model import Network, join, make_ready
+from farpress.domain.job import Rule
+from farpress.tasks.case import Case
+from farpress.tasks.rehearsal_checks import Check, checks_of
+from farpress.tasks.rehearsal_site import build_site, neighbours
+from farpress.tasks.rules import outputs_named
+from helpers.logic_case import a_case
+
+UP_DOWN = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}
+LOCKED = {
+    "1": {"kind": "follow", "works": "shutter.up", "interlock": "2", "interlock_pause_s": 0.6},
+    "2": {"kind": "follow", "works": "shutter.down", "interlock": "1", "interlock_pause_s": 0.6},
+}
+SHORT_GATE = {
+    "device": "sliding gate", "travel_s": 6.0, "closes_after_s": 4.0, "safeguards": (), "safeguards_tested": True,
+    "inputs": {
+        "start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True}, "open": {"logic": "open only", "wants": "pulse"},
+        "partial": {"logic": "partial open", "wants": "pulse"}, "close": {"logic": "close", "wants": "pulse"}, "stop": {"logic": "stop", "wants": "pulse"},
+    },
+}  # fmt: skip
+LOOPED = SHORT_GATE | {"safeguards": ("loop",)}
+UNEVEN = SHORT_GATE | {"travel_s": 2.2, "travel_back_s": 2.5, "closes_after_s": 3.5}
+PULSE = {"kind": "pulse", "for_s": 0.5}
+
+
+def _gate(works: str, sheet: dict[str, Any] = SHORT_GATE, **more: Any) -> dict[str, Any]:
+    return {"outputs": {"1": {**PULSE, "works": works}, **more.pop("others", {})}, "devices": {"gate": sheet}, **more}
+
+
+def _panel(kind: str, *works: str, **more: Any) -> dict[str, Any]:
+    outputs = {str(i): {"kind": kind, **({"for_s": 1.0} if kind == "pulse" else {}), "works": one} for i, one in enumerate(works, 1)}
+    return {"outputs": outputs, "panel": {"exit_s": 0.0, **more.pop("panel", {})}, **more}
+
+
+_BOTH = {"never": "both on", "of": ("f1", "f2")}
+_BACK = {"never": "works after power return", "of": ("f1",)}
+_STEP = {"never": "state out of step", "of": ("f1", "f2")}
+_UNDER = {"never": "closes while occupied", "of": ("f1",)}
+_TOGGLES = {"never": "toggles", "of": ("f1",)}
+_ONE = {"never": "unset and open by one press", "of": ("f1", "f2")}
+_HELD = {"never": "held on a start input", "of": ("f1",)}
+
+
+def _second(within_s: float) -> dict[str, Any]:
+    return {"never": "second press within", "of": ("f1",), "for_s": within_s}
+
+
+def _longer(limit_s: float) -> dict[str, Any]:
+    return {"never": "on longer than", "of": ("f1",), "for_s": limit_s}
+
+
+JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
+    # name → the job, its rule, whether the rule can be broken
+    "shutter without interlock": ({"outputs": UP_DOWN}, _BOTH, True),
+    "shutter with interlock": ({"outputs": LOCKED}, _BOTH, False),
+    "interlock on one side only": ({"outputs": {"1": LOCKED["1"], "2": UP_DOWN["2"]}}, _BOTH, True),
+    "two pulses, no interlock": ({"outputs": {"1": {"kind": "pulse", "for_s": 5.0}, "2": {"kind": "pulse", "for_s": 5.0}}}, _BOTH, True),
+    "two pulses, interlocked": ({"outputs": {"1": {"kind": "pulse", "for_s": 5.0, "interlock": "2", "interlock_pause_s": 1.0}, "2": {"kind": "pulse", "for_s": 5.0, "interlock": "1", "interlock_pause_s": 1.0}}}, _BOTH, False),
+    "two toggles, interlocked": ({"outputs": {"1": {"kind": "toggle", "interlock": "2", "interlock_pause_s": 1.0, "after_power_return": "off"}, "2": {"kind": "toggle", "interlock": "1", "interlock_pause_s": 1.0, "after_power_return": "off"}}}, _BOTH, False),
+    "toggle as before": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "as before"}}}, _BACK, True),
+    "toggle off": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}}, _BACK, False),
+    "long pulse resumed": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "as before"}}}, _BACK, True),
+    "long pulse lost": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "off"}}}, _BACK, False),
+    "follow after power": ({"outputs": {"1": UP_DOWN["1"]}}, _BACK, False),
+    "break contact after power": ({"outputs": {"1": {"kind": "pulse", "for_s": 4.0, "works": "valve.on", "contact": "normally closed", "after_power_return": "off"}}}, _BACK, True),
+    "timed closing goes on": (_gate("gate.open", SHORT_GATE | {"closes_after_power_return": True}), _BACK, True),
+    "timed closing waits": (_gate("gate.open", SHORT_GATE | {"closes_after_power_return": False}), _BACK, False),
+    "valve retriggered": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "retrigger": True, "works": "valve.on"}}}, _longer(45.0), True),
+    "valve not retriggered": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on"}}}, _longer(45.0), False),
+    "pulse as long as allowed": ({"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}}, _longer(60.0), False),
+    "pulse longer than allowed": ({"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}}, _longer(59.0), True),
+    "toggle for ever": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}}, _longer(10.0), True),
+    "second press on a start input": (_gate("gate.start"), _second(6.0), True),
+    "second press on an open input": (_gate("gate.open"), _second(6.0), False),
+    "second press, uneven times": (_gate("gate.open", UNEVEN), _second(6.0), False),
+    "stop beside open": (_gate("gate.open", others={"2": {**PULSE, "works": "gate.stop"}}), _UNDER, True),
+    "step drive on a car": (_gate("gate.start"), _UNDER, True),
+    "step drive with a loop": (_gate("gate.start", LOOPED), _UNDER, False),
+    "timed closing on a car": (_gate("gate.open"), _UNDER, True),
+    "timed closing with a loop": (_gate("gate.open", LOOPED), _UNDER, False),
+    "partial opening with a loop": (_gate("gate.open", LOOPED, others={"2": {**PULSE, "works": "gate.partial"}}), _UNDER, False),
+    "close button on a car": (_gate("gate.open", others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
+    "toggling panel": (_panel("pulse", "panel.flip"), _STEP | {"of": ("f1",)}, True),
+    "set and unset apart": (_panel("pulse", "panel.set", "panel.unset"), _STEP, False),
+    "level input and keypad": (_panel("toggle", "panel.level"), _STEP | {"of": ("f1",)}, True),
+    "set and unset with exit time": (_panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}), _STEP, False),
+    "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
+    "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
+    "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
+    "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),
+    "pulse on a start input": (_gate("gate.start"), _HELD, False),
+}  # fmt: skip
+"""Jobs of one rule each; half of them carry a planted fault."""
+
+
+def job_of(name: str) -> Case:
+    """The case of a named job, its rule in place."""
+    arguments, rule, _ = JOBS[name]
+    filled = dict(arguments)
+    case = a_case(filled.pop("outputs"), **filled)
+    return Case(case.job.model_copy(update={"rules": (Rule.model_construct(**{**_blank(), **rule}),)}), case.equipment)
+
+
+def _blank() -> dict[str, Any]:
+    return {"of": (), "by": (), "from_": (), "for_s": None, "distance_m": None, "says": "", "signed": None}
+
+
+def check_of(case: Case) -> Check:
+    """The first check of the job's only rule."""
+    return next(checks_of(case, case.job.rules[0], outputs_named(case, case.job.rules[0])))
+
+
+def network_of(case: Case, *, exact: bool = False, slicing: bool = True) -> Network:
+    """The model that is searched for that check."""
+    check = check_of(case)
+    site = build_site(case, neighbours(case, check.seeds), lengths=check.lengths, exact=exact)
+    watch = check.watch(site)
+    assert not isinstance(watch, str), watch
+    return make_ready(join([site.model, watch]), slicing=slicing)

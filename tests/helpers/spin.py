@@ -1,0 +1,42 @@
+"""Run spin on a generated program: counts and the length of the shortest broken story."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+from farpress.core.rehearsal.model import Network
+from farpress.core.rehearsal.promela import write_promela
+
+
+@dataclass(frozen=True)
+class SpinSays:
+    """What spin's breadth-first search found; `shortest` is None where nothing broke."""
+
+    states: int
+    shortest: int | None
+
+
+def ask_spin(network: Network, folder: Path, *, counts: bool = True) -> SpinSays:
+    """Compile and search breadth first; steps count from the first event."""
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "m.pml").write_text(write_promela(network), encoding="utf-8")
+    # -o1 to -o3 off: no variable is left out, no statements are merged
+    _run(["spin", "-o1", "-o2", "-o3", "-a", "m.pml"], folder)
+    _run(["gcc", "-O0", "-w", "-DBFS", "-DMEMLIM=512", "-o", "pan", "pan.c"], folder)
+    broken = _run(["./pan", "-m100000"], folder)
+    found = re.search(r"assertion violated.*\(at depth (\d+)\)", broken)
+    states = 0
+    if counts:
+        whole = _run(["./pan", "-A", "-E", "-m100000"], folder) if found else broken
+        states = int(re.search(r"(\d+) states, stored", whole)[1])
+    return SpinSays(states, int(found[1]) + 1 if found else None)
+
+
+def _run(command: list[str], folder: Path) -> str:
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    if "pan" not in command[0] and done.returncode:
+        raise AssertionError(f"{command}: {done.stdout}{done.stderr}")
+    return done.stdout + done.stderr

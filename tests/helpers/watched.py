@@ -1,0 +1,50 @@
+"""Pages of a browser that are watched: no error in the console, no request that would leave the machine."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from playwright.sync_api import Browser, BrowserContext, Page, Request
+
+SERVER_GONE = ("ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET")
+"""A page that is still open when its test stops the server says so; that is no fault of the page."""
+
+PHONE = {"width": 390, "height": 844}
+
+
+class Watched:
+    """Pages of one test; at its end nothing may have gone wrong in any of them."""
+
+    def __init__(self, browser: Browser) -> None:
+        """Begin without a page."""
+        self._browser = browser
+        self._contexts: list[BrowserContext] = []
+        self.errors: list[str] = []
+        self.outside: list[str] = []
+        self.expected: tuple[str, ...] = ()
+
+    def page(self, *, phone: bool = False, **options: Any) -> Page:
+        """A page of a browser of its own, with its own session."""
+        context = self._browser.new_context(viewport=PHONE if phone else {"width": 1440, "height": 900}, has_touch=phone, **options)
+        self._contexts.append(context)
+        context.route("**/*", self._route)
+        page = context.new_page()
+        page.set_default_timeout(20_000)
+        page.on("console", lambda message: self.errors.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        return page
+
+    def _route(self, route: Any, request: Request) -> None:
+        if request.url.startswith(("http://127.0.0.1:", "data:", "blob:")):
+            route.continue_()
+        else:
+            self.outside.append(request.url)
+            route.abort()
+
+    def close(self) -> None:
+        """Close every page and look at what happened in them."""
+        for context in self._contexts:
+            context.close()
+        unexpected = [text for text in self.errors if not any(word in text for word in (*self.expected, *SERVER_GONE))]
+        assert self.outside == [], "a request would have left the machine"
+        assert unexpected == [], f"errors in the console: {unexpected[:3]}"

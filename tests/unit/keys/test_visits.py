@@ -1,0 +1,127 @@
+"""Tours for a lost fob: against every order, one by one."""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
+from farpress.errors import InputError
+
+# Start; Oakmire (at the start), Vessing with two receivers, Lowdrift, Sarnbeck: invented branches, times computed by hand
+ROADS = [[0, 0, 24, 41, 66], [0, 0, 24, 41, 66], [24, 24, 0, 33, 52], [41, 41, 33, 0, 38], [66, 66, 52, 38, 0]]
+BRANCHES = [Site(3, 6), Site(10, 12), Site(10, 6), Site(1, 6)]
+
+
+def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site], begin: float) -> Tour:
+    """Written anew, straight from the definition, one minute-hand moving."""
+    clock, here, road, risk, done = begin, 0, 0.0, 0.0, []
+    for one in order:
+        road += travel[here][one + 1]
+        clock += travel[here][one + 1]
+        site = sites[one]
+        day = 0
+        while not (day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min) and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min):
+            day += 1
+        clock = max(clock, day * 1440 + site.opens_min) + site.work_min
+        risk += site.weight * (clock - begin)
+        done.append(clock - begin)
+        here = one + 1
+    return Tour(order, tuple(done), road + travel[here][0], risk)
+
+
+@pytest.mark.parametrize(
+    ("order", "drive", "exposure", "finished"),
+    [
+        ((0, 1, 3, 2), 155, 1978, {1: 42, 2: 144, 3: 100}), ((0, 2, 3, 1), 155, 2255, {1: 161, 2: 53, 3: 97}),
+        ((0, 1, 2, 3), 161, 1373, {1: 42, 2: 81, 3: 125}), ((0, 3, 2, 1), 161, 2986, {1: 167, 2: 122, 3: 78}),
+        ((0, 2, 1, 3), 192, 1684, {1: 98, 2: 53, 3: 156}), ((0, 3, 1, 2), 192, 3326, {1: 142, 2: 181, 3: 78}),
+    ],
+)
+def test_each_order_of_the_four_branches_costs_what_was_reckoned_by_hand(order: tuple[int, ...], drive: float, exposure: float, finished: dict[int, float]) -> None:
+    """All six orders, head office first, six minutes a receiver."""
+    tour = _drive(order, ROADS, BRANCHES, 0)
+
+    assert (tour.drive_min, tour.exposure) == (drive, exposure)
+    assert {site: time for site, time in zip(tour.order, tour.finished_min) if site} == finished
+
+
+def test_the_best_order_of_the_four_branches_takes_six_minutes_more_on_the_road() -> None:
+    """Both unset rights are gone first; the shortest tour leaves one of them for another hour."""
+    best = best_tour(travel_min=ROADS, sites=BRANCHES)
+    front = front_of_tours(travel_min=ROADS, sites=BRANCHES)
+
+    assert best.order == (0, 1, 2, 3)
+    assert (best.drive_min, best.exposure, best.gap) == (161, 1373, 0)
+    assert [(tour.drive_min, tour.exposure) for tour in front] == [(155, 1978), (161, 1373)]
+
+
+tables = st.integers(1, 6).flatmap(
+    lambda size: st.tuples(
+        st.lists(st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1), min_size=size + 1, max_size=size + 1),
+        st.lists(st.builds(Site, st.integers(0, 10), st.integers(0, 30), st.sampled_from([0, 420, 540]), st.sampled_from([900, 1080, 1440])), min_size=size, max_size=size),
+        st.integers(0, 1440),
+    )
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(tables)
+def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float]) -> None:
+    """Opening hours, waiting over night, one-way differences: nothing beats it, and it costs what it says."""
+    travel, sites, begin = case
+    every = [_drive(order, travel, sites, begin) for order in permutations(range(len(sites)))]
+    best = best_tour(travel_min=travel, sites=sites, begin_min=begin)
+
+    assert best.exposure == pytest.approx(min(tour.exposure for tour in every))
+    assert best == _drive(best.order, travel, sites, begin)
+
+
+@settings(max_examples=40, deadline=None)
+@given(tables)
+def test_the_front_holds_every_tour_worth_choosing(case: tuple[list[list[float]], list[Site], float]) -> None:
+    """By going through all orders."""
+    travel, sites, begin = case
+    every = {(tour.drive_min, tour.exposure) for order in permutations(range(len(sites))) for tour in [_drive(order, travel, sites, begin)]}
+    worth = {one for one in every if not any((a <= one[0] and b <= one[1] and (a, b) != one) for a, b in every)}
+
+    assert {(tour.drive_min, tour.exposure) for tour in front_of_tours(travel_min=travel, sites=sites, begin_min=begin)} == worth
+
+
+def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Eleven branches: the exact recursion, and the solver's answer with its stated gap."""
+    from farpress.core.keys import visits as module
+
+    rng = np.random.default_rng(5)
+    points = rng.uniform(0, 60, (12, 2))
+    travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
+    sites = [Site(int(weight), 6.0, 480.0, 1020.0) for weight in rng.integers(1, 10, 11)]
+    exact = best_tour(travel_min=travel, sites=sites, begin_min=500)
+    monkeypatch.setattr(module, "EXACT_SITES", 10)
+    solved = best_tour(travel_min=travel, sites=sites, begin_min=500, limit_s=2)
+
+    assert exact.gap == 0
+    assert exact.exposure <= solved.exposure + 1e-6
+    assert solved.exposure * (1 - solved.gap) <= exact.exposure + 1e-6
+    assert solved.exposure <= 1.02 * exact.exposure
+
+
+def test_what_cannot_be_driven_is_refused() -> None:
+    """A table of the wrong size, work longer than the hours."""
+    with pytest.raises(InputError, match="3 rows of 3"):
+        best_tour(travel_min=[[0]], sites=BRANCHES[:2])
+    with pytest.raises(InputError, match="do not fit into 10 min"):
+        best_tour(travel_min=[[0, 1], [1, 0]], sites=[Site(1, 20, 600, 610)])
+    assert best_tour(travel_min=[[0]], sites=[]).order == ()
+
+
+@given(arrive=st.floats(0, 4000), opens=st.floats(0, 700), long=st.floats(60, 700), work=st.floats(0, 60))
+def test_coming_later_never_means_being_done_earlier(arrive: float, opens: float, long: float, work: float) -> None:
+    """What the recursion rests on."""
+    site = Site(1, work, opens, opens + long)
+
+    assert finish_min(arrive_min=arrive, site=site) <= finish_min(arrive_min=arrive + 7, site=site) + 1e-6

@@ -1,0 +1,125 @@
+"""Cards and labels: one page a person, codes that an independent reader reads, nothing secret in them."""
+
+from __future__ import annotations
+
+import ast
+import re
+from dataclasses import replace
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from farpress.core.keys.label import is_valid_label
+from farpress.domain.cautions import CAUTIONS
+from farpress.errors import InputError
+from farpress.papers.cards import Card, CardFob, CardPress, Label, entry_text, labels_pdf, pocket_cards_pdf, user_cards_pdf
+from farpress.papers.paper import Head
+from farpress.papers.texts import _catalogue, texts_in
+from helpers.read_pdf import pages_of, poppler_facts, qr_codes, tags_of
+
+SRC = Path(__file__).parents[3] / "src" / "farpress"
+HEAD = Head("Larkfen House", "5f1c0a9be2d477aa0123456789abcdef", "0.1.0", "25 November 2026", telephone="01632 960 014")
+GATE = CardPress("1", "", "open gate", "Opens gate.", ("car on the street", "kitchen"), "gate has moved: watch until it has stopped")
+LIGHT = CardPress("3", "hold for two seconds", "path lights", "Switches path lights on for 4 min.", ("drive",), "you see path lights")
+CARD = Card("Mirela Ostrovane", "Larkfen House", (CardFob("LH-001-G", "planned label", 4, (GATE, LIGHT)),), (CAUTIONS["general"], CAUTIONS["gate"]), "Off.", "Ring 01632 960 014.", "coin cell; change it every 43 months.")
+
+
+def test_a_card_tells_everything_about_each_button() -> None:
+    """Name, label, button, what it does, where to stand, how it tells, cautions, what to do about a loss."""
+    text = pages_of(user_cards_pdf((CARD,), HEAD, texts_in("en")))[0]
+
+    for words in ["Mirela Ostrovane", "LH-001-G", "open gate", "Opens gate.", "Stand: car on the street · kitchen", "It has worked when: gate has moved", "(hold for two seconds)", CAUTIONS["gate"][:50], "Ring 01632 960 014.", "43 months"]:
+        assert words in text, words
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+def test_the_code_leads_to_the_label_and_holds_nothing_else(size: str) -> None:
+    """Zxing reads each code from the picture of the page: the label, no name, no address."""
+    two = (CARD, replace(CARD, fobs=(replace(CARD.fobs[0], label="LH-002-E"),)))
+
+    assert qr_codes(user_cards_pdf(two, HEAD, texts_in("en"), size=size)) == ["farpress:fob/LH-001-G", "farpress:fob/LH-002-E"]
+    assert qr_codes(pocket_cards_pdf(two, HEAD, texts_in("en"), size=size)) == ["farpress:fob/LH-001-G", "farpress:fob/LH-002-E"]
+    assert entry_text("LH-001-G") == "farpress:fob/LH-001-G"
+
+
+def test_labels_carry_code_check_character_and_telephone_only() -> None:
+    """Forty labels on their sheets, every code read back and every check character right (ISO/IEC 7064, tested elsewhere)."""
+    from farpress.core.keys.label import check_character
+
+    labels = [f"BM-{number:03d}-{check_character(f'BM-{number:03d}')}" for number in range(1, 41)]
+    pdf = labels_pdf((Label(one, ("Found? Please ring", "01632 960 014")) for one in labels), HEAD, texts_in("en"))
+
+    assert qr_codes(pdf, dots_per_inch=220) == [entry_text(one) for one in labels]
+    assert all(is_valid_label(code.split("/")[1]) for code in qr_codes(pdf, dots_per_inch=220))
+    assert all(one in " ".join(pages_of(pdf)) for one in labels)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("presses", [1, 4, 8, 14])
+def test_a_card_keeps_to_its_page(presses: int, language: str) -> None:
+    """Letters shrink, down to what can still be read, before a card runs on."""
+    many = tuple(replace(GATE, button=str(number % 4 + 1), function=f"function {number}") for number in range(presses))
+    card = replace(CARD, fobs=(replace(CARD.fobs[0], presses=many),), cautions=tuple(CAUTIONS[name] for name in ("general", "gate", "automatic closing", "alarm", "lost fob", "security", "cell")))
+
+    assert poppler_facts(user_cards_pdf((card, card), HEAD, texts_in(language)))["Pages"] == "2"
+
+
+def test_cards_are_tagged_and_in_their_language() -> None:
+    """A reader aloud finds headings, and knows that a German card is German."""
+    pdf = user_cards_pdf((CARD,), HEAD, texts_in("de"))
+
+    assert {"H1", "H2", "Figure"} <= tags_of(pdf)
+    assert re.search(rb"/Lang\s*\(de", pdf)
+    assert "Benutzerkarte" in pages_of(pdf)[0]
+    assert "Vorsicht" in pages_of(pdf)[0]
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "שלום עולם", "🏡🔑👵", "a\u0000b\ud800", "#panic()", ""])
+def test_bad_names_still_give_a_card(name: str) -> None:
+    """No name leaves a line to write on; any other is printed as far as there are letters for it."""
+    card = replace(CARD, name=name, fobs=(replace(CARD.fobs[0], presses=(replace(GATE, function=name or "f", where=(name,)),)),))
+
+    for make in (user_cards_pdf, pocket_cards_pdf):
+        assert poppler_facts(make((card,), HEAD, texts_in("en")))["Tagged"] == "yes"
+
+
+def _said() -> set[str]:
+    """Every text that the code has said in a language, and the cautions that cards print."""
+    found: set[str] = {CAUTIONS[name] for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")}
+    for path in SRC.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant) and isinstance(node.args[0].value, str):
+                name = node.func.attr if isinstance(node.func, ast.Attribute) else node.func.id if isinstance(node.func, ast.Name) else ""
+                if name == "say":
+                    found.add(node.args[0].value)
+    return found
+
+
+def test_german_is_complete() -> None:
+    """Every text of cards and labels is translated, with the same names to fill in; nothing is left over."""
+    catalogue = {key: value for key, value in _catalogue("de")._catalog.items() if key}  # type: ignore[attr-defined]
+    said = _said()
+
+    assert len(said) > 60
+    assert sorted(said - set(catalogue)) == []
+    assert sorted(set(catalogue) - said) == []
+    for text, german in catalogue.items():
+        assert german
+        assert {one[1] for one in Formatter().parse(text) if one[1]} == {one[1] for one in Formatter().parse(german) if one[1]}, text
+
+
+def test_dates_and_decimals_follow_the_language() -> None:
+    """25 November 2026 and 0.5 s; 25. November 2026 and 0,5 s (Unicode CLDR through Babel)."""
+    from datetime import date
+
+    assert texts_in("en").date(date(2026, 11, 25)) == "25 November 2026"
+    assert texts_in("de").date(date(2026, 11, 25)) == "25. November 2026"
+    assert texts_in("de").quantity("0.5 s") == "0,5\u00a0s"
+    assert texts_in("en").quantity("0.5 s") == "0.5\u00a0s"
+
+
+def test_an_unknown_language_is_refused() -> None:
+    """The message names those on offer."""
+    with pytest.raises(InputError, match="en and de"):
+        texts_in("fr")

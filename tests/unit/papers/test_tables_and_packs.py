@@ -1,0 +1,91 @@
+"""Tables as workbook and CSV, and files as a pack: read back by other programs, the same bytes each time."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import subprocess
+import zipfile
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from openpyxl import load_workbook
+
+from farpress.papers.bundle import SUMS_NAME, bundle, manifest, sums
+from farpress.papers.paper import Cell, Column, Table
+from farpress.papers.spreadsheet import table_csv, workbook
+
+COLUMNS = (Column("name"), Column("metres", 1, True))
+
+
+def _table(*rows: tuple[Cell | str | None, ...], name: str = "cables") -> Table:
+    return Table(name, COLUMNS, rows)
+
+
+def test_a_workbook_reads_back_as_it_was() -> None:
+    """The library finds titles, texts, numbers as numbers, verdict before the text, an empty cell for a line to write on."""
+    content = workbook("Cables", (_table(("gate", "31"), (Cell("too thin", "fails"), "2.5"), (None, "about 3")), _table(name="a/b:c")))
+    book = load_workbook(io.BytesIO(content))
+
+    assert book.sheetnames == ["cables", "a b c"]
+    assert [[cell.value for cell in row] for row in book["cables"].rows] == [["name", "metres"], ["gate", 31], ["fails: too thin", 2.5], [None, "about 3"]]
+    assert book["cables"].freeze_panes == "A2"
+
+
+def test_a_workbook_holds_no_moment() -> None:
+    """Equal tables give equal bytes, and no entry has a time of today."""
+    first, second = (workbook("Cables", (_table(("gate", "31")),)) for _ in range(2))
+
+    assert first == second
+    with zipfile.ZipFile(io.BytesIO(first)) as archive:
+        assert {one.date_time for one in archive.infolist()} == {(2020, 1, 1, 0, 0, 0)}
+        assert b"2020-01-01T00:00:00Z" in archive.read("docProps/core.xml")
+
+
+def test_what_looks_like_a_formula_stays_a_text() -> None:
+    """A name cannot make a spreadsheet calculate or call out."""
+    table = _table(("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"))
+    cells = [list(row) for row in load_workbook(io.BytesIO(workbook("t", (table,))))["cables"].rows]
+    rows = list(csv.reader(io.StringIO(table_csv(table).decode("utf-8-sig"))))
+
+    assert cells[1][0].value == "=1+1"
+    assert cells[1][0].data_type == "s"
+    assert rows[1] == ["'=1+1", "'@sum"]
+    assert rows[2] == ["-3 m", "+44 1632"]
+
+
+@settings(max_examples=60, deadline=None)
+@given(texts=st.lists(st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=20), min_size=1, max_size=5))
+def test_csv_gives_back_every_text(texts: list[str]) -> None:
+    """Commas, quotes and other scripts come back as they were, but for an apostrophe before a formula."""
+    table = _table(*((text, "1") for text in texts))
+    read = list(csv.reader(io.StringIO(table_csv(table).decode("utf-8-sig"), newline="")))[1:]
+
+    assert [row[0].removeprefix("'") for row in read] == [text.removeprefix("'") for text in texts]
+
+
+def test_a_pack_can_be_checked_by_a_common_tool(tmp_path: Path) -> None:
+    """`sha256sum --check` agrees; the manifest has size and hash of each file."""
+    files = {"a.pdf": b"one", "tables/b.csv": b"two"}
+    for name, content in files.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(content)
+    (tmp_path / SUMS_NAME).write_bytes(sums(files))
+    listed = json.loads(manifest(files, {"job": "Larkfen House"}))
+
+    assert subprocess.run(["sha256sum", "--check", "--strict", SUMS_NAME], cwd=tmp_path, capture_output=True, check=False).returncode == 0
+    assert listed["job"] == "Larkfen House"
+    assert listed["files"][1] == {"name": "tables/b.csv", "bytes": 3, "sha256": hashlib.sha256(b"two").hexdigest()}
+
+
+def test_a_zip_is_the_same_whenever_it_is_made() -> None:
+    """Order of names, one time, one set of rights; whole when tested by another program."""
+    made = bundle({"b.txt": b"2", "a.txt": b"1"})
+
+    assert made == bundle({"a.txt": b"1", "b.txt": b"2"})
+    with zipfile.ZipFile(io.BytesIO(made)) as archive:
+        assert archive.namelist() == ["a.txt", "b.txt"]
+        assert archive.testzip() is None

@@ -1,0 +1,193 @@
+"""A job being worked on: saved at once, undoable, merged or refused, never lost."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from farpress.domain.finding import Change
+from farpress.errors import JobFileError
+from farpress.jobfile.merging import MergeRefused
+from farpress.tasks.edit import OUTSIDE, NothingToUndo, Workbench
+from helpers.desk import copy_of
+
+AERIAL = ("premises", "larkfen", "receivers", "R1", "antenna", "at", 0)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A copy of the house."""
+    return copy_of("larkfen-house", tmp_path)
+
+
+def _at(bench: Workbench) -> float:
+    antenna = bench.state().case.job.premises["larkfen"].receivers["R1"].antenna
+    assert antenna is not None
+    return antenna.at[0]
+
+
+def test_a_change_is_on_disk_when_the_call_returns(folder: Path) -> None:
+    """Autosave means: there is nothing left to save."""
+    bench = Workbench(folder)
+
+    bench.edit([Change(AERIAL, 16.25)], by="Hesper", says="aerial moved")
+
+    assert "[16.25, 23.0, 1.8]" in (folder / "job.yaml").read_text(encoding="utf-8")
+
+
+def test_undo_and_redo_give_the_file_back_to_the_letter(folder: Path) -> None:
+    """Remarks and spaces included."""
+    bench = Workbench(folder)
+    first = (folder / "job.yaml").read_bytes()
+    bench.edit([Change(("premises", "larkfen", "places", "new gate"), {"at": [1, 2]})], by="Hesper", says="place added")
+    second = (folder / "job.yaml").read_bytes()
+
+    bench.undo(by="Hesper")
+    assert (folder / "job.yaml").read_bytes() == first
+    bench.redo(by="Hesper")
+    assert (folder / "job.yaml").read_bytes() == second
+
+
+def test_undo_takes_back_ones_own_change_and_leaves_the_others(folder: Path) -> None:
+    """Each person has their own way back."""
+    bench = Workbench(folder)
+    bench.edit([Change(AERIAL, 16.25)], by="Hesper", says="aerial moved")
+    bench.edit([Change(("details", "issue"), "2")], by="Fennick", says="issue 2")
+
+    bench.undo(by="Hesper")
+
+    assert _at(bench) == 17.5
+    assert bench.state().case.job.details.issue == "2"
+    with pytest.raises(NothingToUndo):
+        bench.undo(by="Hesper")
+
+
+def test_two_changes_from_the_same_state_are_merged(folder: Path) -> None:
+    """The second was thought for a state that is not there any more."""
+    bench = Workbench(folder)
+    base = bench.state().fingerprint
+    bench.edit([Change(AERIAL, 16.25)], by="a", says="x", base=base)
+
+    bench.edit([Change(("details", "issue"), "2")], by="b", says="y", base=base)
+
+    assert _at(bench) == 16.25
+    assert bench.state().case.job.details.issue == "2"
+
+
+def test_two_changes_of_the_same_value_are_refused_and_nothing_is_written(folder: Path) -> None:
+    """Both versions are in the refusal."""
+    bench = Workbench(folder)
+    base = bench.state().fingerprint
+    bench.edit([Change(AERIAL, 16.25)], by="a", says="x", base=base)
+    before = (folder / "job.yaml").read_bytes()
+
+    with pytest.raises(MergeRefused) as refused:
+        bench.edit([Change(AERIAL, 15)], by="b", says="y", base=base)
+
+    assert (folder / "job.yaml").read_bytes() == before
+    assert refused.value.clashes[0].mine[0] == 15  # type: ignore[index]
+    assert refused.value.clashes[0].theirs[0] == 16.25  # type: ignore[index]
+
+
+def test_a_change_that_makes_the_job_unreadable_is_refused(folder: Path) -> None:
+    """With the fault's own words."""
+    bench = Workbench(folder)
+    before = (folder / "job.yaml").read_bytes()
+
+    with pytest.raises(JobFileError, match="is not an output of"):
+        bench.edit([Change(("functions", "open gate", "output"), "larkfen/R1/9")], by="a", says="wrong")
+
+    assert (folder / "job.yaml").read_bytes() == before
+    assert bench.undoable(by="a") is None
+
+
+def test_a_file_changed_by_hand_is_noticed_and_kept_as_a_version(folder: Path) -> None:
+    """And a change on top of it keeps it."""
+    bench = Workbench(folder)
+    text = (folder / "job.yaml").read_text(encoding="utf-8")
+    (folder / "job.yaml").write_text(text.replace('issue: "1"', 'issue: "7"'), encoding="utf-8")
+
+    bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
+
+    assert bench.state().case.job.details.issue == "7"
+    assert [one.by for one in bench.history.versions()][-2:] == [OUTSIDE, "a"]
+
+
+def test_a_file_broken_by_hand_is_told_and_an_earlier_version_comes_back(folder: Path) -> None:
+    """What was shown last stays visible meanwhile."""
+    bench = Workbench(folder)
+    (folder / "job.yaml").write_text("farpress: 1\njob: [", encoding="utf-8")
+
+    state = bench.state()
+    assert state.faults
+    assert state.case.job.job == "Larkfen House"
+    with pytest.raises(JobFileError):
+        bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
+    bench.restore(1, by="a")
+
+    assert not bench.state().faults
+
+
+def test_six_threads_at_once_lose_nothing(folder: Path) -> None:
+    """Every one adds a place; all six are there."""
+    bench = Workbench(folder)
+    base = bench.state().fingerprint
+    failed: list[BaseException] = []
+
+    def add(number: int) -> None:
+        try:
+            bench.edit([Change(("premises", "larkfen", "places", f"spot {number}"), {"at": [number, 1]})], by=f"p{number}", says="spot", base=base)
+        except BaseException as error:  # pragma: no cover
+            failed.append(error)
+
+    threads = [threading.Thread(target=add, args=(number,)) for number in range(6)]
+    for one in threads:
+        one.start()
+    for one in threads:
+        one.join()
+
+    assert failed == []
+    assert {f"spot {number}" for number in range(6)} <= set(bench.state().case.job.premises["larkfen"].places)
+
+
+_WORKER = textwrap.dedent("""
+    import sys
+    from pathlib import Path
+    from farpress.domain.finding import Change
+    from farpress.tasks.edit import Workbench
+    bench = Workbench(Path(sys.argv[1]))
+    print("ready", flush=True)
+    for number in range(10_000):
+        bench.edit([Change(("details", "issue"), str(number))], by="worker", says=f"issue {number}")
+        print(number, flush=True)
+""")
+
+
+def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None:
+    """Killed in mid-write, three times: the file reads, holds the last number told or the one after, and its history explains it."""
+    for _ in range(3):
+        worker = subprocess.Popen([sys.executable, "-c", _WORKER, str(folder)], stdout=subprocess.PIPE, text=True, env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)})
+        assert worker.stdout is not None
+        assert worker.stdout.readline().strip() == "ready"
+        time.sleep(0.35)
+        worker.send_signal(signal.SIGKILL)
+        told = [int(line) for line in worker.stdout.read().split() if line.isdigit()]
+        worker.stdout.close()
+        worker.wait()
+
+        bench = Workbench(folder)
+        found = int(bench.state().case.job.details.issue or -1)
+
+        assert told
+        assert found in (told[-1], told[-1] + 1)
+        last = bench.history.versions(last=1)[0]
+        assert last.fingerprint == bench.state().fingerprint
+        bench.undo(by="worker")

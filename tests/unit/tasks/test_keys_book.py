@@ -1,0 +1,210 @@
+"""What happens to a fob is recorded once, in order, and the answer says what comes next."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from farpress.domain.register import FobState
+from farpress.errors import InputError
+from farpress.tasks.keys_due import check_register, due_matters
+from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
+from farpress.tasks.keys_find import find_fob
+from farpress.tasks.keys_tell import told
+from helpers.keys_book import branches, with_lost_fob
+
+NOW = datetime.now(UTC) + timedelta(minutes=1)
+
+
+def test_a_fob_is_given_out_once(tmp_path: Path) -> None:
+    """A second holder, an unknown group, an unknown person are refused with what to do."""
+    with with_lost_fob(tmp_path) as book:
+        with pytest.raises(InputError, match=r"BM-047-P is issued \(Ondric Vale\)"):
+            book.issue("bm047", pool="visitors")
+        with pytest.raises(InputError, match="Closest: fitters"):
+            book.issue("BM-048-N", person="Ondric Vale", group="fiters")
+        with pytest.raises(InputError, match=r"nobody called 'Ondrik Vale'.*Closest: Ondric Vale"):
+            book.issue("BM-048-N", person="Ondrik Vale", group="fitters")
+        with pytest.raises(InputError, match="a person, or a pool"):
+            book.issue("BM-048-N")
+        assert book.register.fobs["BM-048-N"].state is FobState.SPARE
+
+
+def test_a_misread_label_is_said_to_be_misread(tmp_path: Path) -> None:
+    """The check character tells a slip from an unknown fob."""
+    with with_lost_fob(tmp_path) as book:
+        assert find_fob(book.register, "bm 047").label == "BM-047-P"
+        with pytest.raises(InputError, match=r"after BM074 comes H.*Closest: BM-047-P"):
+            find_fob(book.register, "BM-074-P")
+
+
+def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) -> None:
+    """Five receivers, five proofs; the last one closes it, and the proofs stand in the record."""
+    with with_lost_fob(tmp_path) as book:
+        said = book.lost("BM-047-P", between="Lowdrift and Vessing").says
+        assert "oakmire/O1 (slot 101), vessing/V1 (slot 102), vessing/V2 (slot 103), lowdrift/L1 (slot 104), sarnbeck/S1 (slot 105)" in said[1]
+        with pytest.raises(InputError, match="only with evidence"):
+            book.delete("BM-047-P", "oakmire/O1", evidence=" ")
+        receivers = ["oakmire/O1", "vessing/V1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"]
+        for receiver in receivers[:-1]:
+            done = book.delete("BM-047-P", receiver, evidence=f"slot empty at {receiver}")
+            assert [event.kind for event in done.events] == ["fob deleted"]
+        assert [one.kind for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0] == ["deletion open"]
+        done = book.delete("BM-047-P", "sarnbeck/S1", evidence="pressed ten times, nothing")
+
+        assert [event.kind for event in done.events] == ["fob deleted", "loss closed"]
+        assert all(f"{receiver}: " in str(done.events[1].body["evidence"]) for receiver in receivers)
+        assert [one for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0] == []
+        with pytest.raises(InputError, match="learned nowhere any more"):
+            book.delete("BM-047-P", "oakmire/O1", evidence="again")
+
+
+def test_an_open_loss_is_late_after_the_hours_of_the_job(tmp_path: Path) -> None:
+    """The example allows twenty-four hours."""
+    with with_lost_fob(tmp_path) as book:
+        book.lost("BM-047-P")
+        (matter,) = (one for one in due_matters(book.register, book.people, book.case, now=NOW + timedelta(hours=30)) if one.kind == "deletion open")
+
+    assert "30 h open, 6 h more than allowed" in matter.says
+
+
+def test_a_slot_is_not_given_twice(tmp_path: Path) -> None:
+    """Learning over another fob is noticed."""
+    with with_lost_fob(tmp_path) as book:
+        book.issue("BM-048-N", pool="temps", group="temps")
+        with pytest.raises(InputError, match="Slot 101 of oakmire/O1 is taken by BM-047-P"):
+            book.learn("BM-048-N", "oakmire/O1", slot="101")
+        with pytest.raises(InputError, match="no button for sarnbeck/S1"):
+            book.learn("BM-048-N", "sarnbeck/S1", slot="9")
+        with pytest.raises(InputError, match="no receiver 'oakmire/O9'"):
+            book.learn("BM-048-N", "oakmire/O9")
+
+
+def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
+    """Ghost, orphan, double serial, leaver, rights and what is learned, missing buttons: one of each."""
+    with with_lost_fob(tmp_path) as book:
+        assert check_register(book.register, book.people, book.case, now=NOW) == ()
+        book.receive("BM-049-L", serial="3C01A7")
+        book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
+        book.learn("BM-048-N", "vessing/V1", outputs=[("4", "1")], slot="7")
+        book.record.append("memory read", {"receiver": "vessing/V1", "records": [{"slot": "7"}, {"slot": "8", "serial": "FFFF"}, {"slot": "9", "fob": "BM-049-L"}]}, job=book.job, by="fitter")
+        book.person_left("Ondric Vale", on=date(2026, 11, 20))
+        found = {(one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)}
+
+    assert found == {
+        ("double", "BM-047-P"), ("ghost", "vessing/V1 serial FFFF, slot 8"), ("ghost", "vessing/V1 BM-049-L"), ("orphan", "vessing/V1 BM-047-P"),
+        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"),
+    }
+
+
+def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Path) -> None:
+    """Ninety days after leaving; while a fob is out the name stays."""
+    with with_lost_fob(tmp_path) as book:
+        said = book.person_left("Ondric Vale", on=date(2026, 6, 1)).says
+        assert said[0] == "Ondric Vale left on 2026-06-01. The name is kept until 2026-08-30."
+        assert "Call in BM-047-P" in said[1]
+        with pytest.raises(InputError, match="still holds BM-047-P"):
+            book.delete_person("Ondric Vale")
+        book.hand_in("BM-047-P")
+        assert book.delete_people_due(date(2026, 8, 30)).says == ()
+        (proof,) = book.delete_people_due(date(2026, 8, 31)).says
+
+        assert "proves it" in proof
+        assert book.people == {}
+        assert any("a deleted name" in told(event, book.people) for event in book.events_of("BM-047"))
+        assert book.record.breaches() == ()
+
+
+def test_a_replaced_receiver_forgets_and_is_said_so(tmp_path: Path) -> None:
+    """What was learned there counts as deleted, unless it was carried over."""
+    with with_lost_fob(tmp_path) as book:
+        assert "1 fobs were carried over" in book.replace_receiver("vessing/V1", copied=True).says[1]
+        assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} >= {"vessing/V1"}
+        book.replace_receiver("vessing/V1", why="water")
+
+        assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} == {"oakmire/O1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"}
+        assert [event.kind for event in book.events_of("BM-047")][-2:] == ["receiver replaced", "receiver replaced"]
+
+
+def test_rights_are_copied_by_kind_to_the_same_button(tmp_path: Path) -> None:
+    """Who opens gate and door at Oakmire opens them at Vessing; nothing is written by a dry run."""
+    with branches(tmp_path) as book:
+        book.receive("BM-001")
+        book.issue("BM-001", pool="temps", buttons={"1": ["oakmire gate"], "3": ["oakmire lights"], "2": ["dock 1 up"]})
+        dry = book.copy_rights("oakmire", "vessing", dry_run=True)
+        assert dry.events == ()
+        assert any("vessing gate on button 1, vessing lights on button 3" in one for one in dry.says)
+        assert any("nothing of the kind of dock 1 up" in one for one in dry.says)
+        book.copy_rights("oakmire", "vessing")
+
+        assert book.register.fobs["BM-001"].buttons == {"1": ("oakmire gate", "vessing gate"), "3": ("oakmire lights", "vessing lights"), "2": ("dock 1 up",)}
+        with pytest.raises(InputError, match="no premises 'vesing'"):
+            book.copy_rights("oakmire", "vesing")
+
+
+def test_states_that_do_not_follow_are_refused(tmp_path: Path) -> None:
+    """Only a lost fob is found, only a blocked one released, a lost one is not destroyed."""
+    with with_lost_fob(tmp_path) as book:
+        for change in (book.found, book.release, book.destroy):
+            with pytest.raises(InputError, match="BM-047-P is issued"):
+                change("BM-047-P")
+        book.block("BM-047-P")
+        book.release("BM-047-P")
+        book.lost("BM-047-P")
+        assert "learn it again" not in " ".join(book.found("BM-047-P").says)
+        assert book.register.fobs["BM-047-P"].state is FobState.ISSUED
+
+
+def test_the_register_is_exported_with_and_without_names(tmp_path: Path) -> None:
+    """Without names only marks; a cell cannot become a formula; XLSX is read back by another library's reader."""
+    from io import BytesIO
+
+    from openpyxl import load_workbook
+
+    with with_lost_fob(tmp_path) as book:
+        book.issue("BM-048-N", person="=HYPERLINK(0)", new_person=True)
+        table, bare = register_table(book.register, book.people), register_table(book.register, book.people, names=False)
+        mark = book.register.fobs["BM-047-P"].person
+    sheet = load_workbook(BytesIO(xlsx_bytes(table))).active
+
+    assert [[cell or "" for cell in row] for row in sheet.iter_rows(values_only=True)] == table
+    assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
+    assert "'=HYPERLINK(0)" in csv_text(table)
+    assert "Ondric" not in csv_text(bare)
+    assert mark in csv_text(bare)
+
+
+def test_labels_have_their_check_character() -> None:
+    """As many as asked for, equally long."""
+    assert label_rows(prefix="BM", first=47, count=2) == ("BM-047-P", "BM-048-N")
+    with pytest.raises(InputError, match="more than 3 digits"):
+        label_rows(prefix="BM", first=995, count=10)
+
+
+def test_two_books_cannot_give_out_one_fob(tmp_path: Path) -> None:
+    """Two people at once: one succeeds, the other is told who has it."""
+    from concurrent.futures import ThreadPoolExecutor
+
+    from farpress.tasks.keys import open_register
+
+    with branches(tmp_path) as book:
+        for number in range(10):
+            book.receive(f"X{number}")
+
+    def give(pool: str) -> list[str]:
+        taken = []
+        with open_register(tmp_path / "branches") as mine:
+            for number in range(10):
+                try:
+                    mine.issue(f"X{number}", pool=pool)
+                    taken.append(f"X{number}")
+                except InputError:
+                    pass
+        return taken
+
+    with ThreadPoolExecutor(2) as pool:
+        first, second = pool.map(give, ["a", "b"])
+
+    assert sorted(first + second) == [f"X{number}" for number in range(10)]

@@ -1,0 +1,216 @@
+"""Plans for whole jobs: buttons, replacement in two mornings, counters, findings from the record."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from scipy import stats
+
+from farpress.domain.finding import Verdict
+from farpress.domain.job import Group
+from farpress.errors import InputError
+from farpress.tasks.case import Case, open_case
+from farpress.tasks.keys_counters import exposures
+from farpress.tasks.keys_layout import layout_problem, plan_layout
+from farpress.tasks.keys_rights import buttons_of
+from farpress.tasks.keys_waves import Morning, plan_replacement, plan_split
+from farpress.tasks.register_record import judge
+from helpers.keys_book import branches, with_lost_fob
+from survey import ROOT
+
+EXAMPLES = ROOT / "examples"
+
+
+@pytest.fixture(scope="module")
+def four() -> Case:
+    """The example with four branches."""
+    return open_case(EXAMPLES / "brindlemark")
+
+
+@pytest.fixture(scope="module")
+def court() -> Case:
+    """The example with 600 holders."""
+    return open_case(EXAMPLES / "tallowmere-court")
+
+
+@pytest.mark.parametrize("name", ["brindlemark", "tallowmere-court", "larkfen-house"])
+def test_every_example_has_a_proven_plan_with_every_function_once(name: str) -> None:
+    """Nobody loses a function, nobody gets one, and the plan is proven best."""
+    case = open_case(EXAMPLES / name)
+    plan = plan_layout(case)
+
+    assert plan.layout is not None
+    assert plan.layout.is_proven
+    for group, wanted in case.job.groups.items():
+        before = sorted({function for functions in buttons_of(wanted).values() for function in functions})
+        after = sorted(function for row in plan.rows() if row[0] == group for function in row[2].split(", "))
+        assert after == before
+
+
+def test_the_four_branches_have_one_button_for_one_kind(four: Case) -> None:
+    """Gate outside, door inside, lights, unset held long: the same at every branch, unset never beside the gate."""
+    plan = plan_layout(four)
+
+    assert plan.layout is not None
+    assert plan.layout.parts["elsewhere"] == 0
+    assert plan.layout.parts["near"] == 0
+    assert {plan.layout.home[kind] for kind in ("open", "unlock", "light", "unset")} == {1, 2, 3, 4}
+    assert all(one.long for one in plan.layout.placed if one.kind == "unset")
+
+
+def test_a_memory_that_counts_buttons_is_noticed(court: Case) -> None:
+    """600 holders and 30 spares with two buttons each in a memory for 1 000 buttons."""
+    (note,) = plan_layout(court).notes
+
+    assert "court/R2 holds 1000 buttons; the plan needs 1260" in note
+
+
+def _with_group(case: Case, name: str, group: Group, **people: object) -> Case:
+    job = case.job.model_copy(update={"groups": {name: group}, "people": people or case.job.people})
+    return replace(case, job=job)
+
+
+def test_five_held_functions_on_four_buttons_say_why_not(four: Case) -> None:
+    """What moves while held is never pressed long: five do not fit, and the ways out are named."""
+    docks = ["dock 1 up", "dock 1 down", "dock 2 up", "dock 2 down"]
+    group = Group(fob="F4", count=4, buttons={**{str(at): name for at, name in enumerate(docks, 1)}, "5": "oakmire gate"})
+    plan = plan_layout(_with_group(four, "dock crew", group))
+
+    assert plan.layout is None
+    assert "these cannot all be" in plan.why_not[0]
+    assert "no more than 4 buttons" in plan.why_not[0]
+    assert "a fob with more than 4 buttons, or a second fob" in plan.why_not[1]
+    assert "leave oakmire gate out" in plan.why_not[1]
+
+
+@pytest.mark.parametrize(("fields", "function"), [({"people": ("Ilse",)}, "oakmire gate"), ({"pool": True, "count": 3}, "oakmire unset")])
+def test_children_and_pools_have_no_grave_rights(four: Case, fields: dict[str, object], function: str) -> None:
+    """A child with the gate, a fob of nobody with the unset right: refused with what to sign."""
+    from farpress.domain.job import Person
+
+    group = Group(fob="F4", buttons={"1": function}, **fields)  # type: ignore[arg-type]
+    plan = plan_layout(_with_group(four, "these", group, Ilse=Person(age=9)))
+
+    assert plan.layout is None
+    assert "for this group" in plan.why_not[0]
+    assert "after all, signed for" in plan.why_not[1]
+
+
+def test_the_problem_merges_what_one_press_does(court: Case) -> None:
+    """Entry and ramp lights are one press; they stay one."""
+    groups, rules, functions, _ = layout_problem(court)
+
+    assert functions["orrindell", "court", "open"] == ("entry", "ramp lights")
+    assert rules.types == {"F4": 4}
+    assert next(group.fobs for group in groups if group.name == "orrindell") == 223
+
+
+def _mornings(*hours: tuple[int, int]) -> list[Morning]:
+    first = datetime(2026, 12, 1, 0, 0)
+    return [Morning(first + timedelta(days=at, hours=begin), first + timedelta(days=at, hours=end)) for at, (begin, end) in enumerate(hours)]
+
+
+def test_the_court_is_learned_in_two_mornings(court: Case) -> None:
+    """600 holders and 41 pool fobs, half a minute each: no tenant is split, each wave has room, all are done."""
+    plan = plan_replacement(court, None, "court/R1", _mornings((7, 10), (7, 10)), stations=2)
+    days: dict[str, set[int]] = {}
+    for wave in plan.waves:
+        assert sum(wave.groups.values()) <= 60
+        for name in wave.groups:
+            days.setdefault(name, set()).add(wave.at.day)
+
+    assert plan.fobs == sum(sum(wave.groups.values()) for wave in plan.waves) == 641
+    assert plan.split == ()
+    assert all(len(one) == 1 for one in days.values())
+    assert max(sum(sum(wave.groups.values()) for wave in plan.waves if wave.at.day == day) for day in (1, 2)) <= 370
+    assert any("4 stations would keep it under 5 min" in one for one in plan.says)
+
+
+def test_fobs_of_the_register_are_listed_wave_by_wave(tmp_path: Path) -> None:
+    """Each label once, in the waves of its tenant."""
+    with branches(tmp_path) as book:
+        for number in range(40):
+            label = f"BM-{number:03}"
+            book.receive(label)
+            book.issue(label, pool=f"pool {number}", group="temps", organisation=f"firm {number % 2}")
+            book.learn(label, "oakmire/O1", slot=str(number))
+        plan = plan_replacement(book.case, book.register, "oakmire/O1", _mornings((7, 8)), stations=1)
+
+    assert sorted(label for wave in plan.waves for label in wave.fobs) == [f"BM-{number:03}" for number in range(40)]
+    assert all(len(wave.fobs) == sum(wave.groups.values()) for wave in plan.waves)
+
+
+def test_too_little_time_is_said(court: Case) -> None:
+    """641 fobs do not fit into an hour."""
+    with pytest.raises(InputError, match="641 fobs do not fit into waves for 120"):
+        plan_replacement(court, None, "court/R1", _mornings((7, 8)))
+    with pytest.raises(InputError, match="ends after it begins"):
+        plan_replacement(court, None, "court/R1", _mornings((8, 7)))
+    with pytest.raises(InputError, match="no receiver"):
+        plan_replacement(court, None, "court/R9", _mornings((7, 8)))
+
+
+def test_two_receivers_share_the_tenants(court: Case) -> None:
+    """1 260 buttons over two memories of 1 000: each tenant at one of them, the fuller below two thirds."""
+    plan = plan_split(court, "court/R2", 2)
+
+    assert sum(used for used, _ in plan.fill) == 1260
+    assert max(used for used, _ in plan.fill) == 646
+    assert plan.proven
+
+
+def test_counters_follow_from_when_a_fob_was_last_heard(tmp_path: Path) -> None:
+    """Fourteen presses a day elsewhere for one day, window sixteen: 0.33 by the Poisson law of another library."""
+    with with_lost_fob(tmp_path) as book:
+        event = book.record.append("fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver")
+        heard = datetime.fromisoformat(event.at.replace("Z", "+00:00"))
+        found = {one.receiver: one for one in exposures(book.register, book.people, book.case, now=heard + timedelta(days=1))}
+        one = found["sarnbeck/S1"]
+
+        assert one.heard
+        assert not found["vessing/V1"].heard
+        assert one.ignored_share == pytest.approx(stats.poisson(14).sf(15), abs=1e-9)
+        assert one.ignored_share == pytest.approx(0.330640, abs=1e-6)
+        assert one.dead_share == pytest.approx(0)
+        assert one.visit_by == (heard + timedelta(days=0.717)).date().isoformat()
+
+
+def test_findings_come_from_the_record_and_hold_no_names(tmp_path: Path) -> None:
+    """Lost and still learned, a leaver with a fob, a counter long away: judged as of the last entry, twice the same."""
+    with with_lost_fob(tmp_path) as book:
+        case = book.case
+        assert case is not None
+        book.record.append("fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver")
+        before = {finding.code: finding for finding in judge(case)}
+        book.record.append("note", {"says": "two days later"}, job=book.job, by="installer", at=datetime.now(UTC) + timedelta(days=2))
+        later = {finding.code: finding for finding in judge(case)}
+        book.lost("BM-047-P")
+        after = {finding.code: finding for finding in judge(case)}
+
+        assert {code: finding.verdict for code, finding in before.items()} == dict.fromkeys(("REG-10", "REG-11", "REG-12", "REG-13", "REG-14"), Verdict.HOLDS)
+        assert later["REG-14"].verdict is Verdict.THIN
+        assert after["REG-10"].verdict is Verdict.FAILS
+        assert after["REG-10"].subjects == ("receiver:lowdrift/L1", "receiver:oakmire/O1", "receiver:sarnbeck/S1", "receiver:vessing/V1", "receiver:vessing/V2")
+        assert list(judge(case)) == list(judge(case))
+
+
+def test_a_job_without_a_record_has_no_findings_from_it(four: Case) -> None:
+    """And none is made by asking."""
+    assert list(judge(four)) == []
+    assert not (EXAMPLES / "brindlemark" / "record.sqlite").exists()
+
+
+def test_what_rolling_codes_do_not_keep_out_is_said_once(four: Case) -> None:
+    """One note without a figure and without a promise of its own; thin because alarms are unset by radio."""
+    from farpress.tasks.register_security import judge as judge_security
+
+    (note,) = judge_security(four)
+
+    assert note.verdict is Verdict.THIN
+    assert note.value is None
+    assert note.subjects == ()
+    assert "jammed and recorded" in note.says
+    assert list(judge_security(_with_group(four, "light", Group(fob="F4", count=1, buttons={"1": "oakmire lights"})))) == []

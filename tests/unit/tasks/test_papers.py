@@ -1,0 +1,292 @@
+"""The papers of a job hold the fields of the trade, keep names where they belong, and come as a pack that can be checked.
+
+Fields of the papers: EN 50131-1:2006 clause 14 and CLC/TS 50131-7:2010 for alarm work,
+EN 12635 for doors and gates, both from memory; where no document was at hand common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import shutil
+import zipfile
+from datetime import date
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+
+from farpress.errors import InputError
+from farpress.jobfile.starter import write_starter
+from farpress.papers.kinds import KINDS
+from farpress.papers.render import paper_pdf
+from farpress.record.persons import add_person
+from farpress.record.store import open_record
+from farpress.tasks.case import open_case
+from farpress.tasks.paper_data.basis import Basis, make_basis, read_date
+from farpress.tasks.paper_data.cards import CardMaker
+from farpress.tasks.papers import BUILDERS, chosen_kinds, make_papers, paper_of, write_papers
+from helpers.read_pdf import pages_of, poppler_facts, qr_codes
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+NAMES = ("Mirela Ostrovane", "Tavi Ostrovane", "Odetta", "Pim Vardel", "Brask Holm", "Juno Tarsk")
+
+FIELDS: dict[str, tuple[str, ...]] = {
+    "survey-record": ("Customer", "Premises", "Contact on site", "Survey by", "Date of the survey", "Kind of premises", "Holders of fobs", "for whom", "function", "from where", "weight", "What must never happen",
+                      "point", "photo", "loss of one crossing", "Existing drives", "nameplate", "Supply points", "Radio readings", "pad", "Noise", "Hazards", "Landlord", "Insurer", "Fire authority", "Open questions"),
+    "system-design-proposal": ("Issue and date", "Author", "Purpose and limits", "Grade claimed", "purpose", "mode and time", "contact", "protection", "after power return", "terminal", "Inputs of the receivers", "Receivers and aerials",
+                               "Supply and standby", "Cables", "Predicted reach", "Users and their rights", "Setting and unsetting", "Maintenance offered", "Deviations and who accepts them", "Price", "signature"),
+    "wiring-schedule": ("Block diagram", "from, terminal", "to, terminal", "core", "cable", "length", "fuse", "Tamper loops, leg by leg", "Earthing", "Joint boxes", "Terminal drawings", "Changes of this paper", "Licensed person"),
+    "settings-schedule": ("Receiver larkfen/R1", "Firmware", "Place", "housing's key", "Protection of learning", "planned: mode and time", "planned: after power return", "set", "checked", "date, initials", "Inputs and acknowledgement"),
+    "key-register": ("label", "serial", "type", "button: function at receiver/output", "slot", "holder", "organisation", "issued", "receipt signed", "valid", "state", "cell of", "last seen", "lost", "deleted", "evidence", "remarks", "Persons: kept apart"),
+    "proving-record": ("test", "Try to break the rule", "promise", "Test fob, cell volts under load", "pad", "tried", "heard", "expected", "found", "Instrument, calibrated until", "Weather, vehicles", "Alarm panel", "Every output through a power cut",
+                       "With two fobs", "measure", "Force and overtravel, by a competent person", "confidence", "signature"),
+    "risk-notes": ("hazard", "where", "measure", "by whom", "what remains", "Signs", "What the radio must not be used for", "Reference of the assessment", "Left unsafe, or safety unknown"),
+    "handover-certificate": ("Papers handed over", "Training given", "Exclusions", "Open faults", "mended by", "Insurer informed", "First maintenance", "Responsible person", "Signatures"),
+    "maintenance-plan": ("task", "every", "who", "baseline", "limit, then act", "tools", "licensed person"),
+    "log-book": ("date", "time", "person", "reason", "found, done, parts, readings", "left safe, limited or out of use", "next date, signature", "false alarm", "power cut"),
+    "lost-fob-sheet": ("Reported", "Label", "functions given away", "receivers to visit", "block at the panel", "evidence", "Insurer told", "Closed"),
+    "change-order": ("Asked for by", "Why", "What changes", "Papers to print anew", "Proven", "Done on"),
+    "data-note": ("Controller", "Purpose", "Basis", "who sees it", "Kept until", "Contract with the processor", "Deleted", "Extract for a person"),
+    "cell-plan": ("group", "cell", "lasts about", "order for one change", "used cells", "low cell reported"),
+    "reach-report": ("budget", "Readings against the prediction", "Maps", "noise", "must not be heard", "predicted", "promised"),
+    "refusal-letter": ("why not, or not so", "instead", "Who decides"),
+}
+"""Paper → words that must stand on it, field by field."""
+
+
+@pytest.fixture(scope="module")
+def house() -> Basis:
+    """The family house as planned, without a record."""
+    return make_basis(open_case(EXAMPLES / "larkfen-house"), day=date(2026, 11, 25))
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Basis:
+    """The job that a new folder starts with: one house, one receiver, one gate."""
+    folder = tmp_path_factory.mktemp("small")
+    write_starter(folder / "thornwick", name="Thornwick Rise")
+    return make_basis(open_case(folder / "thornwick"), day=date(2026, 11, 25))
+
+
+@pytest.fixture
+def running(tmp_path: Path) -> Path:
+    """The house with a record: one fob issued, learned and lost, another issued, trials, a visit."""
+    folder = tmp_path / "larkfen-house"
+    shutil.copytree(EXAMPLES / "larkfen-house", folder)
+    job = "Larkfen House"
+    with open_record(folder) as record:
+        pim = add_person(record, "Pim Vardel", job=job, by="installer")
+        stranger = add_person(record, "Nela Quist", job=job, by="installer")
+        record.append_all([
+            ("fob issued", {"fob": "LH-001-G", "group": "cleaner", "person": pim.mark, "buttons": {"1": ["open gate"], "2": ["wicket"]}}),
+            ("receipt signed", {"fob": "LH-001-G"}),
+            ("fob learned", {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "1", "button": "1", "slot": "7"}),
+            ("fob learned", {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "3", "button": "2", "slot": "8"}),
+            ("fob issued", {"fob": "LH-090", "person": stranger.mark, "organisation": "Quist and Daughter", "buttons": {"1": ["wicket"]}}),
+            ("trial done", {"test": "reach: larkfen/wicket outside to larkfen/R1", "presses": 59, "heard": 59}),
+            ("fob lost", {"fob": "LH-001-G", "between": "the market and the bus"}),
+            ("visit", {"premises": "larkfen", "why": "power supply looked at"}),
+        ], job=job, by="installer")  # fmt: skip
+    return folder
+
+
+@pytest.mark.parametrize("name", FIELDS)
+def test_a_paper_has_the_fields_of_the_trade(house: Basis, name: str) -> None:
+    """Every field that the trade expects on this paper stands on it, filled in or as a line to fill in."""
+    text = " ".join(pages_of(paper_pdf(paper_of(house, name), house.head))).casefold()
+
+    assert [field for field in FIELDS[name] if field.casefold() not in text] == []
+
+
+def test_every_paper_is_checked_for_its_fields() -> None:
+    """A new paper needs its line in the table."""
+    assert set(FIELDS) | {"key-register-without-names"} == set(BUILDERS)
+    assert set(BUILDERS) | {"user-cards", "pocket-cards", "labels", "summary"} == set(KINDS)
+
+
+@pytest.mark.parametrize("name", BUILDERS)
+def test_every_table_is_square_and_named_once(house: Basis, name: str) -> None:
+    """Each row has a cell for each column; no two sheets of a workbook have one name."""
+    tables = paper_of(house, name).tables()
+
+    assert all(len(row) == len(table.columns) for table in tables for row in table.rows)
+    assert len({table.name[:31] for table in tables}) == len(tables)
+
+
+def test_a_register_without_names_has_none(running: Path) -> None:
+    """The working copy knows holders by number; the register itself has the table of persons."""
+    basis = make_basis(open_case(running))
+    with_names, without = (" ".join(pages_of(paper_pdf(paper_of(basis, name), basis.head))) for name in ("key-register", "key-register-without-names"))
+
+    for person in ("Nela Quist", "Tavi Ostrovane", "Juno Tarsk"):
+        assert person in with_names
+        assert person not in without
+    assert "LH-090" in without
+    assert "Quist and Daughter" in without
+
+
+def test_no_holder_is_named_to_an_auditor(house: Basis) -> None:
+    """In a pack for an auditor no holder stands, in no paper and no table; who signs for the customer may."""
+    allowed = {house.case.job.details.customer, house.case.job.details.responsible_person}
+    for one in make_papers(house, chosen_kinds(audience="auditor")):
+        text = " ".join(pages_of(one.content)) if one.name.endswith(".pdf") else one.content.decode("utf-8-sig") if one.name.endswith(".csv") else ""
+        for own in allowed:
+            text = text.replace(own or "\0", "")
+        assert [name for name in NAMES if name in text] == [], one.name
+
+
+def test_each_person_has_a_card_with_only_their_buttons(house: Basis) -> None:
+    """Eight people, eight pages; Ilse's has the call for help and nothing that opens."""
+    cards = {card.name: card for _, heap in CardMaker(house).batches() for card in heap}
+
+    assert set(cards) == set(house.case.job.people)
+    assert [press.function for fob in cards["Ilse Ostrovane"].fobs for press in fob.presses] == ["call for help"]
+    assert len(cards["Mirela Ostrovane"].fobs) == 2
+    assert {press.function for fob in cards["Mirela Ostrovane"].fobs for press in fob.presses} == {"open gate", "garage", "path lights", "alarm", "wicket", "shutters up", "shutters down"}
+
+
+def test_a_place_that_is_not_reliable_says_so_on_the_card(house: Basis) -> None:
+    """The gate from the street fails over the air on paper: the card does not promise it."""
+    mirela = next(card for _, heap in CardMaker(house).batches() for card in heap if card.name == "Mirela Ostrovane")
+    gate = next(press for press in mirela.fobs[0].presses if press.function == "open gate")
+
+    assert any("car on the street: not reliable yet" in place for place in gate.where)
+    assert any("only where you see the whole of gate" in place for place in gate.where)
+
+
+def test_the_record_fills_in_what_was_planned(running: Path) -> None:
+    """An issued fob takes the place of a planned one; trials turn "not proven" into what they show."""
+    basis = make_basis(open_case(running))
+    register = " ".join(pages_of(paper_pdf(paper_of(basis, "key-register"), basis.head)))
+    proving = " ".join(pages_of(paper_pdf(paper_of(basis, "proving-record"), basis.head)))
+
+    assert " 59 59 " in proving
+    assert "holds: proven: " in proving
+    assert "visit" in " ".join(pages_of(paper_pdf(paper_of(basis, "log-book"), basis.head)))
+    assert "LH-090 issued" in register
+
+
+def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
+    """Label, between where, functions, receiver, slot, still known: everything for the first call."""
+    basis = make_basis(open_case(running), lost="LH-001-G")
+    text = " ".join(pages_of(paper_pdf(paper_of(basis, "lost-fob-sheet"), basis.head)))
+
+    for words in ("Fob LH-001-G", "the market and the bus", "open gate, wicket", "larkfen/R1", " 7 ", " 8 ", "still known", "Insurer told"):
+        assert words in text, words
+    with pytest.raises(InputError, match="LH-090"):
+        make_basis(open_case(running), lost="XX-1")
+
+
+def test_looking_for_papers_makes_no_record(tmp_path: Path) -> None:
+    """A folder without a record has none afterwards."""
+    shutil.copy(EXAMPLES / "larkfen-house" / "job.yaml", tmp_path)
+    make_basis(open_case(tmp_path))
+
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["job.yaml"]
+
+
+def test_a_change_order_tells_what_a_change_does(tmp_path: Path) -> None:
+    """Thicker cores to the strike: the value, its judgements before and after, the promises that are kept now."""
+    text = (EXAMPLES / "larkfen-house" / "job.yaml").read_text(encoding="utf-8")
+    was = "cable: {part: cable-6x0.22, length: 24 m, cores: 1 and 2}"
+    assert was in text
+    (tmp_path / "job.yaml").write_text(text.replace(was, "cable: {part: cable-2x1.0, length: 24 m, cores: 1 and 2}"), encoding="utf-8")
+    basis = make_basis(open_case(tmp_path), before=open_case(EXAMPLES / "larkfen-house"))
+    text = " ".join(pages_of(paper_pdf(paper_of(basis, "change-order"), basis.head)))
+
+    assert "1 difference." in text
+    assert "premises / larkfen / receivers / R1 / outputs / 3 / cable / part cable-6x0.22 cable-2x1.0" in text
+    assert "SUP-01 wicket over output 3 of R1" in text
+    assert "tavi: wicket from wicket outside fails holds" in text.replace("thin", "holds")
+
+
+def test_a_pack_is_whole_and_can_be_checked(tmp_path: Path, small: Basis) -> None:
+    """Papers, tables, contents, manifest and hashes; the ZIP holds the same bytes; a second pack is the same."""
+    pack = write_papers(small, tmp_path / "a", audience="installer", size="letter", as_zip=True)
+    again = write_papers(small, tmp_path / "b", audience="installer", size="letter", as_zip=True)
+    listed = json.loads((tmp_path / "a" / "manifest.json").read_text(encoding="utf-8"))
+
+    assert pack.zip_file is not None
+    assert again.zip_file is not None
+    assert pack.zip_file.read_bytes() == again.zip_file.read_bytes()
+    assert {one["name"] for one in listed["files"]} == {one.name for one in pack.files}
+    for one in listed["files"]:
+        assert hashlib.sha256((tmp_path / "a" / one["name"]).read_bytes()).hexdigest() == one["sha256"]
+    with zipfile.ZipFile(pack.zip_file) as archive:
+        assert {"contents.pdf", "manifest.json", "SHA256SUMS", "tables/wiring-schedule.xlsx"} <= set(archive.namelist())
+    for paper in pack.papers:
+        assert poppler_facts(paper.content)["Tagged"] == "yes", paper.name
+        assert poppler_facts(paper.content)["Page size"].startswith(("612 x 792", "792 x 612")), paper.name
+    assert (listed["date"], listed["paper"], listed["for"]) == ("2026-11-25", "letter", "installer")
+    assert qr_codes((tmp_path / "a" / "labels.pdf").read_bytes())[0].startswith("farpress:fob/TR-001-")
+
+
+def test_tables_read_back_from_the_workbook(house: Basis) -> None:
+    """The list of outputs: ten rows, the fourth is the alarm."""
+    made = {one.name: one.content for one in make_papers(house, ["system-design-proposal"])}
+    rows = list(load_workbook(io.BytesIO(made["tables/system-design-proposal.xlsx"]))["outputs"].values)
+
+    assert len(rows) == 11
+    assert rows[4][:2] == ("larkfen/R1/4", "alarm")
+    assert made["tables/system-design-proposal/outputs.csv"].decode("utf-8-sig").splitlines()[0].startswith("output,purpose,mode and time")
+
+
+def test_a_pack_leaves_nothing_of_the_pack_before(tmp_path: Path, small: Basis) -> None:
+    """A smaller pack in the same folder: its own files only, but what somebody changed or added stays."""
+    write_papers(small, tmp_path, audience="installer")
+    (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
+    (tmp_path / "reach-report.pdf").write_bytes(b"written over")
+    write_papers(small, tmp_path, audience="customer")
+
+    assert not (tmp_path / "survey-record.pdf").exists()
+    assert not (tmp_path / "tables" / "survey-record.xlsx").exists()
+    assert (tmp_path / "mine.txt").exists()
+    assert (tmp_path / "reach-report.pdf").read_bytes() == b"written over"
+    assert (tmp_path / "key-register.pdf").exists()
+
+
+def test_a_cancelled_pack_is_no_pack(tmp_path: Path, small: Basis) -> None:
+    """Stopped in the middle: what lies there is whole, and there is no manifest."""
+    def stop(done: int, of: int, what: str) -> None:
+        if done == 3:
+            raise KeyboardInterrupt
+
+    write_papers(small, tmp_path, audience="customer")
+    with pytest.raises(KeyboardInterrupt):
+        write_papers(small, tmp_path, progress=stop)
+
+    assert not (tmp_path / "manifest.json").exists()
+    assert all(path.read_bytes().startswith(b"%PDF") for path in tmp_path.glob("*.pdf"))
+
+
+def test_progress_runs_to_its_end(house: Basis) -> None:
+    """Each step is told before it is done, and the last says so."""
+    seen: list[tuple[int, int, str]] = []
+    list(make_papers(house, ["log-book", "data-note"], progress=lambda *step: seen.append(step)))
+
+    assert [step[:2] for step in seen] == [(0, 2), (1, 2), (2, 2)]
+    assert seen[0][2] == "Log book"
+
+
+def test_what_is_not_there_is_refused_with_what_is() -> None:
+    """Paper, audience, date: each message says what can be given."""
+    with pytest.raises(InputError, match="key-register"):
+        chosen_kinds(only=["key list"])
+    with pytest.raises(InputError, match="customer, installer, auditor"):
+        chosen_kinds(audience="neighbour")
+    with pytest.raises(InputError, match="2026-11-25"):
+        read_date("25.11.2026")
+
+
+def test_a_bare_job_still_gives_a_pack(tmp_path: Path) -> None:
+    """No plan, no readings, no people, no supply: every paper is there and says what is missing."""
+    (tmp_path / "job.yaml").write_text("farpress: 1\njob: Bare\npremises:\n  here: {}\n", encoding="utf-8")
+    basis = make_basis(open_case(tmp_path))
+    made = {one.name: one for one in make_papers(basis, chosen_kinds()) if one.name.endswith(".pdf")}
+
+    assert set(made) == {f"{name}.pdf" for name in KINDS if name != "user-cards"}
+    assert len(made["survey-record.pdf"].missing) > 5
+    assert "No reading was taken" in " ".join(paper.empty for paper in paper_of(basis, "survey-record").tables())
