@@ -39,6 +39,7 @@ SYSTEM_PIECES = {
     "gcc": ("gcc", "spin makes C programs; something must compile them"),
     "pdftotext": ("poppler-utils", "the witness for papers: an independent reader of PDF"),
     "initdb": ("postgresql", "the record is tried on it as well, in a cluster that is thrown away"),
+    "chromium": ("chromium", "the desk is tried in a real browser, as a person would use it"),
 }
 """Programs that are no Python packages; only the tests need them."""
 

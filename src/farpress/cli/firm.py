@@ -12,7 +12,7 @@ import click
 if TYPE_CHECKING:
     from farpress.tasks.firm import Firm
 
-__all__ = ["command", "opened"]
+__all__ = ["add", "archive", "checkin", "checkout", "command", "find", "opened", "shown", "start", "versions"]
 
 _ELSEWHERE: Final = {
     "knows": "firm_across", "rights": "firm_across", "due": "firm_across", "outlook": "firm_across", "road": "firm_across", "assess": "firm_across", "part": "firm_across",

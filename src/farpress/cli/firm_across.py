@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from farpress.tasks.firm_run import Tick
 
-__all__ = ["COMMANDS"]
+__all__ = ["COMMANDS", "assess", "due", "knows", "outlook", "part", "rights", "road"]
 
 
 @click.command("knows")

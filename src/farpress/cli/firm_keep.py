@@ -9,7 +9,7 @@ import click
 
 from farpress.cli.firm import FORMAT, opened, shown
 
-__all__ = ["COMMANDS"]
+__all__ = ["COMMANDS", "audit", "backup", "check", "forget", "member", "member_add", "member_change", "member_list", "personal", "restore", "serve"]
 
 _ROLES = click.Choice(["reader", "keeper", "installer", "manager"])
 

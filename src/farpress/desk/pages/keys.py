@@ -24,8 +24,9 @@ from farpress.tasks.keys import RegisterBook
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob, holder_of
-from farpress.tasks.keys_import import import_rows, plan_import, read_table
+from farpress.tasks.keys_import import import_rows, plan_import
 from farpress.tasks.keys_lost import lost_plan
+from farpress.tasks.keys_table import read_table
 from farpress.tasks.keys_tell import told
 
 __all__ = ["ROUTES"]

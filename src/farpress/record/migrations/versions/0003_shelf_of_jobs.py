@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
+__all__ = ["upgrade"]
+
 revision = "0003"
 down_revision = "0002"
 
