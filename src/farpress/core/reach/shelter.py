@@ -16,6 +16,7 @@ __all__ = ["sheltered"]
 _DIRECTIONS: Final = 8
 _ENOUGH: Final = 7
 _FAR_M: Final = 60.0
+_AT_ONCE: Final = 2000
 
 
 @cites("A point from which 7 of 8 directions end at a wall within 60 m lies in a room", mark=Mark.CHOICE)
@@ -30,22 +31,25 @@ def sheltered(*, scene: Scene, points_m: ArrayLike) -> NDArray[np.bool_]:
     """
     points = np.asarray(points_m, dtype=np.float64).reshape(-1, 3)
     panels, barriers = scene.panels, scene.panel_barriers
-    walls = [(n, one.is_free_standing) for n in range(len(barriers)) if panels.hole_in[n] < 0 and (one := barriers[n]) is not None]
+    walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and barriers[n] is not None]
+    low = np.array([one is not None and one.is_free_standing for one in (barriers[n] for n in walls)], dtype=np.bool_)
+    start, end, base, top = panels.start_m[walls], panels.end_m[walls], panels.base_m[walls], panels.top_m[walls]
     covered = np.zeros(len(points), dtype=np.bool_)
     for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
         covered |= (points[:, 2] < height) & (True if outline is None else _inside(points[:, :2], outline))
-    hits = np.zeros(len(points), dtype=np.int64)
+    found = np.zeros(len(points), dtype=np.bool_)
     turn = 2.0 * np.pi * (np.arange(_DIRECTIONS) + 0.13) / _DIRECTIONS  # off the axes, along which walls usually run
-    for dx, dy in zip(_FAR_M * np.cos(turn), _FAR_M * np.sin(turn)):
-        hit = np.zeros(len(points), dtype=np.bool_)
-        for n, is_low in walls:
-            (px, py), (qx, qy) = panels.start_m[n], panels.end_m[n]
-            one = dx * (py - points[:, 1]) - dy * (px - points[:, 0])
-            two = dx * (qy - points[:, 1]) - dy * (qx - points[:, 0])
-            across = (qx - px) * dy - (qy - py) * dx
-            if abs(across) < 1e-12:
-                continue
-            t = ((px - points[:, 0]) * (py - qy) - (py - points[:, 1]) * (px - qx)) / -across
-            hit |= ((one < 0.0) != (two < 0.0)) & (t >= 0.0) & (t <= 1.0) & (points[:, 2] >= panels.base_m[n]) & (points[:, 2] <= panels.top_m[n]) & (covered | (not is_low))
-        hits += hit
-    return hits >= _ENOUGH
+    for first in range(0, len(points), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        x, y, z = (points[part, axis][:, None] for axis in range(3))
+        counts = (z >= base) & (z <= top) & (covered[part][:, None] | ~low)
+        px, py, qx, qy = start[:, 0] - x, start[:, 1] - y, end[:, 0] - x, end[:, 1] - y
+        twice = px * qy - py * qx
+        hits = np.zeros(len(x), dtype=np.int64)
+        for dx, dy in zip(_FAR_M * np.cos(turn), _FAR_M * np.sin(turn)):
+            one, two = dx * py - dy * px, dx * qy - dy * qx
+            spread = two - one
+            t = twice / np.where(np.abs(spread) > 1e-12, spread, np.inf)
+            hits += (((one < 0.0) != (two < 0.0)) & (t >= 0.0) & (t <= 1.0) & counts).any(axis=1)
+        found[part] = hits >= _ENOUGH
+    return found

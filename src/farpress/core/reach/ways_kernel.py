@@ -176,7 +176,7 @@ def _point(
         i, mx, my = int(pairs[8 * n]), pairs[8 * n + 2], pairs[8 * n + 3]
         da = (ax - s[_WALLS + 12 * i]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
         dq = (qx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (qy - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        if da * dq <= 0.0:
+        if da * dq <= 1e-6 * abs(da):  # two sheets in one place throw nothing to each other
             continue
         share = abs(da) / (abs(da) + abs(dq))
         rx, ry, rz = mx + share * (qx - mx), my + share * (qy - my), az + share * (qz - az)
@@ -230,7 +230,7 @@ def _point(
             total += over
             strongest = max(strongest, over)
             spread += over * math.sqrt(v)
-    ratio = min(second / first, 0.5) if first > 0.0 else 0.0
+    ratio = min(second / first, 0.5) if first > 0.0 else 0.5
     tail = second * ratio / (1.0 - ratio)
     spread += tail * spread / total if total > 0.0 else 0.0
     total += tail

@@ -227,6 +227,8 @@ def _leg(
         stretch = 1.0 + (touch_a + touch_b) / length
         dx, dy, dz, length = dx * stretch, dy * stretch, dz * stretch, length + touch_a + touch_b
         bz = az + dz
+    nearest = 0.0 if touch_a > 0.0 else 1e-6 / length  # a bounce on one of two sheets in one place does not cross the other
+    farthest = 1.0 if touch_b > 0.0 else 1.0 - 1e-6 / length
     for i in range(int(s[0])):
         w = _WALLS + 12 * i
         px, py, qx, qy = s[w] - ax, s[w + 1] - ay, s[w + 2] - ax, s[w + 3] - ay
@@ -235,7 +237,7 @@ def _leg(
             continue
         spread = to_last - to_first
         t = (px * qy - py * qx) / spread
-        if t < 0.0 or t >= 1.0:
+        if t < nearest or t >= farthest:
             continue
         z = az + t * dz
         if z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
