@@ -73,6 +73,9 @@ class Workbench:
         self._judging = threading.Lock()
         self._assessments: dict[str, Assessment] = {}
         self._watchers: list[Callable[[Version], None]] = []
+        self._judged = threading.Condition()
+        self._judging_now = False
+        self._told_judged: list[Callable[[Assessment], None]] = []
         self._seen = self._stamp()
         document = read_job(self.folder, known=self.known)
         self.history.settle(document.fingerprint)
@@ -181,6 +184,48 @@ class Workbench:
                 while len(self._assessments) > KEPT_ASSESSMENTS:
                     del self._assessments[next(iter(self._assessments))]
             return found
+
+    def assessment_soon(self, *, wait_s: float) -> tuple[Assessment, bool]:
+        """The newest assessment there is, and whether it is of the present state.
+
+        Where the present state is not judged within `wait_s` seconds, its judging goes on
+        beside, and those who asked with `watch_judged` are told. The first one is always waited for.
+        """
+        found = self._assessments.get(self.state().fingerprint)
+        if found is not None:
+            return found, True
+        if not self._assessments:
+            return self.assessment(), True
+        self.judge_beside()
+        with self._judged:
+            self._judged.wait_for(lambda: self.state().fingerprint in self._assessments, timeout=wait_s)
+        found = self._assessments.get(self.state().fingerprint)
+        return (found, True) if found is not None else (next(reversed(list(self._assessments.values()))), False)
+
+    def judge_beside(self) -> None:
+        """Judge the present state in a thread of its own; states that came and went meanwhile are left out."""
+        with self._judged:
+            if self._judging_now:
+                return
+            self._judging_now = True
+        threading.Thread(target=self._judge_until_current, daemon=True).start()
+
+    def _judge_until_current(self) -> None:
+        try:
+            while self.state().fingerprint not in self._assessments:
+                made = self.assessment()
+                with self._judged:
+                    self._judged.notify_all()
+                for tell in list(self._told_judged):
+                    tell(made)
+        finally:
+            with self._judged:
+                self._judging_now = False
+                self._judged.notify_all()
+
+    def watch_judged(self, tell: Callable[[Assessment], None]) -> None:
+        """Be told of every assessment that was made beside."""
+        self._told_judged.append(tell)
 
     def values(self) -> Any:
         """The present file as plain values, keys as they stand in it."""
