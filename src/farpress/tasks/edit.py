@@ -8,6 +8,7 @@ merged, the others are refused with both versions. It judges nothing; `assess` d
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +19,7 @@ from farpress.errors import FarpressError, Fault, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
 from farpress.jobfile.reader import JobDocument, read_job, read_job_text
-from farpress.jobfile.source import fingerprint_of, job_path, read_source
+from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
 from farpress.jobfile.writer import apply_changes, put_text
 from farpress.tasks.case import Case
@@ -27,6 +28,9 @@ __all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
 
 OUTSIDE: Final = "somebody outside the desk"
 """Who made a change that did not come through a workbench."""
+
+REST_S: Final = 2.0
+"""Between two judgements made beside: our choice, so that twenty people's changes do not keep the machine judging."""
 
 KEPT_ASSESSMENTS: Final = 8
 """Our choice: today's, and a few that people go back to by undo."""
@@ -75,6 +79,7 @@ class Workbench:
         self._watchers: list[Callable[[Version], None]] = []
         self._judged = threading.Condition()
         self._judging_now = False
+        self._rest_until = 0.0
         self._told_judged: list[Callable[[Assessment], None]] = []
         self._seen = self._stamp()
         document = read_job(self.folder, known=self.known)
@@ -213,7 +218,9 @@ class Workbench:
     def _judge_until_current(self) -> None:
         try:
             while self.state().fingerprint not in self._assessments:
+                time.sleep(max(0.0, self._rest_until - time.monotonic()))  # where many change at once, several changes are judged together
                 made = self.assessment()
+                self._rest_until = time.monotonic() + REST_S
                 with self._judged:
                     self._judged.notify_all()
                 for tell in list(self._told_judged):
@@ -301,8 +308,8 @@ class Workbench:
         now = self._state
         document = now.case.document
         assert document is not None
-        result = _dry_run(document, changes, self.known)
-        if fingerprint_of(result.encode("utf-8")) == now.fingerprint:
+        result = read_job_text(_dry_run(document, changes), known=self.known)
+        if result.fingerprint == now.fingerprint:
             return self._last_or_fail()
         return self._write(result, by=by, says=says, kind=kind, of=of)
 
@@ -318,22 +325,23 @@ class Workbench:
         return self._apply(differences(now, wanted), by=by, says=says, kind=kind, of=of)
 
     def _put(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
-        read_job_text(text, known=self.known)
-        return self._write(text, by=by, says=says, kind=kind, of=of)
+        return self._write(read_job_text(text, known=self.known), by=by, says=says, kind=kind, of=of)
 
-    def _write(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
+    def _write(self, document: JobDocument, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
         """Version first, then the file, so that a kill between the two leaves nothing unexplained."""
         on_disk = read_source(self.folder).fingerprint
-        target = fingerprint_of(text.encode("utf-8"))
-        number = self.history.begin(text=text, fingerprint=target, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
+        text = document.source.text
+        number = self.history.begin(text=text, fingerprint=document.fingerprint, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
         try:
-            put_text(self.folder, text, fingerprint=on_disk, known=self.known)
+            put_text(self.folder, text, fingerprint=on_disk)
         except BaseException:
             self.history.drop(number)
             raise
         self.history.arrive(number)
         self._seen = self._stamp()
-        self._state = self._made(read_job(self.folder, known=self.known))
+        if read_source(self.folder).fingerprint != document.fingerprint:
+            self._seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
+        self._state = self._made(document)
         self._tell()
         return self._last_or_fail()
 
@@ -395,12 +403,12 @@ def _value(node: Node) -> Any:
     return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)
 
 
-def _dry_run(document: JobDocument, changes: Sequence[Change], known: dict[str, frozenset[str]]) -> str:
-    """The text after some changes, checked, with nothing written."""
+def _dry_run(document: JobDocument, changes: Sequence[Change]) -> str:
+    """The text after some changes, with nothing written."""
     import tempfile
 
     with tempfile.TemporaryDirectory(prefix="farpress-") as name:
         copy = Path(name) / "job.yaml"
         copy.write_bytes(document.source.text.encode("utf-8"))
-        apply_changes(copy, changes, known=known)
+        apply_changes(copy, changes)
         return read_source(copy).text
