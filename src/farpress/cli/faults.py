@@ -18,7 +18,7 @@ __all__ = ["command"]
 
 @click.group("faults")
 def command() -> None:
-    r"""From a complaint to its cause in the fewest minutes.
+    """From a complaint to its cause in the fewest minutes.
 
     \b
     find        follow a complaint: causes, the next best test, the cure
@@ -71,7 +71,7 @@ def _find_command(
     job: Path, words: str, function: str, group: str, place: str, premises: str, fob: str, answers: str, cured: tuple[str, ...], day: str | None, asks: bool | None,
     by: str, form: str, width: int,
 ) -> int:
-    r"""Follow a complaint on a JOB: likely causes, the next best test, then the cure.
+    """Follow a complaint on a JOB: likely causes, the next best test, then the cure.
 
     With --ask the answers are written into the job's record as they come; without, nothing
     is written.

@@ -16,7 +16,7 @@ __all__ = ["command"]
 
 @click.group("proving")
 def command() -> None:
-    r"""How many trials prove a promise, and what they showed.
+    """How many trials prove a promise, and what they showed.
 
     \b
     plan    every test with its number of presses, what to expect, and how long it takes
@@ -119,7 +119,7 @@ def _enter_command(
     job: Path, test: str | None, heard: int | None, presses: int | None, pad_db: float | None, passed: bool | None, value: float | None, fob: str, remark: str,
     anew: bool, table: Path | None, by: str,
 ) -> int:
-    r"""Write the result of a TEST of a JOB (or of a whole table) into the job's record.
+    """Write the result of a TEST of a JOB (or of a whole table) into the job's record.
 
     \b
     Examples: farpress proving enter larkfen-house P03 --heard 12 --of 12

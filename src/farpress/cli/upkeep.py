@@ -19,7 +19,7 @@ __all__ = ["command"]
 
 @click.group("upkeep")
 def command() -> None:
-    r"""Cells, wear and drift: what is due when.
+    """Cells, wear and drift: what is due when.
 
     \b
     forecast  cells of each group: empty when, change all when
@@ -232,7 +232,7 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
 def _log_command(
     job: Path, what: str, fob: str, receiver: str, supply: str, place: str, value: float | None, held: str, pad_db: float, by: str,
 ) -> int:
-    r"""Write into a JOB's record what happened between two visits.
+    """Write into a JOB's record what happened between two visits.
 
     \b
     Examples: farpress upkeep log larkfen-house low-cell --fob LH-012 --receiver R1
