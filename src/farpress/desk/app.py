@@ -40,13 +40,14 @@ UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
 """Ends of addresses that may carry a file."""
 
 
-def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE) -> Starlette:
+def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE, is_warmed: bool = True) -> Starlette:
     """The application over a job folder, or over a folder of jobs.
 
     Args:
         where: a job's folder or file, a folder of job folders, or a folder that is still to be made.
         access: the door; without one, only this machine's own browser may come in.
         pace: requests and seconds allowed to one address.
+        is_warmed: judge the job and draw a first map before anybody asks.
     """
     desk = Desk(Shelf(where), access or Access(), Hub())
     routes: list[BaseRoute] = [
@@ -65,7 +66,7 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         ended = threading.Event()
-        if desk.shelf.only:
+        if desk.shelf.only and is_warmed:
             threading.Thread(target=_warm, args=(desk,), daemon=True).start()
         threading.Thread(target=_watch_files, args=(desk, ended), daemon=True).start()
         yield
