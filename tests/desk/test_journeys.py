@@ -202,3 +202,15 @@ def test_the_first_page_of_the_court_is_there_soon(example: str, tmp_path: Path,
         page.goto(desk.address)
 
         expect(page.locator(".promise")).to_have_count(18)
+
+
+def test_a_file_changed_by_hand_is_noticed_by_an_open_page(house: Served, watched: Watched) -> None:
+    """Nobody reloads; the page says who and shows the new state."""
+    page = watched.page()
+    page.goto(f"{house.address}/j/larkfen-house/job")
+    expect(page.locator("main")).to_contain_text("Mirela and Dorian Ostrovane")
+    text = (house.folder / "job.yaml").read_text(encoding="utf-8")
+    (house.folder / "job.yaml").write_text(text.replace("prepared_by: Hesper Marrow", "prepared_by: Fennick"), encoding="utf-8")
+
+    expect(page.locator("#says")).to_contain_text("changed outside the desk")
+    expect(page.locator("#block")).not_to_contain_text("Hesper Marrow")

@@ -76,13 +76,13 @@ class _Straight(urllib.request.HTTPRedirectHandler):
 
 
 @contextmanager
-def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE) -> Iterator[Served]:
+def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, is_warmed: bool = False) -> Iterator[Served]:
     """Serve a folder while the block runs."""
     import uvicorn
 
     from farpress.desk.app import make_app
 
-    app = make_app(where, access=access, pace=pace)
+    app = make_app(where, access=access, pace=pace, is_warmed=is_warmed)
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)

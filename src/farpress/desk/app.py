@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import importlib
-import importlib.util
 import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -25,7 +24,7 @@ from farpress.desk.access import COOKIE, Access, TooOften
 from farpress.desk.frame import HERE, PAGES, Desk, failure
 from farpress.desk.guard import PACE, Guard
 from farpress.desk.live import Hub
-from farpress.desk.pages.room import room_page
+from farpress.desk.pages.plan import warm
 from farpress.desk.shelf import Shelf
 from farpress.errors import FarpressError, JobFileError
 from farpress.tasks.edit import NothingToUndo
@@ -37,20 +36,18 @@ MODULES: Final = (
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-NEEDS: Final = {"plan": "reach", "wiring": "wiring", "rehearsal": "rehearsal_play", "keys": "keys", "proving": "proving", "papers": "papers", "upkeep": "upkeep", "faults": "faults"}
-"""Pages that stand on a task of their own; while it is not there, the page shows the findings of its room."""
-
 UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
 """Ends of addresses that may carry a file."""
 
 
-def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE) -> Starlette:
+def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE, is_warmed: bool = True) -> Starlette:
     """The application over a job folder, or over a folder of jobs.
 
     Args:
         where: a job's folder or file, a folder of job folders, or a folder that is still to be made.
         access: the door; without one, only this machine's own browser may come in.
         pace: requests and seconds allowed to one address.
+        is_warmed: judge the job and draw a first map before anybody asks.
     """
     desk = Desk(Shelf(where), access or Access(), Hub())
     routes: list[BaseRoute] = [
@@ -63,17 +60,17 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
     ]
     for name in MODULES:
-        if importlib.util.find_spec(f"farpress.tasks.{NEEDS.get(name, 'assess')}") is None:
-            routes.append(Route(f"/j/{{job}}/{name}", room_page(name)))
-        elif (HERE / "pages" / f"{name}.py").exists():
-            routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
+        routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
     routes.append(Route("/j/{job}", lambda request: RedirectResponse(f"/j/{request.path_params['job']}/promises")))
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
-        if desk.shelf.only:
+        ended = threading.Event()
+        if desk.shelf.only and is_warmed:
             threading.Thread(target=_warm, args=(desk,), daemon=True).start()
+        threading.Thread(target=_watch_files, args=(desk, ended), daemon=True).start()
         yield
+        ended.set()
         desk.shelf.close()
 
     app = Starlette(
@@ -86,15 +83,24 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     return app
 
 
+LOOK_S: Final = 2.0
+"""How often files are looked at for changes made outside: our choice."""
+
+
+def _watch_files(desk: Desk, ended: threading.Event) -> None:
+    """Notice changes made in the files by hand, also while nobody asks; every open page is told."""
+    while not ended.wait(LOOK_S):
+        for name in desk.shelf.opened():
+            with contextlib.suppress(FarpressError, OSError):
+                desk.bench(name).state()
+
+
 def _warm(desk: Desk) -> None:
     """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
     with contextlib.suppress(FarpressError):
-        bench = desk.shelf.bench(desk.shelf.only)
+        bench = desk.bench(desk.shelf.only)
         bench.assessment()
-        if importlib.util.find_spec("farpress.tasks.reach") is not None:
-            from farpress.desk.pages.plan import warm
-
-            warm(bench.state().case)
+        warm(bench.state().case)
 
 
 class _Door:
@@ -145,7 +151,7 @@ def _home(request: Request) -> Response:
     jobs: list[tuple[str, str, str, str | None]] = []
     for name in names:
         try:
-            state = desk.shelf.bench(name).state()
+            state = desk.bench(name).state()
             jobs.append((name, state.case.job.job, state.case.job.details.customer or "", None))
         except JobFileError as error:
             jobs.append((name, name, "", f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''} in its file"))

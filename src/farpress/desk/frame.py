@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import threading
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
@@ -17,11 +18,12 @@ from farpress.desk import drawing
 from farpress.desk.access import Access, Role, Session
 from farpress.desk.live import Hub
 from farpress.desk.shelf import Shelf
+from farpress.domain.finding import Assessment
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.tasks.edit import State, Workbench
 
-__all__ = ["PAGES", "Desk", "Refused", "Sheet", "answer", "failure", "sheet_of"]
+__all__ = ["PAGES", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "Promises", "What was promised, and which link carries it"),
@@ -48,6 +50,38 @@ class Desk:
     shelf: Shelf
     access: Access
     hub: Hub
+    asking: threading.local = field(default_factory=threading.local)
+    _notes: dict[str, str] = field(default_factory=dict)
+    _told: set[str] = field(default_factory=set)
+    _before: dict[str, Assessment] = field(default_factory=dict)
+
+    def bench(self, name: str) -> Workbench:
+        """The workbench of a job; its news go to every open page.
+
+        Raises:
+            FarpressError: there is no such job here, or it cannot be used.
+        """
+        bench = self.shelf.bench(name)
+        if name not in self._told:
+            self._told.add(name)
+            bench.watch(lambda version: self.hub.tell(name, "changed", version=version.number, fingerprint=version.fingerprint, by=version.by, says=version.says, client=getattr(self.asking, "client", "")))
+            bench.watch_judged(lambda made: self._judged(name, made))
+        return bench
+
+    def note(self, fingerprint: str, client: str) -> None:
+        """Remember which page made a state, so that it is the one to be told what it did to the promises."""
+        self._notes[fingerprint] = client
+        while len(self._notes) > 500:
+            self._notes.pop(next(iter(self._notes)))
+
+    def judged_before(self, name: str, made: Assessment) -> None:
+        """Remember what a page was shown last, to say what the next change did to it."""
+        self._before[name] = made
+
+    def _judged(self, name: str, made: Assessment) -> None:
+        before = self._before.get(name)
+        self._before[name] = made
+        self.hub.tell(name, "judged", fingerprint=made.fingerprint, client=self._notes.get(made.fingerprint, ""), says=effect_of(before, made) if before is not None else "")
 
     @cached_property
     def templates(self) -> Environment:
@@ -115,6 +149,14 @@ class Sheet:
         return self.session.role >= Role[role.upper()]
 
 
+def effect_of(before: Assessment, after: Assessment) -> str:
+    """What a change did to the promises, in a sentence; empty for nothing."""
+    was = {chain.id: chain.verdict for chain in before.promises}
+    steps = [chain.verdict.rank - was[chain.id].rank for chain in after.promises if chain.id in was]
+    parts = [f"{count} promise{'s' if count != 1 else ''} {word}" for count, word in ((sum(step < 0 for step in steps), "better"), (sum(step > 0 for step in steps), "worse")) if count]
+    return (", ".join(parts).capitalize() + ".") if parts else ""
+
+
 def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
     """The sheet that a request is about, where its role allows that.
 
@@ -124,7 +166,8 @@ def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
     """
     desk: Desk = request.app.state.desk
     name = request.path_params["job"]
-    sheet = Sheet(request, desk, request.state.session, name, desk.shelf.bench(name))
+    desk.asking.client = request.headers.get("x-client", "")  # who asks in this thread, so that its own page is not told its own news
+    sheet = Sheet(request, desk, request.state.session, name, desk.bench(name))
     sheet.need(role)
     return sheet
 

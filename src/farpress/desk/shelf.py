@@ -70,6 +70,10 @@ class Shelf:
                 self._benches[name] = Workbench(folder)
             return self._benches[name]
 
+    def opened(self) -> tuple[str, ...]:
+        """Short names of the jobs that somebody looked at."""
+        return tuple(self._benches)
+
     def record(self, name: str) -> Record:
         """The record of a job, made when first asked for."""
         folder = self.folder(name)

@@ -69,14 +69,14 @@ def apply_changes(
     return result.fingerprint
 
 
-def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]]) -> str:
+def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]] | None = None) -> str:
     """Put a whole text in the place of a job file, as when an earlier version is brought back.
 
     Args:
         path: the job's folder, or its file.
         text: the new text, without byte order mark.
         fingerprint: of the file that it shall replace.
-        known: names of the catalogue.
+        known: names of the catalogue; None where the text was read without faults just before.
 
     Returns:
         Fingerprint of the file as it is now.
@@ -88,9 +88,10 @@ def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, fro
     if fingerprint != source.fingerprint:
         _refuse(source, "the file was changed on disk since it was read, so nothing was written. Read it again and repeat the change")
     data = (b"\xef\xbb\xbf" if source.has_mark else b"") + text.encode("utf-8")
-    result = read_job_text(data, known=known, file=source.file)
+    if known is not None:
+        read_job_text(data, known=known, file=source.file)
     _replace(job_path(path).resolve(), data, source)
-    return result.fingerprint
+    return decode(data, None).fingerprint
 
 
 def _changed(whole: Any, change: Change, source: Source) -> Any:

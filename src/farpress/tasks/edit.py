@@ -9,51 +9,31 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from farpress.domain.finding import Assessment, Change
-from farpress.errors import FarpressError, Fault, JobFileError
+from farpress.domain.finding import Change
+from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
 from farpress.jobfile.reader import JobDocument, read_job, read_job_text
-from farpress.jobfile.source import fingerprint_of, job_path, read_source
+from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
 from farpress.jobfile.writer import apply_changes, put_text
 from farpress.tasks.case import Case
+from farpress.tasks.edit_judging import JudgedBeside, State
 
 __all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
 
 OUTSIDE: Final = "somebody outside the desk"
 """Who made a change that did not come through a workbench."""
 
-KEPT_ASSESSMENTS: Final = 8
-"""Our choice: today's, and a few that people go back to by undo."""
-
 
 class NothingToUndo(FarpressError):
     """There is no change of this person that could be taken back or made again."""
 
 
-@dataclass(frozen=True)
-class State:
-    """A job file as it is now.
-
-    Attributes:
-        version: number of its version in this folder.
-        fingerprint: of the file.
-        case: the job with its equipment; where the file has faults, that of the last good state.
-        faults: of the file as it lies there now; nothing can be changed until they are mended.
-    """
-
-    version: int
-    fingerprint: str
-    case: Case
-    faults: tuple[Fault, ...] = ()
-
-
-class Workbench:
+class Workbench(JudgedBeside):
     """One job folder with its changes."""
 
     def __init__(self, folder: Path) -> None:
@@ -65,13 +45,12 @@ class Workbench:
         """
         from farpress.catalogue.store import load_catalogue
 
+        super().__init__()
         self.folder = folder if folder.is_dir() else folder.parent
         self.history = History(self.folder)
         self._catalogue = load_catalogue()
         self.known = self._catalogue.known_names()
         self._lock = threading.RLock()
-        self._judging = threading.Lock()
-        self._assessments: dict[str, Assessment] = {}
         self._watchers: list[Callable[[Version], None]] = []
         self._seen = self._stamp()
         document = read_job(self.folder, known=self.known)
@@ -168,20 +147,6 @@ class Workbench:
         _, taken_back = self._standing(by)
         return taken_back[-1] if taken_back else None
 
-    def assessment(self, *, progress: Callable[[str], None] | None = None) -> Assessment:
-        """The present state judged; kept until the job changes."""
-        from farpress.tasks.assess import assess
-
-        state = self.state()
-        with self._judging:
-            found = self._assessments.get(state.fingerprint)
-            if found is None:
-                found = assess(state.case, progress=progress)
-                self._assessments[state.fingerprint] = found
-                while len(self._assessments) > KEPT_ASSESSMENTS:
-                    del self._assessments[next(iter(self._assessments))]
-            return found
-
     def values(self) -> Any:
         """The present file as plain values, keys as they stand in it."""
         return self._values(self.state().fingerprint)
@@ -256,8 +221,8 @@ class Workbench:
         now = self._state
         document = now.case.document
         assert document is not None
-        result = _dry_run(document, changes, self.known)
-        if fingerprint_of(result.encode("utf-8")) == now.fingerprint:
+        result = read_job_text(_dry_run(document, changes), known=self.known)
+        if result.fingerprint == now.fingerprint:
             return self._last_or_fail()
         return self._write(result, by=by, says=says, kind=kind, of=of)
 
@@ -273,22 +238,23 @@ class Workbench:
         return self._apply(differences(now, wanted), by=by, says=says, kind=kind, of=of)
 
     def _put(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
-        read_job_text(text, known=self.known)
-        return self._write(text, by=by, says=says, kind=kind, of=of)
+        return self._write(read_job_text(text, known=self.known), by=by, says=says, kind=kind, of=of)
 
-    def _write(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
+    def _write(self, document: JobDocument, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
         """Version first, then the file, so that a kill between the two leaves nothing unexplained."""
         on_disk = read_source(self.folder).fingerprint
-        target = fingerprint_of(text.encode("utf-8"))
-        number = self.history.begin(text=text, fingerprint=target, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
+        text = document.source.text
+        number = self.history.begin(text=text, fingerprint=document.fingerprint, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
         try:
-            put_text(self.folder, text, fingerprint=on_disk, known=self.known)
+            put_text(self.folder, text, fingerprint=on_disk)
         except BaseException:
             self.history.drop(number)
             raise
         self.history.arrive(number)
         self._seen = self._stamp()
-        self._state = self._made(read_job(self.folder, known=self.known))
+        if read_source(self.folder).fingerprint != document.fingerprint:
+            self._seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
+        self._state = self._made(document)
         self._tell()
         return self._last_or_fail()
 
@@ -350,12 +316,12 @@ def _value(node: Node) -> Any:
     return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)
 
 
-def _dry_run(document: JobDocument, changes: Sequence[Change], known: dict[str, frozenset[str]]) -> str:
-    """The text after some changes, checked, with nothing written."""
+def _dry_run(document: JobDocument, changes: Sequence[Change]) -> str:
+    """The text after some changes, with nothing written."""
     import tempfile
 
     with tempfile.TemporaryDirectory(prefix="farpress-") as name:
         copy = Path(name) / "job.yaml"
         copy.write_bytes(document.source.text.encode("utf-8"))
-        apply_changes(copy, changes, known=known)
+        apply_changes(copy, changes)
         return read_source(copy).text

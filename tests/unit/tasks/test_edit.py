@@ -177,9 +177,10 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
         worker = subprocess.Popen([sys.executable, "-c", _WORKER, str(folder)], stdout=subprocess.PIPE, text=True, env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)})
         assert worker.stdout is not None
         assert worker.stdout.readline().strip() == "ready"
+        first = worker.stdout.readline()
         time.sleep(0.35)
         worker.send_signal(signal.SIGKILL)
-        told = [int(line) for line in worker.stdout.read().split() if line.isdigit()]
+        told = [int(first)] + [int(line) for line in worker.stdout.read().split() if line.isdigit()]
         worker.stdout.close()
         worker.wait()
 
@@ -191,3 +192,23 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
         last = bench.history.versions(last=1)[0]
         assert last.fingerprint == bench.state().fingerprint
         bench.undo(by="worker")
+
+
+def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
+    """The last one is given at once, marked as such; the new one is told when it is made."""
+    bench = Workbench(folder)
+    first, is_current = bench.assessment_soon(wait_s=0.0)
+    assert is_current
+    told: list[str] = []
+    bench.watch_judged(lambda made: told.append(made.fingerprint))
+    bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
+
+    shown, is_current = bench.assessment_soon(wait_s=0.0)
+    later, is_current_later = bench.assessment_soon(wait_s=30.0)
+
+    assert (shown is first, is_current) == (True, False)
+    assert (later.fingerprint, is_current_later) == (bench.state().fingerprint, True)
+    until = time.monotonic() + 5
+    while not told and time.monotonic() < until:
+        time.sleep(0.01)
+    assert told[-1] == later.fingerprint

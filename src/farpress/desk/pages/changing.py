@@ -56,28 +56,16 @@ def changes_of(given: object) -> list[Change]:
 
 
 def saved(sheet: Sheet, changes: list[Change], *, says: str, base: str | None = None) -> Response:
-    """Save changes and tell what it did to the verdicts."""
+    """Save changes; what they did to the promises is told as soon as it is judged."""
     sheet.need(Role.INSTALLER)
-    before = sheet.bench.assessment()
-    version = sheet.bench.edit(changes, by=sheet.session.name, says=says, base=base)
-    return told(sheet, version, before=before)
+    return told(sheet, sheet.bench.edit(changes, by=sheet.session.name, says=says, base=base))
 
 
-def told(sheet: Sheet, version: Version, *, before: Any = None) -> Response:
-    """Tell the other pages, and answer this one."""
-    sheet.desk.hub.tell(sheet.name, "changed", version=version.number, fingerprint=version.fingerprint, by=version.by, says=version.says,
-                        client=sheet.request.headers.get("x-client", ""))
-    effect = _effect(before, sheet.bench.assessment()) if before is not None else ""
-    return answer(f"Saved: {version.says}.{' ' + effect if effect else ''}", version=version.number, fingerprint=version.fingerprint)
-
-
-def _effect(before: Any, after: Any) -> str:
-    """What a change did to the promises, in a sentence."""
-    was = {chain.id: chain.verdict for chain in before.promises}
-    moved = [(chain.verdict.rank - was[chain.id].rank, chain) for chain in after.promises if chain.id in was and chain.verdict is not was[chain.id]]
-    better, worse = sum(step < 0 for step, _ in moved), sum(step > 0 for step, _ in moved)
-    parts = [f"{count} promise{'s' if count != 1 else ''} {word}" for count, word in ((better, "better"), (worse, "worse")) if count]
-    return (", ".join(parts).capitalize() + ".") if parts else ""
+def told(sheet: Sheet, version: Version) -> Response:
+    """Answer this page at once; the others get the news from the workbench itself."""
+    sheet.desk.note(version.fingerprint, sheet.request.headers.get("x-client", ""))
+    sheet.bench.judge_beside()
+    return answer(f"Saved: {version.says}.", version=version.number, fingerprint=version.fingerprint)
 
 
 async def _edit(request: Request) -> Response:
@@ -94,14 +82,12 @@ async def _edit(request: Request) -> Response:
 
 def _undo(request: Request) -> Response:
     sheet = sheet_of(request, role=Role.INSTALLER)
-    before = sheet.bench.assessment()
-    return told(sheet, sheet.bench.undo(by=sheet.session.name), before=before)
+    return told(sheet, sheet.bench.undo(by=sheet.session.name))
 
 
 def _redo(request: Request) -> Response:
     sheet = sheet_of(request, role=Role.INSTALLER)
-    before = sheet.bench.assessment()
-    return told(sheet, sheet.bench.redo(by=sheet.session.name), before=before)
+    return told(sheet, sheet.bench.redo(by=sheet.session.name))
 
 
 async def _events(request: Request) -> Response:

@@ -160,7 +160,6 @@ def _saved(request: Request, body: dict[str, Any]) -> Response:
     if not changes:
         return answer("Nothing was changed.")
     base = body.get("base")
-    was = sheet.bench.assessment()
     try:
         version = sheet.bench.edit(changes, by=sheet.session.name, says=says[:200], base=base if isinstance(base, str) else None)
     except JobFileError as error:
@@ -169,7 +168,7 @@ def _saved(request: Request, body: dict[str, Any]) -> Response:
         clashes = [{"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs} for clash in error.clashes]
         raw = [{"path": [*change.path], "value": change.value} for change in changes]
         return JSONResponse({"ok": False, "says": str(error), "faults": [], "clashes": clashes, "changes": raw, "about": says}, 409)
-    return told(sheet, version, before=was)
+    return told(sheet, version)
 
 
 def _appended(values: Any, path: Path, entry: Any) -> list[Change]:
@@ -236,9 +235,8 @@ async def _remove(request: Request) -> Response:
     def work() -> Response:
         sheet: Sheet = sheet_of(request, role=Role.INSTALLER)
         path = _path(json.dumps(body.get("path")))
-        was = sheet.bench.assessment()
         version = sheet.bench.edit([Change(path, None)], by=sheet.session.name, says=f"{_title(path, False)} removed")
-        return told(sheet, version, before=was)
+        return told(sheet, version)
 
     return await run_in_threadpool(work)
 

@@ -24,7 +24,7 @@ from farpress.tasks.keys import RegisterBook
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob, holder_of
-from farpress.tasks.keys_import import import_rows, plan_import
+from farpress.tasks.keys_import import COLUMNS, import_rows, plan_import
 from farpress.tasks.keys_lost import lost_plan
 from farpress.tasks.keys_table import read_table
 from farpress.tasks.keys_tell import told
@@ -162,9 +162,12 @@ async def _receive(request: Request) -> Response:
         first = int(values["first"]) if values.get("first", "").isdigit() else 1
         if not 1 <= count <= MOST_AT_ONCE:
             raise InputError(f"1 to {MOST_AT_ONCE} fobs can come in at once.")
-        labels = [values["label"]] if values.get("label") else list(label_rows(prefix=values.get("prefix", "F") or "F", first=first, count=count))
-        for label in labels:
-            book.receive(label, type=values.get("type", ""), cell_date=values.get("cell_date", ""))
+        labels = [values["label"]] if values.get("label") else list(label_rows(prefix=(values.get("prefix") or "F").rstrip("- "), first=first, count=count, digits=max(3, len(str(first + count - 1)))))
+        if len(labels) == 1:
+            book.receive(labels[0], type=values.get("type", ""), cell_date=values.get("cell_date", ""))
+        else:  # one transaction: all of them, or none
+            rows = [[label, values.get("type", ""), values.get("cell_date", "")] for label in labels]
+            import_rows(book, [[COLUMNS["fob"][0], COLUMNS["type"][0], COLUMNS["cell date"][0]], *rows])
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer(f"{len(labels)} fob{'s' if len(labels) != 1 else ''} in stock: {labels[0]}{' to ' + labels[-1] if len(labels) > 1 else ''}.")
 

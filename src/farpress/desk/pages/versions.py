@@ -55,8 +55,7 @@ def _value(values: object, path: tuple[str | int, ...]) -> object:
 
 def _restore(request: Request) -> Response:
     sheet = sheet_of(request, role=Role.INSTALLER)
-    before = sheet.bench.assessment()
-    return told(sheet, sheet.bench.restore(int(request.path_params["number"]), by=sheet.session.name), before=before)
+    return told(sheet, sheet.bench.restore(int(request.path_params["number"]), by=sheet.session.name))
 
 
 ROUTES: Final = [

@@ -247,11 +247,16 @@ if (root) {
   source.onerror = () => { lost = true; state("No connection"); };
   source.addEventListener("changed", async (event) => {
     const news = JSON.parse(event.data);
-    if (news.client === client) return;
+    if (news.client === client || news.fingerprint === known) return;
     say(`${news.by}: ${news.says}`);
     if (dialog().open || document.activeElement?.closest("form[data-send]")) return; // what is being typed is merged when it is saved
     known = news.fingerprint;
     await refresh();
+  });
+  source.addEventListener("judged", async (event) => {
+    const news = JSON.parse(event.data);
+    if (news.client === client && news.says) say(news.says);
+    if ($("main [data-stale]") && !dialog().open) await refresh();
   });
   source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) await refresh(); });
   addEventListener("pagehide", () => source.close());
