@@ -120,7 +120,11 @@ def scheduler(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         for process in reversed(started):
             process.terminate()
         for process in started:
-            process.wait(20)
+            try:
+                process.wait(10)
+            except subprocess.TimeoutExpired:  # a worker may wait long for a scheduler that is gone
+                process.kill()
+                process.wait(10)
 
 
 def _wait(ready: Callable[[], bool], what: str, seconds: float = 40.0) -> None:
