@@ -10,7 +10,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -50,12 +50,15 @@ def fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(_own_folder()), str(_noto_folder())])
 
 
+@lru_cache(maxsize=8192)
 def printable(text: str) -> str:
     """The text as it can be printed: every character has a glyph, long words can break.
 
     Characters that no face has become `NO_GLYPH`; control characters a space. Words of
     more than 24 characters get places to break (zero-width spaces).
     """
+    if text.isascii() and text.isprintable() and len(text) <= _LONG_WORD:
+        return text
     composed = unicodedata.normalize("NFC", text)
     shown = "".join(_shown(character) for character in composed)
     return " ".join(_breakable(word) for word in shown.split(" "))

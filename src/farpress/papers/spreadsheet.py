@@ -37,6 +37,7 @@ def workbook(title: str, tables: tuple[Table, ...]) -> bytes:
     from openpyxl.styles import Alignment, Font
     from openpyxl.utils import get_column_letter
 
+    wrapped, bold = Alignment(wrap_text=True, vertical="top"), Font(bold=True)
     book = Workbook()
     del book[book.sheetnames[0]]
     for table in tables:
@@ -50,9 +51,9 @@ def workbook(title: str, tables: tuple[Table, ...]) -> bytes:
                 else:
                     cell.value = text
                     cell.data_type = "s"  # a text stays a text, whatever it begins with
-                cell.alignment = Alignment(wrap_text=True, vertical="top")
+                cell.alignment = wrapped
                 if row_number == 1:
-                    cell.font = Font(bold=True)
+                    cell.font = bold
         page.freeze_panes = "A2"
         for column_number in range(1, len(table.columns) + 1):
             longest = max((len(row[column_number - 1]) for row in rows), default=8)

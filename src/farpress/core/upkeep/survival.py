@@ -155,11 +155,16 @@ def number_band(*, expected: float, confidence: float) -> tuple[int, int]:
         >>> number_band(expected=9.0, confidence=0.9)
         (4, 14)
     """
-    from scipy.stats import poisson
+    from scipy.special import pdtr, pdtrik  # not scipy.stats: half a second of import for one quantile
 
     require_range("expected", expected, "", low=0.0, because="a number")
     require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty")
     if expected == 0.0:
         return 0, 0
     rest = (1.0 - confidence) / 2.0
-    return int(poisson.ppf(rest, expected)), math.ceil(poisson.ppf(1.0 - rest, expected))
+
+    def _quantile(share: float) -> int:
+        number = max(math.ceil(float(pdtrik(share, expected))), 0) if share > math.exp(-expected) else 0
+        return number - 1 if number > 0 and float(pdtr(number - 1, expected)) >= share else number
+
+    return _quantile(rest), _quantile(1.0 - rest)
