@@ -44,7 +44,7 @@ def test_plan_enter_and_verdict(job: Path) -> None:
     assert "0 of 10 outputs proven" in verdict.output
     share = next(one for one in proving_plan(open_case(job)).tests if one.number == "P03").presses
     assert share is not None
-    assert f"predicted {share.predicted_share:.0%} of presses; measured 14 of 14" in verdict.output
+    assert f"predicted {share.predicted_share:.0%} of presses; measured 14 of 14" in " ".join(verdict.output.split())
     _run("proving", "enter", job, "C04", "--failed", "--remark", "the gate moved")
     refuted = _run("proving", "verdict", job, "--format", "json")
     assert refuted.return_value == 1
