@@ -9,6 +9,7 @@ import base64
 import json
 import ssl
 from dataclasses import dataclass, replace
+from http.client import HTTPException
 from pathlib import Path
 from typing import Any, Final
 from urllib.error import HTTPError, URLError
@@ -72,7 +73,7 @@ class Remote:
                 return bytes(answer.read())
         except HTTPError as error:
             raise _refusal(error) from error
-        except (URLError, OSError) as error:
+        except (URLError, HTTPException, OSError) as error:  # HTTPException: it died in the middle of its answer
             raise RecordError(f"The service at {self.address} does not answer: {getattr(error, 'reason', error)}. Nothing is lost; try again when there is a connection.") from error
 
 

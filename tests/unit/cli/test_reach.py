@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -29,7 +30,8 @@ def test_the_budget_adds_up_line_by_line_within_eighty_columns() -> None:
     assert code == 1
     assert "NOT KEPT" in text
     assert "of 10 people" in text
-    numbers = [float(line.split(" dB")[0].split()[-1]) for line in text.splitlines() if line.startswith("    ") and " dB" in line and ("+" in line or " -" in line)]
+    found = [re.search(r"([+-][\d.]+) dBm?(?: ±.*)?$", line) for line in text.splitlines() if line.startswith("    ")]
+    numbers = [float(one[1]) for one in found if one]
     level = next(float(line.split(" dBm")[0].split()[-1]) for line in text.splitlines() if "level, mean" in line)
     assert sum(numbers[: numbers.index(level)]) == pytest.approx(level, abs=0.6)
 

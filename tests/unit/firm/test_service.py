@@ -189,7 +189,7 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
     told: list[str] = []
     service = run(database)
     Remote(service.address, "Hesper Marrow", key).check_out(JOB.name, folder)
-    for round_ in range(3):
+    for round_ in range(12):  # three at least, more on a slow machine, until something was acknowledged
         stop = threading.Timer(chance.uniform(0.15, 0.6), service.process.kill)
         stop.start()
         told += _acknowledged(service, key, folder, time.monotonic() + 5)
@@ -198,6 +198,8 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
         kept = [str(event.body["says"]) for event in firm.shelf.record.events(job=JOB.name, kinds=("note",))]
         assert set(told) <= set(kept), f"round {round_}"
         assert firm.shelf.record.breaches() == ()
+        if round_ >= 2 and len(told) > 3:
+            break
 
     Remote(service.address, "Hesper Marrow", key).check_in(folder)
 

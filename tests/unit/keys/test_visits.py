@@ -25,9 +25,10 @@ def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site],
         clock += travel[here][one + 1]
         site = sites[one]
         day = 0
-        while not (day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min) and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min):
+        always = site.opens_min == 0 and site.closes_min == 1440  # open through midnight
+        while not always and not (day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min) and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min):
             day += 1
-        clock = max(clock, day * 1440 + site.opens_min) + site.work_min
+        clock = (clock if always else max(clock, day * 1440 + site.opens_min)) + site.work_min
         risk += site.weight * (clock - begin)
         done.append(clock - begin)
         here = one + 1
