@@ -34,6 +34,24 @@ def test_expected_numbers_agree_with_a_simulation() -> None:
     assert float(expected.sum()) == pytest.approx(1000 * share, rel=0.01)
 
 
+def test_cells_that_last_weeks_are_counted_every_time_they_are_empty() -> None:
+    """Each holder of a hundred thousand drains one cell after the other, always in the same time: whole lives are counted."""
+    lives = np.minimum(0.3 * np.exp(0.5 * np.random.default_rng(11).normal(size=400_000)), 4.0)
+    old = lives[lives > 0.1]
+    for age, sample in ((0.0, lives), (0.1, old)):
+        expected = expected_empty(ages_years=[age] * 10, months=24, life_years=0.3, use_spread=0.5, shelf_years=4.0)
+        assert float(expected.sum()) == pytest.approx(10 * float(np.mean(np.floor((age + 2.0) / sample))), rel=0.01)
+        assert float(expected[:6].sum()) == pytest.approx(10 * float(np.mean(np.floor((age + 0.5) / sample))), rel=0.01)
+
+
+def test_a_cell_past_its_shelf_life_is_due_at_once_and_a_fresh_one_follows() -> None:
+    """One change in the first month, then what a new cell brings."""
+    fresh = expected_empty(ages_years=[0.0], months=36, life_years=2.0, use_spread=0.4, shelf_years=8.0)
+    past = expected_empty(ages_years=[9.0], months=36, life_years=2.0, use_spread=0.4, shelf_years=8.0)
+
+    assert past - fresh == pytest.approx([1.0] + [0.0] * 35, abs=1e-12)
+
+
 def test_the_cheapest_age_agrees_with_a_simulation_of_costs() -> None:
     """No age of a grid is cheaper in the long run of a renewal process."""
     lives = 4.0 * np.exp(0.5 * np.random.default_rng(3).normal(size=200_000))

@@ -22,7 +22,7 @@ FAULT_CHANCES: Final = Citation("chances of causes and of their signs", mark=Mar
 
 _KEYS: Final = {
     "causes": {"says", "prior", "from", "judged", "cure", "minutes", "who", "caution"},
-    "tests": {"ask", "yes", "no", "minutes", "gate", "leak", "links", "who", "caution", "expects"},
+    "tests": {"ask", "yes", "no", "minutes", "gate", "leak", "links", "who", "caution", "expects", "needs"},
     "complaints": {"says", "words", "leak", "links"},
 }
 
@@ -46,6 +46,7 @@ def read_faults(text: str) -> FaultBook:
     complaints = {int(name): _complaint(name, row, wrong) for name, row in content.get("complaints", {}).items() if _known("complaints", name, row, wrong)}
     for kind, rows in (("test", tests), ("complaint", complaints)):
         wrong += [f"{kind} '{name}' names a cause '{cause}' that is not there" for name, one in rows.items() for cause in one.links if cause not in causes]
+    wrong += [f"test '{name}' needs a cause '{cause}' that is not there" for name, test in tests.items() for cause in test.needs if cause not in causes]
     if wrong:
         raise InputError("The book of faults cannot be used: " + "; ".join(wrong) + ".")
     return FaultBook(causes, tests, complaints)
@@ -82,7 +83,7 @@ def _links(name: str, row: Mapping[str, Any], wrong: list[str]) -> dict[str, flo
 
 def _test(name: str, row: Mapping[str, Any], wrong: list[str]) -> FaultTest:
     return FaultTest(name, row["ask"], row["yes"], row["no"], float(row["minutes"]), _share(name, row["leak"], wrong), _links(name, row, wrong), int(row.get("gate", 0)),
-                     row.get("who", "installer"), row.get("caution", ""), row.get("expects", ""))
+                     row.get("who", "installer"), row.get("caution", ""), row.get("expects", ""), tuple(row.get("needs", ())))
 
 
 def _complaint(name: str, row: Mapping[str, Any], wrong: list[str]) -> Complaint:

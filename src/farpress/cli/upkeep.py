@@ -176,16 +176,26 @@ def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str 
             click.echo("\n".join(["", *wrapped(visit.says, width)]))
             for one in visit.tasks:
                 late = "overdue, " if one.on < today else ""
-                click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({late}{one.on}; {one.id})", width, "  - ", "    ")))
+                click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({late}{one.on}{_then(one.every_months)}; {one.id})", width, "  - ", "    ")))
         own = [one for one in due if one.who == "customer"]
         click.echo("\nThe customer's own" if own else "")
         for one in own:
-            often = "every week" if 0 < one.every_months < 1 else f"every {one.every_months:.0f} months" if one.every_months > 1 else "every month" if one.every_months else "once"
+            often = _often(one.every_months)
             click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({often}, next {one.on}; {one.id})", width, "  - ", "    ")))
     if ics is not None:
         ics.write_bytes(due_calendar(case.job.job, due, rounds))
         click.echo(f"Calendar written to {ics}.", err=True)
     return 0
+
+
+def _often(months: float) -> str:
+    if not months:
+        return "once"
+    return "every week" if months < 1 else "every month" if months == 1 else "every year" if months == 12 else f"every {months:.0f} months"
+
+
+def _then(months: float) -> str:
+    return f", then {_often(months)}" if months else ""
 
 
 @command.command("done")

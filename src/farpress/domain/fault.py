@@ -47,6 +47,7 @@ class FaultTest:
         links: cause → chance that it makes the answer "yes".
         who, caution: as of a cause.
         expects: code of the finding whose number belongs beside the answer; empty for none.
+        needs: asked only where the complaint may come from one of these causes; empty for any.
     """
 
     name: str
@@ -60,6 +61,7 @@ class FaultTest:
     who: str = "installer"
     caution: str = ""
     expects: str = ""
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

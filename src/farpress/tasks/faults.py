@@ -222,7 +222,7 @@ def open_hunt(
     judged = tuple(assess(case).findings if findings is None else findings)
     priors = priors_of(case, [book.causes[name] for name in complaint.links], judged, about, register=register, today=today, diary=diary)
     own = set(complaint.links)
-    tests = {name: test for name, test in book.tests.items() if own & set(test.links)}
+    tests = {name: test for name, test in book.tests.items() if own & set(test.links) and (not test.needs or own & set(test.needs))}
     observations = {_COMPLAINT: Observation(_COMPLAINT, complaint.leak, complaint.links)}
     for name, test in tests.items():
         observations[name] = Observation(name, test.leak, {cause: link for cause, link in test.links.items() if cause in own}, test.minutes)
@@ -273,7 +273,7 @@ def record_report(record: Record, case: Case, words: str, hunt: FaultHunt, *, by
     known = sum(event.kind == "fault reported" for event in record.events(job=case.job.job, kinds=("fault reported",)))
     fault = f"F{known + 1:04d}"
     about = "; ".join(f"{name}:{value}" for name, value in (("function", hunt.about.function), ("group", hunt.about.group), ("place", hunt.about.place), ("premises", hunt.about.premises), ("fob", hunt.about.fob)) if value)
-    record.append("fault reported", {"fault": fault, "complaint": f"{hunt.complaint.number}: {words or hunt.complaint.says}", **({"about": about} if about else {})}, job=case.job.job, by=by)
+    record.append("fault reported", {"fault": fault, "complaint": f"{hunt.complaint.number}: {hunt.complaint.says if words.strip() in ('', str(hunt.complaint.number)) else words}", **({"about": about} if about else {})}, job=case.job.job, by=by)
     return fault
 
 

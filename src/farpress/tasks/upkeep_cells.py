@@ -33,6 +33,9 @@ FAILURE_COST: Final = 10.0
 CONFIDENCE: Final = 0.9
 """Of the bands of numbers; our choice."""
 
+SHORT_YEARS: Final = 0.75
+"""A cell that lasts less than this asks for another way of working; our choice."""
+
 SOON_DAYS: Final = 30
 """A batch date that has passed is put so far ahead; our choice."""
 
@@ -49,7 +52,7 @@ class GroupCells:
         fobs: fobs that are out, by the register or, without one, by the job.
         ages_known: of how many the age is written down.
         mean_age_years: of those; None for none.
-        expected: cells that become empty in each coming month.
+        expected: how many times a cell is empty in each coming month, each changed at once.
         low, high: fewest and most in the whole time, nine times in ten.
         empty_now: expected number that is past its life today.
         batch: cheapest age to change all at once.
@@ -143,14 +146,14 @@ def _group(plan: CellPlan, count: int, known: Sequence[float], signals: int, tod
     pays = batch.cost_per_year < 0.99 * batch.waiting_cost_per_year
     oldest = max(known, default=0.0)
     day = max(today + timedelta(days=round((batch.age_years - oldest) * YEAR_DAYS)), today + timedelta(days=SOON_DAYS)) if pays and count else None
-    says = _says(plan, count, known, mean, [float(one) for one in expected], low, high, batch, day, signals, last_year, months)
+    says = _says(plan, count, known, mean, [float(one) for one in expected], low, high, batch, day, signals, last_year, months, failure_cost)
     sources = cited(cell_life) + cited(press_mix) + cited(pulse_usable_share) + cited(empty_share) + cited(expected_empty) + cited(batch_age) + cited(number_band) + (_USE, CHOICE, GIVEN)
     return GroupCells(plan.group, plan, count, len(known), mean, tuple(float(one) for one in expected), low, high, float(gone.sum()) if gone is not None else 0.0, batch, day, signals,
                       last_year, tuple(says), sources)
 
 
 def _says(plan: CellPlan, count: int, known: Sequence[float], mean: float | None, expected: Sequence[float], low: int, high: int, batch: BatchDate, day: date | None,
-          signals: int, last_year: float, months: int) -> Iterable[str]:
+          signals: int, last_year: float, months: int, failure_cost: float) -> Iterable[str]:
     what = {"charge": "by its charge", "shelf life": "then its shelf life ends", "voltage in the cold": "then it no longer gives the current of a press in the cold", "voltage under load": "then it no longer gives the current of a press"}
     assumed = f" ({plan.assumed})" if plan.assumed else ""
     yield (f"A {plan.cell} lasts {plan.years:.1f} years in the middle of the holders, {what[plan.limited_by]}: {plan.presses_per_day:.2g} presses a day of {plan.press_s:.1f} s{assumed}; "
@@ -159,13 +162,17 @@ def _says(plan: CellPlan, count: int, known: Sequence[float], mean: float | None
         yield "No fob of this group is out."
         return
     if len(known) < count:
-        yield f"The age of {count - len(known)} of {count} cells is not written down; taken as new today. Look into them and write the month down."
+        whose = "The age of the cell" if count == 1 else f"The age of {count - len(known)} of {count} cells"
+        yield f"{whose} is not written down; taken as new today. Look into {'it' if count == 1 else 'them'} and write the month down."
     if mean is not None:
         yield f"The cells are {mean:.1f} years old on average."
-    yield f"In the next {months} months {sum(expected):.1f} of {count} become empty ({low} to {high}, nine times in ten); at most {max(expected):.1f} in one month."
+    pieces = "one fob is" if count == 1 else f"{count} fobs are"
+    yield f"Changed only when empty, the cells of {pieces} empty {sum(expected):.1f} times in the next {months} months ({low} to {high}, nine times in ten); at most {max(expected):.1f} times in one month."
+    if plan.years < SHORT_YEARS:
+        yield f"A cell that lasts {12 * plan.years:.0f} months is no way to work: a timed run started by a short press instead of holding, a fob with a larger cell, or a wired push button where the work is."
     if day is not None:
         yield (f"Change all of them on one day: {day:%B %Y}, at an age of {batch.age_years:.1f} years. It costs {batch.cost_per_year:.2f} changes a year for each fob against "
-               f"{batch.waiting_cost_per_year:.2f} when waiting for each to fail; {batch.empty_before_share:.0%} are empty before.")
+               f"{batch.waiting_cost_per_year:.2f} when waiting for each to fail, an empty one counted as {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before.")
     else:
         yield "Changing all on one day does not pay: change each when its signal comes, and at the end of the shelf life."
     if signals or last_year >= 0.5:
@@ -193,7 +200,9 @@ def cell_orders(case: Case, groups: Iterable[GroupCells], *, today: date, months
     for one in groups:
         if one.batch_on is not None and one.batch_on <= until:
             spares = case.job.groups[one.group].spares
-            batch[one.plan.cell] += one.fobs + spares
+            # a short life brings the batch date back within the time ordered for
+            times = 1 + int((until - one.batch_on).days / max(one.batch.age_years * YEAR_DAYS, SOON_DAYS))
+            batch[one.plan.cell] += times * one.fobs + spares
         else:
             single[one.plan.cell] = single.get(one.plan.cell, 0.0) + sum(one.expected[:months])
     found = []

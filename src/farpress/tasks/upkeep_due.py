@@ -152,8 +152,8 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                     tasks.append(_Regular(f"force test: {one.path}", 12, "competent person", f"Measure the closing forces of {name} and test its safeguards.", "Yearly: common practice; the risk assessment of the machine decides.", 45.0, DUTIES["machine"]))
                 if one.sheet.escape_route:
                     tasks.append(_Regular(f"escape: {one.path}", 1, "customer", f"Open {name} from inside by hand, without fob.", "Monthly: our choice; the fire authority may ask for more.", 2.0, f"{CAUTIONS['escape']} {DUTIES['escape']}"))
-                if one.kind == "call" or any(case.job.functions[function].kind == "call" for function in at.functions):
-                    tasks.append(_Regular(f"call: {at.path}", 0, "customer", "Press the call for help; somebody must come.", "Weekly: common practice for a household call.", 3.0, CAUTIONS["call for help"]))
+            if any(one.kind == "call" for one in driven_of(case, at)) or any(case.job.functions[function].kind == "call" for function in at.functions):
+                tasks.append(_Regular(f"call: {at.path}", 0, "customer", "Press the call for help; somebody must come.", "Weekly: common practice for a household call.", 3.0, CAUTIONS["call for help"]))
         if house.panels:
             tasks.append(_Regular(f"alarm: {premises}", 12, "alarm company", f"Maintenance of {listed(house.panels)}: tamper legs, set and unset by radio and keypad, acknowledgement.", "Yearly at least: common practice; grade and insurer decide.", 60.0, DUTIES["alarm"]))
         if any(supply.battery for supply in house.supplies.values()):
@@ -169,10 +169,14 @@ def _home(case: Case, group: str) -> str:
     return next(iter(case.job.premises))
 
 
+def _cells_of(fobs: int) -> str:
+    return "cell of the fob" if fobs == 1 else f"cells of all {fobs} fobs"
+
+
 def _cells(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
     for one in cells_ahead(case, register, events, today=today):
         if one.batch_on is not None:
-            yield Due(f"cells: {one.group}", _home(case, one.group), one.batch_on, "installer", f"Change the cells of all {one.fobs} fobs of {one.group} ({one.plan.cell}); write the month into each and into the register.",
+            yield Due(f"cells: {one.group}", _home(case, one.group), one.batch_on, "installer", f"Change the {_cells_of(one.fobs)} of {one.group} ({one.plan.cell}); write the month into {'it' if one.fobs == 1 else 'each'} and into the register.",
                       next(text for text in one.says if text.startswith("Change all")), 5.0 + 2.0 * one.fobs, max(round(12.0 * one.batch.age_years), 1), CAUTIONS["cell"])
     for label, fob in sorted(register.fobs.items()):
         day = day_of(fob.low_cell_at)

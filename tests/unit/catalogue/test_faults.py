@@ -56,3 +56,14 @@ def test_slips_are_told(old: str, new: str, told: str) -> None:
     assert read_faults(SMALL).causes["cell"].minutes == 3.0
     with pytest.raises(InputError, match=told):
         read_faults(SMALL.replace(old, new))
+
+
+def test_a_question_is_asked_only_where_it_makes_sense() -> None:
+    """Nobody who complains of the gate's reach is sent to press a call for help lying down."""
+    book = load_faults()
+    asked = {number: {name for name, test in book.tests.items() if set(test.links) & set(one.links) and (not test.needs or set(test.needs) & set(one.links))} for number, one in book.complaints.items()}
+
+    assert "ten calls" not in asked[1]
+    assert "ten calls" in asked[29]
+    assert all(set(test.needs) <= set(book.causes) for test in book.tests.values())
+    assert {name for names in asked.values() for name in names} == set(book.tests)

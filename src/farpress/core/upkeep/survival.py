@@ -68,13 +68,18 @@ def empty_share(*, age_years: ArrayLike, life_years: float, use_spread: float, s
     return np.asarray(np.where(age >= shelf_years, 1.0, share))
 
 
+_MOST_CHANGES: Final = 2000
+"""Changes of one cell that are counted; a heavy user's beyond that do not change a sum."""
+
+
 @cites("cells empty in a stretch of time, given that they still work", mark=Mark.COMPUTED)
 def expected_empty(
     *, ages_years: Sequence[float], months: int, life_years: float, use_spread: float, shelf_years: float
 ) -> NDArray[np.float64]:
     """Expected number of cells that become empty in each of the coming months.
 
-    Each cell counts once: those changed meanwhile are fresh and are not empty again so soon.
+    A cell that is empty is changed at once, and its holder presses on as before: the next one lasts
+    as long as the last. So a cell of age a and life L is empty at L - a, 2 L - a and so on.
 
     Args:
         ages_years: age of each cell that works today [years].
@@ -98,12 +103,26 @@ def expected_empty(
     if ages.size == 0:
         return np.zeros(months)
     edges = ages[:, None] + np.arange(months + 1)[None, :] / 12.0
-    gone = empty_share(age_years=edges, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
-    alive = 1.0 - gone[:, :1]
-    # a cell past its shelf life today has nothing left to lose: it is due at once
-    chance = np.where(alive > 1e-12, np.diff(gone, axis=1) / np.maximum(alive, 1e-12), 0.0)
-    chance[:, 0] = np.where(alive[:, 0] > 1e-12, chance[:, 0], 1.0)
-    return np.asarray(chance.sum(axis=0))
+
+    def gone(age: NDArray[np.float64]) -> NDArray[np.float64]:
+        return empty_share(age_years=age, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
+
+    first = gone(edges[:, :1])
+    alive = 1.0 - first
+    working = alive[:, 0] > 1e-12
+    # the k-th change has come by an age if a whole life fits k times into it, and the first is not over yet
+    changes = np.zeros_like(edges)
+    for k in range(1, _MOST_CHANGES + 1):
+        more = np.maximum(gone(edges / k) - first, 0.0)
+        changes += more
+        if k > 1 and float(more[working].max(initial=0.0)) < 1e-9:
+            break
+    by_then = changes / np.maximum(alive, 1e-12)
+    # a cell past its shelf life today has nothing left to lose: it is due at once, and a fresh one follows
+    if not working.all():
+        fresh = expected_empty(ages_years=[0.0], months=months, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
+        by_then[~working] = np.concatenate(([0.0], 1.0 + np.cumsum(fresh)))
+    return np.asarray(np.diff(by_then, axis=1).sum(axis=0))
 
 
 @cites("age replacement, cost of a cycle over its mean length", mark=Mark.MEMORY)
