@@ -29,11 +29,18 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
 
     Example: farpress firm knows BM-047-K
     """
-    from farpress.tasks.firm_across import knows
+    from farpress.tasks.firm_across import knows, names_like
 
     found = knows(opened(ctx), who)
     if form == "json":
         shown([one.__dict__ for one in found])
+        return 0
+    if not found:
+        near = names_like(opened(ctx), who)
+        if near and near[0].casefold() == " ".join(who.split()).casefold():
+            click.echo(f"{near[0]} is on the shelf, but no output obeys it.")
+        else:
+            click.echo(f"No fob and no person on the shelf is called '{who}'." + (f" Closest: {', '.join(near)}." if near else " Whole labels, serials and names are looked for, small and capital letters alike."))
         return 0
     job = ""
     for one in found:

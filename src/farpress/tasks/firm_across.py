@@ -15,7 +15,7 @@ from farpress.tasks.case import Case
 from farpress.tasks.firm import Firm
 from farpress.tasks.firm_judge import Question, case_of_text
 
-__all__ = ["Known", "Right", "Unread", "cases_of", "knows", "registers_of", "rights"]
+__all__ = ["Known", "Right", "Unread", "cases_of", "knows", "names_like", "registers_of", "rights"]
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,28 @@ def knows(firm: Firm, term: str) -> tuple[Known, ...]:
         for case in cases_of(firm, jobs, []):
             found += _designed(case, name)
     return tuple(sorted(found, key=lambda one: (one.job, one.receiver, one.output, one.fob)))
+
+
+def names_like(firm: Firm, term: str, *, most: int = 5) -> tuple[str, ...]:
+    """Labels, serials and names on the shelf that a term may have meant; the term itself, as it is written there, comes first.
+
+    Args:
+        firm: whose shelf.
+        term: what was asked for.
+        most: how many.
+    """
+    import difflib
+
+    firm.may("look")
+    wanted = " ".join(term.split()).casefold()
+    known = {name.casefold(): name for name in firm.shelf.names("person")}
+    for _, register, names in registers_of(firm):
+        for fob in register.fobs.values():
+            known |= {text.casefold(): text for text in (fob.label, fob.serial, names.get(fob.person, fob.pool)) if text}
+    words = {word for one in known for word in (one, *one.split())}
+    alike = difflib.get_close_matches(wanted, words, n=most, cutoff=0.7)
+    near = [one for one in known if wanted and wanted in one] + [one for word in alike for one in known if word == one or word in one.split()]
+    return tuple(known[one] for one in dict.fromkeys([*(one for one in near if one == wanted), *near]))[:most]
 
 
 def rights(firm: Firm, *, person: str = "", job: str = "", unread: list[Unread] | None = None) -> Iterator[Right]:

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from farpress.errors import InputError
 from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_across import knows, rights
+from farpress.tasks.firm_across import knows, names_like, rights
 from farpress.tasks.firm_due import Task, due, outlook, set_road, tours
 from make_jobs import made_job
 from survey import ROOT
 
-TODAY = date(2026, 11, 25)
+TODAY = date.today()
+"""The made-up records are written by the clock; a fixed day would lie before them."""
 
 
 def test_a_fob_is_found_wherever_it_is_learned(stocked: Firm) -> None:
@@ -42,6 +43,17 @@ def test_a_person_is_found_by_record_and_by_design(stocked: Firm) -> None:
     assert {"designed", "issued"} <= {one.state for one in found} | ({"issued"} if any(one.fob for one in found) else set())
     assert all(one.holder == made.people[0] for one in found)
     assert knows(stocked, "Nobody At All") == ()
+
+
+def test_a_slip_in_a_name_is_told(stocked: Firm) -> None:
+    """Part of a name, or a letter too many, leads to the name; the name itself comes first."""
+    name = made_job(1).people[0]
+    first = name.split()[0]
+
+    assert name in names_like(stocked, first.lower(), most=50)
+    assert name in names_like(stocked, first[:2] + first[1:], most=50)
+    assert names_like(stocked, name.upper())[0] == name
+    assert names_like(stocked, "qqqqqqqq") == ()
 
 
 def test_every_open_deletion_is_due(stocked: Firm) -> None:
