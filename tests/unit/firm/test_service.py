@@ -163,14 +163,14 @@ def _changed(text: str, number: int) -> str:
     return text.replace("farpress: 1\n", f"farpress: 1   # change {number}\n", 1)
 
 
-def _acknowledged(service: Running, key: str, folder: Path, until: float) -> list[str]:
+def _acknowledged(service: Running, key: str, folder: Path, round_: int, until: float) -> list[str]:
     """Changes the folder again and again and brings it back; the notes that were acknowledged."""
     remote = Remote(service.address, "Hesper Marrow", key)
     told: list[str] = []
     number = 0
     while time.monotonic() < until:
         number += 1
-        says = f"{folder.name} {number}"
+        says = f"{folder.name} {round_}.{number}"
         with open_record(folder) as record:
             record.append("note", {"says": says}, job=JOB.name, by="installer")
         try:
@@ -189,16 +189,16 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
     told: list[str] = []
     service = run(database)
     Remote(service.address, "Hesper Marrow", key).check_out(JOB.name, folder)
-    for round_ in range(12):  # three at least, more on a slow machine, until something was acknowledged
-        stop = threading.Timer(chance.uniform(0.15, 0.6), service.process.kill)
+    for round_ in range(12):  # three at least; more, and longer ones, on a slow machine, until something was acknowledged
+        stop = threading.Timer(chance.uniform(0.15, 0.6) * (1 + round_ / 2), service.process.kill)
         stop.start()
-        told += _acknowledged(service, key, folder, time.monotonic() + 5)
+        told += _acknowledged(service, key, folder, round_, time.monotonic() + 30)
         service.process.wait(10)
         service = run(database)
         kept = [str(event.body["says"]) for event in firm.shelf.record.events(job=JOB.name, kinds=("note",))]
         assert set(told) <= set(kept), f"round {round_}"
         assert firm.shelf.record.breaches() == ()
-        if round_ >= 2 and len(told) > 3:
+        if round_ >= 2 and len(told) >= 3:
             break
 
     Remote(service.address, "Hesper Marrow", key).check_in(folder)
@@ -207,7 +207,7 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
         written = [str(event.body["says"]) for event in record.events(job=JOB.name, kinds=("note",))]
     kept = [str(event.body["says"]) for event in firm.shelf.record.events(job=JOB.name, kinds=("note",))]
     assert sorted(kept) == sorted(written), "each once"
-    assert len(told) > 3, "something was acknowledged at all"
+    assert len(told) >= 3, "something was acknowledged at all"
 
 
 def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
