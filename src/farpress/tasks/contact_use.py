@@ -16,7 +16,6 @@ __all__ = ["USE_CODES", "forecast_per_day", "judge_use"]
 USE_CODES: Final[dict[str, str]] = {
     "CON-06": "Operations over ten years, against the life of the contact at its load.",
     "CON-07": "Several motors on one contact without a separation relay.",
-    "CON-08": "Up and down of one device on two outputs, and what keeps them apart.",
 }
 
 WANTED_YEARS: Final = 10.0
@@ -26,11 +25,10 @@ _BUSIEST_PER_DAY: Final = 1000.0
 """Operations a day above which no forecast is asked for: a barrier of 600 holders does fewer; our choice."""
 
 _MOTORS: Final = Citation("one motor for each contact; motors in parallel feed back into each other", mark=Mark.PRACTICE)
-_APART: Final = Citation("up and down never together; pause at reversal as the motor maker says", mark=Mark.PRACTICE)
 
 
 def judge_use(case: Case, contacts: tuple[Switched, ...]) -> Iterator[Finding]:
-    """Life, motors and interlocks of all contacts."""
+    """Life and motors of all contacts; what keeps up and down apart is judged with the outputs (OUT-06)."""
     for one in contacts:
         life = _life(case, one)
         if life is not None:
@@ -38,7 +36,6 @@ def judge_use(case: Case, contacts: tuple[Switched, ...]) -> Iterator[Finding]:
         motors = _motors(one)
         if motors is not None:
             yield motors
-    yield from _pairs(case)
 
 
 def forecast_per_day(case: Case, at: OutputAt) -> tuple[float | None, str]:
@@ -125,50 +122,3 @@ def _motors(one: Switched) -> Finding | None:
     change = Change(("premises", one.at.premises, "devices", device, "separation_relay"), True)
     remedies = () if kept else (Remedy(f"Fit a separation relay with {count} pairs of contacts, one pair for each motor.", changes=(change,)), Remedy("Or give each motor outputs of its own."))
     return Finding("CON-07", Link.CONTACT, verdict, one.about, says, because, float(count), 1.0, "motors", 1.0 - count, None, remedies, (_MOTORS,), one.subjects)
-
-
-def _pairs(case: Case) -> Iterator[Finding]:
-    """CON-08."""
-    outputs = tuple(case.outputs())
-    for number, one in enumerate(outputs):
-        for other in outputs[number + 1 :]:
-            device = _opposed(case, one, other)
-            if device is not None:
-                yield _apart(case, one, other, device)
-
-
-def _opposed(case: Case, one: OutputAt, other: OutputAt) -> str | None:
-    """The device that two outputs drive opposite ways, or None."""
-    if one.premises != other.premises:
-        return None
-    for first in one.works:
-        for second in other.works:
-            name = first.split(".")[0]
-            part = case.equipment.devices.get(f"{one.premises}/{name}")
-            if name == second.split(".")[0] and part is not None:
-                inputs = part.sheet.inputs or {}
-                logics = {inputs[key].logic for key in (first.partition(".")[2], second.partition(".")[2]) if key in inputs}
-                if logics == {"up", "down"}:
-                    return name
-    return None
-
-
-def _apart(case: Case, one: OutputAt, other: OutputAt, device: str) -> Finding:
-    sheet = case.equipment.devices[f"{one.premises}/{device}"].sheet
-    relays = [case.equipment.relays[via] for via in (one.output.via, other.output.via) if via and via in case.equipment.relays]
-    same = one.receiver_path == other.receiver_path
-    locked = same and (one.output.interlock == other.number or other.output.interlock == one.number)
-    by = f"{device} itself" if sheet.interlocked else "the receiver" if locked else "its relays" if relays and all(relay.sheet.interlocked for relay in relays) else ""
-    about = f"{one.path} and {other.number if same else other.path}"
-    subjects = (f"output:{one.path}", f"output:{other.path}", f"device:{one.premises}/{device}")
-    because = "Both windings energised together destroy the motor."
-    if by:
-        says = f"Up and down of {device} are kept apart by {by}."
-        return Finding("CON-08", Link.CONTACT, Verdict.HOLDS, about, says, because, sources=(_APART,), subjects=subjects)
-    says = f"Nothing is named that keeps up and down of {device} from being on together."
-    change = Change(("premises", one.premises, "receivers", one.receiver, "outputs", one.number, "interlock"), other.number)
-    remedies = (
-        Remedy("Interlock the two outputs in the receiver, if it can; the pause at reversal is the motor maker's (0.5 s if unknown, from memory).", changes=(change,) if same else ()),
-        Remedy("Or lead one contact through the break contact of the other: two changeover relays in series."),
-    )
-    return Finding("CON-08", Link.CONTACT, Verdict.FAILS, about, says, because, remedies=remedies, sources=(_APART,), subjects=subjects)

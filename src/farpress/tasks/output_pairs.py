@@ -89,7 +89,7 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
             remedy = Remedy("Interlock the two outputs, and better the two relays too", "the second press switches the first off",
                             (change(first, "interlock", second.number), change(second, "interlock", first.number)))
         else:
-            remedy = Remedy("Interlock by wiring: each relay's normally closed contact in the other's line")
+            remedy = Remedy("Interlock by wiring: lead each contact through the break contact of the other, two changeover relays in series")
         one_sided = first.output.interlock == second.number or second.output.interlock == first.number
         because = "Only one of the two names the other; an interlock works both ways or not at all. " if one_sided else ""
         because += "Two fobs, or one press after the other, put both directions on together; that destroys the motor or its capacitor."

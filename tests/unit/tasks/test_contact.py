@@ -159,13 +159,6 @@ def test_two_motors_on_one_contact_need_a_separation_relay() -> None:
     assert found(judged(SHUTTERS | {"separation_relay": True}, works="it.up"), "CON-07").verdict is Verdict.HOLDS
 
 
-def test_up_and_down_without_an_interlock_fail() -> None:
-    """An interlock in the receiver holds."""
-    down = {"2": {"kind": "follow", "works": "it.down"}}
-    assert found(judged(SHUTTERS, works="it.up", more=down), "CON-08").verdict is Verdict.FAILS
-    assert found(judged(SHUTTERS, works="it.up", more=down, interlock="2"), "CON-08").verdict is Verdict.HOLDS
-
-
 def test_coils_above_thirty_volts_direct_current_are_not_rated() -> None:
     """The arc does not go out."""
     assert found(judged(STRIKE | {"voltage_v": 48.0}, receiver={"contact_rated_v": 125.0}), "CON-01").verdict is Verdict.FAILS
