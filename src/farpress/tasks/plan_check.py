@@ -26,6 +26,9 @@ WIDEST_M: Final = 2000.0
 
 _POINT_M: Final = 0.01
 _OVERLAP_M: Final = 0.05
+_STOREY_M: Final = 2.0
+"""A level so much higher than another stands above it, not beside it on a slope: our choice."""
+
 _CHOICE: Final = Citation("what a plan can be", mark=Mark.CHOICE)
 
 
@@ -35,6 +38,7 @@ def judge(case: Case) -> Iterator[Finding]:
         if house.receivers:
             yield from _walls(name, house)
             yield from _levels(name, house)
+            yield from _floors(name, house)
             yield from _extent(name, house)
             yield from _rooms(case, name, house)
 
@@ -59,6 +63,18 @@ def _levels(premises: str, house: Premises) -> Iterator[Finding]:
                 premises, f"levels {lower} and {upper}",
                 f"Level {upper} begins at {high.floor_m:g} m, inside level {lower} ({low.floor_m:g} m to {low.floor_m + low.clear_m:g} m).",
                 "Walls of both stand in the same height, so a press is charged twice. Correct a floor or a clear height, or give outlines if they lie beside each other.",
+            )  # fmt: skip
+
+
+def _floors(premises: str, house: Premises) -> Iterator[Finding]:
+    """A storey above another, with somebody or a receiver on it, and no slab between."""
+    used = {one.level for one in (*house.places.values(), *house.receivers.values()) if one.level}
+    for name, level in house.levels.items():
+        below = [other for other, one in house.levels.items() if one.floor_m + _STOREY_M <= level.floor_m]
+        if name in used and below and level.slab is None:
+            yield _finding(
+                premises, f"floor of level {name}", f"Level {name} lies at {level.floor_m:g} m, above {' and '.join(below)}, and no slab is drawn under it: a press through that floor is counted as free of it.",
+                f"Give 'slab', the build of the floor, as in: {name}: {{floor: {level.floor_m:g} m, clear: {level.clear_m:g} m, slab: timber floor}}.",
             )  # fmt: skip
 
 

@@ -31,6 +31,7 @@ def test_the_sound_house_is_left_alone() -> None:
         ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}, {"level": "ground", "build": "brick 115 mm", "along": [[10, 25], [10, 25]]}]}, "no length"),
         ({"levels": {"ground": {"floor": "0.8 m", "clear": "2.6 m"}, "upper": {"floor": "2.4 m", "clear": "2.5 m"}}}, "inside level ground"),
         ({"places": {"kitchen": {"at": [10, 27], "level": "ground"}, "far": {"at": [10, -4000]}, "street": {"at": [14, -25]}}}, "4.0 km wide"),
+        ({"levels": {"ground": {"floor": "0 m", "clear": "2.6 m"}, "upper": {"floor": "2.8 m", "clear": "2.5 m"}}, "places": {"bed": {"at": [10, 27], "level": "upper"}, "street": {"at": [14, -25]}}}, "no slab is drawn under it"),
         ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:3]}]}, "open to several sides"),
     ],
 )
