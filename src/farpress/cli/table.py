@@ -108,6 +108,8 @@ class _Page(NamedTuple):
         number = _number(finding)
         if number:
             yield from self.wrap(f"{number}.", "   ", "   ")
+        if finding.because:
+            yield from self.wrap(f"why    {finding.because}", "   ", "          ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
             yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")

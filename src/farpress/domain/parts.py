@@ -163,6 +163,7 @@ class CableSheet(Model):
     resistance_ohm_per_km: OhmsPerKilometre | None = Field(None, description="maximum of one core at 20 degC")
     material: Literal["copper", "copper-clad aluminium"] | None = None
     rated_a: Amperes | None = Field(None, description="of one core")
+    mains_rated: bool | None = Field(None, description="its insulation and sheath are made for mains voltage")
     capacitance_f: Farads | None = Field(None, description="between two cores, per metre")
 
 

@@ -14,6 +14,7 @@ from farpress.tasks import (
     contact,
     device,
     fob,
+    mains_cables,
     output,
     panel,
     peak,
@@ -30,7 +31,7 @@ from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules, safety)
+ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules, safety, mains_cables)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)

@@ -120,5 +120,5 @@ def _motors(one: Switched) -> Finding | None:
         verdict = Verdict.FAILS
     device = motors[0].subjects[0].partition("/")[2]
     change = Change(("premises", one.at.premises, "devices", device, "separation_relay"), True)
-    remedies = () if kept else (Remedy(f"Fit a separation relay with {count} pairs of contacts, one pair for each motor.", changes=(change,)), Remedy("Or give each motor outputs of its own."))
+    remedies = () if kept else (Remedy(f"Fit a separation relay with {count} pairs of contacts, one pair for each motor.", changes=(change,)), Remedy("Give each motor outputs of its own."))
     return Finding("CON-07", Link.CONTACT, verdict, one.about, says, because, float(count), 1.0, "motors", 1.0 - count, None, remedies, (_MOTORS,), one.subjects)

@@ -16,7 +16,7 @@ from farpress.sources import Citation
 from farpress.tasks.cabling import coil_supply, device_current_a, feeds_coil, loop_ohm_of
 from farpress.tasks.case import Case, OutputAt
 
-__all__ = ["Contact", "Load", "Switched", "switched"]
+__all__ = ["Contact", "Load", "Switched", "is_signal", "switched"]
 
 
 LARGEST_SIGNAL_A: Final = 0.1
@@ -172,13 +172,13 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
     part = case.equipment.devices[path]
     sheet = part.sheet
     command = (sheet.inputs or {}).get(input_name)
-    if at.output.load_from is None and _is_signal(sheet, command):
+    if at.output.load_from is None and is_signal(sheet, command):
         signal = command or DeviceInput()
         return Load(works, (f"device:{path}",), True, "input", signal.voltage_v, False, signal.current_a, sources=part.cite("inputs"))
     return _power_load(case, at, name, path, part)
 
 
-def _is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
+def is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
     """A command input, and not the device's own current: said so, or a few milliamperes of its own."""
     if sheet.load == "input" or sheet.supply == "potential-free":
         return True

@@ -15,6 +15,7 @@ from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.tasks.cabling import End, ends_of, feeds_coil
 from farpress.tasks.case import Case, OutputAt
+from farpress.tasks.switched import is_signal
 
 __all__ = ["Run", "RunKind", "contact_terminals", "cores_of_run", "named_cores", "runs", "supply_terminals"]
 
@@ -155,7 +156,7 @@ def _load(case: Case, at: OutputAt, works: str, ends: dict[str, tuple[End, ...]]
     path = f"{at.premises}/{name}"
     fed = at.output.load_from if not feeds_coil(case, at) and at.output.load_from in ends else None
     device = case.equipment.devices.get(path)
-    mains = device is not None and device.sheet.supply == "mains"
+    mains = device is not None and device.sheet.supply == "mains" and not is_signal(device.sheet, (device.sheet.inputs or {}).get(entry_name))
     if fed and device is not None:
         end = next((one for one in ends.get(fed, ()) if f"device:{path}" in one.subjects and one.at is not None and one.at.path == at.path), None)
         poles = supply_terminals(case, f"{at.premises}/{fed}")
