@@ -68,7 +68,7 @@ def _levels(premises: str, house: Premises) -> Iterator[Finding]:
 
 def _floors(premises: str, house: Premises) -> Iterator[Finding]:
     """A storey above another, with somebody or a receiver on it, and no slab between."""
-    used = {one.level for one in (*house.places.values(), *house.receivers.values()) if one.level}
+    used = {place.level for place in house.places.values()} | {box.level for box in house.receivers.values()}
     for name, level in house.levels.items():
         below = [other for other, one in house.levels.items() if one.floor_m + _STOREY_M <= level.floor_m]
         if name in used and below and level.slab is None:
