@@ -89,7 +89,7 @@ class ReceiverSheet(Model):
     mains_rated: bool | None = None
     pulse_min_s: Seconds | None = None
     pulse_max_s: Seconds | None = None
-    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
+    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = Field(None, description="of an output that keeps a state: toggle or latch")
     acknowledge_within_s: Seconds | None = Field(None, description="a status change later than this after a press is not acknowledged")
     tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(None, description="of the housing")
     grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")

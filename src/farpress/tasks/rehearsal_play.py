@@ -19,7 +19,7 @@ from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import listed
 from farpress.tasks.rehearsal import Story, replay, time_text
 from farpress.tasks.rehearsal_checks import Check, checks_always, checks_of, settled_elsewhere
-from farpress.tasks.rehearsal_site import Site, Thing, build_site, neighbours, output_id, pressers, thing_id
+from farpress.tasks.rehearsal_site import Site, Thing, build_site, neighbours, output_id, pressers, signals_of, thing_id
 from farpress.tasks.rehearsal_story import Happening, parse_story
 from farpress.tasks.rules import outputs_named, rule_fault
 
@@ -313,7 +313,7 @@ def _acknowledging(case: Case, site: Site) -> Iterator[Model]:
     for path, thing in site.things.items():
         if thing.kind == "panel":
             for window, asking in _acknowledgers(case, site, path)[:1]:
-                yield acknowledgement(thing_id(path), tuple(output_id(at) for at in asking), window_ms=round(window * 1000))
+                yield acknowledgement(thing_id(path), signals_of(site, asking), window_ms=round(window * 1000))
 
 
 def _tracks(watched: list[tuple[str, str, str, str]], history: list[tuple[int, int]], tick_s: float, ends_s: float) -> Iterator[Track]:

@@ -18,11 +18,11 @@ from farpress.domain.job import Button
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
-from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed
+from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed, switching
 from farpress.tasks.output import after_power_return
 from farpress.tasks.output_times import longest_hold_s
 
-__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "thing_id", "unseen_event"]
+__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "signals_of", "thing_id", "unseen_event"]
 
 _EDGE = frozenset({"start", "open only", "partial open", "close", "stop"})
 _ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
@@ -36,6 +36,7 @@ class Presser:
         key: identifier.
         functions: names of the functions it presses.
         paths: outputs it works.
+        resets: those of them that it switches off, of the kind latch; the others it begins.
         groups: who has it.
         length: "short", "long" or "" where the button does not tell.
     """
@@ -45,6 +46,7 @@ class Presser:
     paths: tuple[str, ...]
     groups: tuple[str, ...]
     length: str = ""
+    resets: tuple[str, ...] = ()
 
     @property
     def by(self) -> str:
@@ -87,7 +89,7 @@ class Site:
         things: path → device or panel.
         pressers: who presses what.
         model: the parts, joined.
-        starts: signals of a new press seen, one for each output.
+        starts: signals of a new press seen: `o_start` for each output, `o_reset` too for a latch.
         held: thumbs.
         resumes: whether timed closing was taken to go on after the power returns.
         by: input of a panel → number of the receiver that asks through it.
@@ -128,6 +130,12 @@ def receiver_number(at: OutputAt) -> int:
     return 3 + list(at.house.receivers).index(at.receiver)
 
 
+def signals_of(site: Site, outputs: Iterable[OutputAt]) -> tuple[str, ...]:
+    """Signals of a press seen of these outputs, as far as they are in the model."""
+    own = tuple(f"{output_id(at)}_" for at in outputs)
+    return tuple(one for one in site.starts if one.rpartition("_")[0] + "_" in own)
+
+
 def input_id(premises: str, works: str) -> str:
     """Identifier of an input in a model."""
     return f"i_{_word(premises)}_{_word(works)}"
@@ -157,6 +165,7 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
 def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     """Every press that reaches these outputs, equal ones together, in the order of the job."""
     known = {at.path for at in outputs}
+    latches = {at.path: frozenset(switching(case, at, None)) for at in outputs if at.output.kind == "latch"}
     found: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_name, group in case.job.groups.items():
         for button in group.buttons.values():
@@ -171,11 +180,12 @@ def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     for name, function in case.job.functions.items():  # a function on no button yet: somebody will have it
         if known & set(function.paths) and not any(name in names for names, _ in found):
             found[((name,), "")] = []
-    return tuple(
-        Presser(f"{_word('_'.join(names))}{'_' + length if length else ''}", names,
-                tuple(path for path in dict.fromkeys(path for name in names for path in case.job.functions[name].paths) if path in known), tuple(groups), length)
-        for (names, length), groups in found.items()
-    )
+    made = []
+    for (names, length), groups in found.items():
+        worked = [(name, path) for name in names for path in case.job.functions[name].paths if path in known and name not in latches.get(path, ())]
+        resets = dict.fromkeys(path for name, path in worked if path in latches and case.job.functions[name].switches == "off")
+        made.append(Presser(f"{_word('_'.join(names))}{'_' + length if length else ''}", names, tuple(dict.fromkeys(path for _, path in worked)), tuple(groups), length, tuple(resets)))
+    return tuple(made)
 
 
 def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exact: bool, resumes: bool | None = None, timeless: bool = False) -> Site:
@@ -206,17 +216,17 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
             continue
         relays.append(model)
         made[at.path] = "momentary" if momentary else at.output.kind
-        if at.output.kind == "toggle" and after_power_return(case, at) == "unknown":
+        if at.output.kind in ("toggle", "latch") and after_power_return(case, at) == "unknown":
             forgetful.append(f"{ids[at.path]}_s")
     presses, thumbs = _people(case, site, made, ids, exact=exact)
     ends = [outs.ends_the_other(ids[at.path], f"{ids[other.path]}_{'t' if other.output.kind == 'pulse' else 's'}")
             for at in outputs for other in outputs
-            if at.path in made and made.get(other.path) in ("pulse", "toggle") and _mutual(at, other)]
+            if at.path in made and made.get(other.path) in ("pulse", "toggle", "latch") and _mutual(at, other)]
     links = list(_relays(case, [at for at in outputs if at.path in made], ids, site))
     things = list(_things(case, [at for at in outputs if at.path in made], made, ids, site, lengths=lengths or exact, resumes=resumes, timeless=timeless))
     # thumbs say whether they send before outputs look; relays before what they work
     site.model = join([outs.power(forgetful=forgetful), *thumbs, *presses, *ends, *relays, *links, *things])
-    site.starts = tuple(f"{ids[path]}_start" for path in made)
+    site.starts = tuple(f"{ids[path]}_{signal}" for path, kind in made.items() for signal in (("start", "reset") if kind == "latch" else ("start",)))
     return site
 
 
@@ -238,6 +248,9 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Mod
         return outs.pulse_output(o, for_ms=_ms(output.for_s), retrigger=output.retrigger, resumes=after_power_return(case, at) in ("as before", "unknown")), False
     if output.kind == "toggle":
         return outs.toggle_output(o, keeps=after_power_return(case, at) != "off"), False
+    if output.kind == "latch":
+        site.asks += [f"Whether {name} switches {at.path} on or off is not said; write 'switches: on' or 'switches: off' with it." for name in switching(case, at, None)]
+        return outs.latch_output(o, keeps=after_power_return(case, at) != "off"), False
     part = case.equipment.receivers.get(at.receiver_path)
     dropout = part.sheet.dropout_s if part is not None else None
     if dropout is None:
@@ -256,15 +269,16 @@ def _people(case: Case, site: Site, made: dict[str, str], ids: dict[str, str], *
     held: list[str] = []
     for one in site.pressers:
         paths = [path for path in one.paths if path in made]
-        moments = [ids[path] for path in paths if made[path] != "follow"]
-        if len(moments) < len(paths):
+        moments = [ids[path] for path in paths if made[path] != "follow" and path not in one.resets]
+        also = "\n".join(f"{ids[path]}_reset = 1" for path in paths if path in one.resets)
+        if any(made[path] == "follow" for path in paths):
             at = next(at for at in site.outputs if at.path in paths and made[at.path] == "follow")
             longest = longest_hold_s(case, at) if exact else None
-            also = "\n".join(f"{o}_start = 1" for o in moments)
+            also = "\n".join([*(f"{o}_start = 1" for o in moments), also])
             thumbs.append(outs.thumb(one.key, says_press=f"{one.says}, and held", says_release=f"{listed(one.functions)} let go", cut_off_ms=_ms(longest[0]) if longest else None, also=also))
             held.append(one.key)
-        elif moments:
-            presses.append(outs.press(f"{one.key}_press", moments, says=one.says))
+        elif paths:
+            presses.append(outs.press(f"{one.key}_press", moments, says=one.says, also=also))
     for at in site.outputs:
         if at.path in made and not any(at.path in one.paths for one in site.pressers):
             presses.append(outs.press(f"{ids[at.path]}_by_itself", [ids[at.path]], says=f"the receiver works {at.path} by itself"))

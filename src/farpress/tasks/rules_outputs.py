@@ -112,8 +112,9 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
     for at in outputs:
         subjects, kind, for_s = subjects_of(at, *driven_of(case, at)), at.output.kind, at.output.for_s
         fix = (Remedy(f"A pulse of {seconds(limit)}, not retriggerable", "", (change(at, "kind", "pulse"), change(at, "for", seconds(limit)), change(at, "retrigger", False))),)
-        if kind == "toggle":
-            yield Ruling(Verdict.FAILS, f"{at.path} toggles and stays on until the next press.", "", at.path, limit=limit, unit="s", remedies=fix, subjects=subjects)
+        if kind in ("toggle", "latch"):
+            how = "toggles and stays on until the next press" if kind == "toggle" else "latches and stays on until somebody switches it off"
+            yield Ruling(Verdict.FAILS, f"{at.path} {how}.", "", at.path, limit=limit, unit="s", remedies=fix, subjects=subjects)
         elif kind == "follow":
             hold = longest_hold_s(case, at)
             receiver = case.equipment.receivers.get(at.receiver_path)

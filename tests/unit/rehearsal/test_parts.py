@@ -216,7 +216,7 @@ def _panel(kind: str, exit_ms: int = 30_000, window_ms: int = 40_000) -> _Played
     return _Played([
         outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
         driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": kind} if kind == "toggling pulse" else {"i": "set pulse", "j": "unset pulse"}, exit_ms=exit_ms, keypad=True, entry_ms=30_000),
-        panels.acknowledgement("p", ("a", "b"), window_ms=window_ms),
+        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=window_ms),
     ], set="p_st", leaving="p_going and not p_st", one="p_code == 1", two="p_code == 2", three="p_code == 3")  # fmt: skip
 
 

@@ -127,9 +127,11 @@ def toggle_output(o: str, *, keeps: bool) -> Model:
 
 @cites(_RULE, place="two-button latch", mark=Mark.CHOICE)
 def latch_output(o: str, *, keeps: bool) -> Model:
-    """An output that one button sets (`o_start`) and another resets (`o_reset`); reset wins.
+    """An output that one button sets (`o_start`) and another resets (`o_reset`); both at once: reset wins.
 
-    It `keeps` its state through a power failure, or is off.
+    Args:
+        o: the output.
+        keeps: its state survives a power failure (as before); else it is off.
     """
     events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
     settle = f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if power and {o}_s else 0"
