@@ -56,7 +56,7 @@ def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
             yield from _wrap(result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     ")
         for step in result.story.steps:
             yield from _wrap(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
-        yield from _wrap(f"{_time(result.story.ends_s):>12}  so {result.story.ends}", width, "  ", " " * 16)
+        yield from _wrap(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
     else:
         yield from _wrap(result.says, width, "     ")
     if result.because and result.because != "The shortest story found.":

@@ -22,7 +22,7 @@ from farpress.tasks import (
     register,
     register_record,
     register_security,
-    rules,
+    rules_searched,
     safety,
     supply,
 )
@@ -30,7 +30,7 @@ from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules, safety)
+ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules_searched, safety)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)

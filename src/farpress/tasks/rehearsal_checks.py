@@ -49,6 +49,8 @@ class Check:
         asks_power: the sheet may be silent about timed closing after the power returns.
         softens: why a story found does not mean that the work is wrong; else empty.
         unknown: what the outcome rests on and is not known, as a sentence; else empty.
+        functions: of the press it is about, where it is about one press.
+        just_after: it is broken from just after the last moment of a story on.
     """
 
     about: str
@@ -61,6 +63,8 @@ class Check:
     asks_power: bool = False
     softens: str = ""
     unknown: Callable[[Site], str] = lambda site: ""
+    just_after: bool = False
+    functions: tuple[str, ...] = ()
 
 
 def settled_elsewhere(rule: Rule) -> bool:
@@ -84,7 +88,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
             yield from (_unseen(case, at, one) for one in driven_of(case, at) if moves(one))
     elif rule.never == "on longer than":
         for at in named:
-            yield Check(at.path, f"{at.path} is on for longer than {seconds(limit)}", (at,), _longer(at, limit), True, "RULE-05", rule.never)
+            yield Check(at.path, f"{at.path} is on for longer than {seconds(limit)}", (at,), _longer(at, limit), True, "RULE-05", rule.never, just_after=True)
     elif rule.never == "second press within":
         for at, one in _uses(case, named):
             if moves(one):
@@ -134,7 +138,7 @@ def checks_always(case: Case) -> Iterator[Check]:
                 yield from _held(at, one, "RULE-16")
             longest = one.sheet.longest_run_s
             if longest is not None and not moves(one):  # what moves has end stops
-                yield Check(at.path, f"{at.path} is on for longer than {seconds(longest)}", (at,), _longer(at, longest), True, "RULE-16", "on longer than")
+                yield Check(at.path, f"{at.path} is on for longer than {seconds(longest)}", (at,), _longer(at, longest), True, "RULE-16", "on longer than", just_after=True)
     for path, outputs in _leaves(case, every).items():
         if outputs and any(one.path == path and (one.sheet.closes_after_s is not None or one.logic in ("start", "close")) for _, one in _uses(case, outputs)):
             yield _closing(path, outputs, "RULE-16")
@@ -216,7 +220,7 @@ def _toggling(case: Case, at: OutputAt, code: str) -> Check:
 def _held(at: OutputAt, one: Driven, code: str) -> Iterator[Check]:
     if one.wants == "pulse" and one.panel is None:
         longest = (one.input.max_pulse_s if one.input is not None else None) or PULSE_LONGEST_S
-        yield Check(f"{at.path}: {one.works}", f"{one.works} is closed for longer than {seconds(longest)}", (at,), _longer(at, longest), True, code, "held on a start input")
+        yield Check(f"{at.path}: {one.works}", f"{one.works} is closed for longer than {seconds(longest)}", (at,), _longer(at, longest), True, code, "held on a start input", just_after=True)
 
 
 def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> Check:
@@ -341,7 +345,7 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
             opens += [rise for thing in things.values() if thing.kind == "load" for rise in thing.rises]
             return watches.both(BAD, " or ".join(unset), " or ".join(opens)) if unset and opens else "one of the two is not in the model"
 
-        yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press")
+        yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press", functions=presser.functions)
 
 
 def _occupied(path: str) -> Watch:

@@ -20,6 +20,7 @@ from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
 from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed, switching
 from farpress.tasks.output import after_power_return
+from farpress.tasks.output_pairs import keeps_apart
 from farpress.tasks.output_times import longest_hold_s
 
 __all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "signals_of", "thing_id", "unseen_event"]
@@ -86,6 +87,7 @@ class Site:
 
     Attributes:
         outputs: in the order of the job.
+        lengths: whether pulses have their length.
         things: path → device or panel.
         pressers: who presses what.
         model: the parts, joined.
@@ -99,6 +101,7 @@ class Site:
     """
 
     outputs: tuple[OutputAt, ...]
+    lengths: bool = True
     things: dict[str, Thing] = field(default_factory=dict)
     pressers: tuple[Presser, ...] = ()
     model: Model = field(default_factory=Model)
@@ -156,6 +159,7 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
             if at.path in inside
             or any(f"{at.premises}/{name.partition('.')[0]}" in works for name in at.works)
             or (at.output.interlock and f"{at.receiver_path}/{at.output.interlock}" in inside)
+            or any(_wired(case, at, other) for other in every if other.path in inside)
         }
         if more == inside:
             return tuple(at for at in every if at.path in inside)
@@ -200,7 +204,7 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
         resumes: whether timed closing goes on after the power returns, where the sheet is silent.
         timeless: leaves may take any time, which again leaves more stories, never fewer.
     """
-    site = Site(outputs, resumes=resumes)
+    site = Site(outputs, lengths=lengths, resumes=resumes)
     site.pressers = pressers(case, outputs)
     ids = {at.path: output_id(at) for at in outputs}
     relays: list[Model] = []
@@ -290,12 +294,25 @@ def _mutual(at: OutputAt, other: OutputAt) -> bool:
     return at.path != other.path and at.receiver_path == other.receiver_path and at.output.interlock == other.number and other.output.interlock == at.number
 
 
+def _wired(case: Case, at: OutputAt, other: OutputAt) -> bool:
+    """Whether both work through the two halves of one pair of relays interlocked by wiring."""
+    if at.path == other.path or not at.output.via or at.output.via != other.output.via or at.premises != other.premises:
+        return False
+    part = case.equipment.relays.get(at.output.via)
+    return part is not None and part.sheet.interlocked is True and keeps_apart(case, at, other).says != ""
+
+
 def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site) -> Iterator[Model]:
     paths = {at.path: at for at in outputs}
     done: set[str] = set()
     for at in outputs:
         other = paths.get(f"{at.receiver_path}/{at.output.interlock}") if at.output.interlock else None
         if at.path in done:
+            continue
+        wired = next((one for one in outputs if one.path not in done and _wired(case, at, one)), None)
+        if wired is not None:
+            done.add(wired.path)
+            yield outs.wired_interlock(ids[at.path], ids[wired.path])
             continue
         if other is None or not _mutual(at, other):
             yield outs.relay(ids[at.path])
@@ -343,7 +360,8 @@ def _too_short(at: OutputAt, one: Driven) -> bool:
 def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driven]], momentary: set[str], site: Site, resumes: bool | None, timeless: bool) -> Iterator[Model]:
     d, sheet, name = thing_id(path), one.sheet, path.partition("/")[2]
     contacts = [
-        parts.edge(i, closed) if i in momentary else parts.contact(i, closed, at_rest="not " in closed) for i, (closed, _) in inputs.items()
+        parts.edge(i, closed, lockout_ms=_lockout_ms(use)) if i in momentary else parts.contact(i, closed, at_rest="not " in closed, lockout_ms=_lockout_ms(use))
+        for i, (closed, use) in inputs.items()
     ]
     rises = tuple(f"{i}_rise" for i in inputs)
     if one.panel is not None:
@@ -391,6 +409,10 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
         site.things[path] = Thing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
     elif one.kind in LEAVES or one.kind is None:
         site.asks.append(f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known; read the description of its inputs.")
+
+
+def _lockout_ms(one: Driven) -> int:
+    return _ms(one.input.lockout_s or 0.0) if one.input is not None else 0
 
 
 def _ms(seconds: float) -> int:

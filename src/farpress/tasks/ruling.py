@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from farpress.domain.finding import Remedy, Verdict
 from farpress.sources import Citation
 
-__all__ = ["Ruling"]
+__all__ = ["Ruling", "about_text"]
 
 
 @dataclass(frozen=True)
@@ -35,3 +35,8 @@ class Ruling:
     sources: tuple[Citation, ...] = ()
     subjects: tuple[str, ...] = ()
     never_matters: bool = False
+
+
+def about_text(number: int, never: str, about: str) -> str:
+    """What a finding about a rule is about: "rule 3, never both on: larkfen/R3/1 and larkfen/R3/2"."""
+    return f"rule {number}, never {never}{f': {about}' if about else ''}"

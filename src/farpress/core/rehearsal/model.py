@@ -16,7 +16,15 @@ from dataclasses import dataclass, field
 from math import gcd
 from types import MappingProxyType
 
-from farpress.core.rehearsal.wording import ModelError, depends_on, names_read, parse_expression, parse_statements, slice_statements, written_by
+from farpress.core.rehearsal.wording import (
+    ModelError,
+    depends_on,
+    names_read,
+    parse_expression,
+    parse_statements,
+    slice_statements,
+    written_by,
+)
 from farpress.sources import Mark, cites
 
 __all__ = ["TICK", "Event", "Model", "Network", "ReadyEvent", "Variable", "join", "make_ready"]

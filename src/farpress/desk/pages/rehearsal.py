@@ -143,8 +143,9 @@ def playable(result: RuleResult) -> str:
             parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
         else:
             return ""
+    ends_s = result.story.ends_s + (result.story.tick_s if result.story.just_after else 0.0)
     for since, index in held.values():
-        parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(result.story.ends_s - since, 0.5):g} s"
+        parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(ends_s - since, 0.5):g} s"
     return "; ".join(parts)
 
 
