@@ -179,7 +179,7 @@ def _with_replay(story: Story) -> Story:
 
 
 def _counting(tell: Callable[[str], None], check: Check) -> Callable[[int], None]:
-    return lambda states: tell(f"{check.about}: {states} states")
+    return lambda states: tell(f"{check.about}: {states} states" if states else f"loading the compiled search; its first use takes some seconds: {check.about}")
 
 
 def _ready(check: Check, site: Site) -> Network:

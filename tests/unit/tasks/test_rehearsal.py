@@ -81,7 +81,9 @@ def test_the_cut_off_of_the_fob_is_counted_before_a_story_is_believed() -> None:
     assert result.verdict is Verdict.FAILS
     assert result.story is not None
     assert [step.says.split(" by ")[0] for step in result.story.steps] == ["f1 pressed", "f1 let go", "f1 pressed"]
-    assert result.story.ends_s > 40.0
+    assert result.story.ends_s >= 40.0
+    assert result.story.just_after
+    assert "after 40 s: house/R1/1 is on for longer than 40 s" in result.story.text
 
 
 def test_a_small_budget_is_told_and_never_called_safe() -> None:
