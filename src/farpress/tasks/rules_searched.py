@@ -89,10 +89,11 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
             return replace(seen, because=f"{proof} {seen.because}".strip(), sources=sources)
         return replace(seen, verdict=Verdict.HOLDS, says=result.says, because=result.because, value=None, margin=None, remedies=(), sources=sources)
     assert result.story is not None
-    story = f"The shortest story: {result.story.text}."
+    rest = result.because.removeprefix("The shortest story found.").removeprefix("A story found; there may be shorter ones.").strip()
+    story = f"{'A story, perhaps not the shortest' if result.because.startswith('A story found') else 'The shortest story'}: {result.story.text}."
     if seen.verdict in (Verdict.FAILS, Verdict.THIN):
         return replace(seen, verdict=_worse(seen.verdict, result.verdict), because=f"{story} {seen.because}".strip(), sources=sources)
-    return replace(seen, verdict=result.verdict, says=f"A press story breaks it: {result.story.ends}.", because=f"{story} {result.because.removeprefix('The shortest story found.').strip()}".strip(),
+    return replace(seen, verdict=result.verdict, says=f"A press story breaks it: {result.story.ends}.", because=f"{story} {rest}".strip(),
                    value=None, margin=None, sources=sources)
 
 
