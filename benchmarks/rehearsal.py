@@ -8,6 +8,7 @@ seconds do not. Then the whole rehearsal of each example. Prints only; nothing i
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
@@ -65,11 +66,16 @@ def spin(network: Network) -> tuple[int, float, float]:
 def main() -> None:
     """Measure and print."""
     models = {"six counters": counters(), "long press, telegram by telegram": long_press(), "timed gate, 0.1 s": network_of(job_of("second press, uneven times"), slicing=False)}
+    begun = time.perf_counter()
     search_compiled(models["long press, telegram by telegram"], budget=1000)  # compiled before the clock runs
+    loaded = time.perf_counter() - begun
+    search_compiled(models["six counters"], budget=100_000)
+    print(f"kernel loaded (compiled at its first use) in {loaded:.1f} s; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print(f"{'':36}{'states':>10}{'time':>10}{'states/s':>12}{'of spin':>9}")
     for name, network in models.items():
         rows = [("plain Python", *timed(lambda: search_plainly(network, budget=10**7, to_the_end=True)))] if name != "six counters" else []  # noqa: B023
-        rows.append(("compiled kernel", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True))))  # noqa: B023
+        for threads in (1, 2):
+            rows.append((f"compiled kernel, {threads} thread{'s' * (threads > 1)}", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True, threads=threads))))  # noqa: B023
         print(name)
         peer = None
         if shutil.which("spin") and shutil.which("gcc"):

@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from farpress.domain.finding import Verdict
+from farpress.domain.finding import Link, Verdict
 from farpress.sources import together
 
 if TYPE_CHECKING:
@@ -108,6 +108,8 @@ class _Page(NamedTuple):
         number = _number(finding)
         if number:
             yield from self.wrap(f"{number}.", "   ", "   ")
+        if finding.link is Link.RULE and finding.because and finding.verdict is not Verdict.HOLDS:  # the story that breaks it
+            yield from self.wrap(f"why    {finding.because}", "   ", "          ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
             yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")

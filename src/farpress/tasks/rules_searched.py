@@ -18,7 +18,7 @@ from farpress.sources import cited
 from farpress.tasks import rules
 from farpress.tasks.case import Case
 from farpress.tasks.rehearsal import SEMANTICS, RuleResult, finding_of, rehearse
-from farpress.tasks.ruling import about_text
+from farpress.tasks.ruling import LOOK_FURTHER, about_text
 
 __all__ = ["STATES", "STATES_ALL", "judge"]
 
@@ -81,7 +81,7 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
     sources = tuple(dict.fromkeys((*seen.sources, *cited(search_all), SEMANTICS)))
     if result.verdict is Verdict.OPEN:  # it rests on something not known
         if seen.verdict is Verdict.OPEN:
-            return replace(seen, because=f"{seen.because} {result.says}".strip(), sources=sources)
+            return replace(seen, because=f"{seen.because.replace(LOOK_FURTHER, '').strip()} {result.says}".strip(), sources=sources)
         return replace(seen, verdict=Verdict.OPEN, says=result.says, because=" ".join((result.because, *(ask for ask in result.asks if ask not in result.because))).strip(), margin=None, sources=sources)
     if result.verdict is Verdict.HOLDS:
         proof = f"Searched through every press story to the end, {result.states} states: none breaks it."

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.domain.finding import Remedy, Verdict
 from farpress.sources import Citation
 
-__all__ = ["Ruling", "about_text"]
+__all__ = ["LOOK_FURTHER", "Ruling", "about_text"]
+
+LOOK_FURTHER: Final = "'farpress rehearsal' tells the story."
+"""Where a story is not told in the finding itself."""
+
 
 
 @dataclass(frozen=True)
