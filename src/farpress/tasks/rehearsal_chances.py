@@ -43,7 +43,7 @@ from farpress.tasks.output_use import second_press_counts
 from farpress.tasks.radio_link import SHORT_PRESS_S, Radio, RadioLink
 from farpress.tasks.rehearsal_site import build_site, input_id, neighbours, output_id, thing_id
 
-__all__ = ["Chance", "chances_of", "left_on"]
+__all__ = ["Chance", "Heard", "chances_of", "left_on"]
 
 _HELD_S = 2.0
 """A long press as people make it; our choice."""
@@ -84,7 +84,7 @@ def chances_of(case: Case) -> list[Chance]:
     return found + list(_queues(case))
 
 
-class _Heard(NamedTuple):
+class Heard(NamedTuple):
     """A promise, how surely one press of it is heard, and its radio link."""
 
     share: float
@@ -92,7 +92,7 @@ class _Heard(NamedTuple):
     link: RadioLink
 
 
-def _worst(case: Case, radio: Radio, at: OutputAt, functions: tuple[str, ...]) -> _Heard | None:
+def _worst(case: Case, radio: Radio, at: OutputAt, functions: tuple[str, ...]) -> Heard | None:
     """The promise of an output whose single press is heard least surely."""
     shares = []
     for promise in promises_of(case, functions):
@@ -103,7 +103,7 @@ def _worst(case: Case, radio: Radio, at: OutputAt, functions: tuple[str, ...]) -
         link = radio.link(group=promise.to, premises=at.premises, receiver=at.receiver, place=place, place_path="/".join(where))
         share = link.share(1)
         if share is not None:
-            shares.append(_Heard(share, promise, link))
+            shares.append(Heard(share, promise, link))
     return min(shares, key=lambda one: one.share, default=None)
 
 
@@ -112,7 +112,7 @@ def _on_and_off(case: Case, at: OutputAt) -> tuple[tuple[str, ...], tuple[str, .
     return (switching(case, at, "on"), switching(case, at, "off")) if at.output.kind == "latch" else (at.functions, at.functions)
 
 
-def _out_of_step(case: Case, at: OutputAt, heard: _Heard | None) -> Iterator[Chance]:
+def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     panel = [one for one in driven_of(case, at) if alarm(one) and (one.reads == "toggling pulse" or at.output.kind == "toggle")]
     toggles = at.output.kind == "toggle" or bool(panel)
     if not toggles or heard is None:
@@ -134,7 +134,7 @@ def _belief() -> Model:
     return Model((Variable("state"), Variable("belief")), (Event("heard", "state = 1 - state\nbelief = 1 - belief"), Event("lost", "belief = 1 - belief")), bad={"apart": "state != belief"})
 
 
-def _split(case: Case, at: OutputAt, heard: _Heard | None) -> Iterator[Chance]:
+def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     receiver = case.equipment.receivers.get(at.receiver_path)
     step = any(one.logic == "start" for one in driven_of(case, at)) or any(one.reads == "toggling pulse" for one in driven_of(case, at))
     if heard is None or receiver is None or receiver.sheet.dropout_s is None or not (at.output.kind == "toggle" or step):
@@ -160,7 +160,7 @@ def _mixed(seen: list[SeenAs], weights: NDArray[np.float64]) -> SeenAs:
     return SeenAs(*(sum(float(weight) * one[i] for one, weight in zip(seen, weights, strict=True)) for i in range(4)))
 
 
-def left_on(case: Case, at: OutputAt, switching_on: _Heard | None, switching_off: _Heard | None) -> Iterator[Chance]:
+def left_on(case: Case, at: OutputAt, switching_on: Heard | None, switching_off: Heard | None) -> Iterator[Chance]:
     """How likely a light stays on after somebody has come and gone.
 
     Args:
