@@ -17,7 +17,8 @@ from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
 from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, listed, moves, promises_of, seconds, switching
 from farpress.tasks.output import PULSE_LONGEST_S, after_power_return
-from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, pressers, receiver_number, signals_of, thing_id, unseen_event
+from farpress.tasks.rehearsal_presses import pressers
+from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, receiver_number, signals_of, thing_id, unseen_event
 from farpress.tasks.safety import unsets_and_opens
 
 __all__ = ["BAD", "Check", "Watch", "checks_always", "checks_of", "settled_elsewhere"]

@@ -6,7 +6,6 @@ left out. Nothing here searches.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -14,7 +13,6 @@ from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
 from farpress.core.rehearsal.model import Event, Model, join
-from farpress.domain.job import Button
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
@@ -22,44 +20,12 @@ from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed, swit
 from farpress.tasks.output import after_power_return
 from farpress.tasks.output_pairs import keeps_apart
 from farpress.tasks.output_times import longest_hold_s
+from farpress.tasks.rehearsal_presses import Presser, pressers, word
 
-__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "signals_of", "thing_id", "unseen_event"]
+__all__ = ["Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "receiver_number", "signals_of", "thing_id", "unseen_event"]
 
 _EDGE = frozenset({"start", "open only", "partial open", "close", "stop"})
 _ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
-
-
-@dataclass(frozen=True)
-class Presser:
-    """One button, or several that do the same: what it works and who holds it.
-
-    Attributes:
-        key: identifier.
-        functions: names of the functions it presses.
-        paths: outputs it works.
-        resets: those of them that it switches off, of the kind latch; the others it begins.
-        groups: who has it.
-        length: "short", "long" or "" where the button does not tell.
-    """
-
-    key: str
-    functions: tuple[str, ...]
-    paths: tuple[str, ...]
-    groups: tuple[str, ...]
-    length: str = ""
-    resets: tuple[str, ...] = ()
-
-    @property
-    def by(self) -> str:
-        """Who, at most two names."""
-        if not self.groups:
-            return "nobody's fob"
-        return " or ".join(self.groups) if len(self.groups) < 3 else f"{self.groups[0]} or {len(self.groups) - 1} other groups"
-
-    @property
-    def says(self) -> str:
-        """What is pressed and by whom."""
-        return f"{listed(self.functions)} pressed{' long' if self.length == 'long' else ''} by {self.by}"
 
 
 @dataclass(frozen=True)
@@ -120,12 +86,12 @@ class Site:
 
 def output_id(at: OutputAt) -> str:
     """Identifier of an output in a model."""
-    return f"o_{_word(at.path)}"
+    return f"o_{word(at.path)}"
 
 
 def thing_id(path: str) -> str:
     """Identifier of a device or panel in a model."""
-    return f"d_{_word(path)}"
+    return f"d_{word(path)}"
 
 
 def receiver_number(at: OutputAt) -> int:
@@ -141,11 +107,7 @@ def signals_of(site: Site, outputs: Iterable[OutputAt]) -> tuple[str, ...]:
 
 def input_id(premises: str, works: str) -> str:
     """Identifier of an input in a model."""
-    return f"i_{_word(premises)}_{_word(works)}"
-
-
-def _word(text: str) -> str:
-    return re.sub(r"\W", "_", text, flags=re.ASCII)
+    return f"i_{word(premises)}_{word(works)}"
 
 
 def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
@@ -164,32 +126,6 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
         if more == inside:
             return tuple(at for at in every if at.path in inside)
         inside = more
-
-
-def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
-    """Every press that reaches these outputs, equal ones together, in the order of the job."""
-    known = {at.path for at in outputs}
-    latches = {at.path: frozenset(switching(case, at, None)) for at in outputs if at.output.kind == "latch"}
-    found: dict[tuple[tuple[str, ...], str], list[str]] = {}
-    for group_name, group in case.job.groups.items():
-        for button in group.buttons.values():
-            both = {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
-            for length, learned in both.items():
-                names = (learned,) if isinstance(learned, str) else learned or ()
-                touching = tuple(name for name in names if name in case.job.functions and known & set(case.job.functions[name].paths))
-                if touching:
-                    groups = found.setdefault((touching, length), [])
-                    if group_name not in groups:
-                        groups.append(group_name)
-    for name, function in case.job.functions.items():  # a function on no button yet: somebody will have it
-        if known & set(function.paths) and not any(name in names for names, _ in found):
-            found[((name,), "")] = []
-    made = []
-    for (names, length), groups in found.items():
-        worked = [(name, path) for name in names for path in case.job.functions[name].paths if path in known and name not in latches.get(path, ())]
-        resets = dict.fromkeys(path for name, path in worked if path in latches and case.job.functions[name].switches == "off")
-        made.append(Presser(f"{_word('_'.join(names))}{'_' + length if length else ''}", names, tuple(dict.fromkeys(path for _, path in worked)), tuple(groups), length, tuple(resets)))
-    return tuple(made)
 
 
 def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exact: bool, resumes: bool | None = None, timeless: bool = False) -> Site:

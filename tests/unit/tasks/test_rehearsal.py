@@ -379,3 +379,24 @@ def test_rule_texts_need_no_folder(tmp_path: Path) -> None:
     assert isinstance(case.job.rules[0], Rule)
     assert case.folder is None
     assert rehearse(case)[0].verdict is Verdict.FAILS
+
+
+def test_two_fobs_within_the_drop_out_time_are_two_presses() -> None:
+    """The same fob twice within 0.4 s is seen once; somebody else of the group is seen anew."""
+    case = a_case({"1": {"kind": "toggle", "works": "lamp.on"}})
+
+    def spans(second: str) -> list[tuple[float, float]]:
+        line = play(case, f"0 s: pair press f1; 0.6 s: {second} press f1; 5 s: wait")
+        return [(one.from_s, one.to_s) for track in line.tracks if track.name == "house/R1/1" for one in track.spans]
+
+    assert len(spans("pair")) == 1
+    assert spans("pair")[0][1] > 4.0
+    assert spans("somebody else of pair") == [(0.0, 0.6)]
+
+
+def test_waiting_lets_the_clock_run() -> None:
+    """A rule about hours is broken by waiting alone."""
+    case = a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, rules=({"never": "on longer than", "of": ("f1",), "for": "8 h"},))
+
+    assert not play(case, "0 s: pair press f1").broken
+    assert play(case, "0 s: pair press f1; 8 h 1 s: wait").broken

@@ -172,13 +172,13 @@ def explore(
 @cites("breadth-first search over packed states, one part of a stretch", mark=Mark.COMPUTED)
 def expand(
     code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
-    states: Ints, start: int, stop: int, after_of: Ints, from_of: Ints, event_of: Ints, bad_from: Ints, bad_via: Ints,
+    states: Ints, span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, bad_from: Ints, bad_via: Ints,
 ) -> int:  # pragma: no cover - compiled
-    """Everything that can happen in the states from `start` to `stop`, in order; nothing is entered yet.
+    """Everything that can happen in the states of a span, in order; nothing is entered yet.
 
     Args:
         code, entries, first, shifts, masks, highs, bad, states: as in `explore`.
-        start, stop: the part, by index of state.
+        span: [index of the first state, index after the last], shape (2,).
         after_of, from_of, event_of: written: the state after, the index it came from, the event.
         bad_from, bad_via: written where they hold -1: index and event of the first story of each condition in this part.
 
@@ -190,7 +190,7 @@ def expand(
     n_vars = shifts.shape[0]
     width = first.shape[0]
     count = 0
-    for index in range(start, stop):
+    for index in range(span[0], span[1]):
         state = states[index]
         for event in range(entries.shape[0]):
             for i in range(n_vars):
@@ -218,18 +218,18 @@ def expand(
 
 @numba.njit(cache=True, nogil=True)
 @cites("open-addressing table", mark=Mark.COMPUTED)
-def enter(half: int, parts: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, slot_of: Ints) -> None:  # pragma: no cover - compiled
+def enter(half: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, slot_of: Ints) -> None:  # pragma: no cover - compiled
     """Enter the new ones of all parts into one half of the table, in order.
 
     Args:
         half: which; states of the other half are passed over.
-        parts: how many parts, one after the other in `after_of`, each in a stretch of its own of equal room.
-        lengths: of each part.
-        after_of: see `expand`.
+        lengths: of each part, shape (parts,).
+        after_of: see `expand`; the parts one after the other, each in a stretch of its own of equal room.
         states, slots: as in `explore`; a new one is entered as -2 less its place.
         slot_of: written: slot of each new one; -1 for each that is known.
     """
     size = slots.shape[0]
+    parts = lengths.shape[0]
     room = after_of.shape[0] // parts
     middle = size >> 1
     for part in range(parts):
@@ -254,17 +254,17 @@ def enter(half: int, parts: int, lengths: Ints, after_of: Ints, states: Ints, sl
 @numba.njit(cache=True, nogil=True)
 @cites("states numbered in the order found", mark=Mark.COMPUTED)
 def number(
-    start: int, stop: int, known: int, after_of: Ints, from_of: Ints, event_of: Ints, slot_of: Ints, states: Ints, parents: Ints, via: Ints, slots: Ints,
+    span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, slot_of: Ints, states: Ints, parents: Ints, via: Ints, slots: Ints,
 ) -> None:  # pragma: no cover - compiled
-    """Give the new ones of one part their numbers, from `known` on.
+    """Give the new ones of one part their numbers.
 
     Args:
-        start, stop: places of the part.
-        known: number of the first new one.
+        span: [first place of the part, place after the last, number of the first new one], shape (3,).
         after_of, from_of, event_of, slot_of: see `expand` and `enter`.
         states, parents, via, slots: as in `explore`.
     """
-    for place in range(start, stop):
+    known = span[2]
+    for place in range(span[0], span[1]):
         if slot_of[place] >= 0:
             states[known] = after_of[place]
             parents[known] = from_of[place]

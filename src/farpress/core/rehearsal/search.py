@@ -66,8 +66,10 @@ def search_compiled(
 ) -> Found:
     """The same by the compiled kernel alone, several threads sharing it where many states wait.
 
-    Stories, and the counts of a search that ends, do not depend on `threads`. The others, and
-    errors, as in `search_all`; `progress` is told 0 before the kernel is loaded.
+    Args:
+        network, budget, to_the_end: as in `search_all`; so are the errors.
+        progress: as there; told 0 before the kernel is loaded.
+        threads: stories, and the counts of a search that ends, do not depend on it.
     """
     require_range("threads", threads, "", low=1, high=64, because="a number of threads")
     if progress is not None:
@@ -151,7 +153,7 @@ class _Work:
 
         def look(part: int) -> int:
             there = slice(part * room, (part + 1) * room)
-            return int(self.kernel.expand(*self.program, self.states, bounds[part], bounds[part + 1], after_of[there], from_of[there], event_of[there], *found[part]))
+            return int(self.kernel.expand(*self.program, self.states, np.array(bounds[part : part + 2], np.int64), after_of[there], from_of[there], event_of[there], *found[part]))
 
         lengths = np.array(list(self.pool.map(look, range(self.threads))), np.int64)
         stop = self._first_bad(found, stop)
@@ -163,10 +165,10 @@ class _Work:
                 lengths[part] = -lengths[part] - 1
             there = from_of[part * room : part * room + lengths[part]]
             lengths[part] = np.searchsorted(there, stop)
-        list(self.pool.map(lambda half: self.kernel.enter(half, self.threads, lengths, after_of, self.states, self.slots, slot_of), range(self.kernel.HALVES)))
+        list(self.pool.map(lambda half: self.kernel.enter(half, lengths, after_of, self.states, self.slots, slot_of), range(self.kernel.HALVES)))
         new = [int(np.count_nonzero(slot_of[part * room : part * room + lengths[part]] >= 0)) for part in range(self.threads)]
         begins = [self.known + sum(new[:part]) for part in range(self.threads)]
-        list(self.pool.map(lambda part: self.kernel.number(part * room, part * room + lengths[part], begins[part], after_of, from_of, event_of, slot_of,
+        list(self.pool.map(lambda part: self.kernel.number(np.array([part * room, part * room + lengths[part], begins[part]], np.int64), after_of, from_of, event_of, slot_of,
                                                            self.states, self.parents, self.via, self.slots), range(self.threads)))
         self.counts[0] = stop
         self.counts[1] += sum(new)
