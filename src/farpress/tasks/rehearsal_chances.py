@@ -142,6 +142,10 @@ def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     fob, spread = case.equipment.fobs.get(heard.promise.to), heard.link.telegrams_heard()
     if fob is None or fob.sheet.repeat_s is None or spread is None:
         return
+    if receiver.sheet.dropout_s <= 0 or fob.sheet.repeat_s <= 0:
+        which, what = ("the drop-out time", at.receiver_path) if receiver.sheet.dropout_s <= 0 else ("the pace of telegrams", f"the fob of {heard.promise.to}")
+        yield Chance(at.path, f"how a long press is seen cannot be said: {which} of {what} is given as 0 s; read it from the data sheet.", None)
+        return
     telegrams = max(int(_HELD_S / fob.sheet.repeat_s), 1)
     losses = losses_that_split(dropout_s=receiver.sheet.dropout_s, repeat_s=fob.sheet.repeat_s)
     burst = max(SHORT_PRESS_S / fob.sheet.repeat_s, 1.0)

@@ -271,8 +271,11 @@ def _watched(case: Case, site: Site) -> list[tuple[str, str, str, str]]:
     for path, thing in site.things.items():
         found += [(path, _kind(thing), state, condition) for state, condition in states_of(thing)]
     for path in site.things:
-        if f"{thing_id(path)}_st" == site.things[path].active and _acknowledgers(case, site, path):
-            found += [(f"{path} acknowledged", "pulses", f"{count} pulse{'s' if count > 1 else ''}", f"{thing_id(path)}_code == {code}") for code, count in enumerate(ACKNOWLEDGED.values(), 1)]
+        acknowledging = _acknowledgers(case, site, path) if site.things[path].kind == "panel" else []
+        for _, asking in acknowledging[:1]:
+            sheet = case.equipment.receivers[asking[0].receiver_path].sheet
+            counts = sheet.acknowledge_pulses or tuple(ACKNOWLEDGED.values())
+            found += [(f"{path} acknowledged", "pulses", f"{count} pulse{'s' if count > 1 else ''}", f"{thing_id(path)}_code == {code}") for code, count in enumerate(counts, 1)]
     return found
 
 

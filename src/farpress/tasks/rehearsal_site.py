@@ -183,7 +183,10 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Mod
         if output.for_s is None:
             site.asks.append(f"How long the pulse of {at.path} lasts is not given; write it, as 'for: 0.5 s'.")
             return None, False
-        if output.for_s > 0 and not lengths and _momentary(case, at):
+        if output.for_s <= 0:
+            site.asks.append(f"The pulse of {at.path} lasts 0 s, which is none; write how long it lasts, as 'for: 0.5 s'.")
+            return None, False
+        if not lengths and _momentary(case, at):
             return outs.momentary_output(o), True
         return outs.pulse_output(o, for_ms=_ms(output.for_s), retrigger=output.retrigger, resumes=after_power_return(case, at) in ("as before", "unknown")), False
     if output.kind == "toggle":
@@ -195,6 +198,10 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Mod
     dropout = part.sheet.dropout_s if part is not None else None
     if dropout is None:
         site.asks.append(f"After how long without a telegram {at.receiver_path} ends a press is not known; read 'dropout' from its data sheet, or time it with a meter.")
+        return None, False
+    if dropout <= 0:
+        ask = f"{at.receiver_path} is said to end a press after 0 s without a telegram, so it sees none; read 'dropout' from its data sheet, or time it with a meter."
+        site.asks += [ask] if ask not in site.asks else []
         return None, False
     keys = [one.key for one in site.pressers if at.path in one.paths]
     if not keys:
@@ -214,6 +221,9 @@ def _people(case: Case, site: Site, made: dict[str, str], ids: dict[str, str], *
         if any(made[path] == "follow" for path in paths):
             at = next(at for at in site.outputs if at.path in paths and made[at.path] == "follow")
             longest = longest_hold_s(case, at) if exact else None
+            if longest is not None and longest[0] <= 0:
+                site.taken.append(f"no cut-off of the fob of {longest[1]}, because 0 s is given")
+                longest = None
             also = "\n".join([*(f"{o}_start = 1" for o in moments), also])
             thumbs.append(outs.thumb(one.key, says_press=f"{one.says}, and held", says_release=f"{listed(one.functions)} let go", cut_off_ms=_ms(longest[0]) if longest else None, also=also))
             held.append(one.key)

@@ -147,7 +147,7 @@ def test_a_leaf_without_times_does_at_least_what_one_with_times_does(name: str) 
     ("outputs", "more", "rule", "asks"),
     [
         ({"1": {"kind": "pulse", "works": "gate.open"}}, {}, {"never": "closes while occupied", "of": ("f1",)}, "for: 0.5 s"),
-        ({"1": {"kind": "pulse", "for_s": 0.0, "works": "lamp.on"}}, {}, {"never": "toggles", "of": ("f1",)}, "a pulse of no length"),
+        ({"1": {"kind": "pulse", "for_s": 0.0, "works": "lamp.on"}}, {}, {"never": "toggles", "of": ("f1",)}, "lasts 0 s, which is none"),
         ({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}, {"devices": {"gate": {"device": "sliding gate", "inputs": {"open": {"logic": "open only"}}}}}, {"never": "closes while occupied", "of": ("f1",)}, "time one opening"),
         ({"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}, {"receiver": {"dropout_s": None}}, {"never": "both on", "of": ("f1", "f2")}, "dropout"),
         ({"1": {"kind": "toggle", "works": "lamp.on"}}, {"receiver": {"toggle_after_power_return": None}}, {"never": "works after power return", "of": ("f1",)}, "three times"),
@@ -392,6 +392,19 @@ def test_two_fobs_within_the_drop_out_time_are_two_presses() -> None:
     assert len(spans("pair")) == 1
     assert spans("pair")[0][1] > 4.0
     assert spans("somebody else of pair") == [(0.0, 0.6)]
+
+
+def test_the_counts_of_acknowledgement_are_those_of_the_receiver() -> None:
+    """One pulse for set and two for unset where its sheet is silent, else what the sheet says."""
+    outputs = {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.set"}, "2": {"kind": "pulse", "for_s": 1.0, "works": "panel.unset"}}
+
+    def pulses(**sheet: object) -> list[str]:
+        case = a_case(outputs, panel={"exit_s": 0.0}, receiver={"acknowledge_within_s": 4.0, **sheet}, box={"inputs": {"1": {"reads": "panel.set"}}})
+        line = play(case, "0 s: pair press f1; 10 s: pair press f2")
+        return [span.state for track in line.tracks if track.name == "house/panel acknowledged" for span in track.spans]
+
+    assert pulses() == ["1 pulse", "2 pulses"]
+    assert pulses(acknowledge_pulses=(3, 1, 5)) == ["3 pulses", "1 pulse"]
 
 
 def test_waiting_lets_the_clock_run() -> None:
