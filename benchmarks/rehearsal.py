@@ -85,16 +85,21 @@ def main() -> None:
         for what, found, seconds in rows:
             ratio = f"{found.states / seconds / peer:8.1f} x" if peer else ""
             print(f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}", flush=True)
+    from farpress.tasks import rules, rules_searched
     from farpress.tasks.case import open_case
     from farpress.tasks.rehearsal import rehearse
 
-    print("\nwhole rehearsal, all rules, warm")
+    print("\nwhole rehearsal, all rules, kernel loaded; then the rules inside a judgement, first time and again (clock, computing)")
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
         case = open_case(folder)
-        begun = time.perf_counter()
-        results = rehearse(case)
-        seconds = time.perf_counter() - begun
-        print(f"  {folder.name:34}{sum(one.states for one in results):10}{seconds:8.2f} s   {sum(one.searched for one in results)} searches")
+        parts = []
+        for judging in (lambda: rehearse(case), lambda: list(rules_searched.judge(case)), lambda: list(rules_searched.judge(case)), lambda: list(rules.judge(case))):  # noqa: B023
+            begun, worked = time.perf_counter(), time.process_time()
+            made = judging()
+            parts.append((made, time.perf_counter() - begun, time.process_time() - worked))
+        results = parts[0][0]
+        print(f"  {folder.name:34}{sum(one.states for one in results):10}{parts[0][1]:8.2f} s ({parts[0][2]:.2f} s)   {sum(one.searched for one in results)} searches; "
+              f"judged first {parts[1][1]:.2f} s ({parts[1][2]:.2f} s), again {parts[2][1]:.2f} s ({parts[2][2]:.2f} s), without search {parts[3][1]:.2f} s ({parts[3][2]:.2f} s)")
 
 
 if __name__ == "__main__":
