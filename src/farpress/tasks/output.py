@@ -90,7 +90,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
     elif kind == "pulse" and one.wants in ("pulse", "either") and at.output.for_s is not None:
         yield from _length(at, one, at.output.for_s, about, subjects)
     else:
-        says = f"{at.path} ({kind}) suits {one.works}, which is worked as long as its contact is closed."
+        says = f"{at.path} ({'two-button latch' if kind == 'latch' else kind}) suits {one.works}, which is worked as long as its contact is closed."
         yield Finding("OUT-01", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
 
 

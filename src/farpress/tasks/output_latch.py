@@ -50,12 +50,16 @@ def _latch(case: Case, at: OutputAt) -> Iterator[Finding]:
         says = f"One press of {listed(both)} switches {at.path} on and off."
         yield Finding("OUT-09", Link.OUTPUT, Verdict.FAILS, at.path, says, "Off wins, so such a press never switches it on.", sources=(GIVEN,), subjects=subjects)
     elif one_way:
-        says = f"{listed(on)} switches {at.path} on, {listed(off)} off; {listed(one_way)} {'has' if len(one_way) == 1 else 'have'} only one of the two buttons."
+        says = f"{_named(on)} switches {at.path} on, {_named(off)} switches it off; {listed(one_way)} {'has' if len(one_way) == 1 else 'have'} only one of the two buttons."
         yield Finding("OUT-09", Link.OUTPUT, Verdict.THIN, at.path, says, "Who can only switch on leaves it on; who can only switch off may be meant so.",
                       remedies=(Remedy("Give them both buttons"),), sources=(PRACTICE, GIVEN), subjects=subjects)
     else:
-        says = f"{listed(on)} switches {at.path} on, {listed(off)} off; repeating either does no harm."
+        says = f"{_named(on)} switches {at.path} on, {_named(off)} switches it off; repeating either does no harm."
         yield Finding("OUT-09", Link.OUTPUT, Verdict.HOLDS, at.path, says, "The last press decides, whoever gives it.", sources=(PRACTICE, GIVEN), subjects=subjects)
+
+
+def _named(functions: tuple[str, ...]) -> str:
+    return listed(f"'{name}'" for name in functions)
 
 
 def _presses(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
