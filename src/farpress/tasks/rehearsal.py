@@ -8,7 +8,7 @@ and the true lengths of pulses before it is believed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -22,7 +22,7 @@ from farpress.tasks.grounds import GIVEN
 from farpress.tasks.rehearsal_checks import Check, checks_always, checks_of, settled_elsewhere
 from farpress.tasks.rehearsal_search import Story, StoryStep, replay, search_check, time_text
 from farpress.tasks.rehearsal_site import Site, build_site, neighbours
-from farpress.tasks.rules import outputs_named, rule_fault
+from farpress.tasks.rules import judge_rule, outputs_named, rule_fault
 from farpress.tasks.ruling import about_text
 
 __all__ = ["CODES", "RuleResult", "Story", "StoryStep", "finding_of", "rehearse", "replay", "time_text"]
@@ -104,11 +104,11 @@ def rehearse(
             results.append(RuleResult(number, rule.never, "", Verdict.OPEN, f"Rule {number} cannot be searched: {fault}", "Correct the rule, or take it out.", searched=False, code="RULE-15"))
             continue
         if settled_elsewhere(rule):
-            results.append(_by_looking(case, number))
+            results += _by_looking(case, number)
             continue
         checks = list(checks_of(case, rule, outputs_named(case, rule)))
         if not checks and rule.never == "unset and open by one press":
-            results.append(_by_looking(case, number))
+            results += _by_looking(case, number)
         elif not checks:
             says = f"Rule {number} can never matter: nothing it names can do what it forbids."
             results.append(RuleResult(number, rule.never, "", Verdict.OPEN, says, "Correct the rule, or take it out.", searched=False, code="RULE-15"))
@@ -140,11 +140,17 @@ def _with(result: RuleResult, **changes: object) -> RuleResult:
     return replace(result, **changes)  # type: ignore[arg-type]
 
 
-def _by_looking(case: Case, number: int) -> RuleResult:
+def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
+    """A rule that no story of presses settles, as it is judged from how things are built."""
     rule = case.job.rules[number - 1]
-    where = "the radio reach" if rule.never in ("works from", "works beyond") else "who holds what and how things are built"
-    says = f"Rule {number}, never {rule.never}, is settled by {where}, not by a story of presses; 'farpress assess' judges it."
-    return RuleResult(number, rule.never, "", Verdict.HOLDS, says, searched=False, code="")
+    if rule.never in ("works from", "works beyond"):
+        says = f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses; 'farpress assess' judges it."
+        yield RuleResult(number, rule.never, "", Verdict.OPEN, says, searched=False)
+        return
+    for one in judge_rule(case, number):
+        about = one.about.removeprefix(about_text(number, rule.never, "")).removeprefix(": ")
+        yield RuleResult(number, rule.never, about, one.verdict, f"Settled without a search. {one.says}",
+                         one.because, searched=False, code=one.code, subjects=one.subjects)
 
 
 def _search(case: Case, check: Check, budget: int, number: int | None, never: str, tell: Callable[[str], None]) -> RuleResult:

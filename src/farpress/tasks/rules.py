@@ -20,7 +20,7 @@ from farpress.tasks.driven import driven_of, listed
 from farpress.tasks.grounds import GIVEN
 from farpress.tasks.ruling import Ruling, about_text
 
-__all__ = ["CODES", "judge", "outputs_named", "rule_fault"]
+__all__ = ["CODES", "judge", "judge_rule", "outputs_named", "rule_fault"]
 
 CODES: Final[dict[str, str]] = {
     "RULE-01": "Rule: two things never both on.",
@@ -75,10 +75,12 @@ def judge(case: Case) -> Iterator[Finding]:
             about = about_text(number, rule.never, "")
             yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about, f"Rule {number} cannot be judged: {fault}", "Correct the rule, or take it out.", sources=(GIVEN,))
             continue
-        yield from _ruled(case, number, rule)
+        yield from judge_rule(case, number)
 
 
-def _ruled(case: Case, number: int, rule: Rule) -> Iterator[Finding]:
+def judge_rule(case: Case, number: int) -> Iterator[Finding]:
+    """Findings about one rule of the job, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
+    rule = case.job.rules[number - 1]
     code, judge_rule = _JUDGES[rule.never]
     named = outputs_named(case, rule)
     for ruling in judge_rule(case, rule, named):

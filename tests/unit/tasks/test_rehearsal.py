@@ -365,11 +365,23 @@ def test_moments_are_written_as_people_say_them() -> None:
 
 
 def test_rules_about_who_holds_what_are_left_to_looking(house: Case) -> None:
-    """Said, not searched."""
-    result = next(one for one in rehearse(house, rules=(4,)))
+    """Said, not searched: with the verdict of looking, and open where the radio reach decides."""
+    by, beyond = rehearse(house, rules=(4, 8))
 
-    assert not result.searched
-    assert "who holds what" in result.says
+    assert not by.searched
+    assert not beyond.searched
+    assert (by.verdict, by.about) == (Verdict.HOLDS, "ilse")
+    assert "Settled without a search" in by.says
+    assert beyond.verdict is Verdict.OPEN
+
+
+def test_a_rule_broken_by_who_holds_what_fails_without_a_story() -> None:
+    """A group with the button it must not have."""
+    case = a_case({"1": {"kind": "pulse", "for_s": 1.0, "works": "gate.open"}}, rules=({"never": "works by", "of": ("f1",), "by": ("pair",)},))
+    (result,) = rehearse(case, rules=(1,))
+
+    assert result.verdict is Verdict.FAILS
+    assert result.story is None
 
 
 def test_rule_texts_need_no_folder(tmp_path: Path) -> None:
