@@ -23,10 +23,10 @@ from farpress.sources import Mark, cites
 __all__ = ["BUDGET", "PLAIN", "search_all", "search_compiled"]
 
 BUDGET = 4_000_000
-"""States kept at most; our choice, about 100 MB and ten seconds."""
+"""States kept at most; our choice, about 170 MB and some seconds."""
 
-PLAIN = 8_000
-"""States up to which plain Python is quicker than loading the compiled kernel; measured, our choice."""
+PLAIN = 40_000
+"""States up to which plain Python, a fifth of a second, is quicker than loading the compiled kernel; measured, our choice."""
 
 THREADS = 2
 """Threads that share a large search; our choice, two cores are on every laptop."""
