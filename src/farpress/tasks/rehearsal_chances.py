@@ -195,7 +195,7 @@ def left_on(case: Case, at: OutputAt, switching_on: Heard | None, switching_off:
         says = f"cannot be left on: it goes off {seconds(at.output.for_s or 0.0)} after the last press that is heard{'' if at.output.retrigger else ' while it is off'}."
     else:
         says = f"is left on in {once:.1%} of cases after one coming and going, in {often:.1%} after {_USES[-1]}; in {both:.1%} if it is on and two who leave both press to switch it off."
-    because = f"Nobody looks; a press to switch on is heard in {p:.1%} of cases ({promise_id(switching_on.promise)}), one to switch off in {q:.1%} ({promise_id(switching_off.promise)})."
+    because = "" if runs_out else f"Nobody looks; a press to switch on is heard in {p:.1%} of cases ({promise_id(switching_on.promise)}), one to switch off in {q:.1%} ({promise_id(switching_off.promise)})."
     yield Chance(at.path, f"{listed(at.works)} {says}", max(once, often, both), because, cited(make_chain))
 
 
