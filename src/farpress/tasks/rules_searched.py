@@ -91,6 +91,8 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
     assert result.story is not None
     rest = result.because.removeprefix("The shortest story found.").removeprefix("A story found; there may be shorter ones.").strip()
     story = f"{'A story, perhaps not the shortest' if result.because.startswith('A story found') else 'The shortest story'}: {result.story.text}."
+    if seen.verdict is Verdict.OPEN and result.verdict is Verdict.THIN:  # the story settles nothing that has to be asked
+        return replace(seen, because=f"{story} {seen.because}".strip(), sources=sources)
     if seen.verdict in (Verdict.FAILS, Verdict.THIN):
         return replace(seen, verdict=_worse(seen.verdict, result.verdict), because=f"{story} {seen.because}".strip(), sources=sources)
     return replace(seen, verdict=result.verdict, says=f"A press story breaks it: {result.story.ends}.", because=f"{story} {rest}".strip(),

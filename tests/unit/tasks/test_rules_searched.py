@@ -153,3 +153,12 @@ def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: 
     monkeypatch.setattr(rehearsal_search, "_kept", {})
 
     assert assess(case) == kept
+
+
+def test_what_has_to_be_asked_stays_open_beside_a_story() -> None:
+    """From where it is pressed is not promised: the story that radio reaches further does not answer that."""
+    (found,) = _judged(a_case({"1": {**PULSE, "works": "gate.start"}}, rules=({"never": "works without sight", "of": ("f1",)},)))
+
+    assert found.verdict is Verdict.OPEN
+    assert "Write the places" in found.because
+    assert "from where gate is not seen" in found.because

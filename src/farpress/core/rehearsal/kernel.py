@@ -111,7 +111,8 @@ def explore(
         slots: places of states by their hash, -1 where free; twice as many as states.
         counts: [looked at, known, transitions, bad conditions found], shape (4,).
         bad_from, bad_via: state and event of the first story of each condition, -1 where none.
-        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at], shape (3,).
+        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at,
+            registers to be set before each event], shape (4,).
 
     Returns:
         0 when a limit or the end is reached, 1 when the arrays are full, -1 when a
@@ -122,17 +123,18 @@ def explore(
     room = states.shape[0] - entries.shape[0]
     registers = first.copy()
     n_vars = shifts.shape[0]
-    width = first.shape[0]
+    width = limits[3]
+    before = first[:width].copy()
     while counts[0] < counts[1] and counts[0] < last and counts[1] - counts[0] < wide:
         if counts[1] >= room or 2 * counts[1] >= size:
             return 1
         index = counts[0]
         state = states[index]
+        for i in range(n_vars):
+            before[i] = (state >> shifts[i]) & masks[i]
         for event in range(entries.shape[0]):
-            for i in range(n_vars):
-                registers[i] = (state >> shifts[i]) & masks[i]
-            for i in range(n_vars, width):
-                registers[i] = first[i]
+            for i in range(width):
+                registers[i] = before[i]
             if _taken(code, entries[event], registers) == 0:
                 continue
             counts[2] += 1
@@ -178,7 +180,7 @@ def expand(
 
     Args:
         code, entries, first, shifts, masks, highs, bad, states: as in `explore`.
-        span: [index of the first state, index after the last], shape (2,).
+        span: [index of the first state, index after the last, registers to be set before each event], shape (3,).
         after_of, from_of, event_of: written: the state after, the index it came from, the event.
         bad_from, bad_via: written where they hold -1: index and event of the first story of each condition in this part.
 
@@ -188,15 +190,16 @@ def expand(
     """
     registers = first.copy()
     n_vars = shifts.shape[0]
-    width = first.shape[0]
+    width = span[2]
+    before = first[:width].copy()
     count = 0
     for index in range(span[0], span[1]):
         state = states[index]
+        for i in range(n_vars):
+            before[i] = (state >> shifts[i]) & masks[i]
         for event in range(entries.shape[0]):
-            for i in range(n_vars):
-                registers[i] = (state >> shifts[i]) & masks[i]
-            for i in range(n_vars, width):
-                registers[i] = first[i]
+            for i in range(width):
+                registers[i] = before[i]
             if _taken(code, entries[event], registers) == 0:
                 continue
             after = 0

@@ -124,7 +124,7 @@ class _Work:
             return
         last = int(self.counts[0]) + _CHUNK
         wide = _WIDE if self.threads > 1 else 1 << 62
-        code = self.kernel.explore(*self.program, self.states, self.parents, self.via, self.slots, self.counts, self.bad_from, self.bad_via, np.array([last, self.wanted, wide], np.int64))
+        code = self.kernel.explore(*self.program, self.states, self.parents, self.via, self.slots, self.counts, self.bad_from, self.bad_via, np.array([last, self.wanted, wide, self.table.own], np.int64))
         if code == -1:
             raise self._left(int(self.bad_from[0]), int(self.bad_via[0]))
         if code == 1:
@@ -153,7 +153,7 @@ class _Work:
 
         def look(part: int) -> int:
             there = slice(part * room, (part + 1) * room)
-            return int(self.kernel.expand(*self.program, self.states, np.array(bounds[part : part + 2], np.int64), after_of[there], from_of[there], event_of[there], *found[part]))
+            return int(self.kernel.expand(*self.program, self.states, np.array([*bounds[part : part + 2], self.table.own], np.int64), after_of[there], from_of[there], event_of[there], *found[part]))
 
         lengths = np.array(list(self.pool.map(look, range(self.threads))), np.int64)
         stop = self._first_bad(found, stop)
