@@ -8,6 +8,7 @@ seconds do not. Then the whole rehearsal of each example. Prints only; nothing i
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
@@ -65,11 +66,16 @@ def spin(network: Network) -> tuple[int, float, float]:
 def main() -> None:
     """Measure and print."""
     models = {"six counters": counters(), "long press, telegram by telegram": long_press(), "timed gate, 0.1 s": network_of(job_of("second press, uneven times"), slicing=False)}
+    begun = time.perf_counter()
     search_compiled(models["long press, telegram by telegram"], budget=1000)  # compiled before the clock runs
+    loaded = time.perf_counter() - begun
+    search_compiled(models["six counters"], budget=100_000)
+    print(f"kernel loaded (compiled at its first use) in {loaded:.1f} s; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     print(f"{'':36}{'states':>10}{'time':>10}{'states/s':>12}{'of spin':>9}")
     for name, network in models.items():
         rows = [("plain Python", *timed(lambda: search_plainly(network, budget=10**7, to_the_end=True)))] if name != "six counters" else []  # noqa: B023
-        rows.append(("compiled kernel", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True))))  # noqa: B023
+        for threads in (1, 2):
+            rows.append((f"compiled kernel, {threads} thread{'s' * (threads > 1)}", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True, threads=threads))))  # noqa: B023
         print(name)
         peer = None
         if shutil.which("spin") and shutil.which("gcc"):
@@ -79,16 +85,21 @@ def main() -> None:
         for what, found, seconds in rows:
             ratio = f"{found.states / seconds / peer:8.1f} x" if peer else ""
             print(f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}", flush=True)
+    from farpress.tasks import rules, rules_searched
     from farpress.tasks.case import open_case
     from farpress.tasks.rehearsal import rehearse
 
-    print("\nwhole rehearsal, all rules, warm")
+    print("\nwhole rehearsal, all rules, kernel loaded; then the rules inside a judgement, first time and again (clock, computing)")
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
         case = open_case(folder)
-        begun = time.perf_counter()
-        results = rehearse(case)
-        seconds = time.perf_counter() - begun
-        print(f"  {folder.name:34}{sum(one.states for one in results):10}{seconds:8.2f} s   {sum(one.searched for one in results)} searches")
+        parts = []
+        for judging in (lambda: rehearse(case), lambda: list(rules_searched.judge(case)), lambda: list(rules_searched.judge(case)), lambda: list(rules.judge(case))):  # noqa: B023
+            begun, worked = time.perf_counter(), time.process_time()
+            made = judging()
+            parts.append((made, time.perf_counter() - begun, time.process_time() - worked))
+        results = parts[0][0]
+        print(f"  {folder.name:34}{sum(one.states for one in results):10}{parts[0][1]:8.2f} s ({parts[0][2]:.2f} s)   {sum(one.searched for one in results)} searches; "
+              f"judged first {parts[1][1]:.2f} s ({parts[1][2]:.2f} s), again {parts[2][1]:.2f} s ({parts[2][2]:.2f} s), without search {parts[3][1]:.2f} s ({parts[3][2]:.2f} s)")
 
 
 if __name__ == "__main__":

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
+import pytest
 from playwright.sync_api import expect
 
+from farpress.desk.pages.rehearsal import playable
+from farpress.domain.finding import Verdict
 from farpress.record.store import open_record
+from farpress.tasks.case import open_case
+from farpress.tasks.rehearsal import rehearse
+from farpress.tasks.rehearsal_play import play
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(house: Served, watched: Watched) -> None:
@@ -25,6 +34,17 @@ def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(house: 
 
     page.get_by_role("button", name="Take back").click()
     expect(page.get_by_role("button", name="Power: on")).to_be_visible()
+
+
+@pytest.mark.parametrize("name", ["larkfen-house", "tallowmere-court", "brindlemark"])
+def test_every_story_offered_to_play_breaks_its_rule_when_played(name: str) -> None:
+    """The words of the page are read by the player and end in what the search found, unless it rests on something not known."""
+    case = open_case(EXAMPLES / name)
+    offered = [(one, playable(one)) for one in rehearse(case) if one.story is not None and one.verdict is not Verdict.OPEN]
+
+    for result, words in offered:
+        assert not words or result.forbids in {one.says for one in play(case, words).broken}, words
+    assert any(words for _, words in offered) is (name != "larkfen-house")  # the house breaks nothing
 
 
 def test_a_story_that_breaks_a_rule_is_found_and_played(house: Served, watched: Watched) -> None:

@@ -38,6 +38,23 @@ def _panel(kind: str, *works: str, **more: Any) -> dict[str, Any]:
     return {"outputs": outputs, "panel": {"exit_s": 0.0, **more.pop("panel", {})}, **more}
 
 
+def _latched(works: str, *, off: tuple[str, ...] = ("f2",), number: str = "1", **output: Any) -> dict[str, Any]:
+    """One output that f1 switches on and f2 off."""
+    functions = {"f1": {"output": f"house/R1/{number}", "switches": "on"}, **{name: {"output": f"house/R1/{number}", "switches": "off"} for name in off}}
+    return {"outputs": {number: {"kind": "latch", "works": works, **output}}, "functions": functions}
+
+
+_TWO_LATCHES = {
+    "functions": {f"f{i}": {"output": f"house/R1/{(i + 1) // 2}", "switches": "on" if i % 2 else "off"} for i in range(1, 5)},
+}
+"""f1 switches output 1 on and f2 off; f3 and f4 output 2."""
+
+
+def _latched_pair(**second: Any) -> dict[str, Any]:
+    return {"outputs": {"1": {"kind": "latch", "works": "shutter.up", **{key: "2" for key in second if key == "interlock"}, **{key: value for key, value in second.items() if key != "interlock"}},
+                        "2": {"kind": "latch", "works": "shutter.down", **second}}, **_TWO_LATCHES}
+
+
 _BOTH = {"never": "both on", "of": ("f1", "f2")}
 _BACK = {"never": "works after power return", "of": ("f1",)}
 _STEP = {"never": "state out of step", "of": ("f1", "f2")}
@@ -93,6 +110,15 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
     "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
     "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
+    "latched shutter without interlock": (_latched_pair(), _BOTH | {"of": ("f1", "f3")}, True),
+    "latched shutter with interlock": (_latched_pair(interlock="1", interlock_pause_s=0.6, after_power_return="off"), _BOTH | {"of": ("f1", "f3")}, False),
+    "latch as before": (_latched("lamp.on", after_power_return="as before"), _BACK, True),
+    "latch off": (_latched("lamp.on", after_power_return="off"), _BACK, False),
+    "latched lamp": (_latched("lamp.on"), _TOGGLES, False),
+    "latch for ever": (_latched("valve.on"), _longer(10.0), True),
+    "latch on a start input": ({**_latched("gate.start"), "devices": {"gate": SHORT_GATE}}, _HELD, True),
+    "latch on a level input": ({**_latched("panel.level"), "panel": {"exit_s": 0.0, "keypad": False}}, _STEP, False),
+    "latch on a level input beside a keypad": ({**_latched("panel.level"), "panel": {"exit_s": 0.0}}, _STEP, True),
     "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),
     "pulse on a start input": (_gate("gate.start"), _HELD, False),
 }  # fmt: skip

@@ -22,6 +22,7 @@ from farpress.core.reach.press import (
     rice_share,
     still_press_share,
     telegram_share,
+    telegram_spread,
 )
 
 
@@ -118,3 +119,23 @@ def test_the_stronger_fob_comes_through_and_the_far_one_loses() -> None:
 
     assert simulated_clear_share(capture_db=8.0, gap_db=20.0, **common) == 1.0  # type: ignore[arg-type]
     assert simulated_clear_share(capture_db=8.0, gap_db=-20.0, **common) == none  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("margin", "sd", "strongest"), [(2.0, 5.0, 0.4), (10.0, 3.0, 0.0), (-4.0, 6.0, 0.8), (0.0, 0.0, 0.5)])
+def test_telegrams_spread_over_presses_as_a_nested_integral_says(margin: float, sd: float, strongest: float) -> None:
+    """Mean chance of a telegram by quadrature over normal places and Rice fading with scipy's own distributions; our 38 levels within 1 %."""
+    factor = strongest / (1.0 - strongest)
+    shape = math.sqrt(2.0 * factor)
+    scale = math.sqrt(1.0 / (2.0 * (factor + 1.0)))
+
+    def faded(level_db: float) -> float:
+        def at(amplitude: float) -> float:
+            return float(rice.pdf(amplitude, shape, scale=scale) * telegram_share(over_sensitivity_db=level_db + 20.0 * math.log10(max(amplitude, 1e-9)), bits=66))
+
+        return float(quad(at, 0.0, 6.0, limit=200)[0])
+
+    expected = faded(margin) if sd == 0.0 else float(np.polynomial.hermite_e.hermegauss(41)[1] @ [faded(margin + sd * z) for z in np.polynomial.hermite_e.hermegauss(41)[0]] / math.sqrt(2.0 * math.pi))
+    shares, presses = telegram_spread(margin_db=margin, sd_db=sd, strongest_share=strongest, bits=66)
+
+    assert presses.sum() == pytest.approx(1.0, abs=1e-9)
+    assert float(shares @ presses) == pytest.approx(expected, abs=0.01)

@@ -37,8 +37,8 @@ def command(
     A rule that holds was searched to the end: no order of presses, held buttons, lost
     telegrams, power cuts and keypad use gets there. A rule that fails comes with the
     shortest story found. A part of a story is a moment, a colon and what happens: GROUP
-    press BUTTON, GROUP hold BUTTON for 3 s, power off, power on, lost for 0.5 s, keypad,
-    under gate, clear gate.
+    press BUTTON, GROUP hold BUTTON for 3 s, somebody else of GROUP press BUTTON, power off,
+    power on, lost for 0.5 s, keypad, under gate, clear gate, wait.
 
     Exit code 0: nothing fails. 1: something fails. 2: the job or story cannot be used.
 

@@ -38,11 +38,15 @@ def results_text(job: str, results: Sequence[RuleResult], *, width: int, everyth
             if searched:
                 count = sum(result.states for result in searched)
                 lines += _wrap(f"{sign} {len(searched)} searched to the end without such a story ({count} states)", width, "  ", "     ")
-            for result in holding:
-                if not result.searched:
-                    lines += _wrap(result.says, width, "  ", "     ")
+            looked = [result for result in holding if not result.searched]
+            if looked:
+                says = looked[0].says if len(looked) == 1 else f"{len(looked)} settled without a search, from who holds what and how things are built"
+                lines += _wrap(f"{sign} {says}", width, "  ", "     ")
     counted = ", ".join(f"{sum(result.verdict is verdict for result in results if result.searched)} {verdict}" for verdict in Verdict)
     lines += ["", *_wrap(f"{sum(result.searched for result in results)} searches: {counted}; {sum(result.states for result in results)} states.", width, "")]
+    failing = sum(result.verdict is Verdict.FAILS and not result.searched for result in results)
+    if failing:
+        lines += _wrap(f"{failing} of the rules settled without a search fail{'s' if failing == 1 else ''}.", width, "")
     if any(result.verdict is Verdict.FAILS for result in results):
         lines += _wrap("A rehearsal proves the logic, not the machine. Radio is never a safety function; local codes and licensed practice decide.", width, "")
     return _plain("\n".join(lines), plain)
@@ -56,7 +60,7 @@ def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
             yield from _wrap(result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     ")
         for step in result.story.steps:
             yield from _wrap(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
-        yield from _wrap(f"{_time(result.story.ends_s):>12}  so {result.story.ends}", width, "  ", " " * 16)
+        yield from _wrap(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
     else:
         yield from _wrap(result.says, width, "     ")
     if result.because and result.because != "The shortest story found.":

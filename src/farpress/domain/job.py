@@ -38,6 +38,7 @@ class Function(Model):
         Literal["open", "close", "stop", "up", "down", "light", "water", "heat", "set", "unset", "set and unset", "unlock", "call", "sound", "other"]
         | None
     ) = None
+    switches: Literal["on", "off"] | None = Field(None, description="what its press does to an output of the kind 'latch'")
     says: str = ""
 
     @property

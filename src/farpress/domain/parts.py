@@ -49,6 +49,7 @@ Current = Literal["dc", "ac", "dc or ac"]
 Rectifier = Literal["bridge", "half-wave", "none"]
 Grade = Annotated[int, Field(ge=1, le=4)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
+Pulses = Annotated[int, Field(ge=1, le=9)]
 
 
 class ReceiverSheet(Model):
@@ -89,8 +90,9 @@ class ReceiverSheet(Model):
     mains_rated: bool | None = None
     pulse_min_s: Seconds | None = None
     pulse_max_s: Seconds | None = None
-    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = None
+    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = Field(None, description="of an output that keeps a state: toggle or latch")
     acknowledge_within_s: Seconds | None = Field(None, description="a status change later than this after a press is not acknowledged")
+    acknowledge_pulses: tuple[Pulses, Pulses, Pulses] | None = Field(None, description="pulses for set, unset, unset with an alarm cleared; absent: 1, 2, 4 are taken")
     tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(None, description="of the housing")
     grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")
 

@@ -123,7 +123,7 @@ class Supply(SupplySheet):
 class Output(Model):
     """One output of a receiver: what it does in time, what it works, through which cable."""
 
-    kind: Literal["pulse", "toggle", "follow"]
+    kind: Literal["pulse", "toggle", "follow", "latch"] = Field(description="latch: one button switches it on, another off; the functions say which ('switches')")
     for_s: Seconds | None = Field(None, alias="for", description="length of a pulse")
     retrigger: bool = Field(False, description="a further press starts the time anew")
     works: str | None = Field(None, description="device.input or panel.input of the same premises")

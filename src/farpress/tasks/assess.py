@@ -23,7 +23,7 @@ from farpress.tasks import (
     register,
     register_record,
     register_security,
-    rules,
+    rules_searched,
     safety,
     supply,
 )
@@ -31,7 +31,7 @@ from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules, safety, mains_cables)
+ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules_searched, safety, mains_cables)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)

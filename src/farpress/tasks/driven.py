@@ -19,6 +19,7 @@ from farpress.tasks.case import Case, OutputAt
 __all__ = [
     "LEAVES", "LOADS", "LOCKS", "MOVING", "Driven", "alarm", "alone", "change", "closes", "driven_of", "function_kinds", "group_text", "groups_of",
     "holders", "known_holders", "listed", "moves", "presses_per_second", "promises_of", "rate_text", "seconds", "stretch_s", "subjects_of",
+    "switching",
 ]
 
 LEAVES: Final = frozenset({"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"})
@@ -156,6 +157,11 @@ def holders(group: Group) -> int | None:
     if group.count is not None:
         return group.count
     return len(group.people) if group.people else None
+
+
+def switching(case: Case, at: OutputAt, way: str | None) -> tuple[str, ...]:
+    """Functions that switch an output of the kind `latch` `on` or `off`; those that do not say with None."""
+    return tuple(name for name in at.functions if case.job.functions[name].switches == way)
 
 
 def known_holders(case: Case, at: OutputAt) -> int | None:

@@ -42,7 +42,7 @@ def scenarios(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[Scenari
         ends: of one of its supplies.
     """
     outputs = tuple(at for at in case.outputs() if at.premises == premises)
-    lasting = tuple(at for at in outputs if at.output.kind == "toggle" or (at.output.kind == "pulse" and (at.output.for_s or 0.0) >= LASTING_S))
+    lasting = tuple(at for at in outputs if at.output.kind in ("toggle", "latch") or (at.output.kind == "pulse" and (at.output.for_s or 0.0) >= LASTING_S))
     touched = {at.path for at in outputs if any(_works(end, at) for end in ends)}
     made = [_scenario("at rest", ends, ())]
     for name, function in case.job.functions.items():

@@ -27,6 +27,7 @@ from farpress.tasks.driven import (
     subjects_of,
 )
 from farpress.tasks.grounds import CHOICE, GIVEN, MACHINES, PRACTICE, PRESSES
+from farpress.tasks.output_latch import judge_latches
 from farpress.tasks.output_pairs import judge_pairs
 from farpress.tasks.output_times import judge_times
 from farpress.tasks.output_use import judge_use
@@ -42,6 +43,7 @@ CODES: Final[dict[str, str]] = {
     "OUT-06": "Up and down of one motor never together, and the pause before it turns round.",
     "OUT-07": "Another press during the movement, where a second press stops or turns the leaf.",
     "OUT-08": "Functions and outputs that lead nowhere.",
+    "OUT-09": "Two-button latch: one button switches it on, another off, and no press does both.",
 }
 
 LONG_PULSE_S: Final = 10.0
@@ -64,6 +66,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_times(case)
     yield from judge_pairs(case)
     yield from judge_use(case)
+    yield from judge_latches(case)
 
 
 def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
@@ -87,7 +90,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
     elif kind == "pulse" and one.wants in ("pulse", "either") and at.output.for_s is not None:
         yield from _length(at, one, at.output.for_s, about, subjects)
     else:
-        says = f"{at.path} ({kind}) suits {one.works}, which is worked as long as its contact is closed."
+        says = f"{at.path} ({'two-button latch' if kind == 'latch' else kind}) suits {one.works}, which is worked as long as its contact is closed."
         yield Finding("OUT-01", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
 
 
@@ -102,7 +105,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[str, ...]
         says = f"{at.path} follows the press, so {one.works} is held as long as the button is."
         because = "While it is held the leaf stays open and timed closing waits."
         return Finding("OUT-01", Link.OUTPUT, Verdict.THIN, about, says, because, remedies=(remedy,), sources=(PRACTICE,), subjects=subjects)
-    how = "stays closed until the next press" if kind == "toggle" else "is closed as long as the button is held"
+    how = {"toggle": "stays closed until the next press", "latch": "stays closed until another button opens it"}.get(kind, "is closed as long as the button is held")
     says = f"{at.path} is a {kind} output on {one.works}, which wants a pulse: its contact {how}."
     if one.logic in ("open only", "partial open"):
         because = "A held open command keeps the leaf open and stops timed closing: it will not close at night."
@@ -180,7 +183,7 @@ def _toggle(case: Case, at: OutputAt) -> Iterator[Finding]:
                 remedies = (Remedy("Separate buttons and outputs for set and unset, on separate inputs of the panel, with its set output read back",
                                    "a repeated press then does no harm"),)
             else:
-                remedies = (Remedy("Make it a pulse of fixed length, or use separate outputs for on and off", "the state follows from the command"),)
+                remedies = (Remedy("Make it a pulse of fixed length, or a latch with a button for on and one for off", "the state follows from the command"),)
             yield Finding("OUT-02", Link.OUTPUT, Verdict.FAILS, about, says, because, remedies=remedies, sources=(PRACTICE, GIVEN), subjects=subjects)
         elif at.output.kind == "toggle" and one.wants != "pulse":
             yield from _parity(case, at, one, about, subjects)
@@ -199,7 +202,7 @@ def _parity(case: Case, at: OutputAt, one: Driven, about: str, subjects: tuple[s
     says = (f"{at.path} toggles {one.works} for {group_text(people)}: two who each switch it nine times in ten leave it wrong in "
             f"{wrong:.0%}, {min(people, 4)} who switch it three times in ten in {spread:.0%}.")
     because = "After several presses only an odd or even number counts; a toggle is good only for what is seen when pressing."
-    remedies = (Remedy("Separate on and off buttons, or a retriggerable time", "the last press decides"),)
+    remedies = (Remedy("A two-button latch: one button switches on, another off; or a retriggerable time", "the last press decides"),)
     yield Finding("OUT-02", Link.OUTPUT, Verdict.THIN, about, says, because, max(wrong, spread), 0.05, "", 0.05 - max(wrong, spread), remedies=remedies,
                   sources=(PRESSES, CHOICE), subjects=subjects)
 
@@ -212,9 +215,10 @@ def after_power_return(case: Case, at: OutputAt) -> str:
     """
     stated = at.output.after_power_return
     part = case.equipment.receivers.get(at.receiver_path)
-    if stated is None and at.output.kind == "toggle" and part is not None:
+    keeps_state = at.output.kind in ("toggle", "latch")
+    if stated is None and keeps_state and part is not None:
         stated = part.sheet.toggle_after_power_return
-    if stated is None and at.output.kind != "toggle":
+    if stated is None and not keeps_state:
         is_long = at.output.kind == "pulse" and (at.output.for_s or 0.0) > LONG_PULSE_S
         stated = "unknown" if is_long else "off"
     state = stated or "unknown"

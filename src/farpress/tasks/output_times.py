@@ -104,8 +104,9 @@ def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
                           remedies=(Remedy("Not retriggerable: a further press changes nothing", f"{seconds(for_s)} in one go", (change(at, "retrigger", False),)),),
                           subjects=subjects)
         return
-    if at.output.kind == "toggle":
-        says = f"{at.path} toggles {one.works}: it stays on until the next press, without the limit of {seconds(longest)}."
+    if at.output.kind in ("toggle", "latch"):
+        how = "toggles" if at.output.kind == "toggle" else "latches"
+        says = f"{at.path} {how} {one.works}: it stays on until {'the next press' if how == 'toggles' else 'somebody switches it off'}, without the limit of {seconds(longest)}."
         remedy = Remedy(f"A pulse of {seconds(longest)}, not retriggerable", "", (change(at, "kind", "pulse"), change(at, "for", seconds(longest))))
         yield Finding("OUT-05", Link.OUTPUT, Verdict.FAILS, about, says, "A forgotten or unheard press leaves it on.", limit=longest, unit="s", remedies=(remedy,),
                       sources=sources, subjects=subjects)

@@ -119,14 +119,16 @@ def _reads(case: Case, at: OutputAt, panel_name: str, works: str, panel: Part[Pa
             return finding(Verdict.HOLDS, f"{works} takes {article} {reads}; a second press does no harm.")
         return finding(Verdict.FAILS, f"Output {at.path} {_acts(kind)}, but {works} wants {article} {reads}.", "A contact that stays closed blocks the opposite command on many panels.", pulse)
     if reads == "level":
-        if kind != "toggle":
+        if kind not in ("toggle", "latch"):
             return finding(Verdict.FAILS, f"{works} follows a level, but output {at.path} {_acts(kind)}: the system is set only while the contact is closed.", "", two)
         keypad = panel.sheet.keypad
         because = "After the keypad was used the contact says one thing and the panel another; the next press then seems to do nothing."
         if keypad is None:
             return finding(Verdict.OPEN, f"{works} follows a level; whether a keypad is used as well is not known.", because, Remedy("Ask whether anybody sets or unsets at a keypad."))
         if keypad:
-            return finding(Verdict.FAILS, f"{works} follows the contact of a toggling output, and a keypad is used as well: the two fall out of step.", because, two)
+            return finding(Verdict.FAILS, f"{works} follows the contact of a {'toggling' if kind == 'toggle' else 'latched'} output, and a keypad is used as well: the two fall out of step.", because, two)
+        if kind == "latch":
+            return finding(Verdict.HOLDS, f"{works} follows the contact of a latch: one button sets, another unsets, and repeating either does no harm.")
         return finding(Verdict.THIN, f"{works} follows the contact of a toggling output; two people who press one after the other undo each other.", "", two)
     if reads == "tamper":
         return finding(Verdict.FAILS, f"{works} is a tamper input; a press would raise a tamper alarm.", "A tamper circuit holds housings only.", Remedy("Use another input of the panel."))
@@ -222,4 +224,4 @@ def _output_path(at: OutputAt, key: str) -> tuple[str, ...]:
 
 
 def _acts(kind: str) -> str:
-    return {"pulse": "gives a pulse", "toggle": "toggles", "follow": "closes only while the button is held"}[kind]
+    return {"pulse": "gives a pulse", "toggle": "toggles", "follow": "closes only while the button is held", "latch": "stays closed until another button opens it"}[kind]

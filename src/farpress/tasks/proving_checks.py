@@ -17,7 +17,7 @@ from farpress.tasks import panel, supply
 from farpress.tasks.cabling import ends_of, serve
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import OVERTRAVEL_LONGEST_M
-from farpress.tasks.driven import LEAVES, Driven, alarm, driven_of, listed, moves, seconds, subjects_of
+from farpress.tasks.driven import LEAVES, Driven, alarm, driven_of, listed, moves, seconds, subjects_of, switching
 from farpress.tasks.proving_test import ProvingTest, Who
 
 __all__ = ["checks"]
@@ -101,6 +101,10 @@ def _output(case: Case, at: OutputAt, driven: tuple[Driven, ...]) -> Iterator[Pr
         yield replace(base, id=f"pulse: {at.path}", kind="measure", does=f"Take the time that {_name(at)} stays on after one short press, in seconds.", expected=f"{seconds(at.output.for_s)}.",
                           unit="s", low=at.output.for_s - slack, high=at.output.for_s + slack, predicted=at.output.for_s,
                           minutes=1.0 + at.output.for_s / 60.0)
+    if at.output.kind == "latch":
+        on, off = (listed(switching(case, at, way)) for way in ("on", "off"))
+        yield check("latch", f"Press {on} twice, then {off} twice, then {on} again; with two fobs both at the same moment.", f"{_name(at)} is on after the first, off after the third press, and stays so when pressed again; at the same moment it ends up off.",
+                    minutes=1.5, caution=gate)
     if at.output.kind == "follow":
         yield from _held(case, at, driven, base, gate)
     for one in driven:

@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
 from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm
 from farpress.core.reach.entry import entry_loss_db
-from farpress.core.reach.press import USUAL, Telegrams, people_share, press_margin_db, press_share
+from farpress.core.reach.press import USUAL, Telegrams, people_share, press_margin_db, press_share, telegram_spread
 from farpress.core.reach.readings import Read, Spot, Updated, updated
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
@@ -125,6 +126,11 @@ class RadioLink:
             return None
         return float(press_share(margin_db=margin + moved_db, shared_sd_db=shared_sd_db, press_sd_db=self.press_sd_db, strongest_share=self.strongest_share,
                                  presses=presses, telegrams=self.telegrams, clear_share=self.clear_share))
+
+    def telegrams_heard(self) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
+        """Chance of one telegram, others on the channel left out, spread over presses: chances, and the share of presses with each."""
+        margin = self.margin_db
+        return None if margin is None else telegram_spread(margin_db=margin, sd_db=self.spread_db, strongest_share=self.strongest_share, bits=self.telegrams.bits)
 
     @property
     def strongest_share(self) -> float:

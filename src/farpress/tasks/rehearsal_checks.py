@@ -15,9 +15,10 @@ from farpress.core.rehearsal.model import Event, Model, Variable, join
 from farpress.domain.job import Rule
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
-from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, listed, moves, promises_of, seconds
+from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, listed, moves, promises_of, seconds, switching
 from farpress.tasks.output import PULSE_LONGEST_S, after_power_return
-from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, pressers, receiver_number, thing_id, unseen_event
+from farpress.tasks.rehearsal_presses import pressers
+from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, receiver_number, signals_of, thing_id, unseen_event
 from farpress.tasks.safety import unsets_and_opens
 
 __all__ = ["BAD", "Check", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
@@ -49,6 +50,8 @@ class Check:
         asks_power: the sheet may be silent about timed closing after the power returns.
         softens: why a story found does not mean that the work is wrong; else empty.
         unknown: what the outcome rests on and is not known, as a sentence; else empty.
+        functions: of the press it is about, where it is about one press.
+        just_after: it is broken from just after the last moment of a story on.
     """
 
     about: str
@@ -61,6 +64,8 @@ class Check:
     asks_power: bool = False
     softens: str = ""
     unknown: Callable[[Site], str] = lambda site: ""
+    just_after: bool = False
+    functions: tuple[str, ...] = ()
 
 
 def settled_elsewhere(rule: Rule) -> bool:
@@ -84,7 +89,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
             yield from (_unseen(case, at, one) for one in driven_of(case, at) if moves(one))
     elif rule.never == "on longer than":
         for at in named:
-            yield Check(at.path, f"{at.path} is on for longer than {seconds(limit)}", (at,), _longer(at, limit), True, "RULE-05", rule.never)
+            yield Check(at.path, f"{at.path} is on for longer than {seconds(limit)}", (at,), _longer(at, limit), True, "RULE-05", rule.never, just_after=True)
     elif rule.never == "second press within":
         for at, one in _uses(case, named):
             if moves(one):
@@ -134,7 +139,7 @@ def checks_always(case: Case) -> Iterator[Check]:
                 yield from _held(at, one, "RULE-16")
             longest = one.sheet.longest_run_s
             if longest is not None and not moves(one):  # what moves has end stops
-                yield Check(at.path, f"{at.path} is on for longer than {seconds(longest)}", (at,), _longer(at, longest), True, "RULE-16", "on longer than")
+                yield Check(at.path, f"{at.path} is on for longer than {seconds(longest)}", (at,), _longer(at, longest), True, "RULE-16", "on longer than", just_after=True)
     for path, outputs in _leaves(case, every).items():
         if outputs and any(one.path == path and (one.sheet.closes_after_s is not None or one.logic in ("start", "close")) for _, one in _uses(case, outputs)):
             yield _closing(path, outputs, "RULE-16")
@@ -216,7 +221,7 @@ def _toggling(case: Case, at: OutputAt, code: str) -> Check:
 def _held(at: OutputAt, one: Driven, code: str) -> Iterator[Check]:
     if one.wants == "pulse" and one.panel is None:
         longest = (one.input.max_pulse_s if one.input is not None else None) or PULSE_LONGEST_S
-        yield Check(f"{at.path}: {one.works}", f"{one.works} is closed for longer than {seconds(longest)}", (at,), _longer(at, longest), True, code, "held on a start input")
+        yield Check(f"{at.path}: {one.works}", f"{one.works} is closed for longer than {seconds(longest)}", (at,), _longer(at, longest), True, code, "held on a start input", just_after=True)
 
 
 def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> Check:
@@ -250,7 +255,11 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
                 unseen_event(f"{key}_press_unseen", (f"{key}_h",), f"{_first(site, key)} pressed and held from where {name} is not seen") for key in keys))])
         where = f" from {blind[0].from_}" if blind else ""
         says = f"{at.functions[0] if at.functions else at.path} pressed by {blind[0].to if blind else 'somebody'}{where}, where {name} is not seen" if blind else f"{at.functions[0] if at.functions else at.path} pressed from where {name} is not seen"
-        return join([watches.unseen(BAD, thing.active), Model((), (unseen_event(f"{output_id(at)}_press_unseen", (start,), says),))])
+        events = [unseen_event(f"{output_id(at)}_press_unseen", (start,), says)]
+        if at.output.kind == "latch":
+            off = f"{_pressed(at, switching(case, at, 'off'))} pressed from where {name} is not seen"
+            events.append(unseen_event(f"{output_id(at)}_reset_unseen", (f"{output_id(at)}_reset",), off))
+        return join([watches.unseen(BAD, thing.active), Model((), tuple(events))])
 
     return Check(f"{at.path}: {one.works}", f"{name} moves by a press from where it is not seen", (at,), watch, False, "RULE-03", "works without sight",
                  softens="" if blind else "All places it is promised from see it, or none is promised, but nothing stops a press from elsewhere: the radio reaches further than anybody sees.")
@@ -282,15 +291,27 @@ def _out_of_step(case: Case, path: str) -> Watch:
         thing = site.things.get(path)
         if thing is None:
             return f"{path} is not in the model"
-        by: dict[str, list[str]] = {"toggling pulse": [], "level": [], "set pulse": [], "unset pulse": []}
+        toggling: dict[str, str] = {}
+        setting: dict[str, str] = {}
+        unsetting: dict[str, str] = {}
         for at, one in _uses(case, site.outputs):
-            if one.path == path and one.reads in by and not _missing(site, at):
-                by[one.reads].append(output_id(at))
-        # a pulse on a level input changes the panel twice: a press cannot leave it as wished
-        toggling = by["toggling pulse"] + by["level"]
-        return watches.falls_out_of_step(BAD, thing_id(path), toggling, by["set pulse"], by["unset pulse"])
+            if one.path != path or _missing(site, at):
+                continue
+            o = output_id(at)
+            if one.reads == "level" and at.output.kind == "latch":  # its closing sets, its opening unsets
+                setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
+                unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
+            elif one.reads in ("toggling pulse", "level"):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
+                toggling[f"{o}_start"] = _pressed(at, at.functions)
+            elif one.reads in ("set pulse", "unset pulse"):
+                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(at, at.functions)
+        return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
 
     return watch
+
+
+def _pressed(at: OutputAt, functions: tuple[str, ...]) -> str:
+    return " or ".join(functions) or at.path
 
 
 def _turned(case: Case, at: OutputAt) -> Watch:
@@ -325,7 +346,7 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
             opens += [rise for thing in things.values() if thing.kind == "load" for rise in thing.rises]
             return watches.both(BAD, " or ".join(unset), " or ".join(opens)) if unset and opens else "one of the two is not in the model"
 
-        yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press")
+        yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press", functions=presser.functions)
 
 
 def _occupied(path: str) -> Watch:
@@ -357,12 +378,13 @@ def _acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, f
         if path not in site.things:
             return f"{path} is not in the model"
         p = thing_id(path)
-        window = acknowledgement(p, tuple(output_id(at) for at in asking), window_ms=round(window_s * 1000))
+        heard = signals_of(site, asking)
+        window = acknowledgement(p, heard, window_ms=round(window_s * 1000))
         changed = f"({p}_toset or {p}_tounset)"
         own = receiver_number(asking[0])
         bad = f"{changed} and {p}_by == 2 and {p}_code > 0" if foreign else f"{changed} and {p}_by == {own} and {p}_code == 0"
         # a power failure after the press excuses the silence: pending pulses are lost
-        cut, own_press = f"{BAD}_cut", " or ".join(f"{output_id(at)}_start" for at in asking)
+        cut, own_press = f"{BAD}_cut", " or ".join(heard)
         steady = Model((Variable(cut),), (Event("power_off", f"{cut} = 1", "power", "the power fails"),), (), (f"if {own_press}:\n    {cut} = 0",))
         return join([window, steady, Model(bad={BAD: f"{bad} and not {cut}"})])
 

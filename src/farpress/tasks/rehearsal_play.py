@@ -19,7 +19,8 @@ from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import listed
 from farpress.tasks.rehearsal import Story, replay, time_text
 from farpress.tasks.rehearsal_checks import Check, checks_always, checks_of, settled_elsewhere
-from farpress.tasks.rehearsal_site import Site, Thing, build_site, neighbours, output_id, pressers, thing_id
+from farpress.tasks.rehearsal_presses import pressers
+from farpress.tasks.rehearsal_site import Site, Thing, build_site, neighbours, output_id, signals_of, thing_id
 from farpress.tasks.rehearsal_story import Happening, parse_story
 from farpress.tasks.rules import outputs_named, rule_fault
 
@@ -188,12 +189,14 @@ def _moments(case: Case, site: Site, happenings: list[Happening]) -> tuple[list[
     dark = _stretches(happenings, "power off", "power on")
     lost = [(one.at_s, one.at_s + one.for_s) for one in happenings if one.kind == "lost"]
     found: list[tuple[float, int, str, str]] = []
-    last_end: dict[str, float] = {}
+    last_end: dict[tuple[str, str, bool], float] = {}
     every = pressers(case, site.outputs)
     faults = []
     for order, one in enumerate(happenings):
         if one.kind in ("power off", "power on"):
             found.append((one.at_s, order, one.kind.replace(" ", "_"), f"the power {'fails' if one.kind == 'power off' else 'returns'}"))
+        elif one.kind == "wait":
+            found.append((one.at_s, order, "", ""))
         elif one.kind == "lost":
             found.append((one.at_s, order, "", f"telegrams are lost for {time_text(one.for_s)}"))
         elif one.kind in ("keypad", "alarm", "under", "clear"):
@@ -215,26 +218,27 @@ def _moments(case: Case, site: Site, happenings: list[Happening]) -> tuple[list[
 
 
 def _pressing(case: Case, site: Site, one: Happening, order: int, key: str, dark: list[tuple[float, float]], lost: list[tuple[float, float]],
-              last_end: dict[str, float]) -> Iterator[tuple[float, int, str, str]]:
-    fob = next((case.equipment.fobs[name].sheet.cut_off_s for name, group in case.job.groups.items() if (name == one.who or one.who in group.people) and name in case.equipment.fobs), None)
-    end = one.at_s + (one.for_s if fob is None else min(one.for_s, fob))
-    says = f"{one.who}: {listed(one.functions)} {'held' if one.for_s > 1 else 'pressed'}{' long' if one.length == 'long' else ''}"
+              last_end: dict[tuple[str, str, bool], float]) -> Iterator[tuple[float, int, str, str]]:
+    cut_off = next((case.equipment.fobs[name].sheet.cut_off_s for name, group in case.job.groups.items() if (name == one.who or one.who in group.people) and name in case.equipment.fobs), None)
+    end = one.at_s + (one.for_s if cut_off is None else min(one.for_s, cut_off))
+    who = f"somebody else of {one.who}" if one.is_another else one.who
+    says = f"{who}: {listed(one.functions)} {'held' if one.for_s > 1 else 'pressed'}{' long' if one.length == 'long' else ''}"
     receivers = [case.equipment.receivers.get(path.rpartition("/")[0]) for name in one.functions for path in case.job.functions[name].paths]
     dropouts = [part.sheet.dropout_s for part in receivers if part is not None and part.sheet.dropout_s is not None]
     dropout = max(dropouts, default=0.0)
-    held = key in site.held
+    held, fob = key in site.held, (key, one.who, one.is_another)
     pieces = _without(one.at_s, end, [*lost, *dark])
     for index, (start, stop) in enumerate(pieces):
         came_back = any(start == until for _, until in dark)
-        text = says if index == 0 and start == one.at_s else f"{one.who}: heard again" + (", seen as a new press" if start - last_end.get(key, -1e9) >= dropout else "")
+        text = says if index == 0 and start == one.at_s else f"{who}: heard again" + (", seen as a new press" if start - last_end.get(fob, -1e9) >= dropout else "")
         if held:
             yield start, order, f"{key}_press", text
-            yield stop, order + 1000, f"{key}_release", f"{one.who}: {'let go' if stop == end else 'no longer heard'}"
-        elif came_back or start - last_end.get(key, -1e9) >= dropout:
+            yield stop, order + 1000, f"{key}_release", f"{who}: {listed(one.functions)} {'let go' if stop == end else 'no longer heard'}"
+        elif came_back or start - last_end.get(fob, -1e9) >= dropout:
             yield start, order, f"{key}_press", text
         else:
             yield start, order, "", f"{text}, less than the drop-out time after the last one: seen as the same press"
-        last_end[key] = stop
+        last_end[fob] = stop
     if not pieces:
         yield one.at_s, order, "", f"{says}, not heard"
 
@@ -267,8 +271,11 @@ def _watched(case: Case, site: Site) -> list[tuple[str, str, str, str]]:
     for path, thing in site.things.items():
         found += [(path, _kind(thing), state, condition) for state, condition in states_of(thing)]
     for path in site.things:
-        if f"{thing_id(path)}_st" == site.things[path].active and _acknowledgers(case, site, path):
-            found += [(f"{path} acknowledged", "pulses", f"{count} pulse{'s' if count > 1 else ''}", f"{thing_id(path)}_code == {code}") for code, count in enumerate(ACKNOWLEDGED.values(), 1)]
+        acknowledging = _acknowledgers(case, site, path) if site.things[path].kind == "panel" else []
+        for _, asking in acknowledging[:1]:
+            sheet = case.equipment.receivers[asking[0].receiver_path].sheet
+            counts = sheet.acknowledge_pulses or tuple(ACKNOWLEDGED.values())
+            found += [(f"{path} acknowledged", "pulses", f"{count} pulse{'s' if count > 1 else ''}", f"{thing_id(path)}_code == {code}") for code, count in enumerate(counts, 1)]
     return found
 
 
@@ -313,7 +320,7 @@ def _acknowledging(case: Case, site: Site) -> Iterator[Model]:
     for path, thing in site.things.items():
         if thing.kind == "panel":
             for window, asking in _acknowledgers(case, site, path)[:1]:
-                yield acknowledgement(thing_id(path), tuple(output_id(at) for at in asking), window_ms=round(window * 1000))
+                yield acknowledgement(thing_id(path), signals_of(site, asking), window_ms=round(window * 1000))
 
 
 def _tracks(watched: list[tuple[str, str, str, str]], history: list[tuple[int, int]], tick_s: float, ends_s: float) -> Iterator[Track]:
@@ -331,9 +338,9 @@ def _spans(history: list[tuple[int, int]], bit: int, state: str, tick_s: float, 
     for ticks, bits in history:
         on = bits >> bit & 1
         if on and since is None:
-            since = ticks * tick_s
+            since = round(ticks * tick_s, 6)
         elif not on and since is not None:
-            yield Span(since, ticks * tick_s, state)
+            yield Span(since, round(ticks * tick_s, 6), state)
             since = None
     if since is not None:
         yield Span(since, ends_s, state)

@@ -65,7 +65,7 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
     def seen(taken: tuple[State, int] | None) -> set[str]:
         return {name for bit, name in enumerate(names) if taken is not None and taken[1] >> bit & 1}
 
-    key = next((one.key for one in site.pressers if at.path in one.paths), None)
+    key = next((one.key for one in site.pressers if at.path in one.paths and at.path not in one.resets), None)
     press = next((event for event in (f"{key}_press", f"{output_id(at)}_by_itself") if event in runner.events), "")
     taken = runner.step(network.starts, press) if press else None
     before = seen(taken)
@@ -120,4 +120,5 @@ def _state(on: bool) -> str:
 
 
 def _says(at: OutputAt) -> str:
-    return f"{at.output.kind} output on {listed(at.works)}" if at.works else f"{at.output.kind} output"
+    kind = "two-button latch" if at.output.kind == "latch" else f"{at.output.kind} output"
+    return f"{kind} on {listed(at.works)}" if at.works else kind

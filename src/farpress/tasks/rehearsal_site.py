@@ -6,7 +6,6 @@ left out. Nothing here searches.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -14,49 +13,19 @@ from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
 from farpress.core.rehearsal.model import Event, Model, join
-from farpress.domain.job import Button
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
-from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed
+from farpress.tasks.driven import LEAVES, LOADS, Driven, driven_of, listed, switching
 from farpress.tasks.output import after_power_return
+from farpress.tasks.output_pairs import keeps_apart
 from farpress.tasks.output_times import longest_hold_s
+from farpress.tasks.rehearsal_presses import Presser, pressers, word
 
-__all__ = ["Presser", "Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "pressers", "receiver_number", "thing_id", "unseen_event"]
+__all__ = ["Site", "Thing", "build_site", "input_id", "neighbours", "output_id", "receiver_number", "signals_of", "thing_id", "unseen_event"]
 
 _EDGE = frozenset({"start", "open only", "partial open", "close", "stop"})
 _ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
-
-
-@dataclass(frozen=True)
-class Presser:
-    """One button, or several that do the same: what it works and who holds it.
-
-    Attributes:
-        key: identifier.
-        functions: names of the functions it presses.
-        paths: outputs it works.
-        groups: who has it.
-        length: "short", "long" or "" where the button does not tell.
-    """
-
-    key: str
-    functions: tuple[str, ...]
-    paths: tuple[str, ...]
-    groups: tuple[str, ...]
-    length: str = ""
-
-    @property
-    def by(self) -> str:
-        """Who, at most two names."""
-        if not self.groups:
-            return "nobody's fob"
-        return " or ".join(self.groups) if len(self.groups) < 3 else f"{self.groups[0]} or {len(self.groups) - 1} other groups"
-
-    @property
-    def says(self) -> str:
-        """What is pressed and by whom."""
-        return f"{listed(self.functions)} pressed{' long' if self.length == 'long' else ''} by {self.by}"
 
 
 @dataclass(frozen=True)
@@ -84,10 +53,11 @@ class Site:
 
     Attributes:
         outputs: in the order of the job.
+        lengths: whether pulses have their length.
         things: path → device or panel.
         pressers: who presses what.
         model: the parts, joined.
-        starts: signals of a new press seen, one for each output.
+        starts: signals of a new press seen: `o_start` for each output, `o_reset` too for a latch.
         held: thumbs.
         resumes: whether timed closing was taken to go on after the power returns.
         by: input of a panel → number of the receiver that asks through it.
@@ -97,6 +67,7 @@ class Site:
     """
 
     outputs: tuple[OutputAt, ...]
+    lengths: bool = True
     things: dict[str, Thing] = field(default_factory=dict)
     pressers: tuple[Presser, ...] = ()
     model: Model = field(default_factory=Model)
@@ -115,12 +86,12 @@ class Site:
 
 def output_id(at: OutputAt) -> str:
     """Identifier of an output in a model."""
-    return f"o_{_word(at.path)}"
+    return f"o_{word(at.path)}"
 
 
 def thing_id(path: str) -> str:
     """Identifier of a device or panel in a model."""
-    return f"d_{_word(path)}"
+    return f"d_{word(path)}"
 
 
 def receiver_number(at: OutputAt) -> int:
@@ -128,13 +99,15 @@ def receiver_number(at: OutputAt) -> int:
     return 3 + list(at.house.receivers).index(at.receiver)
 
 
+def signals_of(site: Site, outputs: Iterable[OutputAt]) -> tuple[str, ...]:
+    """Signals of a press seen of these outputs, as far as they are in the model."""
+    own = tuple(f"{output_id(at)}_" for at in outputs)
+    return tuple(one for one in site.starts if one.rpartition("_")[0] + "_" in own)
+
+
 def input_id(premises: str, works: str) -> str:
     """Identifier of an input in a model."""
-    return f"i_{_word(premises)}_{_word(works)}"
-
-
-def _word(text: str) -> str:
-    return re.sub(r"\W", "_", text, flags=re.ASCII)
+    return f"i_{word(premises)}_{word(works)}"
 
 
 def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
@@ -148,34 +121,11 @@ def neighbours(case: Case, seeds: Iterable[OutputAt]) -> tuple[OutputAt, ...]:
             if at.path in inside
             or any(f"{at.premises}/{name.partition('.')[0]}" in works for name in at.works)
             or (at.output.interlock and f"{at.receiver_path}/{at.output.interlock}" in inside)
+            or any(_wired(case, at, other) for other in every if other.path in inside)
         }
         if more == inside:
             return tuple(at for at in every if at.path in inside)
         inside = more
-
-
-def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
-    """Every press that reaches these outputs, equal ones together, in the order of the job."""
-    known = {at.path for at in outputs}
-    found: dict[tuple[tuple[str, ...], str], list[str]] = {}
-    for group_name, group in case.job.groups.items():
-        for button in group.buttons.values():
-            both = {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
-            for length, learned in both.items():
-                names = (learned,) if isinstance(learned, str) else learned or ()
-                touching = tuple(name for name in names if name in case.job.functions and known & set(case.job.functions[name].paths))
-                if touching:
-                    groups = found.setdefault((touching, length), [])
-                    if group_name not in groups:
-                        groups.append(group_name)
-    for name, function in case.job.functions.items():  # a function on no button yet: somebody will have it
-        if known & set(function.paths) and not any(name in names for names, _ in found):
-            found[((name,), "")] = []
-    return tuple(
-        Presser(f"{_word('_'.join(names))}{'_' + length if length else ''}", names,
-                tuple(path for path in dict.fromkeys(path for name in names for path in case.job.functions[name].paths) if path in known), tuple(groups), length)
-        for (names, length), groups in found.items()
-    )
 
 
 def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exact: bool, resumes: bool | None = None, timeless: bool = False) -> Site:
@@ -190,7 +140,7 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
         resumes: whether timed closing goes on after the power returns, where the sheet is silent.
         timeless: leaves may take any time, which again leaves more stories, never fewer.
     """
-    site = Site(outputs, resumes=resumes)
+    site = Site(outputs, lengths=lengths, resumes=resumes)
     site.pressers = pressers(case, outputs)
     ids = {at.path: output_id(at) for at in outputs}
     relays: list[Model] = []
@@ -206,17 +156,17 @@ def build_site(case: Case, outputs: tuple[OutputAt, ...], *, lengths: bool, exac
             continue
         relays.append(model)
         made[at.path] = "momentary" if momentary else at.output.kind
-        if at.output.kind == "toggle" and after_power_return(case, at) == "unknown":
+        if at.output.kind in ("toggle", "latch") and after_power_return(case, at) == "unknown":
             forgetful.append(f"{ids[at.path]}_s")
     presses, thumbs = _people(case, site, made, ids, exact=exact)
     ends = [outs.ends_the_other(ids[at.path], f"{ids[other.path]}_{'t' if other.output.kind == 'pulse' else 's'}")
             for at in outputs for other in outputs
-            if at.path in made and made.get(other.path) in ("pulse", "toggle") and _mutual(at, other)]
+            if at.path in made and made.get(other.path) in ("pulse", "toggle", "latch") and _mutual(at, other)]
     links = list(_relays(case, [at for at in outputs if at.path in made], ids, site))
     things = list(_things(case, [at for at in outputs if at.path in made], made, ids, site, lengths=lengths or exact, resumes=resumes, timeless=timeless))
     # thumbs say whether they send before outputs look; relays before what they work
     site.model = join([outs.power(forgetful=forgetful), *thumbs, *presses, *ends, *relays, *links, *things])
-    site.starts = tuple(f"{ids[path]}_start" for path in made)
+    site.starts = tuple(f"{ids[path]}_{signal}" for path, kind in made.items() for signal in (("start", "reset") if kind == "latch" else ("start",)))
     return site
 
 
@@ -233,15 +183,25 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Mod
         if output.for_s is None:
             site.asks.append(f"How long the pulse of {at.path} lasts is not given; write it, as 'for: 0.5 s'.")
             return None, False
-        if output.for_s > 0 and not lengths and _momentary(case, at):
+        if output.for_s <= 0:
+            site.asks.append(f"The pulse of {at.path} lasts 0 s, which is none; write how long it lasts, as 'for: 0.5 s'.")
+            return None, False
+        if not lengths and _momentary(case, at):
             return outs.momentary_output(o), True
         return outs.pulse_output(o, for_ms=_ms(output.for_s), retrigger=output.retrigger, resumes=after_power_return(case, at) in ("as before", "unknown")), False
     if output.kind == "toggle":
         return outs.toggle_output(o, keeps=after_power_return(case, at) != "off"), False
+    if output.kind == "latch":
+        site.asks += [f"Whether {name} switches {at.path} on or off is not said; write 'switches: on' or 'switches: off' with it." for name in switching(case, at, None)]
+        return outs.latch_output(o, keeps=after_power_return(case, at) != "off"), False
     part = case.equipment.receivers.get(at.receiver_path)
     dropout = part.sheet.dropout_s if part is not None else None
     if dropout is None:
         site.asks.append(f"After how long without a telegram {at.receiver_path} ends a press is not known; read 'dropout' from its data sheet, or time it with a meter.")
+        return None, False
+    if dropout <= 0:
+        ask = f"{at.receiver_path} is said to end a press after 0 s without a telegram, so it sees none; read 'dropout' from its data sheet, or time it with a meter."
+        site.asks += [ask] if ask not in site.asks else []
         return None, False
     keys = [one.key for one in site.pressers if at.path in one.paths]
     if not keys:
@@ -256,15 +216,19 @@ def _people(case: Case, site: Site, made: dict[str, str], ids: dict[str, str], *
     held: list[str] = []
     for one in site.pressers:
         paths = [path for path in one.paths if path in made]
-        moments = [ids[path] for path in paths if made[path] != "follow"]
-        if len(moments) < len(paths):
+        moments = [ids[path] for path in paths if made[path] != "follow" and path not in one.resets]
+        also = "\n".join(f"{ids[path]}_reset = 1" for path in paths if path in one.resets)
+        if any(made[path] == "follow" for path in paths):
             at = next(at for at in site.outputs if at.path in paths and made[at.path] == "follow")
             longest = longest_hold_s(case, at) if exact else None
-            also = "\n".join(f"{o}_start = 1" for o in moments)
+            if longest is not None and longest[0] <= 0:
+                site.taken.append(f"no cut-off of the fob of {longest[1]}, because 0 s is given")
+                longest = None
+            also = "\n".join([*(f"{o}_start = 1" for o in moments), also])
             thumbs.append(outs.thumb(one.key, says_press=f"{one.says}, and held", says_release=f"{listed(one.functions)} let go", cut_off_ms=_ms(longest[0]) if longest else None, also=also))
             held.append(one.key)
-        elif moments:
-            presses.append(outs.press(f"{one.key}_press", moments, says=one.says))
+        elif paths:
+            presses.append(outs.press(f"{one.key}_press", moments, says=one.says, also=also))
     for at in site.outputs:
         if at.path in made and not any(at.path in one.paths for one in site.pressers):
             presses.append(outs.press(f"{ids[at.path]}_by_itself", [ids[at.path]], says=f"the receiver works {at.path} by itself"))
@@ -276,12 +240,25 @@ def _mutual(at: OutputAt, other: OutputAt) -> bool:
     return at.path != other.path and at.receiver_path == other.receiver_path and at.output.interlock == other.number and other.output.interlock == at.number
 
 
+def _wired(case: Case, at: OutputAt, other: OutputAt) -> bool:
+    """Whether both work through the two halves of one pair of relays interlocked by wiring."""
+    if at.path == other.path or not at.output.via or at.output.via != other.output.via or at.premises != other.premises:
+        return False
+    part = case.equipment.relays.get(at.output.via)
+    return part is not None and part.sheet.interlocked is True and keeps_apart(case, at, other).says != ""
+
+
 def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site) -> Iterator[Model]:
     paths = {at.path: at for at in outputs}
     done: set[str] = set()
     for at in outputs:
         other = paths.get(f"{at.receiver_path}/{at.output.interlock}") if at.output.interlock else None
         if at.path in done:
+            continue
+        wired = next((one for one in outputs if one.path not in done and _wired(case, at, one)), None)
+        if wired is not None:
+            done.add(wired.path)
+            yield outs.wired_interlock(ids[at.path], ids[wired.path])
             continue
         if other is None or not _mutual(at, other):
             yield outs.relay(ids[at.path])
@@ -329,7 +306,8 @@ def _too_short(at: OutputAt, one: Driven) -> bool:
 def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driven]], momentary: set[str], site: Site, resumes: bool | None, timeless: bool) -> Iterator[Model]:
     d, sheet, name = thing_id(path), one.sheet, path.partition("/")[2]
     contacts = [
-        parts.edge(i, closed) if i in momentary else parts.contact(i, closed, at_rest="not " in closed) for i, (closed, _) in inputs.items()
+        parts.edge(i, closed, lockout_ms=_lockout_ms(use)) if i in momentary else parts.contact(i, closed, at_rest="not " in closed, lockout_ms=_lockout_ms(use))
+        for i, (closed, use) in inputs.items()
     ]
     rises = tuple(f"{i}_rise" for i in inputs)
     if one.panel is not None:
@@ -377,6 +355,10 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
         site.things[path] = Thing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
     elif one.kind in LEAVES or one.kind is None:
         site.asks.append(f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known; read the description of its inputs.")
+
+
+def _lockout_ms(one: Driven) -> int:
+    return _ms(one.input.lockout_s or 0.0) if one.input is not None else 0
 
 
 def _ms(seconds: float) -> int:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.domain.job import Button
@@ -22,8 +22,8 @@ PRESS_S: Final = 0.5
 """How long a button is down where a story does not say; our choice."""
 
 _EXAMPLES = (
-    "family press 2", "family hold 2 for 3 s", "family press 2 long", "family press open gate", "power off", "power on", "lost for 0.5 s",
-    "keypad", "keypad of panel", "alarm of panel", "under gate", "clear gate",
+    "family press 2", "somebody else of family press 2", "family hold 2 for 3 s", "family press 2 long", "family press open gate", "power off", "power on", "lost for 0.5 s",
+    "keypad", "keypad of panel", "alarm of panel", "under gate", "clear gate", "wait",
 )  # fmt: skip
 
 
@@ -33,11 +33,12 @@ class Happening:
 
     Attributes:
         at_s: when [s].
-        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "under" or "clear".
+        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "under", "clear" or "wait".
         for_s: how long a button is held or telegrams are lost [s].
         functions: what is pressed.
         length: "short", "long" or "".
         who: who presses; or the panel or device meant.
+        is_another: with another fob than the one that pressed before.
         text: as it was written.
     """
 
@@ -48,6 +49,7 @@ class Happening:
     length: str = ""
     who: str = ""
     text: str = ""
+    is_another: bool = False
 
 
 def parse_story(case: Case, story: str) -> list[Happening]:
@@ -84,7 +86,7 @@ def _part(case: Case, part: str) -> Happening:
     at_s = _time(moment)
     what = " ".join(what.split())
     words = what.casefold()
-    if words in ("power off", "power on"):
+    if words in ("power off", "power on", "wait"):
         return Happening(at_s, words, text=what)
     if match := re.fullmatch(r"(?:telegrams )?lost for (.+)", words):
         return Happening(at_s, "lost", for_s=_time(match[1]), text=what)
@@ -93,8 +95,11 @@ def _part(case: Case, part: str) -> Happening:
         return Happening(at_s, kind, who=_known(match[2], _names(case, "panel"), "panel") if match[2] else _only(_names(case, "panel"), kind), text=what)
     if match := re.fullmatch(r"(under|clear) (.+)", what, re.IGNORECASE):
         return Happening(at_s, match[1].casefold(), who=_known(match[2], _names(case, "device"), "device"), text=what)
-    if match := re.fullmatch(r"(.+?) (?:holds?|press(?:es)?) (.+?)(?: for (.+))?", what, re.IGNORECASE):
-        return _press(case, at_s, what, match)
+    other, pressing = re.match(r"somebody else of ", what, re.IGNORECASE), what
+    if other:
+        pressing = what[other.end():]
+    if match := re.fullmatch(r"(.+?) (?:holds?|press(?:es)?) (.+?)(?: for (.+))?", pressing, re.IGNORECASE):
+        return replace(_press(case, at_s, what, match), is_another=other is not None)
     raise InputError(f"what happens is not understood. Write one of: {'; '.join(_EXAMPLES)}.")
 
 

@@ -1,6 +1,6 @@
 """The job's "must never" rules, judged from how things are built.
 
-What only a search through press stories can settle is left open here and says so. Rules
+What a search through press stories adds stands in `rules_searched`. Rules
 about reach belong to the air; the rules that always hold stand with outputs, devices and
 refusals whether the job names them or not.
 """
@@ -18,9 +18,9 @@ from farpress.tasks import rules_people as by_people
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import driven_of, listed
 from farpress.tasks.grounds import GIVEN
-from farpress.tasks.ruling import Ruling
+from farpress.tasks.ruling import Ruling, about_text
 
-__all__ = ["CODES", "judge", "outputs_named", "rule_fault"]
+__all__ = ["CODES", "judge", "judge_rule", "outputs_named", "rule_fault"]
 
 CODES: Final[dict[str, str]] = {
     "RULE-01": "Rule: two things never both on.",
@@ -72,32 +72,30 @@ def judge(case: Case) -> Iterator[Finding]:
             continue
         fault = rule_fault(case, rule)
         if fault:
-            about = _about(number, rule)
+            about = about_text(number, rule.never, "")
             yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about, f"Rule {number} cannot be judged: {fault}", "Correct the rule, or take it out.", sources=(GIVEN,))
             continue
-        yield from _ruled(case, number, rule)
+        yield from judge_rule(case, number)
 
 
-def _ruled(case: Case, number: int, rule: Rule) -> Iterator[Finding]:
+def judge_rule(case: Case, number: int) -> Iterator[Finding]:
+    """Findings about one rule of the job, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
+    rule = case.job.rules[number - 1]
     code, judge_rule = _JUDGES[rule.never]
     named = outputs_named(case, rule)
     for ruling in judge_rule(case, rule, named):
         verdict, because = ruling.verdict, ruling.because
         if ruling.never_matters:
             says = f"Rule {number} can never matter: {ruling.says}"
-            yield Finding("RULE-15", Link.RULE, Verdict.OPEN, f"{_about(number, rule)}: {ruling.about}".rstrip(": "), says, because or "Correct the rule, or take it out.",
+            yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about_text(number, rule.never, ruling.about), says, because or "Correct the rule, or take it out.",
                           sources=(GIVEN,), subjects=ruling.subjects)
             continue
         if rule.signed and verdict is Verdict.FAILS:
             verdict, because = Verdict.THIN, f"{because} Accepted: {rule.signed}.".strip()
-        about = f"{_about(number, rule)}: {ruling.about}" if ruling.about else _about(number, rule)
+        about = about_text(number, rule.never, ruling.about)
         sources: tuple[Citation, ...] = (*ruling.sources, GIVEN)
         yield Finding(code, Link.RULE, verdict, about, ruling.says, because, ruling.value, ruling.limit, ruling.unit, ruling.margin, remedies=ruling.remedies,
                       sources=sources, subjects=ruling.subjects)
-
-
-def _about(number: int, rule: Rule) -> str:
-    return f"rule {number}, never {rule.never}"
 
 
 def rule_fault(case: Case, rule: Rule) -> str:

@@ -33,7 +33,7 @@ from farpress.tasks.output import after_power_return, toggles
 from farpress.tasks.output_pairs import keeps_apart
 from farpress.tasks.output_times import longest_hold_s
 from farpress.tasks.output_use import second_press_counts
-from farpress.tasks.ruling import Ruling
+from farpress.tasks.ruling import LOOK_FURTHER, Ruling
 
 __all__ = [
     "after_power", "both_on", "closes_while_occupied", "held_on_start", "needed_to_leave", "never_toggles", "on_longer", "out_of_step", "second_press",
@@ -76,7 +76,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 known = timed[0].sheet.closes_after_power_return
                 goes = "goes on by itself" if known else "goes on by itself is not recorded"
                 says = f"{at.path} is off after the power returns; {'' if known else 'whether '}timed closing of {timed[0].path.partition('/')[2]} {goes}."
-                yield Ruling(Verdict.FAILS if known else Verdict.OPEN, says, "Cut the drive's supply while it stands open, and watch it for the closing time. 'farpress rehearsal' tells the story.", at.path,
+                yield Ruling(Verdict.FAILS if known else Verdict.OPEN, says, f"Cut the drive's supply while it stands open, and watch it for the closing time. {LOOK_FURTHER}", at.path,
                              remedies=(Remedy("Have the drive wait for a command after the power returns"),), sources=(MACHINES, *timed[0].cite("closes_after_s", "closes_after_power_return")), subjects=subjects)
                 continue
             yield Ruling(Verdict.HOLDS, says, "Prove it by switching the supply off three times.", at.path, sources=(MACHINES,), subjects=subjects)
@@ -112,8 +112,9 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
     for at in outputs:
         subjects, kind, for_s = subjects_of(at, *driven_of(case, at)), at.output.kind, at.output.for_s
         fix = (Remedy(f"A pulse of {seconds(limit)}, not retriggerable", "", (change(at, "kind", "pulse"), change(at, "for", seconds(limit)), change(at, "retrigger", False))),)
-        if kind == "toggle":
-            yield Ruling(Verdict.FAILS, f"{at.path} toggles and stays on until the next press.", "", at.path, limit=limit, unit="s", remedies=fix, subjects=subjects)
+        if kind in ("toggle", "latch"):
+            how = "toggles and stays on until the next press" if kind == "toggle" else "latches and stays on until somebody switches it off"
+            yield Ruling(Verdict.FAILS, f"{at.path} {how}.", "", at.path, limit=limit, unit="s", remedies=fix, subjects=subjects)
         elif kind == "follow":
             hold = longest_hold_s(case, at)
             receiver = case.equipment.receivers.get(at.receiver_path)

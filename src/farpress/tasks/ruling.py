@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.domain.finding import Remedy, Verdict
 from farpress.sources import Citation
 
-__all__ = ["Ruling"]
+__all__ = ["LOOK_FURTHER", "Ruling", "about_text"]
+
+LOOK_FURTHER: Final = "'farpress rehearsal' tells the story."
+"""Where a story is not told in the finding itself."""
+
 
 
 @dataclass(frozen=True)
@@ -35,3 +40,8 @@ class Ruling:
     sources: tuple[Citation, ...] = ()
     subjects: tuple[str, ...] = ()
     never_matters: bool = False
+
+
+def about_text(number: int, never: str, about: str) -> str:
+    """What a finding about a rule is about: "rule 3, never both on: larkfen/R3/1 and larkfen/R3/2"."""
+    return f"rule {number}, never {never}{f': {about}' if about else ''}"

@@ -153,7 +153,7 @@ def _behaviour(output: Output) -> str:
     if output.kind == "pulse":
         length = f" {write_quantity(output.for_s, 'time')}" if output.for_s is not None else ""
         return f"pulse{length}{', starts anew' if output.retrigger else ''}"
-    return "toggles" if output.kind == "toggle" else "while held"
+    return {"toggle": "toggles", "latch": "on and off by two buttons"}.get(output.kind, "while held")
 
 
 def _supply_says(case: Case, path: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from farpress.core.rehearsal import driven, outputs, panels, watches
-from farpress.core.rehearsal.model import Event, Model, join, make_ready
+from farpress.core.rehearsal.model import Event, Model, Variable, join, make_ready
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.running import Runner
 from farpress.core.rehearsal.search import search_all
@@ -157,7 +157,6 @@ class _Leaf(_Played):
 
 def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000) -> _Leaf:
     switches = Model((), (Event("press", "k = 1", "not k"), Event("release", "k = 0", "k")))
-    from farpress.core.rehearsal.model import Variable
 
     return _Leaf([
         Model((Variable("k"),)), switches, outputs.power(), *(driven.contact(i, "k") for i in inputs),
@@ -216,7 +215,7 @@ def _panel(kind: str, exit_ms: int = 30_000, window_ms: int = 40_000) -> _Played
     return _Played([
         outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
         driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": kind} if kind == "toggling pulse" else {"i": "set pulse", "j": "unset pulse"}, exit_ms=exit_ms, keypad=True, entry_ms=30_000),
-        panels.acknowledgement("p", ("a", "b"), window_ms=window_ms),
+        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=window_ms),
     ], set="p_st", leaving="p_going and not p_st", one="p_code == 1", two="p_code == 2", three="p_code == 3")  # fmt: skip
 
 
@@ -286,3 +285,28 @@ def test_a_watch_for_the_reversal_pause_counts_standstill() -> None:
 
     assert found(500)
     assert not found(400)
+
+
+def test_relays_interlocked_by_wiring_let_the_first_one_stay() -> None:
+    """The second waits while the first is on, and comes on at once when it drops; never both."""
+    thumbs = [outputs.thumb(name, says_press="", says_release="") for name in ("t", "u")]
+    parts = [outputs.power(), *thumbs, outputs.follow_output("a", ["t"], dropout_ms=400), outputs.follow_output("b", ["u"], dropout_ms=400), outputs.wired_interlock("a", "b")]
+    first, second = _Played(parts, on="a_on"), _Played(parts, on="b_on")
+    assert first.do("t_press").on
+    first.do("u_press")
+    second.do("t_press", "u_press")
+    assert first.on
+    assert not second.on
+    for played in (first, second):
+        played.do("t_release").wait(0.4)
+    assert not first.on
+    assert second.on
+
+
+def test_an_input_takes_nothing_within_its_lock_out() -> None:
+    """Three seconds after a closing that counted the next one counts; before, none does, and none lengthens it."""
+    count = Model((Variable("n", 9), Variable("finer", "HALF")), (), (), ("if i_rise:\n    n = n + 1\nfiner = 0",), {"HALF": 500})
+    played = _Played([outputs.power(), outputs.press("press", ["o"], says=""), outputs.momentary_output("o"), outputs.relay("o"), driven.edge("i", "o_on", lockout_ms=3000), count], on="n == 2")
+    played.do("press").wait(1.5).do("press").wait(1.0).do("press")
+    assert not played.on
+    assert played.wait(0.5).do("press").on

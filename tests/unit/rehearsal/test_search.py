@@ -195,3 +195,44 @@ def test_expressions_are_checked_too() -> None:
     """A power operator is none of ours."""
     with pytest.raises(ModelError, match="Pow"):
         parse_expression("a ** 2")
+
+
+def _wheels(bad: dict[str, str], *, leaves: bool = False) -> Model:
+    """Five wheels of ten places that hold each other up; the last one may be lifted above, or out of its range."""
+    events = tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0", f"x{(i + 1) % 5} != 3") for i in range(5))
+    return Model(tuple(Variable(f"x{i}", 12 if i == 4 else 9) for i in range(5)), (*events, Event("up", "x4 = x4 + 1", f"x3 == 9 and x4 >= 8{'' if leaves else ' and x4 < 12'}")), bad=bad)
+
+
+@pytest.mark.parametrize("threads", [2, 3])
+@pytest.mark.parametrize("to_the_end", [False, True])
+@pytest.mark.parametrize("bad", [{"never": "x0 > 9"}, {"far": "x0 + x1 + x2 == 24", "near": "x0 == 2 and x1 == 2 and x4 == 2"}, {"far": "x0 + x1 + x2 + x3 == 33"}])
+def test_several_threads_find_what_one_finds(bad: dict[str, str], to_the_end: bool, threads: int) -> None:
+    """Counts, depth and every event of the stories are equal, stopped at the last story or not."""
+    network = make_ready(_wheels(bad), slicing=False)
+
+    alone, shared = (search_compiled(network, to_the_end=to_the_end, threads=count) for count in (1, threads))
+
+    assert shared == alone
+    assert alone.states > 20_000 or alone.stories
+
+
+def test_a_variable_that_leaves_its_range_is_named_by_every_number_of_threads() -> None:
+    """The same event after the same story."""
+    network = make_ready(_wheels({"never": "x0 > 9"}, leaves=True), slicing=False)
+    said = []
+    for threads in (1, 2):
+        with pytest.raises(ModelError, match="left its range at up") as caught:
+            search_compiled(network, threads=threads)
+        said.append(str(caught.value))
+
+    assert said[0] == said[1]
+
+
+def test_loading_the_kernel_is_told_first() -> None:
+    """Progress is told 0 before anything is compiled, then the states."""
+    told: list[int] = []
+
+    search_compiled(make_ready(_wheels({"never": "x0 > 9"})), progress=told.append)
+
+    assert told[0] == 0
+    assert told[-1] > 0

@@ -19,6 +19,7 @@ from farpress.sources import Mark, cites
 
 __all__ = [
     "MOVED_SHARE", "USUAL", "Telegrams", "people_share", "press_margin_db", "press_share", "rice_factor", "rice_share", "still_press_share", "telegram_share",
+    "telegram_spread",
 ]
 
 MOVED_SHARE: Final = 0.5
@@ -159,6 +160,37 @@ def telegram_share(*, over_sensitivity_db: ArrayLike, bits: int) -> NDArray[np.f
     require_range("bits", bits, "", low=1, high=4096, because="our choice")
     ratio = 2.0 * np.log(500.0) * 10.0 ** (np.asarray(over_sensitivity_db, dtype=np.float64) / 10.0)
     return np.asarray((1.0 - 0.5 * np.exp(-ratio / 2.0)) ** bits)
+
+
+@cites("Log-normal places, Rice fading", place="level of one press, the same for all its telegrams", mark=Mark.COMPUTED)
+def telegram_spread(*, margin_db: float, sd_db: float, strongest_share: float, bits: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """How the chance of one telegram spreads over presses: chances, and the share of presses that has each; shape (38,) both.
+
+    The level is drawn once for a press (place, fob, hand, fading); its telegrams then meet the
+    noise one by one.
+
+    Args:
+        margin_db: mean level over the needed one [dB].
+        sd_db: spread of the level from press to press, fading left out [dB].
+        strongest_share: share of the power by the strongest way.
+        bits: of a telegram.
+
+    Example:
+        With 30 dB of margin and no spread every telegram of nearly every press is heard:
+
+        >>> shares, presses = telegram_spread(margin_db=30.0, sd_db=0.0, strongest_share=0.5, bits=66)
+        >>> float(shares @ presses) > 0.998
+        True
+    """
+    require_range("margin_db", margin_db, "dB", because="a number is wanted")
+    require_range("sd_db", sd_db, "dB", low=0.0, because="a standard deviation")
+    edges = np.linspace(-6.0, 3.0, 37)
+    grid = np.linspace(-5.0, 5.0, 81) if sd_db > 0.0 else np.zeros(1)
+    weight = np.exp(-0.5 * grid**2)
+    above = rice_share(margin_db=margin_db + sd_db * grid[None, :] - edges[:, None], factor=rice_factor(strongest_share=strongest_share)) @ weight / weight.sum()
+    presses = -np.diff(above, prepend=1.0, append=0.0)
+    levels = np.concatenate([[edges[0] - 0.125], (edges[1:] + edges[:-1]) / 2.0, [edges[-1] + 0.125]])
+    return telegram_share(over_sensitivity_db=levels, bits=bits), np.asarray(presses)
 
 
 @cites("Runs of successes, textbook", place="recursion over telegrams", mark=Mark.MEMORY)

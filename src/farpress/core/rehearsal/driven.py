@@ -32,22 +32,32 @@ _COMMANDS: Final[Mapping[str, str]] = MappingProxyType({
 
 
 @cites(_RULE, place="contact of an input", mark=Mark.CHOICE)
-def contact(i: str, closed: str, *, at_rest: bool = False) -> Model:
+def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) -> Model:
     """The contact at an input.
 
     Args:
         i: the input.
         closed: expression that is true while it is closed.
         at_rest: it is closed before anything happens, as through a break contact.
+        lockout_ms: for this long after a closing that counted no other one counts.
     """
     settle = f"{i}_c = 1 if {closed} else 0\n{i}_rise = 1 if {i}_c and not {i}_was else 0\n{i}_fall = 1 if {i}_was and not {i}_c else 0\n{i}_was = {i}_c"
-    return Model((Variable(f"{i}_c", passing=True), Variable(f"{i}_rise", passing=True), Variable(f"{i}_fall", passing=True), Variable(f"{i}_was", start=int(at_rest))), (), (), (settle,))
+    variables = (Variable(f"{i}_c", passing=True), Variable(f"{i}_rise", passing=True), Variable(f"{i}_fall", passing=True), Variable(f"{i}_was", start=int(at_rest)))
+    return _locked_out(i, Model(variables, (), (), (settle,)), lockout_ms)
 
 
 @cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
-def edge(i: str, closes: str) -> Model:
-    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length."""
-    return Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",))
+def edge(i: str, closes: str, *, lockout_ms: int = 0) -> Model:
+    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length, `lockout_ms` as for `contact`."""
+    return _locked_out(i, Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)), lockout_ms)
+
+
+def _locked_out(i: str, model: Model, lockout_ms: int) -> Model:
+    if lockout_ms <= 0:
+        return model
+    left, limit = f"{i}_lk", f"{i}_K"
+    settle = f"if {i}_rise and {left} > 0:\n    {i}_rise = 0\nif {i}_rise:\n    {left} = {limit}"
+    return Model((*model.variables, Variable(left, limit)), (), (f"if {left} > 0:\n    {left} = {left} - 1",), (*model.settling, settle), {limit: lockout_ms})
 
 
 @cites(_RULE, place="leaf: step by step, open only, partial, close, stop; timed closing; presence", mark=Mark.CHOICE)

@@ -1,6 +1,10 @@
 """The compiled search: runs a table of instructions over packed states, breadth first.
 
-Compiled once and kept by the compiler's own store; every network runs on the same code.
+Compiled once and kept by the compiler's own store; every network runs on the same code. Where
+many states wait, a stretch of them is looked at in three steps that several threads share:
+`expand` (each thread a part of the stretch), `enter` (each thread a half of the table) and
+`number`. States are numbered in the order in which one thread would find them, so counts and
+shortest stories do not depend on the number of threads.
 """
 
 from __future__ import annotations
@@ -13,36 +17,93 @@ from numpy.typing import NDArray
 
 from farpress.sources import Mark, cites
 
-__all__ = ["explore", "place_all"]
+__all__ = ["HALVES", "enter", "expand", "explore", "number", "place_all"]
 
 Ints = NDArray[Any]
 
+HALVES = 2
+"""Parts of the table of slots, each with its own probing, so that two threads never meet in it."""
 
-@numba.njit(cache=True, inline="always")
-def _spread(key: int, mask: int) -> int:
+
+@numba.njit(cache=True, inline="always", nogil=True)
+def _spread(key: int, size: int) -> int:
+    """Slot where probing begins: half by the top bit, place in it by the rest."""
     mixed = np.uint64(key) * np.uint64(0x9E3779B97F4A7C15)
-    return np.int64((mixed ^ (mixed >> np.uint64(29))) & np.uint64(mask))  # type: ignore[return-value]
+    mixed ^= mixed >> np.uint64(29)
+    half = size >> 1
+    return np.int64(mixed & np.uint64(half - 1)) + half * np.int64(mixed >> np.uint64(63))  # type: ignore[return-value]
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, inline="always", nogil=True)
+def _next(at: int, size: int) -> int:
+    """The following slot of the same half."""
+    half = size >> 1
+    return (at & half) | ((at + 1) & (half - 1))
+
+
+@numba.njit(cache=True, nogil=True)
 @cites("open-addressing table", mark=Mark.COMPUTED)
 def place_all(states: Ints, count: int, slots: Ints) -> None:  # pragma: no cover - compiled
     """Enter the first `count` of `states` into an empty table of `slots`."""
-    mask = slots.shape[0] - 1
+    size = slots.shape[0]
     for index in range(count):
-        at = _spread(states[index], mask)
+        at = _spread(states[index], size)
         while slots[at] >= 0:
-            at = (at + 1) & mask
+            at = _next(at, size)
         slots[at] = index
 
 
-@numba.njit(cache=True)
+@numba.njit(cache=True, nogil=True)
+def _taken(code: Ints, at: int, registers: Ints) -> int:  # pragma: no cover - compiled
+    """Run one event from row `at` on; 0 if it cannot happen."""
+    while True:
+        op = code[at, 0]
+        to = code[at, 1]
+        if op == 0:
+            return int(to)
+        a = code[at, 2]
+        b = code[at, 3]
+        at += 1
+        if op == 1:
+            registers[to] = registers[a]
+        elif op == 2:
+            at = to
+        elif op == 3:
+            if registers[a] == 0:
+                at = to
+        elif op == 4:
+            registers[to] = registers[a] + registers[b]
+        elif op == 5:
+            registers[to] = registers[a] - registers[b]
+        elif op == 6:
+            registers[to] = registers[a] * registers[b]
+        elif op == 7:
+            registers[to] = 1 if registers[a] < registers[b] else 0
+        elif op == 8:
+            registers[to] = 1 if registers[a] <= registers[b] else 0
+        elif op == 9:
+            registers[to] = 1 if registers[a] == registers[b] else 0
+        elif op == 10:
+            registers[to] = 1 if registers[a] != registers[b] else 0
+        elif op == 11:
+            registers[to] = 1 if registers[a] != 0 and registers[b] != 0 else 0
+        elif op == 12:
+            registers[to] = 1 if registers[a] != 0 or registers[b] != 0 else 0
+        elif op == 13:
+            registers[to] = 1 if registers[a] == 0 else 0
+        elif op == 14:
+            registers[to] = min(registers[a], registers[b])
+        else:
+            registers[to] = max(registers[a], registers[b])
+
+
+@numba.njit(cache=True, nogil=True)
 @cites("breadth-first search over packed states", mark=Mark.COMPUTED)
 def explore(
     code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
     states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, limits: Ints,
 ) -> int:  # pragma: no cover - compiled
-    """Look at states until a limit; everything found is written into the arrays.
+    """Look at states in one thread until a limit; everything found is written into the arrays.
 
     Args:
         code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its registers.
@@ -50,70 +111,31 @@ def explore(
         slots: places of states by their hash, -1 where free; twice as many as states.
         counts: [looked at, known, transitions, bad conditions found], shape (4,).
         bad_from, bad_via: state and event of the first story of each condition, -1 where none.
-        limits: [index of the state to stop at, number of conditions to stop at or 0], shape (2,).
+        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at,
+            registers to be set before each event], shape (4,).
 
     Returns:
         0 when a limit or the end is reached, 1 when the arrays are full, -1 when a
         variable left its range (the state and event stand in bad_from[0], bad_via[0]).
     """
-    last = limits[0]
-    wanted = limits[1]
-    mask = slots.shape[0] - 1
+    last, wanted, wide = limits[0], limits[1], limits[2]
+    size = slots.shape[0]
     room = states.shape[0] - entries.shape[0]
     registers = first.copy()
     n_vars = shifts.shape[0]
-    width = first.shape[0]
-    while counts[0] < counts[1] and counts[0] < last:
-        if counts[1] >= room or 2 * counts[1] >= slots.shape[0]:
+    width = limits[3]
+    before = first[:width].copy()
+    while counts[0] < counts[1] and counts[0] < last and counts[1] - counts[0] < wide:
+        if counts[1] >= room or 2 * counts[1] >= size:
             return 1
         index = counts[0]
         state = states[index]
+        for i in range(n_vars):
+            before[i] = (state >> shifts[i]) & masks[i]
         for event in range(entries.shape[0]):
-            for i in range(n_vars):
-                registers[i] = (state >> shifts[i]) & masks[i]
-            for i in range(n_vars, width):
-                registers[i] = first[i]
-            at = entries[event]
-            while True:
-                op = code[at, 0]
-                to = code[at, 1]
-                if op == 0:
-                    break
-                a = code[at, 2]
-                b = code[at, 3]
-                at += 1
-                if op == 1:
-                    registers[to] = registers[a]
-                elif op == 2:
-                    at = to
-                elif op == 3:
-                    if registers[a] == 0:
-                        at = to
-                elif op == 4:
-                    registers[to] = registers[a] + registers[b]
-                elif op == 5:
-                    registers[to] = registers[a] - registers[b]
-                elif op == 6:
-                    registers[to] = registers[a] * registers[b]
-                elif op == 7:
-                    registers[to] = 1 if registers[a] < registers[b] else 0
-                elif op == 8:
-                    registers[to] = 1 if registers[a] <= registers[b] else 0
-                elif op == 9:
-                    registers[to] = 1 if registers[a] == registers[b] else 0
-                elif op == 10:
-                    registers[to] = 1 if registers[a] != registers[b] else 0
-                elif op == 11:
-                    registers[to] = 1 if registers[a] != 0 and registers[b] != 0 else 0
-                elif op == 12:
-                    registers[to] = 1 if registers[a] != 0 or registers[b] != 0 else 0
-                elif op == 13:
-                    registers[to] = 1 if registers[a] == 0 else 0
-                elif op == 14:
-                    registers[to] = min(registers[a], registers[b])
-                else:
-                    registers[to] = max(registers[a], registers[b])
-            if to == 0:
+            for i in range(width):
+                registers[i] = before[i]
+            if _taken(code, entries[event], registers) == 0:
                 continue
             counts[2] += 1
             after = 0
@@ -129,7 +151,7 @@ def explore(
                     bad_from[i] = index
                     bad_via[i] = event
                     counts[3] += 1
-            slot = _spread(after, mask)
+            slot = _spread(after, size)
             while True:
                 known = slots[slot]
                 if known < 0:
@@ -141,8 +163,114 @@ def explore(
                     break
                 if states[known] == after:
                     break
-                slot = (slot + 1) & mask
+                slot = _next(slot, size)
         counts[0] += 1
         if wanted > 0 and counts[3] >= wanted:
             return 0
     return 0
+
+
+@numba.njit(cache=True, nogil=True)
+@cites("breadth-first search over packed states, one part of a stretch", mark=Mark.COMPUTED)
+def expand(
+    code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
+    states: Ints, span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, bad_from: Ints, bad_via: Ints,
+) -> int:  # pragma: no cover - compiled
+    """Everything that can happen in the states of a span, in order; nothing is entered yet.
+
+    Args:
+        code, entries, first, shifts, masks, highs, bad, states: as in `explore`.
+        span: [index of the first state, index after the last, registers to be set before each event], shape (3,).
+        after_of, from_of, event_of: written: the state after, the index it came from, the event.
+        bad_from, bad_via: written where they hold -1: index and event of the first story of each condition in this part.
+
+    Returns:
+        How many were written; where a variable left its range, the number less that one, times -1, less 1,
+        and the index and event stand last.
+    """
+    registers = first.copy()
+    n_vars = shifts.shape[0]
+    width = span[2]
+    before = first[:width].copy()
+    count = 0
+    for index in range(span[0], span[1]):
+        state = states[index]
+        for i in range(n_vars):
+            before[i] = (state >> shifts[i]) & masks[i]
+        for event in range(entries.shape[0]):
+            for i in range(width):
+                registers[i] = before[i]
+            if _taken(code, entries[event], registers) == 0:
+                continue
+            after = 0
+            from_of[count] = index
+            event_of[count] = event
+            for i in range(n_vars):
+                value = registers[i]
+                if value < 0 or value > highs[i]:
+                    return -count - 1
+                after |= value << shifts[i]
+            for i in range(bad.shape[0]):
+                if bad_from[i] < 0 and registers[bad[i]] != 0:
+                    bad_from[i] = index
+                    bad_via[i] = event
+            after_of[count] = after
+            count += 1
+    return count
+
+
+@numba.njit(cache=True, nogil=True)
+@cites("open-addressing table", mark=Mark.COMPUTED)
+def enter(half: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, slot_of: Ints) -> None:  # pragma: no cover - compiled
+    """Enter the new ones of all parts into one half of the table, in order.
+
+    Args:
+        half: which; states of the other half are passed over.
+        lengths: of each part, shape (parts,).
+        after_of: see `expand`; the parts one after the other, each in a stretch of its own of equal room.
+        states, slots: as in `explore`; a new one is entered as -2 less its place.
+        slot_of: written: slot of each new one; -1 for each that is known.
+    """
+    size = slots.shape[0]
+    parts = lengths.shape[0]
+    room = after_of.shape[0] // parts
+    middle = size >> 1
+    for part in range(parts):
+        for place in range(part * room, part * room + lengths[part]):
+            after = after_of[place]
+            slot = _spread(after, size)
+            if (slot >= middle) != (half == 1):
+                continue
+            while True:
+                known = slots[slot]
+                if known == -1:
+                    slots[slot] = -2 - place
+                    slot_of[place] = slot
+                    break
+                same = states[known] == after if known >= 0 else after_of[-2 - known] == after
+                if same:
+                    slot_of[place] = -1
+                    break
+                slot = _next(slot, size)
+
+
+@numba.njit(cache=True, nogil=True)
+@cites("states numbered in the order found", mark=Mark.COMPUTED)
+def number(
+    span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, slot_of: Ints, states: Ints, parents: Ints, via: Ints, slots: Ints,
+) -> None:  # pragma: no cover - compiled
+    """Give the new ones of one part their numbers.
+
+    Args:
+        span: [first place of the part, place after the last, number of the first new one], shape (3,).
+        after_of, from_of, event_of, slot_of: see `expand` and `enter`.
+        states, parents, via, slots: as in `explore`.
+    """
+    known = span[2]
+    for place in range(span[0], span[1]):
+        if slot_of[place] >= 0:
+            states[known] = after_of[place]
+            parents[known] = from_of[place]
+            via[known] = event_of[place]
+            slots[slot_of[place]] = known
+            known += 1

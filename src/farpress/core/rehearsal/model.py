@@ -16,7 +16,15 @@ from dataclasses import dataclass, field
 from math import gcd
 from types import MappingProxyType
 
-from farpress.core.rehearsal.wording import ModelError, names_read, parse_expression, parse_statements, slice_statements, written_by
+from farpress.core.rehearsal.wording import (
+    ModelError,
+    depends_on,
+    names_read,
+    parse_expression,
+    parse_statements,
+    slice_statements,
+    written_by,
+)
 from farpress.sources import Mark, cites
 
 __all__ = ["TICK", "Event", "Model", "Network", "ReadyEvent", "Variable", "join", "make_ready"]
@@ -202,24 +210,23 @@ def _names(conditions: Iterable[ast.expr], events: Iterable[ReadyEvent], settlin
 
 
 def _wanted(conditions: Iterable[ast.expr], events: list[ReadyEvent], settling: tuple[ast.stmt, ...]) -> frozenset[str]:
-    wanted = frozenset(name for tree in conditions for name in names_read(tree))
-    while True:
-        more = set(wanted)
-        for statement in slice_statements(settling, wanted):
-            more |= _reads(statement)
-        for event in events:
-            kept = slice_statements(event.does, wanted)
-            if kept:
-                more |= names_read(event.when)
-            for statement in kept:
-                more |= _reads(statement)
-        if more == wanted:
-            return wanted
-        wanted = frozenset(more)
-
-
-def _reads(statement: ast.stmt) -> frozenset[str]:
-    return names_read(statement) | written_by([statement])
+    needs: dict[str, set[str]] = {}
+    for statement in settling:
+        for name, reads in depends_on(statement):
+            needs.setdefault(name, set()).update(reads)
+    for event in events:
+        guard = names_read(event.when)
+        for statement in event.does:
+            for name, reads in depends_on(statement):
+                needs.setdefault(name, set()).update(reads, guard)
+    wanted: set[str] = set()
+    ahead = [name for tree in conditions for name in names_read(tree)]
+    while ahead:
+        name = ahead.pop()
+        if name not in wanted:
+            wanted.add(name)
+            ahead += needs.get(name, ())
+    return frozenset(wanted)
 
 
 def _numbers(model: Model, used: set[str], moments_ms: tuple[int, ...]) -> tuple[dict[str, int], int]:

@@ -16,7 +16,7 @@ from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["ends_the_other", "follow_output", "interlock", "latch_output", "momentary_output", "power", "press", "pulse_output", "relay", "telegrams", "thumb", "toggle_output"]
+__all__ = ["ends_the_other", "follow_output", "interlock", "latch_output", "momentary_output", "power", "press", "pulse_output", "relay", "telegrams", "thumb", "toggle_output", "wired_interlock"]
 
 _RULE = "semantics of this program"
 
@@ -127,9 +127,11 @@ def toggle_output(o: str, *, keeps: bool) -> Model:
 
 @cites(_RULE, place="two-button latch", mark=Mark.CHOICE)
 def latch_output(o: str, *, keeps: bool) -> Model:
-    """An output that one button sets (`o_start`) and another resets (`o_reset`); reset wins.
+    """An output that one button sets (`o_start`) and another resets (`o_reset`); both at once: reset wins.
 
-    It `keeps` its state through a power failure, or is off.
+    Args:
+        o: the output.
+        keeps: its state survives a power failure (as before); else it is off.
     """
     events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
     settle = f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if power and {o}_s else 0"
@@ -179,6 +181,21 @@ if {m} == 0 and {wanted} and {p} == 0:
 """
     variables = (Variable(m, 2), Variable(p, limit), Variable(wanted, 2, passing=True), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True))
     return Model(variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)})
+
+
+@cites(_RULE, place="relays interlocked by wiring", mark=Mark.CHOICE)
+def wired_interlock(a: str, b: str) -> Model:
+    """Two relays, each fed through the other's break contact: the first one on keeps the other off; no pause."""
+    m = f"{a}_{b}_m"
+    settle = f"""
+if ({m} == 1 and not {a}_req) or ({m} == 2 and not {b}_req):
+    {m} = 0
+if {m} == 0:
+    {m} = 1 if {a}_req else 2 if {b}_req else 0
+{a}_on = 1 if {m} == 1 else 0
+{b}_on = 1 if {m} == 2 else 0
+"""
+    return Model((Variable(m, 2), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True)), (), (), (settle,))
 
 
 @cites(_RULE, place="interlock: the second press ends the first", mark=Mark.CHOICE)

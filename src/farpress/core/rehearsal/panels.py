@@ -95,7 +95,7 @@ if {p}_tounset:
 
 
 @cites(_RULE, place="acknowledgement pulses inside a window after a heard press", mark=Mark.CHOICE)
-def acknowledgement(p: str, outputs: tuple[str, ...], *, window_ms: int) -> Model:
+def acknowledgement(p: str, presses: tuple[str, ...], *, window_ms: int) -> Model:
     """Pulses that a receiver gives when the panel's state changes soon after a heard press.
 
     A press opens a window that is closed at both ends: a change exactly at its end
@@ -104,10 +104,10 @@ def acknowledgement(p: str, outputs: tuple[str, ...], *, window_ms: int) -> Mode
 
     Args:
         p: the panel whose state the receiver reads.
-        outputs: outputs that ask the panel.
+        presses: signals of a press seen that ask the panel.
         window_ms: the window.
     """
-    heard = " or ".join(f"{o}_start" for o in outputs)
+    heard = " or ".join(presses)
     settle = f"""
 if power and ({heard}):
     {p}_win = {p}_W + 1

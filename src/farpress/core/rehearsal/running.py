@@ -11,15 +11,16 @@ import heapq
 from collections import deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from farpress.core.rehearsal.model import TICK, Network
-from farpress.core.rehearsal.wording import ModelError
+from farpress.core.rehearsal.wording import ModelError, written_by
 from farpress.sources import Mark, cites
 
 __all__ = ["Found", "Runner", "briefest_story", "search_plainly"]
 
 State = tuple[int, ...]
-Step = Callable[..., "tuple[State, int] | None"]
+Step = Callable[..., Any]
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,7 @@ class Runner:
         self.start: State = network.starts
         self._steps: dict[str, Step] = {}
         space: dict[str, object] = dict(network.numbers)
+        self._settling = [line for statement in network.settling for line in ast.unparse(statement).splitlines()]
         for index, event in enumerate(network.events):
             exec(compile(self._text(index), f"<{event.name}>", "exec"), space)
             step: Step = space[f"_e{index}"]  # type: ignore[assignment]
@@ -66,8 +68,13 @@ class Runner:
         if network.passing:
             lines.append(f" {' = '.join(network.passing)} = 0")
         lines.append(f" if not ({ast.unparse(event.when)}): return None")
-        for statement in (*event.does, *network.settling):
+        for statement in event.does:
             lines += [f" {line}" for line in ast.unparse(statement).splitlines()]
+        lines += [f" {line}" for line in self._settling]
+        written = written_by((*event.does, *network.settling))
+        outside = " or ".join(f"not 0 <= {name} <= {high}" for name, high in zip(network.variables, network.highs, strict=True) if name in written)
+        if outside:
+            lines.append(f" if {outside}: return None, ({''.join(f'{name}, ' for name in network.variables)})")
         bad = " | ".join(f"({1 << bit} if ({ast.unparse(tree)}) else 0)" for bit, tree in enumerate(network.bad.values())) or "0"
         state = "".join(f"{name}, " for name in network.variables)
         lines.append(f" return ({state}), {bad}")
@@ -79,12 +86,14 @@ class Runner:
         Raises:
             ModelError: a variable left its range.
         """
-        after = self._steps[event](*state)
-        if after is not None:
-            for value, high, name in zip(after[0], self.network.highs, self.network.variables, strict=True):
-                if not 0 <= value <= high:
-                    raise ModelError(f"{name} became {value} at {event}, outside 0 to {high}: {dict(zip(self.network.variables, state, strict=True))}.")
+        after: tuple[Any, Any] | None = self._steps[event](*state)
+        if after is not None and after[0] is None:
+            raise self._left(state, event, after[1])
         return after
+
+    def _left(self, state: State, event: str, after: State) -> ModelError:
+        name, value, high = next(one for one in zip(self.network.variables, after, self.network.highs, strict=True) if not 0 <= one[1] <= one[2])
+        return ModelError(f"{name} became {value} at {event}, outside 0 to {high}: {dict(zip(self.network.variables, state, strict=True))}.")
 
     def tick(self, state: State, bits: int = 0) -> tuple[State, int]:
         """State and conditions one tick later; in a model without timers nothing changes."""

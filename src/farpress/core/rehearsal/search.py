@@ -7,8 +7,11 @@ the same counts. A search that does not finish says how far it got; it never say
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from farpress.core.rehearsal.model import Network
 from farpress.core.rehearsal.running import Found, search_plainly
@@ -20,12 +23,17 @@ from farpress.sources import Mark, cites
 __all__ = ["BUDGET", "PLAIN", "search_all", "search_compiled"]
 
 BUDGET = 4_000_000
-"""States kept at most; our choice, about 100 MB and ten seconds."""
+"""States kept at most; our choice, about 170 MB and some seconds."""
 
-PLAIN = 8_000
-"""States up to which plain Python is quicker than loading the compiled kernel; measured, our choice."""
+PLAIN = 40_000
+"""States up to which plain Python, a fifth of a second, is quicker than loading the compiled kernel; measured, our choice."""
+
+THREADS = 2
+"""Threads that share a large search; our choice, two cores are on every laptop."""
 
 _CHUNK = 200_000
+_WIDE = 4096
+_CANDIDATES = 400_000
 
 
 @cites("Henzinger, Manna, Pnueli, What good are digital clocks?", edition="ICALP 1992", place="LNCS 623, 545-558: whole-number time suffices for closed timed systems", mark=Mark.COPY)
@@ -53,44 +61,146 @@ def search_all(network: Network, *, budget: int = BUDGET, to_the_end: bool = Fal
 
 
 @cites("breadth-first search with an open-addressing table", mark=Mark.COMPUTED)
-def search_compiled(network: Network, *, budget: int = BUDGET, to_the_end: bool = False, progress: Callable[[int], None] | None = None) -> Found:
-    """The same by the compiled kernel alone; `network`, `budget`, `to_the_end`, `progress` and errors as in `search_all`."""
-    from farpress.core.rehearsal.kernel import explore, place_all
+def search_compiled(
+    network: Network, *, budget: int = BUDGET, to_the_end: bool = False, progress: Callable[[int], None] | None = None, threads: int = THREADS
+) -> Found:
+    """The same by the compiled kernel alone, several threads sharing it where many states wait.
 
-    table = make_table(network)
-    size = 1 << 16
-    states, parents, via = np.empty(size, np.int64), np.empty(size, np.int32), np.empty(size, np.int16)
-    slots = np.full(2 * size, -1, np.int32)
-    counts = np.array([0, 1, 0, 0], np.int64)
-    states[0], parents[0] = table.start, -1
-    place_all(states, 1, slots)
-    bad_from, bad_via = np.full(max(len(table.bad), 1), -1, np.int64), np.zeros(max(len(table.bad), 1), np.int64)
-    wanted = 0 if to_the_end else len(table.bad)
-    while counts[0] < counts[1] and counts[1] <= budget and not (wanted and counts[3] >= wanted):
-        last = int(counts[0]) + _CHUNK
-        code = explore(table.code, table.entries, table.registers, table.shifts, table.masks, table.highs, table.bad,
-                       states, parents, via, slots, counts, bad_from, bad_via, np.array([last, wanted], np.int64))
-        if code == -1:
-            event = network.events[int(bad_via[0])].name
-            raise ModelError(f"A variable left its range at {event}, after {', '.join(_path(network, parents, via, int(bad_from[0]))) or 'nothing'}.")
-        if code == 1:
-            states, parents, via = (np.concatenate([array, np.empty_like(array)]) for array in (states, parents, via))
-            slots = np.full(2 * len(slots), -1, np.int32)
-            place_all(states, int(counts[1]), slots)
-        if progress is not None:
-            progress(int(counts[1]))
+    Args:
+        network, budget, to_the_end: as in `search_all`; so are the errors.
+        progress: as there; told 0 before the kernel is loaded.
+        threads: stories, and the counts of a search that ends, do not depend on it.
+    """
+    require_range("threads", threads, "", low=1, high=64, because="a number of threads")
+    if progress is not None:
+        progress(0)
+    work = _Work(network, 0 if to_the_end else len(network.bad), threads)
+    try:
+        while work.goes_on() and work.known <= budget:
+            work.further(budget)
+            if progress is not None:
+                progress(work.known)
+    finally:
+        work.close()
+    counts = work.counts
     finished = bool(counts[0] >= counts[1])
     stories = {
-        name: (*_path(network, parents, via, int(bad_from[bit])), network.events[int(bad_via[bit])].name)
-        for bit, name in enumerate(network.bad) if bad_from[bit] >= 0
+        name: (*work.path(int(work.bad_from[bit])), network.events[int(work.bad_via[bit])].name)
+        for bit, name in enumerate(network.bad) if work.bad_from[bit] >= 0
     }
     at = int(counts[0] - 1 if finished else counts[0])
-    return Found(int(counts[1]), int(counts[2]), finished, len(_path(network, parents, via, at)), stories)
+    return Found(int(counts[1]), int(counts[2]), finished, len(work.path(at)), stories)
 
 
-def _path(network: Network, parents: np.ndarray, via: np.ndarray, index: int) -> tuple[str, ...]:
-    events: list[str] = []
-    while parents[index] >= 0:
-        events.append(network.events[int(via[index])].name)
-        index = int(parents[index])
-    return tuple(reversed(events))
+class _Work:
+    """The arrays of one search, and what is done to them."""
+
+    def __init__(self, network: Network, wanted: int, threads: int) -> None:
+        from farpress.core.rehearsal import kernel
+
+        self.kernel, self.network, self.wanted, self.threads = kernel, network, wanted, threads
+        self.table = make_table(network)
+        self.counts = np.array([0, 1, 0, 0], np.int64)
+        size = 1 << 16
+        self.states, self.parents, self.via = np.empty(size, np.int64), np.empty(size, np.int32), np.empty(size, np.int16)
+        self.states[0], self.parents[0] = self.table.start, -1
+        self.slots = np.full(2 * size, -1, np.int32)
+        kernel.place_all(self.states, 1, self.slots)
+        conditions = max(len(self.table.bad), 1)
+        self.bad_from, self.bad_via = np.full(conditions, -1, np.int64), np.zeros(conditions, np.int64)
+        self.program = (self.table.code, self.table.entries, self.table.registers, self.table.shifts, self.table.masks, self.table.highs, self.table.bad)
+        self.pool: ThreadPoolExecutor | None = None
+
+    @property
+    def known(self) -> int:
+        return int(self.counts[1])
+
+    def goes_on(self) -> bool:
+        return bool(self.counts[0] < self.counts[1]) and not (self.wanted and self.counts[3] >= self.wanted)
+
+    def further(self, budget: int) -> None:
+        if self.threads > 1 and self.counts[1] - self.counts[0] >= _WIDE:
+            self._together(budget)
+            return
+        last = int(self.counts[0]) + _CHUNK
+        wide = _WIDE if self.threads > 1 else 1 << 62
+        code = self.kernel.explore(*self.program, self.states, self.parents, self.via, self.slots, self.counts, self.bad_from, self.bad_via, np.array([last, self.wanted, wide, self.table.own], np.int64))
+        if code == -1:
+            raise self._left(int(self.bad_from[0]), int(self.bad_via[0]))
+        if code == 1:
+            self._grow(2 * len(self.states))
+
+    def _grow(self, size: int) -> None:
+        known = self.known
+        self.states, self.parents, self.via = (_longer(array, known, size) for array in (self.states, self.parents, self.via))
+        self.slots = np.full(2 * size, -1, np.int32)
+        self.kernel.place_all(self.states, known, self.slots)
+
+    def _together(self, budget: int) -> None:
+        if self.pool is None:
+            self.pool = ThreadPoolExecutor(self.threads)
+        events = len(self.network.events)
+        first = int(self.counts[0])
+        # a stretch ends where one thread would stop too: at the budget, checked after each _CHUNK there
+        stop = min(int(self.counts[1]), first + max(_CANDIDATES // events, 1))
+        room = (stop - first + self.threads - 1) // self.threads * events
+        while self.known + self.threads * room >= len(self.states):
+            self._grow(2 * len(self.states))
+        bounds = [first + (stop - first) * part // self.threads for part in range(self.threads + 1)]
+        after_of, from_of, event_of = np.empty(self.threads * room, np.int64), np.empty(self.threads * room, np.int32), np.empty(self.threads * room, np.int16)
+        slot_of = np.empty(self.threads * room, np.int64)
+        found = [(self.bad_from.copy(), self.bad_via.copy()) for _ in range(self.threads)]
+
+        def look(part: int) -> int:
+            there = slice(part * room, (part + 1) * room)
+            return int(self.kernel.expand(*self.program, self.states, np.array([*bounds[part : part + 2], self.table.own], np.int64), after_of[there], from_of[there], event_of[there], *found[part]))
+
+        lengths = np.array(list(self.pool.map(look, range(self.threads))), np.int64)
+        stop = self._first_bad(found, stop)
+        for part in range(self.threads):
+            if lengths[part] < 0:
+                place = part * room - lengths[part] - 1
+                if from_of[place] < stop:
+                    raise self._left(int(from_of[place]), int(event_of[place]))
+                lengths[part] = -lengths[part] - 1
+            there = from_of[part * room : part * room + lengths[part]]
+            lengths[part] = np.searchsorted(there, stop)
+        list(self.pool.map(lambda half: self.kernel.enter(half, lengths, after_of, self.states, self.slots, slot_of), range(self.kernel.HALVES)))
+        new = [int(np.count_nonzero(slot_of[part * room : part * room + lengths[part]] >= 0)) for part in range(self.threads)]
+        begins = [self.known + sum(new[:part]) for part in range(self.threads)]
+        list(self.pool.map(lambda part: self.kernel.number(np.array([part * room, part * room + lengths[part], begins[part]], np.int64), after_of, from_of, event_of, slot_of,
+                                                           self.states, self.parents, self.via, self.slots), range(self.threads)))
+        self.counts[0] = stop
+        self.counts[1] += sum(new)
+        self.counts[2] += int(lengths.sum())
+
+    def _first_bad(self, found: list[tuple[NDArray[np.int64], NDArray[np.int64]]], stop: int) -> int:
+        """Keep the first story of each condition; where all wanted are met, the state after which one thread would stop."""
+        for bit in range(len(self.table.bad)):
+            if self.bad_from[bit] < 0:
+                met = [(int(where[bit]), int(event[bit])) for where, event in found if where[bit] >= 0]
+                if met:
+                    self.bad_from[bit], self.bad_via[bit] = met[0]
+                    self.counts[3] += 1
+        return min(stop, int(self.bad_from.max()) + 1) if self.wanted and self.counts[3] >= self.wanted else stop
+
+    def _left(self, index: int, event: int) -> ModelError:
+        return ModelError(f"A variable left its range at {self.network.events[event].name}, after {', '.join(self.path(index)) or 'nothing'}.")
+
+    def path(self, index: int) -> tuple[str, ...]:
+        """Events that lead to a state."""
+        events: list[str] = []
+        while self.parents[index] >= 0:
+            events.append(self.network.events[int(self.via[index])].name)
+            index = int(self.parents[index])
+        return tuple(reversed(events))
+
+    def close(self) -> None:
+        if self.pool is not None:
+            self.pool.shutdown()
+
+
+def _longer(array: NDArray[Any], kept: int, size: int) -> NDArray[Any]:
+    longer = np.empty(size, array.dtype)
+    longer[:kept] = array[:kept]
+    return longer

@@ -40,6 +40,7 @@ class Table:
         shifts, masks, highs: place and range of each variable in a packed state, shape (v,).
         bad: register of each bad condition, shape (b,).
         start: packed state at the beginning.
+        own: registers of variables and signals, the first ones; only they are set before an event.
     """
 
     code: NDArray[np.int32]
@@ -50,6 +51,7 @@ class Table:
     highs: NDArray[np.int64]
     bad: NDArray[np.int32]
     start: int
+    own: int
 
 
 class _Writer:
@@ -169,4 +171,5 @@ def make_table(network: Network) -> Table:
     return Table(
         np.array(writer.rows, np.int32), np.array(entries, np.int32), np.array(writer.values, np.int64), np.array(shifts, np.int64),
         np.array([(1 << width) - 1 for width in widths], np.int64), np.array(network.highs, np.int64), np.array(bad, np.int32), start,
+        len(writer.names),
     )

@@ -6,7 +6,7 @@ than" counts whole ticks above the limit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.sources import Mark, cites
@@ -115,7 +115,7 @@ if {bad}_dir:
 
 
 @cites(_RULE, place="state out of step", mark=Mark.CHOICE)
-def falls_out_of_step(bad: str, p: str, toggling: Iterable[str], setting: Iterable[str], unsetting: Iterable[str]) -> Model:
+def falls_out_of_step(bad: str, p: str, toggling: Mapping[str, str], setting: Mapping[str, str], unsetting: Mapping[str, str]) -> Model:
     """After a heard press the panel does not do what the person who pressed believes.
 
     The belief is the state that was last asked for with a fob, whether the press was
@@ -124,17 +124,17 @@ def falls_out_of_step(bad: str, p: str, toggling: Iterable[str], setting: Iterab
     Args:
         bad: name of the condition.
         p: the panel.
-        toggling, setting, unsetting: outputs that ask it to change, set, unset.
+        toggling, setting, unsetting: signals of presses that ask it to change, set, unset → what is pressed, for a story.
     """
     belief, before, goes, wrong = f"{bad}_belief", f"{bad}_before", f"{bad}_goes", f"{bad}_now"
     toggles, sets, unsets = tuple(toggling), tuple(setting), tuple(unsetting)
     every = (*toggles, *sets, *unsets)
-    pieces = [f"if {o}_start or {o}_missed:\n    {belief} = {value}" for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0")) for o in group]
-    heard = " or ".join(f"{o}_start" for o in every)
+    pieces = [f"if {one} or {one}_missed:\n    {belief} = {value}" for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0")) for one in group]
+    heard = " or ".join(every)
     pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if ({heard}) and power and {goes} != {belief} else 0")
     if toggles:  # somebody who knows how the panel stands presses to change it, and it does not change
-        pieces.append(f"if ({' or '.join(f'{o}_start' for o in toggles)}) and power and {goes} == {before}:\n    {wrong} = 1")
+        pieces.append(f"if ({' or '.join(toggles)}) and power and {goes} == {before}:\n    {wrong} = 1")
     pieces.append(f"{before} = {goes}")
-    variables = (Variable(belief), Variable(before), Variable(wrong, passing=True), Variable(goes, passing=True), *(Variable(f"{o}_missed", passing=True) for o in every))
-    events = tuple(Event(f"{o}_miss", f"{o}_missed = 1", "1", f"a press for {o} is not heard") for o in every)
+    variables = (Variable(belief), Variable(before), Variable(wrong, passing=True), Variable(goes, passing=True), *(Variable(f"{one}_missed", passing=True) for one in every))
+    events = tuple(Event(f"{one}_miss", f"{one}_missed = 1", "1", f"{says} pressed and not heard") for group in (toggling, setting, unsetting) for one, says in group.items())
     return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})

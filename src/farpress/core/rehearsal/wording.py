@@ -15,7 +15,7 @@ from functools import lru_cache
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["ModelError", "names_read", "parse_expression", "parse_statements", "slice_statements", "written_by"]
+__all__ = ["ModelError", "depends_on", "names_read", "parse_expression", "parse_statements", "slice_statements", "written_by"]
 
 _EXPRESSIONS = (ast.BinOp, ast.BoolOp, ast.UnaryOp, ast.Compare, ast.IfExp, ast.Name, ast.Constant, ast.Call)
 _OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.And, ast.Or, ast.Not, ast.USub, ast.Lt, ast.LtE, ast.Gt, ast.GtE, ast.Eq, ast.NotEq, ast.Load)
@@ -55,13 +55,40 @@ def parse_expression(text: str) -> ast.expr:
 @cites("syntax tree", mark=Mark.COMPUTED)
 def names_read(tree: ast.AST) -> frozenset[str]:
     """Names whose value a statement or expression looks at."""
-    return frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)) - {"min", "max"}
+    known: frozenset[str] | None = tree.__dict__.get("reads")
+    if known is None:
+        known = frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)) - {"min", "max"}
+        tree.__dict__["reads"] = known
+    return known
 
 
 @cites("syntax tree", mark=Mark.COMPUTED)
 def written_by(statements: Iterable[ast.stmt]) -> frozenset[str]:
     """Names that statements give a value to."""
-    return frozenset(node.id for one in statements for node in ast.walk(one) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store))
+    return frozenset(name for one in statements for name, _ in depends_on(one))
+
+
+@cites("cone of influence", mark=Mark.COMPUTED)
+def depends_on(statement: ast.stmt) -> tuple[tuple[str, frozenset[str]], ...]:
+    """Each name that a statement gives a value to, with the names this value depends on.
+
+    Kept with the statement, because the same ones are looked at again and again.
+    """
+    known: tuple[tuple[str, frozenset[str]], ...] | None = statement.__dict__.get("depends")
+    if known is None:
+        known = tuple(_depends(statement, frozenset()))
+        statement.__dict__["depends"] = known
+    return known
+
+
+def _depends(node: ast.stmt, under: frozenset[str]) -> Iterator[tuple[str, frozenset[str]]]:
+    if isinstance(node, ast.Assign):
+        assert isinstance(node.targets[0], ast.Name)
+        yield node.targets[0].id, names_read(node.value) | under
+    elif isinstance(node, ast.If):
+        under |= names_read(node.test)
+        for inner in (*node.body, *node.orelse):
+            yield from _depends(inner, under)
 
 
 @cites("cone of influence", mark=Mark.COMPUTED)
@@ -73,9 +100,13 @@ def slice_statements(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> 
 def _slice(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> Iterator[ast.stmt]:
     for one in statements:
         if isinstance(one, ast.Assign):
-            if written_by([one]) & wanted:
+            if depends_on(one)[0][0] in wanted:
                 yield one
         elif isinstance(one, ast.If):
+            if all(name in wanted for name, _ in depends_on(one)):
+                if depends_on(one):
+                    yield one
+                continue
             body, orelse = list(_slice(one.body, wanted)), list(_slice(one.orelse, wanted))
             if body or orelse:
                 yield ast.If(one.test, body or [ast.Pass()], orelse)

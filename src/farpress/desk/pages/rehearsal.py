@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from typing import Any, Final
 
@@ -27,6 +28,9 @@ LONGEST_STORY: Final = 4000
 
 BUDGET: Final = 400_000
 """States looked at in one search from the page: our choice, some seconds; the command looks further."""
+
+SOON_S: Final = 2.0
+"""Two presses of one button in so short a time come from two people in a story that is played: our choice, longer than a press and any drop-out time."""
 
 _results: dict[str, list[RuleResult]] = {}
 
@@ -117,6 +121,9 @@ def _result(one: RuleResult) -> dict[str, Any]:
 
 
 _PRESSED: Final = re.compile(r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$")
+_DONE: Final = tuple((re.compile(f"^{says}$"), words) for says, words in (
+    (r"somebody uses the keypad of (.+)", "keypad of {}"), (r"(.+) raises an alarm", "alarm of {}"), (r"somebody goes or drives under (.+)", "under {}"), (r"(.+) is clear again", "clear {}"),
+))  # fmt: skip
 _RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
 
 
@@ -128,14 +135,23 @@ def playable(result: RuleResult) -> str:
     """
     if result.story is None:
         return ""
+    paths = {path.partition("/")[2]: path for subject in result.subjects for kind, _, path in (subject.partition(":"),) if kind in ("panel", "device")}
     parts: list[str] = []
     held: dict[str, tuple[float, int]] = {}
+    pressed: dict[tuple[str, str], float] = {}
     for step in result.story.steps:
         at = f"{step.at_s:g} s"
         if step.says in ("the power fails", "the power returns"):
             parts.append(f"{at}: power {'off' if step.says.endswith('fails') else 'on'}")
+        elif done := next(((words, match[1]) for says, words in _DONE if (match := says.match(step.says))), None):
+            parts.append(f"{at}: {done[0].format(paths.get(done[1], done[1]))}")
         elif match := _PRESSED.match(step.says):
-            parts.append(f"{at}: {match['who']} press {match['what']}{match['long'] or ''}")
+            # the same thumb again so soon would be seen as one press: it is somebody else's
+            key = (match["who"], match["what"])
+            other = "somebody else of " if step.at_s - pressed.get(key, -math.inf) < SOON_S else ""
+            if not other:
+                pressed[key] = step.at_s
+            parts.append(f"{at}: {other}{match['who']} press {match['what']}{match['long'] or ''}")
             if match["held"]:
                 held[match["what"]] = (step.at_s, len(parts) - 1)
         elif (match := _RELEASED.match(step.says)) and match["what"] in held:
@@ -143,8 +159,11 @@ def playable(result: RuleResult) -> str:
             parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
         else:
             return ""
+    ends_s = result.story.ends_s + (result.story.tick_s if result.story.just_after else 0.0)
     for since, index in held.values():
-        parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(result.story.ends_s - since, 0.5):g} s"
+        parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(ends_s - since, 0.5):g} s"
+    if not result.story.steps or ends_s > result.story.steps[-1].at_s:
+        parts.append(f"{ends_s:g} s: wait")
     return "; ".join(parts)
 
 

@@ -108,6 +108,9 @@ class CardMaker:
             way = {"up": say("Moves {device} up while you hold the button."), "down": say("Moves {device} down while you hold the button.")}
             yield way.get(one.logic or "", say("Moves {device} while you hold the button.")).format(device=name)
             yield say("It stops when you let go.")
+        elif at.output.kind == "latch":
+            switched = self.basis.case.job.functions[function].switches
+            yield {"on": say("Switches {device} on; another button switches it off."), "off": say("Switches {device} off.")}.get(switched or "", say("Gives a signal to {device}.")).format(device=name)
         elif moves(one):
             way = {"open only": say("Opens {device}."), "partial open": say("Opens {device} as far as a person needs."), "close": say("Closes {device}."),
                    "start": say("Starts {device}: a further press stops it or turns it round."), "stop": say("Stops {device}; it is no emergency stop.")}

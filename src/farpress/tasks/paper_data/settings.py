@@ -5,6 +5,7 @@ from __future__ import annotations
 from farpress.domain.event import Event
 from farpress.domain.finding import Link
 from farpress.papers.paper import Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
+from farpress.tasks.case import OutputAt
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
 from farpress.tasks.paper_data.words import after_power_words, cable_words, mode_words, place_words, quantity, works_words
@@ -70,10 +71,16 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
 
 def _buttons(basis: Basis, path: str) -> list[tuple[str, str, bool, str, str]]:
     return [
-        (name, one.button, one.is_long, function, at.number)
+        (name, one.button, one.is_long, function, f"{at.number}{_way(basis, at, function)}")
         for name, group in basis.case.job.groups.items() for one in group_presses(group) for function in one.functions
         for at in basis.case.outputs_of(function) if at.receiver_path == path
     ]
+
+
+def _way(basis: Basis, at: OutputAt, function: str) -> str:
+    """Which of a latch's two commands a button is learned for."""
+    way = basis.case.job.functions[function].switches
+    return f", switches {way or 'on or off: ask'}" if at.output.kind == "latch" else ""
 
 
 def _unknown(basis: Basis) -> list[str]:

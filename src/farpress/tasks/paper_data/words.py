@@ -39,6 +39,8 @@ def mode_words(output: Output) -> str:
         return "toggle: each press changes it over"
     if output.kind == "follow":
         return "follow: on while the button is held"
+    if output.kind == "latch":
+        return "two-button latch: one button switches it on, another off"
     length = f"pulse of {write_quantity(output.for_s, 'time')}" if output.for_s is not None else "pulse, length not given"
     return f"{length}; a further press {'starts it anew' if output.retrigger else 'does not lengthen it'}"
 
