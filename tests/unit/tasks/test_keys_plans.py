@@ -63,9 +63,13 @@ def test_the_four_branches_have_one_button_for_one_kind(four: Case) -> None:
 
 def test_a_memory_that_counts_buttons_is_noticed(court: Case) -> None:
     """600 holders and 30 spares with two buttons each in a memory for 1 000 buttons."""
-    (note,) = plan_layout(court).notes
+    plan = plan_layout(court)
+    (note,) = plan.too_small
 
     assert "court/R2 holds 1000 buttons; the plan needs 1260" in note
+    assert "Take one that counts fobs (630 would fit)" in note
+    assert "give up the rights of nordheath there (312 records)" in note
+    assert plan.exchanged == {"old wicket fobs": 9}, "a fixed code is no type to keep"
 
 
 def _with_group(case: Case, name: str, group: Group, **people: object) -> Case:
