@@ -160,27 +160,46 @@ def _labels(prefix: str, first: int, count: int, digits: int) -> int:
 
 @click.command("verify")
 @JOB
-def _verify(job: Path) -> int:
-    """Look through the record's chain: was an entry changed, or is one missing?
+@click.option("--noted", default="", help="An end that was noted before, as 62:4f3a9c12ab: must still be in the chain.")
+def _verify(job: Path, noted: str) -> int:
+    """Look through the record's chain: was an entry changed or moved, or is one missing?
 
-    Exit code 1 if the chain does not hold.
+    The end it prints can be noted outside, on a signed paper: whoever writes a whole
+    chain anew is found out by it. Exit code 1 if the chain does not hold.
 
-    Example: farpress keys verify my-job
+    Example: farpress keys verify my-job --noted 62:4f3a9c12ab
     """
+    from farpress.cli.columns import wrapped
+    from farpress.errors import InputError
     from farpress.record.snapshot import snapshot_agrees
     from farpress.tasks.keys import open_register
 
+    number, _, digest = noted.strip().lower().partition(":")
+    if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
+        raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
     with open_register(job) as book:
         found = book.record.breaches()
-        count = len(book.record.events())
+        events = book.record.events()
+        ends = book.record.ends()
         agrees = snapshot_agrees(book.record, book.job)
     for breach in found:
-        click.echo(f"Chain {breach.origin}: {breach.says}.")
+        click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
-        click.echo("The register kept beside the log differs from the log; it is drawn anew at the next change of the log.")
-    if not found:
-        click.echo(f"{count} entries, each bound to the one before: the record is whole.")
-    return 1 if found else 0
+        click.echo(wrapped("The register kept beside the log differs from the log; it is drawn anew at the next change of the log."))
+    is_there = not noted or any(event.number == int(number) and event.digest.startswith(digest) for event in events)
+    if not is_there:
+        click.echo(wrapped(f"No entry {number} of this record has {digest}: the chain that was noted then is not this one."))
+    if found or not is_there:
+        click.echo(wrapped("Keep the file as it is, and lay the last backup beside it ('firm backup', or your own copies)."))
+        return 1
+    if not events:
+        click.echo("The record is empty: nothing was ever recorded here.")
+        return 0
+    click.echo(f"{len(events)} entries, each bound to the one before: the record is whole.")
+    for origin, (last, end) in ends.items():
+        if last:
+            click.echo(f"Chain {origin} ends with {last}:{end[:16]}")
+    return 0
 
 
 def _where(fob: Fob) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,7 @@ from farpress.errors import InputError
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-__all__ = ["Writing", "checked", "event_of", "row_of"]
+__all__ = ["Writing", "checked", "event_of", "note_last", "row_of"]
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
 _TICK = timedelta(microseconds=1)
@@ -63,6 +63,17 @@ class Writing:
 
         if self.events:
             self.connection.execute(insert(EVENT), [row_of(event) for event in self.events])
+            note_last(self.connection, self.events)
+
+
+def note_last(connection: Connection, events: Iterable[Event]) -> None:
+    """Keep the number and digest of each chain's last entry, so that a cut at its end shows."""
+    from sqlalchemy import update
+
+    from farpress.record.tables import ORIGIN
+
+    for event in {event.origin: event for event in sorted(events, key=lambda one: one.number)}.values():
+        connection.execute(update(ORIGIN).where(ORIGIN.c.name == event.origin, ORIGIN.c.last_number < event.number).values(last_number=event.number, last_digest=event.digest))
 
 
 def checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:

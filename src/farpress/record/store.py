@@ -105,9 +105,11 @@ class Record:
     def breaches(self) -> tuple[Breach, ...]:
         """Every place where the chain does not hold; empty when the record is whole."""
         found: list[Breach] = []
-        by_origin: dict[str, list[Event]] = {}
-        for event in self.events():
-            by_origin.setdefault(event.origin, []).append(event)
+        with self._reading() as connection:
+            ends = _ends(connection)
+            by_origin: dict[str, list[Event]] = {origin: [] for origin in ends}
+            for event in read_events(connection):
+                by_origin.setdefault(event.origin, []).append(event)
         for origin, events in by_origin.items():
             previous, expected = "", 1
             for event in sorted(events, key=lambda one: one.number):
@@ -119,7 +121,18 @@ class Record:
                 if digest_of(event) != event.digest:
                     found.append(Breach(origin, event.number, f"event {event.number} was changed after it was written"))
                 previous, expected = event.digest, event.number + 1
+            last, digest = ends.get(origin, (0, ""))
+            if last >= expected:
+                missing = f"event {last}, the last that was written, is missing" if last == expected else f"events {expected} to {last}, the last that were written, are missing"
+                found.append(Breach(origin, expected, missing))
+            elif last == expected - 1 and last and digest != previous:
+                found.append(Breach(origin, last, f"event {last} is not the one that was written last"))
         return tuple(found)
+
+    def ends(self) -> dict[str, tuple[int, str]]:
+        """Chain → number and digest of its last entry, as noted when it was written."""
+        with self._reading() as connection:
+            return _ends(connection)
 
     def close(self) -> None:
         """Give back every connection."""
@@ -147,6 +160,14 @@ class Record:
                 yield connection
         except SQLAlchemyError as error:
             raise RecordError(f"The record could not be read: {getattr(error, 'orig', None) or error}.") from error
+
+
+def _ends(connection: Connection) -> dict[str, tuple[int, str]]:
+    from sqlalchemy import select
+
+    from farpress.record.tables import ORIGIN
+
+    return {row["name"]: (row["last_number"], row["last_digest"]) for row in connection.execute(select(ORIGIN).order_by(ORIGIN.c.name)).mappings()}
 
 
 def read_events(
