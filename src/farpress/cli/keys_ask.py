@@ -178,10 +178,10 @@ def _verify(job: Path, noted: str) -> int:
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
         raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
     with open_register(job) as book:
-        found = book.record.breaches()
         events = book.record.events()
+        found = book.record.breaches(events)
         ends = book.record.ends()
-        agrees = snapshot_agrees(book.record, book.job)
+        agrees = snapshot_agrees(book.record, book.job, [event for event in events if event.job == book.job])
     for breach in found:
         click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:

@@ -48,10 +48,16 @@ def register_in(connection: Connection, job: str) -> Register:
     return _drawn(connection, job)[0]
 
 
-def snapshot_agrees(record: Record, job: str) -> bool:
-    """Whether the register drawn from the snapshot equals the one drawn from the first event."""
+def snapshot_agrees(record: Record, job: str, events: Iterable[Event] | None = None) -> bool:
+    """Whether the register drawn from the snapshot equals the one drawn from the first event.
+
+    Args:
+        record: the record.
+        job: key of the job.
+        events: all events of the job, where the caller has read them already.
+    """
     with record._reading() as connection:
-        return _drawn(connection, job)[0] == draw_register(record.events(job=job))
+        return _drawn(connection, job)[0] == draw_register(record.events(job=job) if events is None else events)
 
 
 def drop_snapshots(record: Record) -> None:

@@ -102,17 +102,21 @@ class Record:
 
         return current_register(self, job)
 
-    def breaches(self) -> tuple[Breach, ...]:
-        """Every place where the chain does not hold; empty when the record is whole."""
+    def breaches(self, events: Iterable[Event] | None = None) -> tuple[Breach, ...]:
+        """Every place where the chain does not hold; empty when the record is whole.
+
+        Args:
+            events: all events of the record, where the caller has read them already.
+        """
         found: list[Breach] = []
         with self._reading() as connection:
             ends = _ends(connection)
             by_origin: dict[str, list[Event]] = {origin: [] for origin in ends}
-            for event in read_events(connection):
+            for event in read_events(connection) if events is None else events:
                 by_origin.setdefault(event.origin, []).append(event)
-        for origin, events in by_origin.items():
+        for origin, mine in by_origin.items():
             previous, expected = "", 1
-            for event in sorted(events, key=lambda one: one.number):
+            for event in sorted(mine, key=lambda one: one.number):
                 if event.number != expected:
                     missing = f"event {expected} is missing" if event.number == expected + 1 else f"events {expected} to {event.number - 1} are missing"
                     found.append(Breach(origin, expected, missing))
