@@ -208,6 +208,46 @@ _one_fob("release", "release", "A blocked fob may work again.", "")
 _one_fob("destroy", "destroy", "A fob was destroyed.", "")
 
 
+@command.command("memory")
+@JOB
+@click.argument("receiver")
+@click.argument("table", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@BY
+def _memory(job: Path, receiver: str, table: Path, by: str) -> int:
+    """Record what RECEIVER really holds, from a list read out of it (TABLE, CSV or XLSX).
+
+    Columns: label, serial, slot, output, button; a label, a serial or a slot is enough.
+    Says at once what is there and should not be, and what should be there and is not.
+    A head without rows: the memory is empty.
+
+    Example: farpress keys memory my-job oakmire/O1 list-of-o1.csv
+    """
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_memory import record_memory
+    from farpress.tasks.keys_table import read_table
+
+    rows = read_table(table)
+    with open_register(job, by=by) as book:
+        return _tell(record_memory(book, receiver, rows))
+
+
+@command.command("heard")
+@JOB
+@click.argument("receiver")
+@click.argument("fobs", nargs=-1, required=True)
+@BY
+def _heard(job: Path, receiver: str, fobs: tuple[str, ...], by: str) -> int:
+    """Record that FOBS worked at RECEIVER just now: from here on 'keys counters' reckons.
+
+    Example: farpress keys heard my-job sarnbeck/S1 BM-047 BM-048
+    """
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_memory import record_heard
+
+    with open_register(job, by=by) as book:
+        return _tell(record_heard(book, receiver, fobs))
+
+
 @command.command("replace-receiver")
 @JOB
 @click.argument("receiver")

@@ -21,6 +21,9 @@ FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), de
 ON = click.option("--on", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]), help="As of this day, as 2026-11-30; now by default.")
 
 
+EMPTY: Final = "The register is empty. Take a list over ('keys import') or fobs into stock ('keys receive')."
+
+
 @click.command("search")
 @JOB
 @click.argument("words", nargs=-1)
@@ -33,15 +36,15 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
-        found, people = book.search(" ".join(words)), book.people
+        found, people, is_empty = book.search(" ".join(words)), book.people, not book.register.fobs
     if form == "json":
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
-    from farpress.cli.columns import columns
+    from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import holder_of
 
     rows = [(fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found]
-    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else "Nothing fits.")
+    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else wrapped(EMPTY if is_empty else f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder, organisation, group, receiver or slot."))
     return 0
 
 
@@ -107,14 +110,15 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
 
     now = on.replace(tzinfo=UTC) if on else datetime.now(UTC)
     with open_register(job) as book:
-        found: tuple[Matter, ...] = ask(book.register, book.people, book.case, now=now)
+        register = book.register
+        found: tuple[Matter, ...] = ask(register, book.people, book.case, now=now)
     if form == "json":
         click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
     else:
-        from farpress.cli.columns import columns
+        from farpress.cli.columns import columns, wrapped
 
         words = ("at once", "soon", "when there")
-        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else nothing)
+        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else wrapped(nothing if register.fobs else EMPTY))
     return 1 if any(one.urgent == 0 for one in found) else 0
 
 

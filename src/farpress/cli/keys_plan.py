@@ -225,11 +225,11 @@ def _morning(text: str) -> Any:
 
 @click.command("split")
 @JOB
-@click.argument("receiver")
+@click.argument("receivers", nargs=-1, required=True)
 @click.option("--over", type=click.IntRange(1, 20), default=2, show_default=True, help="How many receivers.")
 @click.option("--capacity", type=click.IntRange(1), help="Of each; that of the receiver's part by default.")
-def _split(job: Path, receiver: str, over: int, capacity: int | None) -> int:
-    """Share the tenants of RECEIVER out over several, so that no memory is full.
+def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | None) -> int:
+    """Share the tenants of RECEIVERS out over several, so that no memory is full; over one: merge them.
 
     Example: farpress keys split my-job court/R2 --over 2
     """
@@ -237,7 +237,7 @@ def _split(job: Path, receiver: str, over: int, capacity: int | None) -> int:
     from farpress.tasks.case import open_case
     from farpress.tasks.keys_waves import plan_split
 
-    made = plan_split(open_case(job), receiver, over, capacity=capacity)
+    made = plan_split(open_case(job), receivers, over, capacity=capacity)
     click.echo(columns([(f"receiver {at}", f"{used} of {room}", ", ".join(names)) for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)], head=("", made.unit, "tenants")))
     if made.years is not None:
         click.echo("The fullest is full in no time that can be planned." if made.years > 100 else f"The fullest is full after {made.years:.1f} years.")

@@ -28,8 +28,8 @@ __all__ = ["current_register", "drop_snapshots", "register_in", "snapshot_agrees
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
 
-FORM: Final = 1
-"""Counted up whenever a field of the register changes; a snapshot of another form is not used."""
+FORM: Final = 2
+"""Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not used."""
 
 
 def current_register(record: Record, job: str) -> Register:

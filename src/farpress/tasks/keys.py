@@ -6,6 +6,8 @@ give out the same fob at once cannot both succeed. Nothing here is ever overwrit
 
 from __future__ import annotations
 
+import difflib
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
@@ -70,7 +72,8 @@ class RegisterBook(PeopleBook):
     # -- fobs
 
     def receive(self, label: str, *, serial: str = "", type: str = "", cell_date: str = "") -> Done:
-        """A fob comes into stock."""
+        """A fob comes into stock; the date of its cell as 2026-11 or 2026-11-30."""
+        _day(f"{cell_date}-01" if re.fullmatch(r"\d{4}-\d{2}", cell_date) else cell_date)
         with self._work() as (work, register):
             label = label.strip()
             if not plain_label(label):
@@ -112,6 +115,8 @@ class RegisterBook(PeopleBook):
                            organisation=organisation or (holder.organisation if holder else "") or self._organisation(group))
             work.append("fob issued", body)
         says = [f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.", "Have it signed for."]
+        if valid_to and valid_to < date.today().isoformat():
+            says.append(f"It was valid until {valid_to}, which has passed: 'keys due' asks for it back from now on.")
         return Done((*says, *self._to_learn(known, planned)), tuple(work.events))
 
     def change_rights(self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = "") -> Done:
@@ -171,7 +176,7 @@ class RegisterBook(PeopleBook):
         with self._work() as (work, register):
             known = find_fob(register, fob)
             if known.state in (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED):
-                raise InputError(f"{known.label} is {known.state}{self._with(known)} and is not learned anywhere.")
+                raise InputError(f"{known.label} is {known.state}{self._with(known)}: such a fob must not be learned. Record first that it was found, or released.")
             pairs = list(outputs) if outputs is not None else [(one.output, one.button) for one in self._places(known.buttons) if one.receiver == receiver]
             if not pairs:
                 raise InputError(f"{known.label} has no button for {receiver}. Say output and button, or change its rights first.")
@@ -263,8 +268,6 @@ class RegisterBook(PeopleBook):
             return {}
         case = self._case()
         if group not in case.job.groups:
-            import difflib
-
             close = difflib.get_close_matches(group, case.job.groups, n=1)
             raise InputError(f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has {', '.join(case.job.groups)}.")
         return buttons_of(case.job.groups[group])
@@ -284,7 +287,8 @@ class RegisterBook(PeopleBook):
     def _is_receiver(self, receiver: str) -> None:
         if self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
             known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
-            raise InputError(f"There is no receiver '{receiver}' in the job; it has {', '.join(known)}.")
+            close = difflib.get_close_matches(receiver, known, n=1)
+            raise InputError(f"There is no receiver '{receiver}' in the job{f'; closest: {close[0]}' if close else ''}. It has {', '.join(known)}.")
 
     def _case(self) -> Case:
         if self.case is None:

@@ -12,6 +12,7 @@ from farpress.errors import InputError
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob
+from farpress.tasks.keys_memory import record_heard, record_memory
 from farpress.tasks.keys_tell import told
 from helpers.keys_book import branches, with_lost_fob
 
@@ -85,7 +86,7 @@ def test_a_slot_is_not_given_twice(tmp_path: Path) -> None:
 def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
     """Ghost, orphan, double serial, leaver, rights and what is learned, missing buttons: one of each."""
     with with_lost_fob(tmp_path) as book:
-        assert check_register(book.register, book.people, book.case, now=NOW) == ()
+        assert [(one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)] == [("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2")]
         book.receive("BM-049-L", serial="3C01A7")
         book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
         book.learn("BM-048-N", "vessing/V1", outputs=[("4", "1")], slot="7")
@@ -95,8 +96,51 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
 
     assert found == {
         ("double", "BM-047-P"), ("ghost", "vessing/V1 serial FFFF, slot 8"), ("ghost", "vessing/V1 BM-049-L"), ("orphan", "vessing/V1 BM-047-P"),
-        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"),
+        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"), ("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2"),
     }
+
+
+def test_a_list_read_out_of_a_receiver_is_laid_beside_the_register(tmp_path: Path) -> None:
+    """By label, serial or slot; another slot than the register's is dangerous; what the job calls unknown is answered by a list."""
+    with with_lost_fob(tmp_path) as book:
+        said = record_memory(book, "oakmire/O1", [["Serial", "Slot", "Key no"], ["3c01a7", "", "BM 047"], ["FFFF", "8", ""], ["", "", ""]]).says
+        assert said[0].startswith("oakmire/O1 holds 2 records; 1 thing to attend to")
+        assert "serial FFFF, slot 8" in said[1]
+        assert "unknown records" not in {one.kind for one in check_register(book.register, book.people, book.case, now=NOW) if one.about == "oakmire/O1"}
+        (wrong,) = record_memory(book, "vessing/V1", [["label", "slot"], ["BM-047-P", "4"]]).says[1:]
+        assert "lies in slot 4" in wrong
+        assert "would delete another fob" in wrong
+        book.lost("BM-047-P")
+        (gone,) = record_memory(book, "vessing/V1", [["label", "slot"]]).says[1:]
+        assert "it is lost, so record its deletion" in gone
+        before = book.record.events()
+        with pytest.raises(InputError, match=r"2 problems; nothing was written.(.|\n)*row 2: It names no fob(.|\n)*row 4: It stands in row 3 already"):
+            record_memory(book, "vessing/V1", [["slot", "output"], ["", "1"], ["4", "1"], ["4", "1"]])
+        with pytest.raises(InputError, match="No row is a head"):
+            record_memory(book, "vessing/V1", [["a", "b"]])
+        with pytest.raises(InputError, match="closest: vessing/V1"):
+            record_memory(book, "vessing/V11", [["slot"]])
+        assert book.record.events() == before
+
+
+def test_what_was_heard_starts_the_counter_anew(tmp_path: Path) -> None:
+    """Only a fob that the register has there; else it is said what to record first."""
+    with with_lost_fob(tmp_path) as book:
+        book.receive("BM-049-L")
+        record_heard(book, "vessing/V1", ["bm047"])
+        assert set(book.register.fobs["BM-047-P"].heard) == {"vessing/V1"}
+        with pytest.raises(InputError, match="BM-049-L is learned nowhere"):
+            record_heard(book, "vessing/V1", ["BM-047-P", "BM-049-L"])
+        assert len(book.record.events(kinds=["fob heard"])) == 1, "all or nothing"
+
+
+def test_dates_that_are_none_and_days_that_have_passed(tmp_path: Path) -> None:
+    """A cell of month 13 is refused; a validity that has ended is said."""
+    with with_lost_fob(tmp_path) as book:
+        with pytest.raises(InputError, match="2026-13"):
+            book.receive("BM-049-L", cell_date="2026-13")
+        book.receive("BM-049-L", cell_date="2026-11")
+        assert "has passed" in " ".join(book.issue("BM-049-L", pool="visitors", valid_to="2020-01-31").says)
 
 
 def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Path) -> None:

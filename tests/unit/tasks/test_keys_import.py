@@ -55,7 +55,7 @@ def test_every_problem_is_listed_with_its_row(tmp_path: Path) -> None:
     found = [(problem.row, problem.column) for problem in _problems(tmp_path, HEAD + "\n".join(rows))]
 
     assert found == [
-        (2, "fob"), (3, "fob"), (4, "serial"), (5, "group"), (6, "slot"), (7, "receiver"), (7, "receiver"), (8, "valid to"), (10, "fob"), (10, "person"),
+        (2, "fob"), (3, "fob"), (4, "serial"), (5, "group"), (6, "slot"), (7, "receiver"), (8, "valid to"), (10, "fob"), (10, "person"),
         (11, "slot"), (12, "receiver"), (13, "serial"), (14, "fob"), (15, "valid to"),
     ]
 
