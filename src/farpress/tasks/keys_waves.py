@@ -131,7 +131,7 @@ def plan_replacement(
         raise InputError(
             f"{total} fobs at {learn_min:g} min and {_stations(stations)} need {total * learn_min / stations:.0f} min; {len(mornings)} stretch{'es' if len(mornings) != 1 else ''} of together "
             f"{sum((one.ends - one.begins).total_seconds() for one in mornings) / 60:.0f} min do not hold them. "
-            f"{f'{XX 'Take less time for each'}, or {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning.")
+            f"{f'{_stations(enough)} would do' if enough else 'Take less time for each'}, or {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning.")
     if not at_once and sum(room) >= total:
         room = _evened(room, total)
     waits_for = [float(at) if at_once else 0.0 for at in range(len(mornings))]
