@@ -161,7 +161,8 @@ class RegisterBook(PeopleBook):
 
     def destroy(self, fob: str) -> Done:
         """A fob is destroyed."""
-        return self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+        done = self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+        return self._and_known(done, "Its record stays there until it is deleted")
 
     def learn(self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None) -> Done:
         """Record that a fob was learned at a receiver.

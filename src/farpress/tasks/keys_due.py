@@ -230,7 +230,9 @@ def _unseen(register: Register, people: Mapping[str, Person], now: datetime) -> 
 def _room(register: Register, case: Case | None) -> Iterator[Matter]:
     if case is None:
         return
-    churn = case.job.register_.churn_share or 0.0
+    plan = case.job.register_
+    growth = plan.growth_share or 0.0
+    new_share = (0.0 if plan.leavers_deleted else plan.churn_share or 0.0) + growth
     for receiver, part in case.equipment.receivers.items():
         capacity, counts = part.sheet.capacity, part.sheet.capacity_counts
         known = register.known_at(receiver)
@@ -246,10 +248,9 @@ def _room(register: Register, case: Case | None) -> Iterator[Matter]:
         tail = f" {gone} of them are lost, blocked or destroyed." if gone else ""
         if free <= 0:
             yield Matter(0, "full", receiver, f"{receiver} is full: {used} of {capacity} {unit}{unsure}.{tail}")
-        elif churn > 0 and holders > 0 and not case.job.register_.leavers_deleted:
-            band = full_between_years(free=free, leavers_per_year=holders * churn, chance=0.9)
-            if band.early_years < 5:
-                yield Matter(1 if band.early_years < 1 else 2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}; full in {band.early_years:.1f} to {band.late_years:.1f} years, nine times in ten, if leavers stay in it.{tail}")
+        elif new_share > 0 and holders > 0 and (band := full_between_years(free=free, leavers_per_year=holders * new_share, chance=0.9, growth_share=growth)).early_years < 5:
+            why = " and ".join(["leavers stay in it"] * (new_share > growth) + [f"{growth:.0%} are added each year"] * (growth > 0))
+            yield Matter(1 if band.early_years < 1 else 2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}; full in {band.early_years:.1f} to {band.late_years:.1f} years, nine times in ten, if {why}.{tail}")
         elif free < 0.25 * capacity:
             yield Matter(2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}: less than a quarter is left.{tail}")
 

@@ -96,7 +96,7 @@ def plan_replacement(
 ) -> Replacement:
     """Waves in which everybody's fob is learned at a new receiver.
 
-    Fobs are those of the register that the receiver knows; without a register, the numbers
+    Fobs are those of the register that the receiver knows or should know; without a register, the numbers
     of the job's groups. Tenants stay together on one morning where that is possible. With
     the old receiver running beside the new one nobody is locked out, and the mornings are
     made equally full; without it those who press most come first, as early as possible.
@@ -223,7 +223,7 @@ def _people(case: Case, register: Register | None, receiver: str) -> tuple[dict[
     presses = {name: group.presses_per_day or 1.0 for name, group in case.job.groups.items()}
     labels: dict[str, list[tuple[str, str]]] = {}
     weight: dict[str, float] = {}
-    known = [fob for fob in register.fobs.values() if fob.state is FobState.ISSUED and any(one.receiver == receiver for one in fob.known_at)] if register is not None else []
+    known = [fob for fob in register.fobs.values() if fob.state is FobState.ISSUED and receiver in {*(one.receiver for one in fob.known_at), *(one.receiver for one in places_of(case, fob.buttons))}] if register is not None else []
     for fob in known:
         tenant = fob.organisation or fob.group or fob.pool or "without a tenant"
         labels.setdefault(tenant, []).append((fob.group, fob.label))

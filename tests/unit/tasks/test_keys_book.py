@@ -151,6 +151,8 @@ def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Pa
         assert "Call in BM-047-P" in said[1]
         with pytest.raises(InputError, match="still holds BM-047-P"):
             book.delete_person("Ondric Vale")
+        (stays,) = book.delete_people_due(date(2026, 8, 31)).says
+        assert stays.startswith("Ondric Vale still holds BM-047-P and stays")
         book.hand_in("BM-047-P")
         assert book.delete_people_due(date(2026, 8, 30)).says == ()
         (proof,) = book.delete_people_due(date(2026, 8, 31)).says
