@@ -85,10 +85,10 @@ class Record:
             InputError: an unknown kind, or a body that is not plain JSON.
             RecordError: the database refused; nothing was written.
         """
-        prepared = [(kind, checked(kind, body)) for kind, body in entries]
+        prepared = [(kind, *checked(kind, body)) for kind, body in entries]
         with self.transaction(job=job, by=by, at=at) as work:
-            for kind, body in prepared:
-                work.append(kind, body)
+            for kind, body, text in prepared:
+                work.add(kind, body, text)
         return tuple(work.events)
 
     def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None) -> tuple[Event, ...]:
