@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError
 from farpress.record.persons import put_people
-from farpress.record.snapshot import register_in
+from farpress.record.snapshot import drawn_in, keep_drawn
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
 from farpress.tasks.keys_rights import Place, buttons_of, places_of
@@ -119,7 +119,8 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
         InputError: there are problems; nothing was written. All are listed.
     """
     with book.record.transaction(job=book.job, by=book.by) as work:
-        plan = plan_import(table, register_in(work.connection, book.job), book._people_in(work), book.case)
+        before = drawn_in(work.connection, book.job)
+        plan = plan_import(table, before.register, book._people_in(work), book.case)
         if plan.problems:
             raise InputError("\n".join([f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''}; nothing was written.", *map(str, plan.problems)]))
         marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
@@ -129,7 +130,7 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
             if "person" in body:
                 body = {**body, "person": marks.get(body["person"], body["person"])}
             work.append(kind, body)
-    _ = book.register  # draws and keeps it, so that the next question is quick
+    keep_drawn(book.record, book.job, before, work.events)  # so that the next question is quick
     return Done((f"{plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people, {len(work.events)} events.",), tuple(work.events))
 
 
