@@ -11,22 +11,27 @@ import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
 from farpress.errors import InputError
 from farpress.record.persons import Person, put_person
 from farpress.record.store import open_record
-from farpress.tasks.case import Case, open_case
 from farpress.tasks.keys_find import find_fob, find_person, holder_of, plain_label, search
 from farpress.tasks.keys_people import Done, PeopleBook
-from farpress.tasks.keys_rights import Place, buttons_of, places_of
+
+if TYPE_CHECKING:
+    from farpress.tasks.case import Case
+    from farpress.tasks.keys_rights import Place
 
 __all__ = ["RegisterBook", "open_register"]
 
 
 def open_register(where: Case | Path | str, *, job: str | None = None, by: str = "installer") -> RegisterBook:
-    """Open the register of a job.
+    """Open the register of a job; the job file itself is read when something first needs it.
+
+    So a fob is found, and its loss recorded, though the job file has a fault just now.
 
     Args:
         where: a job folder or its job.yaml, a case, or the address of a record.
@@ -41,11 +46,31 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
         if not job:
             raise InputError("A firm's record holds many jobs: say which one.")
         return RegisterBook(open_record(where), job, None, by)
-    case = where if isinstance(where, Case) else open_case(Path(where))
+    if isinstance(where, str | Path):
+        from farpress.tasks.case import open_case
+
+        place = Path(where)
+        name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
+        if name and place.exists():
+            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: open_case(place), by)
+        where = open_case(place)
+    case = where
     if case.folder is None:
         raise InputError("This job was made by a program and lies in no folder; its record has no place.")
     folder = case.folder if case.folder.is_dir() else case.folder.parent
     return RegisterBook(open_record(folder), job or case.job.job, case, by)
+
+
+def _named_in(file: Path) -> str:
+    """The job's name where it stands plainly in the file; empty where the reader has to be asked."""
+    try:
+        lines = file.read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return ""
+    at = [number for number, line in enumerate(lines) if line.startswith("job:")]
+    goes_on = len(at) == 1 and any(line[:1].isspace() for line in lines[at[0] + 1 : at[0] + 2])
+    match = re.fullmatch(r"job: +((?=[^#]*[^\W\d_]{3})\w[^#:'\"]*\w)\s*(?:\s#.*)?", lines[at[0]]) if len(at) == 1 and not goes_on else None
+    return "" if match is None or match[1].casefold() in ("true", "false", "null", "yes") else match[1]
 
 
 class RegisterBook(PeopleBook):
@@ -271,13 +296,19 @@ class RegisterBook(PeopleBook):
         if group not in case.job.groups:
             close = difflib.get_close_matches(group, case.job.groups, n=1)
             raise InputError(f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has {', '.join(case.job.groups)}.")
+        from farpress.tasks.keys_rights import buttons_of
+
         return buttons_of(case.job.groups[group])
 
     def _organisation(self, group: str) -> str:
         return (self.case.job.groups[group].organisation or "") if self.case is not None and group in self.case.job.groups else ""
 
     def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
-        return () if self.case is None else places_of(self.case, buttons)
+        if not buttons or self.case is None:
+            return ()
+        from farpress.tasks.keys_rights import places_of
+
+        return places_of(self.case, buttons)
 
     def _to_learn(self, fob: Fob, buttons: Mapping[str, Iterable[str]]) -> list[str]:
         wanted = {(one.receiver, one.output, one.button) for one in self._places(buttons)}

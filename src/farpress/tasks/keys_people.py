@@ -5,6 +5,7 @@ Also what every change of the register gives back, and the transaction it is mad
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
@@ -40,9 +41,21 @@ class Done:
 class PeopleBook:
     """The names of one job; the base of the whole book."""
 
-    def __init__(self, record: Record, job: str, case: Case | None, by: str) -> None:
-        """Use `farpress.tasks.keys.open_register`."""
-        self.record, self.job, self.case, self.by = record, job, case, by
+    def __init__(self, record: Record, job: str, case: Case | Callable[[], Case] | None, by: str) -> None:
+        """Use `farpress.tasks.keys.open_register`; a case that is not there yet is read when it is first asked for."""
+        self.record, self.job, self.by = record, job, by
+        self._case_or_how = case
+
+    @property
+    def case(self) -> Case | None:
+        """The job file, ready to be judged; None for a record without one.
+
+        Raises:
+            JobFileError: the job file cannot be used.
+        """
+        if callable(self._case_or_how):
+            self._case_or_how = self._case_or_how()
+        return self._case_or_how
 
     @property
     def register(self) -> Register:

@@ -8,13 +8,15 @@ from pathlib import Path
 import pytest
 
 from farpress.domain.register import FobState
-from farpress.errors import InputError
+from farpress.errors import InputError, JobFileError
+from farpress.tasks.keys import open_register
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob
 from farpress.tasks.keys_memory import record_heard, record_memory
 from farpress.tasks.keys_tell import told
 from helpers.keys_book import branches, with_lost_fob
+from survey import ROOT
 
 NOW = datetime.now(UTC) + timedelta(minutes=1)
 
@@ -132,6 +134,29 @@ def test_what_was_heard_starts_the_counter_anew(tmp_path: Path) -> None:
         with pytest.raises(InputError, match="BM-049-L is learned nowhere"):
             record_heard(book, "vessing/V1", ["BM-047-P", "BM-049-L"])
         assert len(book.record.events(kinds=["fob heard"])) == 1, "all or nothing"
+
+
+@pytest.mark.parametrize("text", ["job: Quenby Water", "job: Quenby Water   # chosen", "job: 'Quenby: Water'", "job: Quenby\n  Water", "job: Müller- und Söhne-Werk 3", "job: &name Quenby", "job: Smith's house", "job: Q3"])
+def test_the_register_of_a_job_is_found_by_the_name_in_its_file(tmp_path: Path, text: str) -> None:
+    """However the name is written, the same as the reader's."""
+    example = (ROOT / "examples" / "brindlemark" / "job.yaml").read_text("utf-8")
+    (tmp_path / "job.yaml").write_text(example.replace("job: Brindlemark Timber & Fittings", text), "utf-8")
+    with open_register(tmp_path) as book:
+        assert book.case is not None
+        assert book.job == book.case.job.job
+
+
+def test_a_fault_in_the_job_file_keeps_nobody_from_reporting_a_loss(tmp_path: Path) -> None:
+    """Found, reported lost, looked up; what needs the file says its faults."""
+    with with_lost_fob(tmp_path) as book:
+        pass
+    file = tmp_path / "branches" / "job.yaml"
+    file.write_text(file.read_text("utf-8").replace("region: europe", "region: moon"), "utf-8")
+    with open_register(tmp_path / "branches") as book:
+        assert book.search("vale")[0].label == "BM-047-P"
+        assert "vessing/V1" in " ".join(book.lost("BM-047").says)
+        with pytest.raises(JobFileError):
+            book.issue("BM-048-N", pool="x", group="temps")
 
 
 def test_dates_that_are_none_and_days_that_have_passed(tmp_path: Path) -> None:
