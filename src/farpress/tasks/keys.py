@@ -250,17 +250,20 @@ class RegisterBook(PeopleBook):
         Raises:
             InputError: no such premises, no job file, or no function of the same kind.
         """
-        from farpress.tasks.keys_copy import copied_buttons
+        from farpress.tasks.keys_copy import copied_buttons, counterparts
 
-        case = self._case()
+        pairs = counterparts(self._case(), source, target)
         with self._work() as (work, register):
             chosen = [find_fob(register, one) for one in fobs] or [fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED]
             says: list[str] = []
+            people = self.people
             for fob in chosen:
-                buttons, without = copied_buttons(case, fob.buttons, source, target)
+                buttons, without = copied_buttons(fob.buttons, pairs)
                 if buttons != dict(fob.buttons):
-                    new = [one for one in self._places(buttons) if one not in self._places(fob.buttons)]
-                    says.append(f"{fob.label}{self._with(fob)}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
+                    old = self._places(fob.buttons)
+                    new = [one for one in self._places(buttons) if one not in old]
+                    holder = holder_of(fob, people)
+                    says.append(f"{fob.label}{f' ({holder})' if holder else ''}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
                     if not dry_run:
                         work.append("rights changed", {"fob": fob.label, "buttons": {key: list(value) for key, value in buttons.items()}})
                 says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
