@@ -106,6 +106,16 @@ def test_plans_are_printed_within_eighty_columns(job: Path) -> None:
     assert "receiver 2" in keys("split", job, "vessing/V1")
 
 
+def test_the_overview_names_every_command() -> None:
+    """In sections, each once."""
+    from farpress.cli.keys import SECTIONS, command
+
+    named = [name for section in SECTIONS.values() for name in section]
+    assert sorted(named) == sorted(command.commands)
+    said = keys("--help")
+    assert [line.strip() for line in said.splitlines() if line.endswith(":")] == [*(f"{title}:" for title in ("Options",)), *(f"{title}:" for title in SECTIONS)]
+
+
 def test_slips_are_answered_with_sentences(job: Path) -> None:
     """An unknown fob, a morning that is none, a serial for two fobs."""
     from farpress.errors import InputError

@@ -102,9 +102,9 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form
 def _layout(job: Path, limit: float, form: str) -> int:
     """The best button plan: one kind of function on one button everywhere; or why there is none.
 
-    The cost counts for each fob: a function elsewhere than its kind 5, pressed long
-    1, unset beside a gate 2, a shared button 3, learned again 1, each times its use;
-    and 50 for each type of fob. Only the ratios matter.
+    The cost counts for each fob: a function elsewhere than its kind 5 and a long
+    press 1, both times their use; unset beside a gate 2, a shared button 3, a
+    function learned again 1; and 50 for each type of fob. Only the ratios matter.
 
     Exit code 1 if the demands contradict each other, or a memory is too small.
 
