@@ -9,9 +9,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from helpers.printed import Printed
 from validation import Record, write_records
+
+# a slow machine, or a library that is loaded late, is no fault of what is tested
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 _records: list[Record] = []
 _reference_modules: set[str] = set()

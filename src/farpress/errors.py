@@ -17,11 +17,13 @@ is a finding, it has a verdict and a source, and the calculation goes on.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import ArrayLike
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = [
     "CircuitError",
@@ -126,6 +128,10 @@ def require_range(
     Raises:
         OutOfRange: any element is outside or is not a finite number.
     """
+    if isinstance(value, int | float) and math.isfinite(value) and not (low is not None and value < low) and not (high is not None and value > high):
+        return  # the usual case, without loading a library for arrays
+    import numpy as np
+
     numbers = np.asarray(value, dtype=np.float64)
     wrong = ~np.isfinite(numbers)
     if low is not None:

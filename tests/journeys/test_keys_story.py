@@ -43,8 +43,14 @@ def test_a_loss_from_the_list_to_the_last_proof(job: Path, tmp_path: Path) -> No
     table = tmp_path / "list.csv"
     table.write_text(LIST, encoding="utf-8")
     assert "In order: 2 fobs from 10 rows, 2 new people" in keys("import", job, table)
-    assert "Nothing fits" in keys("search", job)
+    assert "The register is empty" in keys("search", job)
     assert "2 fobs from 10 rows" in keys("import", job, table, "--write")
+    assert "Nothing fits 'nobody'" in keys("search", job, "nobody")
+    assert "14 records nobody can name" in keys("check", job, code=1)
+    for receiver, slots in (("oakmire/O1", "7\n8\n"), ("vessing/V2", "7\n8\n")):
+        (tmp_path / "memory.csv").write_text(f"Slot\n{slots}", encoding="utf-8")
+        assert "all of them stand in the register" in " ".join(keys("memory", job, receiver, tmp_path / "memory.csv").split())
+    assert "was heard at sarnbeck/S1" in keys("heard", job, "sarnbeck/S1", "BM-047")
     assert "2 problems in 10 rows" in keys("import", job, table, "--write", code=2)
     assert keys("search", job, "vale", "lowdrift").count("BM-047-P") == 1
 
@@ -59,7 +65,11 @@ def test_a_loss_from_the_list_to_the_last_proof(job: Path, tmp_path: Path) -> No
     assert "Nothing is due" in keys("due", job)
     assert "Everything fits together" in keys("check", job)
     assert "loss closed" in keys("history", job, "bm047")
-    assert "the record is whole" in keys("verify", job)
+    said = keys("verify", job)
+    assert "the record is whole" in said
+    end = said.split()[-1]
+    assert "whole" in keys("verify", job, "--noted", end)
+    assert "is not this one" in keys("verify", job, "--noted", f"{end.partition(':')[0]}:{'0' * 16}", code=1).replace("\n", " ")
 
 
 def test_a_day_at_the_register(job: Path, tmp_path: Path) -> None:
@@ -94,6 +104,16 @@ def test_plans_are_printed_within_eighty_columns(job: Path) -> None:
     assert "No fob has been away" in keys("counters", job)
     assert "stretch" in keys("waves", job, "oakmire/O1", "--morning", "2026-12-01T07:00/09:00")
     assert "receiver 2" in keys("split", job, "vessing/V1")
+
+
+def test_the_overview_names_every_command() -> None:
+    """In sections, each once."""
+    from farpress.cli.keys import SECTIONS, command
+
+    named = [name for section in SECTIONS.values() for name in section]
+    assert sorted(named) == sorted(command.commands)
+    said = keys("--help")
+    assert [line.strip() for line in said.splitlines() if line.endswith(":")] == [*(f"{title}:" for title in ("Options",)), *(f"{title}:" for title in SECTIONS)]
 
 
 def test_slips_are_answered_with_sentences(job: Path) -> None:

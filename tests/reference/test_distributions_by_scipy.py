@@ -63,6 +63,15 @@ def test_the_band_of_filling_times_is_that_of_the_gamma_distribution() -> None:
     assert band == pytest.approx(stats.gamma.ppf([0.05, 0.95], 370, scale=1 / 120), rel=1e-9)
 
 
+@pytest.mark.parametrize("growth", [0.001, 0.05, 0.4])
+def test_the_band_with_growth_has_the_chance_it_names(growth: float) -> None:
+    """The number that came until then has the mean found by quadrature of the growing rate; Poisson's tail at 370."""
+    band = full_between_years(free=370, leavers_per_year=120.0, chance=0.9, growth_share=growth)
+    for years, chance in ((band.early_years, 0.05), (band.late_years, 0.95)):
+        mean, _ = integrate.quad(lambda t: 120.0 * np.exp(growth * t), 0.0, years)
+        assert stats.poisson.sf(369, mean) == pytest.approx(chance, rel=1e-6)
+
+
 @pytest.mark.parametrize(("failures", "trials"), [(0, 10), (0, 59), (1, 30), (1, 93), (2, 30), (3, 50), (5, 59), (7, 7)])
 def test_exact_limits_agree_with_the_library(failures: int, trials: int) -> None:
     """Both kinds of limits against binomtest's Clopper-Pearson interval."""

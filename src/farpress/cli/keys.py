@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 import click
 
@@ -27,7 +27,43 @@ FOB = click.argument("fob")
 BY = click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
 
 
-@click.group("keys")
+SECTIONS: Final = {
+    "Ask": {
+        "search": "Fobs by whatever is known of them.", "history": "Everything recorded about one fob.", "due": "Deletions open, validity and time of names ended.",
+        "check": "What does not fit together.", "verify": "Was an entry changed, moved or taken out?", "export": "The register as CSV or XLSX.",
+    },
+    "Fobs come and go": {
+        "import": "Take over a list, all of it or nothing.", "labels": "New labels with a check character.", "receive": "Take fobs into stock.", "issue": "Give a fob to a person or a pool.",
+        "receipt": "The holder signed for it.", "rights": "Buttons of another group.", "copy-rights": "Rights at one premises given at another too.", "hand-in": "A fob came back.",
+        "block": "It shall not work for a while.", "release": "It may work again.", "destroy": "It was destroyed.", "person": "People: add, left, forget.",
+    },
+    "At the receiver": {
+        "learn": "A fob was learned.", "delete": "A fob was deleted, with evidence.", "heard": "Fobs worked just now.", "memory": "What it really holds, from a list read out.",
+        "replace-receiver": "It was replaced.",
+    },
+    "After a loss": {"lost": "Record it; what to do, where to go first.", "plan": "The round as it stands now.", "found": "It turned up."},
+    "Plans": {
+        "layout": "Which function on which button, proven.", "counters": "First presses that will be swallowed.", "waves": "Who comes when after a replacement.",
+        "split": "Share tenants out over receivers, or merge.",
+    },
+}
+"""Commands by what somebody wants to do, each in a few words for the overview."""
+
+
+class _Sections(click.Group):
+    """An overview in sections instead of one long list."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        known = [name for section in SECTIONS.values() for name in section]
+        return [*known, *sorted(set(self.commands) - set(known))]
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        for title, commands in SECTIONS.items():
+            with formatter.section(title):
+                formatter.write_dl(list(commands.items()), col_max=20)
+
+
+@click.group("keys", cls=_Sections)
 def command() -> None:
     """Who holds which fob, and where it is learned.
 
@@ -206,6 +242,46 @@ _one_fob("found", "found", "A lost fob turned up; says where it must be learned 
 _one_fob("block", "block", "A fob shall not work for the time being.", ' --why "long leave"', why="In words.")
 _one_fob("release", "release", "A blocked fob may work again.", "")
 _one_fob("destroy", "destroy", "A fob was destroyed.", "")
+
+
+@command.command("memory")
+@JOB
+@click.argument("receiver")
+@click.argument("table", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@BY
+def _memory(job: Path, receiver: str, table: Path, by: str) -> int:
+    """Record what RECEIVER really holds, from a list read out of it (TABLE, CSV or XLSX).
+
+    Columns: label, serial, slot, output, button; a label, a serial or a slot is enough.
+    Says at once what is there and should not be, and what should be there and is not.
+    A head without rows: the memory is empty.
+
+    Example: farpress keys memory my-job oakmire/O1 list-of-o1.csv
+    """
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_memory import record_memory
+    from farpress.tasks.keys_table import read_table
+
+    rows = read_table(table)
+    with open_register(job, by=by) as book:
+        return _tell(record_memory(book, receiver, rows))
+
+
+@command.command("heard")
+@JOB
+@click.argument("receiver")
+@click.argument("fobs", nargs=-1, required=True)
+@BY
+def _heard(job: Path, receiver: str, fobs: tuple[str, ...], by: str) -> int:
+    """Record that FOBS worked at RECEIVER just now: from here on 'keys counters' reckons.
+
+    Example: farpress keys heard my-job sarnbeck/S1 BM-047 BM-048
+    """
+    from farpress.tasks.keys import open_register
+    from farpress.tasks.keys_memory import record_heard
+
+    with open_register(job, by=by) as book:
+        return _tell(record_heard(book, receiver, fobs))
 
 
 @command.command("replace-receiver")

@@ -21,6 +21,9 @@ FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), de
 ON = click.option("--on", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]), help="As of this day, as 2026-11-30; now by default.")
 
 
+EMPTY: Final = "The register is empty. Take a list over ('keys import') or fobs into stock ('keys receive')."
+
+
 @click.command("search")
 @JOB
 @click.argument("words", nargs=-1)
@@ -33,15 +36,15 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
-        found, people = book.search(" ".join(words)), book.people
+        found, people, is_empty = book.search(" ".join(words)), book.people, not book.register.fobs
     if form == "json":
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
-    from farpress.cli.columns import columns
+    from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import holder_of
 
     rows = [(fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found]
-    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else "Nothing fits.")
+    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else wrapped(EMPTY if is_empty else f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder, organisation, group, receiver or slot."))
     return 0
 
 
@@ -107,14 +110,15 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
 
     now = on.replace(tzinfo=UTC) if on else datetime.now(UTC)
     with open_register(job) as book:
-        found: tuple[Matter, ...] = ask(book.register, book.people, book.case, now=now)
+        register = book.register
+        found: tuple[Matter, ...] = ask(register, book.people, book.case, now=now)
     if form == "json":
         click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
     else:
-        from farpress.cli.columns import columns
+        from farpress.cli.columns import columns, wrapped
 
         words = ("at once", "soon", "when there")
-        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else nothing)
+        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else wrapped(nothing if register.fobs else EMPTY))
     return 1 if any(one.urgent == 0 for one in found) else 0
 
 
@@ -160,27 +164,46 @@ def _labels(prefix: str, first: int, count: int, digits: int) -> int:
 
 @click.command("verify")
 @JOB
-def _verify(job: Path) -> int:
-    """Look through the record's chain: was an entry changed, or is one missing?
+@click.option("--noted", default="", help="An end that was noted before, as 62:4f3a9c12ab: must still be in the chain.")
+def _verify(job: Path, noted: str) -> int:
+    """Look through the record's chain: was an entry changed or moved, or is one missing?
 
-    Exit code 1 if the chain does not hold.
+    The end it prints can be noted outside, on a signed paper: whoever writes a whole
+    chain anew is found out by it. Exit code 1 if the chain does not hold.
 
-    Example: farpress keys verify my-job
+    Example: farpress keys verify my-job --noted 62:4f3a9c12ab
     """
+    from farpress.cli.columns import wrapped
+    from farpress.errors import InputError
     from farpress.record.snapshot import snapshot_agrees
     from farpress.tasks.keys import open_register
 
+    number, _, digest = noted.strip().lower().partition(":")
+    if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
+        raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
     with open_register(job) as book:
-        found = book.record.breaches()
-        count = len(book.record.events())
-        agrees = snapshot_agrees(book.record, book.job)
+        events = book.record.events()
+        found = book.record.breaches(events)
+        ends = book.record.ends()
+        agrees = snapshot_agrees(book.record, book.job, [event for event in events if event.job == book.job])
     for breach in found:
-        click.echo(f"Chain {breach.origin}: {breach.says}.")
+        click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
-        click.echo("The register kept beside the log differs from the log; it is drawn anew at the next change of the log.")
-    if not found:
-        click.echo(f"{count} entries, each bound to the one before: the record is whole.")
-    return 1 if found else 0
+        click.echo(wrapped("The register kept beside the log differs from the log; it is drawn anew at the next change of the log."))
+    is_there = not noted or any(event.number == int(number) and event.digest.startswith(digest) for event in events)
+    if not is_there:
+        click.echo(wrapped(f"No entry {number} of this record has {digest}: the chain that was noted then is not this one."))
+    if found or not is_there:
+        click.echo(wrapped("Keep the file as it is, and lay the last backup beside it ('firm backup', or your own copies)."))
+        return 1
+    if not events:
+        click.echo("The record is empty: nothing was ever recorded here.")
+        return 0
+    click.echo(f"{len(events)} entries, each bound to the one before: the record is whole.")
+    for origin, (last, end) in ends.items():
+        if last:
+            click.echo(f"Chain {origin} ends with {last}:{end[:16]}")
+    return 0
 
 
 def _where(fob: Fob) -> str:

@@ -67,9 +67,10 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form
 
     from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import find_fob
-    from farpress.tasks.keys_lost import lost_plan
+    from farpress.tasks.keys_lost import lost_plan, reported_at
 
-    made = lost_plan(book._case(), find_fob(book.register, fob), start=start, leave=leave or datetime.now())
+    known = find_fob(book.register, fob)
+    made = lost_plan(book._case(), known, start=start, leave=leave or datetime.now().replace(second=0, microsecond=0), reported=reported_at(known))
     if form == "json":
         import json
         from dataclasses import asdict
@@ -77,16 +78,15 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form
         click.echo(json.dumps(asdict(made), indent=2, sort_keys=True, ensure_ascii=False, default=str))
         return
     click.echo(wrapped(made.says))
-    for visit in made.visits:
-        for sentence in visit.meanwhile:
-            click.echo(wrapped(sentence, first="  now: ", rest="       "))
+    for sentence in made.meanwhile():
+        click.echo(wrapped(sentence, first="  now: ", rest="       "))
     click.echo("")
     rows = [(f"{visit.finished:%a %H:%M}", visit.premises, f"{visit.exposed_h:.1f} h", f"{visit.weight:g}", ", ".join(visit.functions)) for visit in made.visits]
     click.echo(columns(rows, head=("finished", "premises", "exposed", "risk", "functions")))
     how = "proven best" if made.gap == 0 else f"at most {made.gap:.0%} from the best"
-    click.echo(f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours ({how}).")
+    click.echo(wrapped(f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours ({how})."))
     for order, drive, hours in made.others:
-        click.echo(f"  or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours")
+        click.echo(wrapped(f"or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours", first="  ", rest="     "))
     for doubt in made.doubts:
         click.echo(wrapped(doubt, first="  open: ", rest="        "))
     for visit in made.visits:
@@ -102,7 +102,11 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form
 def _layout(job: Path, limit: float, form: str) -> int:
     """The best button plan: one kind of function on one button everywhere; or why there is none.
 
-    Exit code 1 if the demands contradict each other.
+    The cost counts for each fob: a function elsewhere than its kind 5 and a long
+    press 1, both times their use; unset beside a gate 2, a shared button 3, a
+    function learned again 1; and 50 for each type of fob. Only the ratios matter.
+
+    Exit code 1 if the demands contradict each other, or a memory is too small.
 
     Example: farpress keys layout my-job
     """
@@ -113,22 +117,30 @@ def _layout(job: Path, limit: float, form: str) -> int:
     made = plan_layout(open_case(job), limit_s=limit)
     if form == "json":
         found = made.layout
-        click.echo(_json({"buttons": [{"group": group, "button": button, "functions": names} for group, button, names in made.rows()], "why_not": made.why_not, "notes": made.notes, "moved": made.moved,
+        click.echo(_json({"buttons": [{"group": group, "button": button, "functions": names} for group, button, names in made.rows()], "why_not": made.why_not, "notes": made.notes, "too_small": made.too_small, "moved": made.moved, "exchanged": made.exchanged, "types": dict(found.types) if found else None,
                           "cost": found.cost if found else None, "bound": found.bound if found else None, "parts": dict(found.parts) if found else None}))
-        return 1 if made.why_not else 0
+        return 1 if made.why_not or made.too_small else 0
     for sentence in made.why_not:
         click.echo(wrapped(sentence, rest="  "))
     if made.layout is not None:
         click.echo(columns(made.rows(), head=("group", "button", "functions")))
         found = made.layout
-        how = "proven best" if found.is_proven else f"not proven: none can cost less than {found.bound:g}"
+        how = "proven best, gap 0" if found.is_proven else f"not proven: none can cost less than {found.bound:g}, a gap of {1 - found.bound / found.cost:.0%}"
         parts = ", ".join(f"{name} {value:g}" for name, value in found.parts.items() if value)
+        click.echo("")
         click.echo(wrapped(f"Cost {found.cost:g} ({parts}); {how}."))
+        if len(set(found.types.values())) > 1 or made.exchanged:
+            for name in sorted(set(found.types.values())):
+                click.echo(wrapped(f"Fob {name}: {', '.join(group for group, one in found.types.items() if one == name)}.", rest="  "))
+        if made.exchanged:
+            click.echo(wrapped(f"{sum(made.exchanged.values())} fobs are exchanged for another type, of {', '.join(made.exchanged)}.", rest="  "))
         moved = sum(made.moved.values())
-        click.echo(wrapped(f"{moved} fobs have to be learned again, of {', '.join(made.moved)}." if moved else "Nobody has to be learned again."))
+        click.echo(wrapped(f"{moved} fobs have to be learned again, of {', '.join(made.moved)}." if moved else "No fob that stays has to be learned again.", rest="  "))
+    for small in made.too_small:
+        click.echo(wrapped(small, first="  too small: ", rest="             "))
     for note in made.notes:
         click.echo(wrapped(note, first="  open: ", rest="        "))
-    return 1 if made.why_not else 0
+    return 1 if made.why_not or made.too_small else 0
 
 
 @click.command("counters")
@@ -213,11 +225,11 @@ def _morning(text: str) -> Any:
 
 @click.command("split")
 @JOB
-@click.argument("receiver")
+@click.argument("receivers", nargs=-1, required=True)
 @click.option("--over", type=click.IntRange(1, 20), default=2, show_default=True, help="How many receivers.")
 @click.option("--capacity", type=click.IntRange(1), help="Of each; that of the receiver's part by default.")
-def _split(job: Path, receiver: str, over: int, capacity: int | None) -> int:
-    """Share the tenants of RECEIVER out over several, so that no memory is full.
+def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | None) -> int:
+    """Share the tenants of RECEIVERS out over several, so that no memory is full; over one: merge them.
 
     Example: farpress keys split my-job court/R2 --over 2
     """
@@ -225,7 +237,7 @@ def _split(job: Path, receiver: str, over: int, capacity: int | None) -> int:
     from farpress.tasks.case import open_case
     from farpress.tasks.keys_waves import plan_split
 
-    made = plan_split(open_case(job), receiver, over, capacity=capacity)
+    made = plan_split(open_case(job), receivers, over, capacity=capacity)
     click.echo(columns([(f"receiver {at}", f"{used} of {room}", ", ".join(names)) for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)], head=("", made.unit, "tenants")))
     if made.years is not None:
         click.echo("The fullest is full in no time that can be planned." if made.years > 100 else f"The fullest is full after {made.years:.1f} years.")

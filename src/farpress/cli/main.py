@@ -94,6 +94,17 @@ def main() -> None:
     sys.exit(code if isinstance(code, int) else 0)
 
 
+def _fitted(text: str) -> str:
+    """Lines no longer than the terminal they go to, broken between words; unchanged into a file or a pipe."""
+    if not sys.stderr.isatty():
+        return text
+    import shutil
+    import textwrap
+
+    width = max(min(shutil.get_terminal_size().columns, 96), 40)
+    return "\n".join(textwrap.fill(line, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False) for line in text.splitlines())
+
+
 def _ours(error: Exception) -> str | None:
     """The text of one of our own errors; None for anything else."""
     from farpress.errors import FarpressError, JobFileError
@@ -103,7 +114,7 @@ def _ours(error: Exception) -> str | None:
 
         return faults_text(error)
     if isinstance(error, FarpressError):
-        return str(error)
+        return _fitted(str(error))
     if isinstance(error, OSError):
         return f"{error.filename or 'A file'} could not be used: {error.strerror or error}."
     return None

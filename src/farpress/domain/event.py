@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
-__all__ = ["EVENT_KINDS", "Event", "canonical", "digest_of"]
+__all__ = ["EVENT_KINDS", "Event", "canonical", "digest_of", "digest_of_fields"]
 
 EVENT_KINDS: Final[dict[str, tuple[str, dict[str, str]]]] = {
     "fob received": ("A fob came into stock.", {"fob": "label", "serial?": "as printed", "type?": "part", "cell_date?": "2026-11"}),
@@ -115,8 +115,12 @@ def canonical(body: Mapping[str, object]) -> str:
 
 def digest_of(event: Event) -> str:
     """SHA-256 over every field of an event but the digest itself, in hexadecimal."""
-    fields = [event.origin, event.number, event.job, event.at, event.by, event.kind, canonical(event.body), event.previous]
-    return hashlib.sha256(_PLAIN.encode(fields).encode()).hexdigest()
+    return digest_of_fields(event.origin, event.number, event.job, event.at, event.by, event.kind, canonical(event.body), event.previous)
+
+
+def digest_of_fields(origin: str, number: int, job: str, at: str, by: str, kind: str, text: str, previous: str) -> str:
+    """The same from the fields, the body given as its canonical text."""
+    return hashlib.sha256(_PLAIN.encode([origin, number, job, at, by, kind, text, previous]).encode()).hexdigest()
 
 
 _CANONICAL: Final = json.JSONEncoder(sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)

@@ -119,8 +119,10 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
     """
     from sqlalchemy import func, insert, select
 
+    from farpress.record.chain import note_last
     from farpress.record.engine import writing
     from farpress.record.migrations import newest
+    from farpress.record.store import read_events
 
     made = check_backup(path)
     if made.shape > newest():
@@ -142,6 +144,7 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
                 waiting, of = [], kind
             if kind in tables:
                 waiting.append(_from_json(tables[kind], value))
+        note_last(connection, read_events(connection))  # a backup from before chains had noted ends
         counts = {name: connection.execute(select(func.count()).select_from(tables[name])).scalar() for name in made.rows}
         if counts != made.rows:
             raise InputError(f"The database did not take every row ({counts} instead of {made.rows}); nothing was written.")

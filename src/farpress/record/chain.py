@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import json
 import secrets
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from farpress.domain.event import EVENT_KINDS, Event, canonical, digest_of
+from farpress.domain.event import EVENT_KINDS, Event, canonical, digest_of_fields
 from farpress.errors import InputError
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-__all__ = ["Writing", "checked", "event_of", "row_of"]
+__all__ = ["Writing", "checked", "event_of", "note_last", "row_of"]
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
 _TICK = timedelta(microseconds=1)
@@ -35,6 +34,7 @@ class Writing:
         """Use `Record.transaction`, which begins and ends it."""
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
+        self._rows: list[dict[str, object]] = []
         self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
         now = (at or datetime.now(UTC)).astimezone(UTC)
@@ -46,13 +46,18 @@ class Writing:
         Raises:
             InputError: an unknown kind, or a body that is not plain JSON.
         """
-        plain = checked(kind, body)
+        return self.add(kind, *checked(kind, body))
+
+    def add(self, kind: str, body: Mapping[str, object], text: str) -> Event:
+        """Add one event whose body and its text come from `checked`."""
         last = self._last
         moment = f"{self._next.replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
         self._next += _TICK
-        event = Event(self._origin, last.number + 1 if last else 1, self.job, moment, self.by, kind, plain, last.digest if last else "")
-        event = self._last = replace(event, digest=digest_of(event))
+        number, previous = (last.number + 1, last.digest) if last else (1, "")
+        digest = digest_of_fields(self._origin, number, self.job, moment, self.by, kind, text, previous)
+        event = self._last = Event(self._origin, number, self.job, moment, self.by, kind, body, previous, digest)
         self.events.append(event)
+        self._rows.append(row_of(event, text))
         return event
 
     def flush(self) -> None:
@@ -62,11 +67,22 @@ class Writing:
         from farpress.record.tables import EVENT
 
         if self.events:
-            self.connection.execute(insert(EVENT), [row_of(event) for event in self.events])
+            self.connection.execute(insert(EVENT), self._rows)
+            note_last(self.connection, self.events)
 
 
-def checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:
-    """A body as it will be read back.
+def note_last(connection: Connection, events: Iterable[Event]) -> None:
+    """Keep the number and digest of each chain's last entry, so that a cut at its end shows."""
+    from sqlalchemy import update
+
+    from farpress.record.tables import ORIGIN
+
+    for event in {event.origin: event for event in sorted(events, key=lambda one: one.number)}.values():
+        connection.execute(update(ORIGIN).where(ORIGIN.c.name == event.origin, ORIGIN.c.last_number < event.number).values(last_number=event.number, last_digest=event.digest))
+
+
+def checked(kind: str, body: Mapping[str, object]) -> tuple[Mapping[str, object], str]:
+    """A body as it will be read back, and its text.
 
     Raises:
         InputError: an unknown kind, fields missing or unknown, or a value that is not plain JSON; all at once.
@@ -88,15 +104,15 @@ def checked(kind: str, body: Mapping[str, object]) -> Mapping[str, object]:
         text.encode()
         if "\\u0000" in text:
             raise ValueError("a character with the number 0, which not every database keeps")
-        return dict(json.loads(text))
+        return dict(json.loads(text)), text
     except (TypeError, ValueError) as error:
         raise InputError(f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}.") from error
 
 
-def row_of(event: Event) -> dict[str, object]:
-    """An event as the columns of its row."""
-    names = ("origin", "number", "job", "at", "by", "kind", "previous", "digest")
-    return {name: getattr(event, name) for name in names} | {"body": canonical(event.body)}
+def row_of(event: Event, text: str | None = None) -> dict[str, object]:
+    """An event as the columns of its row; the text of its body, where it is at hand."""
+    return {"origin": event.origin, "number": event.number, "job": event.job, "at": event.at, "by": event.by, "kind": event.kind,
+            "body": canonical(event.body) if text is None else text, "previous": event.previous, "digest": event.digest}
 
 
 def event_of(row: Any) -> Event:

@@ -8,7 +8,7 @@ database is next vacuumed. Backups made before hold the name still: they have th
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
@@ -136,10 +136,10 @@ def delete_person(record: Record, mark: str, *, job: str, by: str, why: str = ""
     return event
 
 
-def delete_persons_due(record: Record, *, job: str, by: str, today: date) -> tuple[Event, ...]:
-    """Delete every name whose time has ended; one proof each."""
+def delete_persons_due(record: Record, *, job: str, by: str, today: date, keeps: Collection[str] = ()) -> tuple[Event, ...]:
+    """Delete every name whose time has ended, but those marks in `keeps`; one proof each."""
     with record.transaction(job=job, by=by) as work:
-        due = [person.mark for person in _all(work) if person.keep_until and person.keep_until < today.isoformat()]
+        due = [person.mark for person in _all(work) if person.keep_until and person.keep_until < today.isoformat() and person.mark not in keeps]
         events = tuple(_delete(work, mark, "retention ended") for mark in due)
     if events:
         _scrub(record)

@@ -33,6 +33,7 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
             fobs[label] = step(fobs.get(label) or Fob(label), event)
         elif event.kind == "receiver replaced" and body.get("copied") is not True:
             _forget(fobs, event)
+            memory.pop(_text(body, "receiver"), None)
         elif event.kind == "memory read":
             memory[_text(body, "receiver")] = {"at": event.at, "records": body.get("records")}
         elif event.kind == "person left":

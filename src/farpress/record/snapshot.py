@@ -8,10 +8,10 @@ in it; else the register is drawn anew from the first event. It can be thrown aw
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import fields
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Learned, Register
@@ -23,13 +23,13 @@ if TYPE_CHECKING:
 
     from farpress.record.store import Record
 
-__all__ = ["current_register", "drop_snapshots", "register_in", "snapshot_agrees"]
+__all__ = ["Drawn", "current_register", "drawn_in", "drop_snapshots", "keep_drawn", "register_in", "snapshot_agrees"]
 
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
 
-FORM: Final = 1
-"""Counted up whenever a field of the register changes; a snapshot of another form is not used."""
+FORM: Final = 2
+"""Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not used."""
 
 
 def current_register(record: Record, job: str) -> Register:
@@ -48,10 +48,45 @@ def register_in(connection: Connection, job: str) -> Register:
     return _drawn(connection, job)[0]
 
 
-def snapshot_agrees(record: Record, job: str) -> bool:
-    """Whether the register drawn from the snapshot equals the one drawn from the first event."""
+class Drawn(NamedTuple):
+    """A register, and up to which event of each origin it was drawn: origin → (number, digest)."""
+
+    register: Register
+    covers: dict[str, tuple[int, str]]
+
+
+def drawn_in(connection: Connection, job: str) -> Drawn:
+    """The register as one transaction sees it, to be continued with `keep_drawn`."""
+    register, covers, _ = _drawn(connection, job)
+    return Drawn(register, covers)
+
+
+def keep_drawn(record: Record, job: str, before: Drawn, events: Sequence[Event]) -> None:
+    """Keep the register after many events that were just written, without reading them again.
+
+    Args:
+        record: the record.
+        job: key of the job.
+        before: the register in the same transaction, before them.
+        events: as written, in their order.
+    """
+    if not events:
+        return
+    register = draw_register(events, start=before.register)
+    with suppress(RecordError), record._writing() as connection:
+        _keep(connection, job, register, _covered(before.covers, events))
+
+
+def snapshot_agrees(record: Record, job: str, events: Iterable[Event] | None = None) -> bool:
+    """Whether the register drawn from the snapshot equals the one drawn from the first event.
+
+    Args:
+        record: the record.
+        job: key of the job.
+        events: all events of the job, where the caller has read them already.
+    """
     with record._reading() as connection:
-        return _drawn(connection, job)[0] == draw_register(record.events(job=job))
+        return _drawn(connection, job)[0] == draw_register(record.events(job=job) if events is None else events)
 
 
 def drop_snapshots(record: Record) -> None:

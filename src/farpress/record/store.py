@@ -85,10 +85,10 @@ class Record:
             InputError: an unknown kind, or a body that is not plain JSON.
             RecordError: the database refused; nothing was written.
         """
-        prepared = [(kind, checked(kind, body)) for kind, body in entries]
+        prepared = [(kind, *checked(kind, body)) for kind, body in entries]
         with self.transaction(job=job, by=by, at=at) as work:
-            for kind, body in prepared:
-                work.append(kind, body)
+            for kind, body, text in prepared:
+                work.add(kind, body, text)
         return tuple(work.events)
 
     def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None) -> tuple[Event, ...]:
@@ -102,15 +102,21 @@ class Record:
 
         return current_register(self, job)
 
-    def breaches(self) -> tuple[Breach, ...]:
-        """Every place where the chain does not hold; empty when the record is whole."""
+    def breaches(self, events: Iterable[Event] | None = None) -> tuple[Breach, ...]:
+        """Every place where the chain does not hold; empty when the record is whole.
+
+        Args:
+            events: all events of the record, where the caller has read them already.
+        """
         found: list[Breach] = []
-        by_origin: dict[str, list[Event]] = {}
-        for event in self.events():
-            by_origin.setdefault(event.origin, []).append(event)
-        for origin, events in by_origin.items():
+        with self._reading() as connection:
+            ends = _ends(connection)
+            by_origin: dict[str, list[Event]] = {origin: [] for origin in ends}
+            for event in read_events(connection) if events is None else events:
+                by_origin.setdefault(event.origin, []).append(event)
+        for origin, mine in by_origin.items():
             previous, expected = "", 1
-            for event in sorted(events, key=lambda one: one.number):
+            for event in sorted(mine, key=lambda one: one.number):
                 if event.number != expected:
                     missing = f"event {expected} is missing" if event.number == expected + 1 else f"events {expected} to {event.number - 1} are missing"
                     found.append(Breach(origin, expected, missing))
@@ -119,7 +125,18 @@ class Record:
                 if digest_of(event) != event.digest:
                     found.append(Breach(origin, event.number, f"event {event.number} was changed after it was written"))
                 previous, expected = event.digest, event.number + 1
+            last, digest = ends.get(origin, (0, ""))
+            if last >= expected:
+                missing = f"event {last}, the last that was written, is missing" if last == expected else f"events {expected} to {last}, the last that were written, are missing"
+                found.append(Breach(origin, expected, missing))
+            elif last == expected - 1 and last and digest != previous:
+                found.append(Breach(origin, last, f"event {last} is not the one that was written last"))
         return tuple(found)
+
+    def ends(self) -> dict[str, tuple[int, str]]:
+        """Chain → number and digest of its last entry, as noted when it was written."""
+        with self._reading() as connection:
+            return _ends(connection)
 
     def close(self) -> None:
         """Give back every connection."""
@@ -147,6 +164,14 @@ class Record:
                 yield connection
         except SQLAlchemyError as error:
             raise RecordError(f"The record could not be read: {getattr(error, 'orig', None) or error}.") from error
+
+
+def _ends(connection: Connection) -> dict[str, tuple[int, str]]:
+    from sqlalchemy import select
+
+    from farpress.record.tables import ORIGIN
+
+    return {row["name"]: (row["last_number"], row["last_digest"]) for row in connection.execute(select(ORIGIN).order_by(ORIGIN.c.name)).mappings()}
 
 
 def read_events(

@@ -35,8 +35,10 @@ ORIGIN = Table(
     Column("name", Text, primary_key=True),
     Column("is_own", Integer, nullable=False),
     Column("job", Text, nullable=False, server_default=""),
+    Column("last_number", Integer, nullable=False, server_default="0"),
+    Column("last_digest", Text, nullable=False, server_default=""),
 )
-"""The chains this record holds; one for each job is its own, so that a job's chain can go elsewhere whole."""
+"""The chains this record holds, and the last entry of each; one chain for each job is its own, so that it can go elsewhere whole."""
 
 PERSON = Table(
     "person",

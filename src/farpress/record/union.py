@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event, digest_of
 from farpress.errors import RecordError
-from farpress.record.chain import event_of, row_of
+from farpress.record.chain import event_of, note_last, row_of
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -58,6 +58,7 @@ def take_in(connection: Connection, events: Iterable[Event], *, job: str) -> tup
         connection.execute(insert(ORIGIN), [{"name": name, "is_own": 0, "job": job} for name in foreign])
     if new:
         connection.execute(insert(EVENT), [row_of(one) for one in new])
+        note_last(connection, new)
     return tuple(new)
 
 

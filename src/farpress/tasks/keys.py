@@ -6,25 +6,32 @@ give out the same fob at once cannot both succeed. Nothing here is ever overwrit
 
 from __future__ import annotations
 
+import difflib
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
 from farpress.errors import InputError
 from farpress.record.persons import Person, put_person
 from farpress.record.store import open_record
-from farpress.tasks.case import Case, open_case
 from farpress.tasks.keys_find import find_fob, find_person, holder_of, plain_label, search
 from farpress.tasks.keys_people import Done, PeopleBook
-from farpress.tasks.keys_rights import Place, buttons_of, places_of
+
+if TYPE_CHECKING:
+    from farpress.tasks.case import Case
+    from farpress.tasks.keys_rights import Place
 
 __all__ = ["RegisterBook", "open_register"]
 
 
 def open_register(where: Case | Path | str, *, job: str | None = None, by: str = "installer") -> RegisterBook:
-    """Open the register of a job.
+    """Open the register of a job; the job file itself is read when something first needs it.
+
+    So a fob is found, and its loss recorded, though the job file has a fault just now.
 
     Args:
         where: a job folder or its job.yaml, a case, or the address of a record.
@@ -39,11 +46,31 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
         if not job:
             raise InputError("A firm's record holds many jobs: say which one.")
         return RegisterBook(open_record(where), job, None, by)
-    case = where if isinstance(where, Case) else open_case(Path(where))
+    if isinstance(where, str | Path):
+        from farpress.tasks.case import open_case
+
+        place = Path(where)
+        name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
+        if name and place.exists():
+            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: open_case(place), by)
+        where = open_case(place)
+    case = where
     if case.folder is None:
         raise InputError("This job was made by a program and lies in no folder; its record has no place.")
     folder = case.folder if case.folder.is_dir() else case.folder.parent
     return RegisterBook(open_record(folder), job or case.job.job, case, by)
+
+
+def _named_in(file: Path) -> str:
+    """The job's name where it stands plainly in the file; empty where the reader has to be asked."""
+    try:
+        lines = file.read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return ""
+    at = [number for number, line in enumerate(lines) if line.startswith("job:")]
+    goes_on = len(at) == 1 and any(line[:1].isspace() for line in lines[at[0] + 1 : at[0] + 2])
+    match = re.fullmatch(r"job: +((?=[^#]*[^\W\d_]{3})\w[^#:'\"]*\w)\s*(?:\s#.*)?", lines[at[0]]) if len(at) == 1 and not goes_on else None
+    return "" if match is None or match[1].casefold() in ("true", "false", "null", "yes") else match[1]
 
 
 class RegisterBook(PeopleBook):
@@ -70,7 +97,8 @@ class RegisterBook(PeopleBook):
     # -- fobs
 
     def receive(self, label: str, *, serial: str = "", type: str = "", cell_date: str = "") -> Done:
-        """A fob comes into stock."""
+        """A fob comes into stock; the date of its cell as 2026-11 or 2026-11-30."""
+        _day(f"{cell_date}-01" if re.fullmatch(r"\d{4}-\d{2}", cell_date) else cell_date)
         with self._work() as (work, register):
             label = label.strip()
             if not plain_label(label):
@@ -112,6 +140,8 @@ class RegisterBook(PeopleBook):
                            organisation=organisation or (holder.organisation if holder else "") or self._organisation(group))
             work.append("fob issued", body)
         says = [f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.", "Have it signed for."]
+        if valid_to and valid_to < date.today().isoformat():
+            says.append(f"It was valid until {valid_to}, which has passed: 'keys due' asks for it back from now on.")
         return Done((*says, *self._to_learn(known, planned)), tuple(work.events))
 
     def change_rights(self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = "") -> Done:
@@ -156,7 +186,8 @@ class RegisterBook(PeopleBook):
 
     def destroy(self, fob: str) -> Done:
         """A fob is destroyed."""
-        return self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+        done = self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+        return self._and_known(done, "Its record stays there until it is deleted")
 
     def learn(self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None) -> Done:
         """Record that a fob was learned at a receiver.
@@ -171,7 +202,7 @@ class RegisterBook(PeopleBook):
         with self._work() as (work, register):
             known = find_fob(register, fob)
             if known.state in (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED):
-                raise InputError(f"{known.label} is {known.state}{self._with(known)} and is not learned anywhere.")
+                raise InputError(f"{known.label} is {known.state}{self._with(known)}: such a fob must not be learned. Record first that it was found, or released.")
             pairs = list(outputs) if outputs is not None else [(one.output, one.button) for one in self._places(known.buttons) if one.receiver == receiver]
             if not pairs:
                 raise InputError(f"{known.label} has no button for {receiver}. Say output and button, or change its rights first.")
@@ -219,17 +250,20 @@ class RegisterBook(PeopleBook):
         Raises:
             InputError: no such premises, no job file, or no function of the same kind.
         """
-        from farpress.tasks.keys_copy import copied_buttons
+        from farpress.tasks.keys_copy import copied_buttons, counterparts
 
-        case = self._case()
+        pairs = counterparts(self._case(), source, target)
         with self._work() as (work, register):
             chosen = [find_fob(register, one) for one in fobs] or [fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED]
             says: list[str] = []
+            people = self.people
             for fob in chosen:
-                buttons, without = copied_buttons(case, fob.buttons, source, target)
+                buttons, without = copied_buttons(fob.buttons, pairs)
                 if buttons != dict(fob.buttons):
-                    new = [one for one in self._places(buttons) if one not in self._places(fob.buttons)]
-                    says.append(f"{fob.label}{self._with(fob)}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
+                    old = self._places(fob.buttons)
+                    new = [one for one in self._places(buttons) if one not in old]
+                    holder = holder_of(fob, people)
+                    says.append(f"{fob.label}{f' ({holder})' if holder else ''}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
                     if not dry_run:
                         work.append("rights changed", {"fob": fob.label, "buttons": {key: list(value) for key, value in buttons.items()}})
                 says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
@@ -263,17 +297,21 @@ class RegisterBook(PeopleBook):
             return {}
         case = self._case()
         if group not in case.job.groups:
-            import difflib
-
             close = difflib.get_close_matches(group, case.job.groups, n=1)
             raise InputError(f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has {', '.join(case.job.groups)}.")
+        from farpress.tasks.keys_rights import buttons_of
+
         return buttons_of(case.job.groups[group])
 
     def _organisation(self, group: str) -> str:
         return (self.case.job.groups[group].organisation or "") if self.case is not None and group in self.case.job.groups else ""
 
     def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
-        return () if self.case is None else places_of(self.case, buttons)
+        if not buttons or self.case is None:
+            return ()
+        from farpress.tasks.keys_rights import places_of
+
+        return places_of(self.case, buttons)
 
     def _to_learn(self, fob: Fob, buttons: Mapping[str, Iterable[str]]) -> list[str]:
         wanted = {(one.receiver, one.output, one.button) for one in self._places(buttons)}
@@ -284,7 +322,8 @@ class RegisterBook(PeopleBook):
     def _is_receiver(self, receiver: str) -> None:
         if self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
             known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
-            raise InputError(f"There is no receiver '{receiver}' in the job; it has {', '.join(known)}.")
+            close = difflib.get_close_matches(receiver, known, n=1)
+            raise InputError(f"There is no receiver '{receiver}' in the job{f'; closest: {close[0]}' if close else ''}. It has {', '.join(known)}.")
 
     def _case(self) -> Case:
         if self.case is None:

@@ -34,9 +34,8 @@ def counterparts(case: Case, source: str, target: str) -> dict[str, str | None]:
     return found
 
 
-def copied_buttons(case: Case, buttons: Mapping[str, Iterable[str]], source: str, target: str) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    """A fob's buttons with the rights at `source` given at `target` too, and the functions that have no counterpart there."""
-    pairs = counterparts(case, source, target)
+def copied_buttons(buttons: Mapping[str, Iterable[str]], pairs: Mapping[str, str | None]) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """A fob's buttons with each function's counterpart added to its button, and the functions that have none."""
     held = {name for functions in buttons.values() for name in functions}
     without = []
     after = {}

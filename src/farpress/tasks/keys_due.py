@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from farpress.core.keys.capacity import full_between_years
 from farpress.domain.register import Fob, FobState, Register
-from farpress.tasks.keys_find import holder_of, plain_label
+from farpress.tasks.keys_find import holder_of, label_aliases, plain_label
 from farpress.tasks.keys_rights import places_of
 
 if TYPE_CHECKING:
     from farpress.record.persons import Person
     from farpress.tasks.case import Case
 
-__all__ = ["KEEP_DAYS", "Matter", "check_register", "due_matters", "keep_days"]
+__all__ = ["KEEP_DAYS", "Matter", "check_register", "due_matters", "keep_days", "memory_matters"]
 
 KEEP_DAYS: Final = 90
 """A name is kept so long after its person left, unless a rule of the job says otherwise; our choice, ask the customer."""
@@ -74,7 +74,7 @@ def due_matters(register: Register, people: Mapping[str, Person], case: Case | N
 
 def check_register(register: Register, people: Mapping[str, Person], case: Case | None, *, now: datetime) -> tuple[Matter, ...]:
     """Everything that does not fit together, the most urgent first."""
-    return tuple(sorted([*_ghosts_and_orphans(register), *_doubles(register), *_leavers(register, people), *_rights(register, people, case),
+    return tuple(sorted([*_ghosts_and_orphans(register, case), *_doubles(register), *_leavers(register, people), *_rights(register, people, case),
                          *_unseen(register, people, now), *_room(register, case)]))
 
 
@@ -102,30 +102,67 @@ def _due(register: Register, people: Mapping[str, Person], case: Case | None, no
             yield Matter(1, "retention ended", person.mark, f"{person.name} is to be deleted since {person.keep_until}: 'keys person forget'.", person.keep_until)
 
 
-def _ghosts_and_orphans(register: Register) -> Iterator[Matter]:
-    serials = {fob.serial: fob.label for fob in register.fobs.values() if fob.serial}
-    plain = {plain_label(label): label for label in register.fobs}
-    for receiver, memory in sorted(register.memory.items()):
-        records: list[Mapping[str, Any]] = list(memory.get("records") or ())
-        seen: set[str] = set()
-        known = {fob.label: one.slot for fob, one in register.known_at(receiver)}
-        by_slot = {slot: label for label, slot in known.items() if slot}
-        when = str(memory.get("at", ""))[:10]
-        for entry in records:
-            label = str(entry.get("fob") or serials.get(str(entry.get("serial") or ""), "") or by_slot.get(str(entry.get("slot") or ""), ""))
-            name = plain.get(plain_label(label), "")
-            what = ", ".join(f"{key} {entry[key]}" for key in ("fob", "serial", "slot") if entry.get(key))
-            if name in known:
-                seen.add(name)
-                continue
-            fob = register.fobs.get(name)
-            if fob is None:
-                yield Matter(0, "ghost", f"{receiver} {what}", f"{receiver} obeys {what} (read on {when}), which is not in the register: delete it there, or enter it.")
-            else:
-                yield Matter(0, "ghost", f"{receiver} {name}", f"{receiver} obeys {name} (read on {when}), which is {fob.state} and should not be known there: delete it, or record that it was learned.")
-        for label in sorted(set(known) - seen):
-            if _learned_before(register.fobs[label], receiver, str(memory.get("at", ""))):
-                yield Matter(1, "orphan", f"{receiver} {label}", f"{label} stands in the register for {receiver}, which did not know it when read on {when}: learn it again, or record its deletion.")
+def memory_matters(register: Register, receiver: str) -> tuple[Matter, ...]:
+    """Where the list last read out of a receiver and the register differ."""
+    return tuple(sorted(_memory(register, receiver, _serials(register), label_aliases(register))))
+
+
+def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matter]:
+    serials, plain = _serials(register), label_aliases(register) if register.memory else {}
+    for receiver in sorted(register.memory):
+        yield from _memory(register, receiver, serials, plain)
+    for premises, house in case.job.premises.items() if case is not None else ():
+        for name, box in house.receivers.items():
+            path = f"{premises}/{name}"
+            if box.learned_unknown and path not in register.memory:
+                yield Matter(0, "unknown records", path, f"{path} obeys {box.learned_unknown} record{'s' if box.learned_unknown != 1 else ''} nobody can name, says the job: read its list ('keys memory'), "
+                                               "and delete what is nobody's; or erase everything and learn the known fobs again.")
+
+
+def _serials(register: Register) -> dict[str, str]:
+    return {fob.serial.casefold(): fob.label for fob in register.fobs.values() if fob.serial}
+
+
+def _memory(register: Register, receiver: str, serials: Mapping[str, str], plain: Mapping[str, str]) -> Iterator[Matter]:
+    memory = register.memory[receiver]
+    records: list[Mapping[str, Any]] = list(memory.get("records") or ())
+    slots: dict[str, list[str]] = {}
+    known: set[str] = set()
+    by_slot: dict[str, str] = {}
+    for fob, one in register.known_at(receiver):
+        known.add(fob.label)
+        if one.slot:
+            by_slot[one.slot] = fob.label
+            slots.setdefault(fob.label, []).append(one.slot)
+    read_at = str(memory.get("at", ""))
+    when = read_at[:10]
+    # deleted since it was read: the list is older than that
+    since = [(fob.label, one.slot) for fob in register.fobs.values() for one in fob.learned if one.receiver == receiver and one.deleted_at > read_at]
+    seen: dict[str, list[str]] = {}
+    for entry in records:
+        slot = str(entry.get("slot") or "")
+        label = str(entry.get("fob") or serials.get(str(entry.get("serial") or "").casefold(), "") or ("" if entry.get("serial") else by_slot.get(slot, "")))
+        name = plain.get(plain_label(label), "")
+        what = ", ".join(f"{key} {entry[key]}" for key in ("fob", "serial", "slot") if entry.get(key))
+        if name in known:
+            seen.setdefault(name, []).append(slot)
+            if slot and name in slots and slot not in slots[name]:
+                there = by_slot.get(slot, "")
+                yield Matter(1, "double", f"{receiver} slot {slot}", f"{name} lies in slot {slot} of {receiver} (read on {when}); the register says slot {' and '.join(dict.fromkeys(slots[name]))}"
+                                                                     f"{f', and slot {slot} for {there}' if there else ''}: deleting by the register's slot would delete another fob. Record its deletion, and learn it anew with the right slot.")
+            continue
+        if any(name == label if name else slot and slot == other for label, other in since):
+            continue
+        fob_there = register.fobs.get(name)
+        if fob_there is None:
+            yield Matter(0, "ghost", f"{receiver} {what}", f"{receiver} obeys {what} (read on {when}), which is not in the register: delete it there, or enter it.")
+        else:
+            yield Matter(0, "ghost", f"{receiver} {name}", f"{receiver} obeys {name} (read on {when}), which is {fob_there.state} and should not be known there: delete it, or record that it was learned.")
+    for label in sorted(known - set(seen)):
+        if _learned_before(register.fobs[label], receiver, read_at):
+            is_gone = register.fobs[label].state in GONE_STATES
+            todo = f"it is {register.fobs[label].state}, so record its deletion, with that list as evidence" if is_gone else "learn it again, or record its deletion"
+            yield Matter(1, "orphan", f"{receiver} {label}", f"{label} stands in the register for {receiver}, which did not know it when read on {when}: {todo}.")
 
 
 def _learned_before(fob: Fob, receiver: str, at: str) -> bool:
@@ -193,7 +230,9 @@ def _unseen(register: Register, people: Mapping[str, Person], now: datetime) -> 
 def _room(register: Register, case: Case | None) -> Iterator[Matter]:
     if case is None:
         return
-    churn = case.job.register_.churn_share or 0.0
+    plan = case.job.register_
+    growth = plan.growth_share or 0.0
+    new_share = (0.0 if plan.leavers_deleted else plan.churn_share or 0.0) + growth
     for receiver, part in case.equipment.receivers.items():
         capacity, counts = part.sheet.capacity, part.sheet.capacity_counts
         known = register.known_at(receiver)
@@ -209,10 +248,9 @@ def _room(register: Register, case: Case | None) -> Iterator[Matter]:
         tail = f" {gone} of them are lost, blocked or destroyed." if gone else ""
         if free <= 0:
             yield Matter(0, "full", receiver, f"{receiver} is full: {used} of {capacity} {unit}{unsure}.{tail}")
-        elif churn > 0 and holders > 0 and not case.job.register_.leavers_deleted:
-            band = full_between_years(free=free, leavers_per_year=holders * churn, chance=0.9)
-            if band.early_years < 5:
-                yield Matter(1 if band.early_years < 1 else 2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}; full in {band.early_years:.1f} to {band.late_years:.1f} years, nine times in ten, if leavers stay in it.{tail}")
+        elif new_share > 0 and holders > 0 and (band := full_between_years(free=free, leavers_per_year=holders * new_share, chance=0.9, growth_share=growth)).early_years < 5:
+            why = " and ".join(["leavers stay in it"] * (new_share > growth) + [f"{growth:.0%} are added each year"] * (growth > 0))
+            yield Matter(1 if band.early_years < 1 else 2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}; full in {band.early_years:.1f} to {band.late_years:.1f} years, nine times in ten, if {why}.{tail}")
         elif free < 0.25 * capacity:
             yield Matter(2, "room", receiver, f"{receiver} holds {used} of {capacity} {unit}{unsure}: less than a quarter is left.{tail}")
 

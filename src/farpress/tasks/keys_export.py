@@ -55,13 +55,19 @@ def xlsx_bytes(table: Sequence[Sequence[str]], *, title: str = "register") -> by
     for at in range(len(table[0]) if table else 0):
         widest = max(len(row[at]) for row in table[:200])
         sheet.column_dimensions[get_column_letter(at + 1)].width = min(max(widest + 2, 8), 40)
+    bold = Font(bold=True)
     for number, row in enumerate(table):
-        cells = []
+        cells: list[object] = []
         for text in row:
-            cell = WriteOnlyCell(sheet, value="".join(one for one in text if one.isprintable()))
+            plain = text if text.isprintable() else "".join(one for one in text if one.isprintable())
+            if number and plain[:1] not in ("=", "#"):
+                cells.append(plain or None)
+                continue
+            # a cell of its own says that it is text, no formula and no error
+            cell = WriteOnlyCell(sheet, value=plain)
             cell.data_type = "s"
             if number == 0:
-                cell.font = Font(bold=True)
+                cell.font = bold
             cells.append(cell)
         sheet.append(cells)
     book.properties.created = book.properties.modified = datetime(2000, 1, 1)

@@ -13,7 +13,7 @@ from farpress.errors import InputError
 if TYPE_CHECKING:
     from farpress.record.persons import Person
 
-__all__ = ["find_fob", "find_person", "holder_of", "plain_label", "search"]
+__all__ = ["find_fob", "find_person", "holder_of", "label_aliases", "plain_label", "search"]
 
 
 def plain_label(text: str) -> str:
@@ -46,6 +46,16 @@ def find_fob(register: Register, text: str) -> Fob:
     raise InputError(f"There is no fob '{text}' in the register.{hint}{names}")
 
 
+def label_aliases(register: Register) -> dict[str, str]:
+    """Plain label, with its check character and where it has one without it → label; what could mean two fobs is left out."""
+    found: dict[str, str] = {plain_label(label): label for label in register.fobs}
+    short: dict[str, str] = {}
+    for plain, label in list(found.items()):
+        if _is_checked(label) and plain[:-1] not in found:
+            short[plain[:-1]] = "" if plain[:-1] in short else label
+    return {**{plain: label for plain, label in short.items() if label}, **found}
+
+
 def find_person(people: Mapping[str, Person], text: str) -> Person:
     """The person a name or a mark means; part of a name will do where only one fits.
 
@@ -62,7 +72,8 @@ def find_person(people: Mapping[str, Person], text: str) -> Person:
     if found:
         raise InputError(f"'{text}' can be {_listed(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])}; write the whole name, or the mark.")
     close = difflib.get_close_matches(text, [person.name for person in people.values()], n=3)
-    raise InputError(f"There is nobody called '{text}' in the register.{f' Closest: {_listed(close)}.' if close else ''}")
+    closest = f"Closest: {_listed(close)}. " if close else ""
+    raise InputError(f"There is nobody called '{text}' in the register. {closest}A new name is entered with 'keys person add', or while issuing with --new.")
 
 
 def holder_of(fob: Fob, people: Mapping[str, Person]) -> str:

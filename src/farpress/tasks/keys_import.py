@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from farpress.errors import InputError
 from farpress.record.persons import put_people
-from farpress.record.snapshot import register_in
+from farpress.record.snapshot import drawn_in, keep_drawn
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
 from farpress.tasks.keys_rights import Place, buttons_of, places_of
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from farpress.tasks.case import Case
     from farpress.tasks.keys import RegisterBook
 
-__all__ = ["COLUMNS", "ImportPlan", "Problem", "import_rows", "plan_import"]
+__all__ = ["COLUMNS", "ImportPlan", "Problem", "column_heads", "import_rows", "plain_cell", "plan_import"]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -99,8 +99,8 @@ class ImportPlan:
 
 def plan_import(table: Sequence[Sequence[str]], register: Register, people: Mapping[str, Person], case: Case | None) -> ImportPlan:
     """Look at every row and give all problems, or all that is to be written."""
-    rows = [[_clean(cell) for cell in row] for row in table]
-    head_at = next((number for number, row in enumerate(rows[:20]) if _heads(row).get("fob") is not None), None)
+    rows = [[plain_cell(cell) for cell in row] for row in table]
+    head_at = next((number for number, row in enumerate(rows[:20]) if column_heads(row).get("fob") is not None), None)
     if head_at is None:
         found = ", ".join(cell for cell in (rows[0] if rows else []) if cell) or "nothing"
         return ImportPlan((Problem(0, "", f"No row is a head with a column for the fob's label; the first row holds {found}. Name one column '{COLUMNS['fob'][0]}' or '{COLUMNS['fob'][1]}'."),))
@@ -119,7 +119,8 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
         InputError: there are problems; nothing was written. All are listed.
     """
     with book.record.transaction(job=book.job, by=book.by) as work:
-        plan = plan_import(table, register_in(work.connection, book.job), book._people_in(work), book.case)
+        before = drawn_in(work.connection, book.job)
+        plan = plan_import(table, before.register, book._people_in(work), book.case)
         if plan.problems:
             raise InputError("\n".join([f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''}; nothing was written.", *map(str, plan.problems)]))
         marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
@@ -129,14 +130,14 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
             if "person" in body:
                 body = {**body, "person": marks.get(body["person"], body["person"])}
             work.append(kind, body)
-    _ = book.register  # draws and keeps it, so that the next question is quick
+    keep_drawn(book.record, book.job, before, work.events)  # so that the next question is quick
     return Done((f"{plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people, {len(work.events)} events.",), tuple(work.events))
 
 
 class _Reader:
     def __init__(self, rows: list[list[str]], head_at: int, register: Register, people: Mapping[str, Person], case: Case | None) -> None:
         self.rows, self.head_at, self.register, self.case = rows, head_at, register, case
-        self.columns = _heads(rows[head_at])
+        self.columns = column_heads(rows[head_at])
         self.known = {plain_label(label): label for label in register.fobs}
         self.serials = {fob.serial.casefold(): label for label, fob in register.fobs.items() if fob.serial}
         self.slots = {(one.receiver, one.slot): fob.label for fob in register.fobs.values() for one in fob.known_at if one.slot}
@@ -207,6 +208,7 @@ class _Reader:
         if receiver and self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
             known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
             self._say(row, "receiver", f"The job has no receiver '{receiver}'{_closest(receiver, known)}.")
+            values["receiver"] = values["slot"] = receiver = ""
         if values.get("slot") and not receiver:
             self._say(row, "slot", f"Slot {values['slot']} of which receiver? Fill in the column 'receiver'.")
         if not plain_label(values["fob"]):
@@ -294,7 +296,8 @@ class _Reader:
         return mark
 
 
-def _heads(row: Sequence[str]) -> dict[str, int]:
+def column_heads(row: Sequence[str]) -> dict[str, int]:
+    """Column → its place in a row that is a head."""
     plain = [re.sub(r"[^\w]+", " ", cell.casefold()).strip() for cell in row]
     found: dict[str, int] = {}
     for name, heads in COLUMNS.items():
@@ -307,7 +310,8 @@ def _heads(row: Sequence[str]) -> dict[str, int]:
 _INVISIBLE: Final = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 
 
-def _clean(cell: str) -> str:
+def plain_cell(cell: str) -> str:
+    """A cell without invisible characters and needless spaces."""
     if cell.isascii() and cell.isprintable():
         return " ".join(cell.split())
     text = unicodedata.normalize("NFC", cell)

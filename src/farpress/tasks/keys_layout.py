@@ -7,7 +7,7 @@ counted ("up 2"). What is learned on one press together stays together.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.conflicts import Conflict, Demand, conflicts
@@ -37,8 +37,10 @@ class LayoutPlan:
         layout: the plan; None if the demands contradict.
         functions: (group, premises, kind) → names of the functions that lie there.
         why_not: sentences: the smallest contradictions, and what to give up.
-        moved: group → fobs that must be learned again at least once.
-        notes: what was taken for granted, and memories that are too small.
+        moved: group → fobs that must be learned again at least once, the same fobs.
+        notes: what was taken for granted.
+        exchanged: group → fobs to be replaced by another type, and learned.
+        too_small: receivers whose memory does not hold the plan, with what to do.
     """
 
     layout: Layout | None
@@ -46,6 +48,8 @@ class LayoutPlan:
     why_not: tuple[str, ...]
     moved: Mapping[str, int]
     notes: tuple[str, ...]
+    exchanged: Mapping[str, int] = field(default_factory=dict)
+    too_small: tuple[str, ...] = ()
 
     def rows(self) -> list[tuple[str, str, str]]:
         """Group, button, and the functions on it, in the order of the groups."""
@@ -73,8 +77,12 @@ def plan_layout(case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0) -> L
         why = tuple(sentence for one in found for sentence in _why(one, functions)) or (f"No plan was found in {limit_s:.0f} s; give it more time.",)
         return LayoutPlan(None, functions, why, {}, tuple(notes))
     places = {(one.group, one.site, one.kind): (one.button, one.long) for one in layout.placed}
-    moved = {group.name: group.fobs for group in groups if any(want.today is not None and want.today != places[group.name, want.site, want.kind] for want in group.wanted)}
-    return LayoutPlan(layout, functions, (), moved, (*notes, *_memories(case, groups, functions, layout)))
+    exchanged = {group.name: group.fobs for group in groups if group.type_today not in ("", layout.types[group.name])}
+    moved = {
+        group.name: group.fobs for group in groups
+        if group.name not in exchanged and any(want.today is not None and want.today != places[group.name, want.site, want.kind] for want in group.wanted)
+    }
+    return LayoutPlan(layout, functions, (), moved, tuple(notes), exchanged, tuple(_memories(case, groups, functions, layout)))
 
 
 def layout_problem(case: Case) -> tuple[list[Holders], Rules, dict[tuple[str, str, str], tuple[str, ...]], list[str]]:
@@ -92,7 +100,7 @@ def layout_problem(case: Case) -> tuple[list[Holders], Rules, dict[tuple[str, st
         if count is None:
             notes.append(f"How many fobs {name} have is not given; counted as one.")
         if wanted:
-            groups.append(Holders(name, (count or 1) + group.spares, tuple(wanted), _types(case, name), frozenset(kind for kind in {want.kind for want in wanted} if _base(kind) in barred)))
+            groups.append(Holders(name, (count or 1) + group.spares, tuple(wanted), _types(case, name), frozenset(kind for kind in {want.kind for want in wanted} if _base(kind) in barred), group.fob))
     types = {group.fob: part.sheet.buttons for name, group in job.groups.items() if (part := case.equipment.fobs.get(name)) is not None and part.sheet.buttons and part.sheet.code != "fixed"}
     if not types:
         types = {"fob with 4 buttons": 4}
@@ -194,8 +202,17 @@ def _memories(case: Case, groups: list[Holders], functions: Mapping[tuple[str, s
         need = buttons.get(receiver, 0) if counts == "buttons" else fobs.get(receiver, 0)
         if capacity is not None and need > capacity:
             groups_here = [group for group, where in learned if where == receiver]
-            found.append(f"{receiver} holds {capacity} {counts or 'records'}; the plan needs {need}. Take one that counts fobs, or share {listed(groups_here)} out over two (keys split).")
+            fits = counts == "buttons" and fobs[receiver] <= capacity
+            remedy = f"Take one that counts fobs ({fobs[receiver]} would fit)" if fits else "Take one that holds more"
+            found.append(f"{receiver} holds {capacity} {counts or 'records'}; the plan needs {need}. {remedy}, or share {listed(groups_here)} out over two ('keys split'){_enough(case, receiver, need - capacity, learned, count, counts)}.")
     return found
+
+
+def _enough(case: Case, receiver: str, over: int, learned: Mapping[tuple[str, str], set[tuple[int, bool]]], count: Mapping[str, int], counts: str | None) -> str:
+    """The smallest group whose rights there could be given up so that the rest fits."""
+    frees = {group: count[group] * (len(presses) if counts == "buttons" else 1) for (group, where), presses in learned.items() if where == receiver}
+    enough = [(records, group) for group, records in frees.items() if records >= over]
+    return f", or give up the rights of {min(enough)[1]} there ({min(enough)[0]} records)" if enough else ""
 
 
 def _why(conflict: Conflict, functions: Mapping[tuple[str, str, str], tuple[str, ...]]) -> list[str]:

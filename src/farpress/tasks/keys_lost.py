@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
@@ -13,15 +15,17 @@ from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.register import Fob
 from farpress.errors import InputError
 from farpress.tasks.driven import listed
-from farpress.tasks.keys_rights import UNSET_WEIGHT, function_at, premises_weight, right_weight
+from farpress.tasks.keys_rights import OTHER_WEIGHT, UNSET_WEIGHT, function_at, premises_weight, right_weight
 
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
 
-__all__ = ["DELETE_MIN", "LostPlan", "Visit", "lost_plan"]
+__all__ = ["DELETE_MIN", "LostPlan", "Visit", "lost_plan", "reported_at"]
 
 DELETE_MIN: Final = 6.0
 """Minutes to delete one fob at one receiver and to try that it is gone; our choice, to be measured."""
+
+PROOF: Final = " Then show that it is gone: look the slot up again, photograph the list, and press a fob that has to work there still. Evidence: ______"
 
 UNKNOWN_ROAD_MIN: Final = 60.0
 """Taken for a road the job does not give; the plan says so."""
@@ -40,6 +44,8 @@ class Visit:
         exposed_h: hours from the report until it is finished.
         meanwhile: what can be done at once, from here.
         sheet: what to do there, line by line.
+        unsets: whether it unsets an alarm there.
+        entries: functions that let somebody in.
     """
 
     premises: str
@@ -50,6 +56,8 @@ class Visit:
     exposed_h: float
     meanwhile: tuple[str, ...]
     sheet: tuple[str, ...]
+    unsets: bool = False
+    entries: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,6 +86,12 @@ class LostPlan:
     others: tuple[tuple[tuple[str, ...], float, float], ...] = ()
     doubts: tuple[str, ...] = ()
 
+    def meanwhile(self) -> tuple[str, ...]:
+        """What to do at once, for all premises together: whom to ring first, what to lock."""
+        ring = [visit.premises for visit in self.visits if visit.unsets]
+        lock = [visit for visit in self.visits if visit.entries]
+        return (*([_ring(ring)] if ring else []), *([_lock([visit.premises for visit in lock], [name for visit in lock for name in visit.entries])] if lock else []))
+
 
 def lost_plan(
     case: Case, fob: Fob, *, start: str | None = None, leave: datetime, reported: datetime | None = None, work_min: float = DELETE_MIN, weights: Mapping[str, float] | None = None,
@@ -89,7 +103,7 @@ def lost_plan(
         fob: the lost fob as the register has it.
         start: premises the round begins at; the one with most receivers by default.
         leave: local time of departure.
-        reported: local time of the report; exposure counts from it. `leave` by default.
+        reported: local time of the report, not after `leave`; exposure counts from it. `leave` by default.
         work_min: minutes at each receiver.
         weights: premises → risk, where ours does not fit.
 
@@ -113,18 +127,27 @@ def lost_plan(
     doubts: list[str] = []
     weight = {name: (weights or {}).get(name, premises_weight(case, functions[name])) for name in houses}
     sites = []
+    always: list[str] = []
     for name in houses:
         work = work_min * len(learned[name])
-        opens, closes = _hours(case, name, doubts)
+        opens, closes = _hours(case, name, always, doubts)
         if closes - opens < work:
             doubts.append(f"{name} is open for {closes - opens:.0f} min, less than the {work:.0f} min of work: taken as always open, ask.")
             opens, closes = 0.0, 1440.0
         sites.append(Site(weight[name], work, opens, closes))
+    if always:
+        doubts.append(f"When somebody can be let in at {listed(always)} is not given; taken as always.")
+    erased = [path for name in houses for path in learned[name] if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by == "fob in hand"]
+    if erased:
+        doubts.append(f"{listed(erased)} must be erased and learned again as a whole: that takes far longer than the {work_min:g} min reckoned here.")
     travel = _travel(case, [start, *houses], doubts)
     begin = leave.hour * 60.0 + leave.minute
-    waited = (leave - reported).total_seconds() / 60 if reported is not None else 0.0
+    waited = max((leave - reported).total_seconds() / 60, 0.0) if reported is not None else 0.0
     tour = best_tour(travel_min=travel, sites=sites, begin_min=begin)
     visits = tuple(_visit(case, fob, houses[index], learned, functions, weight, leave, waited, minutes) for index, minutes in zip(tour.order, tour.finished_min))
+    weekend = [visit.premises for visit in visits if visit.finished.weekday() >= 5 and visit.premises not in always]
+    if weekend:
+        doubts.append(f"{listed(weekend)} would be visited at a weekend; the hours of the job were taken to hold then too, ask.")
     others = _others(travel, sites, begin, tour, houses) if len(sites) <= FRONT_SITES else ()
     unset = [name for name in houses if any(right_weight(case, one) == UNSET_WEIGHT for one in functions[name])]
     says = f"{fob.label} works at {sum(map(len, learned.values()))} receivers of {len(houses)} premises"
@@ -133,31 +156,48 @@ def lost_plan(
     return LostPlan(fob.label, says, start, visits, tour.drive_min, (tour.exposure + waiting) / 60, tour.gap, others, tuple(dict.fromkeys(doubts)))
 
 
+def reported_at(fob: Fob) -> datetime | None:
+    """When the loss was reported, in this machine's local time without a zone; None if it is not lost."""
+    if not fob.lost_at:
+        return None
+    return datetime.fromisoformat(fob.lost_at.replace("Z", "+00:00")).astimezone().replace(tzinfo=None)
+
+
 def _visit(
     case: Case, fob: Fob, premises: str, learned: Mapping[str, Mapping[str, list[str]]], functions: Mapping[str, list[str]], weight: Mapping[str, float],
     leave: datetime, waited: float, minutes: float,
 ) -> Visit:
     names = tuple(dict.fromkeys(functions[premises]))
     receivers = {path: tuple(slots) for path, slots in learned[premises].items()}
-    meanwhile = []
-    if any(right_weight(case, name) == UNSET_WEIGHT for name in names):
-        meanwhile.append(f"{premises}: ring at once. Have somebody stay, or have whoever may sign at the panel take the radio's unset input out of use until the fob is deleted. Tell the insurer. {LOCAL_CODES}")
-    if any(0.2 < right_weight(case, name) < UNSET_WEIGHT for name in names):
-        meanwhile.append(f"{premises}: lock by key as well after hours; do not rely on {listed(name for name in names if 0.2 < right_weight(case, name) < UNSET_WEIGHT)}.")
+    unsets = any(right_weight(case, name) == UNSET_WEIGHT for name in names)
+    entries = tuple(name for name in names if OTHER_WEIGHT < right_weight(case, name) < UNSET_WEIGHT)
+    meanwhile = (*([_ring([premises])] if unsets else []), *([_lock([premises], entries)] if entries else []))
     sheet = [f"Delete {fob.label}{f', serial {fob.serial}' if fob.serial else ''} at {premises}."]
     for path, slots in receivers.items():
         _, name, box = case.job.receiver_of(path) or (premises, path.rpartition("/")[2], None)
         part = case.equipment.receivers.get(path)
-        how = part.sheet.deletes_by if part is not None else None
         access = f" Access: {box.learn_access}." if box is not None and box.learn_access else ""
-        where = f"delete slot {' and '.join(slots)}" if slots else "its slot is not written down"
-        if not slots and how in ("slot", None):
-            where += ": read the list of the receiver first; erase all and learn the others again only if nothing else is left"
-        elif not slots and how == "fob in hand":
-            where += ": this receiver deletes only with the fob in hand; all must be erased and learned again"
-        sheet.append(f"{name}: {where}.{access} Then press with a fob that has to work there, and with a copy of the record show that the slot is empty. Evidence: ______")
+        sheet.append(f"{name}: {_how(slots, part.sheet.deletes_by if part is not None else None)}{access}{PROOF}")
     finished = leave + timedelta(minutes=minutes)
-    return Visit(premises, receivers, names, weight[premises], finished, (minutes + waited) / 60, tuple(meanwhile), tuple(sheet))
+    return Visit(premises, receivers, names, weight[premises], finished, (minutes + waited) / 60, meanwhile, tuple(sheet), unsets, entries)
+
+
+def _ring(premises: list[str]) -> str:
+    return (f"{listed(premises)}: ring at once. Have somebody stay, or have whoever may sign at the panel take the radio's unset input out of use until the fob is deleted. "
+            f"Tell the insurer. {LOCAL_CODES}")
+
+
+def _lock(premises: list[str], entries: Iterable[str]) -> str:
+    return f"{listed(premises)}: lock by key as well after hours; do not rely on {listed(entries)}."
+
+
+def _how(slots: tuple[str, ...], deletes_by: str | None) -> str:
+    """How one fob that is not there goes out of a receiver's memory."""
+    if deletes_by == "fob in hand":
+        return "this receiver deletes a fob only with that fob in hand: everything must be erased, and all others learned again; bring them, or come when they are there."
+    if slots:
+        return f"delete slot {' and '.join(slots)}."
+    return "its slot is not written down: read the receiver's list first; erase everything and learn the others again only if nothing else is left."
 
 
 def _others(travel: list[list[float]], sites: list[Site], begin: float, best: Tour, houses: list[str]) -> tuple[tuple[tuple[str, ...], float, float], ...]:
@@ -166,32 +206,32 @@ def _others(travel: list[list[float]], sites: list[Site], begin: float, best: To
 
 
 def _travel(case: Case, stops: list[str], doubts: list[str]) -> list[list[float]]:
+    """Minutes from stop to stop; where a road is not given, the shortest way over others, or `UNKNOWN_ROAD_MIN`."""
     roads: dict[frozenset[str], float] = {frozenset(road.between): road.takes_s / 60 for road in case.job.roads}
+    names = list(dict.fromkeys([*stops, *(name for road in case.job.roads for name in road.between)]))
+    least = {(a, b): 0.0 if a == b else roads.get(frozenset((a, b)), math.inf) for a in names for b in names}
+    for over, a, b in itertools.product(names, repeat=3):
+        least[a, b] = min(least[a, b], least[a, over] + least[over, b])
+    missing = sorted({tuple(sorted((a, b))) for a in stops for b in stops if a != b and frozenset((a, b)) not in roads})
+    around = [f"{a} and {b} {least[a, b]:.0f} min" for a, b in missing if least[a, b] < math.inf]
+    unknown = [f"{a} and {b}" for a, b in missing if least[a, b] == math.inf]
+    if around:
+        doubts.append(f"Roads that are not given; the shortest way over others was taken: between {listed(around)}.")
+    if unknown:
+        doubts.append(f"Roads that are not given, nor a way round; {UNKNOWN_ROAD_MIN:.0f} min were taken for each: between {listed(unknown)}.")
+    return [[roads.get(frozenset((a, b)), least[a, b] if least[a, b] < math.inf else UNKNOWN_ROAD_MIN) if a != b else 0.0 for b in stops] for a in stops]
 
-    def way(a: str, b: str) -> float:
-        if a == b:
-            return 0.0
-        if frozenset((a, b)) not in roads:
-            first, second = sorted((a, b))
-            doubts.append(f"The road between {first} and {second} is not given; {UNKNOWN_ROAD_MIN:.0f} min were taken.")
-            return UNKNOWN_ROAD_MIN
-        return roads[frozenset((a, b))]
 
-    return [[way(a, b) for b in stops] for a in stops]
-
-
-def _hours(case: Case, premises: str, doubts: list[str]) -> tuple[float, float]:
+def _hours(case: Case, premises: str, unknown: list[str], doubts: list[str]) -> tuple[float, float]:
+    """When somebody can be let in [min after midnight]; hours that end before they begin run through the night."""
     house = case.job.premises.get(premises)
     text = house.open_hours if house is not None else None
     if not text:
-        doubts.append(f"When somebody can be let in at {premises} is not given; taken as always.")
+        unknown.append(premises)
         return 0.0, 1440.0
     match = re.fullmatch(r"\s*(\d{1,2}):(\d{2})\s*-\s*(\d{1,2}):(\d{2})\s*", text)
-    if match is None:
+    opens, closes = (int(match[1]) * 60.0 + int(match[2]), int(match[3]) * 60.0 + int(match[4])) if match is not None else (0.0, 0.0)
+    if match is None or opens == closes or not (opens < 1440 and closes <= 1440 and int(match[2]) < 60 and int(match[4]) < 60):
         doubts.append(f"The hours of {premises}, '{text}', are not of the form 07:00-18:00; taken as always.")
         return 0.0, 1440.0
-    opens, closes = int(match[1]) * 60.0 + int(match[2]), int(match[3]) * 60.0 + int(match[4])
-    if not opens < closes <= 1440:
-        doubts.append(f"The hours of {premises}, '{text}', end before they begin; taken as always.")
-        return 0.0, 1440.0
-    return opens, closes
+    return opens, closes if closes > opens else closes + 1440.0

@@ -5,6 +5,7 @@ Also what every change of the register gives back, and the transaction it is mad
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
@@ -40,9 +41,21 @@ class Done:
 class PeopleBook:
     """The names of one job; the base of the whole book."""
 
-    def __init__(self, record: Record, job: str, case: Case | None, by: str) -> None:
-        """Use `farpress.tasks.keys.open_register`."""
-        self.record, self.job, self.case, self.by = record, job, case, by
+    def __init__(self, record: Record, job: str, case: Case | Callable[[], Case] | None, by: str) -> None:
+        """Use `farpress.tasks.keys.open_register`; a case that is not there yet is read when it is first asked for."""
+        self.record, self.job, self.by = record, job, by
+        self._case_or_how = case
+
+    @property
+    def case(self) -> Case | None:
+        """The job file, ready to be judged; None for a record without one.
+
+        Raises:
+            JobFileError: the job file cannot be used.
+        """
+        if callable(self._case_or_how):
+            self._case_or_how = self._case_or_how()
+        return self._case_or_how
 
     @property
     def register(self) -> Register:
@@ -90,9 +103,16 @@ class PeopleBook:
         return Done((f"The name behind {person.mark} is deleted; event {event.number} of {event.origin} proves it ({event.digest[:16]}).",), (event,))
 
     def delete_people_due(self, today: date) -> Done:
-        """Delete every name whose time has ended; one proof each."""
-        events = delete_persons_due(self.record, job=self.job, by=self.by, today=today)
-        return Done(tuple(f"The name behind {event.body['person']} is deleted; event {event.number} proves it ({event.digest[:16]})." for event in events), events)
+        """Delete every name whose time has ended and who has no fob any more; one proof each. Says whose name stays, and why."""
+        held: dict[str, list[str]] = {}
+        for fob in self.register.fobs.values():
+            if fob.person and fob.state is FobState.ISSUED:
+                held.setdefault(fob.person, []).append(fob.label)
+        stays = [person for person in self.people.values() if person.keep_until and person.keep_until < today.isoformat() and person.mark in held]
+        events = delete_persons_due(self.record, job=self.job, by=self.by, today=today, keeps=held)
+        says = [f"The name behind {event.body['person']} is deleted; event {event.number} proves it ({event.digest[:16]})." for event in events]
+        says += [f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or report it lost; then the name can go." for person in stays]
+        return Done(tuple(says), events)
 
     def _work(self) -> Work:
         return Work(self)

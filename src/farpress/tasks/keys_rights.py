@@ -12,7 +12,7 @@ from farpress.tasks.safety import opens, unsets
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
 
-__all__ = ["KIND_WEIGHT", "UNSET_WEIGHT", "Place", "buttons_of", "function_at", "places_of", "premises_weight", "right_weight", "rights_at"]
+__all__ = ["KIND_WEIGHT", "OTHER_WEIGHT", "UNSET_WEIGHT", "Place", "buttons_of", "function_at", "places_of", "premises_weight", "right_weight", "rights_at"]
 
 UNSET_WEIGHT: Final = 10.0
 """Risk of a lost right to unset an alarm, its entry included; our choice, only the ratios matter."""

@@ -5,6 +5,7 @@ Also sharing tenants out over several receivers, so that no memory is full.
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -14,7 +15,7 @@ from farpress.core.keys.capacity import years_until_full
 from farpress.core.keys.waves import learning_queue, plan_waves, split_tenants
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
-from farpress.tasks.driven import holders
+from farpress.tasks.driven import holders, listed
 from farpress.tasks.keys_rights import buttons_of, places_of
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def plan_replacement(
 ) -> Replacement:
     """Waves in which everybody's fob is learned at a new receiver.
 
-    Fobs are those of the register that the receiver knows; without a register, the numbers
+    Fobs are those of the register that the receiver knows or should know; without a register, the numbers
     of the job's groups. Tenants stay together on one morning where that is possible. With
     the old receiver running beside the new one nobody is locked out, and the mornings are
     made equally full; without it those who press most come first, as early as possible.
@@ -125,6 +126,12 @@ def plan_replacement(
     rate = stations / learn_min
     room = [int((one.ends - one.begins).total_seconds() / 60 * rate) for one in mornings]
     total = sum(count for count, _ in people.values())
+    if sum(room) < total:
+        enough = next((number for number in range(stations + 1, 51) if sum(int((one.ends - one.begins).total_seconds() / 60 * number / learn_min) for one in mornings) >= total), None)
+        raise InputError(
+            f"{total} fobs at {learn_min:g} min and {_stations(stations)} need {total * learn_min / stations:.0f} min; {len(mornings)} stretch{'es' if len(mornings) != 1 else ''} of together "
+            f"{sum((one.ends - one.begins).total_seconds() for one in mornings) / 60:.0f} min do not hold them. "
+            f"{f'{_stations(enough)} would do' if enough else 'Take less time for each'}, or {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning.")
     if not at_once and sum(room) >= total:
         room = _evened(room, total)
     waits_for = [float(at) if at_once else 0.0 for at in range(len(mornings))]
@@ -155,31 +162,34 @@ def plan_replacement(
     return Replacement(receiver, total, tuple(waves), split, tuple(wait or 0.0 for wait in waits), without, tuple(says))
 
 
-def plan_split(case: Case, receiver: str, receivers: int, *, capacity: int | None = None) -> SplitPlan:
-    """Share a receiver's tenants out over several, the fullest as empty as possible.
+def plan_split(case: Case, receiver: str | Sequence[str], receivers: int, *, capacity: int | None = None) -> SplitPlan:
+    """Share the tenants of one or several receivers out over others, the fullest as empty as possible; over one: merge them.
 
     Args:
         case: the job.
-        receiver: "premises/receiver", whose groups are shared out.
+        receiver: "premises/receiver", or several of them, whose groups are shared out.
         receivers: over how many.
-        capacity: of each; that of the receiver's part by default.
+        capacity: of each; that of the first receiver's part by default.
 
     Raises:
         InputError: no such receiver, its memory is not known, or no way to fit all.
     """
-    part = case.equipment.receivers.get(receiver)
-    if part is None:
-        raise InputError(f"There is no receiver '{receiver}' in the job.")
+    olds = [receiver] if isinstance(receiver, str) else list(dict.fromkeys(receiver))
+    for one in olds:
+        if one not in case.equipment.receivers:
+            close = difflib.get_close_matches(one, case.equipment.receivers, n=1)
+            raise InputError(f"There is no receiver '{one}' in the job{f'; closest: {close[0]}' if close else ''}. It has {', '.join(case.equipment.receivers)}.")
+    part = case.equipment.receivers[olds[0]]
     capacity = capacity or part.sheet.capacity
     if capacity is None:
-        raise InputError(f"What the memory of {receiver} holds is not known; give the capacity.")
+        raise InputError(f"What the memory of {olds[0]} holds is not known; give the capacity.")
     if receivers < 1:
         raise InputError("At least one receiver.")
     counts = part.sheet.capacity_counts or "buttons"
     needs: dict[str, int] = {}
     active = 0
     for name, group in case.job.groups.items():
-        presses = {one.button for one in places_of(case, buttons_of(group)) if one.receiver == receiver}
+        presses = {one.button for one in places_of(case, buttons_of(group)) if one.receiver in olds}
         number = holders(group)
         if presses and number is not None:
             each = len(presses) if counts == "buttons" else 1
@@ -187,8 +197,14 @@ def plan_split(case: Case, receiver: str, receivers: int, *, capacity: int | Non
             needs[tenant] = needs.get(tenant, 0) + (number + group.spares) * each
             active += number * each
     if not needs:
-        raise InputError(f"Nobody has a button for {receiver}.")
+        raise InputError(f"Nobody has a button for {listed(olds)}.")
     tenants = list(needs)
+    large = [f"{name} alone need {need}" for name, need in needs.items() if need > capacity]
+    if large:
+        raise InputError(f"{listed(large)} of {capacity} {counts}: no way of sharing tenants out helps. Take a receiver that holds more" + (", or one that counts fobs" if counts == "buttons" else "") + ".")
+    least = -(-sum(needs.values()) // capacity)
+    if least > receivers:
+        raise InputError(f"{sum(needs.values())} {counts} need {least} receivers for {capacity} each at least; {receivers} {'was' if receivers == 1 else 'were'} given.")
     found = split_tenants(records=list(needs.values()), capacity=[capacity] * receivers)
     shared = tuple(tuple(name for at, name in enumerate(tenants) if found.receiver[at] == number) for number in range(receivers))
     fill = tuple((sum(needs[name] for name in names), capacity) for names in shared)
@@ -207,7 +223,7 @@ def _people(case: Case, register: Register | None, receiver: str) -> tuple[dict[
     presses = {name: group.presses_per_day or 1.0 for name, group in case.job.groups.items()}
     labels: dict[str, list[tuple[str, str]]] = {}
     weight: dict[str, float] = {}
-    known = [fob for fob in register.fobs.values() if fob.state is FobState.ISSUED and any(one.receiver == receiver for one in fob.known_at)] if register is not None else []
+    known = [fob for fob in register.fobs.values() if fob.state is FobState.ISSUED and receiver in {*(one.receiver for one in fob.known_at), *(one.receiver for one in places_of(case, fob.buttons))}] if register is not None else []
     for fob in known:
         tenant = fob.organisation or fob.group or fob.pool or "without a tenant"
         labels.setdefault(tenant, []).append((fob.group, fob.label))

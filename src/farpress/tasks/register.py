@@ -169,10 +169,10 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) 
     when = "is not full in any time that can be planned" if math.isinf(years) or years > 100 else f"is full after {years:.1f} years"
     says = f"{name} {when} ({need} of {capacity} {unit}, {churn:.0%} leave and {growth:.0%} are added in a year, {how})."
     because = ""
-    leavers = active * churn
-    if verdict is not Verdict.HOLDS and growth == 0 and leavers > 0:
-        band = full_between_years(free=free, leavers_per_year=leavers, chance=0.9)
-        because = f"With leavers at random it is full between {band.early_years:.1f} and {band.late_years:.1f} years, nine times in ten."
+    new_ones = active * ((0.0 if plan.leavers_deleted else churn) + growth)
+    if verdict is not Verdict.HOLDS and new_ones > 0:
+        band = full_between_years(free=free, leavers_per_year=new_ones, chance=0.9, growth_share=growth)
+        because = f"With {'leavers' if growth == 0 else 'new records'} at random it is full between {band.early_years:.1f} and {band.late_years:.1f} years, nine times in ten."
     if plan.leavers_deleted is None:
         because += " Ask whether leavers are deleted."
     remedies: tuple[Remedy, ...] = ()

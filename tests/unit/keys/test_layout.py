@@ -127,7 +127,7 @@ def test_the_exact_tables_and_the_search_agree(monkeypatch: pytest.MonkeyPatch) 
         groups = [
             Holders(f"g{at}", rng.randint(1, 9), tuple(
                 Wanted(site, kind, rng.choice((0.5, 1, 3)), (rng.randint(1, 3), False)) for site in ("x", "y") for kind in rng.sample(("open", "light", "unset", "call"), rng.randint(1, 3))
-            ), rng.choice(((), ("two",), ("three",))))
+            ), rng.choice(((), ("two",), ("three",))), frozenset(), rng.choice(("", "two", "three")))
             for at in range(5)
         ]
         rules = Rules({"two": 2, "three": 3}, frozenset(("open",)), frozenset(("unset",)), (("unset", "open"),), frozenset(("call",)))
@@ -140,6 +140,43 @@ def test_the_exact_tables_and_the_search_agree(monkeypatch: pytest.MonkeyPatch) 
         if searched is not None and known.cost is not None:
             assert searched.is_proven
             assert searched.cost == pytest.approx(known.cost / 100)
+
+
+@settings(max_examples=40)
+@given(data=st.data(), types=st.lists(st.sampled_from(["one", "two", "gone", ""]), min_size=2, max_size=2), price=st.integers(0, 30))
+def test_another_fob_is_learned_anew(data: st.DataObject, types: list[str], price: int) -> None:
+    """Two groups, two types of fob, any of them today's: by trying every type for each; with the tables and without."""
+    from farpress.core.keys import homes
+
+    rules, costs = Rules({"one": 1, "two": 2}), Costs(5, 1, 2, 3, 1, price)
+    groups = []
+    for at, today in enumerate(types):
+        kinds = data.draw(st.lists(st.sampled_from("GD"), min_size=1, max_size=2, unique=True))
+        groups.append(Holders(f"g{at}", data.draw(st.integers(1, 4)), tuple(Wanted("x", kind, 1, (at % 2 + 1, False)) for at, kind in enumerate(kinds)), type_today=today))
+    least = float("inf")
+    for chosen in product(rules.types, repeat=2):
+        plans = [_every_plan(group, Rules({name: rules.types[name]})) for group, name in zip(groups, chosen)]
+        for both, homes_of in product(product(*plans), product((1, 2), repeat=2)):
+            trial = Layout(tuple(one for plan in both for one in plan), dict(zip("GD", homes_of)), {group.name: name for group, name in zip(groups, chosen)}, 0, 0)
+            least = min(least, sum(cost_of(trial, groups, rules, costs).values()))
+    for most in (homes.MOST_CHOICES, 0):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(homes, "MOST_CHOICES", most)
+            plan = best_layout(groups=groups, rules=rules, costs=costs)
+        assert plan is not None
+        assert plan.is_proven
+        assert plan.cost == pytest.approx(least) == pytest.approx(sum(plan.parts.values()))
+
+
+def test_a_fob_that_stays_is_worth_a_second_type() -> None:
+    """Thirty-one small fobs are not thrown away to save one type."""
+    crew = Holders("crew", 31, (Wanted("a", "gate", 1, (1, False)), Wanted("a", "light", 1, (2, False))), type_today="two")
+    staff = Holders("staff", 3, tuple(Wanted("a", kind) for kind in ("gate", "light", "call")), type_today="four")
+    plan = best_layout(groups=[crew, staff], rules=Rules({"two": 2, "four": 4}, frozenset(("gate", "light")), alone=frozenset(("call",))))
+
+    assert plan is not None
+    assert plan.types == {"crew": "two", "staff": "four"}
+    assert plan.parts["relearn"] == 0
 
 
 def test_the_same_problem_gives_the_same_plan() -> None:

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from farpress.core.keys import visits as module
+from farpress.core.keys.to_go import exposure_to_go
 from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
 from farpress.errors import InputError
 
@@ -24,8 +26,8 @@ def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site],
         road += travel[here][one + 1]
         clock += travel[here][one + 1]
         site = sites[one]
-        day = 0
-        always = site.opens_min == 0 and site.closes_min == 1440  # open through midnight
+        day = -1  # hours that began yesterday evening
+        always = site.closes_min - site.opens_min == 1440  # open through midnight
         while not always and not (day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min) and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min):
             day += 1
         clock = (clock if always else max(clock, day * 1440 + site.opens_min)) + site.work_min
@@ -61,10 +63,12 @@ def test_the_best_order_of_the_four_branches_takes_six_minutes_more_on_the_road(
     assert [(tour.drive_min, tour.exposure) for tour in front] == [(155, 1978), (161, 1373)]
 
 
+hours = st.sampled_from([(0, 1440), (420, 1440), (540, 900), (420, 1080), (0, 900), (1320, 1800), (1200, 1500), (600, 2040)])
+places = st.builds(lambda weight, work, open_: Site(weight, work, *open_), st.integers(0, 10), st.integers(0, 30), hours)
 tables = st.integers(1, 6).flatmap(
     lambda size: st.tuples(
         st.lists(st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1), min_size=size + 1, max_size=size + 1),
-        st.lists(st.builds(Site, st.integers(0, 10), st.integers(0, 30), st.sampled_from([0, 420, 540]), st.sampled_from([900, 1080, 1440])), min_size=size, max_size=size),
+        st.lists(places, min_size=size, max_size=size),
         st.integers(0, 1440),
     )
 )
@@ -73,13 +77,37 @@ tables = st.integers(1, 6).flatmap(
 @settings(max_examples=60, deadline=None)
 @given(tables)
 def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float]) -> None:
-    """Opening hours, waiting over night, one-way differences: nothing beats it, and it costs what it says."""
+    """Opening hours, by night too, waiting over night, one-way differences: nothing beats it, and it costs what it says; with either bound."""
     travel, sites, begin = case
     every = [_drive(order, travel, sites, begin) for order in permutations(range(len(sites)))]
-    best = best_tour(travel_min=travel, sites=sites, begin_min=begin)
+    for small in (module.SMALL_SITES, 0):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(module, "SMALL_SITES", small)
+            best = best_tour(travel_min=travel, sites=sites, begin_min=begin)
 
-    assert best.exposure == pytest.approx(min(tour.exposure for tour in every))
-    assert best == _drive(best.order, travel, sites, begin)
+        assert best.exposure == pytest.approx(min(tour.exposure for tour in every))
+        assert best == _drive(best.order, travel, sites, begin)
+
+
+@settings(max_examples=40)
+@given(tables, st.data())
+def test_what_is_still_to_come_is_the_least_of_all_orders(case: tuple[list[list[float]], list[Site], float], data: st.DataObject) -> None:
+    """From any place with any sites done, hours left aside: by going through all orders of the rest."""
+    travel, sites, _ = case
+    done = data.draw(st.integers(0, (1 << len(sites)) - 1))
+    at = data.draw(st.integers(0, len(sites)))
+    rest = [i for i in range(len(sites)) if not done >> i & 1]
+    table = exposure_to_go(travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites])
+
+    def cost(order: tuple[int, ...]) -> float:
+        here, clock, risk = at, 0.0, 0.0
+        for one in order:
+            clock += travel[here][one + 1] + sites[one].work_min
+            risk += sites[one].weight * clock
+            here = one + 1
+        return risk
+
+    assert table[done, at] == pytest.approx(min(map(cost, permutations(rest))))
 
 
 @settings(max_examples=40, deadline=None)
@@ -95,14 +123,14 @@ def test_the_front_holds_every_tour_worth_choosing(case: tuple[list[list[float]]
 
 def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.MonkeyPatch) -> None:
     """Eleven branches: the exact recursion, and the solver's answer with its stated gap."""
-    from farpress.core.keys import visits as module
-
     rng = np.random.default_rng(5)
     points = rng.uniform(0, 60, (12, 2))
     travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
     sites = [Site(int(weight), 6.0, 480.0, 1020.0) for weight in rng.integers(1, 10, 11)]
     exact = best_tour(travel_min=travel, sites=sites, begin_min=500)
     monkeypatch.setattr(module, "EXACT_SITES", 10)
+    assert best_tour(travel_min=travel, sites=sites, begin_min=500) == exact, "a small search stays exact beyond the limit"
+    monkeypatch.setattr(module, "MOST_LABELS", 0)
     solved = best_tour(travel_min=travel, sites=sites, begin_min=500, limit_s=2)
 
     assert exact.gap == 0
@@ -120,7 +148,23 @@ def test_what_cannot_be_driven_is_refused() -> None:
     assert best_tour(travel_min=[[0]], sites=[]).order == ()
 
 
-@given(arrive=st.floats(0, 4000), opens=st.floats(0, 700), long=st.floats(60, 700), work=st.floats(0, 60))
+def test_a_table_for_too_many_sites_is_refused() -> None:
+    """Before the memory is taken."""
+    with pytest.raises(InputError, match="19 sites"):
+        exposure_to_go(travel_min=[[0.0] * 20] * 20, weights=[1.0] * 19, work_min=[1.0] * 19)
+
+
+def test_nineteen_sites_have_an_answer_with_a_gap() -> None:
+    """No table, the solver alone: every site once, and the gap is a share."""
+    travel = [[float(abs(a - b)) * 7 % 31 + 1 if a != b else 0.0 for b in range(20)] for a in range(20)]
+    tour = best_tour(travel_min=travel, sites=[Site(1 + at % 4, 5.0) for at in range(19)], limit_s=1)
+
+    assert sorted(tour.order) == list(range(19))
+    assert 0 <= tour.gap < 1
+    assert tour[:4] == _drive(tour.order, travel, [Site(1 + at % 4, 5.0) for at in range(19)], 0)[:4]
+
+
+@given(arrive=st.floats(0, 4000), opens=st.floats(0, 1440), long=st.floats(60, 1440), work=st.floats(0, 60))
 def test_coming_later_never_means_being_done_earlier(arrive: float, opens: float, long: float, work: float) -> None:
     """What the recursion rests on."""
     site = Site(1, work, opens, opens + long)

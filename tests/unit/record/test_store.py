@@ -43,6 +43,24 @@ def test_a_missing_event_shows(tmp_path: Path) -> None:
         assert record.breaches()[0].says == "event 2 is missing"
 
 
+@pytest.mark.parametrize(("change", "says"), [
+    ("DELETE FROM event WHERE number > 1", "events 2 to 3, the last that were written, are missing"),
+    ("DELETE FROM event WHERE number = 3", "event 3, the last that was written, is missing"),
+    ("DELETE FROM event", "events 1 to 3, the last that were written, are missing"),
+    ("UPDATE event SET number = CASE number WHEN 2 THEN -3 ELSE -2 END WHERE number > 1; UPDATE event SET number = -number WHERE number < 0", "does not follow the one before it"),
+])
+def test_a_cut_at_the_end_and_an_exchange_show(tmp_path: Path, change: str, says: str) -> None:
+    """The end of each chain is noted; two events that change places break the chain between them."""
+    with open_record(tmp_path) as record:
+        record.append_all([("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})], job="house", by="installer")
+    with sqlite3.connect(tmp_path / FILE_NAME) as raw:
+        raw.execute("DROP TRIGGER event_no_delete")
+        raw.execute("DROP TRIGGER event_no_update")
+        raw.executescript(change)
+    with open_record(tmp_path) as record:
+        assert says in " ".join(breach.says for breach in record.breaches())
+
+
 def test_an_unknown_kind_is_refused_and_nothing_is_written(tmp_path: Path) -> None:
     """All or nothing: a wrong entry in a batch leaves the log as it was."""
     with open_record(tmp_path) as record:

@@ -51,6 +51,7 @@ def test_every_shape_is_brought_to_todays(record_address: str, shape: str) -> No
             assert shape_of(connection) == newest()
             assert connection.exec_driver_sql("SELECT name FROM person").scalars().all() == ["Pim Vardel"]
         shelf = Shelf(record)
+        assert record.ends()[events[0].origin][0] == 6, "the end is noted, also of chains from before"
         assert shelf.add("house", "farpress: 1\n", "f", Facts(words="x"), files={}, by="me").number == 1
 
 

@@ -8,12 +8,15 @@ from pathlib import Path
 import pytest
 
 from farpress.domain.register import FobState
-from farpress.errors import InputError
+from farpress.errors import InputError, JobFileError
+from farpress.tasks.keys import open_register
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob
+from farpress.tasks.keys_memory import record_heard, record_memory
 from farpress.tasks.keys_tell import told
 from helpers.keys_book import branches, with_lost_fob
+from survey import ROOT
 
 NOW = datetime.now(UTC) + timedelta(minutes=1)
 
@@ -85,7 +88,7 @@ def test_a_slot_is_not_given_twice(tmp_path: Path) -> None:
 def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
     """Ghost, orphan, double serial, leaver, rights and what is learned, missing buttons: one of each."""
     with with_lost_fob(tmp_path) as book:
-        assert check_register(book.register, book.people, book.case, now=NOW) == ()
+        assert [(one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)] == [("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2")]
         book.receive("BM-049-L", serial="3C01A7")
         book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
         book.learn("BM-048-N", "vessing/V1", outputs=[("4", "1")], slot="7")
@@ -95,8 +98,74 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
 
     assert found == {
         ("double", "BM-047-P"), ("ghost", "vessing/V1 serial FFFF, slot 8"), ("ghost", "vessing/V1 BM-049-L"), ("orphan", "vessing/V1 BM-047-P"),
-        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"),
+        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"), ("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2"),
     }
+
+
+def test_a_list_read_out_of_a_receiver_is_laid_beside_the_register(tmp_path: Path) -> None:
+    """By label, serial or slot; another slot than the register's is dangerous; what the job calls unknown is answered by a list."""
+    with with_lost_fob(tmp_path) as book:
+        said = record_memory(book, "oakmire/O1", [["Serial", "Slot", "Key no"], ["3c01a7", "", "BM 047"], ["FFFF", "8", ""], ["", "", ""]]).says
+        assert said[0].startswith("oakmire/O1 holds 2 records; 1 thing to attend to")
+        assert "serial FFFF, slot 8" in said[1]
+        assert "unknown records" not in {one.kind for one in check_register(book.register, book.people, book.case, now=NOW) if one.about == "oakmire/O1"}
+        (wrong,) = record_memory(book, "vessing/V1", [["label", "slot"], ["BM-047-P", "4"]]).says[1:]
+        assert "lies in slot 4" in wrong
+        assert "would delete another fob" in wrong
+        book.lost("BM-047-P")
+        (gone,) = record_memory(book, "vessing/V1", [["label", "slot"]]).says[1:]
+        assert "it is lost, so record its deletion" in gone
+        before = book.record.events()
+        with pytest.raises(InputError, match=r"2 problems; nothing was written.(.|\n)*row 2: It names no fob(.|\n)*row 4: It stands in row 3 already"):
+            record_memory(book, "vessing/V1", [["slot", "output"], ["", "1"], ["4", "1"], ["4", "1"]])
+        with pytest.raises(InputError, match="No row is a head"):
+            record_memory(book, "vessing/V1", [["a", "b"]])
+        with pytest.raises(InputError, match="closest: vessing/V1"):
+            record_memory(book, "vessing/V11", [["slot"]])
+        assert book.record.events() == before
+
+
+def test_what_was_heard_starts_the_counter_anew(tmp_path: Path) -> None:
+    """Only a fob that the register has there; else it is said what to record first."""
+    with with_lost_fob(tmp_path) as book:
+        book.receive("BM-049-L")
+        record_heard(book, "vessing/V1", ["bm047"])
+        assert set(book.register.fobs["BM-047-P"].heard) == {"vessing/V1"}
+        with pytest.raises(InputError, match="BM-049-L is learned nowhere"):
+            record_heard(book, "vessing/V1", ["BM-047-P", "BM-049-L"])
+        assert len(book.record.events(kinds=["fob heard"])) == 1, "all or nothing"
+
+
+@pytest.mark.parametrize("text", ["job: Quenby Water", "job: Quenby Water   # chosen", "job: 'Quenby: Water'", "job: Quenby\n  Water", "job: Müller- und Söhne-Werk 3", "job: &name Quenby", "job: Smith's house", "job: Q3"])
+def test_the_register_of_a_job_is_found_by_the_name_in_its_file(tmp_path: Path, text: str) -> None:
+    """However the name is written, the same as the reader's."""
+    example = (ROOT / "examples" / "brindlemark" / "job.yaml").read_text("utf-8")
+    (tmp_path / "job.yaml").write_text(example.replace("job: Brindlemark Timber & Fittings", text), "utf-8")
+    with open_register(tmp_path) as book:
+        assert book.case is not None
+        assert book.job == book.case.job.job
+
+
+def test_a_fault_in_the_job_file_keeps_nobody_from_reporting_a_loss(tmp_path: Path) -> None:
+    """Found, reported lost, looked up; what needs the file says its faults."""
+    with with_lost_fob(tmp_path) as book:
+        pass
+    file = tmp_path / "branches" / "job.yaml"
+    file.write_text(file.read_text("utf-8").replace("region: europe", "region: moon"), "utf-8")
+    with open_register(tmp_path / "branches") as book:
+        assert book.search("vale")[0].label == "BM-047-P"
+        assert "vessing/V1" in " ".join(book.lost("BM-047").says)
+        with pytest.raises(JobFileError):
+            book.issue("BM-048-N", pool="x", group="temps")
+
+
+def test_dates_that_are_none_and_days_that_have_passed(tmp_path: Path) -> None:
+    """A cell of month 13 is refused; a validity that has ended is said."""
+    with with_lost_fob(tmp_path) as book:
+        with pytest.raises(InputError, match="2026-13"):
+            book.receive("BM-049-L", cell_date="2026-13")
+        book.receive("BM-049-L", cell_date="2026-11")
+        assert "has passed" in " ".join(book.issue("BM-049-L", pool="visitors", valid_to="2020-01-31").says)
 
 
 def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Path) -> None:
@@ -107,6 +176,8 @@ def test_a_name_is_kept_as_long_as_the_rule_says_and_then_forgotten(tmp_path: Pa
         assert "Call in BM-047-P" in said[1]
         with pytest.raises(InputError, match="still holds BM-047-P"):
             book.delete_person("Ondric Vale")
+        (stays,) = book.delete_people_due(date(2026, 8, 31)).says
+        assert stays.startswith("Ondric Vale still holds BM-047-P and stays")
         book.hand_in("BM-047-P")
         assert book.delete_people_due(date(2026, 8, 30)).says == ()
         (proof,) = book.delete_people_due(date(2026, 8, 31)).says

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from farpress.errors import InputError
+from farpress.record.snapshot import snapshot_agrees
 from farpress.tasks.keys_import import Problem, import_rows, plan_import
 from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
@@ -43,6 +44,9 @@ def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
         assert fobs["BM-102"].buttons == {"1": ("oakmire gate",)}
         assert [(one.receiver, one.output, one.slot) for one in fobs["BM-101"].known_at] == [("oakmire/O1", "1", "21")]
         assert fobs["BM-103"].state == "spare"
+        assert snapshot_agrees(book.record, book.job), "the register kept after the list is the one the log gives"
+        with book.record._reading() as connection:
+            assert connection.exec_driver_sql("SELECT count(*) FROM snapshot").scalar() == 1
 
 
 def test_every_problem_is_listed_with_its_row(tmp_path: Path) -> None:
@@ -55,7 +59,7 @@ def test_every_problem_is_listed_with_its_row(tmp_path: Path) -> None:
     found = [(problem.row, problem.column) for problem in _problems(tmp_path, HEAD + "\n".join(rows))]
 
     assert found == [
-        (2, "fob"), (3, "fob"), (4, "serial"), (5, "group"), (6, "slot"), (7, "receiver"), (7, "receiver"), (8, "valid to"), (10, "fob"), (10, "person"),
+        (2, "fob"), (3, "fob"), (4, "serial"), (5, "group"), (6, "slot"), (7, "receiver"), (8, "valid to"), (10, "fob"), (10, "person"),
         (11, "slot"), (12, "receiver"), (13, "serial"), (14, "fob"), (15, "valid to"),
     ]
 

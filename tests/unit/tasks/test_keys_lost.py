@@ -73,5 +73,6 @@ def test_gaps_of_the_job_are_said(tmp_path: Path) -> None:
         bare = replace(case, job=case.job.model_copy(update={"roads": (), "premises": premises}))
         plan = lost_plan(bare, book.register.fobs["BM-047-P"], leave=MONDAY)
 
-    assert sum("is not given; 60 min were taken" in doubt for doubt in plan.doubts) == 6
+    (roads,) = [doubt for doubt in plan.doubts if "60 min were taken for each" in doubt]
+    assert roads.count(" and ") >= 6
     assert sum("'by arrangement'" in doubt for doubt in plan.doubts) == 4

@@ -63,9 +63,13 @@ def test_the_four_branches_have_one_button_for_one_kind(four: Case) -> None:
 
 def test_a_memory_that_counts_buttons_is_noticed(court: Case) -> None:
     """600 holders and 30 spares with two buttons each in a memory for 1 000 buttons."""
-    (note,) = plan_layout(court).notes
+    plan = plan_layout(court)
+    (note,) = plan.too_small
 
     assert "court/R2 holds 1000 buttons; the plan needs 1260" in note
+    assert "Take one that counts fobs (630 would fit)" in note
+    assert "give up the rights of nordheath there (312 records)" in note
+    assert plan.exchanged == {"old wicket fobs": 9}, "a fixed code is no type to keep"
 
 
 def _with_group(case: Case, name: str, group: Group, **people: object) -> Case:
@@ -145,12 +149,26 @@ def test_fobs_of_the_register_are_listed_wave_by_wave(tmp_path: Path) -> None:
 
 def test_too_little_time_is_said(court: Case) -> None:
     """641 fobs do not fit into an hour."""
-    with pytest.raises(InputError, match="641 fobs do not fit into waves for 120"):
+    with pytest.raises(InputError, match=r"need 320 min; 1 stretch of together 60 min do not hold them\. 6 stations would do"):
         plan_replacement(court, None, "court/R1", _mornings((7, 8)))
     with pytest.raises(InputError, match="ends after it begins"):
         plan_replacement(court, None, "court/R1", _mornings((8, 7)))
     with pytest.raises(InputError, match="no receiver"):
         plan_replacement(court, None, "court/R9", _mornings((7, 8)))
+
+
+def test_tenants_are_merged_and_what_cannot_be_shared_out_is_said(court: Case) -> None:
+    """Two receivers into one that holds both; a tenant that is too large alone; too few receivers."""
+    one = plan_split(court, ["court/R1", "court/R2"], 1, capacity=3000)
+    apart = plan_split(court, "court/R2", 2)
+    assert len(one.tenants) == 1
+    assert set(one.tenants[0]) >= {name for names in apart.tenants for name in names}
+    with pytest.raises(InputError, match="Orrindell Partners alone need 446 of 400 buttons"):
+        plan_split(court, "court/R2", 4, capacity=400)
+    with pytest.raises(InputError, match="1260 buttons need 3 receivers for 450 each at least; 2 were given"):
+        plan_split(court, "court/R2", 2, capacity=450)
+    with pytest.raises(InputError, match="closest: court/R"):
+        plan_split(court, "court/R22", 2)
 
 
 def test_two_receivers_share_the_tenants(court: Case) -> None:

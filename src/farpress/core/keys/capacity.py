@@ -85,16 +85,20 @@ def share_full_before(*, years: float, free: int, leavers_per_year: float) -> fl
 
 
 @cites("quantiles of the gamma distribution", mark=Mark.COMPUTED)
-def full_between_years(*, free: int, leavers_per_year: float, chance: float) -> FullBetween:
+def full_between_years(*, free: int, leavers_per_year: float, chance: float, growth_share: float = 0.0) -> FullBetween:
     """Times between which the last free record goes, with a given chance in between.
+
+    New records come at random at a rate r e^(g t); after a time t their mean number is
+    r (e^(g t) - 1)/g, and their number follows Poisson's law.
 
     Args:
         free: records free now, at least 1.
-        leavers_per_year: mean number replaced without being deleted [1/year].
+        leavers_per_year: mean number of new records now, r: replaced without being deleted, or added [1/year].
         chance: that it happens between the two, as 0.9.
+        growth_share: by how much r grows in a year, g [1/year].
 
     Raises:
-        OutOfRange: nothing free, no leavers, or a chance not between 0 and 1.
+        OutOfRange: nothing free, no new records, a negative growth, or a chance not between 0 and 1.
 
     Example:
         >>> band = full_between_years(free=370, leavers_per_year=120.0, chance=0.9)
@@ -106,5 +110,9 @@ def full_between_years(*, free: int, leavers_per_year: float, chance: float) -> 
     require_range("free", free, "records", low=1, because="a full memory is full now")
     require_range("leavers_per_year", leavers_per_year, "1/year", low=1e-9, because="without leavers it never fills")
     require_range("chance", chance, "", low=1e-9, high=1 - 1e-9, because="a chance between none and certainty")
+    require_range("growth_share", growth_share, "1/year", low=0.0, because="not negative")
     tail = (1.0 - chance) / 2.0
-    return FullBetween(float(gammaincinv(free, tail)) / leavers_per_year, float(gammaincinv(free, 1.0 - tail)) / leavers_per_year)
+    early, late = (float(gammaincinv(free, share)) / leavers_per_year for share in (tail, 1.0 - tail))
+    if growth_share > 0:
+        early, late = (math.log1p(years * growth_share) / growth_share for years in (early, late))
+    return FullBetween(early, late)

@@ -31,15 +31,19 @@ MOST_PLACEMENTS: Final = 60_000
 MOST_TYPES: Final = 4
 """Fob types of which every selection is tried."""
 
+MOST_KEPT: Final = 20_000
+"""Entries of a group's table up to which it is kept for the next selection of types."""
+
 NEVER: Final = 1 << 40
 """Cost of what is not allowed."""
 
 
 class Homes(NamedTuple):
-    """Button of each kind, and the cost in hundredths; `cost` is None if nothing is allowed."""
+    """Button of each kind, the cost in hundredths, the fob types that are worth having; `cost` is None if nothing is allowed."""
 
     home: dict[str, int]
     cost: int | None
+    types: tuple[str, ...] = ()
 
 
 @cites("dynamic programming: minimum over placements, site by site, for every choice of homes", mark=Mark.COMPUTED)
@@ -59,34 +63,52 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
     if most ** len(kinds) > MOST_CHOICES or len(rules.types) > MOST_TYPES:
         return None
     best: Homes | None = None
+    tables: dict[tuple[int, bool, int], NDArray[np.int64]] = {}
     for size in range(1, len(rules.types) + 1):
         for chosen in combinations(sorted(rules.types), size):
             total = np.full((most,) * len(kinds), size * round(scale * costs.type), dtype=np.int64)
-            for group in groups:
-                buttons = max((rules.types[name] for name in chosen if not group.types or name in group.types), default=0)
-                table = _group(group, rules, costs, scale, buttons, most, kinds)
-                if table is None:
-                    return None
-                total += table
+            for at, group in enumerate(groups):
+                mine = [name for name in chosen if not group.types or name in group.types]
+                # another type than today's is learned anew whatever lies where; of these the one with most buttons is best
+                ways = {(group.type_today in ("", name), rules.types[name]) for name in mine}
+                best_other = max((buttons for keeps, buttons in ways if not keeps), default=0)
+                options = sorted(way for way in ways if way[0] or way[1] == best_other) or [(True, 0)]
+                if not group.type_today:
+                    options = options[-1:]
+                found = []
+                for way in options:
+                    table = tables.get((at, *way))
+                    if table is None:
+                        table = _group(group, rules, costs, scale, way[1], most, kinds, keeps=way[0])
+                        if table is None:
+                            return None
+                        if table.size <= MOST_KEPT:
+                            tables[at, *way] = table
+                    found.append(table)
+                total += np.minimum.reduce(found)
             least = int(total.argmin())
             cost = int(total.flat[least])
             if best is None or best.cost is None or cost < best.cost:
                 homes = np.unravel_index(least, total.shape)
-                best = Homes({kind: int(at) + 1 for kind, at in zip(kinds, homes)}, cost if cost < NEVER else None)
+                best = Homes({kind: int(at) + 1 for kind, at in zip(kinds, homes)}, cost if cost < NEVER else None, chosen)
     return best
 
 
-def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int, most: int, kinds: list[str]) -> NDArray[np.int64] | None:
-    """Cost of one group for every choice of homes."""
+def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int, most: int, kinds: list[str], *, keeps: bool) -> NDArray[np.int64] | None:
+    """Cost of one group for every choice of homes; with a fob of another type than today's everything is learned anew."""
     import numpy as np
 
     sites: dict[str, list[Wanted]] = {}
     for want in group.wanted:
         sites.setdefault(want.site, []).append(want)
+    anew = 0
+    if not keeps:
+        anew = sum(want.today is not None for want in group.wanted) * round(scale * costs.relearn * group.fobs)
+        sites = {site: [want._replace(today=None) for want in wanted] for site, wanted in sites.items()}
     alone = sorted({want.kind for want in group.wanted if want.kind in rules.alone})
     if not alone:
         # each site for itself
-        total = np.zeros((1,) * len(kinds), dtype=np.int64)
+        total = np.full((1,) * len(kinds), anew, dtype=np.int64)
         for wanted in sites.values():
             table = _site(group, wanted, rules, costs, scale, buttons, most, kinds, {})
             if table is None:
@@ -99,7 +121,7 @@ def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int,
     choices = []
     for taken in range(1, 1 << buttons):
         own = {alone[0]: taken}
-        total = np.zeros((1,) * len(kinds), dtype=np.int64)
+        total = np.full((1,) * len(kinds), anew, dtype=np.int64)
         for wanted in sites.values():
             table = _site(group, wanted, rules, costs, scale, buttons, most, kinds, own)
             if table is None:

@@ -10,11 +10,15 @@ what has to be learned anew, and the number of fob types.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any, Final, NamedTuple
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
+
+if TYPE_CHECKING:
+    from farpress.core.keys.homes import Homes
+    from farpress.core.keys.placing import PlacingModel
 
 __all__ = ["USUAL", "Costs", "Holders", "Layout", "Placed", "Rules", "Wanted", "best_layout", "cost_of"]
 
@@ -50,6 +54,7 @@ class Holders(NamedTuple):
         wanted: their functions.
         types: names of the fob types they may have; empty for any.
         barred: kinds they may never have.
+        type_today: the fob type they have now; with another one everything is learned anew. Empty for none.
     """
 
     name: str
@@ -57,6 +62,7 @@ class Holders(NamedTuple):
     wanted: tuple[Wanted, ...]
     types: tuple[str, ...] = ()
     barred: frozenset[str] = frozenset()
+    type_today: str = ""
 
 
 @dataclass(frozen=True)
@@ -158,39 +164,71 @@ def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
     from ortools.sat.python import cp_model
 
     from farpress.core.keys.homes import best_homes
+    from farpress.core.keys.placing import PlacingModel
 
     known = best_homes(groups=groups, rules=rules, costs=costs, scale=SCALE)
-    if known is not None and known.cost is None:
-        return None
+    if known is not None:
+        return None if known.cost is None else _group_by_group(groups, rules, costs, known, limit_s)
     model = cp_model.CpModel()
-    made = _Model(model, groups, rules, costs)
-    model.minimize(made.total)
-    if known is not None and known.cost is not None:
-        # the least cost is known, and homes that have it; what is left is easy
-        for kind, button in known.home.items():
-            model.add(made.home[kind, button] == 1)
-        model.add(made.total >= known.cost)
+    made = PlacingModel(model, groups, rules, costs)
+    solver = _solved(model, made.total, limit_s, workers=8)
+    if solver is None:
+        return None
+    value, bound = round(solver.objective_value), round(solver.best_objective_bound)
+    solver = _tidied(model, made, solver, value, limit_s)
+    placed, home, types = made.read(solver)
+    return _priced(Layout(placed, home, types, value / SCALE, min(bound, value) / SCALE), groups, rules, costs)
+
+
+def _group_by_group(groups: Sequence[Holders], rules: Rules, costs: Costs, known: Homes, limit_s: float) -> Layout | None:
+    """Once homes and fob types are known every group stands alone; the tables' least cost is the bound."""
+    from ortools.sat.python import cp_model
+
+    from farpress.core.keys.placing import PlacingModel
+
+    some = Rules({name: rules.types[name] for name in known.types}, rules.never_long, rules.only_long, rules.apart, rules.alone)
+    value = len(known.types) * round(SCALE * costs.type)
+    placed: list[Placed] = []
+    types: dict[str, str] = {}
+    for group in groups:
+        model = cp_model.CpModel()
+        made = PlacingModel(model, [group._replace(types=tuple(name for name in group.types if name in some.types))], some, costs._replace(type=0.0))
+        for (kind, b), one in made.home.items():
+            model.add(one == (known.home[kind] == b))
+        solver = _solved(model, made.total, limit_s, workers=1)
+        if solver is None:
+            return None
+        mine = round(solver.objective_value)
+        more, _, fobs = made.read(_tidied(model, made, solver, mine, limit_s))
+        value += mine
+        placed += more
+        types |= fobs
+    bound = value if known.cost is None else known.cost
+    return _priced(Layout(tuple(placed), known.home, types, value / SCALE, min(bound, value) / SCALE), groups, rules, costs)
+
+
+def _solved(model: Any, objective: Any, limit_s: float, *, workers: int) -> Any | None:
+    """The solver with its answer; None if there is none, or none was found in the time."""
+    from ortools.sat.python import cp_model
+
+    model.minimize(objective)
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = limit_s
-    solver.parameters.num_workers = 8
+    solver.parameters.num_workers = workers
     solver.parameters.random_seed = 1
-    status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    value, bound = round(solver.objective_value), known.cost if known is not None and known.cost is not None else round(solver.best_objective_bound)
-    # the second search keeps the cost and takes the lowest buttons
+    return solver if solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+
+
+def _tidied(model: Any, made: PlacingModel, solver: Any, value: int, limit_s: float) -> Any:
+    """A second search that keeps the cost and takes the lowest buttons; by one worker, so that the answer is the same every time."""
     model.add(made.total <= value)
     for variable in made.every:
         model.add_hint(variable, solver.value(variable))
-    model.minimize(made.tidy)
-    second = cp_model.CpSolver()
-    second.parameters.max_time_in_seconds = max(limit_s / 4, 1.0)
-    second.parameters.num_workers = 8
-    second.parameters.interleave_search = True  # the same answer every time
-    second.parameters.random_seed = 1
-    if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        solver = second
-    return made.read(solver, value, bound)
+    return _solved(model, made.tidy, max(limit_s / 4, 1.0), workers=1) or solver
+
+
+def _priced(plan: Layout, groups: Sequence[Holders], rules: Rules, costs: Costs) -> Layout:
+    return replace(plan, parts=cost_of(plan, groups, rules, costs))
 
 
 @cites("the same cost, counted from a plan", mark=Mark.CHOICE)
@@ -207,11 +245,12 @@ def cost_of(layout: Layout, groups: Sequence[Holders], rules: Rules, costs: Cost
     parts["type"] = costs.type * len(set(layout.types.values()))
     for group in groups:
         mine = {(one.site, one.kind): one for one in layout.placed if one.group == group.name}
+        swapped = group.type_today not in ("", layout.types[group.name])
         for want in group.wanted:
             one = mine[want.site, want.kind]
             parts["elsewhere"] += costs.elsewhere * want.use * group.fobs * (one.button != layout.home[want.kind])
             parts["long"] += costs.long * want.use * group.fobs * (one.long and want.kind not in rules.only_long)
-            parts["relearn"] += costs.relearn * group.fobs * (want.today is not None and want.today != (one.button, one.long))
+            parts["relearn"] += costs.relearn * group.fobs * (want.today is not None and (swapped or want.today != (one.button, one.long)))
         for site in dict.fromkeys(want.site for want in group.wanted):
             here = [one for (where, _), one in mine.items() if where == site]
             buttons = [one.button for one in here]
@@ -235,105 +274,3 @@ def _check(groups: Sequence[Holders], rules: Rules) -> None:
         pairs = [(want.site, want.kind) for want in group.wanted]
         if len(set(pairs)) != len(pairs):
             raise InputError(f"{group.name} want one kind of function twice at one site; give the kinds different names.")
-
-
-class _Model:
-    """Variables and cost of one problem; see `best_layout` for the meaning."""
-
-    def __init__(self, model: Any, groups: Sequence[Holders], rules: Rules, costs: Costs) -> None:
-        self.model, self.groups, self.rules, self.costs = model, groups, rules, costs
-        self.most = max(rules.types.values())
-        self.every: list[Any] = []
-        self.terms: list[Any] = []
-        kinds = sorted({want.kind for group in groups for want in group.wanted})
-        weight = {kind: sum(want.use * group.fobs for group in groups for want in group.wanted if want.kind == kind) for kind in kinds}
-        self.home = {(kind, b): self._bool(f"{kind} at {b}") for kind in kinds for b in range(1, self.most + 1)}
-        for kind in kinds:
-            model.add_exactly_one(self.home[kind, b] for b in range(1, self.most + 1))
-        self.used = {name: self._bool(f"type {name}") for name in rules.types}
-        self.type: dict[tuple[str, str], Any] = {}
-        self.x: dict[tuple[str, str, str, int, bool], Any] = {}
-        for group in groups:
-            self._group(group)
-        self.terms += [round(SCALE * costs.type) * one for one in self.used.values()]
-        self.total = sum(self.terms)
-        order = sorted(kinds, key=lambda kind: (-weight[kind], kind))
-        self.tidy = sum((len(order) - at) * 4 * b * self.home[kind, b] for at, kind in enumerate(order) for b in range(1, self.most + 1))
-        self.tidy += sum(b * one for (_, _, _, b, _), one in self.x.items())
-
-    def _bool(self, name: str) -> Any:
-        one = self.model.new_bool_var(name)
-        self.every.append(one)
-        return one
-
-    def _group(self, group: Holders) -> None:
-        model, rules, costs, count = self.model, self.rules, self.costs, group.fobs
-        allowed = group.types or tuple(rules.types)
-        for name in allowed:
-            self.type[group.name, name] = self._bool(f"{group.name} has {name}")
-            model.add_implication(self.type[group.name, name], self.used[name])
-        model.add_exactly_one(self.type[group.name, name] for name in allowed)
-        most = max(rules.types[name] for name in allowed)
-        buttons = range(1, most + 1)
-        lies: dict[tuple[str, str, int], Any] = {}
-        for want in group.wanted:
-            choices = []
-            for b in buttons:
-                for is_long in (False, True):
-                    if (is_long and want.kind in rules.never_long) or (not is_long and want.kind in rules.only_long) or want.kind in group.barred:
-                        continue
-                    one = self.x[group.name, want.site, want.kind, b, is_long] = self._bool(f"{group.name} {want.site} {want.kind} {b} {is_long}")
-                    choices.append(one)
-                    for name in allowed:
-                        if b > rules.types[name]:
-                            model.add_implication(one, ~self.type[group.name, name])
-                    if is_long and want.kind not in rules.only_long:
-                        self.terms.append(round(SCALE * costs.long * want.use * count) * one)
-                    if want.today is not None and want.today != (b, is_long):
-                        self.terms.append(round(SCALE * costs.relearn * count) * one)
-                here = sum(self.x[key] for is_long in (False, True) if (key := (group.name, want.site, want.kind, b, is_long)) in self.x)
-                lies[want.site, want.kind, b] = here
-            model.add_exactly_one(choices) if choices else model.add_bool_or([])
-            away = self._bool("away")
-            for b in buttons:
-                model.add(lies[want.site, want.kind, b] <= self.home[want.kind, b] + away)
-            self.terms.append(round(SCALE * costs.elsewhere * want.use * count) * away)
-        for site in dict.fromkeys(want.site for want in group.wanted):
-            self._site(group, site, buttons, lies)
-        for want in group.wanted:
-            if want.kind in rules.alone:
-                for b in buttons:
-                    others = [lies[other.site, other.kind, b] for other in group.wanted if other.kind != want.kind]
-                    for other in others:
-                        model.add(lies[want.site, want.kind, b] + other <= 1)
-
-    def _site(self, group: Holders, site: str, buttons: range, lies: dict[tuple[str, str, int], Any]) -> None:
-        model, costs = self.model, self.costs
-        kinds = [want.kind for want in group.wanted if want.site == site]
-        for b in buttons:
-            presses = []
-            for is_long in (False, True):
-                here = [self.x[key] for kind in kinds if (key := (group.name, site, kind, b, is_long)) in self.x]
-                model.add_at_most_one(here)
-                presses.append(sum(here))
-            both = self._bool("both")
-            model.add(both >= presses[0] + presses[1] - 1)
-            self.terms.append(round(SCALE * costs.share * group.fobs) * both)
-        for a, c in self.rules.apart:
-            if a not in kinds or c not in kinds or a == c:
-                continue
-            near = self._bool("near")
-            for b in buttons:
-                model.add(lies[site, a, b] + lies[site, c, b] <= 1)
-                for beside in (b - 1, b + 1):
-                    if beside in buttons:
-                        model.add(near >= lies[site, a, b] + lies[site, c, beside] - 1)
-            self.terms.append(round(SCALE * costs.near * group.fobs) * near)
-
-    def read(self, solver: Any, value: int, bound: int) -> Layout:
-        """The plan that a solver found."""
-        placed = tuple(Placed(*key) for key, one in self.x.items() if solver.value(one))
-        home = {kind: b for (kind, b), one in self.home.items() if solver.value(one)}
-        types = {group: name for (group, name), one in self.type.items() if solver.value(one)}
-        plan = Layout(placed, home, types, value / SCALE, min(bound, value) / SCALE)
-        return Layout(placed, home, types, value / SCALE, min(bound, value) / SCALE, cost_of(plan, self.groups, self.rules, self.costs))

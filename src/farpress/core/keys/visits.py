@@ -1,15 +1,16 @@
 """In which order to drive to several premises so that a lost fob is dangerous for the shortest time.
 
 Each site counts from the report until its work is finished, times its weight. Sites open
-for some hours of each day; who comes early waits, who comes too late waits for the next
-day. A tour and its reverse are different tours: they are equally long, not equally risky.
+for some hours of each day, which may run through midnight; who comes early waits, who comes
+too late waits for the next day. A tour and its reverse are different tours: they are equally long, not equally risky.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
+from farpress.core.keys.to_go import TABLE_SITES, exposure_to_go
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
@@ -19,7 +20,13 @@ DAY_MIN: Final = 1440.0
 """Minutes of a day."""
 
 EXACT_SITES: Final = 12
-"""Up to so many sites the best order is found for certain here, in some seconds at worst; beyond, a solver is asked and tells its gap."""
+"""Up to so many sites the best order is found for certain; beyond, if the search stays small, else a solver is asked and tells its gap."""
+
+SMALL_SITES: Final = 9
+"""Up to so many sites a plain bound will do, and no table is made."""
+
+MOST_LABELS: Final = 150_000
+"""Beginnings of tours that are kept at once beyond `EXACT_SITES`; more, and the solver is asked."""
 
 FRONT_SITES: Final = 9
 """Up to so many sites every tour worth choosing is listed."""
@@ -31,7 +38,7 @@ class Site(NamedTuple):
     Attributes:
         weight: risk while it is not finished, in any unit, per minute.
         work_min: how long the work there takes [min].
-        opens_min, closes_min: hours of a day [min after midnight]; 0 and 1440: always.
+        opens_min, closes_min: hours of a day [min after midnight]; 0 and 1440: always; 1320 and 1800: from ten in the evening to six.
     """
 
     weight: float
@@ -66,7 +73,7 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
         travel_min: minutes from row to column; row and column 0 are the start, site i is i + 1.
         sites: where to go, one row and column each.
         begin_min: minutes after midnight at the start.
-        limit_s: time for the solver beyond twelve sites [s].
+        limit_s: time for the solver, if it is asked [s].
 
     Raises:
         InputError: the table does not fit the sites, or a site's work is longer than it is open.
@@ -82,9 +89,11 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
     _check(travel_min, sites, begin_min)
     if not sites:
         return Tour((), (), 0.0, 0.0)
-    if len(sites) > EXACT_SITES:
-        return _by_solver(travel_min, sites, begin_min, limit_s)
-    return min(_labels(travel_min, sites, begin_min, keep_drive=False), key=lambda tour: (tour.exposure, tour.drive_min, tour.order))
+    still = _bound(travel_min, sites)
+    tours = _labels(travel_min, sites, begin_min, keep_drive=False, still=still, most=None if len(sites) <= EXACT_SITES else MOST_LABELS)
+    if tours is None:
+        return _by_solver(travel_min, sites, begin_min, limit_s, still(0, 0, 0.0))
+    return min(tours, key=lambda tour: (tour.exposure, tour.drive_min, tour.order))
 
 
 @cites("sum of weighted completion times against driving; tours that nothing beats in both", mark=Mark.COMPUTED)
@@ -103,7 +112,7 @@ def front_of_tours(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Sit
     if len(sites) > FRONT_SITES:
         raise InputError(f"{len(sites)} sites are too many to list every tour worth choosing; up to {FRONT_SITES} are possible.")
     front: list[Tour] = []
-    for tour in sorted(_labels(travel_min, sites, begin_min, keep_drive=True), key=lambda one: (one.drive_min, one.exposure, one.order)):
+    for tour in sorted(_labels(travel_min, sites, begin_min, keep_drive=True) or (), key=lambda one: (one.drive_min, one.exposure, one.order)):
         if not front or tour.exposure < front[-1].exposure - 1e-9:
             front.append(tour)
     return tuple(front)
@@ -123,13 +132,12 @@ def finish_min(*, arrive_min: float, site: Site) -> float:
         >>> finish_min(arrive_min=20 * 60.0, site=Site(1, 6, 7 * 60.0, 17 * 60.0)) - 1440
         426.0
     """
-    day = (arrive_min // DAY_MIN) * DAY_MIN
-    begin = max(arrive_min, day + site.opens_min)
-    if site.opens_min <= 0 and site.closes_min >= DAY_MIN:
+    if site.closes_min - site.opens_min >= DAY_MIN:
         return arrive_min + site.work_min
-    if begin + site.work_min <= day + site.closes_min + 1e-9:
-        return begin + site.work_min
-    return day + DAY_MIN + site.opens_min + site.work_min
+    day = (arrive_min // DAY_MIN - 1) * DAY_MIN  # last evening's hours may still run
+    while max(arrive_min, day + site.opens_min) + site.work_min > day + site.closes_min + 1e-9:
+        day += DAY_MIN
+    return max(arrive_min, day + site.opens_min) + site.work_min
 
 
 def _check(travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float) -> None:
@@ -142,7 +150,7 @@ def _check(travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_m
         require_range("weight", site.weight, "", low=0.0, because="a risk is not negative")
         require_range("work_min", site.work_min, "min", low=0.0, because="work takes no negative time")
         require_range("opens_min", site.opens_min, "min", low=0.0, high=DAY_MIN, because="minutes after midnight")
-        require_range("closes_min", site.closes_min, "min", low=0.0, high=DAY_MIN, because="minutes after midnight")
+        require_range("closes_min", site.closes_min, "min", low=0.0, high=site.opens_min + DAY_MIN, because="minutes after midnight, of the next day if it is open through the night")
         if site.closes_min - site.opens_min < site.work_min:
             raise InputError(f"{site.work_min:g} min of work do not fit into {site.closes_min - site.opens_min:g} min of opening; let it be opened for longer, or share the work out.")
 
@@ -155,15 +163,15 @@ class _Label(NamedTuple):
     finished: tuple[float, ...]
 
 
-def _labels(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, *, keep_drive: bool) -> list[Tour]:
+def _labels(
+    travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, *, keep_drive: bool, still: Callable[[int, int, float], float] | None = None, most: int | None = None,
+) -> list[Tour] | None:
     """Whole tours from labels (time, exposure, and driving if asked for) that nothing dominates at the same set and place.
 
-    Without driving as an aim, a label is dropped too when even without waiting, each site
-    reached by its shortest way and in Smith's order of weights, it could not be as good as a
-    tour that is known.
+    Given a bound, a label is dropped too when what is still to come makes it dearer than a
+    tour that is known. None if there are more labels than `most`.
     """
-    known = float("inf") if keep_drive else _improved(travel, sites, begin).exposure * (1 + 1e-12) + 1e-9
-    least = _least(travel, sites)
+    known = float("inf") if still is None else _improved(travel, sites, begin).exposure * (1 + 1e-12) + 1e-9
     states: dict[tuple[int, int], list[_Label]] = {(0, 0): [_Label(begin, 0.0, 0.0, (), ())]}
     for _ in sites:
         after: dict[tuple[int, int], list[_Label]] = {}
@@ -176,14 +184,26 @@ def _labels(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: flo
                     finished = finish_min(arrive_min=label.time + travel[at][index + 1], site=site)
                     grown = _Label(finished, label.exposure + site.weight * (finished - begin), label.drive + travel[at][index + 1],
                                    (*label.order, index), (*label.finished, finished - begin))
-                    if grown.exposure > known or grown.exposure + _still(key[0], finished - begin, least) > known:
+                    if still is not None and (grown.exposure > known or grown.exposure + still(*key, finished - begin) > known):
                         continue
                     _add(after.setdefault(key, []), grown, keep_drive)
         states = after
+        if most is not None and sum(map(len, states.values())) > most:
+            return None
     return [
         Tour(label.order, label.finished, label.drive + travel[at][0], label.exposure)
         for (_, at), labels in states.items() for label in labels
     ]
+
+
+def _bound(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> Callable[[int, int, float], float]:
+    """At least so much exposure is still to come: (set done, place, minutes since the start) → weighted minutes."""
+    if not SMALL_SITES < len(sites) <= TABLE_SITES:
+        least = _least(travel, sites)
+        return lambda done, _, time: _still(done, time, least)
+    to_go = exposure_to_go(travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites]).tolist()
+    waiting = [sum(site.weight for index, site in enumerate(sites) if not done >> index & 1) for done in range(1 << len(sites))]
+    return lambda done, at, time: waiting[done] * time + to_go[done][at]
 
 
 def _least(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> list[tuple[int, float, float]]:
@@ -216,7 +236,7 @@ def _add(labels: list[_Label], new: _Label, keep_drive: bool) -> None:
     labels.append(new)
 
 
-def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, limit_s: float) -> Tour:
+def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, limit_s: float, bound: float) -> Tour:
     """Times in tenths of a minute, one circuit, days as choices of a window; a good order is the hint."""
     from ortools.sat.python import cp_model
 
@@ -237,8 +257,8 @@ def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: 
     model.add_circuit(arcs)
     days = horizon // _tenths(DAY_MIN) + 1
     for i, site in enumerate(sites):
-        if site.opens_min > 0 or site.closes_min < DAY_MIN:
-            hours = [[_tenths(day * DAY_MIN + site.opens_min), _tenths(day * DAY_MIN + site.closes_min - site.work_min)] for day in range(days)]
+        if site.closes_min - site.opens_min < DAY_MIN:
+            hours = [[_tenths(day * DAY_MIN + site.opens_min), _tenths(day * DAY_MIN + site.closes_min - site.work_min)] for day in range(-1, days)]
             model.add_linear_expression_in_domain(start[i], cp_model.Domain.from_intervals(hours))
     scale = max(site.weight for site in sites) or 1.0
     model.minimize(sum(round(1000 * site.weight / scale) * one for site, one in zip(sites, start)))
@@ -253,7 +273,6 @@ def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: 
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         order = tuple(sorted(range(len(sites)), key=lambda i: solver.value(start[i])))
         best = min(hint, _driven(order, travel, sites, begin), key=lambda tour: tour.exposure)
-    bound = _still(0, 0.0, _least(travel, sites))
     if status == cp_model.OPTIMAL:
         bound = best.exposure
     return best._replace(gap=max(0.0, 1.0 - bound / best.exposure) if best.exposure else 0.0)

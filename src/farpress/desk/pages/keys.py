@@ -25,7 +25,7 @@ from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob, holder_of
 from farpress.tasks.keys_import import COLUMNS, import_rows, plan_import
-from farpress.tasks.keys_lost import lost_plan
+from farpress.tasks.keys_lost import lost_plan, reported_at
 from farpress.tasks.keys_table import read_table
 from farpress.tasks.keys_tell import told
 
@@ -79,10 +79,9 @@ def _lost(request: Request) -> Response:
     fob = find_fob(book.register, request.path_params["fob"])
     start = request.query_params.get("start") or None
     now = datetime.now().replace(second=0, microsecond=0)
-    reported = datetime.fromisoformat(fob.lost_at.replace("Z", "+00:00")).astimezone().replace(tzinfo=None) if fob.lost_at else None
     plan, nothing = None, ""
     try:
-        plan = lost_plan(sheet.state.case, fob, start=start, leave=now, reported=reported if reported is not None and reported <= now else None)
+        plan = lost_plan(sheet.state.case, fob, start=start, leave=now, reported=reported_at(fob))
     except InputError as error:
         nothing = str(error)
     return sheet.page("lost.html", here="keys", fob=fob, plan=plan, nothing=nothing, premises=list(sheet.state.case.job.premises))
