@@ -21,6 +21,9 @@ _VERDICTS: Final = {Proof.PROVEN: "holds", Proof.STARTED: "thin", Proof.NOT_PROV
 _EVIDENCE: Final = (Citation("tests recorded on site", mark=Mark.MEASURED),)
 _BINOMIAL: Final = (Citation("Wald's sequential test; exact limits after Clopper and Pearson", mark=Mark.COMPUTED),)
 
+_CHECKS: Final = (Citation("checks of this program; their values as in the wiring schedule and the sheets of the parts", mark=Mark.CHOICE),)
+_PREDICTED: Final = (Citation("as computed in the reach report and the wiring schedule, with its doubt", mark=Mark.COMPUTED),)
+
 Row = tuple[Cell | str | None, ...]
 
 
@@ -36,7 +39,7 @@ def paper(basis: Basis) -> Paper:
             Section("Circumstances", (_circumstances(), Cautions(_cautions(plan)))),
             Section("State of each output", (_outputs(basis, plan),)),
             Section("Presses from each place", (
-                Text(f"Statements are made with {plan.confidence:.0%} confidence. The whole plan takes about {max(round(plan.minutes / 60, 1), 0.1):g} h.", is_note=True), _presses(by_kind["presses"]))),
+                Text(f"Statements are made with {plan.confidence:.0%} confidence. The whole plan takes about {max(round(plan.minutes / 60, 1), 0.1):g} h.", is_note=True), _presses(basis, by_kind["presses"]))),
             Section("Checks", (_checks(by_kind["check"]),)),
             Section("Measurements", (_measured(by_kind["measure"]),)),
             Section("Every output through a power cut", (Text("Switch the supply off and on three times, nobody pressing.", is_note=True), power_cut(basis, is_form=True))),
@@ -69,15 +72,15 @@ def _outputs(basis: Basis, plan: ProvingPlan) -> Table:
     return Table("outputs", (Column("output", 0.6), Column("function", 0.8), Column("state", 1.1), Column("promises", 2.6)), tuple(rows), empty="No output is described yet.")
 
 
-def _presses(found: list[TestProof]) -> Table:
+def _presses(basis: Basis, found: list[TestProof]) -> Table:
     rows: list[Row] = []
     for one in found:
         test, done = one.test, one.tries > 0 or one.at != ""
         rows.append((
-            test.number, test.does, "; ".join(test.promises), Cell(test.expected, "", _BINOMIAL), one.predicted or "not known",
+            test.number, test.does, "; ".join(test.promises), test.expected, one.predicted or "not known",
             str(one.tries) if one.tries else None, str(one.tries - one.failures) if one.tries else None, one.measured if done and not one.tries else "", _state(one), one.at[:10] or None,
         ))
-    columns = (Column("test", 0.35), Column("what to do", 2), Column("promises", 1.3), Column("expected", 1), Column("predicted", 0.6), Column("tried", 0.4, True), Column("heard", 0.4, True),
+    columns = (Column("test", 0.35), Column("what to do", 2, sources=_BINOMIAL), Column("promises", 1.3), Column("expected", 1, sources=_BINOMIAL), Column("predicted", 0.6, sources=_PREDICTED), Column("tried", 0.45, True, basis.recorded if any(one.tries for one in found) else ()), Column("heard", 0.45, True),
                Column("pad", 0.5), Column("shown", 1.1), Column("date, by", 0.5))
     return Table("presses", columns, tuple(rows), empty="Nothing is promised yet.")
 
@@ -85,7 +88,7 @@ def _presses(found: list[TestProof]) -> Table:
 def _checks(found: list[TestProof]) -> Table:
     rows: list[Row] = [(one.test.number, one.test.does, one.test.expected, one.test.who, one.measured or None, _state(one), one.at[:10] or None) for one in found]
     columns = (Column("test", 0.35), Column("what to do", 1.9), Column("expected", 1.2), Column("who", 0.6), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
-    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.")
+    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.", sources=_CHECKS)
 
 
 def _measured(found: list[TestProof]) -> Table:
@@ -96,7 +99,7 @@ def _measured(found: list[TestProof]) -> Table:
         allowed = f"at least {allowed}" if test.high is None and allowed else f"at most {allowed}" if test.low is None and allowed else allowed
         predicted = f"{test.predicted:.4g} {test.unit}" if test.predicted is not None else "not known"
         rows.append((test.number, test.does, test.who, predicted, allowed or test.expected, one.measured or None, _state(one), one.at[:10] or None))
-    columns = (Column("test", 0.35), Column("what to measure", 2.2), Column("who", 0.6), Column("predicted", 0.6), Column("allowed", 0.9), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
+    columns = (Column("test", 0.35), Column("what to measure", 2.2), Column("who", 0.6), Column("predicted", 0.6, sources=_PREDICTED), Column("allowed", 0.9, sources=_PREDICTED), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
     return Table("measurements", columns, tuple(rows), empty="Nothing to measure yet.")
 
 
