@@ -78,8 +78,11 @@ def sheets_xlsx(title: str, sheets: tuple[Sheet, ...]) -> bytes:
     from openpyxl.styles import Alignment, Font
     from openpyxl.utils import get_column_letter
 
-    wrapped, bold = Alignment(wrap_text=True, vertical="top"), Font(bold=True)
     book = Workbook()
+    first: Any = book[book.sheetnames[0]]
+    first["A1"].alignment = first["B1"].alignment = Alignment(wrap_text=True, vertical="top")
+    first["A1"].font = Font(bold=True)
+    head, body = first["A1"]._style, first["B1"]._style
     del book[book.sheetnames[0]]
     for sheet in sheets:
         page: Any = book.create_sheet(_NAME.sub(" ", sheet.name)[:31])
@@ -91,15 +94,13 @@ def sheets_xlsx(title: str, sheets: tuple[Sheet, ...]) -> bytes:
                     cell.data_type = "s"  # a text stays a text, whatever it begins with
                 elif value is not None:
                     cell.value = value
-                cell.alignment = wrapped
-                if row_number == 1:
-                    cell.font = bold
+                cell._style = head if row_number == 1 else body  # one style for all: setting it anew for each cell takes half the time
         page.freeze_panes = "A2"
         page.print_title_rows = "1:1"
         page.page_setup.orientation = "landscape"
-        for column_number, head in enumerate(sheet.titles, 1):
+        for column_number, title_of in enumerate(sheet.titles, 1):
             longest = max((len(str(row[column_number - 1] or "")) for row in sheet.rows), default=0)
-            page.column_dimensions[get_column_letter(column_number)].width = min(max(longest, len(head), 6) + 2, 60)
+            page.column_dimensions[get_column_letter(column_number)].width = min(max(longest, len(title_of), 6) + 2, 60)
     book.properties.title = _FORBIDDEN.sub(NO_GLYPH, title)
     book.properties.creator = "Farpress"
     book.properties.created = datetime(*FIXED_TIME)

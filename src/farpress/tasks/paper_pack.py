@@ -11,6 +11,7 @@ import json
 import shutil
 import tempfile
 from collections.abc import Collection, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -78,13 +79,17 @@ def write_papers(
         raise InputError(f"{folder} is a file; papers go into a folder. Name another with -o.")
     with _aside(folder) as aside:
         made: list[MadeFile] = []
-        for one in make_papers(basis, kinds, size=size, progress=progress):
-            write_file(aside / one.name, one.content)
-            made.append(one)
-        if not only:
-            contents = _contents(made, audience)
-            made.insert(0, MadeFile("contents.pdf", paper_pdf(contents, basis.head, size=size), "contents", contents.title))
-            write_file(aside / "contents.pdf", made[0].content)
+        with ThreadPoolExecutor(1, "writing") as writer:  # waiting for the disk needs no processor
+            written = []
+            for one in make_papers(basis, kinds, size=size, progress=progress):
+                written.append(writer.submit(write_file, aside / one.name, one.content))
+                made.append(one)
+            if not only:
+                contents = _contents(made, audience)
+                made.insert(0, MadeFile("contents.pdf", paper_pdf(contents, basis.head, size=size), "contents", contents.title))
+                written.append(writer.submit(write_file, aside / "contents.pdf", made[0].content))
+            for file in written:
+                file.result()
         files = {one.name: one.content for one in made}
         listed = {**files, MANIFEST: manifest(files, _facts(basis, audience, size)), SUMS_NAME: sums(files)}
         target = folder / f"{slug(basis.case.job.job) or 'job'}-papers.zip" if as_zip else None

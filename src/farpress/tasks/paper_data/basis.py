@@ -22,7 +22,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
 
 if TYPE_CHECKING:
-    from farpress.tasks.radio_link import Radio
+    from farpress.tasks.rehearsal_power import PowerRow
 
 __all__ = ["Basis", "make_basis", "read_date"]
 
@@ -69,11 +69,11 @@ class Basis:
         return self.evident or self.case
 
     @cached_property
-    def radio(self) -> Radio:
-        """The radio links of the case as it is judged, each computed once."""
-        from farpress.tasks.radio_link import Radio
+    def power_cuts(self) -> tuple[PowerRow, ...]:
+        """The table of a power cut, for every paper that shows it."""
+        from farpress.tasks.rehearsal_power import power_cut_table
 
-        return Radio(self.measured_case)
+        return tuple(power_cut_table(self.case))
 
     @cached_property
     def given(self) -> tuple[Citation, ...]:

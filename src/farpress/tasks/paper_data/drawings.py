@@ -62,7 +62,7 @@ def reach_maps(basis: Basis) -> tuple[Block, ...]:
     for premises, receiver, level in wanted[:MOST_MAPS]:
         where = f"{premises}/{receiver}, {level or 'open ground'}"
         try:
-            found = reach_map(case, premises, receiver, level=level or None, cells=MAP_CELLS, request=MapRequest(compile_it=True), radio=basis.radio)
+            found = reach_map(case, premises, receiver, level=level or None, cells=MAP_CELLS, request=MapRequest(compile_it=True), radio=case.radio)
         except InputError as error:
             blocks.append(Text(f"{where}: {error}"))
             continue

@@ -63,7 +63,7 @@ def _budget(basis: Basis) -> Table:
     rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
     for premises, house in basis.measured_case.job.premises.items():
         for receiver in house.receivers:
-            for one in promised_links(basis.measured_case, premises, receiver, radio=basis.radio):
+            for one in promised_links(basis.measured_case, premises, receiver, radio=basis.measured_case.radio):
                 key = (one.receiver, one.place, tuple((line.says, round(line.loss_db, 2)) for line in one.link.lines))
                 _, functions, groups = rows.setdefault(key, (one, [], []))
                 group, _, function = one.promise.partition(": ")
