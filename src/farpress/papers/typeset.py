@@ -18,7 +18,7 @@ PAPERS: Final = {"a4": "a4", "letter": "us-letter"}
 _RAW: Final = frozenset({"fingerprint", "families", "paper", "lang"})
 """Keys whose text is for the typesetter, not for the reader."""
 
-_LARGE: Final = 200_000
+_LARGE: Final = 150_000
 """Characters of data from which a paper is worth forgetting; our choice, measured on 672 cards (0.8 to 0.4 GB)."""
 
 

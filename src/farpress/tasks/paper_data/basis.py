@@ -22,6 +22,8 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
 
 if TYPE_CHECKING:
+    from farpress.tasks.proving_proof import OutputProof
+    from farpress.tasks.proving_test import ProvingPlan
     from farpress.tasks.rehearsal_power import PowerRow
 
 __all__ = ["Basis", "make_basis", "read_date"]
@@ -67,6 +69,20 @@ class Basis:
     def measured_case(self) -> Case:
         """The case as it is judged: with every reading there is."""
         return self.evident or self.case
+
+    @cached_property
+    def plan(self) -> ProvingPlan:
+        """The plan of trials, made from the job alone."""
+        from farpress.tasks.proving_plan import proving_plan
+
+        return proving_plan(self.case)
+
+    @cached_property
+    def proofs(self) -> dict[str, OutputProof]:
+        """What the record proves, output by output."""
+        from farpress.tasks.proving_proof import proof_of
+
+        return proof_of(self.case, self.events, plan=self.plan)
 
     @cached_property
     def power_cuts(self) -> tuple[PowerRow, ...]:

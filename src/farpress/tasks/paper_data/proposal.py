@@ -44,7 +44,7 @@ def paper(basis: Basis) -> Paper:
             Section("After a power cut", (power_cut(basis),)),
             Section("Cables", (_cables(basis),)),
             Section("Predicted reach", (Text("Share of presses that are heard, hand, pocket and car as named at each place; a prediction until it is proven on site.", is_note=True), reach_table(basis))),
-            Section("Promises, from thumb to moving leaf", (Promises(basis.assessment.promises),), is_on_new_page=True),
+            Section("Promises, from thumb to moving leaf", (Promises(basis.assessment.promises),)),
             Section("Users and their rights", (_rights(basis),)),
             Section("Setting and unsetting", _setting(basis)),
             Section("Maintenance offered", (_maintenance(basis),)),
@@ -90,10 +90,10 @@ def reach_table(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
         one = by_subject.get(f"promise:{chain.id}")
-        value = Cell(f"{one.value:.3g} %", "", one.sources) if one is not None and one.value is not None else "not known"
+        value = f"{one.value:.3g} %" if one is not None and one.value is not None else "not known"
         rows.append((promise.from_, promise.function, promise.to, promise.importance, f"{100 * promise.at_least_share:.3g} %",
                      value, _alone(basis.judged([one] if one is not None else []))))
-    columns = (Column("from", 0.8), Column("function", 0.8), Column("who", 0.8), Column("weight", 0.5), Column("promised", 0.55, True, basis.given), Column("predicted", 0.9, True), Column("judged", 1.6))
+    columns = (Column("from", 0.8), Column("function", 0.8), Column("who", 0.8), Column("weight", 0.5), Column("promised", 0.55, True, basis.given), Column("predicted", 0.7, True, tuple(dict.fromkeys(source for one in basis.of_code("AIR-01") for source in one.sources))), Column("judged", 1.8))
     return Table("reach", columns, tuple(rows), empty="Nothing is promised yet.")
 
 

@@ -11,8 +11,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.driven import LEAVES
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.power_cut import power_cut
-from farpress.tasks.proving_plan import proving_plan
-from farpress.tasks.proving_proof import Proof, TestProof, proof_of, proven_tests
+from farpress.tasks.proving_proof import Proof, TestProof, proven_tests
 from farpress.tasks.proving_test import ProvingPlan
 
 __all__ = ["paper"]
@@ -29,7 +28,7 @@ Row = tuple[Cell | str | None, ...]
 
 def paper(basis: Basis) -> Paper:
     """The proving record, filled in as far as tests are recorded."""
-    plan = proving_plan(basis.case)
+    plan = basis.plan
     proofs = proven_tests(plan, basis.events)
     by_kind = {kind: [one for one in proofs if one.test.kind == kind] for kind in ("presses", "check", "measure")}
     return Paper(
@@ -37,7 +36,7 @@ def paper(basis: Basis) -> Paper:
         "For the firm, the customer and an auditor: each promise and each rule with its test, what was expected and what was found. What is not proven stays marked so.",
         (
             Section("Circumstances", (_circumstances(), Cautions(_cautions(plan)))),
-            Section("State of each output", (_outputs(basis, plan),)),
+            Section("State of each output", (_outputs(basis),)),
             Section("Presses from each place", (
                 Text(f"Statements are made with {plan.confidence:.0%} confidence. The whole plan takes about {max(round(plan.minutes / 60, 1), 0.1):g} h.", is_note=True), _presses(basis, by_kind["presses"]))),
             Section("Checks", (_checks(by_kind["check"]),)),
@@ -63,9 +62,9 @@ def _circumstances() -> Fields:
                    Field("Alarm panel", None), Field("Housings and cabinets closed", None)), columns=3)
 
 
-def _outputs(basis: Basis, plan: ProvingPlan) -> Table:
+def _outputs(basis: Basis) -> Table:
     rows: list[Row] = []
-    for path, one in proof_of(basis.case, basis.events, plan=plan).items():
+    for path, one in basis.proofs.items():
         at = basis.case.output(path)
         promises = "; ".join(f"{name}: {state}" for name, state in one.promises.items())
         rows.append((path, ", ".join(at.functions) if at is not None else "", Cell(one.says, _VERDICTS[one.proof], _EVIDENCE if basis.events else ()), promises))
