@@ -61,7 +61,7 @@ class CardMaker:
         functions = tuple(dict.fromkeys(function for fob in holder.fobs for press in fob.presses for function in press.functions))
         below = " · ".join(one for one in (
             holder.organisation, say("pool fob, for nobody in particular") if holder.is_pool else "", self._place(holder), basis.case.job.job) if one)
-        phone = basis.case.job.details.telephone
+        phone = (basis.case.job.details.telephone or "").replace(" ", "\u00a0")  # a number stays on one line
         missing = [] if phone else [say("Whom to ring about a lost fob: no telephone is given in the job.")]
         return Card(
             name=holder.name, below=below,

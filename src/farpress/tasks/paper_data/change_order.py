@@ -21,7 +21,7 @@ def paper(basis: Basis) -> Paper:
     missing: tuple[str, ...] = ()
     if basis.before is None:
         missing = ("An earlier version of the job to compare with: name its folder or file with --before",)
-        sections.append(Section("What changes", (Table("changes", (Column("where", 1.2), Column("was"), Column("shall be")), (), blank_rows=4),)))
+        sections.append(Section("What changes", (Table("changes", (Column("where", 1.2), Column("was"), Column("shall be")), (), blank_rows=3),)))
     else:
         changed = tuple(differences(basis.before.job.model_dump(mode="json", by_alias=True), basis.case.job.model_dump(mode="json", by_alias=True)))
         rows: tuple[tuple[Cell | str | None, ...], ...] = tuple((where, was, now) for where, was, now in changed)
