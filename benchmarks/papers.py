@@ -25,7 +25,7 @@ assess(case)
 judged = time.perf_counter() - started
 started = time.perf_counter()
 from farpress.tasks.paper_data.basis import make_basis
-from farpress.tasks.papers import write_papers
+from farpress.tasks.paper_pack import write_papers
 pack = write_papers(make_basis(open_case(Path(sys.argv[1]))), Path(sys.argv[2]), only=sys.argv[3:])
 took = time.perf_counter() - started
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

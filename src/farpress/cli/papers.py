@@ -11,7 +11,7 @@ import click
 from farpress.papers.kinds import AUDIENCES, KINDS
 
 if TYPE_CHECKING:
-    from farpress.tasks.papers import Pack
+    from farpress.tasks.paper_pack import Pack
 
 __all__ = ["command"]
 
@@ -53,18 +53,20 @@ def command(
     """
     from farpress.tasks.case import open_case
     from farpress.tasks.paper_data.basis import make_basis, read_date
-    from farpress.tasks.papers import write_papers
+    from farpress.tasks.paper_pack import write_papers
 
     printed = read_date(day) if day is not None else None
-    basis = make_basis(open_case(job), language=lang, day=printed, before=open_case(before) if before is not None else None, lost=lost)
     with _Shown(form) as shown:
+        shown.tell("Reading the job")
+        case, earlier = open_case(job), open_case(before) if before is not None else None
+        basis = make_basis(case, language=lang, day=printed, before=earlier, lost=lost, progress=lambda room: shown.tell(f"Judging: {room.replace('_', ' ')}"))
         pack = write_papers(basis, folder, only=only, audience=audience, size=size, as_zip=as_zip, progress=shown.step)
     click.echo(_as_json(pack) if form == "json" else _as_table(pack))
     return 0
 
 
 class _Shown:
-    """Progress on the terminal; silent where nobody looks. Says what is whole when it is stopped."""
+    """Progress on the terminal; silent where nobody looks. Says what is left when it is stopped."""
 
     def __init__(self, form: str) -> None:
         self._bar: Any = None
@@ -78,22 +80,26 @@ class _Shown:
             from rich.progress import Progress
 
             self._bar = Progress(console=Console(stderr=True), transient=True)
+            self._task = self._bar.add_task("", total=None)
             self._bar.start()
         return self
+
+    def tell(self, what: str) -> None:
+        """Show what is done before the number of steps is known."""
+        if self._bar is not None:
+            self._bar.update(self._task, description=what)
 
     def step(self, done: int, of: int, what: str) -> None:
         """Show one step."""
         self._last = (done, of)
         if self._bar is not None:
-            if self._task is None:
-                self._task = self._bar.add_task(what, total=of)
-            self._bar.update(self._task, completed=done, description=what)
+            self._bar.update(self._task, completed=done, total=of, description=what)
 
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if self._bar is not None:
             self._bar.stop()
         if kind is KeyboardInterrupt:
-            click.echo(f"Stopped after {self._last[0]} of {self._last[1]} steps: what lies in the folder is whole, but no pack.", err=True)
+            click.echo(f"Stopped{f' after {self._last[0]} of {self._last[1]} steps' if self._last[1] else ''}: nothing was written; what was in the folder is as it was.", err=True)
 
 
 def _as_table(pack: Pack) -> str:

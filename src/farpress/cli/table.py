@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from farpress.domain.finding import Link, Verdict
+from farpress.domain.finding import Verdict
 from farpress.sources import together
 
 if TYPE_CHECKING:

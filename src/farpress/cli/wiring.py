@@ -61,7 +61,7 @@ def command(job: Path, form: str, xlsx: Path | None, csv_folder: Path | None, sv
 
 
 def _write(case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None) -> None:
-    from farpress.papers.sheets import sheet_csv, sheets_xlsx
+    from farpress.papers.spreadsheet import sheet_csv, sheets_xlsx
     from farpress.papers.write import write_file
     from farpress.tasks.wiring_drawings import block_diagrams, terminal_drawings
     from farpress.tasks.wiring_sheets import schedule_sheets

@@ -7,6 +7,7 @@ name is never silently shortened.
 
 from __future__ import annotations
 
+import re
 import shutil
 import tempfile
 import unicodedata
@@ -18,12 +19,16 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     import typst
 
-__all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable", "printable_drawing"]
+__all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable", "printable_drawing", "typographic"]
 
 NO_GLYPH: Final = "◊"
 """Stands where a character cannot be printed (U+25CA, a lozenge, in every face of Source Sans)."""
 
 _WANTED = ("SourceSansPro-Regular.ttf", "SourceSansPro-It.ttf", "SourceSansPro-Semibold.ttf", "SourceSansPro-Bold.ttf")
+_DIGIT: Final = re.compile(r"\d")
+_SIGNS: Final = ((re.compile(r"(?<=\d )([kM]?)ohm\b"), r"\1Ω"), (re.compile(r"(?<=\d )mm2\b"), "mm²"), (re.compile(r"(?<=\d )degC\b"), "°C"), (re.compile(r"(?<=\d) deg\b"), "°"), (re.compile(r"(?<=\d )u(?=[sAFHV]\b)"), "µ"))
+_TOGETHER: Final = re.compile(r"(?<![\w.-])([−-]?\d[\d.,]*) (?=(?:dBm?|dBi|[kmµM]?[VAWΩ]|V[AD]?C?|[kmc]?m|mm²|[mµ]?s|min|h|%|°C|[kMG]?Hz|[mµ]?F|m?Ah|VA)(?![\w]))")
+_MINUS: Final = re.compile(r"(?<![\w.)-])-(?=\d)")
 _LONG_WORD = 24
 _NEVER = {"Cc": " ", "Cs": NO_GLYPH, "Co": NO_GLYPH, "Cn": NO_GLYPH, "Zl": " ", "Zp": " "}
 
@@ -64,9 +69,22 @@ def printable(text: str) -> str:
     return " ".join(_breakable(word) for word in shown.split(" "))
 
 
+def typographic(text: str) -> str:
+    """Units and minus signs as they are set in type: "5.034 kohm" becomes "5.034 kΩ", "-103 dBm" "−103 dBm", kept on one line."""
+    if not _DIGIT.search(text):
+        return text
+    return _MINUS.sub("−", _TOGETHER.sub("\\1\u00a0", _units(text)))
+
+
+def _units(text: str) -> str:
+    for pattern, sign in _SIGNS:
+        text = pattern.sub(sign, text)
+    return text
+
+
 def printable_drawing(svg: str) -> str:
     """A drawing whose words can be printed; nothing is broken or shortened in it."""
-    return "".join(_shown(character) for character in svg)
+    return "".join(_shown(character) for character in _units(svg))
 
 
 def _shown(character: str) -> str:

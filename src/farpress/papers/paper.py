@@ -16,7 +16,7 @@ from farpress.domain.finding import Chain, Finding
 from farpress.sources import Citation
 
 __all__ = [
-    "Block", "Cautions", "Cell", "Column", "Drawing", "Field", "Fields", "Findings", "Head", "Paper", "Promises", "Section", "Signatures",
+    "Block", "Cautions", "Cell", "Column", "Drawing", "Drawings", "Field", "Fields", "Findings", "Head", "Paper", "Promises", "Section", "Signatures",
     "Table", "Text", "Tick", "Ticks",
 ]
 
@@ -38,11 +38,19 @@ class Cell:
 
 @dataclass(frozen=True)
 class Column:
-    """A column: its title, its share of the width (0: as narrow as its words), whether it holds numbers."""
+    """A column.
+
+    Attributes:
+        title: its head, with the unit where every figure has the same.
+        share: of the width; 0: as narrow as its words.
+        is_number: it holds numbers.
+        sources: of every figure in it; printed once, in its head.
+    """
 
     title: str
     share: float = 1.0
     is_number: bool = False
+    sources: tuple[Citation, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,6 +64,7 @@ class Table:
         title: printed above; may be empty.
         empty: the sentence that stands in place of a table without rows.
         blank_rows: empty rows to write in, after the others.
+        sources: of all that carries no number of its own; printed once, below.
     """
 
     name: str
@@ -64,6 +73,7 @@ class Table:
     title: str = ""
     empty: str = "Nothing to enter."
     blank_rows: int = 0
+    sources: tuple[Citation, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -111,9 +121,11 @@ class Findings:
 
 @dataclass(frozen=True)
 class Promises:
-    """Promises as chains, with the weakest link of each in words."""
+    """Promises as chains, with the weakest link of each in words; `is_brief` leaves its reason, remedy and source to others."""
 
     chains: tuple[Chain, ...]
+    empty: str = "Nothing is promised yet; nothing was judged from end to end."
+    is_brief: bool = False
 
 
 @dataclass(frozen=True)
@@ -155,7 +167,14 @@ class Drawing:
     width_share: float = 1.0
 
 
-Block: TypeAlias = Table | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
+@dataclass(frozen=True)
+class Drawings:
+    """Drawings side by side; one alone takes half the width."""
+
+    drawings: tuple[Drawing, ...]
+
+
+Block: TypeAlias = Drawings | Table | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
 
 
 @dataclass(frozen=True)

@@ -20,28 +20,46 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.field import CONTOURS, ReachMap, contour_lines
 from farpress.errors import PaperError
+from farpress.papers.drawings.svg import text_width
 from farpress.papers.faces import fonts, printable
 
-__all__ = ["map_png", "map_svg", "png_bytes", "reach_colours"]
+__all__ = ["map_png", "map_svg", "paper_map_svg", "png_bytes", "reach_colours"]
 
 _MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9, "9 of 10"), (1.0, ""))
 _WIDTH: Final = 900.0
 _RIM: Final = 16.0
+_FINER: Final = 4
 _FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
 
 
 def map_svg(found: ReachMap) -> str:
-    """The map as a drawing of its own; the same map gives the same text."""
+    """The map as a drawing of its own, with title and warning; the same map gives the same text."""
+    return _map_svg(found, (_WIDTH, 760.0), is_bare=False)
+
+
+def paper_map_svg(found: ReachMap, *, room: tuple[float, float]) -> str:
+    """The map for a paper that says the rest beside it: ground, walls, places, legend; one unit is a quarter of a millimetre.
+
+    Args:
+        found: the map.
+        room: width and height for the ground itself.
+    """
+    return _map_svg(found, room, is_bare=True)
+
+
+def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> str:
     x0, x1, y0, y1 = _edges(found.x_m, found.y_m)
-    scale = min(_WIDTH / (x1 - x0), 760.0 / (y1 - y0))
+    scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0))
     wide, deep = (x1 - x0) * scale, (y1 - y0) * scale
-    full_w, full_h = max(wide, 560.0) + 2 * _RIM, deep + 128.0
+    top, rim = (2.0, 2.0) if is_bare else (52.0, _RIM)
+    full_w, full_h = (max(wide, room[0]) + 2 * rim, top + deep + 78.0) if is_bare else (max(wide, 560.0) + 2 * rim, deep + 128.0)
 
     def at(x: float, y: float) -> tuple[float, float]:
-        return _RIM + (x - x0) * scale, 52.0 + (y1 - y) * scale
+        return rim + (x - x0) * scale, top + (y1 - y) * scale
 
-    colours = reach_colours()[np.clip(found.chance[::-1] * 255.0 + 0.5, 0, 255).astype(np.uint8)]
-    colours = np.where(found.stands[::-1, :, None], colours, np.uint8(232))
+    chance, stands = (_finer(found.chance), np.repeat(np.repeat(found.stands, _FINER, 0), _FINER, 1)) if is_bare else (found.chance, found.stands)
+    colours = reach_colours()[np.clip(chance[::-1] * 255.0 + 0.5, 0, 255).astype(np.uint8)]
+    colours = np.where(stands[::-1, :, None], colours, np.uint8(232))
     picture = base64.b64encode(png_bytes(colours)).decode()
     title = f"{found.premises} / {found.receiver}: where one press by {found.group} is heard"
     where = f"level {found.level}" if found.level else "on the ground"
@@ -49,34 +67,38 @@ def map_svg(found: ReachMap) -> str:
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="{full_w:.0f}" height="{full_h:.0f}" viewBox="0 0 {full_w:.0f} {full_h:.0f}" font-family="{_FAMILY}">',
         f'<title>{escape(title)}</title><rect width="100%" height="100%" fill="#ffffff"/>',
-        f'<text x="{_RIM}" y="22" font-size="16" font-weight="600" fill="#16202c">{escape(printable(title))}</text>',
-        f'<text x="{_RIM}" y="41" font-size="12.5" fill="#45505d">{escape(printable(under))}</text>',
-        f'<image x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}" preserveAspectRatio="none" style="image-rendering:auto" href="data:image/png;base64,{picture}" xlink:href="data:image/png;base64,{picture}"/>',
-        f'<clipPath id="plan"><rect x="{_RIM}" y="52" width="{wide:.2f}" height="{deep:.2f}"/></clipPath><g clip-path="url(#plan)">',
+    ]
+    if not is_bare:
+        out += [
+            f'<text x="{rim}" y="22" font-size="16" font-weight="600" fill="#16202c">{escape(printable(title))}</text>',
+            f'<text x="{rim}" y="41" font-size="12.5" fill="#45505d">{escape(printable(under))}</text>',
+        ]
+    out += [
+        f'<image x="{rim}" y="{top:g}" width="{wide:.2f}" height="{deep:.2f}" preserveAspectRatio="none" style="image-rendering:auto" href="data:image/png;base64,{picture}" xlink:href="data:image/png;base64,{picture}"/>',
+        f'<clipPath id="plan"><rect x="{rim}" y="{top:g}" width="{wide:.2f}" height="{deep:.2f}"/></clipPath><g clip-path="url(#plan)">',
     ]
     for points, is_steel in found.walls:
         path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in points))
         out.append(f'<polyline points="{path}" fill="none" stroke="#ffffff" stroke-opacity="0.75" stroke-width="4.6" stroke-linejoin="round"/>')
         out.append(f'<polyline points="{path}" fill="none" stroke="{"#7a1f2b" if is_steel else "#10161d"}" stroke-width="{3.2 if is_steel else 2.2}" stroke-linejoin="round"/>')
     taken: list[tuple[float, float]] = []
+    names = [at(x, y) for _, x, y in found.places]
     for level, words in CONTOURS.items():
         lines = [line for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=np.where(found.stands, found.chance, 0.0), level=level) if len(line) > 5]
         for line in lines:
             path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in line))
             out.append(f'<polyline points="{path}" fill="none" stroke="#000000" stroke-width="1.1" stroke-dasharray="{"1 3" if level == 0.5 else "5 3" if level == 0.9 else "none"}"/>')
         for line in sorted(lines, key=len, reverse=True)[:2]:
-            spot = _label_spot([at(*point) for point in line], taken, wide, deep)
+            spot = _label_spot([at(*point) for point in line], taken, names, (rim, top, wide, deep))
             if spot is not None:
                 taken.append(spot)
                 out.append(_haloed(spot[0], spot[1], words, 11.5, "middle"))
-    for name, x, y in found.places:
-        if x0 <= x <= x1 and y0 <= y <= y1:
-            px, py = at(x, y)
-            out.append(f'<circle cx="{px:.1f}" cy="{py:.1f}" r="4" fill="#ffffff" stroke="#10161d" stroke-width="1.6"/>')
-            out.append(_haloed(px + (7 if px < _RIM + wide - 90 else -7), py + 4, name, 12, "start" if px < _RIM + wide - 90 else "end"))
+    shown = [(name, at(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
+    out += [f'<circle cx="{px:.1f}" cy="{py:.1f}" r="4" fill="#ffffff" stroke="#10161d" stroke-width="1.6"/>' for _, (px, py) in shown]
+    out += _named_places(shown, rim, rim + wide)
     px, py = at(*found.aerial_m[:2])
     out.append(f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>')
-    out += _legend(deep + 66.0, scale)
+    out += _legend((rim, top + deep + 14.0), scale, is_bare=is_bare, is_narrow=is_bare and room[0] < 560.0)
     return "\n".join([*out, "</svg>\n"])
 
 
@@ -140,32 +162,64 @@ def _haloed(x: float, y: float, text: str, size: float, anchor: str) -> str:
     return f'<text {place} fill="none" stroke="#ffffff" stroke-width="3.4" stroke-linejoin="round">{shown}</text><text {place} fill="#10161d" font-weight="600">{shown}</text>'
 
 
-def _label_spot(line: list[tuple[float, float]], taken: list[tuple[float, float]], wide: float, deep: float) -> tuple[float, float] | None:
-    """A point of the line where words fit: inside the frame, away from others."""
-    for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.02):
+def _named_places(places: list[tuple[str, tuple[float, float]]], left_edge: float, right: float) -> list[str]:
+    """Each name beside its ring, on the first side where it lies on no other."""
+    boxes = [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for _, (x, y) in places]
+    out = []
+    for number, (name, (x, y)) in enumerate(places):
+        wide = text_width(name, 12.5)
+        tries = [((x + 7, y + 4), "start", x + 7), ((x - 7, y + 4), "end", x - 7 - wide), ((x, y - 8), "middle", x - wide / 2), ((x, y + 16), "middle", x - wide / 2)]
+        if x + 7 + wide > right:
+            tries[0], tries[1] = tries[1], tries[0]
+        others = boxes[:number] + boxes[number + 1 :]
+        framed = [(spot, anchor, (left, spot[1] - 10.0, left + wide, spot[1] + 3.0)) for spot, anchor, left in tries]
+        free = (one for one in framed if left_edge <= one[2][0] and one[2][2] <= right and all(one[2][2] < a or one[2][0] > c or one[2][3] < b or one[2][1] > d for a, b, c, d in others))
+        spot, anchor, box = next(free, framed[0])
+        boxes.append(box)
+        out.append(_haloed(*spot, name, 12, anchor))
+    return out
+
+
+def _finer(values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Between the middles of the cells in straight lines, so that a map on paper shows no steps that the ground does not have."""
+    for axis in (0, 1):
+        count = values.shape[axis]
+        at = np.clip((np.arange(count * _FINER) + 0.5) / _FINER - 0.5, 0.0, count - 1.0)
+        below = np.minimum(at.astype(np.int64), max(count - 2, 0))
+        share = np.expand_dims(at - below, 1 - axis)
+        values = np.take(values, below, axis) * (1.0 - share) + np.take(values, np.minimum(below + 1, count - 1), axis) * share
+    return values
+
+
+def _label_spot(line: list[tuple[float, float]], taken: list[tuple[float, float]], names: list[tuple[float, float]], frame: tuple[float, float, float, float]) -> tuple[float, float] | None:
+    """A point of the line where words fit: inside the frame, away from others and from the names of places."""
+    left, top, wide, deep = frame
+    for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.02, 0.95):
         x, y = line[int(share * (len(line) - 1))]
-        inside = _RIM + 55 < x < _RIM + wide - 55 and 64 < y < 42 + deep
-        if inside and all(math.hypot(x - px, (y - py) * 2.0) > 110 for px, py in taken):
+        inside = left + 55 < x < left + wide - 55 and top + 12 < y < top + deep - 10
+        if inside and all(math.hypot(x - px, (y - py) * 2.0) > 110 for px, py in taken) and all(abs(y - py) > 14 or not -60 < x - px < 120 for px, py in names):
             return x, y - 3.0
     return None
 
 
-def _legend(top: float, scale: float) -> list[str]:
-    wide = 300.0
+def _legend(at: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: bool) -> list[str]:
+    left, top = at
+    wide = 270.0 if is_narrow else 300.0
     colours = reach_colours()
     bars = [
-        f'<rect x="{_RIM + wide * n / 50:.1f}" y="{top:.1f}" width="{wide / 50 + 0.4:.1f}" height="13" fill="rgb({r},{g},{b})"/>'
+        f'<rect x="{left + wide * n / 50:.1f}" y="{top:.1f}" width="{wide / 50 + 0.4:.1f}" height="13" fill="rgb({r},{g},{b})"/>'
         for n, (r, g, b) in enumerate(colours[np.linspace(0, 255, 50).astype(int)].tolist())
     ]
+    size = 12 if is_bare else 11
     marks = [
-        f'<text x="{_RIM + wide * share:.1f}" y="{top + 27:.1f}" font-size="11" text-anchor="{"start" if share == 0 else "middle"}" fill="#16202c">{words}</text>'
+        f'<text x="{left + wide * share:.1f}" y="{top + 27:.1f}" font-size="{size}" text-anchor="{"start" if share == 0 else "middle"}" fill="#16202c">{words}</text>'
         for share, words in _MARKS if words
     ]  # fmt: skip
     metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000) if one * scale > 60.0), 5000)
-    x = _RIM + wide + 60.0
+    x, y = (left, top + 36.0) if is_narrow else (left + wide + 60.0, top)
     ruler = (
-        f'<path d="M{x:.1f} {top:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
-        f'<text x="{x + metres * scale / 2:.1f}" y="{top + 24:.1f}" font-size="11" text-anchor="middle" fill="#16202c">{metres} m</text>'
+        f'<path d="M{x + 1:.1f} {y:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
+        f'<text x="{x + metres * scale / 2:.1f}" y="{y + 24:.1f}" font-size="{size}" text-anchor="middle" fill="#16202c">{metres} m</text>'
     )
-    warning = f'<text x="{_RIM}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
-    return [*bars, *marks, ruler, warning]
+    warning = f'<text x="{left}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
+    return [*bars, *marks, ruler, *([] if is_bare else [warning])]

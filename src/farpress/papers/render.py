@@ -7,7 +7,7 @@ from memory, our own choice or common practice.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any, Final
+from typing import Any
 
 from farpress.domain.finding import Chain, Finding
 from farpress.papers.faces import printable
@@ -16,6 +16,7 @@ from farpress.papers.paper import (
     Cautions,
     Cell,
     Drawing,
+    Drawings,
     Field,
     Fields,
     Findings,
@@ -27,14 +28,10 @@ from farpress.papers.paper import (
     Text,
     Ticks,
 )
+from farpress.papers.source_numbers import SourceNumbers
 from farpress.papers.typeset import typeset
-from farpress.sources import Citation, Mark
 
-__all__ = ["named", "number_text", "paper_pdf", "ranges_text"]
-
-UNSURE: Final = frozenset({Mark.MEMORY, Mark.CHOICE, Mark.PRACTICE})
-"""Marks that get a dagger: check before relying on the figure."""
-
+__all__ = ["named", "number_text", "paper_pdf"]
 
 def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
     """Set a paper.
@@ -51,7 +48,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         InputError: an unknown paper size.
         PaperError: the paper could not be set.
     """
-    numbers = _Sources(paper)
+    numbers = SourceNumbers(paper)
     data = {
         "job": named(head.job),
         "fingerprint": head.fingerprint,
@@ -69,79 +66,12 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
             {"title": section.title, "is_on_new_page": section.is_on_new_page, "is_turned": section.is_turned, "blocks": [_block(block, numbers) for block in section.blocks]}
             for section in paper.sections
         ],
-        "sources": numbers.listed(),
+        "sources": [{"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()],
     }
     return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}")
 
 
-class _Sources:
-    """Numbers of the sources of one paper; the places of one document stand under one number."""
-
-    def __init__(self, paper: Paper) -> None:
-        self._places: dict[tuple[str, str, Mark], list[str]] = {}
-        for citation in _cited(paper):
-            places = self._places.setdefault((citation.document, citation.edition, citation.mark), [])
-            if citation.place and citation.place not in places:
-                places.append(citation.place)
-        self._numbers = {key: number for number, key in enumerate(self._places, 1)}
-
-    def refs(self, sources: Iterable[Citation]) -> str:
-        """As "[1, 4–6]†", with a dagger if one of them is unsure; empty without sources."""
-        found = {key for one in sources if (key := (one.document, one.edition, one.mark)) in self._numbers}
-        sign = "†" if any(key[2] in UNSURE for key in found) else ""
-        return f"[{ranges_text(self._numbers[key] for key in found)}]{sign}" if found else ""
-
-    def listed(self) -> list[dict[str, str]]:
-        """The list at the end."""
-        return [
-            {"number": f"{self._numbers[key]}{'†' if key[2] in UNSURE else ''}", "text": _document(key[0], key[1], places), "mark": str(key[2])}
-            for key, places in self._places.items()
-        ]
-
-
-def _document(document: str, edition: str, places: list[str]) -> str:
-    return f"{document}{f' ({edition})' if edition else ''}{f', {_joined(places)}' if places else ''}"
-
-
-def _joined(places: list[str]) -> str:
-    """Lines of one file together: "job.yaml, lines 47, 48, 96"."""
-    lines: dict[str, list[int]] = {}
-    others = []
-    for place in places:
-        file, found, number = place.rpartition(", line ")
-        if found and number.isdigit():
-            lines.setdefault(file, []).append(int(number))
-        else:
-            others.append(place)
-    several = [f"{file}, line{'s' if len(found) > 1 else ''} {ranges_text(found)}" for file, found in lines.items()]
-    return "; ".join([*others, *several])
-
-
-def ranges_text(numbers: Iterable[int]) -> str:
-    """Numbers in order, neighbours drawn together: "1, 4–6"."""
-    parts: list[list[int]] = []
-    for number in sorted(set(numbers)):
-        if parts and number == parts[-1][-1] + 1:
-            parts[-1].append(number)
-        else:
-            parts.append([number])
-    return ", ".join(f"{part[0]}–{part[-1]}" if len(part) > 1 else str(part[0]) for part in parts)
-
-
-def _cited(paper: Paper) -> Iterator[Citation]:
-    for block in paper.blocks():
-        match block:
-            case Table(rows=rows):
-                yield from (source for row in rows for cell in row if isinstance(cell, Cell) for source in cell.sources)
-            case Fields(fields=fields):
-                yield from (source for field in fields for source in field.sources)
-            case Findings(findings=findings):
-                yield from (source for one in findings for source in one.sources)
-            case Promises(chains=chains):
-                yield from (source for chain in chains if chain.weakest for source in chain.weakest.sources)
-
-
-def _block(block: Block, numbers: _Sources) -> dict[str, Any]:
+def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
     match block:
         case Table():
             return _table(block, numbers)
@@ -151,40 +81,47 @@ def _block(block: Block, numbers: _Sources) -> dict[str, Any]:
             return {"kind": "text", "text": text, "is_note": is_note, "is_strong": is_strong}
         case Findings(findings=findings, empty=empty):
             return {"kind": "findings", "empty": empty, "findings": [_finding(one, numbers) for one in findings]}
-        case Promises(chains=chains):
-            return {"kind": "promises", "promises": list(_promises(chains, numbers))}
+        case Promises(chains=chains, empty=empty, is_brief=is_brief):
+            return {"kind": "promises", "empty": empty, "is_brief": is_brief, "promises": list(_promises(chains, numbers))}
         case Cautions(sentences=sentences):
             return {"kind": "cautions", "sentences": list(sentences)}
         case Ticks(items=items):
             return {"kind": "ticks", "items": [{"text": one.text, "done": one.done} for one in items]}
         case Signatures(roles=roles):
             return {"kind": "signatures", "roles": [{"role": role, "says": says} for role, says in roles]}
-        case Drawing(svg=svg, alt=alt, caption=caption, width_share=width_share):
-            return {"kind": "drawing", "svg": svg, "alt": alt, "caption": caption, "width": width_share}
+        case Drawing():
+            return _drawing(block)
+        case Drawings(drawings=drawings):
+            return {"kind": "drawings", "drawings": [_drawing(one) for one in drawings]}
 
 
-def _table(table: Table, numbers: _Sources) -> dict[str, Any]:
+def _drawing(one: Drawing) -> dict[str, Any]:
+    return {"kind": "drawing", "svg": one.svg, "alt": one.alt, "caption": one.caption, "width": one.width_share}
+
+
+def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
     return {
         "kind": "table",
         "title": table.title,
         "empty": table.empty,
         "blank_rows": table.blank_rows,
-        "columns": [{"title": one.title, "share": one.share, "is_number": one.is_number} for one in table.columns],
+        "refs": numbers.refs(table.sources),
+        "columns": [{"title": one.title, "share": one.share, "is_number": one.is_number, "refs": numbers.refs(one.sources)} for one in table.columns],
         "rows": [[_cell(cell, numbers) for cell in row] for row in table.rows],
     }
 
 
-def _cell(cell: Cell | str | None, numbers: _Sources) -> dict[str, Any]:
+def _cell(cell: Cell | str | None, numbers: SourceNumbers) -> dict[str, Any]:
     if not isinstance(cell, Cell):
         return {"text": cell, "verdict": "", "refs": ""}
     return {"text": cell.text, "verdict": cell.verdict, "refs": numbers.refs(cell.sources)}
 
 
-def _field(field: Field, numbers: _Sources) -> dict[str, Any]:
-    return {"label": field.label, "value": field.value, "is_missing": field.value is None and bool(field.ask), "refs": numbers.refs(field.sources)}
+def _field(field: Field, numbers: SourceNumbers) -> dict[str, Any]:
+    return {"label": field.label, "value": field.value, "is_missing": field.value is None and bool(field.ask), "refs": numbers.refs(field.sources) if field.value is not None else ""}
 
 
-def _promises(chains: Iterable[Chain], numbers: _Sources) -> Iterator[dict[str, Any]]:
+def _promises(chains: Iterable[Chain], numbers: SourceNumbers) -> Iterator[dict[str, Any]]:
     """A weakest link that several promises share is told once; the others name it."""
     told: dict[str, str] = {}
     for chain in chains:
@@ -203,7 +140,7 @@ def _promises(chains: Iterable[Chain], numbers: _Sources) -> Iterator[dict[str, 
         }
 
 
-def _finding(finding: Finding, numbers: _Sources) -> dict[str, Any]:
+def _finding(finding: Finding, numbers: SourceNumbers) -> dict[str, Any]:
     return {
         "code": finding.code,
         "link": str(finding.link),

@@ -1,21 +1,21 @@
 """The summary of an assessment on paper: every promise, its chain, its weakest link.
 
-One value in, one PDF out; it reads no job file and no clock. It judges nothing: what
+One value in, one paper out; it reads no job file and no clock. It judges nothing: what
 stands here stands in the findings.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final
 
-from farpress.papers.render import named, number_text
-from farpress.papers.typeset import typeset
-from farpress.sources import together
+from farpress.papers.paper import Block, Cautions, Cell, Column, Findings, Head, Paper, Promises, Section, Table
+from farpress.papers.render import paper_pdf
 
 if TYPE_CHECKING:
-    from farpress.domain.finding import Assessment, Chain, Finding
+    from farpress.domain.finding import Assessment
 
-__all__ = ["CAUTIONS", "summary_pdf"]
+__all__ = ["CAUTIONS", "summary_paper", "summary_pdf"]
 
 CAUTIONS: Final = (
     "A radio link is convenient, not certain. A press may be missed, delayed or blocked by other transmitters. "
@@ -28,12 +28,31 @@ CAUTIONS: Final = (
 )
 """Printed on every summary; our own words."""
 
-_WORDS = {"holds": "holds", "thin": "thin", "open": "open", "fails": "fails"}
-_GROUPS = (
-    ("fails", "What fails"),
-    ("open", "What is not known yet"),
-    ("thin", "What holds only just"),
-)
+_MEANS: Final = {
+    "holds": "with room to spare",
+    "thin": "holds, but within the doubt of the numbers",
+    "open": "something is not known yet: measure or ask",
+    "fails": "will not work as promised, or breaks a rule",
+}
+_GROUPS: Final = (("fails", "What fails"), ("open", "What is not known yet"), ("thin", "What holds only just"))
+
+
+def summary_paper(assessment: Assessment) -> Paper:
+    """The summary as a paper of sections.
+
+    Args:
+        assessment: what to print.
+    """
+    return Paper(
+        "summary", "Summary of promises",
+        "For whoever wants to know where the job stands: every promise as a chain of links, the weakest named; then what fails, what is not known and what holds only just.",
+        (
+            Section(f"The whole job: {assessment.verdict}", (_counts(assessment),)),
+            Section("Promises, from thumb to moving leaf", (Promises(assessment.promises, "This job holds no promises yet; nothing was judged from end to end.", is_brief=True),)),
+            *_judged(assessment),
+            Section("Cautions", (Cautions(CAUTIONS),)),
+        ),
+    )
 
 
 def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None = None) -> bytes:
@@ -42,7 +61,7 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
     Args:
         assessment: what to print.
         paper: "a4" or "letter".
-        date: printed in the title block as it is given; None leaves the field empty.
+        date: printed in the title block as it is given; None leaves a line to write on.
 
     Returns:
         A tagged PDF (PDF/UA-1); the same arguments give the same bytes.
@@ -51,61 +70,20 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
         InputError: an unknown paper size.
         PaperError: the paper could not be set.
     """
-    data = _summary_data(assessment) | {"fingerprint": assessment.fingerprint, "date": date or ""}
-    return typeset("summary.typ", data, paper=paper, what="The summary")
+    return paper_pdf(summary_paper(assessment), Head(assessment.job, assessment.fingerprint, assessment.version, date), size=paper)
 
 
-def _summary_data(assessment: Assessment) -> dict[str, Any]:
-    findings = assessment.findings
-    return {
-        "job": named(assessment.job),
-        "fingerprint": assessment.fingerprint,
-        "version": assessment.version,
-        "verdict": str(assessment.verdict),
-        "counts": [
-            {
-                "verdict": verdict,
-                "word": word,
-                "promises": sum(chain.verdict == verdict for chain in assessment.promises),
-                "findings": sum(finding.verdict == verdict for finding in findings),
-            }
-            for verdict, word in _WORDS.items()
-        ],
-        "promises": [_promise_data(chain) for chain in assessment.promises],
-        "groups": [
-            {"verdict": verdict, "title": title, "findings": [_finding_data(finding) for finding in findings if finding.verdict == verdict]}
-            for verdict, title in _GROUPS
-        ],
-        "sources": [{"text": _source(citation.document, citation.edition, citation.place), "mark": str(citation.mark)} for citation in assessment.sources],
-        "cautions": list(CAUTIONS),
-    }
+def _counts(assessment: Assessment) -> Table:
+    rows = tuple(
+        (Cell("", verdict), says, f"{sum(chain.verdict == verdict for chain in assessment.promises)}", f"{sum(one.verdict == verdict for one in assessment.findings)}")
+        for verdict, says in _MEANS.items()
+    )
+    return Table("counts", (Column("verdict", 0.5), Column("meaning", 2), Column("promises", 0.5, True), Column("judgements", 0.5, True)), rows)
 
 
-def _promise_data(chain: Chain) -> dict[str, Any]:
-    weakest = chain.weakest
-    return {
-        "id": named(chain.id),
-        "says": chain.says if chain.says != chain.id else "",
-        "importance": chain.importance,
-        "verdict": str(chain.verdict),
-        "links": [{"name": str(link.link), "verdict": str(link.verdict)} for link in chain.links],
-        "weakest": _finding_data(weakest) if weakest is not None else None,
-    }
-
-
-def _finding_data(finding: Finding) -> dict[str, Any]:
-    return {
-        "code": finding.code,
-        "link": str(finding.link),
-        "verdict": str(finding.verdict),
-        "about": finding.about,
-        "says": finding.says,
-        "because": finding.because,
-        "number": number_text(finding),
-        "remedies": [remedy.does.rstrip(".") + (f": {remedy.effect.rstrip('.')}" if remedy.effect else "") for remedy in finding.remedies],
-        "sources": list(together(finding.sources)),
-    }
-
-
-def _source(document: str, edition: str, place: str) -> str:
-    return f"{document}{f' ({edition})' if edition else ''}{f', {place}' if place else ''}"
+def _judged(assessment: Assessment) -> Iterator[Section]:
+    for verdict, title in _GROUPS:
+        found = tuple(one for one in assessment.findings if one.verdict == verdict)
+        blocks: tuple[Block, ...] = (Findings(found),)
+        if found:
+            yield Section(f"{title} ({len(found)})", blocks)

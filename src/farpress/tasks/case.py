@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
 
 if TYPE_CHECKING:
     from farpress.jobfile.reader import JobDocument
+    from farpress.tasks.radio_link import Radio
 
 __all__ = ["Case", "OutputAt", "open_case", "promise_id"]
 
@@ -67,6 +69,13 @@ class Case:
     fingerprint: str = ""
     folder: Path | None = None
     document: JobDocument | None = field(default=None, repr=False)
+
+    @cached_property
+    def radio(self) -> Radio:
+        """The radio links of this job, each computed once, whoever asks."""
+        from farpress.tasks.radio_link import Radio
+
+        return Radio(self)
 
     def outputs(self) -> Iterator[OutputAt]:
         """Every output of the job, in the order of the file."""

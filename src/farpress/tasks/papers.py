@@ -1,28 +1,27 @@
-"""Write the papers of a job: one, or a pack with tables, contents, manifest and hashes.
+"""Make the papers of a job, each with its tables: the next one is put together while one is being set.
 
-Each file is replaced as a whole. A pack that is cancelled leaves whole files and no
-manifest, so that nobody takes it for a pack.
+Setting type needs no Python, so one thread sets what another has put together. Papers
+come out in the order in which they were asked for; equal jobs give equal bytes.
 """
 
 from __future__ import annotations
 
 import re
+from collections import deque
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, field
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from pathlib import Path
 from typing import Final
 
 from farpress.errors import InputError
-from farpress.papers.bundle import SUMS_NAME, bundle, manifest, sums
 from farpress.papers.cards import Card, labels_pdf, pocket_cards_pdf, user_cards_pdf
 from farpress.papers.kinds import AUDIENCES, KINDS
-from farpress.papers.paper import Column, Paper, Section, Table, Text
+from farpress.papers.paper import Column, Paper, Table
 from farpress.papers.render import paper_pdf
-from farpress.papers.spreadsheet import table_csv, workbook
-from farpress.papers.summary import summary_pdf
+from farpress.papers.spreadsheet import Sheet, sheet_csv, sheet_of, sheets_of, sheets_xlsx
+from farpress.papers.summary import summary_paper
 from farpress.papers.typeset import paper_size
-from farpress.papers.write import write_file
 from farpress.tasks.paper_data import (
     change_order,
     handover,
@@ -41,20 +40,25 @@ from farpress.tasks.paper_data import (
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.cards import CardMaker, labels_of
 
-__all__ = ["MadeFile", "Pack", "chosen_kinds", "make_papers", "paper_of", "write_papers"]
+__all__ = ["BUILDERS", "MadeFile", "Progress", "chosen_kinds", "make_papers", "paper_of", "slug"]
 
 Progress = Callable[[int, int, str], None]
+"""Told (steps done, of, what is made now); may raise to cancel."""
 
 BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
     "survey-record": survey.paper, "system-design-proposal": proposal.paper, "wiring-schedule": wiring.paper, "settings-schedule": settings.paper,
     "key-register": register.paper, "key-register-without-names": register.paper_without_names, "proving-record": proving.paper, "risk-notes": risks.paper,
     "handover-certificate": handover.paper, "maintenance-plan": upkeep.maintenance_plan, "log-book": upkeep.log_book, "lost-fob-sheet": lost_fob.paper,
     "change-order": change_order.paper, "data-note": notes.data_note, "cell-plan": notes.cell_plan, "reach-report": reach.paper, "refusal-letter": notes.refusal_letter,
+    "summary": lambda basis: summary_paper(basis.assessment),
 }
-"""Name of a paper of the model → what makes it; cards, labels and the summary have templates of their own."""
+"""Name of a paper of the model → what makes it; cards and labels have templates of their own."""
 
 HEAP: Final = 120
 """Cards set in one go: few enough to be cancelled within seconds. Our choice."""
+
+AHEAD: Final = 2
+"""Papers put together before the one that is being set is finished: enough to keep two cores at work. Our choice."""
 
 
 @dataclass(frozen=True)
@@ -77,23 +81,20 @@ class MadeFile:
 
 
 @dataclass(frozen=True)
-class Pack:
-    """What was written.
+class _Planned:
+    """A file that is not made yet; the first of a step is its PDF, set in the other thread."""
 
-    Attributes:
-        folder: where.
-        files: in the order of writing.
-        zip_file: the ZIP, if one was asked for.
-    """
+    name: str
+    make: Callable[[], bytes]
+    kind: str
+    title: str = ""
+    missing: tuple[str, ...] = ()
 
-    folder: Path
-    files: tuple[MadeFile, ...]
-    zip_file: Path | None = None
+    def made(self, content: bytes) -> MadeFile:
+        return MadeFile(self.name, content, self.kind, self.title, self.missing)
 
-    @property
-    def papers(self) -> tuple[MadeFile, ...]:
-        """The PDF files."""
-        return tuple(one for one in self.files if one.name.endswith(".pdf"))
+
+Step = Callable[[], list[_Planned]]
 
 
 @dataclass
@@ -109,9 +110,56 @@ class _Work:
     @cached_property
     def heaps(self) -> tuple[tuple[str, tuple[Card, ...]], ...]:
         return tuple(
-            (f"{_slug(name)}{f'-{start // HEAP + 1}' if len(cards) > HEAP else ''}", cards[start : start + HEAP])
+            (f"{slug(name)}{f'-{start // HEAP + 1}' if len(cards) > HEAP else ''}", cards[start : start + HEAP])
             for name, cards in self.maker.batches() for start in range(0, len(cards), HEAP)
         )
+
+
+def make_papers(basis: Basis, kinds: Collection[str], *, size: str = "a4", progress: Progress | None = None) -> Iterator[MadeFile]:
+    """Make papers one after the other, each with its tables as workbook and CSV.
+
+    Args:
+        basis: job, judgements, record.
+        kinds: names of papers, see `chosen_kinds`.
+        size: "a4" or "letter".
+        progress: told (done, of, what comes now) before each step; may raise to cancel.
+
+    Raises:
+        InputError: an unknown paper size.
+        PaperError: a paper could not be set.
+    """
+    paper_size(size)
+    at: tuple[int, int, str] = (0, 0, "")
+
+    def tell(what: str) -> None:
+        if progress is not None:
+            progress(at[0], at[1], f"{at[2]}: {what}")
+
+    work = _Work(replace(basis, tell=tell))
+    steps = [(kind, step) for kind in kinds for step in _steps(work, kind, size)]
+    waiting: deque[tuple[list[_Planned], Future[bytes]]] = deque()
+    setter = ThreadPoolExecutor(1, "setting")
+    try:
+        for number, (kind, step) in enumerate(steps):
+            at = (number, len(steps), KINDS[kind].title)
+            if progress is not None:
+                progress(*at)
+            planned = step()
+            waiting.append((planned, setter.submit(planned[0].make)))
+            if len(waiting) > AHEAD:
+                yield from _finished(*waiting.popleft())
+        while waiting:
+            yield from _finished(*waiting.popleft())
+    finally:
+        setter.shutdown(wait=True, cancel_futures=True)
+    if progress is not None:
+        progress(len(steps), len(steps), "done")
+
+
+def _finished(planned: list[_Planned], first: Future[bytes]) -> Iterator[MadeFile]:
+    tables = [one.made(one.make()) for one in planned[1:]]  # while the first is being set
+    yield planned[0].made(first.result())
+    yield from tables
 
 
 def chosen_kinds(only: Collection[str] = (), audience: str | None = None) -> tuple[str, ...]:
@@ -139,31 +187,7 @@ def paper_of(basis: Basis, name: str) -> Paper:
     return BUILDERS[name](basis)
 
 
-def make_papers(basis: Basis, kinds: Collection[str], *, size: str = "a4", progress: Progress | None = None) -> Iterator[MadeFile]:
-    """Make papers one after the other, each with its tables as workbook and CSV.
-
-    Args:
-        basis: job, judgements, record.
-        kinds: names of papers, see `chosen_kinds`.
-        size: "a4" or "letter".
-        progress: told (done, of, what comes now) before each step; may raise to cancel.
-
-    Raises:
-        InputError: an unknown paper size.
-        PaperError: a paper could not be set.
-    """
-    paper_size(size)
-    work = _Work(basis)
-    steps = [(kind, step) for kind in kinds for step in _steps(work, kind, size)]
-    for number, (kind, step) in enumerate(steps):
-        if progress is not None:
-            progress(number, len(steps), KINDS[kind].title)
-        yield from step()
-    if progress is not None:
-        progress(len(steps), len(steps), "done")
-
-
-def _steps(work: _Work, kind: str, size: str) -> Iterator[Callable[[], Iterator[MadeFile]]]:
+def _steps(work: _Work, kind: str, size: str) -> Iterator[Step]:
     if kind == "user-cards":
         for name, cards in work.heaps:
             yield lambda name=name, cards=cards: _cards(work.basis, name, cards, size)  # type: ignore[misc]
@@ -171,141 +195,42 @@ def _steps(work: _Work, kind: str, size: str) -> Iterator[Callable[[], Iterator[
         yield lambda: _pocket(work, size)
     elif kind == "labels":
         yield lambda: _labels(work.basis, size)
-    elif kind == "summary":
-        yield lambda: _summary(work.basis, size)
     else:
         yield lambda: _paper(work.basis, kind, size)
 
 
-def _paper(basis: Basis, kind: str, size: str) -> Iterator[MadeFile]:
+def _paper(basis: Basis, kind: str, size: str) -> list[_Planned]:
     paper = paper_of(basis, kind)
-    yield MadeFile(f"{kind}.pdf", paper_pdf(paper, basis.head, size=size), kind, paper.title, paper.all_missing())
-    yield from _tables(kind, paper.title, paper.tables())
+    return [_Planned(f"{kind}.pdf", lambda: paper_pdf(paper, basis.head, size=size), kind, paper.title, paper.all_missing()), *_tables(kind, paper.title, sheets_of(paper))]
 
 
-def _tables(kind: str, title: str, tables: tuple[Table, ...]) -> Iterator[MadeFile]:
-    if not tables:
+def _tables(kind: str, title: str, sheets: tuple[Sheet, ...]) -> Iterator[_Planned]:
+    if not sheets:
         return
-    yield MadeFile(f"tables/{kind}.xlsx", workbook(title, tables), kind)
-    for table in tables:
-        yield MadeFile(f"tables/{kind}/{_slug(table.name)}.csv", table_csv(table), kind)
+    yield _Planned(f"tables/{kind}.xlsx", lambda: sheets_xlsx(title, sheets), kind)
+    for sheet in sheets:
+        yield _Planned(f"tables/{kind}/{slug(sheet.name)}.csv", lambda sheet=sheet: sheet_csv(sheet), kind)  # type: ignore[misc]
 
 
-def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> Iterator[MadeFile]:
+def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> list[_Planned]:
     missing = tuple(dict.fromkeys(one for card in cards for one in card.missing))
     title = f"User cards{f', {name}' if name else ''} ({len(cards)})"
-    yield MadeFile(f"user-cards{f'-{name}' if name else ''}.pdf", user_cards_pdf(cards, basis.head_in_language, basis.texts, size=size), "user-cards", title, missing)
+    return [_Planned(f"user-cards{f'-{name}' if name else ''}.pdf", lambda: user_cards_pdf(cards, basis.head_in_language, basis.texts, size=size), "user-cards", title, missing)]
 
 
-def _pocket(work: _Work, size: str) -> Iterator[MadeFile]:
+def _pocket(work: _Work, size: str) -> list[_Planned]:
     cards = tuple(card for _, heap in work.heaps for card in heap)
-    yield MadeFile("pocket-cards.pdf", pocket_cards_pdf(cards, work.basis.head_in_language, work.basis.texts, size=size), "pocket-cards", "Pocket cards")
+    return [_Planned("pocket-cards.pdf", lambda: pocket_cards_pdf(cards, work.basis.head_in_language, work.basis.texts, size=size), "pocket-cards", "Pocket cards")]
 
 
-def _labels(basis: Basis, size: str) -> Iterator[MadeFile]:
+def _labels(basis: Basis, size: str) -> list[_Planned]:
     labels = labels_of(basis)
-    yield MadeFile("labels.pdf", labels_pdf(labels, basis.head_in_language, basis.texts, size=size), "labels", "Labels")
-    rows = tuple((one.text, *one.below[1:2]) if one.below[1:2] else (one.text, "") for one in labels)
-    yield from _tables("labels", "Labels", (Table("labels", (Column("label"), Column("telephone")), rows),) if rows else ())
+    rows = tuple((one.text, one.below[1] if one.below[1:] else "") for one in labels)
+    tables = (sheet_of(Table("labels", (Column("label"), Column("telephone")), rows)),) if rows else ()
+    return [_Planned("labels.pdf", lambda: labels_pdf(labels, basis.head_in_language, basis.texts, size=size), "labels", "Labels"), *_tables("labels", "Labels", tables)]
 
 
-def _summary(basis: Basis, size: str) -> Iterator[MadeFile]:
-    yield MadeFile("summary.pdf", summary_pdf(basis.assessment, paper=size, date=basis.head.date), "summary", "Summary of promises")
-
-
-def write_papers(
-    basis: Basis, folder: Path, *, only: Collection[str] = (), audience: str | None = None, size: str = "a4", as_zip: bool = False, progress: Progress | None = None
-) -> Pack:
-    """Write a pack, or the papers asked for, into a folder.
-
-    A pack also gets a list of its contents, a manifest with the hash of each file, and the
-    hashes in the form that common tools check. Files of an earlier pack that no longer
-    belong to it are removed if nobody changed them.
-
-    Args:
-        basis: job, judgements, record.
-        folder: made if it is not there.
-        only: names of papers; empty for a pack.
-        audience: customer, installer or auditor; None for all papers.
-        size: "a4" or "letter".
-        as_zip: put everything into one ZIP beside them as well.
-        progress: told (done, of, what) before each step; may raise to cancel.
-
-    Raises:
-        InputError: an unknown paper, audience or size.
-        PaperError: a paper could not be set or written.
-    """
-    kinds = chosen_kinds(only, audience)
-    if folder.exists() and not folder.is_dir():
-        raise InputError(f"{folder} is a file; papers go into a folder. Name another with -o.")
-    made: list[MadeFile] = []
-    before = {} if only else _earlier(folder)
-    if before:
-        (folder / MANIFEST).unlink()
-    for one in make_papers(basis, kinds, size=size, progress=progress):
-        write_file(folder / one.name, one.content)
-        made.append(one)
-    if not only:
-        contents = _contents(made, audience)
-        made.insert(0, MadeFile("contents.pdf", paper_pdf(contents, basis.head, size=size), "contents", contents.title))
-        write_file(folder / "contents.pdf", made[0].content)
-    files = {one.name: one.content for one in made}
-    listed = {**files, MANIFEST: manifest(files, _facts(basis, audience, size)), SUMS_NAME: sums(files)}
-    if not only:
-        for name, digest in before.items():
-            _remove(folder / name, digest, keep=name in listed)
-        for name in (MANIFEST, SUMS_NAME):
-            write_file(folder / name, listed[name])
-    target = folder / f"{_slug(basis.case.job.job) or 'job'}-papers.zip" if as_zip else None
-    if target is not None:
-        write_file(target, bundle(listed))
-    return Pack(folder, tuple(made), target)
-
-
-MANIFEST: Final = "manifest.json"
-"""Name of the manifest in a pack."""
-
-
-def _facts(basis: Basis, audience: str | None, size: str) -> dict[str, object]:
-    return {
-        "job": basis.case.job.job, "fingerprint": basis.case.fingerprint, "version": basis.assessment.version, "verdict": str(basis.assessment.verdict),
-        "date": basis.day.isoformat() if basis.day is not None else None, "for": audience or "all", "paper": size, "language of the cards": basis.texts.language,
-    }
-
-
-def _contents(made: list[MadeFile], audience: str | None) -> Paper:
-    papers = [one for one in made if one.name.endswith(".pdf")]
-    rows = tuple((one.name, one.title, KINDS[one.kind].says, f"{len(one.missing)}" if one.missing else "none", None) for one in papers)
-    missing = tuple((one.title, text) for one in papers for text in one.missing)
-    return Paper(
-        "contents", "Contents of the pack", f"Every paper of this pack{f', made for the {audience}' if audience else ''}, and everything that is still missing in them.",
-        (
-            Section("Papers", (Table("papers", (Column("file", 1.2), Column("paper", 1.3), Column("what it is for", 1.7), Column("missing", 0.45, True), Column("handed over on", 0.7)), rows),)),
-            Section("Missing, paper by paper", (Table("missing", (Column("paper", 0.7), Column("what is missing", 2)), missing, empty="Nothing is missing."),)),
-            Section("How to check this pack", (Text(f"{MANIFEST} and {SUMS_NAME} hold the SHA-256 of every file. The same job, record, version and date give the same files, to the byte."),)),
-        ),
-    )
-
-
-def _earlier(folder: Path) -> dict[str, str]:
-    """Files and hashes of an earlier pack in this folder."""
-    import json
-
-    try:
-        data = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-        return {str(one["name"]): str(one["sha256"]) for one in data["files"] if ".." not in str(one["name"]) and not str(one["name"]).startswith("/")}
-    except (OSError, ValueError, KeyError, TypeError):
-        return {}
-
-
-def _remove(path: Path, digest: str, *, keep: bool) -> None:
-    import hashlib
-
-    if not keep and path.is_file() and hashlib.sha256(path.read_bytes()).hexdigest() == digest:
-        path.unlink()
-
-
-def _slug(name: str) -> str:
+def slug(name: str) -> str:
     """A name as it can stand in a file name on every machine."""
     import unicodedata
 

@@ -7,7 +7,7 @@ import re
 from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Output
 from farpress.errors import InputError
-from farpress.papers.drawings.blocks import Block, BlockPlan, BlockReceiver, Wire, block_drawing
+from farpress.papers.drawings.blocks import Block, BlockPlan, BlockReceiver, Wire, block_drawing, block_drawings
 from farpress.papers.drawings.terminals import Feed, Lane, LoadMark, Side, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw_terminals
 from farpress.tasks.case import Case, OutputAt
@@ -15,7 +15,7 @@ from farpress.tasks.corners import EndVolts, corners
 from farpress.tasks.wiring_runs import Run, contact_terminals, cores_of_run, runs, supply_terminals
 from farpress.units import write_quantity
 
-__all__ = ["block_diagram", "block_diagrams", "terminal_drawing", "terminal_drawings"]
+__all__ = ["block_diagram", "block_diagrams", "block_sheets", "terminal_drawing", "terminal_drawings"]
 
 
 def terminal_drawing(case: Case, receiver: str) -> str:
@@ -85,6 +85,11 @@ def block_diagrams(case: Case) -> dict[str, str]:
     return {premises: block_diagram(case, premises) for premises in case.job.premises}
 
 
+def block_sheets(case: Case) -> dict[str, tuple[str, ...]]:
+    """Every premises' diagram in as many drawings as stay readable on paper, by its name."""
+    return {premises: block_drawings(_block_plan(case, premises)) for premises in case.job.premises}
+
+
 def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple[str, str], EndVolts]) -> Lane | None:
     mine = [run for run in all_runs if run.at is not None and run.at.path == at.path]
     loads = [run for run in mine if run.kind != "coil"]
@@ -99,7 +104,7 @@ def _lane(case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple
     more = f" and {', '.join(one.target for one in loads[1:])}" if len(loads) > 1 else ""
     supply = (coil or run).supply
     fuse = case.equipment.supplies[f"{at.premises}/{supply}"].sheet.fuse_a if supply else None
-    resistors = tuple(write_quantity(ohm, "resistance") for ohm in (run.loop.normal_ohm, run.loop.alarm_ohm) if ohm is not None) if run.loop else ()
+    resistors = tuple(write_quantity(ohm, "resistance") for ohm in (run.loop.normal_ohm, run.loop.alarm_ohm, run.loop.mask_ohm if run.loop.scheme == "masked" else None) if ohm is not None) if run.loop else ()
     says = " ".join(part for part in (entry if kind is None else f"{kind}, {entry}" if entry else kind, _scheme(run.loop), _shared(run)) if part)
     return Lane(
         at.number, _behaviour(at.output), form, contact_terminals(form, at.number), at.output.contact == "normally closed",
@@ -117,8 +122,7 @@ def _shared(run: Run) -> str:
 def _scheme(loop: Loop | None) -> str:
     if loop is None:
         return ""
-    mask = f", {write_quantity(loop.mask_ohm, 'resistance')} across the mask contact" if loop.mask_ohm else ""
-    return f"({loop.scheme}{mask})"
+    return f"({loop.scheme})"
 
 
 def _mark(case: Case, at: OutputAt, name: str, run: Run) -> LoadMark:

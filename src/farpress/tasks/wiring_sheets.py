@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from farpress.domain.finding import Finding
-from farpress.papers.sheets import Sheet
+from farpress.papers.spreadsheet import Sheet
 from farpress.tasks.wiring import CoreRow, LoopRow, Schedule
 
 __all__ = ["schedule_json", "schedule_sheets"]

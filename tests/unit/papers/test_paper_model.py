@@ -25,7 +25,8 @@ from farpress.papers.paper import (
     Tick,
     Ticks,
 )
-from farpress.papers.render import paper_pdf, ranges_text
+from farpress.papers.render import paper_pdf
+from farpress.papers.source_numbers import ranges_text
 from farpress.sources import Citation, Mark
 from helpers.assessments import CABLE, OURS, small_assessment
 from helpers.read_pdf import pages_of, poppler_facts, poppler_text, tags_of

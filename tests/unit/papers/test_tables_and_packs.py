@@ -15,14 +15,40 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from farpress.papers.bundle import SUMS_NAME, bundle, manifest, sums
-from farpress.papers.paper import Cell, Column, Table
-from farpress.papers.spreadsheet import table_csv, workbook
+from farpress.papers.paper import Cell, Column, Paper, Section, Table
+from farpress.papers.spreadsheet import sheet_csv, sheet_of, sheets_of, sheets_xlsx
+from farpress.sources import Citation, Mark
 
 COLUMNS = (Column("name"), Column("metres", 1, True))
 
 
 def _table(*rows: tuple[Cell | str | None, ...], name: str = "cables") -> Table:
     return Table(name, COLUMNS, rows)
+
+
+def workbook(title: str, tables: tuple[Table, ...]) -> bytes:
+    """Tables without numbered sources."""
+    return sheets_xlsx(title, tuple(map(sheet_of, tables)))
+
+
+def table_csv(table: Table) -> bytes:
+    """One of them."""
+    return sheet_csv(sheet_of(table))
+
+
+def test_every_row_brings_its_sources_into_the_workbook() -> None:
+    """Column, cell and table: each source by its number, and a last sheet says what the numbers mean."""
+    survey, norm, sheet = Citation("job file", place="survey", mark=Mark.GIVEN), Citation("IEC 60228", "2004", "Table 2", Mark.MEMORY), Citation("data sheet")
+    columns = (Column("name"), Column("metres", 1, True, (survey,)), Column("ohm"))
+    table = Table("cables", columns, (("gate", "31", Cell("5 ohm", "", (norm,))), ("wicket", "24", None)), sources=(sheet,))
+    paper = Paper("wiring", "Wiring", "For a test.", (Section("Cables", (table,)),))
+    made = sheets_of(paper)
+
+    assert made[0].titles == ("name", "metres", "ohm", "sources")
+    assert made[0].rows[0] == ("gate", 31, "5 ohm", "metres [2]; ohm [3]†; all else [1]")
+    assert made[0].rows[1][-1] == "metres [2]; all else [1]"
+    assert made[1].rows == (("1", "data sheet", "read"), ("2", "job file, survey", "given in the job"), ("3†", "IEC 60228 (2004), Table 2", "from memory"))
+    assert load_workbook(io.BytesIO(sheets_xlsx("t", made)))["sources"]["C4"].value == "from memory"
 
 
 def test_a_workbook_reads_back_as_it_was() -> None:
@@ -47,7 +73,7 @@ def test_a_workbook_holds_no_moment() -> None:
 
 def test_what_looks_like_a_formula_stays_a_text() -> None:
     """A name cannot make a spreadsheet calculate or call out."""
-    table = _table(("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"))
+    table = _table(("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"), ("-1+cmd|' /C calc'!A0", "+2=x"))
     cells = [list(row) for row in load_workbook(io.BytesIO(workbook("t", (table,))))["cables"].rows]
     rows = list(csv.reader(io.StringIO(table_csv(table).decode("utf-8-sig"))))
 
@@ -55,6 +81,7 @@ def test_what_looks_like_a_formula_stays_a_text() -> None:
     assert cells[1][0].data_type == "s"
     assert rows[1] == ["'=1+1", "'@sum"]
     assert rows[2] == ["-3 m", "+44 1632"]
+    assert rows[4] == ["'-1+cmd|' /C calc'!A0", "'+2=x"]
 
 
 @settings(max_examples=60, deadline=None)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import re
 import shutil
 import zipfile
 from datetime import date
@@ -21,13 +22,15 @@ from openpyxl import load_workbook
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
 from farpress.papers.kinds import KINDS
+from farpress.papers.paper import Cell, Fields
 from farpress.papers.render import paper_pdf
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
 from farpress.tasks.case import open_case
 from farpress.tasks.paper_data.basis import Basis, make_basis, read_date
 from farpress.tasks.paper_data.cards import CardMaker
-from farpress.tasks.papers import BUILDERS, chosen_kinds, make_papers, paper_of, write_papers
+from farpress.tasks.paper_pack import write_papers
+from farpress.tasks.papers import BUILDERS, chosen_kinds, make_papers, paper_of
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -51,7 +54,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "change-order": ("Asked for by", "Why", "What changes", "Papers to print anew", "Proven", "Done on"),
     "data-note": ("Controller", "Purpose", "Basis", "who sees it", "Kept until", "Contract with the processor", "Deleted", "Extract for a person"),
     "cell-plan": ("group", "cell", "lasts about", "order for one change", "used cells", "low cell reported"),
-    "reach-report": ("budget", "Readings against the prediction", "Maps", "noise", "must not be heard", "predicted", "promised"),
+    "reach-report": ("budget", "level, dBm", "needed, dBm", "margin, dB", "spread, dB", "Readings against the prediction", "Maps", "noise", "must not be heard", "predicted", "promised"),
     "refusal-letter": ("why not, or not so", "instead", "Who decides"),
 }
 """Paper → words that must stand on it, field by field."""
@@ -103,8 +106,43 @@ def test_a_paper_has_the_fields_of_the_trade(house: Basis, name: str) -> None:
 
 def test_every_paper_is_checked_for_its_fields() -> None:
     """A new paper needs its line in the table."""
-    assert set(FIELDS) | {"key-register-without-names"} == set(BUILDERS)
-    assert set(BUILDERS) | {"user-cards", "pocket-cards", "labels", "summary"} == set(KINDS)
+    assert set(FIELDS) | {"key-register-without-names", "summary"} == set(BUILDERS)
+    assert set(BUILDERS) | {"user-cards", "pocket-cards", "labels"} == set(KINDS)
+
+
+FIGURE = re.compile(r"\d ?(k?ohm|[mk]?V|m?A|VA|m|mm2|dBm?|m?s|min|h|%|years?|Ah|deg)\b")
+DESCRIBES = {"what it is", "about", "remedy", "cell", "remark, time, instrument", "from, terminal", "to, terminal"}
+"""Columns that only name or describe: a part is called "supply 24 V DC", a terminal "0 V"."""
+
+
+@pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
+def test_every_figure_has_a_source(job: str) -> None:
+    """Each number with a unit, and each number in a column of numbers, carries a source at its cell, its column or its table."""
+    basis = make_basis(open_case(EXAMPLES / job), day=date(2026, 11, 25))
+    bare = []
+    for name in BUILDERS:
+        paper = paper_of(basis, name)
+        for table in paper.tables():
+            for row in table.rows:
+                for column, cell in zip(table.columns, row, strict=True):
+                    text = cell.text if isinstance(cell, Cell) else cell
+                    sources = (*table.sources, *column.sources, *(cell.sources if isinstance(cell, Cell) else ()))
+                    if text and not sources and column.title not in DESCRIBES and (FIGURE.search(text) or (column.is_number and any(map(str.isdigit, text)))):
+                        bare.append((name, table.name, column.title, text))
+        bare += [(name, "field", field.label, field.value) for block in paper.blocks() if isinstance(block, Fields) for field in block.fields if field.value and FIGURE.search(field.value) and not field.sources]
+
+    assert [one for one in bare if one[1] != "counts"] == []
+
+
+def test_the_columns_of_a_budget_add_up_to_the_level(house: Basis) -> None:
+    """Fob, way, walls, other ways, receiving end and readings of each row give the level beside them, to the rounding."""
+    table = next(one for one in paper_of(house, "reach-report").tables() if one.name == "budget")
+    place = {column.title: number for number, column in enumerate(table.columns)}
+    parts = ("fob, dBm", "open way, dB", "walls, dB", "other ways, dB", "aerial, housing, dB", "readings, dB")
+
+    assert len(table.rows) > 10
+    for row in table.rows:
+        assert sum(float(str(row[place[part]])) for part in parts) == pytest.approx(float(str(row[place["level, dBm"]])), abs=0.31)
 
 
 @pytest.mark.parametrize("name", BUILDERS)
@@ -249,17 +287,23 @@ def test_a_pack_leaves_nothing_of_the_pack_before(tmp_path: Path, small: Basis) 
 
 
 def test_a_cancelled_pack_is_no_pack(tmp_path: Path, small: Basis) -> None:
-    """Stopped in the middle: what lies there is whole, and there is no manifest."""
+    """Stopped in the middle: the pack before lies there as it was, to the byte; a fresh folder is gone again."""
     def stop(done: int, of: int, what: str) -> None:
-        if done == 3:
+        if done == 5:
             raise KeyboardInterrupt
 
+    def content() -> dict[str, bytes]:
+        return {path.relative_to(tmp_path).as_posix(): path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+
     write_papers(small, tmp_path, audience="customer")
+    before = content()
     with pytest.raises(KeyboardInterrupt):
         write_papers(small, tmp_path, progress=stop)
+    with pytest.raises(KeyboardInterrupt):
+        write_papers(small, tmp_path / "fresh", progress=stop)
 
-    assert not (tmp_path / "manifest.json").exists()
-    assert all(path.read_bytes().startswith(b"%PDF") for path in tmp_path.glob("*.pdf"))
+    assert content() == before
+    assert not (tmp_path / "fresh").exists()
 
 
 def test_progress_runs_to_its_end(house: Basis) -> None:

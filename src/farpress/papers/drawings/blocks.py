@@ -6,16 +6,17 @@ come back to a receiver.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.papers.drawings import symbols
 from farpress.papers.drawings.svg import Sheet
 
-__all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing"]
+__all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing", "block_drawings"]
 
-_SUPPLY_X, _SUPPLY_W = 20.0, 160.0
-_RECEIVER_W, _THING_W = 240.0, 300.0
+_SUPPLY_X, _SUPPLY_W = 12.0, 150.0
+_RECEIVER_W, _THING_W = 270.0, 350.0
+_SMALL: Final = 11.6  # 7 points on the smaller of the sheets set across
 _ROW: Final = 22.0
 _GAP: Final = 26.0
 _CHANNEL: Final = 12.0
@@ -68,28 +69,64 @@ class BlockPlan:
     wires: tuple[Wire, ...]
 
 
+def block_drawings(plan: BlockPlan, *, highest: float = 590.0, most_wires: int = 13) -> tuple[str, ...]:
+    """The diagram in as many drawings as it takes for their words to stay readable on a sheet set across.
+
+    Args:
+        plan: the premises.
+        highest: of one drawing, in its own units; a receiver that needs more stands alone.
+        most_wires: of one drawing, so that it does not grow too wide.
+    """
+    parts: list[list[BlockReceiver]] = []
+    for receiver in plan.receivers:
+        wider = [*parts[-1], receiver] if parts else []
+        part = _part(plan, wider) if wider else None
+        if part is not None and _height(part) <= highest and len(part.wires) <= most_wires:
+            parts[-1] = wider
+        else:
+            parts.append([receiver])
+    if len(parts) < 2:
+        return (block_drawing(plan),)
+    return tuple(block_drawing(replace(_part(plan, part), name=f"{plan.name}, {number} of {len(parts)}")) for number, part in enumerate(parts, 1))
+
+
+def _part(plan: BlockPlan, receivers: list[BlockReceiver]) -> BlockPlan:
+    """Some receivers with the supplies and things that they reach."""
+    names = {one.name for one in receivers}
+    wires = tuple(wire for wire in plan.wires if wire.receiver in names)
+    things, fed = {wire.thing for wire in wires}, {one.fed_from for one in receivers}
+    return BlockPlan(plan.name, tuple(one for one in plan.supplies if one.name in fed), tuple(receivers), tuple(one for one in plan.things if one.name in things), wires)
+
+
+def _height(plan: BlockPlan) -> float:
+    needs = ([("", 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], _needs(plan), [("", 48.0) for _ in plan.supplies])
+    return max(_stacked(one, 64)[1] for one in needs) + 40
+
+
+def _needs(plan: BlockPlan) -> list[tuple[str, float]]:
+    return [(one.name, 40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1)) for one in _in_order(plan)]
+
+
 def block_drawing(plan: BlockPlan) -> str:
     """The diagram as a whole SVG document.
 
     Args:
         plan: the premises; any number of boxes.
     """
-    receiver_x = _SUPPLY_X + _SUPPLY_W + 60 + 16 * len(plan.supplies)
-    thing_x = receiver_x + _RECEIVER_W + 60 + _CHANNEL * max(len(plan.wires), 3)
-    receivers_y, low = _stacked([(one.name, 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], 64)
+    receiver_x = _SUPPLY_X + _SUPPLY_W + 44 + 16 * len(plan.supplies)
+    thing_x = receiver_x + _RECEIVER_W + 54 + _CHANNEL * max(len(plan.wires), 3)
+    receivers_y, _ = _stacked([(one.name, 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], 64)
     ordered = _in_order(plan)
-    needs = [(one.name, 40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1)) for one in ordered]
-    things_y, low_things = _stacked(needs, 64)
-    _, low_supplies = _stacked([(one.name, 48.0) for one in plan.supplies], 64)
-    sheet = Sheet(thing_x + _THING_W + 20, max(low, low_things, low_supplies) + 40, title=f"Block diagram of {plan.name}", describes=_in_words(plan))
+    things_y, _ = _stacked(_needs(plan), 64)
+    sheet = Sheet(thing_x + _THING_W + 20, _height(plan), title=f"Block diagram of {plan.name}", describes=_in_words(plan))
     sheet.words(20, 34, plan.name, size=18, bold=True)
     for x, text in ((_SUPPLY_X, "supplies"), (receiver_x, "receivers"), (thing_x, "what they work")):
-        sheet.words(x, 54, text, size=10, slanted=True)
+        sheet.words(x, 54, text, size=_SMALL, slanted=True)
     ports = _receivers(sheet, plan, receiver_x, receivers_y)
     _supplies(sheet, plan, receiver_x, receivers_y)
     ends = _things(sheet, plan, ordered, thing_x, things_y)
     _wires(sheet, plan, receiver_x + _RECEIVER_W, thing_x, ports, ends)
-    sheet.words(20, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=10, slanted=True)
+    sheet.words(20, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=_SMALL, slanted=True)
     return sheet.svg()
 
 
@@ -114,11 +151,11 @@ def _receivers(sheet: Sheet, plan: BlockPlan, x: float, at: dict[str, float]) ->
         y = at[one.name]
         sheet.box(x, y, _RECEIVER_W, 46 + _ROW * max(len(one.ports), 1), weight=2.2, round_by=5)
         sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=150)
-        sheet.words(x + 12, y + 36, one.says, size=9.5, room=_RECEIVER_W - 64)
+        sheet.words(x + 12, y + 36, one.says, size=_SMALL, room=_RECEIVER_W - 64)
         symbols.aerial(sheet, x + _RECEIVER_W - 20, y + 30)
         for number, port in enumerate(one.ports):
             ports[one.name, port] = y + 52 + _ROW * number
-            sheet.words(x + _RECEIVER_W - 12, ports[one.name, port] + 4, port, size=10.5, anchor="end", room=_RECEIVER_W - 24)
+            sheet.words(x + _RECEIVER_W - 12, ports[one.name, port] + 4, port, size=_SMALL, anchor="end", room=_RECEIVER_W - 24)
     return ports
 
 
@@ -128,7 +165,7 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
         fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
         sheet.box(_SUPPLY_X, y, _SUPPLY_W, 48, weight=1.6)
         sheet.words(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
-        sheet.words(_SUPPLY_X + 12, y + 36, supply.says, size=9.5, room=_SUPPLY_W - 24)
+        sheet.words(_SUPPLY_X + 12, y + 36, supply.says, size=_SMALL, room=_SUPPLY_W - 24)
         trunk, start = _SUPPLY_X + _SUPPLY_W + 30 + 16 * number, y + 24
         if fed:
             sheet.line((_SUPPLY_X + _SUPPLY_W, start), (trunk, start))
@@ -148,11 +185,11 @@ def _things(sheet: Sheet, plan: BlockPlan, ordered: list[Block], x: float, at: d
         mine = sorted((number for number, wire in enumerate(plan.wires) if wire.thing == thing.name), key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0))
         y = at[thing.name]
         sheet.box(x, y, _THING_W, 40 + _ROW * max(len(mine), 1), weight=1.6)
-        sheet.words(x + 110, y + 20, thing.name, size=13, bold=True, room=_THING_W - 122)
-        sheet.words(x + 110, y + 36, thing.says, size=9.5, room=_THING_W - 122)
+        sheet.words(x + 92, y + 20, thing.name, size=13.5, bold=True, room=_THING_W - 100)
+        sheet.words(x + 92, y + 36, thing.says, size=_SMALL, room=_THING_W - 100)
         for place, number in enumerate(mine):
             ends[number] = y + 32 + _ROW * place
-            sheet.words(x + 10, ends[number] + 4, plan.wires[number].label, size=10.5, room=94)
+            sheet.words(x + 12, ends[number] + 4, plan.wires[number].label, size=_SMALL, room=78)
     return ends
 
 

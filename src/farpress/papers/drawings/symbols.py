@@ -9,7 +9,7 @@ from typing import Final
 
 from farpress.papers.drawings.svg import Sheet
 
-__all__ = ["aerial", "battery", "changeover", "coil", "diode", "fuse", "lamp", "load", "motor", "node", "normally_closed_pair", "resistor", "sounder", "terminal", "varistor", "zero_volt"]
+__all__ = ["aerial", "battery", "changeover", "coil", "diode", "fuse", "lamp", "load", "masking_contact", "motor", "node", "normally_closed_pair", "resistor", "sounder", "terminal", "varistor", "zero_volt"]
 
 _SMALL: Final = 3.2
 
@@ -18,9 +18,9 @@ def terminal(sheet: Sheet, x: float, y: float, label: str, *, label_left: bool =
     """A terminal: a small ring with its number."""
     sheet.ring(x, y, _SMALL)
     if label_left:
-        sheet.words(x - 7, y + 3.8, label, size=10, anchor="end")
+        sheet.words(x - 7, y + 3.8, label, size=11.6, anchor="end")
     else:
-        sheet.words(x + 7, y + 3.8, label, size=10)
+        sheet.words(x + 7, y + 3.8, label, size=11.6)
 
 
 def node(sheet: Sheet, x: float, y: float) -> None:
@@ -56,7 +56,7 @@ def load(sheet: Sheet, x: float, y: float, *, height: float = 40.0, mark: str = 
     """Something that draws power, as a box with a mark, between two wires."""
     sheet.line((x, y), (x, y + height / 2 - 11))
     sheet.box(x - 16, y + height / 2 - 11, 32, 22)
-    sheet.words(x, y + height / 2 + 4, mark, size=10, anchor="middle")
+    sheet.words(x, y + height / 2 + 4, mark, size=11.6, anchor="middle")
     sheet.line((x, y + height / 2 + 11), (x, y + height))
 
 
@@ -94,19 +94,34 @@ def resistor(sheet: Sheet, x: float, y: float, *, label: str, upright: bool = Fa
         sheet.box(x - 5, y + length / 2 - 12, 10, 24)
         sheet.line((x, y), (x, y + length / 2 - 12))
         sheet.line((x, y + length / 2 + 12), (x, y + length))
-        sheet.words(x + 9, y + length / 2 + 4, label, size=10)
+        sheet.words(x + 9, y + length / 2 + 4, label, size=11.6)
     else:
         sheet.box(x + length / 2 - 12, y - 5, 24, 10)
         sheet.line((x, y), (x + length / 2 - 12, y))
         sheet.line((x + length / 2 + 12, y), (x + length, y))
-        sheet.words(x + length / 2, y - 8, label, size=10, anchor="middle")
+        sheet.words(x + length / 2, y - 8, label, size=11.6, anchor="middle")
+
+
+def masking_contact(sheet: Sheet, x: float, y: float, *, label: str, above: bool) -> None:
+    """A break contact in a wire from (x, y) to (x + 64, y) with a resistor across it, drawn above or below the wire."""
+    side = y - 20 if above else y + 20
+    node(sheet, x, y)
+    node(sheet, x + 64, y)
+    sheet.line((x, y), (x + 15, y))
+    normally_closed_pair(sheet, x + 15, y)
+    sheet.line((x + 49, y), (x + 64, y))
+    sheet.line((x, y), (x, side))
+    sheet.box(x + 20, side - 5, 24, 10)
+    sheet.line((x, side), (x + 20, side))
+    sheet.line((x + 44, side), (x + 64, side), (x + 64, y))
+    sheet.words(x + 70, side + 4, label, size=11.6)
 
 
 def fuse(sheet: Sheet, x: float, y: float, *, label: str) -> None:
     """A fuse in a wire from (x, y) to (x + 40, y)."""
     sheet.box(x + 8, y - 5, 24, 10)
     sheet.line((x, y), (x + 40, y))
-    sheet.words(x + 20, y - 8, label, size=9.5, anchor="middle")
+    sheet.words(x + 20, y - 8, label, size=11.6, anchor="middle")
 
 
 def diode(sheet: Sheet, x: float, y: float, *, height: float = 40.0, zener: bool = False, plus_above: bool = True) -> None:

@@ -10,14 +10,15 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet
+from farpress.papers.drawings.svg import Sheet, text_width
 
 __all__ = ["Feed", "Lane", "LoadMark", "Side", "TerminalPlan", "terminal_drawing"]
 
 LoadMark = Literal["coil", "lamp", "motor", "sounder", "load", "input"]
 
-_BOX_LEFT, _BOX_RIGHT, _DIVIDE = 250.0, 500.0, 92.0
-_LOAD_X, _WIDTH = 910.0, 1188.0
+_BOX_LEFT, _BOX_RIGHT, _DIVIDE = 270.0, 500.0, 84.0
+_LOAD_X, _WIDTH = 910.0, 1140.0
+_SMALL: Final = 11.6  # 7 points on the smaller of the sheets set across
 _LANE, _STEP, _HEAD = 104.0, 27.0, 74.0
 _SIDE: Final = 58.0
 
@@ -66,7 +67,7 @@ class Lane:
         relay: interposing relay between; None for none.
         suppression: what sits across the load: "diode", "zener", "rc", "varistor" or None.
         scheme: of a supervised loop; empty for none.
-        resistors: labels at the end of the line and at the contact.
+        resistors: labels at the end of the line, at the contact, and across the mask contact where there is one.
         is_mains: the load's side is mains.
         note: volts and amperes in words.
     """
@@ -116,10 +117,10 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     sheet = Sheet(_WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan))
     sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
     sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
-    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=10, room=_BOX_RIGHT - _BOX_LEFT - 56)
+    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=_SMALL, room=_BOX_RIGHT - _BOX_LEFT - 44)
     symbols.aerial(sheet, _BOX_RIGHT - 22, 56)
     if plan.aerial:
-        sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=10, room=420)
+        sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=_SMALL, room=420)
     if plan.feed is not None or plan.sides:
         sheet.line((_BOX_LEFT + _DIVIDE, _HEAD + 12), (_BOX_LEFT + _DIVIDE, height - 62), weight=0.7)
     if plan.feed is not None:
@@ -132,38 +133,38 @@ def terminal_drawing(plan: TerminalPlan) -> str:
             sheet.line((_BOX_LEFT + _DIVIDE + 10, top - 6), (_BOX_RIGHT - 14, top - 6), weight=0.7)
         _lane(sheet, lane, top)
     if not plan.lanes:
-        sheet.words(_BOX_RIGHT + 20, _HEAD + 30, "No output is wired yet.", size=11, slanted=True)
+        sheet.words(_BOX_RIGHT + 20, _HEAD + 30, "No output is wired yet.", size=_SMALL, slanted=True)
     foot = "Contacts drawn at rest. Terminal numbers after EN 50005 and EN 50011; check them against the receiver's own."
     if any(lane.is_mains for lane in plan.lanes):
         foot += " Dashed: mains, by a licensed electrician only."
-    sheet.words(20, height - 18, foot, size=10, slanted=True, room=_WIDTH - 40)
+    sheet.words(20, height - 18, foot, size=_SMALL, slanted=True, room=_WIDTH - 40)
     return sheet.svg()
 
 
 def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
     low = y + 34
-    sheet.box(20, y - 20, 92, 74, weight=1.8)
-    sheet.words(28, y - 3, feed.name, size=12, bold=True, room=78)
-    sheet.words(28, y + 12, feed.says, size=9, room=80)
+    sheet.box(12, y - 20, 120, 74, weight=1.8)
+    sheet.words(20, y - 2, feed.name, size=13, bold=True, room=106)
+    sheet.words(20, y + 14, feed.says, size=_SMALL, room=108)
     for height, label, core in ((y, feed.terminals[0], feed.cores[0]), (low, feed.terminals[1], feed.cores[1])):
-        sheet.line((112, height), (_BOX_LEFT - 3, height))
-        symbols.terminal(sheet, 112, height, "", label_left=True)
+        sheet.line((132, height), (_BOX_LEFT - 3, height))
+        symbols.terminal(sheet, 132, height, "", label_left=True)
         symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
-        sheet.words(_BOX_LEFT - 10, height - 5, core, size=9.5, anchor="end", room=80)
+        sheet.words(_BOX_LEFT - 10, height - 5, core, size=_SMALL, anchor="end", room=80)
     if feed.fuse:
-        symbols.fuse(sheet, 120, y, label=feed.fuse)
-    sheet.words(118, low + 14, feed.cable, size=9.5, room=126)
+        symbols.fuse(sheet, 140, y, label=feed.fuse)
+    sheet.words(138, low + 15, feed.cable, size=_SMALL, room=128)
 
 
 def _side(sheet: Sheet, side: Side, y: float) -> None:
     low = y + 24
-    sheet.words(20, y + 2, side.leads_to, size=10, bold=True, room=98)
-    sheet.words(20, y + 15, side.cable, size=9.5, room=104)
+    sheet.words(20, y + 4, side.leads_to, size=_SMALL, bold=True, room=132)
+    sheet.words(20, y + 19, side.cable, size=_SMALL, room=134)
     for height, label, core in ((y, side.terminals[0], side.cores[0]), (low, side.terminals[1], side.cores[1])):
-        sheet.line((136, height), (_BOX_LEFT - 3, height))
+        sheet.line((160, height), (_BOX_LEFT - 3, height))
         symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
-        sheet.words(_BOX_LEFT - 10, height - 4, core, size=9.5, anchor="end", room=90)
-    sheet.line((136, y - 5), (136, low + 5), weight=0.9)
+        sheet.words(_BOX_LEFT - 10, height - 4, core, size=_SMALL, anchor="end", room=94)
+    sheet.line((160, y - 5), (160, low + 5), weight=0.9)
     if side.is_tamper:
         x = _BOX_LEFT + 38
         sheet.line((_BOX_LEFT + 28, y), (x, y))
@@ -174,12 +175,15 @@ def _side(sheet: Sheet, side: Side, y: float) -> None:
 def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
     rest, common, made = top + 20, top + 20 + _STEP, top + 20 + 2 * _STEP
     sheet.words(_BOX_LEFT + _DIVIDE + 14, common + 6, lane.number, size=20, bold=True)
-    sheet.words(_BOX_LEFT + _DIVIDE + 14, made + 14, lane.behaviour, size=9.5, room=140)
+    room = _BOX_RIGHT - _BOX_LEFT - _DIVIDE - 22
+    first, _, rest_of_it = lane.behaviour.partition(", ") if text_width(lane.behaviour, _SMALL) > room else (lane.behaviour, "", "")
+    for line, words in enumerate(one for one in (f"{first},", rest_of_it) if rest_of_it) if rest_of_it else ((1, first),):
+        sheet.words(_BOX_LEFT + _DIVIDE + 14, made + 2 + 13.5 * line, words, size=_SMALL, room=room)
     symbols.changeover(sheet, _BOX_RIGHT - 65, common, form=lane.form, step=_STEP)
     for height, label in ((common, lane.terminals[0]), (rest, lane.terminals[1]), (made, lane.terminals[2])):
         if label:
             symbols.terminal(sheet, _BOX_RIGHT, height, "")
-            sheet.words(_BOX_RIGHT + 7, height - 5, label, size=9.5, bold=True)
+            sheet.words(_BOX_RIGHT + 7, height - 5, label, size=_SMALL, bold=True)
     used, other = (rest, made) if lane.closes_at_rest else (made, rest)
     if lane.relay is not None:
         _over_relay(sheet, lane, used, other, common)
@@ -215,8 +219,14 @@ def _loop(sheet: Sheet, lane: Lane, used: float, common: float, end: float) -> N
         symbols.node(sheet, x, used)
         symbols.node(sheet, x, common)
         symbols.resistor(sheet, x + 50, used, label=lane.resistors[0], length=40)
-        sheet.line((x + 90, used), (end, used))
         sheet.line((x + 34, used), (x + 50, used))
+        if len(lane.resistors) > 2:
+            mask = x + 104
+            sheet.line((x + 90, used), (mask, used))
+            symbols.masking_contact(sheet, mask, used, label=f"{lane.resistors[2]}, mask contact", above=used < common)
+            sheet.line((mask + 64, used), (end, used))
+        else:
+            sheet.line((x + 90, used), (end, used))
     elif lane.scheme == "two-resistor" and len(lane.resistors) > 1:
         symbols.resistor(sheet, start + 14, used, label=lane.resistors[1], length=40)
         sheet.line((start, used), (start + 14, used))
@@ -246,7 +256,7 @@ def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -
     back = _BOX_RIGHT + 132
     sheet.line((back, other), (end, other))
     symbols.zero_volt(sheet, back, other)
-    sheet.words(back - 6, other + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=10, anchor="end", room=96)
+    sheet.words(back - 6, other + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=_SMALL, anchor="end", room=96)
     _cable(sheet, lane, used, other)
     _consumer(sheet, lane, end, used, other)
 
@@ -260,26 +270,26 @@ def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: flo
     back = _BOX_RIGHT + 132
     sheet.line((back, other), (x, other))
     symbols.zero_volt(sheet, back, other)
-    sheet.words(back - 6, other + 3.5, lane.supply_terminals[1], size=10, anchor="end", room=96)
+    sheet.words(back - 6, other + 3.5, lane.supply_terminals[1], size=_SMALL, anchor="end", room=96)
     symbols.coil(sheet, x, upper, height=lower - upper)
     if lane.suppression in ("diode", "zener"):
         symbols.diode(sheet, x - 34, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
     elif lane.suppression in ("rc", "varistor"):
         symbols.varistor(sheet, x - 34, upper, height=lower - upper, rc=lane.suppression == "rc")
-    sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=9)
-    sheet.words(x + 5, lower - 3, "A2" if used == upper else "A1", size=9)
-    sheet.words(x + 20, common + 1, lane.relay or "", size=10.5, bold=True, room=84)
+    sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=_SMALL)
+    sheet.words(x + 5, lower - 3, "A2" if used == upper else "A1", size=_SMALL)
+    sheet.words(x + 20, common + 1, lane.relay or "", size=_SMALL, bold=True, room=84)
     sheet.line((x + 15, common + 6), (x + 126, common + 6), weight=0.8, dashed=True)
     end = _LOAD_X - 40
     dashed = lane.is_mains
     sheet.line((x + 104, upper), (x + 116, upper), dashed=dashed)
     sheet.line((x + 116, upper), (x + 136, upper - 9), weight=1.8)
     sheet.line((x + 137, upper), (end, upper), dashed=dashed)
-    sheet.words(x + 100, upper + 3.5, "mains" if dashed else "13", size=9, anchor="end")
-    sheet.words(x + 141, upper - 5, "" if dashed else "14", size=9)
+    sheet.words(x + 100, upper + 3.5, "mains" if dashed else "13", size=_SMALL, anchor="end")
+    sheet.words(x + 141, upper - 5, "" if dashed else "14", size=_SMALL)
     sheet.line((x + 116, lower), (end, lower), dashed=dashed)
     if dashed:
-        sheet.words(x + 112, lower + 3.5, "mains", size=9, anchor="end")
+        sheet.words(x + 112, lower + 3.5, "mains", size=_SMALL, anchor="end")
     else:
         symbols.zero_volt(sheet, x + 116, lower)
     _block(sheet, lane, end, upper, lower, dashed=dashed)
@@ -295,15 +305,15 @@ def _flag(sheet: Sheet, x: float, y: float, text: str, fuse: str) -> None:
         sheet.line((x, y), (x + length, y))
     tip = x + length
     sheet.shape((tip, y - 4), (tip, y + 4), (tip - 7, y), filled=True, weight=0.8)
-    sheet.words(tip + 5, y + 3.5, f"{text}, {fuse}" if fuse else text, size=10, room=124)
+    sheet.words(tip + 5, y + 3.5, f"{text}, {fuse}" if fuse else text, size=_SMALL, room=124)
 
 
 def _cable(sheet: Sheet, lane: Lane, switched: float, back: float) -> None:
     x = _LOAD_X - 56
     lower = max(switched, back)
     for height, core in ((switched, lane.cores[0]), (back, lane.cores[1])):
-        sheet.words(x, height - 5, core, size=9.5, anchor="end", room=110)
-    sheet.words(x - 112, lower + 13, lane.cable, size=9.5, anchor="start", room=172)
+        sheet.words(x, height - 5, core, size=_SMALL, anchor="end", room=110)
+    sheet.words(x, lower + 14, lane.cable, size=_SMALL, anchor="end", room=190)
 
 
 def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> None:
@@ -312,7 +322,7 @@ def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> 
     for height, label in ((used, lane.load_terminals[0]), (other, lane.load_terminals[1])):
         symbols.terminal(sheet, x, height, "")
         sheet.line((x + 3, height), (right, height))
-        sheet.words(x + 7, height - 5, label, size=9.5)
+        sheet.words(x + 7, height - 5, label, size=_SMALL)
     if lane.suppression in ("diode", "zener"):
         symbols.diode(sheet, x + 26, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
     elif lane.suppression in ("rc", "varistor"):
@@ -330,14 +340,24 @@ def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, da
     if not dashed:
         for height, label in ((lower, lane.load_terminals[0]), (upper, lane.load_terminals[1])) if lane.relay is None else ():
             symbols.terminal(sheet, x, height, "")
-            sheet.words(x + 8, height + 3.5, label, size=9.5, room=76)
-    _says(sheet, lane, x + (90 if lane.relay is None and not dashed else 14), upper, _WIDTH - x - 116)
+            sheet.words(x + 8, height + 4, label, size=_SMALL, room=76)
+    _says(sheet, lane, x + (90 if lane.relay is None and not dashed else 14), upper, _WIDTH - x - (106 if lane.relay is None and not dashed else 30))
 
 
 def _says(sheet: Sheet, lane: Lane, x: float, upper: float, room: float) -> None:
-    sheet.words(x, upper + 4, lane.load, size=13, bold=True, room=room)
-    sheet.words(x, upper + 19, lane.load_says, size=10, room=room)
-    sheet.words(x, upper + 33, lane.note, size=10, room=room)
+    """Name, what it is (on two lines where it is long), volts and amperes."""
+    sheet.words(x, upper + 1, lane.load, size=13.5, bold=True, room=room)
+    lines = [*_two_lines(lane.load_says, room), lane.note]
+    for number, words in enumerate(one for one in lines if one):
+        sheet.words(x, upper + 14.5 + 12.8 * number, words, size=_SMALL, room=room)
+
+
+def _two_lines(text: str, room: float) -> tuple[str, ...]:
+    if text_width(text, _SMALL) <= room:
+        return (text,)
+    words = text.split(" ")
+    kept = next((n for n in range(len(words) - 1, 0, -1) if text_width(" ".join(words[:n]), _SMALL) <= room), 1)
+    return (" ".join(words[:kept]), " ".join(words[kept:]))
 
 
 def _in_words(plan: TerminalPlan) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from farpress.domain.event import Event
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
@@ -18,11 +18,21 @@ from farpress.domain.register import Register
 from farpress.errors import InputError
 from farpress.papers.paper import Cell, Head
 from farpress.papers.texts import Texts, texts_in
+from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
+
+if TYPE_CHECKING:
+    from farpress.tasks.proving_proof import OutputProof
+    from farpress.tasks.proving_test import ProvingPlan
+    from farpress.tasks.rehearsal_power import PowerRow
 
 __all__ = ["Basis", "make_basis", "read_date"]
 
 _NO_DATE: Final = "Write it as year, month and day: 2026-11-25."
+
+
+def _quiet(what: str) -> None:
+    """Tell nobody."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +49,8 @@ class Basis:
         names: mark of a person → name, as far as still kept.
         before: an earlier version of the job, for the change order.
         lost: label of the fob that the lost-fob sheet is about; None for every fob reported lost.
+        evident: the case with the readings of the record beside those of the job; plans of trials use `case`, which does not know them.
+        tell: told what takes long within a paper; may raise to cancel.
     """
 
     case: Case
@@ -50,6 +62,51 @@ class Basis:
     names: Mapping[str, str] = field(default_factory=dict)
     before: Case | None = None
     lost: str | None = None
+    evident: Case | None = None
+    tell: Callable[[str], None] = _quiet
+
+    @property
+    def measured_case(self) -> Case:
+        """The case as it is judged: with every reading there is."""
+        return self.evident or self.case
+
+    @cached_property
+    def plan(self) -> ProvingPlan:
+        """The plan of trials, made from the job alone."""
+        from farpress.tasks.proving_plan import proving_plan
+
+        return proving_plan(self.case)
+
+    @cached_property
+    def proofs(self) -> dict[str, OutputProof]:
+        """What the record proves, output by output."""
+        from farpress.tasks.proving_proof import proof_of
+
+        return proof_of(self.case, self.events, plan=self.plan)
+
+    @cached_property
+    def power_cuts(self) -> tuple[PowerRow, ...]:
+        """The table of a power cut, for every paper that shows it."""
+        from farpress.tasks.rehearsal_power import power_cut_table
+
+        return tuple(power_cut_table(self.case))
+
+    @cached_property
+    def given(self) -> tuple[Citation, ...]:
+        """Source of what the job file says: whose survey, of which day."""
+        details = self.case.job.details
+        who = f" by {details.prepared_by}" if details.prepared_by else ""
+        return (Citation("job file", place=f"survey of {_day(details.date) or 'a day not given'}{who}", mark=Mark.GIVEN),)
+
+    @cached_property
+    def read(self) -> tuple[Citation, ...]:
+        """Source of what was read on site at the survey."""
+        return (Citation("reading taken on site", place=_day(self.case.job.details.date) or "day not given", mark=Mark.MEASURED),)
+
+    @cached_property
+    def recorded(self) -> tuple[Citation, ...]:
+        """Source of what stands in the record."""
+        return (Citation("record of the job", place=f"as of {_day(self.register.as_of[:10])}" if self.register.as_of else "empty", mark=Mark.MEASURED if self.events else Mark.GIVEN),)
 
     @property
     def head(self) -> Head:
@@ -120,14 +177,16 @@ def make_basis(
         RecordError: the record cannot be read.
     """
     from farpress.tasks.assess import assess
+    from farpress.tasks.proving import with_evidence
 
     texts = texts_in(language)
-    assessment = assess(case, progress=progress)
     events, register, names = _record(case)
+    evident = with_evidence(case, events)
+    assessment = assess(evident, progress=progress)
     if lost is not None and lost not in register.fobs:
         known = ", ".join(sorted(register.fobs)[:12])
         raise InputError(f"The record knows no fob '{lost}'. {f'It knows {known}.' if known else 'It knows no fob yet.'}")
-    return Basis(case, assessment, texts, day, events, register, names, before, lost)
+    return Basis(case, assessment, texts, day, events, register, names, before, lost, evident)
 
 
 def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
@@ -141,6 +200,14 @@ def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
     with open_record(folder) as record:
         events = record.events(job=case.job.job)
         return events, draw_register(events), {mark: one.name for mark, one in persons(record, job=case.job.job).items()}
+
+
+def _day(written: str | None) -> str:
+    """A date of the job in words, or as it was written."""
+    try:
+        return texts_in("en").date(date.fromisoformat(written)) if written else ""
+    except ValueError:
+        return written or ""
 
 
 def read_date(text: str) -> date:

@@ -7,6 +7,7 @@ the job and its judgements. A place that is not reliable on paper says so on the
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
@@ -60,7 +61,7 @@ class CardMaker:
         functions = tuple(dict.fromkeys(function for fob in holder.fobs for press in fob.presses for function in press.functions))
         below = " · ".join(one for one in (
             holder.organisation, say("pool fob, for nobody in particular") if holder.is_pool else "", self._place(holder), basis.case.job.job) if one)
-        phone = basis.case.job.details.telephone
+        phone = (basis.case.job.details.telephone or "").replace(" ", "\u00a0")  # a number stays on one line
         missing = [] if phone else [say("Whom to ring about a lost fob: no telephone is given in the job.")]
         return Card(
             name=holder.name, below=below,
@@ -93,7 +94,10 @@ class CardMaker:
         return tuple(found)
 
     def _what(self, function: str) -> str:
-        sentences = [sentence for at in self.basis.case.outputs_of(function) for one in driven_of(self.basis.case, at) for sentence in self._does(function, at, one)]
+        driven = [(at, one) for at in self.basis.case.outputs_of(function) for one in driven_of(self.basis.case, at)]
+        if self.basis.case.job.functions[function].kind == "call" and driven and all(one.panel is None and not moves(one) for _, one in driven):
+            driven = [(driven[0][0], replace(driven[0][1], works=", ".join(dict.fromkeys(_name(one) for _, one in driven))))]
+        sentences = [sentence for at, one in driven for sentence in self._does(function, at, one)]
         return " ".join(dict.fromkeys(sentences)) or self._texts.say("Works nothing yet.")
 
     def _does(self, function: str, at: OutputAt, one: Driven) -> Iterator[str]:
@@ -202,17 +206,19 @@ class CardMaker:
         return " ".join(said)
 
     def _cell(self, holder: Holder) -> str:
-        say, found = self._texts.say, []
+        """Kind of cell and when to change it; named by label where the fobs of one holder differ."""
+        found: dict[str, list[str]] = {}
         for fob in holder.fobs:
-            cell = self.basis.case.equipment.cells.get(fob.group)
-            used = self._used_up(fob.group)
-            if cell is None:
-                found.append(say("Kind of cell not known: ask before you buy one."))
-            elif used is None:
-                found.append(say("{cell}.", cell=cell.says or cell.name))
-            else:
-                found.append(say("{cell}; change it every {months} months.", cell=cell.says or cell.name, months=max(round(_EARLY * used.years * 12), 1)))
-        return " ".join(dict.fromkeys(found))
+            found.setdefault(self._cell_of(fob.group), []).append(fob.label)
+        return " ".join(f"{', '.join(labels)}: {says}" if len(found) > 1 else says for says, labels in found.items())
+
+    def _cell_of(self, group: str) -> str:
+        say, cell, used = self._texts.say, self.basis.case.equipment.cells.get(group), self._used_up(group)
+        if cell is None:
+            return say("Kind of cell not known: ask before you buy one.")
+        if used is None:
+            return say("{cell}.", cell=cell.says or cell.name)
+        return say("{cell}; change it every {months} months.", cell=cell.says or cell.name, months=max(round(_EARLY * used.years * 12), 1))
 
 
 def labels_of(basis: Basis) -> tuple[Label, ...]:

@@ -15,16 +15,17 @@ __all__ = ["differences", "paper"]
 def paper(basis: Basis) -> Paper:
     """The change order; without an earlier version a form for the change asked for."""
     from farpress.tasks.assess import assess
+    from farpress.tasks.proving import with_evidence
 
     sections: list[Section] = [Section("Request", (Fields((Field("Asked for by, on", None), Field("Why", None), Field("Received by", None), Field("Wanted by", None))),))]
     missing: tuple[str, ...] = ()
     if basis.before is None:
         missing = ("An earlier version of the job to compare with: name its folder or file with --before",)
-        sections.append(Section("What changes", (Table("changes", (Column("where", 1.2), Column("was"), Column("shall be")), (), blank_rows=6),)))
+        sections.append(Section("What changes", (Table("changes", (Column("where", 1.2), Column("was"), Column("shall be")), (), blank_rows=3),)))
     else:
         changed = tuple(differences(basis.before.job.model_dump(mode="json", by_alias=True), basis.case.job.model_dump(mode="json", by_alias=True)))
         rows: tuple[tuple[Cell | str | None, ...], ...] = tuple((where, was, now) for where, was, now in changed)
-        before = assess(basis.before)
+        before = assess(with_evidence(basis.before, basis.events))
         sections += [
             Section("What changes", (Text(f"From job {basis.before.fingerprint[:16]} to job {basis.case.fingerprint[:16]}: {len(changed)} difference{'' if len(changed) == 1 else 's'}."),
                                      Table("changes", (Column("where", 1.2), Column("was"), Column("shall be")), rows, empty="Nothing that is written in the job.")), ),

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from html import unescape
+from pathlib import Path
 from typing import Final
 
 from farpress.errors import InputError
-from farpress.papers.paper import Block, Drawing, Text
-from farpress.papers.reach_map import map_svg
+from farpress.papers.paper import Block, Drawing, Drawings, Text
+from farpress.papers.reach_map import paper_map_svg
 from farpress.tasks import wiring_drawings
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.radio_link import Radio
 from farpress.tasks.reach import MapRequest, reach_map
 
 __all__ = ["block_diagrams", "reach_maps", "terminal_drawings"]
@@ -22,8 +22,14 @@ _WIDE_MM: Final = (243.0, 138.0)
 _UPRIGHT_MM: Final = (174.0, 210.0)
 """Room for one drawing on the smaller of the upright sheets."""
 
-_HALF_MM: Final = (174.0, 102.0)
-"""Room for one of two."""
+_PAIR_MM: Final = (84.0, 210.0)
+"""Room for one of two side by side."""
+
+_NARROW, _BROAD = (322.0, 660.0), (664.0, 330.0)
+"""Room for the map itself, in units of the drawing."""
+
+UNIT_MM: Final = 0.25
+"""Of the drawings; none is set much larger than it was drawn, so that letters of one paper are of one size."""
 
 MAP_CELLS: Final = 72
 """Of a map along its longer side; enough for contours on paper, quick enough for a pack. Our choice."""
@@ -34,8 +40,11 @@ MOST_MAPS: Final = 12
 
 def block_diagrams(basis: Basis) -> tuple[Block, ...]:
     """The whole installation as blocks, one drawing for each premises."""
-    found = wiring_drawings.block_diagrams(basis.case)
-    return tuple(_drawing(svg, f"{premises}: supplies, receivers and what they work", _UPRIGHT_MM) for premises, svg in found.items()) or (Text("Nothing to draw yet: no receiver is described."),)
+    found = wiring_drawings.block_sheets(basis.case)
+    return tuple(
+        _drawing(svg, f"{premises}: supplies, receivers and what they work{f' ({number} of {len(sheets)})' if len(sheets) > 1 else ''}", _WIDE_MM)
+        for premises, sheets in found.items() for number, svg in enumerate(sheets, 1)
+    ) or (Text("Nothing to draw yet: no receiver is described."),)
 
 
 def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
@@ -45,20 +54,38 @@ def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
 
 
 def reach_maps(basis: Basis) -> tuple[Block, ...]:
-    """A map for each receiver and each level from which it is promised; what cannot be drawn says why."""
-    radio, blocks = Radio(basis.case), list[Block]()
-    wanted = _levels(basis)
+    """A map for each receiver and each level from which it is promised, narrow ones side by side; what cannot be drawn says why."""
+    case, wanted = basis.measured_case, _levels(basis)
+    if wanted and not _is_kept():
+        basis.tell("preparing the maps, once on this machine (10 to 20 s)")
+    blocks, narrow = list[Block](), list[Drawing]()
     for premises, receiver, level in wanted[:MOST_MAPS]:
         where = f"{premises}/{receiver}, {level or 'open ground'}"
         try:
-            found = reach_map(basis.case, premises, receiver, level=level or None, cells=MAP_CELLS, request=MapRequest(compile_it=True), radio=radio)
+            found = reach_map(case, premises, receiver, level=level or None, cells=MAP_CELLS, request=MapRequest(compile_it=True), radio=case.radio)
         except InputError as error:
             blocks.append(Text(f"{where}: {error}"))
             continue
-        blocks.append(_drawing(map_svg(found), f"Chance that one press is heard at {where}, fob of {found.group} {found.held}", _UPRIGHT_MM if len(found.y_m) > 1.2 * len(found.x_m) else _HALF_MM))
+        is_narrow = len(found.y_m) > 1.25 * len(found.x_m)
+        caption = f"{where}: fob of {found.group} {found.held}{f', corrected {found.offset_db:+.0f} dB by readings' if found.offset_db else ''}"
+        drawn = _drawing(paper_map_svg(found, room=_NARROW if is_narrow else _BROAD), caption, _PAIR_MM if is_narrow else _UPRIGHT_MM)
+        narrow.append(drawn) if is_narrow else blocks.append(drawn)
+    blocks += [Drawings(tuple(narrow[start : start + 2])) for start in range(0, len(narrow), 2)]
     if len(wanted) > MOST_MAPS:
         blocks.append(Text(f"{len(wanted) - MOST_MAPS} further maps are left out; the command for reach draws them."))
     return tuple(blocks) or (Text("No map: nothing is promised from a place that is drawn."),)
+
+
+_ON_THE_GROUND_M: Final = 1.0
+
+
+def _is_kept() -> bool:
+    """Whether the maps' machine code of an earlier run lies ready; a guess from its files, for the progress only."""
+    from farpress.core.reach import ways_kernel
+
+    code = Path(str(ways_kernel.__file__))
+    folder = Path(ways_kernel.compiled().stats.cache_path)  # type: ignore[attr-defined]
+    return any(one.stat().st_mtime >= code.stat().st_mtime for one in folder.glob(f"{code.stem}.*.nbi"))
 
 
 def _levels(basis: Basis) -> list[tuple[str, str, str]]:
@@ -68,6 +95,10 @@ def _levels(basis: Basis) -> list[tuple[str, str, str]]:
             key = basis.case.place(promise.from_, at.premises)
             if key is not None and key[0] == at.premises:
                 found.setdefault((at.premises, at.receiver, basis.case.job.premises[key[0]].places[key[1]].level or ""))
+    for premises, receiver, level in tuple(found):
+        house = basis.case.job.premises[premises]
+        if level and abs(house.levels[level].floor_m) < _ON_THE_GROUND_M:
+            found.pop((premises, receiver, ""), None)  # the map of this level shows the ground round the house as well
     return sorted(found, key=lambda one: (*one[:2], one[2] != "", one[2]))
 
 
@@ -75,6 +106,6 @@ def _drawing(svg: str, caption: str, room_mm: tuple[float, float]) -> Drawing:
     box = re.search(r'viewBox="[-\d.]+ [-\d.]+ ([\d.]+) ([\d.]+)"', svg)
     width, height = (float(box[1]), float(box[2])) if box is not None else (1.0, 1.0)
     words = re.search(r"<desc[^>]*>(.*?)</desc>", svg, re.DOTALL)
-    share = min(1.0, room_mm[1] / (room_mm[0] * height / width)) if width and height else 1.0
+    share = min(1.0, room_mm[1] / (room_mm[0] * height / width), 1.05 * width * UNIT_MM / room_mm[0]) if width and height else 1.0
     alt = unescape(words[1]).strip() if words is not None else ""
     return Drawing(svg, alt or caption, caption, share)

@@ -11,7 +11,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.cell_plan import cell_plan as used_up
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.upkeep_cells import cells_ahead
+from farpress.tasks.upkeep_cells import GroupCells, cells_ahead
 
 __all__ = ["cell_plan", "data_note", "refusal_letter", "refused"]
 
@@ -63,12 +63,12 @@ def cell_plan(basis: Basis) -> Paper:
         one = life.get(name)
         used = used_up(basis.case, name)
         rows.append((name, group.fob, (cell.says or cell.name) if cell is not None else None, str(number) if number is not None else None, f"{group.spares}",
-                     Cell(f"{used.years:.1f} years", "", _USED_UP) if used is not None else None, f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
+                     f"{used.years:.1f} years" if used is not None else None, f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
                      basis.judged([one] if one is not None else [])))
         if cell is not None and number is not None:
             order[cell.says or cell.name] = order.get(cell.says or cell.name, 0) + number + group.spares
-    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.4, True), Column("spares", 0.4, True), Column("lasts about", 0.6), Column("limited by", 0.9), Column("judged", 1.5))
-    orders: list[Row] = [(name, f"{count}", Cell(f"{count + (count + 19) // 20}", "", (_SPARE,))) for name, count in order.items()]
+    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.45, True, basis.given), Column("spares", 0.45, True, basis.given), Column("lasts about", 0.6, sources=_USED_UP), Column("limited by", 0.9), Column("judged", 1.5))
+    orders: list[Row] = [(name, f"{count}", f"{count + (count + 19) // 20}") for name, count in order.items()]
     recorded: list[Row] = [
         (fob.label, fob.group, fob.cell or "", fob.cell_date or None, fob.low_cell_at[:10] or "")
         for _, fob in sorted(basis.register.fobs.items()) if fob.low_cell_at or fob.cell_date
@@ -79,9 +79,9 @@ def cell_plan(basis: Basis) -> Paper:
         (
             Section("Danger", (Cautions((CAUTIONS["cell"],)),)),
             Section("Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)),
-            Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True), Column("order for one change", 0.8, True)), tuple(orders), empty="Which cells the fobs have is not known."),)),
-            Section("By date", (_by_date(basis),)),
-            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4),)),
+            Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True, basis.given), Column("order for one change", 0.8, True, (_SPARE,))), tuple(orders), empty="Which cells the fobs have is not known."),)),
+            Section("By date", (Text("A cell of unknown age is taken as new on the day of this paper: look into the fobs and write the month down.", is_note=True), _by_date(basis))),
+            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4, sources=basis.recorded if recorded else ()),)),
             Section("Next change", (Fields((Field("On", None), Field("By", None), Field("Where used cells are taken to", None, "a collection point; tape each cell first"), Field("Measured under load before and after", None))),)),
         ),
         missing=tuple(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
@@ -91,11 +91,21 @@ def cell_plan(basis: Basis) -> Paper:
 def _by_date(basis: Basis) -> Table:
     """From the dates of the cells in the record: how many become empty, and when to change all at once."""
     found = cells_ahead(basis.case, basis.register, basis.events, today=basis.day, months=12) if basis.day is not None else ()
+    sources = tuple(dict.fromkeys(source for one in found for source in one.sources))
     rows: list[Row] = [
-        (one.group, f"{one.fobs}", f"{one.ages_known}", f"{one.low} to {one.high}", one.batch_on.isoformat() if one.batch_on is not None else "one by one", Cell(" ".join(one.says), "", one.sources)) for one in found
+        (one.group, f"{one.fobs}", f"{one.ages_known}", f"{sum(one.expected):.1f}", f"{one.low} to {one.high}", one.batch_on.isoformat() if one.batch_on is not None else "one by one", _why(one)) for one in found
     ]
-    columns = (Column("group", 0.8), Column("fobs", 0.35, True), Column("age known of", 0.45, True), Column("empty within a year", 0.6, True), Column("change all on", 0.6), Column("why", 2.4))
+    columns = (Column("group", 0.8), Column("fobs", 0.4, True, basis.given), Column("age known of", 0.45, True, basis.recorded), Column("empty within a year", 0.6, True, sources), Column("nine times in ten", 0.5), Column("change all on", 0.6), Column("why then", 2, sources=sources))
     return Table("by-date", columns, tuple(rows), empty="Print with a date to see what falls due when.")
+
+
+def _why(one: GroupCells) -> str:
+    """What the numbers beside it do not say: age and cost of a change of all, signals that came."""
+    signals = next((says for says in one.says if "low-cell signals" in says), "")
+    if one.batch_on is None:
+        return f"change each when its signal comes, and at the end of the shelf life. {signals}".strip()
+    return (f"at an age of {one.batch.age_years:.1f} years: {one.batch.cost_per_year:.2f} changes a year for each fob, {one.batch.waiting_cost_per_year:.2f} when waiting for each to fail; "
+            f"{one.batch.empty_before_share:.0%} are empty before. {signals}").strip()
 
 
 def refused(basis: Basis) -> tuple[Finding, ...]:

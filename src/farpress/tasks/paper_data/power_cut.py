@@ -5,7 +5,6 @@ from __future__ import annotations
 from farpress.papers.paper import Cell, Column, Table
 from farpress.sources import Citation, Mark
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.rehearsal_power import power_cut_table
 
 __all__ = ["power_cut"]
 
@@ -15,7 +14,7 @@ _PLAYED = (Citation("played in the model of outputs, devices and panels, nobody 
 def power_cut(basis: Basis, *, is_form: bool = False) -> Table:
     """Before, during, after; as a form with three tries and room for what was found."""
     rows: list[tuple[Cell | str | None, ...]] = []
-    for one in power_cut_table(basis.case):
+    for one in basis.power_cuts:
         after = Cell(f"{one.after}{f': {one.asks}' if one.asks else ''}", "fails" if one.comes_on else "open" if one.asks or one.after == "not known" else "holds", _PLAYED)
         rows.append((one.path, one.what, one.before, one.during, after, *((None, None, None, None) if is_form else ())))
     columns = (Column("where", 1), Column("what", 1.2), Column("before", 0.6), Column("during", 0.6), Column("after, nobody pressing", 1.6))

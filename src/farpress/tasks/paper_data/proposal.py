@@ -5,6 +5,7 @@ from __future__ import annotations
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link, Verdict
 from farpress.papers.paper import Block, Cautions, Cell, Column, Field, Fields, Findings, Paper, Promises, Section, Signatures, Table, Text
+from farpress.sources import Citation
 from farpress.tasks.case import OutputAt
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
@@ -14,11 +15,11 @@ from farpress.tasks.paper_data.words import (
     after_power_words,
     cable_words,
     contact_words,
-    loop_ohm_text,
+    loop_ohm_cell,
     mode_words,
     place_words,
     protection_words,
-    quantity,
+    sheet_cell,
     works_words,
 )
 
@@ -43,7 +44,7 @@ def paper(basis: Basis) -> Paper:
             Section("After a power cut", (power_cut(basis),)),
             Section("Cables", (_cables(basis),)),
             Section("Predicted reach", (Text("Share of presses that are heard, hand, pocket and car as named at each place; a prediction until it is proven on site.", is_note=True), reach_table(basis))),
-            Section("Promises, from thumb to moving leaf", (Promises(basis.assessment.promises),), is_on_new_page=True),
+            Section("Promises, from thumb to moving leaf", (Promises(basis.assessment.promises),)),
             Section("Users and their rights", (_rights(basis),)),
             Section("Setting and unsetting", _setting(basis)),
             Section("Maintenance offered", (_maintenance(basis),)),
@@ -69,13 +70,18 @@ def _issue(basis: Basis) -> Fields:
 def outputs_table(basis: Basis) -> Table:
     """Every output: purpose, mode, contact, load, protection, state after power return, terminal, verdict."""
     rows: list[tuple[Cell | str | None, ...]] = [
-        (at.path, ", ".join(at.functions) or "no function", mode_words(at.output), works_words(basis.case, at), contact_words(basis.case, at), protection_words(at),
+        (at.path, ", ".join(at.functions) or "no function", mode_words(at.output), works_words(basis.case, at), Cell(contact_words(basis.case, at), "", _contact(basis, at)), protection_words(at),
          after_power_words(basis.case, at), basis.judged(basis.about(f"output:{at.path}", links=_OUTPUT_LINKS)))
         for at in basis.case.outputs()
     ]
-    columns = (Column("output", 0.7), Column("purpose", 0.8), Column("mode and time", 0.95), Column("works, terminal", 1.05), Column("contact", 0.85),
-               Column("protection", 0.75), Column("after power return", 0.6), Column("judged", 1.5))
+    columns = (Column("output", 0.7), Column("purpose", 0.8), Column("mode and time", 0.95, sources=basis.given), Column("works, terminal", 1.05), Column("contact", 0.85),
+               Column("protection", 0.75, sources=basis.given), Column("after power return", 0.6), Column("judged", 1.5))
     return Table("outputs", columns, tuple(rows), empty="No output is described yet.")
+
+
+def _contact(basis: Basis, at: OutputAt) -> tuple[Citation, ...]:
+    part = basis.case.equipment.receivers.get(at.receiver_path)
+    return part.cite("contact_form", "contact_rated_a", "contact_rated_v") if part is not None else ()
 
 
 def reach_table(basis: Basis) -> Table:
@@ -86,9 +92,14 @@ def reach_table(basis: Basis) -> Table:
         one = by_subject.get(f"promise:{chain.id}")
         value = f"{one.value:.3g} %" if one is not None and one.value is not None else "not known"
         rows.append((promise.from_, promise.function, promise.to, promise.importance, f"{100 * promise.at_least_share:.3g} %",
-                     value, basis.judged([one] if one is not None else [])))
-    columns = (Column("from", 0.8), Column("function", 0.8), Column("who", 0.8), Column("weight", 0.5), Column("promised", 0.55, True), Column("predicted", 0.55, True), Column("judged", 1.8))
+                     value, _alone(basis.judged([one] if one is not None else []))))
+    columns = (Column("from", 0.8), Column("function", 0.8), Column("who", 0.8), Column("weight", 0.5), Column("promised", 0.55, True, basis.given), Column("predicted", 0.7, True, tuple(dict.fromkeys(source for one in basis.of_code("AIR-01") for source in one.sources))), Column("judged", 1.8))
     return Table("reach", columns, tuple(rows), empty="Nothing is promised yet.")
+
+
+def _alone(cell: Cell) -> Cell:
+    """A verdict whose sources stand beside it at its figure."""
+    return Cell(cell.text, cell.verdict)
 
 
 def _inputs(basis: Basis) -> Table:
@@ -97,7 +108,7 @@ def _inputs(basis: Basis) -> Table:
          basis.judged([one for one in basis.of_code("PAN-04") if f"{premises}/{name} input {number}" in one.about]))
         for premises, house in basis.case.job.premises.items() for name, box in house.receivers.items() for number, given in box.inputs.items()
     ]
-    return Table("inputs", (Column("input", 0.8), Column("source", 0.7), Column("cable"), Column("judged", 1.5)), tuple(rows), empty="None: nothing is told back to a receiver.")
+    return Table("inputs", (Column("input", 0.8), Column("source", 0.7), Column("cable", sources=basis.given), Column("judged", 1.5)), tuple(rows), empty="None: nothing is told back to a receiver.")
 
 
 def _receivers(basis: Basis) -> Table:
@@ -110,7 +121,7 @@ def _receivers(basis: Basis) -> Table:
             rows.append((f"{premises}/{name}", part.says if part is not None else None, place_words(box.at), box.housing,
                          f"{aerial.part} at {place_words(aerial.at)}{coax}" if aerial is not None else "inside the receiver",
                          basis.judged(basis.about(f"receiver:{premises}/{name}", links=(Link.RECEIVER,)))))
-    columns = (Column("receiver", 0.6), Column("part"), Column("where", 0.8), Column("housing", 0.5), Column("aerial", 1.2), Column("judged", 1.4))
+    columns = (Column("receiver", 0.6), Column("part"), Column("where", 0.8, sources=basis.given), Column("housing", 0.5), Column("aerial", 1.2, sources=basis.given), Column("judged", 1.4))
     return Table("receivers", columns, tuple(rows), empty="No receiver is placed yet.")
 
 
@@ -119,7 +130,7 @@ def _supply(basis: Basis) -> Table:
     for path, part in basis.case.equipment.supplies.items():
         load = [one for one in basis.of_code("SUP-03") if one.about == path]
         stand = [one for one in basis.of_code("SUP-04") if one.about == path]
-        rows.append((path, part.says or part.name, quantity(part.sheet.rated_a, "current") or quantity(part.sheet.rated_va, "apparent power"),
+        rows.append((path, part.says or part.name, sheet_cell(part, "rated_a", "current") or sheet_cell(part, "rated_va", "apparent power"),
                      basis.judged(load, load[0].says if load else ""), basis.judged(stand, stand[0].says) if stand else "no battery"))
     return Table("supply", (Column("supply", 0.6), Column("what it is", 0.9), Column("rated", 0.45), Column("everything on", 1.4), Column("standby", 1.4)), tuple(rows), empty="No supply is described yet.")
 
@@ -127,15 +138,15 @@ def _supply(basis: Basis) -> Table:
 def _cables(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
     for at in basis.case.outputs():
-        rows.append((at.path, works_words(basis.case, at), cable_words(at.output.cable), loop_ohm_text(basis.case, at.output.cable),
+        rows.append((at.path, works_words(basis.case, at), cable_words(at.output.cable), loop_ohm_cell(basis.case, at.output.cable),
                      _cable_judged(basis, at)))
     for premises, house in basis.case.job.premises.items():
         fed = [(name, one.fed) for things in (house.receivers, house.devices, house.panels) for name, one in things.items()]
         for name, feed in fed:
             if feed is not None:
                 judged = [one for one in basis.assessment.findings if one.code == "SUP-01" and one.about.startswith(f"{name} on {premises}/")]
-                rows.append((f"{premises}/{feed.from_}", f"{name}: supply", cable_words(feed.cable), loop_ohm_text(basis.case, feed.cable), basis.judged(judged)))
-    columns = (Column("from", 0.7), Column("to", 1.1), Column("cable", 1.1), Column("there and back, 20 °C", 0.7, True), Column("judged", 1.5))
+                rows.append((f"{premises}/{feed.from_}", f"{name}: supply", cable_words(feed.cable), loop_ohm_cell(basis.case, feed.cable), basis.judged(judged)))
+    columns = (Column("from", 0.7), Column("to", 1.1), Column("cable", 1.1, sources=basis.given), Column("there and back, 20 °C", 0.7, True), Column("judged", 1.5))
     return Table("cables", columns, tuple(rows), empty="No cable is described yet.")
 
 
@@ -153,7 +164,7 @@ def _rights(basis: Basis) -> Table:
         number = holders(group)
         rows.append((name, group.organisation or "", str(number) if number is not None else None, str(group.spares), group.fob, buttons or "no button",
                      "pool, nobody in particular" if group.pool else "personal"))
-    columns = (Column("group", 0.8), Column("organisation", 0.9), Column("holders", 0.4, True), Column("spares", 0.4, True), Column("fob", 0.4), Column("buttons", 2.2), Column("kind", 0.6))
+    columns = (Column("group", 0.8), Column("organisation", 0.9), Column("holders", 0.45, True, basis.given), Column("spares", 0.45, True, basis.given), Column("fob", 0.4), Column("buttons", 2.2), Column("kind", 0.6))
     return Table("rights", columns, tuple(rows), empty="No group is described yet.")
 
 

@@ -11,8 +11,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.driven import LEAVES
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.power_cut import power_cut
-from farpress.tasks.proving_plan import proving_plan
-from farpress.tasks.proving_proof import Proof, TestProof, proof_of, proven_tests
+from farpress.tasks.proving_proof import Proof, TestProof, proven_tests
 from farpress.tasks.proving_test import ProvingPlan
 
 __all__ = ["paper"]
@@ -21,12 +20,15 @@ _VERDICTS: Final = {Proof.PROVEN: "holds", Proof.STARTED: "thin", Proof.NOT_PROV
 _EVIDENCE: Final = (Citation("tests recorded on site", mark=Mark.MEASURED),)
 _BINOMIAL: Final = (Citation("Wald's sequential test; exact limits after Clopper and Pearson", mark=Mark.COMPUTED),)
 
+_CHECKS: Final = (Citation("checks of this program; their values as in the wiring schedule and the sheets of the parts", mark=Mark.CHOICE),)
+_PREDICTED: Final = (Citation("as computed in the reach report and the wiring schedule, with its doubt", mark=Mark.COMPUTED),)
+
 Row = tuple[Cell | str | None, ...]
 
 
 def paper(basis: Basis) -> Paper:
     """The proving record, filled in as far as tests are recorded."""
-    plan = proving_plan(basis.case)
+    plan = basis.plan
     proofs = proven_tests(plan, basis.events)
     by_kind = {kind: [one for one in proofs if one.test.kind == kind] for kind in ("presses", "check", "measure")}
     return Paper(
@@ -34,9 +36,9 @@ def paper(basis: Basis) -> Paper:
         "For the firm, the customer and an auditor: each promise and each rule with its test, what was expected and what was found. What is not proven stays marked so.",
         (
             Section("Circumstances", (_circumstances(), Cautions(_cautions(plan)))),
-            Section("State of each output", (_outputs(basis, plan),)),
+            Section("State of each output", (_outputs(basis),)),
             Section("Presses from each place", (
-                Text(f"Statements are made with {plan.confidence:.0%} confidence. The whole plan takes about {max(round(plan.minutes / 60, 1), 0.1):g} h.", is_note=True), _presses(by_kind["presses"]))),
+                Text(f"Statements are made with {plan.confidence:.0%} confidence. The whole plan takes about {max(round(plan.minutes / 60, 1), 0.1):g} h.", is_note=True), _presses(basis, by_kind["presses"]))),
             Section("Checks", (_checks(by_kind["check"]),)),
             Section("Measurements", (_measured(by_kind["measure"]),)),
             Section("Every output through a power cut", (Text("Switch the supply off and on three times, nobody pressing.", is_note=True), power_cut(basis, is_form=True))),
@@ -60,24 +62,24 @@ def _circumstances() -> Fields:
                    Field("Alarm panel", None), Field("Housings and cabinets closed", None)), columns=3)
 
 
-def _outputs(basis: Basis, plan: ProvingPlan) -> Table:
+def _outputs(basis: Basis) -> Table:
     rows: list[Row] = []
-    for path, one in proof_of(basis.case, basis.events, plan=plan).items():
+    for path, one in basis.proofs.items():
         at = basis.case.output(path)
         promises = "; ".join(f"{name}: {state}" for name, state in one.promises.items())
         rows.append((path, ", ".join(at.functions) if at is not None else "", Cell(one.says, _VERDICTS[one.proof], _EVIDENCE if basis.events else ()), promises))
     return Table("outputs", (Column("output", 0.6), Column("function", 0.8), Column("state", 1.1), Column("promises", 2.6)), tuple(rows), empty="No output is described yet.")
 
 
-def _presses(found: list[TestProof]) -> Table:
+def _presses(basis: Basis, found: list[TestProof]) -> Table:
     rows: list[Row] = []
     for one in found:
         test, done = one.test, one.tries > 0 or one.at != ""
         rows.append((
-            test.number, test.does, "; ".join(test.promises), Cell(test.expected, "", _BINOMIAL), one.predicted or "not known",
+            test.number, test.does, "; ".join(test.promises), test.expected, one.predicted or "not known",
             str(one.tries) if one.tries else None, str(one.tries - one.failures) if one.tries else None, one.measured if done and not one.tries else "", _state(one), one.at[:10] or None,
         ))
-    columns = (Column("test", 0.35), Column("what to do", 2), Column("promises", 1.3), Column("expected", 1), Column("predicted", 0.6), Column("tried", 0.4, True), Column("heard", 0.4, True),
+    columns = (Column("test", 0.35), Column("what to do", 2, sources=_BINOMIAL), Column("promises", 1.3), Column("expected", 1, sources=_BINOMIAL), Column("predicted", 0.6, sources=_PREDICTED), Column("tried", 0.45, True, basis.recorded if any(one.tries for one in found) else ()), Column("heard", 0.45, True),
                Column("pad", 0.5), Column("shown", 1.1), Column("date, by", 0.5))
     return Table("presses", columns, tuple(rows), empty="Nothing is promised yet.")
 
@@ -85,7 +87,7 @@ def _presses(found: list[TestProof]) -> Table:
 def _checks(found: list[TestProof]) -> Table:
     rows: list[Row] = [(one.test.number, one.test.does, one.test.expected, one.test.who, one.measured or None, _state(one), one.at[:10] or None) for one in found]
     columns = (Column("test", 0.35), Column("what to do", 1.9), Column("expected", 1.2), Column("who", 0.6), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
-    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.")
+    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.", sources=_CHECKS)
 
 
 def _measured(found: list[TestProof]) -> Table:
@@ -96,7 +98,7 @@ def _measured(found: list[TestProof]) -> Table:
         allowed = f"at least {allowed}" if test.high is None and allowed else f"at most {allowed}" if test.low is None and allowed else allowed
         predicted = f"{test.predicted:.4g} {test.unit}" if test.predicted is not None else "not known"
         rows.append((test.number, test.does, test.who, predicted, allowed or test.expected, one.measured or None, _state(one), one.at[:10] or None))
-    columns = (Column("test", 0.35), Column("what to measure", 2.2), Column("who", 0.6), Column("predicted", 0.6), Column("allowed", 0.9), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
+    columns = (Column("test", 0.35), Column("what to measure", 2.2), Column("who", 0.6), Column("predicted", 0.6, sources=_PREDICTED), Column("allowed", 0.9, sources=_PREDICTED), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
     return Table("measurements", columns, tuple(rows), empty="Nothing to measure yet.")
 
 

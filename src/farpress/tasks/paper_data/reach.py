@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.finding import Link
+from farpress.domain.finding import Link, Verdict
 from farpress.papers.paper import Cautions, Cell, Column, Findings, Paper, Section, Table, Text
+from farpress.sources import Citation, Mark
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.drawings import reach_maps
 from farpress.tasks.paper_data.proposal import reach_table
+from farpress.tasks.reach import PromisedLink, promised_links
 
-__all__ = ["paper"]
+__all__ = ["paper", "part_of"]
 
 
 def paper(basis: Basis) -> Paper:
@@ -21,8 +25,13 @@ def paper(basis: Basis) -> Paper:
         (
             Section("What this is", (Text("A prediction with its doubt, corrected by readings where there are any. It is proven only by presses on site."), Cautions((CAUTIONS["general"],)))),
             Section("Every promise over the air", (reach_table(basis),)),
-            Section("Maps", reach_maps(basis), is_on_new_page=True),
-            Section("The budget of each promise", (Findings(judged, "Nothing is promised yet."),)),
+            Section("The budget, line by line", (
+                Text("From the fob's power to the level at the receiver, in decibels; a row holds for every promise named in it. The columns from fob to readings add up to the level. "
+                     "Level less what is needed is the margin; the spread says how far people, hands and places scatter about it.", is_note=True), _budget(basis)), is_turned=True),
+            Section("Maps", (
+                Text("Chance that one press is heard. Solid line: 19 of 20 presses, dashed: 9 of 10, dotted: 5 of 10. Triangle: aerial; ring: place; thick: steel. Reach is no fence and never a safety function.", is_note=True),
+                *reach_maps(basis)), is_on_new_page=True),
+            Section("What does not hold, or only just", (Findings(tuple(one for one in judged if one.verdict is not Verdict.HOLDS), "Every promise holds over the air, on paper."),)),
             Section("Readings against the prediction", (_readings(basis),)),
             Section("Receivers, aerials, noise", (Findings(tuple(one for one in basis.assessment.findings if one.link is Link.RECEIVER), "No receiver could be judged."),)),
             Section("Places where a press must not be heard", (Findings(basis.of_code("AIR-03"), "None is named. Reach is not a fence: a wish for a greatest distance needs another means."),)),
@@ -32,8 +41,62 @@ def paper(basis: Basis) -> Paper:
     )
 
 
+_PREDICTION: Final = Citation("the budget above without this reading", mark=Mark.COMPUTED)
+
+_PARTS: Final = ("fob", "distance", "walls", "other ways", "receiving", "readings")
+
+
+def part_of(says: str) -> str:
+    """Which part of a budget a line belongs to: fob, distance, walls, other ways, receiving or readings."""
+    if says.startswith(("fob ", "pressed ")) and "polarisation" not in says:
+        return "fob"
+    if "over ground" in says or "of free space" in says:
+        return "distance"
+    if says.startswith("comes by other ways"):
+        return "other ways"
+    if says.startswith("correction from"):
+        return "readings"
+    return "receiving" if says.startswith(("aerial ", "coax ", "steel housing", "fob held")) or says.endswith(", gain") else "walls"
+
+
+def _budget(basis: Basis) -> Table:
+    rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
+    for premises, house in basis.measured_case.job.premises.items():
+        for receiver in house.receivers:
+            for one in promised_links(basis.measured_case, premises, receiver, radio=basis.measured_case.radio):
+                key = (one.receiver, one.place, tuple((line.says, round(line.loss_db, 2)) for line in one.link.lines))
+                _, functions, groups = rows.setdefault(key, (one, [], []))
+                group, _, function = one.promise.partition(": ")
+                functions.append(function.rpartition(" from ")[0] or function)
+                groups.append(group)
+    columns = (
+        Column("from", 0.9), Column("to", 0.6), Column("promises", 1.3), Column("of", 1.0), Column("fob, dBm", 0.5, True), Column("distance, m", 0.55, True), Column("open way, dB", 0.5, True), Column("through", 1.8), Column("walls, dB", 0.5, True),
+        Column("other ways, dB", 0.5, True), Column("aerial, housing, dB", 0.55, True), Column("readings, dB", 0.57, True), Column("level, dBm", 0.5, True), Column("needed, dBm", 0.53, True), Column("margin, dB", 0.5, True),
+        Column("spread, dB", 0.5, True), Column("one press, %", 0.45, True),
+    )
+    sources = tuple(dict.fromkeys(source for one, _, _ in rows.values() for source in one.link.sources))
+    return Table("budget", columns, tuple(_budget_row(*one) for one in rows.values()), empty="Nothing is promised from a place that is drawn.", sources=sources)
+
+
+def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> tuple[Cell | str | None, ...]:
+    link = one.link
+    sums = dict.fromkeys(_PARTS, 0.0)
+    for line in link.lines:
+        sums[part_of(line.says)] += line.loss_db
+    walls = "; ".join(line.says for line in link.lines if part_of(line.says) == "walls") or "open air"
+    far = next((line.says.split(" m ")[0] for line in link.lines if part_of(line.says) == "distance"), "")
+    known = link.level_dbm is not None and link.needed_dbm is not None
+    share = link.share(1)
+    return (
+        one.place, one.receiver, ", ".join(dict.fromkeys(functions)), ", ".join(dict.fromkeys(groups)), f"{sums['fob']:.1f}", far or "not known", f"{sums['distance']:.1f}", Cell(walls, "", link.sources),
+        *(f"{sums[part]:.1f}" for part in ("walls", "other ways", "receiving", "readings")),
+        f"{link.level_dbm:.1f}" if link.level_dbm is not None else "not known", f"{link.needed_dbm:.1f}" if link.needed_dbm is not None else "not known",
+        f"{link.margin_db:.1f}" if known else "not known", f"{link.spread_db:.1f}", f"{100 * share:.0f}" if share is not None else "not known",
+    )
+
+
 def _readings(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = [
         (one.about, f"{one.value:+.1f} dB" if one.value is not None else None, f"{one.limit:.1f} dB" if one.limit is not None else "", basis.judged([one], one.says)) for one in basis.of_code("AIR-02")
     ]
-    return Table("against", (Column("reading", 1.2), Column("off by", 0.5, True), Column("allowed", 0.5, True), Column("judged", 2.2)), tuple(rows), empty="No reading was taken.")
+    return Table("against", (Column("reading", 1.2), Column("off by", 0.5, True), Column("allowed", 0.5, True), Column("judged", 2.2)), tuple(rows), empty="No reading was taken.", sources=(*basis.read, _PREDICTION))

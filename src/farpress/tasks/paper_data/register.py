@@ -43,12 +43,12 @@ def _paper(basis: Basis, *, with_names: bool) -> Paper:
                 Fields((Field("Kept by", details.data_kept_by, "who keeps the register and answers for it"), Field("Until", details.data_kept_until, "until when names are kept"),
                         Field("As of", basis.register.as_of[:10] or None, "no fob is recorded yet: what follows is the plan"),
                         Field("Entries", f"{sum(len(one.fobs) for one in holders)} held, {_stock(basis)} in stock or gone"))),
-                Cautions((CAUTIONS["data"], CAUTIONS["lost fob"], DUTIES["register"])))),
-            Section("Fobs held", (_fobs(basis, holders, marks),), is_on_new_page=True),
+                Cautions((CAUTIONS["data"], CAUTIONS["lost fob"], DUTIES["register"])),
+                Signatures((("Register keeper", "the entries agree with the fobs and the receivers"),)))),
+            Section("Fobs held", (_fobs(basis, holders, marks),)),
             Section("Spare, lost, handed in, destroyed", (_others(basis),)),
             Section("Where each button is learned", (_learned(basis),)),
             *persons,
-            Section("Signed", (Signatures((("Register keeper", "the entries agree with the fobs and the receivers"),)),)),
         ),
         is_wide=True,
     )
@@ -73,7 +73,7 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> T
     columns = (Column("label", 0.62), Column("state", 0.55), Column("holder", 0.45), Column("organisation", 0.7), Column("type", 0.35), Column("serial", 0.45),
                Column("button: function at receiver/output", 2.2), Column("issued", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell of", 0.5),
                Column("last seen", 0.5), Column("remarks", 0.6))
-    return Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.")
+    return Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.", sources=(*basis.given, *(basis.recorded if basis.events else ())))
 
 
 def _type(basis: Basis, fob: HeldFob) -> str:
@@ -97,7 +97,7 @@ def _others(basis: Basis) -> Table:
     columns = (Column("label"), Column("state"), Column("type", 0.6), Column("serial"), Column("cell of", 0.7), Column("lost reported"), Column("learned"))
     planned = [f"{name}: {group.spares}" for name, group in basis.case.job.groups.items() if group.spares]
     spares = f" Spares planned: {', '.join(planned)}." if planned else ""
-    return Table("others", columns, tuple(rows), empty=f"None recorded.{spares}")
+    return Table("others", columns, tuple(rows), empty=f"None recorded.{spares}", sources=basis.recorded)
 
 
 def _learned(basis: Basis) -> Table:
@@ -106,4 +106,4 @@ def _learned(basis: Basis) -> Table:
         for _, fob in sorted(basis.register.fobs.items()) for one in fob.learned
     ]
     columns = (Column("label"), Column("button", 0.5), Column("receiver"), Column("output", 0.5), Column("slot", 0.5), Column("learned", 0.7), Column("deleted", 0.7), Column("evidence", 1.4))
-    return Table("learned", columns, tuple(rows), empty="No learning is recorded yet. Write down receiver, output and slot while you learn: a fob can only be deleted where it is known.", blank_rows=0 if rows else 4)
+    return Table("learned", columns, tuple(rows), empty="No learning is recorded yet. Write down receiver, output and slot while you learn: a fob can only be deleted where it is known.", blank_rows=0 if rows else 4, sources=basis.recorded if rows else ())

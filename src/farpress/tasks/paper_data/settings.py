@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from farpress.domain.event import Event
 from farpress.domain.finding import Link
+from farpress.domain.parts import Part, ReceiverSheet
 from farpress.papers.paper import Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
+from farpress.sources import Citation
 from farpress.tasks.case import OutputAt
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
@@ -42,7 +44,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         rows.append((at.number, ", ".join(at.functions) or "no function", works_words(basis.case, at), mode_words(at.output), after_power_words(basis.case, at),
                      basis.judged(basis.about(f"output:{at.path}", links=(Link.OUTPUT,))), found,
                      None if event is None else str(event.body.get("found", "")) or None, None if event is None else f"{event.at[:10]} {event.by}"))
-    columns = (Column("output", 0.35), Column("function", 0.8), Column("works", 1.1), Column("planned: mode and time", 1.2), Column("planned: after power return", 0.6),
+    columns = (Column("output", 0.35), Column("function", 0.8), Column("works", 1.1), Column("planned: mode and time", 1.2, sources=basis.given), Column("planned: after power return", 0.6),
                Column("judged", 1.3), Column("set", 0.7), Column("checked", 0.6), Column("date, initials", 0.6))
     inputs: tuple[tuple[Cell | str | None, ...], ...] = tuple((number, given.reads, cable_words(given.cable), None, None) for number, given in box.inputs.items())
     buttons = tuple(
@@ -52,21 +54,25 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
     return Section(f"Receiver {path}", (
         Fields((
             Field("Part", part.says or part.name if part is not None else None, "which receiver it is"),
-            Field("Place", place_words(box.at)),
+            Field("Place", place_words(box.at), sources=basis.given),
             Field("Firmware, serial number", None),
             Field("Where the housing's key is", None),
             Field("Protection of learning", box.learn_access, "tamper-protected housing, code or open: who can teach it a fob"),
-            Field("Memory", f"{part.sheet.capacity} {part.sheet.capacity_counts or ''}" if part is not None and part.sheet.capacity is not None else None, "how many fobs or buttons it holds"),
-            Field("Deletes one fob by", part.sheet.deletes_by if part is not None else None, "slot, or fob in hand: record slots while learning"),
-            Field("Press counts as ended after", quantity(part.sheet.dropout_s, "time") if part is not None else None, "the drop-out time, from its sheet"),
+            Field("Memory", f"{part.sheet.capacity} {part.sheet.capacity_counts or ''}" if part is not None and part.sheet.capacity is not None else None, "how many fobs or buttons it holds", _cited(part, "capacity", "capacity_counts")),
+            Field("Deletes one fob by", part.sheet.deletes_by if part is not None else None, "slot, or fob in hand: record slots while learning", _cited(part, "deletes_by")),
+            Field("Press counts as ended after", quantity(part.sheet.dropout_s, "time") if part is not None else None, "the drop-out time, from its sheet", _cited(part, "dropout_s")),
         ), columns=4),
         Table(f"outputs {name}", columns, tuple(rows), empty="No output is described."),
-        Table(f"inputs {name}", (Column("input", 0.3), Column("acknowledges", 1.2), Column("cable", 1.2), Column("set", 0.6), Column("checked", 0.6)), inputs,
+        Table(f"inputs {name}", (Column("input", 0.3), Column("acknowledges", 1.2), Column("cable", 1.2, sources=basis.given), Column("set", 0.6), Column("checked", 0.6)), inputs,
               title="Inputs and acknowledgement", empty="None: the receiver is told nothing back."),
         Table(f"buttons {name}", (Column("group"), Column("button", 0.4), Column("press", 0.4), Column("function"), Column("output", 0.6)), buttons,
-              title="Buttons to be learned", empty="No button is learned here."),
+              title="Buttons to be learned", empty="No button is learned here.", sources=basis.given),
         Text("Learn with nobody else pressing nearby: listen first, press, listen again. Close learning afterwards.", is_note=True),
     ))
+
+
+def _cited(part: Part[ReceiverSheet] | None, *names: str) -> tuple[Citation, ...]:
+    return part.cite(*names) if part is not None else ()
 
 
 def _buttons(basis: Basis, path: str) -> list[tuple[str, str, bool, str, str]]:

@@ -7,14 +7,11 @@ from itertools import pairwise
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Verdict
 from farpress.papers.paper import Block, Cautions, Cell, Column, Field, Fields, Findings, Paper, Section, Table
-from farpress.sources import Citation, Mark
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.paper_data.words import input_words, level_of, place_words, quantity
+from farpress.tasks.paper_data.words import input_words, level_of, place_words, quantity, sheet_cell
 
 __all__ = ["paper"]
-
-_READ = Citation("reading taken on site", mark=Mark.MEASURED)
 
 
 def paper(basis: Basis) -> Paper:
@@ -52,8 +49,8 @@ def _customer(basis: Basis) -> Fields:
         Field("Survey by", details.prepared_by, "who looked at the premises"),
         Field("Date of the survey", details.date, "the day somebody was there"),
         Field("Kind of premises", "; ".join(surroundings) or None, "city, business, residential or rural: decides the radio noise"),
-        Field("Holders of fobs", f"{known}{' known, some groups without a number' if None in numbers else ''}" if numbers else None, "how many people shall hold a fob"),
-        Field("Grade of the alarm system", str(job.grade) if job.grade is not None else None, "the grade, or that there is none"),
+        Field("Holders of fobs", f"{known}{' known, some groups without a number' if None in numbers else ''}" if numbers else None, "how many people shall hold a fob", basis.given),
+        Field("Grade of the alarm system", str(job.grade) if job.grade is not None else None, "the grade, or that there is none", basis.given),
     ))
 
 
@@ -64,7 +61,7 @@ def _wishes(basis: Basis) -> Table:
     )
     columns = (Column("for whom"), Column("function"), Column("from where"), Column("presses", 0.55, True), Column("how surely", 0.6, True),
                Column("weight", 0.5), Column("in the customer's words", 1.5))
-    return Table("wishes", columns, rows, empty="No wish is written down yet.")
+    return Table("wishes", columns, rows, empty="No wish is written down yet.", sources=basis.given)
 
 
 def _never(basis: Basis) -> Table:
@@ -72,7 +69,7 @@ def _never(basis: Basis) -> Table:
         (f"{number}", rule.says or rule.never, ", ".join((*rule.of, *(f"by {one}" for one in rule.by))), rule.signed or "")
         for number, rule in enumerate(basis.case.job.rules, 1)
     )
-    return Table("never", (Column("no.", 0.25), Column("must never"), Column("of", 1.4), Column("accepted otherwise by", 0.6)), rows, empty="No rule is written down: ask what must never happen.")
+    return Table("never", (Column("no.", 0.25), Column("must never"), Column("of", 1.4), Column("accepted otherwise by", 0.6)), rows, empty="No rule is written down: ask what must never happen.", sources=basis.given)
 
 
 def _places(basis: Basis) -> Table:
@@ -82,7 +79,7 @@ def _places(basis: Basis) -> Table:
     )
     columns = (Column("premises", 0.7), Column("place", 0.9), Column("point", 0.9), Column("level", 0.7), Column("fob", 0.55), Column("sees the whole of", 1.1),
                Column("remark", 1.0), Column("photo", 0.4))
-    return Table("places", columns, rows, empty="No place is drawn yet.")
+    return Table("places", columns, rows, empty="No place is drawn yet.", sources=basis.given)
 
 
 def _builds(basis: Basis) -> Table:
@@ -106,20 +103,20 @@ def _builds(basis: Basis) -> Table:
         loss = f"{build.loss_db:g} dB ± {build.loss_sd_db:g} dB" if build is not None else None
         rows.append((premises, name, build.says if build is not None else "", f"{len(lengths)}", f"{total:.0f} m" if total else "slab",
                      Cell(loss, "", build.sources if build is not None else ())))
-    columns = (Column("premises", 0.8), Column("build"), Column("what it is", 1.6), Column("pieces", 0.45, True), Column("length", 0.5, True), Column("loss of one crossing at 433 MHz", 1.1))
+    columns = (Column("premises", 0.8), Column("build"), Column("what it is", 1.6), Column("pieces", 0.45, True, basis.given), Column("length", 0.5, True, basis.given), Column("loss of one crossing at 433 MHz", 1.1))
     return Table("builds", columns, tuple(rows), empty="No wall is drawn: reach is then only the way through the open air.")
 
 
 def _devices(basis: Basis) -> tuple[Block, ...]:
     equipment = basis.case.equipment
     devices = tuple(
-        (path.split("/")[0], path.split("/")[1], part.says or part.sheet.device or None, part.sheet.supply or None, quantity(part.sheet.voltage_v, "voltage") or "",
-         quantity(part.sheet.current_a, "current") or "", "; ".join(f"{name}: {input_words(one) or 'not described'}" for name, one in (part.sheet.inputs or {}).items()),
+        (path.split("/")[0], path.split("/")[1], part.says or part.sheet.device or None, part.sheet.supply or None, sheet_cell(part, "voltage_v", "voltage") or "",
+         sheet_cell(part, "current_a", "current") or "", "; ".join(f"{name}: {input_words(one) or 'not described'}" for name, one in (part.sheet.inputs or {}).items()),
          ", ".join(part.sheet.safeguards or ()) or "none recorded", None)
         for path, part in equipment.devices.items()
     )
     panels = tuple(
-        (path.split("/")[0], path.split("/")[1], part.says or None, str(part.sheet.grade or "") or None,
+        (path.split("/")[0], path.split("/")[1], part.says or None, Cell(str(part.sheet.grade), "", part.cite("grade")) if part.sheet.grade else None,
          "; ".join(f"{name}: {input_words(one) or 'not described'}" for name, one in (part.sheet.inputs or {}).items()),
          "; ".join(f"{name}: {one.says or 'not described'}" for name, one in (part.sheet.outputs or {}).items()))
         for path, part in equipment.panels.items()
@@ -138,11 +135,11 @@ def _supplies(basis: Basis) -> Table:
         premises, name = path.split("/")
         supply = basis.case.job.premises[premises].supplies[name]
         battery = basis.case.equipment.batteries.get(path)
-        rating = quantity(part.sheet.rated_a, "current") or quantity(part.sheet.rated_va, "apparent power")
-        rows.append((premises, name, part.says or part.name, quantity(part.sheet.voltage_v, "voltage"), rating,
-                     (quantity(battery.sheet.capacity_ah, "charge") or "battery, size not known") if battery is not None else "none",
+        rating = sheet_cell(part, "rated_a", "current") or sheet_cell(part, "rated_va", "apparent power")
+        rows.append((premises, name, part.says or part.name, sheet_cell(part, "voltage_v", "voltage"), rating,
+                     (sheet_cell(battery, "capacity_ah", "charge") or "battery, size not known") if battery is not None else "none",
                      quantity(supply.standby_s, "time") or "not demanded", place_words(supply.at)))
-    columns = (Column("premises", 0.8), Column("supply", 0.7), Column("what it is", 1.3), Column("volts", 0.6), Column("rated", 0.6), Column("battery", 0.6), Column("standby", 0.6), Column("where"))
+    columns = (Column("premises", 0.8), Column("supply", 0.7), Column("what it is", 1.3), Column("volts", 0.6), Column("rated", 0.6), Column("battery", 0.6), Column("standby", 0.6, sources=basis.given), Column("where", sources=basis.given))
     return Table("supplies", columns, tuple(rows), empty="No supply is described yet.")
 
 
@@ -150,13 +147,13 @@ def _readings(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
     for one in basis.case.job.readings:
         value = f"{one.level_dbm:g} dBm" if one.level_dbm is not None else f"{one.heard} of {one.of} presses" if one.heard is not None else None
-        rows.append((one.receiver, one.place, Cell(value, "", (_READ,)), f"{one.pad_db:g} dB" if one.pad_db is not None else "none", one.held or None, one.housing or "not said",
+        rows.append((one.receiver, one.place, Cell(value, "", basis.read), f"{one.pad_db:g} dB" if one.pad_db is not None else "none", one.held or None, one.housing or "not said",
                      place_words(one.aerial_at) or "as drawn", one.says))
     for event in basis.happened("reading taken"):
         body = event.body
-        rows.append((str(body.get("receiver", "")), str(body.get("where", "")), Cell(f"{body.get('value')} {body.get('unit')}", "", (_READ,)), str(body.get("pad_db", "none")),
+        rows.append((str(body.get("receiver", "")), str(body.get("where", "")), Cell(f"{body.get('value')} {body.get('unit')}", "", basis.recorded), str(body.get("pad_db", "none")),
                      str(body.get("held", "")) or None, "", "", f"{event.at[:10]} {body.get('instrument', '')}"))
-    columns = (Column("receiver", 0.9), Column("place", 0.9), Column("read", 0.9), Column("pad", 0.4), Column("fob", 0.6), Column("housing", 0.6), Column("aerial", 0.7), Column("remark, time, instrument", 1.4))
+    columns = (Column("receiver", 0.9), Column("place", 0.9), Column("read", 0.9), Column("pad", 0.4), Column("fob", 0.6), Column("housing", 0.6), Column("aerial", 0.7, sources=basis.given), Column("remark, time, instrument", 1.4))
     return Table("readings", columns, tuple(rows), empty="No reading was taken. A handful of levels narrows every prediction.", blank_rows=0 if rows else 5)
 
 
@@ -166,7 +163,7 @@ def _noise(basis: Basis) -> Table:
         rows.append((premises, quantity(house.noise_floor_dbm, "level") if house.noise_floor_dbm is not None else None,
                      f"{house.noise_bursts_share:.1%} of the time" if house.noise_bursts_share is not None else None))
         rows += [(f"{premises}/{name}", quantity(box.noise_floor_dbm, "level"), "") for name, box in house.receivers.items() if box.noise_floor_dbm is not None]
-    return Table("noise", (Column("where"), Column("noise floor"), Column("foreign signals")), tuple(rows), title="Noise")
+    return Table("noise", (Column("where"), Column("noise floor"), Column("foreign signals")), tuple(rows), title="Noise", sources=basis.read)
 
 
 def _hazards(basis: Basis) -> tuple[Block, ...]:

@@ -18,6 +18,8 @@ __all__ = ["log_book", "maintenance_plan"]
 
 _INTERVAL: Final = Citation("intervals of maintenance", place="the maker's instructions and the insurer's demands come first", mark=Mark.PRACTICE)
 
+_LIFE: Final = Citation("life of cells and batteries, as in the cell plan and the design proposal", mark=Mark.COMPUTED)
+
 _LOGGED: Final = ("visit", "fault reported", "fault closed", "cell changed", "battery changed", "receiver replaced", "fob lost", "fob deleted", "low cell", "job changed", "note")
 
 Row = tuple[Cell | str | None, ...]
@@ -45,7 +47,7 @@ def _due(basis: Basis) -> Table:
     found = [] if basis.day is None else [one for one in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12) if one.who != "customer"]
     rows: list[Row] = [(one.on.isoformat(), one.premises, one.does, one.because, one.who, None) for one in found]
     columns = (Column("due", 0.5), Column("premises", 0.6), Column("what", 1.6), Column("why then", 1.6), Column("by", 0.6), Column("done on, entry", 0.6))
-    return Table("due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2)
+    return Table("due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2, sources=(_INTERVAL, _LIFE))
 
 
 def _every(text: str) -> Cell:
@@ -69,15 +71,15 @@ def _firm(basis: Basis) -> Iterator[Row]:
     for one in basis.of_code("SUP-04"):
         supply = basis.case.job.premises[one.about.split("/")[0]].supplies.get(one.about.split("/")[1])
         changed = supply.battery.changed if supply is not None and supply.battery is not None else None
-        yield (f"Battery of {one.about}: under load, mains off; change it when due", _every("12 months"), "firm", f"last changed {changed}" if changed else None,
+        yield (f"Battery of {one.about}: under load, mains off; change it when due", _every("12 months"), "firm", Cell(f"last changed {changed}", "", basis.given) if changed else None,
                basis.judged([one], one.says), "multimeter, load")
     for one in basis.of_code("SUP-01"):
         if one.value is not None and one.limit is not None:
-            yield (f"Volts at {one.about.split(' on ')[0]}, everything on", _every("12 months"), "firm", Cell(f"{one.value:.4g} V worst case, computed", str(one.verdict), one.sources), f"{one.limit:.4g} V", "multimeter")
+            yield (f"Volts at {one.about.split(' on ')[0]}, everything on", _every("12 months"), "firm", Cell(f"{one.value:.4g} V worst case, computed", str(one.verdict), one.sources), Cell(f"{one.limit:.4g} V", "", one.sources), "multimeter")
     for premises, house in basis.case.job.premises.items():
         for name, loop in house.tamper_loops.items():
             legs = ", ".join(f"{leg} {quantity(ohms, 'resistance')}" for leg, ohms in loop.legs.items())
-            yield (f"Tamper loop {premises}/{name}, leg by leg; tap each joint", _every("12 months"), "firm", legs, "a leg that has risen or jumps: remake its joints", "multimeter")
+            yield (f"Tamper loop {premises}/{name}, leg by leg; tap each joint", _every("12 months"), "firm", Cell(legs, "", basis.read), "a leg that has risen or jumps: remake its joints", "multimeter")
     for one in basis.of_code("CON-06"):
         if one.value is not None:
             yield (f"Contact {one.about}: operations so far", _every("12 months"), "firm", Cell(f"about {one.value:,.0f} operations to be expected", str(one.verdict), one.sources), "change the receiver before", "record")
@@ -87,7 +89,7 @@ def _firm(basis: Basis) -> Iterator[Row]:
 
 def _levels(basis: Basis) -> Table:
     rows: list[Row] = [(one.receiver, one.place, f"{one.level_dbm:g} dBm" if one.level_dbm is not None else f"{one.heard} of {one.of}", one.held or "", None, None) for one in basis.case.job.readings]
-    columns = (Column("receiver"), Column("place"), Column("read at the survey"), Column("fob", 0.6), Column("read today", 0.7), Column("date, by", 0.8))
+    columns = (Column("receiver"), Column("place"), Column("read at the survey", sources=basis.read), Column("fob", 0.6), Column("read today", 0.7), Column("date, by", 0.8))
     return Table("levels", columns, tuple(rows), empty="No level was read. Read a few at handover: without a baseline a slow loss goes unseen.", blank_rows=0 if rows else 4)
 
 

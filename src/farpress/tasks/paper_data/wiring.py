@@ -9,10 +9,11 @@ from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
 from farpress.domain.premises import CableRun
 from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
+from farpress.sources import Citation
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.drawings import block_diagrams, terminal_drawings
 from farpress.tasks.paper_data.wiring_tables import cores_table, readings_table, slips_table
-from farpress.tasks.paper_data.words import loop_ohm_text, protection_words, quantity, works_words
+from farpress.tasks.paper_data.words import loop_ohm_cell, protection_words, quantity, sheet_cell, works_words
 from farpress.tasks.wiring import wiring_schedule
 
 __all__ = ["paper"]
@@ -27,8 +28,8 @@ def paper(basis: Basis) -> Paper:
         (
             Section("Before you open anything", (Cautions((CAUTIONS["mains"], DUTIES["electrical test"], CAUTIONS["deference"])),)),
             Section("Runs and their judgement", (_runs(basis),)),
-            Section("Block diagram", block_diagrams(basis), is_turned=True),
-            Section("Wiring schedule, core by core", (cores_table(schedule),), is_on_new_page=True),
+            Section("Block diagram", block_diagrams(basis), is_on_new_page=True),
+            Section("Wiring schedule, core by core", (cores_table(schedule, basis.given, _fuse_sources(basis)),), is_on_new_page=True),
             Section("Readings to expect", (Text("Unplugged at its start, nothing else connected; supply off.", is_note=True), readings_table(schedule))),
             Section("From the symptom back to the slip", (slips_table(schedule),)),
             Section("Tamper loops, leg by leg", (_tamper(basis),)),
@@ -53,8 +54,8 @@ def _runs(basis: Basis) -> Table:
         rows.append((
             f"{at.receiver_path}, output {at.number}, {'normally open' if at.output.contact == 'normally open' else 'normally closed'} and common",
             works_words(case, at), run.part if run is not None else None, run.cores if run is not None else None,
-            quantity(cable.sheet.area_mm2, "area") if cable is not None else None, quantity(run.length_m, "length") if run is not None else None,
-            loop_ohm_text(case, run), None, _voltage_class(basis, at.path), protection_words(at), at.output.load_from or "potential-free", judged,
+            sheet_cell(cable, "area_mm2", "area"), quantity(run.length_m, "length") if run is not None else None,
+            loop_ohm_cell(case, run), None, _voltage_class(basis, at.path), protection_words(at), at.output.load_from or "potential-free", judged,
         ))
         if run is not None and run.shares_return_with:
             rows[-1] = (*rows[-1][:-2], f"{at.output.load_from or 'potential-free'}, return shared with {run.shares_return_with}", judged)
@@ -67,7 +68,7 @@ def _runs(basis: Basis) -> Table:
                 if one.fed is not None:
                     rows.append(_run(basis, f"{premises}/{one.fed.from_}, + and −", f"{premises}/{name}, supply + and −", one.fed.cable, "as the supply",
                                      tuple(found for found in basis.of_code("SUP-01") if found.about.startswith(f"{name} on {premises}/"))))
-    columns = (Column("from, terminal", 1.25), Column("to, terminal", 1.3), Column("cable", 0.75), Column("cores", 0.6), Column("area", 0.5), Column("length", 0.4, True),
+    columns = (Column("from, terminal", 1.25), Column("to, terminal", 1.3), Column("cable", 0.75), Column("cores", 0.6, sources=basis.given), Column("area", 0.55), Column("length", 0.5, True, basis.given),
                Column("loop, 20 °C", 0.5, True), Column("found", 0.45), Column("class", 0.65), Column("protection", 0.8), Column("fed from", 0.7), Column("judged", 1.35))
     return Table("runs", columns, tuple(rows), empty="No cable is described yet.")
 
@@ -76,8 +77,8 @@ def _run(basis: Basis, start: str, end: str, run: CableRun | None, kind: str, ju
     cable = basis.case.equipment.cables.get(run.part) if run is not None else None
     if run is None:
         return (start, end, None, None, None, None, None, None, kind, "", "", Cell("cable not described", "open"))
-    return (start, end, run.part, run.cores, quantity(cable.sheet.area_mm2, "area") if cable is not None else None, quantity(run.length_m, "length"),
-            loop_ohm_text(basis.case, run), None, kind, "", "", basis.judged(judged) if judged else "")
+    return (start, end, run.part, run.cores, sheet_cell(cable, "area_mm2", "area"), quantity(run.length_m, "length"),
+            loop_ohm_cell(basis.case, run), None, kind, "", "", basis.judged(judged) if judged else "")
 
 
 def _voltage_class(basis: Basis, path: str) -> str:
@@ -92,17 +93,21 @@ def _tamper(basis: Basis) -> Table:
                 judged = [one for one in basis.of_code("PAN-05") if one.about == f"{premises}/{name}: {leg}"]
                 later = quantity(loop.later[leg], "resistance") if leg in loop.later else ""
                 rows.append((f"{premises}/{name}", loop.panel, leg, quantity(ohms, "resistance"), later, None, basis.judged(judged)))
-    columns = (Column("loop"), Column("panel", 0.7), Column("leg", 0.7), Column("read", 0.5, True), Column("read later", 0.5, True), Column("read today", 0.6), Column("judged", 2))
+    columns = (Column("loop"), Column("panel", 0.7), Column("leg", 0.7), Column("read", 0.5, True, basis.read), Column("read later", 0.5, True, basis.read), Column("read today", 0.6), Column("judged", 2))
     return Table("tamper-legs", columns, tuple(rows), empty="No tamper loop is described. Housings of receivers want one where an alarm is set or unset.")
 
 
 def _fuses(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = [
-        (path, part.says or part.name, quantity(part.sheet.fuse_a, "current"),
+        (path, part.says or part.name, sheet_cell(part, "fuse_a", "current"),
          basis.judged([one for one in basis.of_code("SUP-05") if f"supply:{path}" in one.subjects]))
         for path, part in basis.case.equipment.supplies.items()
     ]
     return Table("fuses", (Column("supply"), Column("what it is", 1.5), Column("fuse", 0.5, True), Column("operates at a short in every cable", 3)), tuple(rows))
+
+
+def _fuse_sources(basis: Basis) -> tuple[Citation, ...]:
+    return tuple(dict.fromkeys(source for part in basis.case.equipment.supplies.values() for source in part.cite("fuse_a")))
 
 
 def _changes(basis: Basis) -> Table:

@@ -6,17 +6,22 @@ Only words; nothing is judged and nothing made up: what is not known stays None.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any, Final
 
-from farpress.domain.parts import DeviceInput, PanelInput
+from farpress.domain.parts import DeviceInput, PanelInput, Part
 from farpress.domain.premises import CableRun, Output
+from farpress.papers.paper import Cell
+from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.driven import Driven, driven_of, listed
 from farpress.units import write_quantity
 
 __all__ = [
-    "after_power_words", "cable_words", "contact_words", "function_words", "input_words", "level_of", "loop_ohm_text", "mode_words", "place_words",
-    "protection_words", "quantity", "terminal_words", "works_words",
+    "after_power_words", "cable_words", "contact_words", "function_words", "input_words", "level_of", "loop_ohm_cell", "mode_words", "place_words",
+    "protection_words", "quantity", "sheet_cell", "terminal_words", "works_words",
 ]
+
+_LOOP: Final = Citation("length, there and back, by the largest permitted resistance of the conductor (IEC 60228)", mark=Mark.COMPUTED)
 
 _LOGIC = {
     "start": "start input: open, stop, close, stop in turn", "open only": "open-only input", "partial open": "partial-open input", "close": "close input",
@@ -31,6 +36,12 @@ _READS = {
 def quantity(value: float | None, kind: str) -> str | None:
     """A quantity as a person writes it; None where it is not known."""
     return None if value is None else write_quantity(value, kind)
+
+
+def sheet_cell(part: Part[Any] | None, name: str, kind: str) -> Cell | None:
+    """A value of a part's sheet with its source; None where the part or the value is not known."""
+    value = getattr(part.sheet, name) if part is not None else None
+    return Cell(write_quantity(value, kind), "", part.cite(name)) if part is not None and value is not None else None
 
 
 def mode_words(output: Output) -> str:
@@ -111,15 +122,15 @@ def cable_words(run: CableRun | None) -> str | None:
     return f"{run.part}, {write_quantity(run.length_m, 'length')}{f', cores {run.cores}' if run.cores else ''}"
 
 
-def loop_ohm_text(case: Case, run: CableRun | None) -> str | None:
-    """Resistance there and back at 20 degC: "5 ohm"; None where it is not known."""
+def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
+    """Resistance there and back at 20 degC with its source: "5 ohm"; None where it is not known."""
     from farpress.tasks.cabling import core_of
 
     part = case.equipment.cables.get(run.part) if run is not None else None
     core = core_of(part) if part is not None else None
     if run is None or core is None:
         return None
-    return write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance")
+    return Cell(write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance"), "", (_LOOP, *(part.cite("area_mm2") if part is not None else ())))
 
 
 def place_words(at: Iterable[float] | None) -> str | None:
