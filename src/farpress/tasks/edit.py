@@ -16,10 +16,10 @@ from farpress.domain.finding import Change
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
-from farpress.jobfile.reader import JobDocument, read_job, read_job_text
+from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_job_tree
 from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
-from farpress.jobfile.writer import apply_changes, put_text
+from farpress.jobfile.writer import put_text, with_changes_made
 from farpress.tasks.case import Case
 from farpress.tasks.edit_judging import JudgedBeside, State
 
@@ -211,6 +211,9 @@ class Workbench(JudgedBeside):
             raise JobFileError(self._state.faults)
 
     def _values(self, fingerprint: str) -> Any:
+        document = self._state.case.document
+        if document is not None and document.fingerprint == fingerprint:
+            return _value(document.tree)
         text = self.history.text_of(fingerprint)
         if text is None:
             raise FarpressError("The version that this change was made on is not kept here any more. Load the page again and repeat the change.")
@@ -221,7 +224,8 @@ class Workbench(JudgedBeside):
         now = self._state
         document = now.case.document
         assert document is not None
-        result = read_job_text(_dry_run(document, changes), known=self.known)
+        source, tree = with_changes_made(document.source, document.tree, changes)
+        result = read_job_tree(source, tree, known=self.known)
         if result.fingerprint == now.fingerprint:
             return self._last_or_fail()
         return self._write(result, by=by, says=says, kind=kind, of=of)
@@ -267,9 +271,7 @@ class Workbench(JudgedBeside):
         """This person's changes that stand, and those taken back that can be made again."""
         standing: list[Version] = []
         taken_back: list[Version] = []
-        for version in self.history.versions():
-            if version.by != by:
-                continue
+        for version in self.history.versions(by=by):
             if version.kind == "edit":
                 standing.append(version)
                 taken_back.clear()
@@ -315,13 +317,3 @@ def _value(node: Node) -> Any:
         return data
     return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)
 
-
-def _dry_run(document: JobDocument, changes: Sequence[Change]) -> str:
-    """The text after some changes, with nothing written."""
-    import tempfile
-
-    with tempfile.TemporaryDirectory(prefix="farpress-") as name:
-        copy = Path(name) / "job.yaml"
-        copy.write_bytes(document.source.text.encode("utf-8"))
-        apply_changes(copy, changes)
-        return read_source(copy).text
