@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -14,10 +15,12 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from farpress import __version__
+from farpress.desk import apart as apart_tasks
 from farpress.desk import drawing
 from farpress.desk.access import Access, Role, Session
 from farpress.desk.live import Hub
 from farpress.desk.shelf import Shelf
+from farpress.desk.workers import Worker
 from farpress.domain.finding import Assessment
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
@@ -42,6 +45,31 @@ PAGES: Final[tuple[tuple[str, str, str], ...]] = (
 
 HERE: Final = Path(__file__).parent
 
+WAIT_S: Final = 0.12
+"""How long a page waits for a new judgement before it shows the last one and says so: our choice."""
+
+FIRST_S: Final = 0.8
+"""The same where none was made yet: our choice."""
+
+
+@dataclass
+class Warming:
+    """Whether the calculation of reach is being made ready for this computer, which takes long the first time.
+
+    Attributes:
+        begun: when, by the clock that only goes on; 0 where it never begins.
+        done: set when nothing has to be waited for any more.
+    """
+
+    begun: float = 0.0
+    done: threading.Event = field(default_factory=threading.Event)
+
+    def passed_s(self, patience_s: float) -> float | None:
+        """None as soon as it is ready; else, after so much patience, how long it has been going on [s]."""
+        if not self.begun or self.done.wait(max(0.0, self.begun + patience_s - time.monotonic())):
+            return None
+        return time.monotonic() - self.begun
+
 
 @dataclass
 class Desk:
@@ -50,10 +78,26 @@ class Desk:
     shelf: Shelf
     access: Access
     hub: Hub
+    reach: Worker
+    judging: Worker
+    warming: Warming = field(default_factory=lambda: Warming())
     asking: threading.local = field(default_factory=threading.local)
     _notes: dict[str, str] = field(default_factory=dict)
     _told: set[str] = field(default_factory=set)
     _before: dict[str, Assessment] = field(default_factory=dict)
+
+    @classmethod
+    def over(cls, where: Path, access: Access, *, apart: bool) -> Desk:
+        """A desk over a folder; `apart`: with processes of their own for what takes long."""
+        judging = Worker("judging", apart=apart)
+        shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
+        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging)
+
+    def close(self) -> None:
+        """Give back files and processes."""
+        self.reach.close()
+        self.judging.close()
+        self.shelf.close()
 
     def bench(self, name: str) -> Workbench:
         """The workbench of a job; its news go to every open page.
@@ -113,6 +157,15 @@ class Sheet:
         """The job as it was when the request began."""
         return self.bench.state()
 
+    def judged(self) -> tuple[Assessment, str]:
+        """The judgement to be shown, and how it stands: "" for the present state, "before" or "first" while it is being made."""
+        made, is_current = self.bench.assessment_soon(wait_s=WAIT_S, first_s=FIRST_S)
+        if made is None:
+            return Assessment(self.state.case.job.job, self.state.fingerprint, __version__, (), ()), "first"
+        if is_current:
+            self.desk.judged_before(self.name, made)
+        return made, "" if is_current else "before"
+
     @property
     def root(self) -> str:
         """Beginning of every address of this job."""
@@ -135,7 +188,7 @@ class Sheet:
             "layout": "part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
             "here": here, "title": title, "sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "details": details,
             "undoable": self.bench.undoable(by=self.session.name), "redoable": self.bench.redoable(by=self.session.name), "may": self.may,
-            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared,
+            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared, "judging": "",
         }  # fmt: skip
         return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}), status)
 

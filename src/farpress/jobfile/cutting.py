@@ -158,7 +158,8 @@ def _cut(place: _Place, lines: Sequence[str], changes: Sequence[Change], offset:
     for change in changes:
         key, rest = change.path[depth], change.path[depth + 1 :]
         if place.is_list:
-            assert isinstance(key, int) and isinstance(place.key, int)
+            assert isinstance(key, int)
+            assert isinstance(place.key, int)
             seen.append(Change((_WRAP, key - place.key, *rest), change.value))
         else:
             seen.append(Change((key, *rest), change.value))

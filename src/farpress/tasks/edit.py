@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from farpress.domain.finding import Change
+from farpress.domain.finding import Assessment, Change
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
@@ -20,6 +20,7 @@ from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_j
 from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
 from farpress.jobfile.writer import put_text, with_changes_made
+from farpress.record.store import FILE_NAME as RECORD_FILE
 from farpress.tasks.case import Case
 from farpress.tasks.edit_judging import JudgedBeside, State
 
@@ -36,8 +37,12 @@ class NothingToUndo(FarpressError):
 class Workbench(JudgedBeside):
     """One job folder with its changes."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
         """Open a job folder.
+
+        Args:
+            folder: the folder, or its job file.
+            judge: who judges a case; see `JudgedBeside`.
 
         Raises:
             JobFileError: the job cannot be used; every fault is listed.
@@ -45,7 +50,7 @@ class Workbench(JudgedBeside):
         """
         from farpress.catalogue.store import load_catalogue
 
-        super().__init__()
+        super().__init__(judge)
         self.folder = folder if folder.is_dir() else folder.parent
         self.history = History(self.folder)
         self._catalogue = load_catalogue()
@@ -71,6 +76,10 @@ class Workbench(JudgedBeside):
         with self._lock:
             self._look()
             return self._state
+
+    def judged_on(self) -> tuple[object, ...]:
+        """The fingerprint of the job file, and the stamps of the record's files."""
+        return (self.state().fingerprint, *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")))
 
     def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
         """Make changes and save them, all of them or none.
@@ -181,10 +190,21 @@ class Workbench(JudgedBeside):
 
     def _stamp(self) -> tuple[int, int, int]:
         try:
-            found = job_path(self.folder).stat()
+            return self._stamp_of(job_path(self.folder))
         except (OSError, JobFileError):
             return (0, 0, 0)
-        return (found.st_mtime_ns, found.st_size, found.st_ino)
+
+    @staticmethod
+    def _stamp_of(path: Path) -> tuple[int, int, int]:
+        try:
+            found = path.stat()
+        except OSError:
+            return (0, 0, 0)
+        return (found.st_mtime_ns, found.st_size, found.st_ino) if found.st_size else (0, 0, 0)
+
+    def close(self) -> None:
+        """Give back the file of versions; it is opened again when it is needed."""
+        self.history.close()
 
     def _last(self) -> Version | None:
         found = self.history.versions(last=1)

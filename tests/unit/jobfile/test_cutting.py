@@ -19,7 +19,8 @@ JOB = Path(__file__).parents[3] / "examples" / "larkfen-house" / "job.yaml"
 def tree_of(text: str) -> Node:
     """The tree of a text without faults."""
     tree, faults = parse_tree(decode(text.encode(), None))
-    assert tree is not None and not faults
+    assert tree is not None
+    assert not faults
     return tree
 
 

@@ -56,8 +56,9 @@ def _page(request: Request) -> Response:
     states: dict[str, int] = {}
     for row in rows:
         states[row["state"]] = states.get(row["state"], 0) + 1
-    return sheet.page("keys.html", here="keys", rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
-                      matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in sheet.bench.assessment().findings if one.link == "register"])
+    assessment, judging = sheet.judged()
+    return sheet.page("keys.html", here="keys", judging=judging, rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
+                      matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in assessment.findings if one.link == "register"])
 
 
 def _fob(request: Request) -> Response:

@@ -23,10 +23,11 @@ LINKS: Final = (Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.DEVICE, Link.PANEL)
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
     case = sheet.state.case
-    findings = sorted((one for one in sheet.bench.assessment().findings if one.link in LINKS), key=lambda one: (-one.verdict.rank, one.code, one.about))
+    assessment, judging = sheet.judged()
+    findings = sorted((one for one in assessment.findings if one.link in LINKS), key=lambda one: (-one.verdict.rank, one.code, one.about))
     receivers = [(f"{premises}/{name}", box) for premises, house in case.job.premises.items() for name, box in house.receivers.items()]
     return sheet.page("wiring.html", here="wiring", findings=findings, schedule=wiring_schedule(case), receivers=receivers, premises=list(case.job.premises),
-                      subject=place_of_subject)
+                      subject=place_of_subject, judging=judging)
 
 
 def _terminals(request: Request) -> Response:

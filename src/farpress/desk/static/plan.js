@@ -15,6 +15,7 @@ const snapStep = () => Number($("#snap").value);
 const round = (value, step = snapStep()) => Math.round(Math.round(value / step) * step * 1000) / 1000;
 const level = () => $("#level").value || null;
 const receiver = () => $("#receiver").value;
+const presses = () => Number($("#presses").value);
 const premises = () => $("#premises").value;
 const at = (...keys) => ["premises", premises(), ...keys];
 const metres = (value) => `${Math.round(value * 1000) / 1000} m`;
@@ -85,6 +86,7 @@ function paint() {
   for (const { label, points: list, cls } of shownContours()) { parts.push(node("path", { class: `contour ${cls}`, d: list.map((piece) => line(piece)).join("") })); const longest = list.reduce((a, b) => (b.length > (a?.length || 0) ? b : a), null); if (longest && longest.length > 6) { const [X, Y] = px(longest[Math.floor(longest.length / 2)]); if (X > 40 && X < w - 60 && Y > 20 && Y < h - 20) parts.push(node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label)); } }
   data.walls.forEach((wall, index) => parts.push(...drawWall(wall, index, here)));
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
+  for (const one of data.forbidden) parts.push(...drawForbidden(one));
   taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
   for (const one of points()) parts.push(drawPoint(one, here));
   if (chosen?.kind === "wall" && canChange) data.walls[chosen.index].along.forEach((spot, index) => { const [X, Y] = px(spot); parts.push(node("rect", { class: "handle", x: X - 6, y: Y - 6, width: 12, height: 12, "data-handle": index })); });
@@ -142,6 +144,12 @@ function drawPoint(one, here) {
   if (isChosen) made.append(node("circle", { class: "ring", r: 16 }));
   if (label && (view.s > 2 || isChosen)) { const place = labelPlace(X, Y, label, isChosen); if (place) made.append(node("text", { x: place[0], y: place[1], "text-anchor": place[2] }, label)); }
   return made;
+}
+// Where something must never work from: a barred circle round a place, a dashed line at a distance; the words stand in its title and in the list.
+function drawForbidden(one) {
+  const [X, Y] = px(one.at);
+  if (one.radius) { const far = one.radius * view.s; return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), node("text", { class: "label", x: X, y: Y - far - 6, "text-anchor": "middle" }, one.says)]; }
+  return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
 }
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
 let taken = [];
@@ -353,7 +361,7 @@ function finishPanel(made, key, word) {
   made.append(element("p", { class: "row between" }, canChange ? element("button", { type: "button", class: "stop", onclick: async () => { chosen = null; await edit([{ path: at(...key), value: null }], `${word} removed`); await load(); } }, "Remove") : null, element("button", { type: "button", onclick: () => open(`${root}/entry?path=${encodeURIComponent(path)}`) }, "All details")));
 }
 function listAll() {
-  $("#list").replaceChildren(...points().map((one) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: one.kind, id: id(one.key) }; tool = "select"; inspect(); draw(); svg.focus(); } }, `${one.kind} ${one.name}`))), ...data.walls.map((wall, index) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: "wall", index }; tool = "select"; inspect(); draw(); svg.focus(); } }, `wall ${index + 1}, ${wall.build}${wall.level ? ", " + wall.level : ""}`))));
+  $("#list").replaceChildren(...data.forbidden.map((one) => element("li", {}, `${one.name ? one.name + ": " : ""}${one.says}`)), ...points().map((one) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: one.kind, id: id(one.key) }; tool = "select"; inspect(); draw(); svg.focus(); } }, `${one.kind} ${one.name}`))), ...data.walls.map((wall, index) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: "wall", index }; tool = "select"; inspect(); draw(); svg.focus(); } }, `wall ${index + 1}, ${wall.build}${wall.level ? ", " + wall.level : ""}`))));
 }
 
 // -- pointer: mouse, pen and fingers alike ------------------------------------------------------------
@@ -393,7 +401,7 @@ svg.addEventListener("pointermove", (event) => {
   } else if (draft) { draft.hover = snapped(here, { from: draft.points.at(-1) }); draw(); }
   if (event.pointerType === "mouse" || grip) { const share = shareAt(shownGrid(), here); pointer.textContent = `${here[0].toFixed(2)}, ${here[1].toFixed(2)} m${share == null || !$("#show-map").checked ? "" : ` · ${inWords(share)}`}`; }
 });
-const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % of single presses heard`);
+const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % ${presses() === 1 ? "of single presses heard" : `heard within ${presses()} presses`}`);
 async function release(event) {
   fingers.delete(event.pointerId);
   if (fingers.size < 2 && pinch) { pinch = null; requestMap({ fine: true }); return; }
@@ -442,7 +450,7 @@ svg.addEventListener("keydown", async (event) => {
 // -- reach: coarse at once while something is dragged, fine when it rests --------------------------------
 const shownGrid = () => { const which = keptA ? $("#compare").value : "now"; if (which === "A") return keptA.grid; if (which === "difference" && keptA && grid) return { ...grid, difference: true, values: grid.values.map((row, y) => row.map((value, x) => { const [px0, py0] = [grid.left + ((x + 0.5) * (grid.right - grid.left)) / row.length, grid.low + ((y + 0.5) * (grid.high - grid.low)) / grid.values.length], was = shareAt(keptA.grid, [px0, py0]); return value < 0 || was == null ? -9 : value - was; })) }; return grid; };
 let contourCache = { of: null, list: [] };
-function shownContours() { if (!$("#show-map").checked || !grid || (keptA && $("#compare").value === "difference")) return []; const which = shownGrid(); if (contourCache.of !== which) contourCache = { of: which, list: contours(which) }; return contourCache.list; }
+function shownContours() { if (!$("#show-map").checked || !grid || (keptA && $("#compare").value === "difference")) return []; const which = shownGrid(); if (contourCache.of !== which) contourCache = { of: which, list: contours(which, presses()) }; return contourCache.list; }
 let running = false, wanted = null;
 async function requestMap({ fine }) {
   if (!$("#show-map").checked || !data?.receivers.length) { if (data && !data.receivers.length) $("#mapstate").textContent = "Draw a receiver to see its reach."; return; }
@@ -454,11 +462,12 @@ async function requestMap({ fine }) {
   const shifted = moving && (moving.one.kind === "aerial" ? moving.one.of : moving.one.name) === receiver() && !moving.one.other ? moving.to : moving?.one.other && moving.one.of === receiver() ? moving.to : null;
   const begun = performance.now();
   try {
-    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
+    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, presses: presses(), ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
     if (told.shares) {
       grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
       board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`; board.dataset.maps = Number(board.dataset.maps || 0) + 1;
       $("#mapstate").textContent = `fob of ${told.group}${told.notes.length ? "; " + told.notes[0] : ""}`;
+    } else if (told.wait) { grid = null; $("#mapstate").textContent = told.says; clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 1000); running = false; return;
     } else { grid = null; $("#mapstate").textContent = told.says || ""; board.dataset.maps = Number(board.dataset.maps || 0) + 1; }
   } catch (error) { if (error.name !== "AbortError") $("#mapstate").textContent = "The map could not be drawn."; }
   running = false; draw();
@@ -480,8 +489,12 @@ async function budgetAt(spot) {
   const made = new DOMParser().parseFromString(await answer.text(), "text/html");
   panel.dataset.budget = "1"; panel.replaceChildren(...made.body.childNodes); panel.scrollIntoView({ block: "nearest" });
 }
-$("#keep").addEventListener("click", () => { if (!grid) return; keptA = { grid, receiver: receiver(), places: placesTable.now || [] }; $("#compare-box").hidden = false; say("This is variant A now. Change something, then look at the difference."); placesTable(); });
+$("#keep").addEventListener("click", () => { if (!grid) return; keptA = { grid, presses: presses(), receiver: receiver(), places: placesTable.now || [] }; $("#compare-box").hidden = false; say("This is variant A now. Change something, then look at the difference."); placesTable(); });
 for (const name of ["#show-map", "#level", "#compare"]) $(name).addEventListener("change", () => { draw(); requestMap({ fine: true }); });
+$("#presses").addEventListener("change", () => {
+  if (keptA && keptA.presses !== presses()) { keptA = null; $("#compare").value = "now"; $("#compare-box").hidden = true; say("Variant A was of another number of presses; keep it anew to compare."); placesTable(); }
+  contourCache.of = null; requestMap({ fine: true });
+});
 $("#receiver").addEventListener("change", () => { requestMap({ fine: true }); placesTable(); });
 $("#premises").addEventListener("change", () => { const where = new URL(location.href); where.searchParams.set("premises", premises()); history.replaceState(null, "", where); chosen = null; grid = null; keptA = null; load({ fit: true }); });
 
