@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -48,6 +49,9 @@ HERE: Final = Path(__file__).parent
 WAIT_S: Final = 0.12
 """How long a page waits for a new judgement before it shows the last one and says so: our choice."""
 
+KEPT_TEXTS: Final = 24
+"""Pieces of pages kept for the next who asks: our choice, some megabytes at most."""
+
 FIRST_S: Final = 0.8
 """The same where none was made yet: our choice."""
 
@@ -85,6 +89,7 @@ class Desk:
     _notes: dict[str, str] = field(default_factory=dict)
     _told: set[str] = field(default_factory=set)
     _before: dict[str, Assessment] = field(default_factory=dict)
+    _kept: dict[tuple[object, ...], tuple[Assessment, str]] = field(default_factory=dict)
 
     @classmethod
     def over(cls, where: Path, access: Access, *, apart: bool) -> Desk:
@@ -92,6 +97,15 @@ class Desk:
         judging = Worker("judging", apart=apart)
         shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
         return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging)
+
+    def kept(self, key: tuple[object, ...], of: Assessment, make: Callable[[], str]) -> str:
+        """A text that was made before for this key and this very judgement, or is made now."""
+        found = self._kept.get(key)
+        if found is None or found[0] is not of:
+            found = self._kept[key] = (of, make())
+            while len(self._kept) > KEPT_TEXTS:
+                self._kept.pop(next(iter(self._kept)), None)
+        return found[1]
 
     def close(self) -> None:
         """Give back files and processes."""
@@ -194,8 +208,16 @@ class Sheet:
 
     def part(self, template: str, **values: Any) -> Response:
         """A piece of a page, as for a dialogue."""
+        return HTMLResponse(self.text(template, **values))
+
+    def text(self, template: str, **values: Any) -> str:
+        """A piece of a page as text, every value in it escaped, to stand in another."""
         whole = {"sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "may": self.may}
-        return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}))
+        return self.desk.templates.get_template(template).render(**{**whole, **values})
+
+    def kept(self, name: str, of: Assessment, make: Callable[[], str]) -> str:
+        """A piece of a page that is the same for everybody of one role while job and judgement stay; made once."""
+        return self.desk.kept((name, self.name, self.state.fingerprint, self.session.role), of, make)
 
     def may(self, role: str) -> bool:
         """Whether the session's role is this one or higher."""

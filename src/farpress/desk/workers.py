@@ -84,10 +84,10 @@ class Worker:
             self._drop()
             start = multiprocessing.get_context("spawn")  # a copy of a program with threads would not be safe
             here, there = start.Pipe()
-            self._process = start.Process(target=_serve, args=(there,), name=f"farpress {self._name}", daemon=True)
-            self._process.start()
+            process = start.Process(target=_serve, args=(there,), name=f"farpress {self._name}", daemon=True)
+            process.start()
             there.close()
-            self._pipe = here
+            self._process, self._pipe = process, here
         return self._pipe
 
     def _drop(self) -> None:

@@ -73,6 +73,8 @@ class Workbench(JudgedBeside):
 
     def state(self) -> State:
         """The job as it is now; a file changed by hand outside is noticed and read."""
+        if self._stamp() == self._seen:
+            return self._state  # nobody who only looks waits for a change that is being made
         with self._lock:
             self._look()
             return self._state
@@ -275,10 +277,11 @@ class Workbench(JudgedBeside):
             self.history.drop(number)
             raise
         self.history.arrive(number)
-        self._seen = self._stamp()
+        seen = self._stamp()
         if read_source(self.folder).fingerprint != document.fingerprint:
-            self._seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
+            seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
         self._state = self._made(document)
+        self._seen = seen
         self._tell()
         return self._last_or_fail()
 

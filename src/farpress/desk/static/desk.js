@@ -83,7 +83,14 @@ async function step(which) {
 // -- the main part of the page, fetched anew where something changed --------------------------
 const beforeRefresh = [];
 export const onRefresh = (does) => beforeRefresh.push(does);
+let refreshed = 0, soon = 0;
+// What others did is fetched at most once in a second and a half, so that many people at work do not keep every page busy.
+function refreshSoon() {
+  if (soon) return;
+  soon = setTimeout(() => { soon = 0; if (!dialog().open && !document.activeElement?.closest("form[data-send]")) refresh(); }, Math.max(0, refreshed + 1500 - performance.now()) + Math.random() * 150);
+}
 export async function refresh({ alone = false } = {}) {
+  refreshed = performance.now();
   const keeps = document.body.dataset.keep;
   if (keeps && !alone) document.dispatchEvent(new CustomEvent("desk:changed"));
   const focus = document.activeElement?.id;
@@ -251,14 +258,14 @@ if (root) {
     say(`${news.by}: ${news.says}`);
     if (dialog().open || document.activeElement?.closest("form[data-send]")) return; // what is being typed is merged when it is saved
     known = news.fingerprint;
-    await refresh();
+    refreshSoon();
   });
   source.addEventListener("judged", async (event) => {
     const news = JSON.parse(event.data);
     if (news.client === client && news.says) say(news.says);
-    if ($("main [data-stale]") && !dialog().open) await refresh();
+    if ($("main [data-stale]") && !dialog().open) { if (news.client === client) await refresh(); else refreshSoon(); }
   });
-  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) await refresh(); });
+  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) refreshSoon(); });
   addEventListener("pagehide", () => source.close());
 }
 filterRows();
