@@ -35,7 +35,7 @@ _DRAWING_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; sandbox
 
 _HEADERS: Final = {
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",  # with no-referrer a browser hides the origin of our own forms from us, and they would be refused
     "X-Frame-Options": "DENY",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -119,8 +119,6 @@ class Guard:
                 is_drawing = headers.get("content-type", "").startswith("image/svg")
                 headers["Content-Security-Policy"] = _DRAWING_POLICY if is_drawing else _POLICY
                 headers.setdefault("Cache-Control", "no-store")
-                if scope.get("scheme") == "https":
-                    headers.setdefault("Strict-Transport-Security", "max-age=86400")
             await send(message)
 
         return sending

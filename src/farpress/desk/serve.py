@@ -55,7 +55,11 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
         limit_concurrency=400, h11_max_incomplete_event_size=65536,
         ssl_certfile=str(certificate.chain) if certificate else None, ssl_keyfile=str(certificate.key) if certificate else None,
     )  # fmt: skip
-    Server(config).run(sockets=[listening])
+    try:
+        Server(config).run(sockets=[listening])
+    finally:
+        if certificate is not None:
+            certificate.remove()
     return 0
 
 

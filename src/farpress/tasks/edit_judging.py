@@ -70,6 +70,10 @@ class JudgedBeside(ABC):
     def judged_on(self) -> tuple[object, ...]:
         """What a judgement rests on: the state of the job file and of the record beside it."""
 
+    def is_judged(self) -> bool:
+        """Whether the present state is judged."""
+        return self.judged_on() in self._assessments
+
     def assessment(self) -> Assessment:
         """The present state judged; kept until the job or its record changes."""
         with self._judging:

@@ -245,8 +245,11 @@ if (root) {
   const state = (text) => { const place = $("#state"); if (place) place.textContent = text; };
   const source = new EventSource(`${root}/events`);
   let lost = false;
+  // A judgement may be done before this page listens: whoever waits for one asks now and then.
+  const waits = async () => { if ($("main [data-stale]") && !document.hidden && !dialog().open) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && $("main [data-stale]")) await refresh(); } };
+  setInterval(() => waits().catch(() => {}), 3000);
   source.onopen = async () => {
-    if (!lost) return;
+    if (!lost) { await waits(); return; }
     lost = false; state("Saved");
     const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
     if (told.fingerprint !== known) { known = told.fingerprint; await refresh(); }
