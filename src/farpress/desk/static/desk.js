@@ -200,7 +200,7 @@ export function filterRows() {
     let shown = 0;
     for (const row of rows) {
       const text = row.dataset.text || (row.dataset.text = row.textContent.toLowerCase());
-      const keep = words.every((word) => text.includes(word)) && $$("[data-facet]").every((one) => !one.value || row.dataset[one.dataset.facet] === one.value);
+      const keep = words.every((word) => text.includes(word)) && $$("[data-facet]").every((one) => !one.value || (one.value[0] === "!" ? row.dataset[one.dataset.facet] !== one.value.slice(1) : row.dataset[one.dataset.facet] === one.value));
       row.hidden = !keep;
       shown += keep;
     }
@@ -271,5 +271,14 @@ if (root) {
   source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) refreshSoon(); });
   addEventListener("pagehide", () => source.close());
 }
-filterRows();
-onRefresh(filterRows);
+// On a phone a row becomes a card: each value says what it is.
+function headCells() {
+  if (!matchMedia("(max-width: 40rem)").matches) return;
+  for (const table of $$("table.stack")) {
+    const words = [...(table.tHead?.rows[0]?.cells || [])].map((cell) => (cell.querySelector("input, .hidden-text") ? "" : cell.textContent.trim()));
+    if (words.length) for (const row of table.tBodies[0].rows) [...row.cells].forEach((cell, index) => { if (words[index] && index) cell.dataset.head = words[index]; });
+  }
+}
+matchMedia("(max-width: 40rem)").addEventListener("change", headCells);
+filterRows(); headCells();
+onRefresh(filterRows); onRefresh(headCells);
