@@ -19,12 +19,13 @@ export function element(name, attributes = {}, ...children) {
 
 export function say(text, { bad = false, action = null } = {}) {
   const box = $("#says");
-  while (box.children.length > 2) box.firstChild.remove();
+  for (const one of [...box.children]) if (!one.classList.contains("bad")) one.remove(); // one message at a time: they lie over what is worked on
+  while (box.children.length > 1) box.firstChild.remove();
   const line = element("div", { class: bad ? "bad" : "" }, element("span", {}, text));
   if (action) line.append(element("button", { type: "button", onclick: () => { line.remove(); action.does(); } }, action.says));
   line.append(element("button", { type: "button", "aria-label": "Close this message", onclick: () => line.remove() }, "×"));
   box.append(line);
-  setTimeout(() => line.remove(), bad ? 20000 : 7000);
+  setTimeout(() => line.remove(), bad ? 20000 : 6000);
 }
 
 export async function send(address, body = {}) {

@@ -39,7 +39,7 @@ async function load({ fit = false } = {}) {
   if (data.receivers.some((one) => one.name === before)) $("#receiver").value = before;
   if (chosen && !find(chosen)) chosen = null;
   if (fit) fitAll();
-  draw(); inspect(); listAll();
+  draw(); if (!asking?.isConnected) inspect(); listAll();
   requestMap({ fine: !fit }); placesTable();
 }
 
@@ -86,9 +86,9 @@ function paint() {
   for (const { label, points: list, cls } of shownContours()) { parts.push(node("path", { class: `contour ${cls}`, d: list.map((piece) => line(piece)).join("") })); const longest = list.reduce((a, b) => (b.length > (a?.length || 0) ? b : a), null); if (longest && longest.length > 6) { const [X, Y] = px(longest[Math.floor(longest.length / 2)]); if (X > 40 && X < w - 60 && Y > 20 && Y < h - 20) parts.push(node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label)); } }
   data.walls.forEach((wall, index) => parts.push(...drawWall(wall, index, here)));
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
-  for (const one of data.forbidden) parts.push(...drawForbidden(one));
   taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
   for (const one of points()) parts.push(drawPoint(one, here));
+  for (const one of data.forbidden) parts.push(...drawForbidden(one));
   if (chosen?.kind === "wall" && canChange) data.walls[chosen.index].along.forEach((spot, index) => { const [X, Y] = px(spot); parts.push(node("rect", { class: "handle", x: X - 6, y: Y - 6, width: 12, height: 12, "data-handle": index })); });
   if (draft) parts.push(...drawDraft());
   if (cross && document.activeElement === svg) { const [X, Y] = px(cross); parts.push(node("path", { class: "cross", d: `M${X - 14} ${Y}H${X + 14}M${X} ${Y - 14}V${Y + 14}` })); }
@@ -148,7 +148,7 @@ function drawPoint(one, here) {
 // Where something must never work from: a barred circle round a place, a dashed line at a distance; the words stand in its title and in the list.
 function drawForbidden(one) {
   const [X, Y] = px(one.at);
-  if (one.radius) { const far = one.radius * view.s; return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), node("text", { class: "label", x: X, y: Y - far - 6, "text-anchor": "middle" }, one.says)]; }
+  if (one.radius) { const far = one.radius * view.s; const wide = one.says.length * 6.4, spot = [Y + far + 16, Y - far - 7].find((y) => taken.every((box) => X + wide / 2 < box[0] || X - wide / 2 > box[2] || y + 3 < box[1] || y - 11 > box[3])); return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), ...(spot ? [node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says)] : [])]; }
   return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
 }
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
@@ -170,13 +170,14 @@ function drawDraft() {
 }
 
 // -- tools ---------------------------------------------------------------------------------------
-const HINTS = { select: "", wall: "Click corner after corner; Enter, double click or a click on the first point ends the wall. Type a length on the right.", opening: "Click on a wall where the door or window is.", slab: "Click round the storey's slab; Enter closes it.", place: "Click where somebody presses.", receiver: "Click where the receiver hangs.", aerial: "Click where the aerial of the chosen receiver stands.", cable: "Click along the cable's way; Enter ends it.", measure: "Click two points.", budget: "Click anywhere: how a press from there is heard.", scale: "Click two points of the picture whose distance is known." };
+const HINTS = { select: "", wall: "Click corner after corner; Enter, double click or a click on the first point ends the wall. Type a length on the right.", opening: "Click on a wall where the door or window is.", slab: "Click round the storey's slab; Enter closes it.", place: "Click where somebody presses.", receiver: "Click where the receiver hangs.", aerial: "Click where the aerial of the chosen receiver stands.", level: "", cable: "Click along the cable's way; Enter ends it.", measure: "Click two points.", budget: "Click anywhere: how a press from there is heard.", scale: "Click two points of the picture whose distance is known." };
 function use(name) {
   tool = name; draft = ["wall", "slab", "cable", "measure", "scale"].includes(name) ? { points: [], hover: null } : null;
   $$("[data-tool]").forEach((one) => one.setAttribute("aria-pressed", String(one.dataset.tool === name)));
   hint.textContent = HINTS[name]; svg.style.cursor = name === "select" ? "default" : "crosshair";
   if (name !== "select") chosen = null;
   inspect(); draw();
+  if (name === "level") askLevel();
 }
 $$("[data-tool]").forEach((one) => one.addEventListener("click", () => { use(one.dataset.tool); svg.focus({ preventScroll: true }); }));
 
@@ -215,7 +216,7 @@ async function finish() {
     const told = await edit([data.walls.length ? { path: at("walls", data.walls.length), value: entry } : { path: at("walls"), value: [entry] }], "a wall drawn");
     if (told.ok) { chosen = { kind: "wall", index: data.walls.length }; await load(); }
   } else if (which === "slab" && list.length > 2 && level()) { await edit([{ path: at("levels", level(), "outline"), value: list.slice(0, distance(list[0], list.at(-1)) < 1e-6 ? -1 : undefined) }], `slab outline of ${level()}`); await load(); }
-  else if (which === "cable" && list.length > 1) askCable(list);
+  else if (which === "cable" && list.length > 1) { askCable(list); draw(); return; }
   inspect(); draw();
 }
 let build = null;
@@ -238,7 +239,23 @@ function askName(kind, spot) {
     const told = await edit([{ path: at(kind === "place" ? "places" : "receivers", name.value.trim()), value: entry }], `${kind} ${name.value.trim()} added`);
     if (told.ok) { chosen = { kind, id: `${kind}s/${name.value.trim()}/at` }; use("select"); chosen = { kind, id: `${kind}s/${name.value.trim()}/at` }; await load(); }
   });
-  panel.replaceChildren(form); name.focus(); name.select();
+  ask(form, name);
+}
+// A storey: its floor over the plan's zero, the clear height under the next slab. A new one stands on the topmost.
+function askLevel() {
+  const top = data.levels.reduce((best, one) => (!best || one.floor > best.floor ? one : best), null);
+  const words = ["ground", "upper", "attic"], name = element("input", { value: words.find((one) => !data.levels.some((each) => each.name === one)) || `level ${data.levels.length}`, autocomplete: "off" });
+  const floor = element("input", { value: top ? round(top.floor + top.clear + 0.2, 0.01) : 0, inputmode: "decimal" }), clear = element("input", { value: top?.clear ?? 2.5, inputmode: "decimal" });
+  const form = element("form", { class: "paper" }, element("h3", {}, "Levels"), element("ul", { class: "plain-list" }, ...data.levels.map((one) => element("li", { class: "row between" }, element("span", {}, `${one.name}: floor ${metres(one.floor)}, clear ${metres(one.clear)}`), element("button", { type: "button", onclick: () => open(`${root}/entry?path=${encodeURIComponent(JSON.stringify(at("levels", one.name)))}`) }, "Change", element("span", { class: "hidden-text" }, ` level ${one.name}`))))),
+    element("h3", {}, "New level"), field("Name of the level", name), field("Its floor over the plan's zero, m", floor), field("Clear height, m", clear), element("p", { class: "row end" }, element("button", { type: "button", onclick: () => use("select") }, "Leave"), element("button", { class: "main" }, "Add the level")));
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault(); event.stopPropagation();
+    const [low, high] = [floor, clear].map((one) => Number(one.value.replace(",", ".")));
+    if (!name.value.trim() || Number.isNaN(low) || !(high > 0)) return say("A level has a name, a floor and a clear height in metres, as 2.8 and 2.5", { bad: true });
+    const told = await edit([{ path: at("levels", name.value.trim()), value: { floor: metres(low), clear: metres(high) } }], `level ${name.value.trim()} added`);
+    if (told.ok) { use("select"); await load(); $("#level").value = name.value.trim(); draw(); requestMap({ fine: true }); }
+  });
+  ask(form, name);
 }
 const insideLevel = (spot) => { const list = data.walls.filter((wall) => wall.level === level()).flatMap((wall) => wall.along); if (!list.length) return false; const xs = list.map((one) => one[0]), ys = list.map((one) => one[1]); return spot[0] >= Math.min(...xs) && spot[0] <= Math.max(...xs) && spot[1] >= Math.min(...ys) && spot[1] <= Math.max(...ys); };
 const field = (label, input) => { const name = `field-${Math.random().toString(36).slice(2, 8)}`; input.id = name; input.removeAttribute("aria-label"); return element("div", { class: "field" }, element("label", { for: name }, label), input); };
@@ -275,7 +292,7 @@ function askCable(list) {
     await edit(one.has ? [{ path: at(...one.key, "length"), value: length }, { path: at(...one.key, "along"), value: list }] : [{ path: at(...one.key), value: { part: part.value, length, along: list } }], `cable of ${one.label} drawn, ${length}`);
     use("select"); await load();
   });
-  panel.replaceChildren(form); which.focus();
+  ask(form, which);
 }
 function askScale(a, b) {
   const one = pictures.find((picture) => !picture.level || picture.level === level());
@@ -290,12 +307,16 @@ function askScale(a, b) {
     await edit([{ path: at("underlays", one.index, "width"), value: metres(one.width * factor) }, { path: at("underlays", one.index, "at", 0), value: corner[0] }, { path: at("underlays", one.index, "at", 1), value: corner[1] }], "scale of the picture set by two points");
     use("select"); await load({ fit: true });
   });
-  panel.replaceChildren(form); input.focus();
+  ask(form, input);
 }
 
 // -- the panel: metric entry for what is selected ------------------------------------------------
+// A form that asks stays while others change something; it goes when it is answered or something else is taken up.
+let asking = null;
+const ask = (form, first) => { asking = form; panel.replaceChildren(form); first.focus(); first.select?.(); };
 function inspect() {
   if (!data) return;
+  asking = null;
   const button = (label, does, cls = "") => element("button", { type: "button", class: cls, onclick: does }, label);
   if (draft && tool !== "measure" && tool !== "scale") {
     const long = element("input", { inputmode: "decimal", placeholder: "as 4.20, or 4.20 3.00 for east and north" });
@@ -425,7 +446,7 @@ const step = (factor) => { const { w, h } = size(); zoomTo(view.s * factor, worl
 $("#closer").addEventListener("click", () => step(1.4)); $("#farther").addEventListener("click", () => step(1 / 1.4)); $("#whole").addEventListener("click", () => { fitAll(); draw(); requestMap({ fine: true }); });
 
 // -- keys ---------------------------------------------------------------------------------------------
-const TOOLS = { v: "select", w: "wall", o: "opening", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", m: "measure", b: "budget" };
+const TOOLS = { v: "select", w: "wall", o: "opening", l: "level", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", m: "measure", b: "budget" };
 let later = null;
 svg.addEventListener("keydown", async (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
