@@ -148,13 +148,14 @@ function drawPoint(one, here) {
 // Where something must never work from: a barred circle round a place, a dashed line at a distance; the words stand in its title and in the list.
 function drawForbidden(one) {
   const [X, Y] = px(one.at);
-  if (one.radius) { const far = one.radius * view.s; const wide = one.says.length * 6.4, spot = [Y + far + 16, Y - far - 7].find((y) => taken.every((box) => X + wide / 2 < box[0] || X - wide / 2 > box[2] || y + 3 < box[1] || y - 11 > box[3])); return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), ...(spot ? [node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says)] : [])]; }
+  if (one.radius) { const far = one.radius * view.s; const wide = one.says.length * textWide(), spot = [Y + far + 16, Y - far - 7].find((y) => taken.every((box) => X + wide / 2 < box[0] || X - wide / 2 > box[2] || y + 3 < box[1] || y - 11 > box[3])); return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), ...(spot ? [node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says)] : [])]; }
   return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
 }
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
 let taken = [];
+const textWide = () => Math.max(6.4, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.4);
 function labelPlace(X, Y, label, must) {
-  const wide = label.length * 6.4;
+  const wide = label.length * textWide();
   for (const [dx, dy, anchor] of [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 22, "middle"], [12, -9, "start"]]) {
     const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - 11, left + wide, Y + dy + 3];
     if (must || taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3])) { taken.push(box); return [dx, dy, anchor]; }
