@@ -58,7 +58,7 @@ class Served:
         request = urllib.request.Request(f"{self.address}{path}", data=sent, headers=given, method=method)
         opener = urllib.request.build_opener(_Straight)
         try:
-            with opener.open(request, timeout=30) as reply:
+            with opener.open(request, timeout=60) as reply:
                 answer = Answer(reply.status, {key.lower(): value for key, value in reply.headers.items()}, reply.read().decode("utf-8", "replace"))
         except urllib.error.HTTPError as error:
             with error:

@@ -27,7 +27,7 @@ from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.tasks.edit import State, Workbench
 
-__all__ = ["PAGES", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
+__all__ = ["PAGES", "READ_S", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "Promises", "What was promised, and which link carries it"),
@@ -51,6 +51,9 @@ WAIT_S: Final = 0.12
 
 KEPT_TEXTS: Final = 24
 """Pieces of pages kept for the next who asks: our choice, some megabytes at most."""
+
+READ_S: Final = 30.0
+"""How long a file from outside may keep its worker: our choice, a large plan takes three."""
 
 FIRST_S: Final = 0.8
 """The same where none was made yet: our choice."""
@@ -84,6 +87,7 @@ class Desk:
     hub: Hub
     reach: Worker
     judging: Worker
+    reading: Worker
     warming: Warming = field(default_factory=lambda: Warming())
     asking: threading.local = field(default_factory=threading.local)
     _notes: dict[str, str] = field(default_factory=dict)
@@ -96,7 +100,7 @@ class Desk:
         """A desk over a folder; `apart`: with processes of their own for what takes long."""
         judging = Worker("judging", apart=apart)
         shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
-        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging)
+        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging, Worker("reading", apart=apart))
 
     def kept(self, key: tuple[object, ...], of: Assessment, make: Callable[[], str]) -> str:
         """A text that was made before for this key and this very judgement, or is made now."""
@@ -109,8 +113,8 @@ class Desk:
 
     def close(self) -> None:
         """Give back files and processes."""
-        self.reach.close()
-        self.judging.close()
+        for worker in (self.reach, self.judging, self.reading):
+            worker.close()
         self.shelf.close()
 
     def bench(self, name: str) -> Workbench:

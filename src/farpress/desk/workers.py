@@ -43,15 +43,16 @@ class Worker:
         self._pipe: Connection | None = None
         self._ended = False
 
-    def ask(self, does: Callable[..., Result], *given: object) -> Result:
+    def ask(self, does: Callable[..., Result], *given: object, within_s: float | None = None) -> Result:
         """Have a function of a module done there, and wait for what it gives.
 
         Args:
             does: found by its name on the other side.
             given: plain values.
+            within_s: a worker that takes longer is ended; however long it takes if None.
 
         Raises:
-            FarpressError: the worker ended twice while it did this.
+            FarpressError: the worker ended twice while it did this, or it took too long.
         """
         with self._lock:
             if not self.apart:
@@ -60,6 +61,9 @@ class Worker:
                 pipe = self._running()
                 try:
                     pipe.send((does, given))
+                    if within_s is not None and not pipe.poll(within_s):
+                        self._drop()
+                        raise FarpressError(f"This took longer than {within_s:.0f} seconds and was given up; nothing was written. A smaller file may do.")
                     done, result = pipe.recv()
                 except (EOFError, OSError):
                     self._drop()

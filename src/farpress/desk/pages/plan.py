@@ -22,6 +22,9 @@ __all__ = ["ROUTES"]
 MOST_CELLS: Final = 40_000
 """Our choice: 200 by 200."""
 
+FARTHEST_M: Final = 100_000.0
+"""Our choice: no plan is a hundred kilometres wide."""
+
 MOST_PRESSES: Final = 5
 """Our choice; promises speak of one to three."""
 
@@ -107,8 +110,8 @@ def _map(request: Request) -> Response:
     premises, receiver = _premises(sheet, request), query.get("receiver", "")
     area = (_figure(query, "left"), _figure(query, "low"), _figure(query, "right"), _figure(query, "high"))
     columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
-    if columns * rows > MOST_CELLS:
-        raise InputError(f"A map here has at most {MOST_CELLS} cells.")
+    if columns < 1 or rows < 1 or columns * rows > MOST_CELLS or area[0] >= area[2] or area[1] >= area[3]:
+        raise InputError(f"A map here has 1 to {MOST_CELLS} cells and an area.")
     if premises not in sheet.state.case.job.premises or receiver not in sheet.state.case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{receiver}' in {premises}.")
     presses = int(_figure(query, "presses", 1.0))
@@ -116,7 +119,7 @@ def _map(request: Request) -> Response:
         raise InputError(f"A map here is of 1 to {MOST_PRESSES} presses.")
     passed = sheet.desk.warming.passed_s(LONG_S)
     if passed is not None:
-        return JSONResponse({"shares": None, "wait": True, "says": f"The reach is being made ready for this computer. That takes up to half a minute, once; {passed:.0f} s so far. Draw on meanwhile."})
+        return JSONResponse({"shares": None, "wait": True, "says": f"The reach is being made ready for this computer. That takes up to half a minute, once, longer on a busy one; {passed // 5 * 5:.0f} s so far. Draw on meanwhile."})
     made = sheet.desk.reach.ask(apart.drawn, Snapshot.of(sheet.state.case), premises, receiver, query.get("level") or None, (columns, rows), _aerial(sheet, premises, receiver, query.get("aerial")), area,
                                 query.get("group") or None, presses)
     if made.chance is None:
@@ -176,8 +179,8 @@ def _figure(query: Any, name: str, default: float | None = None) -> float:
         value = float(text) if text not in (None, "") else default
     except ValueError:
         value = None
-    if value is None or not math.isfinite(value):
-        raise InputError(f"'{name}' is to be a number.")
+    if value is None or not math.isfinite(value) or abs(value) > FARTHEST_M:
+        raise InputError(f"'{name}' is to be a number, at most {FARTHEST_M:.0f}.")
     return value
 
 
@@ -185,9 +188,12 @@ def _point(text: str | None) -> tuple[float, ...] | None:
     if not text:
         return None
     try:
-        return tuple(float(one) for one in text.split(","))
-    except ValueError as error:
-        raise InputError("An aerial stands at x, y and height, in metres on the plan.") from error
+        found = tuple(float(one) for one in text.split(","))
+    except ValueError:
+        found = ()
+    if len(found) not in (2, 3) or not all(math.isfinite(one) and abs(one) <= FARTHEST_M for one in found):
+        raise InputError("An aerial stands at x, y and height, in metres on the plan.")
+    return found
 
 
 ROUTES: Final = [

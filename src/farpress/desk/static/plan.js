@@ -489,7 +489,7 @@ async function requestMap({ fine }) {
       grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
       board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`; board.dataset.maps = Number(board.dataset.maps || 0) + 1;
       $("#mapstate").textContent = `fob of ${told.group}${told.notes.length ? "; " + told.notes[0] : ""}`;
-    } else if (told.wait) { grid = null; $("#mapstate").textContent = told.says; clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 1000); running = false; return;
+    } else if (told.wait) { grid = null; if ($("#mapstate").textContent !== told.says) $("#mapstate").textContent = told.says; clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 1000); running = false; return;
     } else { grid = null; $("#mapstate").textContent = told.says || ""; board.dataset.maps = Number(board.dataset.maps || 0) + 1; }
   } catch (error) { if (error.name !== "AbortError") $("#mapstate").textContent = "The map could not be drawn."; }
   running = false; draw();
