@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import io
 import json
+import zipfile
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from farpress.desk.access import COOKIE, SESSION_S, Access, Role, TooOften
+from farpress.errors import InputError
+from farpress.tasks.keys_table import read_table
 from helpers.desk import Served, copy_of, served
 
 EDIT = {"changes": [{"path": ["details", "issue"], "value": "9"}], "says": "issue"}
@@ -244,3 +248,27 @@ def test_nonsense_is_refused_in_words(house: Served, body: bytes) -> None:
     assert answer.status == 422
     assert answer.json["says"]
     assert (house.folder / "job.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize("query", ["budget?receiver=R1&x=1e308&y=0", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=-5&rows=-5", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&aerial=nan,0", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&presses=900"])
+def test_figures_out_of_all_bounds_are_refused_in_words(house: Served, query: str) -> None:
+    """Never a fault of the program."""
+    answer = house.ask(f"/j/larkfen-house/plan/{query}")
+
+    assert answer.status == 422
+    assert answer.json["says"]
+
+
+def test_lists_that_would_grow_without_end_are_refused(tmp_path: Path) -> None:
+    """A packed spreadsheet of hundreds of megabytes, a cell in the last corner, a line of commas."""
+    packed, corner, commas = tmp_path / "a.xlsx", tmp_path / "b.xlsx", tmp_path / "c.csv"
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as made, made.open("xl/sharedStrings.xml", "w") as part:
+        for _ in range(100):
+            part.write(b" " * 1_000_000)
+    book = openpyxl.Workbook()
+    book.active.cell(1_048_576, 16_384).value = "x"
+    book.save(corner)
+    commas.write_bytes(b"," * 3_000_000)
+    for file, words in ((packed, "unpacked"), (corner, "more than"), (commas, "columns")):
+        with pytest.raises(InputError, match=words):
+            read_table(file)

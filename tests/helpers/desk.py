@@ -58,7 +58,7 @@ class Served:
         request = urllib.request.Request(f"{self.address}{path}", data=sent, headers=given, method=method)
         opener = urllib.request.build_opener(_Straight)
         try:
-            with opener.open(request, timeout=30) as reply:
+            with opener.open(request, timeout=60) as reply:
                 answer = Answer(reply.status, {key.lower(): value for key, value in reply.headers.items()}, reply.read().decode("utf-8", "replace"))
         except urllib.error.HTTPError as error:
             with error:
@@ -76,13 +76,13 @@ class _Straight(urllib.request.HTTPRedirectHandler):
 
 
 @contextmanager
-def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, is_warmed: bool = False) -> Iterator[Served]:
-    """Serve a folder while the block runs."""
+def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, is_warmed: bool = False, apart: bool = False) -> Iterator[Served]:
+    """Serve a folder while the block runs; all in this process, where not asked otherwise."""
     import uvicorn
 
     from farpress.desk.app import make_app
 
-    app = make_app(where, access=access, pace=pace, is_warmed=is_warmed)
+    app = make_app(where, access=access, pace=pace, is_warmed=is_warmed, apart=apart)
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)

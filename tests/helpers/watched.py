@@ -35,7 +35,7 @@ class Watched:
         return page
 
     def _route(self, route: Any, request: Request) -> None:
-        if request.url.startswith(("http://127.0.0.1:", "data:", "blob:")):
+        if request.url.startswith(("http://127.0.0.1:", "https://127.0.0.1:", "data:", "blob:")):
             route.continue_()
         else:
             self.outside.append(request.url)

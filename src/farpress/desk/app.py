@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import importlib
 import threading
+import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -21,13 +22,11 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from farpress.desk.access import COOKIE, Access, TooOften
+from farpress.desk.apart import Snapshot, warmed
 from farpress.desk.frame import HERE, PAGES, Desk, failure
 from farpress.desk.guard import PACE, Guard
-from farpress.desk.live import Hub
-from farpress.desk.pages.plan import warm
-from farpress.desk.shelf import Shelf
 from farpress.errors import FarpressError, JobFileError
-from farpress.tasks.edit import NothingToUndo
+from farpress.tasks.edit import NothingToUndo, Workbench
 
 __all__ = ["make_app"]
 
@@ -40,16 +39,17 @@ UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
 """Ends of addresses that may carry a file."""
 
 
-def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE, is_warmed: bool = True) -> Starlette:
+def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE, is_warmed: bool = True, apart: bool = True) -> Starlette:
     """The application over a job folder, or over a folder of jobs.
 
     Args:
         where: a job's folder or file, a folder of job folders, or a folder that is still to be made.
         access: the door; without one, only this machine's own browser may come in.
         pace: requests and seconds allowed to one address.
-        is_warmed: judge the job and draw a first map before anybody asks.
+        is_warmed: judge the job and make the reach ready before anybody asks.
+        apart: judge and compute reach in processes of their own, so that pages never wait for them.
     """
-    desk = Desk(Shelf(where), access or Access(), Hub())
+    desk = Desk.over(where, access or Access(), apart=apart)
     routes: list[BaseRoute] = [
         Route("/", _home),
         Route("/pair", _pair, methods=["GET", "POST"]),
@@ -66,12 +66,13 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         ended = threading.Event()
-        if desk.shelf.only and is_warmed:
-            threading.Thread(target=_warm, args=(desk,), daemon=True).start()
+        if is_warmed:
+            desk.warming.begun = time.monotonic()
+            threading.Thread(target=_make_ready, args=(desk,), daemon=True).start()
         threading.Thread(target=_watch_files, args=(desk, ended), daemon=True).start()
         yield
         ended.set()
-        desk.shelf.close()
+        desk.close()
 
     app = Starlette(
         routes=routes,
@@ -82,6 +83,9 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     app.state.desk = desk
     return app
 
+
+MOST_TRIED: Final = 5
+"""Jobs of a folder that are looked at for one that can be used: our choice."""
 
 LOOK_S: Final = 2.0
 """How often files are looked at for changes made outside: our choice."""
@@ -95,12 +99,24 @@ def _watch_files(desk: Desk, ended: threading.Event) -> None:
                 desk.bench(name).state()
 
 
-def _warm(desk: Desk) -> None:
-    """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
-    with contextlib.suppress(FarpressError):
-        bench = desk.bench(desk.shelf.only)
-        bench.assessment()
-        warm(bench.state().case)
+def _first(desk: Desk) -> Workbench | None:
+    """The job the desk was opened with, else the first of the folder that can be used; a job with faults says so on its page."""
+    for name in (desk.shelf.only,) if desk.shelf.only else desk.shelf.names()[:MOST_TRIED]:
+        with contextlib.suppress(FarpressError):
+            return desk.bench(name)
+    return None
+
+
+def _make_ready(desk: Desk) -> None:
+    """Judge the job before anybody asks, then have the reach compiled for this computer; open plans say so while that lasts."""
+    try:
+        bench = _first(desk)
+        if bench is not None:
+            with contextlib.suppress(FarpressError):
+                bench.assessment()
+                desk.reach.ask(warmed, Snapshot.of(bench.state().case))
+    finally:
+        desk.warming.done.set()
 
 
 class _Door:

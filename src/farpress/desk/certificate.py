@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import ipaddress
 import os
+import shutil
 import tempfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +24,10 @@ class Certificate:
     chain: Path
     key: Path
     fingerprint: str
+
+    def remove(self) -> None:
+        """Take the files away; they are of no use once the desk is closed."""
+        shutil.rmtree(self.chain.parent, ignore_errors=True)
 
 
 def own_certificate(addresses: list[str]) -> Certificate:

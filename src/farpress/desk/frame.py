@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import threading
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -14,16 +16,18 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from farpress import __version__
+from farpress.desk import apart as apart_tasks
 from farpress.desk import drawing
 from farpress.desk.access import Access, Role, Session
 from farpress.desk.live import Hub
 from farpress.desk.shelf import Shelf
+from farpress.desk.workers import Worker
 from farpress.domain.finding import Assessment
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.tasks.edit import State, Workbench
 
-__all__ = ["PAGES", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
+__all__ = ["PAGES", "READ_S", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "Promises", "What was promised, and which link carries it"),
@@ -42,6 +46,37 @@ PAGES: Final[tuple[tuple[str, str, str], ...]] = (
 
 HERE: Final = Path(__file__).parent
 
+WAIT_S: Final = 0.12
+"""How long a page waits for a new judgement before it shows the last one and says so: our choice."""
+
+KEPT_TEXTS: Final = 24
+"""Pieces of pages kept for the next who asks: our choice, some megabytes at most."""
+
+READ_S: Final = 30.0
+"""How long a file from outside may keep its worker: our choice, a large plan takes three."""
+
+FIRST_S: Final = 0.8
+"""The same where none was made yet: our choice."""
+
+
+@dataclass
+class Warming:
+    """Whether the calculation of reach is being made ready for this computer, which takes long the first time.
+
+    Attributes:
+        begun: when, by the clock that only goes on; 0 where it never begins.
+        done: set when nothing has to be waited for any more.
+    """
+
+    begun: float = 0.0
+    done: threading.Event = field(default_factory=threading.Event)
+
+    def passed_s(self, patience_s: float) -> float | None:
+        """None as soon as it is ready; else, after so much patience, how long it has been going on [s]."""
+        if not self.begun or self.done.wait(max(0.0, self.begun + patience_s - time.monotonic())):
+            return None
+        return time.monotonic() - self.begun
+
 
 @dataclass
 class Desk:
@@ -50,10 +85,37 @@ class Desk:
     shelf: Shelf
     access: Access
     hub: Hub
+    reach: Worker
+    judging: Worker
+    reading: Worker
+    warming: Warming = field(default_factory=lambda: Warming())
     asking: threading.local = field(default_factory=threading.local)
     _notes: dict[str, str] = field(default_factory=dict)
     _told: set[str] = field(default_factory=set)
     _before: dict[str, Assessment] = field(default_factory=dict)
+    _kept: dict[tuple[object, ...], tuple[Assessment, str]] = field(default_factory=dict)
+
+    @classmethod
+    def over(cls, where: Path, access: Access, *, apart: bool) -> Desk:
+        """A desk over a folder; `apart`: with processes of their own for what takes long."""
+        judging = Worker("judging", apart=apart)
+        shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
+        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging, Worker("reading", apart=apart))
+
+    def kept(self, key: tuple[object, ...], of: Assessment, make: Callable[[], str]) -> str:
+        """A text that was made before for this key and this very judgement, or is made now."""
+        found = self._kept.get(key)
+        if found is None or found[0] is not of:
+            found = self._kept[key] = (of, make())
+            while len(self._kept) > KEPT_TEXTS:
+                self._kept.pop(next(iter(self._kept)), None)
+        return found[1]
+
+    def close(self) -> None:
+        """Give back files and processes."""
+        for worker in (self.reach, self.judging, self.reading):
+            worker.close()
+        self.shelf.close()
 
     def bench(self, name: str) -> Workbench:
         """The workbench of a job; its news go to every open page.
@@ -113,6 +175,15 @@ class Sheet:
         """The job as it was when the request began."""
         return self.bench.state()
 
+    def judged(self) -> tuple[Assessment, str]:
+        """The judgement to be shown, and how it stands: "" for the present state, "before" or "first" while it is being made."""
+        made, is_current = self.bench.assessment_soon(wait_s=WAIT_S, first_s=FIRST_S)
+        if made is None:
+            return Assessment(self.state.case.job.job, self.state.fingerprint, __version__, (), ()), "first"
+        if is_current:
+            self.desk.judged_before(self.name, made)
+        return made, "" if is_current else "before"
+
     @property
     def root(self) -> str:
         """Beginning of every address of this job."""
@@ -135,14 +206,22 @@ class Sheet:
             "layout": "part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
             "here": here, "title": title, "sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "details": details,
             "undoable": self.bench.undoable(by=self.session.name), "redoable": self.bench.redoable(by=self.session.name), "may": self.may,
-            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared,
+            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared, "judging": "",
         }  # fmt: skip
         return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}), status)
 
     def part(self, template: str, **values: Any) -> Response:
         """A piece of a page, as for a dialogue."""
+        return HTMLResponse(self.text(template, **values))
+
+    def text(self, template: str, **values: Any) -> str:
+        """A piece of a page as text, every value in it escaped, to stand in another."""
         whole = {"sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "may": self.may}
-        return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}))
+        return self.desk.templates.get_template(template).render(**{**whole, **values})
+
+    def kept(self, name: str, of: Assessment, make: Callable[[], str]) -> str:
+        """A piece of a page that is the same for everybody of one role while job and judgement stay; made once."""
+        return self.desk.kept((name, self.name, self.state.fingerprint, self.session.role), of, make)
 
     def may(self, role: str) -> bool:
         """Whether the session's role is this one or higher."""

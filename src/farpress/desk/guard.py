@@ -35,7 +35,7 @@ _DRAWING_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; sandbox
 
 _HEADERS: Final = {
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",  # with no-referrer a browser hides the origin of our own forms from us, and they would be refused
     "X-Frame-Options": "DENY",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -69,6 +69,7 @@ class Guard:
         limit = UPLOAD_BYTES if scope["path"].endswith(self._uploads or ("\0",)) else FORM_BYTES
         declared = Headers(scope=scope).get("content-length", "")
         if declared.isdigit() and int(declared) > limit:
+            await _let_pass(receive, most=4 * UPLOAD_BYTES)
             await _too_large(limit)(scope, receive, self._with_headers(scope, send))
             return
         count = 0
@@ -84,6 +85,7 @@ class Guard:
         try:
             await self._app(scope, counted, self._with_headers(scope, send))
         except _TooLarge:
+            await _let_pass(receive, most=4 * UPLOAD_BYTES)
             await _too_large(limit)(scope, receive, self._with_headers(scope, send))
 
     def _refusal(self, scope: Scope) -> PlainTextResponse | None:
@@ -119,8 +121,6 @@ class Guard:
                 is_drawing = headers.get("content-type", "").startswith("image/svg")
                 headers["Content-Security-Policy"] = _DRAWING_POLICY if is_drawing else _POLICY
                 headers.setdefault("Cache-Control", "no-store")
-                if scope.get("scheme") == "https":
-                    headers.setdefault("Strict-Transport-Security", "max-age=86400")
             await send(message)
 
         return sending
@@ -128,6 +128,16 @@ class Guard:
 
 class _TooLarge(Exception):
     """A body went over its limit while it was read."""
+
+
+async def _let_pass(receive: Receive, *, most: int) -> None:
+    """Read on and keep nothing: a browser that is cut off while it sends never shows the answer."""
+    count = 0
+    while count < most:
+        message = await receive()
+        count += len(message.get("body", b""))
+        if message["type"] == "http.disconnect" or not message.get("more_body", False):
+            return
 
 
 def _too_large(limit: int) -> PlainTextResponse:

@@ -33,6 +33,13 @@ class Hub:
                 if not loop.is_closed():
                     loop.call_soon_threadsafe(_put, queue, line)
 
+    def close(self) -> None:
+        """End every open page's news, so that the desk can close at once."""
+        with self._lock:
+            for loop, queue in [entry for entries in self._listeners.values() for entry in entries]:
+                if not loop.is_closed():
+                    loop.call_soon_threadsafe(_put, queue, "")
+
     async def listen(self, job: str) -> AsyncIterator[str]:
         """The news of a job, until the page goes."""
         queue: asyncio.Queue[str] = asyncio.Queue(maxsize=100)
@@ -45,7 +52,10 @@ class Hub:
             yield "retry: 2000\n\n"
             while True:
                 try:
-                    yield await asyncio.wait_for(queue.get(), QUIET_S)
+                    line = await asyncio.wait_for(queue.get(), QUIET_S)
+                    if not line:
+                        return
+                    yield line
                 except TimeoutError:
                     yield ": still here\n\n"
         finally:

@@ -42,12 +42,24 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
     _greet(where, [f"{scheme}://{host}:{number}/" for host in (["127.0.0.1", *_addresses()] if share else ["127.0.0.1"])], access, certificate)
     if browser:
         threading.Thread(target=_open, args=(f"{scheme}://127.0.0.1:{number}/",), daemon=True).start()
+
+    class Server(uvicorn.Server):
+        """Ends the news of open pages first, so that they do not hold up the end."""
+
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            app.state.desk.hub.close()
+            await super().shutdown(sockets)
+
     config = uvicorn.Config(
         app, log_level="warning", access_log=False, server_header=False, date_header=False, timeout_graceful_shutdown=2, timeout_keep_alive=30,
         limit_concurrency=400, h11_max_incomplete_event_size=65536,
         ssl_certfile=str(certificate.chain) if certificate else None, ssl_keyfile=str(certificate.key) if certificate else None,
     )  # fmt: skip
-    uvicorn.Server(config).run(sockets=[listening])
+    try:
+        Server(config).run(sockets=[listening])
+    finally:
+        if certificate is not None:
+            certificate.remove()
     return 0
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 import threading
 import unicodedata
+from collections.abc import Callable
 from pathlib import Path
 
+from farpress.domain.finding import Assessment
 from farpress.errors import FarpressError
 from farpress.jobfile.source import FILE_NAME
 from farpress.record.store import Record, open_record
+from farpress.tasks.case import Case
 from farpress.tasks.edit import Workbench
 
 __all__ = ["Shelf", "slug_of"]
@@ -26,8 +29,14 @@ class Shelf:
         only: short name of the job the desk was opened with; empty where it was opened with a folder of jobs.
     """
 
-    def __init__(self, where: Path) -> None:
-        """A job folder, its file, a folder of job folders, or a folder yet to be made."""
+    def __init__(self, where: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
+        """Look what is there.
+
+        Args:
+            where: a job folder, its file, a folder of job folders, or a folder yet to be made.
+            judge: who judges the jobs; see `Workbench`.
+        """
+        self._judge = judge
         place = where.parent if where.name == FILE_NAME else where
         place = place.resolve()
         self._jobs: dict[str, Path] = {}
@@ -67,7 +76,7 @@ class Shelf:
         folder = self.folder(name)
         with self._lock:
             if name not in self._benches:
-                self._benches[name] = Workbench(folder)
+                self._benches[name] = Workbench(folder, judge=self._judge)
             return self._benches[name]
 
     def opened(self) -> tuple[str, ...]:
@@ -100,6 +109,8 @@ class Shelf:
         for record in self._records.values():
             record.close()
         self._records.clear()
+        for bench in self._benches.values():
+            bench.close()
 
     def _add(self, folder: Path) -> str:
         wanted = slug_of(folder.name) or "job"

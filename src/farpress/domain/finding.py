@@ -25,7 +25,10 @@ class Verdict(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the best to 3 for the worst; `open` lies between thin and fails."""
-        return list(Verdict).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {verdict: number for number, verdict in enumerate(Verdict)}
 
 
 class Link(StrEnum):

@@ -8,6 +8,7 @@ that opens the history sees from the job file itself whether the change arrived.
 from __future__ import annotations
 
 import sqlite3
+import threading
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -61,11 +62,13 @@ class Version:
 
 
 class History:
-    """The versions of one job folder. Safe for several processes at once."""
+    """The versions of one job folder. Safe for several threads and processes at once."""
 
     def __init__(self, folder: Path) -> None:
         """Open the history of a folder, or begin it."""
         self._path = folder / FILE_NAME
+        self._lock = threading.RLock()
+        self._open: sqlite3.Connection | None = None
         with self.locked() as connection:
             connection.execute(_TABLE)
 
@@ -77,10 +80,8 @@ class History:
             RecordError: the file cannot be used; the driver's message is kept.
         """
         try:
-            connection = sqlite3.connect(self._path, timeout=20.0, isolation_level=None)
-            try:
-                connection.execute("pragma journal_mode=wal")
-                connection.execute("pragma synchronous=full")
+            with self._lock:
+                connection = self._connection()
                 connection.execute("begin immediate")
                 try:
                     yield connection
@@ -88,10 +89,26 @@ class History:
                     connection.execute("rollback")
                     raise
                 connection.execute("commit")
-            finally:
-                connection.close()
         except sqlite3.Error as error:
+            self.close()
             raise RecordError(f"The versions in {self._path.name} could not be kept: {error}.") from error
+
+    def close(self) -> None:
+        """Give the file back; it is opened again when it is needed."""
+        with self._lock:
+            if self._open is not None:
+                self._open.close()
+                self._open = None
+
+    def _connection(self) -> sqlite3.Connection:
+        """The one connection: opening and closing one for each change costs three waits for the disk."""
+        if self._open is None or not self._path.exists():
+            self.close()
+            made = sqlite3.connect(self._path, timeout=20.0, isolation_level=None, check_same_thread=False)
+            made.execute("pragma journal_mode=wal")
+            made.execute("pragma synchronous=full")
+            self._open = made
+        return self._open
 
     def begin(self, *, text: str, fingerprint: str, previous: str, by: str, says: str, kind: Kind, of: int | None = None) -> int:
         """Write a version that is about to become the job file; `arrive` or `drop` it afterwards."""
@@ -120,11 +137,11 @@ class History:
             stale = (datetime.now(UTC) - timedelta(seconds=STALE_S)).strftime("%Y-%m-%dT%H:%M:%SZ")
             connection.execute("delete from version where arrived = 0 and at < ?", (stale,))
 
-    def versions(self, *, last: int | None = None) -> tuple[Version, ...]:
-        """The versions, oldest first; only the last so many if asked."""
-        query = "select number, fingerprint, previous, at, by, says, kind, of from version where arrived = 1 order by number desc"
+    def versions(self, *, last: int | None = None, by: str | None = None) -> tuple[Version, ...]:
+        """The versions, oldest first; only the last so many, or those of one person, if asked."""
+        query = f"select number, fingerprint, previous, at, by, says, kind, of from version where arrived = 1{'' if by is None else ' and by = ?'} order by number desc limit ?"
         with self._reading() as connection:
-            rows = connection.execute(query + (" limit ?" if last is not None else ""), (last,) if last is not None else ()).fetchall()
+            rows = connection.execute(query, (*(() if by is None else (by,)), -1 if last is None else last)).fetchall()
         return tuple(Version(*row) for row in reversed(rows))
 
     def text_of(self, fingerprint: str) -> str | None:
@@ -136,10 +153,8 @@ class History:
     @contextmanager
     def _reading(self) -> Iterator[sqlite3.Connection]:
         try:
-            connection = sqlite3.connect(self._path, timeout=20.0)
-            try:
-                yield connection
-            finally:
-                connection.close()
+            with self._lock:
+                yield self._connection()
         except sqlite3.Error as error:
+            self.close()
             raise RecordError(f"The versions in {self._path.name} could not be read: {error}.") from error

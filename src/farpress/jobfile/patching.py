@@ -5,36 +5,57 @@ from __future__ import annotations
 import difflib
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from farpress.domain.finding import Change
-from farpress.jobfile.plain import plain
+from farpress.jobfile.cutting import cuts_for
 from farpress.jobfile.scalars import scalar_value
-from farpress.jobfile.source import LINE_ENDS, Source, decode
-from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.source import LINE_ENDS, Source
+from farpress.jobfile.tree import Node
 
-__all__ = ["changed_text", "written_scalar"]
+__all__ = ["ways_to_write", "written_scalar"]
 
 
-def changed_text(source: Source, tree: Node, changes: Sequence[Change], wanted: Any) -> str:
-    """The text with the changes made.
+def ways_to_write(source: Source, tree: Node, changes: Sequence[Change]) -> Iterator[str]:
+    """Texts with the changes made, the one that touches fewest lines first; take the first that reads back as wanted.
 
     Args:
         source, tree: the file as it is.
         changes: what to do, in this order.
-        wanted: the values that the result must read back as (`plain`).
     """
     edits = [_in_place(tree, change) for change in changes]
     if all(edit is not None for edit in edits) and len({change.path for change in changes}) == len(changes):
-        return _with_edits(source, [edit for edit in edits if edit is not None])
+        yield _with_edits(source, [edit for edit in edits if edit is not None])
+        return
     end = "\r\n" if "\r\n" in source.text else "\n"
     text = source.text.replace("\r\n", "\n")
-    before, after = _round_trip(text, []), _round_trip(text, changes)
-    merged = _taken_over(text, before, after)
-    if not _reads_as(merged, wanted):
-        merged = after
-    return merged.replace("\n", end)
+    indents = _indents(text)
+    small = _in_pieces(text, tree, changes, indents)
+    if small is not None:
+        yield small.replace("\n", end)
+    before, after = _round_trip(text, [], indents), _round_trip(text, changes, indents)
+    yield _taken_over(text, before, after).replace("\n", end)
+    yield after.replace("\n", end)
+
+
+def _in_pieces(text: str, tree: Node, changes: Sequence[Change], indents: tuple[int, int, int]) -> str | None:
+    """The text with each change made in the lines of its own entry; None where that cannot be done."""
+    from ruamel.yaml.error import YAMLError
+
+    lines = text.split("\n")
+    if len(LINE_ENDS.findall(text)) != len(lines) - 1:
+        return None  # the parser counts line ends that are none here
+    cuts = cuts_for(tree, lines, changes, offset=indents[2])
+    if cuts is None:
+        return None
+    try:
+        for cut in reversed(cuts):
+            before, after = _round_trip(cut.text, [], indents), _round_trip(cut.text, cut.changes, indents)
+            lines[cut.start : cut.stop] = cut.put_back(_taken_over(cut.text, before, after))
+    except (YAMLError, LookupError, TypeError, ValueError):
+        return None  # it needs something outside its lines, as a value shared by name
+    return "\n".join(lines)
 
 
 def written_scalar(value: object, *, quote: str = "", flow: bool = False) -> str:
@@ -99,7 +120,7 @@ def _with_edits(source: Source, edits: list[tuple[Node, str]]) -> str:
     return text
 
 
-def _round_trip(text: str, changes: Sequence[Change]) -> str:
+def _round_trip(text: str, changes: Sequence[Change], indents: tuple[int, int, int]) -> str:
     """The text through a reader and writer that keeps comments, order and quotes; spacing becomes even."""
     from ruamel.yaml import YAML
 
@@ -108,7 +129,7 @@ def _round_trip(text: str, changes: Sequence[Change]) -> str:
     yaml.width = 100_000
     yaml.allow_duplicate_keys = False
     yaml.version = (1, 2)
-    mapping, sequence, offset = _indents(text)
+    mapping, sequence, offset = indents
     yaml.indent(mapping=mapping, sequence=sequence, offset=offset)
     document = yaml.load(text)
     for change in changes:
@@ -116,7 +137,7 @@ def _round_trip(text: str, changes: Sequence[Change]) -> str:
     stream = io.StringIO()
     yaml.dump(document, stream)
     written = stream.getvalue()
-    return written.removeprefix("%YAML 1.2\n---\n")
+    return written.removeprefix("%YAML 1.2\n---")[1:]  # a line end follows, or a space before an empty table
 
 
 def _indents(text: str) -> tuple[int, int, int]:
@@ -224,8 +245,3 @@ def _is_remark(line: str) -> bool:
 
 def _even(line: str) -> str:
     return re.sub(r"\s+", "", line)
-
-
-def _reads_as(text: str, wanted: Any) -> bool:
-    tree, faults = parse_tree(decode(text.encode("utf-8"), None))
-    return tree is not None and not faults and plain(tree) == wanted

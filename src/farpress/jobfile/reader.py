@@ -20,7 +20,7 @@ from farpress.jobfile.references import check_references
 from farpress.jobfile.source import FILE_NAME, Source, decode, read_source
 from farpress.jobfile.tree import Node, parse_tree
 
-__all__ = ["JobDocument", "read_job", "read_job_text"]
+__all__ = ["JobDocument", "read_job", "read_job_text", "read_job_tree"]
 
 
 @dataclass(frozen=True)
@@ -88,8 +88,17 @@ def read_job_text(text: str | bytes, *, known: Mapping[str, frozenset[str]], fil
 _EMPTY: Final = "the file is empty. A job begins with 'farpress: 1' and 'job: its name'; 'farpress new FOLDER' writes a first one"
 
 
+def read_job_tree(source: Source, tree: Node, *, known: Mapping[str, frozenset[str]]) -> JobDocument:
+    """Check a job whose text was taken apart already, without faults of form; see `read_job`."""
+    return _checked(source, tree, [], known)
+
+
 def _read(source: Source, known: Mapping[str, frozenset[str]]) -> JobDocument:
     tree, faults = parse_tree(source)
+    return _checked(source, tree, faults, known)
+
+
+def _checked(source: Source, tree: Node | None, faults: list[Fault], known: Mapping[str, frozenset[str]]) -> JobDocument:
     if tree is None or (tree.kind == "scalar" and tree.data is None):
         raise JobFileError(faults or [source.fault(1, 1, "", _EMPTY)])
     if tree.kind != "mapping":

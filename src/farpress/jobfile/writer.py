@@ -1,8 +1,8 @@
 """Write changes back into a job file: comments, order and every untouched line survive.
 
 A value that becomes another value is replaced where it stands, to the character. Larger
-changes go through a round trip of the whole file; of its result only the lines that
-changed are taken over. Before the file is replaced the result is read again and held
+changes go through a round trip, of the lines of their entry where these can stand alone, else
+of the whole file; of its result only the lines that changed are taken over. Before the file is replaced the result is read again and held
 against what was asked for. The file is replaced in one step, or not at all.
 """
 
@@ -16,13 +16,13 @@ from typing import Any, NoReturn
 
 from farpress.domain.finding import Change
 from farpress.errors import Fault, JobFileError
-from farpress.jobfile.patching import changed_text
+from farpress.jobfile.patching import ways_to_write
 from farpress.jobfile.plain import plain, plain_value
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import Source, decode, job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree, path_text
 
-__all__ = ["apply_changes", "put_text"]
+__all__ = ["apply_changes", "put_text", "with_changes_made"]
 
 
 def apply_changes(
@@ -51,22 +51,37 @@ def apply_changes(
     tree, faults = parse_tree(source)
     if tree is None or faults:
         raise JobFileError(faults or [source.fault(1, 1, "", "the file is empty; there is nothing to change")])
-    wanted = plain(tree)
-    for change in changes:
-        wanted = _changed(wanted, change, source)
-    text = changed_text(source, tree, changes, wanted)
-    data = (b"\xef\xbb\xbf" if source.has_mark else b"") + text.encode("utf-8")
-    result = decode(data, where)
-    after, faults = parse_tree(result)
-    if after is None or faults or plain(after) != wanted:
-        says = "the change could not be written so that it reads back the same, so nothing was written. Make it in the file by hand"
-        if any(node.shared for node in _every(tree)):
-            says += ". Values used twice through '&' and '*' are the likely cause: write them out"
-        raise JobFileError(faults or [source.fault(0, 0, "", says)])
+    result, _ = with_changes_made(source, tree, changes)
+    data = (b"\xef\xbb\xbf" if source.has_mark else b"") + result.text.encode("utf-8")
     if known is not None:
         read_job_text(data, known=known, file=source.file)
     _replace(where, data, source)
     return result.fingerprint
+
+
+def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> tuple[Source, Node]:
+    """The text and tree of a job file after changes, with nothing written; see `apply_changes`.
+
+    Args:
+        source, tree: the file as it is, without faults of form.
+        changes: what to do, in this order.
+
+    Raises:
+        JobFileError: a path leads nowhere, or the change cannot be written so that it reads back the same.
+    """
+    wanted = plain(tree)
+    for change in changes:
+        _change(wanted, change, source)
+    faults: list[Fault] = []
+    for text in ways_to_write(source, tree, changes):
+        result = decode(text.encode("utf-8"), source.path, file=source.file)
+        after, faults = parse_tree(result)
+        if after is not None and not faults and plain(after) == wanted:
+            return result, after
+    says = "the change could not be written so that it reads back the same, so nothing was written. Make it in the file by hand"
+    if any(node.shared for node in _every(tree)):
+        says += ". Values used twice through '&' and '*' are the likely cause: write them out"
+    raise JobFileError(faults or [source.fault(0, 0, "", says)])
 
 
 def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]] | None = None) -> str:
@@ -94,11 +109,10 @@ def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, fro
     return decode(data, None).fingerprint
 
 
-def _changed(whole: Any, change: Change, source: Source) -> Any:
-    """The values with one change made; the original stays."""
+def _change(top: Any, change: Change, source: Source) -> None:
+    """Make one change in the values."""
     if not change.path:
         _refuse(source, "a change needs a path; the whole file is not replaced by one value")
-    top = _copy(whole)
     place: Any = top
     for index, key in enumerate(change.path[:-1]):
         if isinstance(place, dict):
@@ -126,13 +140,6 @@ def _changed(whole: Any, change: Change, source: Source) -> Any:
             place[last] = plain_value(change.value)
     else:
         _refuse(source, f"there is no {path_text(change.path)} in the file")
-    return top
-
-
-def _copy(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _copy(entry) for key, entry in value.items()}
-    return [_copy(entry) for entry in value] if isinstance(value, list) else value
 
 
 def _every(node: Node) -> Iterator[Node]:

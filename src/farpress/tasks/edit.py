@@ -12,14 +12,15 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from farpress.domain.finding import Change
+from farpress.domain.finding import Assessment, Change
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
-from farpress.jobfile.reader import JobDocument, read_job, read_job_text
+from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_job_tree
 from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
-from farpress.jobfile.writer import apply_changes, put_text
+from farpress.jobfile.writer import put_text, with_changes_made
+from farpress.record.store import FILE_NAME as RECORD_FILE
 from farpress.tasks.case import Case
 from farpress.tasks.edit_judging import JudgedBeside, State
 
@@ -36,8 +37,12 @@ class NothingToUndo(FarpressError):
 class Workbench(JudgedBeside):
     """One job folder with its changes."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
         """Open a job folder.
+
+        Args:
+            folder: the folder, or its job file.
+            judge: who judges a case; see `JudgedBeside`.
 
         Raises:
             JobFileError: the job cannot be used; every fault is listed.
@@ -45,7 +50,7 @@ class Workbench(JudgedBeside):
         """
         from farpress.catalogue.store import load_catalogue
 
-        super().__init__()
+        super().__init__(judge)
         self.folder = folder if folder.is_dir() else folder.parent
         self.history = History(self.folder)
         self._catalogue = load_catalogue()
@@ -68,9 +73,15 @@ class Workbench(JudgedBeside):
 
     def state(self) -> State:
         """The job as it is now; a file changed by hand outside is noticed and read."""
+        if self._stamp() == self._seen:
+            return self._state  # nobody who only looks waits for a change that is being made
         with self._lock:
             self._look()
             return self._state
+
+    def judged_on(self) -> tuple[object, ...]:
+        """The fingerprint of the job file, and the stamps of the record's files."""
+        return (self.state().fingerprint, *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")))
 
     def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
         """Make changes and save them, all of them or none.
@@ -181,10 +192,21 @@ class Workbench(JudgedBeside):
 
     def _stamp(self) -> tuple[int, int, int]:
         try:
-            found = job_path(self.folder).stat()
+            return self._stamp_of(job_path(self.folder))
         except (OSError, JobFileError):
             return (0, 0, 0)
-        return (found.st_mtime_ns, found.st_size, found.st_ino)
+
+    @staticmethod
+    def _stamp_of(path: Path) -> tuple[int, int, int]:
+        try:
+            found = path.stat()
+        except OSError:
+            return (0, 0, 0)
+        return (found.st_mtime_ns, found.st_size, found.st_ino) if found.st_size else (0, 0, 0)
+
+    def close(self) -> None:
+        """Give back the file of versions; it is opened again when it is needed."""
+        self.history.close()
 
     def _last(self) -> Version | None:
         found = self.history.versions(last=1)
@@ -211,6 +233,9 @@ class Workbench(JudgedBeside):
             raise JobFileError(self._state.faults)
 
     def _values(self, fingerprint: str) -> Any:
+        document = self._state.case.document
+        if document is not None and document.fingerprint == fingerprint:
+            return _value(document.tree)
         text = self.history.text_of(fingerprint)
         if text is None:
             raise FarpressError("The version that this change was made on is not kept here any more. Load the page again and repeat the change.")
@@ -221,7 +246,8 @@ class Workbench(JudgedBeside):
         now = self._state
         document = now.case.document
         assert document is not None
-        result = read_job_text(_dry_run(document, changes), known=self.known)
+        source, tree = with_changes_made(document.source, document.tree, changes)
+        result = read_job_tree(source, tree, known=self.known)
         if result.fingerprint == now.fingerprint:
             return self._last_or_fail()
         return self._write(result, by=by, says=says, kind=kind, of=of)
@@ -251,10 +277,11 @@ class Workbench(JudgedBeside):
             self.history.drop(number)
             raise
         self.history.arrive(number)
-        self._seen = self._stamp()
+        seen = self._stamp()
         if read_source(self.folder).fingerprint != document.fingerprint:
-            self._seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
+            seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
         self._state = self._made(document)
+        self._seen = seen
         self._tell()
         return self._last_or_fail()
 
@@ -267,9 +294,7 @@ class Workbench(JudgedBeside):
         """This person's changes that stand, and those taken back that can be made again."""
         standing: list[Version] = []
         taken_back: list[Version] = []
-        for version in self.history.versions():
-            if version.by != by:
-                continue
+        for version in self.history.versions(by=by):
             if version.kind == "edit":
                 standing.append(version)
                 taken_back.clear()
@@ -315,13 +340,3 @@ def _value(node: Node) -> Any:
         return data
     return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)
 
-
-def _dry_run(document: JobDocument, changes: Sequence[Change]) -> str:
-    """The text after some changes, with nothing written."""
-    import tempfile
-
-    with tempfile.TemporaryDirectory(prefix="farpress-") as name:
-        copy = Path(name) / "job.yaml"
-        copy.write_bytes(document.source.text.encode("utf-8"))
-        apply_changes(copy, changes)
-        return read_source(copy).text

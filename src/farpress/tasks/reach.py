@@ -38,12 +38,14 @@ class MapRequest:
         held: how the fob is held.
         area: west, south, east, north [m]; the plan with a rim, if None.
         compile_it: machine code or plain Python; by the size of the work, if None.
+        presses: the chance of being heard at least once within so many.
     """
 
     group: str | None = None
     held: Pressed = "in hand"
     area: tuple[float, float, float, float] | None = None
     compile_it: bool | None = None
+    presses: int = 1
 
 
 def reach_map(
@@ -86,7 +88,7 @@ def reach_map(
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
     environment = np.where(found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"])
     shared = np.sqrt(link.offset_sd_db**2 + environment**2 + found.wall_sd_db**2 + link.fob_sd_db**2)
-    chance = press_share(margin_db=margin, shared_sd_db=shared, press_sd_db=link.press_sd_db, strongest_share=found.strongest_share, presses=1,
+    chance = press_share(margin_db=margin, shared_sd_db=shared, press_sd_db=link.press_sd_db, strongest_share=found.strongest_share, presses=request.presses,
                          telegrams=link.telegrams, clear_share=link.clear_share)  # fmt: skip
     shape = grid_x.shape
     offset = sum(line.loss_db for line in link.lines if line.says.startswith("correction from"))

@@ -117,13 +117,13 @@ def test_a_file_changed_by_somebody_else_is_left_alone(folder: Path, sample: str
 def test_a_file_changed_while_we_were_writing_is_left_alone(folder: Path, sample: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The last look before the replacement finds the other's change."""
     theirs = sample + "# theirs\n"
-    real = writer.changed_text
+    real = writer.ways_to_write
 
     def slow(*given: Any) -> str:
         (folder / "job.yaml").write_text(theirs, encoding="utf-8")
         return real(*given)
 
-    monkeypatch.setattr(writer, "changed_text", slow)
+    monkeypatch.setattr(writer, "ways_to_write", slow)
     with pytest.raises(JobFileError, match="while the change was being made"):
         apply_changes(folder, [Change(("job",), "Mine")])
     assert (folder / "job.yaml").read_text(encoding="utf-8") == theirs

@@ -197,14 +197,14 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
 def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
     """The last one is given at once, marked as such; the new one is told when it is made."""
     bench = Workbench(folder)
-    first, is_current = bench.assessment_soon(wait_s=0.0)
+    first, is_current = bench.assessment_soon(wait_s=0.0, first_s=30.0)
     assert is_current
     told: list[str] = []
     bench.watch_judged(lambda made: told.append(made.fingerprint))
     bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
 
-    shown, is_current = bench.assessment_soon(wait_s=0.0)
-    later, is_current_later = bench.assessment_soon(wait_s=30.0)
+    shown, is_current = bench.assessment_soon(wait_s=0.0, first_s=30.0)
+    later, is_current_later = bench.assessment_soon(wait_s=30.0, first_s=30.0)
 
     assert (shown is first, is_current) == (True, False)
     assert (later.fingerprint, is_current_later) == (bench.state().fingerprint, True)

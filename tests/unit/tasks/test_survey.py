@@ -55,7 +55,7 @@ def test_names_of_any_script_and_any_distance_make_a_job_that_reads(name: str, t
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"name": ""}, "name"), ({"wide_m": -3}, "wide"), ({"things": []}, "things"), ({"things": [{"kind": "dragon", "name": "x"}]}, "no kind of thing 'dragon'"),
+        ({"name": ""}, "name"), ({"wide_m": -3}, "width of the building is at least 2 m, not -3 m"), ({"things": []}, "nothing is said yet about what is to be worked"), ({"storeys": 1.5}, "storeys is a whole number"), ({"places": [{"name": "bay", "away_m": -1, "functions": ["open gate"]}]}, r"of place 1 \(.bay.\) is at least 0 m"), ({"things": [{"kind": "dragon", "name": "x"}]}, "no kind of thing 'dragon'"),
         ({"groups": [{"name": "a", "functions": ["fly"]}]}, "'fly', which nothing does"), ({"places": [{"name": "a", "functions": []}]}, "no function yet"),
         ({"groups": [{"name": "a", "functions": ["open gate"]}, {"name": "a", "functions": ["open gate"]}]}, "two groups are called 'a'"),
     ],

@@ -25,7 +25,7 @@ class ReachMap:
         level: name of the storey; empty for the open ground.
         held: how the fob is held.
         x_m, y_m: middles of the cells, (nx,), (ny,) [m].
-        chance: that one press is heard, (ny, nx), rows from south to north.
+        chance: that one press, or one of those asked for, is heard, (ny, nx), rows from south to north.
         margin_db: mean level over the needed one, (ny, nx) [dB].
         spread_db: what all presses at a spot share, (ny, nx) [dB].
         indoors: whether a cell has walls round it, (ny, nx).

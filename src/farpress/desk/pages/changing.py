@@ -105,7 +105,7 @@ async def _events(request: Request) -> Response:
 def _news(request: Request) -> Response:
     """The state in a few words, for a page that was asleep."""
     sheet = sheet_of(request)
-    return answer(version=sheet.state.version, fingerprint=sheet.state.fingerprint, faults=len(sheet.state.faults))
+    return answer(version=sheet.state.version, fingerprint=sheet.state.fingerprint, faults=len(sheet.state.faults), judged=sheet.bench.is_judged())
 
 
 ROUTES: Final = [

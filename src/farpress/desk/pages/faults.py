@@ -13,6 +13,7 @@ from farpress.catalogue.faults import load_faults
 from farpress.desk.access import Role
 from farpress.desk.frame import Sheet, answer, sheet_of
 from farpress.desk.pages.changing import body_of
+from farpress.domain.finding import Finding
 from farpress.errors import InputError
 from farpress.tasks.faults import About, FaultHunt, match_complaint, open_hunt, record_answer, record_close, record_report
 
@@ -44,7 +45,7 @@ async def _open(request: Request) -> Response:
         if complaint is None:
             raise InputError("Choose the complaint that is meant.")
         about = About(**{name: str(values.get(name, "")) for name in ("function", "group", "place") if values.get(name)})
-        hunt = open_hunt(sheet.state.case, complaint, about, findings=sheet.bench.assessment().findings)
+        hunt = open_hunt(sheet.state.case, complaint, about, findings=_findings(sheet))
         fault = record_report(sheet.desk.shelf.record(sheet.name), sheet.state.case, str(values.get("words", ""))[:400], hunt, by=sheet.session.name)
         return answer("", go=f"{sheet.root}/faults/{fault}")
 
@@ -60,7 +61,7 @@ def _hunt(sheet: Sheet, fault: str, failed: list[str], skipped: list[str]) -> tu
     number, _, words = str(reported.body["complaint"]).partition(": ")
     complaint = load_faults().complaints[int(number)]
     pairs = dict(part.split(":", 1) for part in str(reported.body.get("about", "")).split("; ") if ":" in part)
-    hunt = open_hunt(sheet.state.case, complaint, About(**pairs), findings=sheet.bench.assessment().findings)
+    hunt = open_hunt(sheet.state.case, complaint, About(**pairs), findings=_findings(sheet))
     for event in events:
         if event.kind == "fault answered" and str(event.body["test"]) in hunt.tests:
             test = hunt.tests[str(event.body["test"])]
@@ -70,6 +71,12 @@ def _hunt(sheet: Sheet, fault: str, failed: list[str], skipped: list[str]) -> tu
     for name in failed:
         hunt = hunt.cure_failed(name)
     return hunt, words, next((one for one in events if one.kind == "fault closed"), None)
+
+
+def _findings(sheet: Sheet) -> tuple[Finding, ...]:
+    """What is judged, at most one change old: an answer that was just recorded is not waited for."""
+    made, judging = sheet.judged()
+    return sheet.bench.assessment().findings if judging == "first" else made.findings
 
 
 def _listed(request: Request, name: str) -> list[str]:

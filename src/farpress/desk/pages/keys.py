@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from farpress.desk.access import Role
-from farpress.desk.frame import Sheet, answer, sheet_of
+from farpress.desk.frame import READ_S, Sheet, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
@@ -56,8 +56,9 @@ def _page(request: Request) -> Response:
     states: dict[str, int] = {}
     for row in rows:
         states[row["state"]] = states.get(row["state"], 0) + 1
-    return sheet.page("keys.html", here="keys", rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
-                      matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in sheet.bench.assessment().findings if one.link == "register"])
+    assessment, judging = sheet.judged()
+    return sheet.page("keys.html", here="keys", judging=judging, rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
+                      matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in assessment.findings if one.link == "register"])
 
 
 def _fob(request: Request) -> Response:
@@ -187,7 +188,7 @@ async def _import(request: Request) -> Response:
         with TemporaryDirectory(prefix="farpress-") as folder:
             file = Path(folder) / f"list{'.xlsx' if name.lower().endswith('x') else '.csv'}"
             file.write_bytes(data)
-            table = read_table(file)
+            table = sheet.desk.reading.ask(read_table, file, within_s=READ_S)
         book = _book(sheet)
         plan = plan_import(table, book.register, book.people, sheet.state.case)
         token = secrets.token_urlsafe(12)

@@ -2,45 +2,34 @@
 
 from __future__ import annotations
 
-import contextlib
 import math
-import threading
 import time
 from typing import Any, Final
 
-import numpy as np
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from farpress.desk import apart
+from farpress.desk.apart import Snapshot
 from farpress.desk.forms import value_at
 from farpress.desk.frame import Sheet, sheet_of
 from farpress.domain.premises import Premises, Receiver
 from farpress.errors import InputError
-from farpress.tasks.case import Case
-from farpress.tasks.radio_link import Radio
-from farpress.tasks.reach import MapRequest, budget_at, promised_links, reach_map
 
-__all__ = ["ROUTES", "radio_of", "warm"]
-
-_radios: dict[str, Radio] = {}
-_lock = threading.Lock()
-KEPT_RADIOS: Final = 6
-"""Our choice: a few jobs, and the state before the last change."""
+__all__ = ["ROUTES"]
 
 MOST_CELLS: Final = 40_000
 """Our choice: 200 by 200."""
 
+FARTHEST_M: Final = 100_000.0
+"""Our choice: no plan is a hundred kilometres wide."""
 
-def radio_of(sheet: Sheet) -> Radio:
-    """The links of the job as it is now, with what was computed already; kept while it stays so."""
-    key = f"{sheet.name} {sheet.state.fingerprint}"
-    with _lock:
-        if key not in _radios:
-            _radios[key] = Radio(sheet.state.case)
-            while len(_radios) > KEPT_RADIOS:
-                del _radios[next(iter(_radios))]
-        return _radios[key]
+MOST_PRESSES: Final = 5
+"""Our choice; promises speak of one to three."""
+
+LONG_S: Final = 2.5
+"""From then on a person is told what is being waited for: our choice."""
 
 
 def _page(request: Request) -> Response:
@@ -56,7 +45,7 @@ def _data(request: Request) -> Response:
     equipment = sheet.state.case.equipment
     builds = [{"name": one.name, "says": one.says, "loss": one.loss_db, "steel": one.is_steel} for one in equipment.builds.values()]
     return JSONResponse({
-        "fingerprint": sheet.state.fingerprint, "premises": name, "builds": builds, "aerials": sorted(equipment.aerial_parts), "coaxes": sorted(equipment.coax_parts), **_drawn(house),
+        "fingerprint": sheet.state.fingerprint, "premises": name, "builds": builds, "aerials": sorted(equipment.aerial_parts), "coaxes": sorted(equipment.coax_parts), **_drawn(house), "forbidden": _forbidden(sheet, name, house),
         "receiverParts": sorted(sheet.bench.known.get("receiver", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "receiver"),
         "cables": sorted(sheet.bench.known.get("cable", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "cable"),
     })
@@ -88,6 +77,26 @@ def _drawn(house: Premises) -> dict[str, Any]:
     }
 
 
+def _forbidden(sheet: Sheet, premises: str, house: Premises) -> list[dict[str, Any]]:
+    """Where something must not work from: places, and circles where a distance is given."""
+    case, found = sheet.state.case, []
+    for rule in case.job.rules:
+        if rule.never not in ("works from", "works beyond"):
+            continue
+        what = f"{', '.join(rule.of)} must never work from here"
+        named = [at[1] for at in (case.place(path, premises) for path in rule.from_) if at is not None and at[0] == premises]
+        if rule.never == "works from":
+            found += [{"name": name, "at": house.places[name].at[:2], "says": what} for name in named]
+        elif rule.distance_m is not None:
+            centres = [house.places[name].at for name in named]
+            if not centres:
+                outputs = [one for function in rule.of for one in case.outputs_of(function) if one.premises == premises]
+                driven = [(case.driven(premises, one.works[0]) if one.works else None, one) for one in outputs]
+                centres = [thing.at if thing is not None and thing.at is not None else one.box.at for thing, one in driven]
+            found += [{"name": "", "at": at[:2], "radius": rule.distance_m, "says": f"{', '.join(rule.of)} must never work beyond {rule.distance_m:g} m"} for at in dict.fromkeys(centres)]
+    return found
+
+
 def _coax(box: Receiver) -> dict[str, Any] | None:
     run = box.antenna.coax if box.antenna is not None else None
     return {"part": run.part, "length": run.length_m} if run is not None else None
@@ -101,19 +110,22 @@ def _map(request: Request) -> Response:
     premises, receiver = _premises(sheet, request), query.get("receiver", "")
     area = (_figure(query, "left"), _figure(query, "low"), _figure(query, "right"), _figure(query, "high"))
     columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
-    if columns * rows > MOST_CELLS:
-        raise InputError(f"A map here has at most {MOST_CELLS} cells.")
+    if columns < 1 or rows < 1 or columns * rows > MOST_CELLS or area[0] >= area[2] or area[1] >= area[3]:
+        raise InputError(f"A map here has 1 to {MOST_CELLS} cells and an area.")
     if premises not in sheet.state.case.job.premises or receiver not in sheet.state.case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{receiver}' in {premises}.")
-    aerial = _aerial(sheet, premises, receiver, query.get("aerial"))
-    try:
-        made = reach_map(sheet.state.case, premises, receiver, level=query.get("level") or None, cells=(columns, rows), aerial_at=aerial,
-                         request=MapRequest(group=query.get("group") or None, area=area), radio=radio_of(sheet))
-    except InputError as error:  # something is still to be entered: no fault of the request
-        return JSONResponse({"shares": None, "says": str(error)})
-    chance = np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan)
-    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in chance.tolist()]
-    return JSONResponse({"shares": shares, "notes": made.notes[:3], "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})
+    presses = int(_figure(query, "presses", 1.0))
+    if not 1 <= presses <= MOST_PRESSES:
+        raise InputError(f"A map here is of 1 to {MOST_PRESSES} presses.")
+    passed = sheet.desk.warming.passed_s(LONG_S)
+    if passed is not None:
+        return JSONResponse({"shares": None, "wait": True, "says": f"The reach is being made ready for this computer. That takes up to half a minute, once, longer on a busy one; {passed // 5 * 5:.0f} s so far. Draw on meanwhile."})
+    made = sheet.desk.reach.ask(apart.drawn, Snapshot.of(sheet.state.case), premises, receiver, query.get("level") or None, (columns, rows), _aerial(sheet, premises, receiver, query.get("aerial")), area,
+                                query.get("group") or None, presses)
+    if made.chance is None:
+        return JSONResponse({"shares": None, "says": made.says})
+    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in made.chance.tolist()]
+    return JSONResponse({"shares": shares, "notes": made.notes, "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})
 
 
 def _budget(request: Request) -> Response:
@@ -122,15 +134,8 @@ def _budget(request: Request) -> Response:
     query = request.query_params
     premises, receiver = _premises(sheet, request), query.get("receiver", "")
     x, y = _figure(query, "x"), _figure(query, "y")
-    level = query.get("level") or None
-    case, radio = sheet.state.case, radio_of(sheet)
-    try:
-        cell = reach_map(case, premises, receiver, level=level, cells=(2, 2), request=MapRequest(area=(x - 0.01, y - 0.01, x + 0.01, y + 0.01)), radio=radio)
-        inside = bool(cell.indoors.any())
-    except InputError:
-        inside = False  # what is missing stands in the budget itself
-    link = budget_at(case, premises, receiver, (x, y), level=level if inside else None, group=query.get("group") or None,
-                     aerial_at=_aerial(sheet, premises, receiver, query.get("aerial")), radio=radio)
+    link = sheet.desk.reach.ask(apart.budget, Snapshot.of(sheet.state.case), premises, receiver, (x, y), query.get("level") or None, query.get("group") or None,
+                                _aerial(sheet, premises, receiver, query.get("aerial")))
     shares = [(presses, link.share(presses), link.doubt(presses)) for presses in (1, 2, 3)]
     return sheet.part("budget.html", link=link, x=x, y=y, receiver=receiver, shares=shares)
 
@@ -139,7 +144,7 @@ def _places(request: Request) -> Response:
     """Every promise that a receiver has to hear, at its place."""
     sheet = sheet_of(request)
     premises, receiver = _premises(sheet, request), request.query_params.get("receiver", "")
-    found = promised_links(sheet.state.case, premises, receiver, aerial_at=_aerial(sheet, premises, receiver, request.query_params.get("aerial")), radio=radio_of(sheet))
+    found = sheet.desk.reach.ask(apart.promised, Snapshot.of(sheet.state.case), premises, receiver, _aerial(sheet, premises, receiver, request.query_params.get("aerial")))
     return JSONResponse([{"promise": one.promise, "place": one.place.split("/")[-1], "presses": one.presses, "share": one.share, "atLeast": one.wanted} for one in found])
 
 
@@ -160,15 +165,6 @@ def _aerial_place(request: Request) -> Response:
     return JSONResponse({"entry": value_at(sheet.bench.values(), path)})
 
 
-def warm(case: Case) -> None:
-    """Make the first map quick: what is compiled once is compiled before anybody asks."""
-    for premises, house in case.job.premises.items():
-        for receiver in house.receivers:
-            with contextlib.suppress(InputError):
-                reach_map(case, premises, receiver, level=None, cells=(40, 30))
-                return
-
-
 def _premises(sheet: Sheet, request: Request) -> str:
     names = list(sheet.state.case.job.premises)
     name = request.query_params.get("premises") or names[0]
@@ -183,8 +179,8 @@ def _figure(query: Any, name: str, default: float | None = None) -> float:
         value = float(text) if text not in (None, "") else default
     except ValueError:
         value = None
-    if value is None or not math.isfinite(value):
-        raise InputError(f"'{name}' is to be a number.")
+    if value is None or not math.isfinite(value) or abs(value) > FARTHEST_M:
+        raise InputError(f"'{name}' is to be a number, at most {FARTHEST_M:.0f}.")
     return value
 
 
@@ -192,9 +188,12 @@ def _point(text: str | None) -> tuple[float, ...] | None:
     if not text:
         return None
     try:
-        return tuple(float(one) for one in text.split(","))
-    except ValueError as error:
-        raise InputError("An aerial stands at x, y and height, in metres on the plan.") from error
+        found = tuple(float(one) for one in text.split(","))
+    except ValueError:
+        found = ()
+    if len(found) not in (2, 3) or not all(math.isfinite(one) and abs(one) <= FARTHEST_M for one in found):
+        raise InputError("An aerial stands at x, y and height, in metres on the plan.")
+    return found
 
 
 ROUTES: Final = [

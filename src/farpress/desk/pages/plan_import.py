@@ -14,12 +14,12 @@ from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from farpress.desk.access import Role
-from farpress.desk.frame import answer, sheet_of
+from farpress.desk.frame import READ_S, answer, sheet_of
 from farpress.desk.pages.changing import body_of, saved
 from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.plans.dxf import DxfDrawing, chains_of, read_dxf
-from farpress.plans.picture import read_pdf_page, read_picture
+from farpress.plans.picture import PlanPicture, read_pdf_page, read_picture
 
 __all__ = ["ROUTES"]
 
@@ -56,7 +56,7 @@ def _taken(request: Request, data: bytes, premises: str, level: str | None, page
     if data[:4] == b"AC10" and not data.lstrip().startswith(b"0"):
         raise InputError("This is a DWG drawing, which is not read here. Save it as DXF.")
     if data[:5] != b"%PDF-" and _looks_like_dxf(data):
-        drawing = read_dxf(data)
+        drawing = sheet.desk.reading.ask(read_dxf, data, within_s=READ_S)
         token = secrets.token_urlsafe(12)
         with _lock:
             _drawings[token] = drawing
@@ -64,7 +64,10 @@ def _taken(request: Request, data: bytes, premises: str, level: str | None, page
                 del _drawings[next(iter(_drawings))]
         layers = [{"name": name, "lines": len(lines)} for name, lines in drawing.layers.items()]
         return answer("", drawing=token, layers=layers, unit=drawing.unit, unitM=drawing.unit_m, width=drawing.width, height=drawing.height)
-    picture = read_pdf_page(data, page=int(page) if page.isdigit() else 1) if data[:5] == b"%PDF-" else read_picture(data)
+    if data[:5] == b"%PDF-":
+        picture = sheet.desk.reading.ask(_pdf_page, data, int(page) if page.isdigit() and len(page) < 6 else 1, within_s=READ_S)
+    else:
+        picture = sheet.desk.reading.ask(read_picture, data, within_s=READ_S)
     name = f"{hashlib.sha256(picture.png).hexdigest()[:16]}.png"
     folder = sheet.bench.folder / FOLDER
     folder.mkdir(exist_ok=True)
@@ -75,6 +78,10 @@ def _taken(request: Request, data: bytes, premises: str, level: str | None, page
     path = ("premises", premises, "underlays")
     change = Change((*path, len(house.underlays)), entry) if house.underlays else Change(path, [entry])
     return saved(sheet, [change], says="a picture laid under the plan")
+
+
+def _pdf_page(data: bytes, page: int) -> PlanPicture:
+    return read_pdf_page(data, page=page)
 
 
 def _looks_like_dxf(data: bytes) -> bool:

@@ -8,28 +8,28 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.frame import sheet_of
-from farpress.domain.finding import Verdict
+from farpress.desk.frame import Sheet, sheet_of
+from farpress.domain.finding import Assessment, Verdict
 from farpress.errors import FarpressError
 
 __all__ = ["ROUTES", "place_of_subject"]
 
-WAIT_S: Final = 0.15
-"""How long the page waits for a new judgement before it shows the last one and says so: our choice."""
-
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
-    assessment, is_current = sheet.bench.assessment_soon(wait_s=WAIT_S)
-    if is_current:
-        sheet.desk.judged_before(sheet.name, assessment)
+    assessment, judging = sheet.judged()
+    chains = sheet.kept("chains", assessment, lambda: _chains(sheet, assessment, judging))
+    return sheet.page("promises.html", here="promises", chains=chains, judging=judging)
+
+
+def _chains(sheet: Sheet, assessment: Assessment, judging: str) -> str:
     told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
     beside = [finding for finding in assessment.findings if finding.key not in told and finding.verdict is not Verdict.HOLDS]
     beside.sort(key=lambda finding: (-finding.verdict.rank, finding.code, finding.about))
     counts = [(verdict, sum(chain.verdict is verdict for chain in assessment.promises), sum(one.verdict is verdict for one in assessment.findings))
               for verdict in reversed(Verdict)]
     order = sorted(range(len(assessment.promises)), key=lambda index: (assessment.promises[index].importance != "must", -assessment.promises[index].verdict.rank))
-    return sheet.page("promises.html", here="promises", assessment=assessment, beside=beside, counts=counts, order=order, is_current=is_current)
+    return sheet.text("chains.html", assessment=assessment, beside=beside, counts=counts, order=order, judging=judging)
 
 
 def _chain(request: Request) -> Response:

@@ -8,9 +8,9 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.frame import sheet_of
+from farpress.desk.frame import Sheet, sheet_of
 from farpress.desk.pages.promises import place_of_subject
-from farpress.domain.finding import Link
+from farpress.domain.finding import Assessment, Link
 from farpress.errors import InputError
 from farpress.tasks.wiring import wiring_schedule
 from farpress.tasks.wiring_drawings import block_diagram, terminal_drawing
@@ -22,11 +22,16 @@ LINKS: Final = (Link.OUTPUT, Link.CONTACT, Link.SUPPLY, Link.DEVICE, Link.PANEL)
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
+    assessment, judging = sheet.judged()
+    body = sheet.kept("wiring", assessment, lambda: _body(sheet, assessment))
+    return sheet.page("wiring.html", here="wiring", body=body, judging=judging)
+
+
+def _body(sheet: Sheet, assessment: Assessment) -> str:
     case = sheet.state.case
-    findings = sorted((one for one in sheet.bench.assessment().findings if one.link in LINKS), key=lambda one: (-one.verdict.rank, one.code, one.about))
+    findings = sorted((one for one in assessment.findings if one.link in LINKS), key=lambda one: (-one.verdict.rank, one.code, one.about))
     receivers = [(f"{premises}/{name}", box) for premises, house in case.job.premises.items() for name, box in house.receivers.items()]
-    return sheet.page("wiring.html", here="wiring", findings=findings, schedule=wiring_schedule(case), receivers=receivers, premises=list(case.job.premises),
-                      subject=place_of_subject)
+    return sheet.text("wiring_body.html", findings=findings, schedule=wiring_schedule(case), receivers=receivers, premises=list(case.job.premises), subject=place_of_subject)
 
 
 def _terminals(request: Request) -> Response:

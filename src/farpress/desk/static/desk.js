@@ -19,12 +19,13 @@ export function element(name, attributes = {}, ...children) {
 
 export function say(text, { bad = false, action = null } = {}) {
   const box = $("#says");
-  while (box.children.length > 2) box.firstChild.remove();
+  for (const one of [...box.children]) if (!one.classList.contains("bad")) one.remove(); // one message at a time: they lie over what is worked on
+  while (box.children.length > 1) box.firstChild.remove();
   const line = element("div", { class: bad ? "bad" : "" }, element("span", {}, text));
   if (action) line.append(element("button", { type: "button", onclick: () => { line.remove(); action.does(); } }, action.says));
   line.append(element("button", { type: "button", "aria-label": "Close this message", onclick: () => line.remove() }, "×"));
   box.append(line);
-  setTimeout(() => line.remove(), bad ? 20000 : 7000);
+  setTimeout(() => line.remove(), bad ? 20000 : 6000);
 }
 
 export async function send(address, body = {}) {
@@ -83,7 +84,14 @@ async function step(which) {
 // -- the main part of the page, fetched anew where something changed --------------------------
 const beforeRefresh = [];
 export const onRefresh = (does) => beforeRefresh.push(does);
+let refreshed = 0, soon = 0;
+// What others did is fetched at most once in a second and a half, so that many people at work do not keep every page busy.
+function refreshSoon() {
+  if (soon) return;
+  soon = setTimeout(() => { soon = 0; if (!dialog().open && !document.activeElement?.closest("form[data-send]")) refresh(); }, Math.max(0, refreshed + 1500 - performance.now()) + Math.random() * 150);
+}
 export async function refresh({ alone = false } = {}) {
+  refreshed = performance.now();
   const keeps = document.body.dataset.keep;
   if (keeps && !alone) document.dispatchEvent(new CustomEvent("desk:changed"));
   const focus = document.activeElement?.id;
@@ -193,7 +201,7 @@ export function filterRows() {
     let shown = 0;
     for (const row of rows) {
       const text = row.dataset.text || (row.dataset.text = row.textContent.toLowerCase());
-      const keep = words.every((word) => text.includes(word)) && $$("[data-facet]").every((one) => !one.value || row.dataset[one.dataset.facet] === one.value);
+      const keep = words.every((word) => text.includes(word)) && $$("[data-facet]").every((one) => !one.value || (one.value[0] === "!" ? row.dataset[one.dataset.facet] !== one.value.slice(1) : row.dataset[one.dataset.facet] === one.value));
       row.hidden = !keep;
       shown += keep;
     }
@@ -238,8 +246,11 @@ if (root) {
   const state = (text) => { const place = $("#state"); if (place) place.textContent = text; };
   const source = new EventSource(`${root}/events`);
   let lost = false;
+  // A judgement may be done before this page listens: whoever waits for one asks now and then.
+  const waits = async () => { if ($("main [data-stale]") && !document.hidden && !dialog().open) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && $("main [data-stale]")) await refresh(); } };
+  setInterval(() => waits().catch(() => {}), 3000);
   source.onopen = async () => {
-    if (!lost) return;
+    if (!lost) { await waits(); return; }
     lost = false; state("Saved");
     const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
     if (told.fingerprint !== known) { known = told.fingerprint; await refresh(); }
@@ -251,15 +262,24 @@ if (root) {
     say(`${news.by}: ${news.says}`);
     if (dialog().open || document.activeElement?.closest("form[data-send]")) return; // what is being typed is merged when it is saved
     known = news.fingerprint;
-    await refresh();
+    refreshSoon();
   });
   source.addEventListener("judged", async (event) => {
     const news = JSON.parse(event.data);
     if (news.client === client && news.says) say(news.says);
-    if ($("main [data-stale]") && !dialog().open) await refresh();
+    if ($("main [data-stale]") && !dialog().open) { if (news.client === client) await refresh(); else refreshSoon(); }
   });
-  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) await refresh(); });
+  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) refreshSoon(); });
   addEventListener("pagehide", () => source.close());
 }
-filterRows();
-onRefresh(filterRows);
+// On a phone a row becomes a card: each value says what it is.
+function headCells() {
+  if (!matchMedia("(max-width: 40rem)").matches) return;
+  for (const table of $$("table.stack")) {
+    const words = [...(table.tHead?.rows[0]?.cells || [])].map((cell) => (cell.querySelector("input, .hidden-text") ? "" : cell.textContent.trim()));
+    if (words.length) for (const row of table.tBodies[0].rows) [...row.cells].forEach((cell, index) => { if (words[index] && index) cell.dataset.head = words[index]; });
+  }
+}
+matchMedia("(max-width: 40rem)").addEventListener("change", headCells);
+filterRows(); headCells();
+onRefresh(filterRows); onRefresh(headCells);

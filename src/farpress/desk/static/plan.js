@@ -15,6 +15,7 @@ const snapStep = () => Number($("#snap").value);
 const round = (value, step = snapStep()) => Math.round(Math.round(value / step) * step * 1000) / 1000;
 const level = () => $("#level").value || null;
 const receiver = () => $("#receiver").value;
+const presses = () => Number($("#presses").value);
 const premises = () => $("#premises").value;
 const at = (...keys) => ["premises", premises(), ...keys];
 const metres = (value) => `${Math.round(value * 1000) / 1000} m`;
@@ -38,7 +39,7 @@ async function load({ fit = false } = {}) {
   if (data.receivers.some((one) => one.name === before)) $("#receiver").value = before;
   if (chosen && !find(chosen)) chosen = null;
   if (fit) fitAll();
-  draw(); inspect(); listAll();
+  draw(); if (!asking?.isConnected) inspect(); listAll();
   requestMap({ fine: !fit }); placesTable();
 }
 
@@ -87,6 +88,7 @@ function paint() {
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
   taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
   for (const one of points()) parts.push(drawPoint(one, here));
+  for (const one of data.forbidden) parts.push(...drawForbidden(one));
   if (chosen?.kind === "wall" && canChange) data.walls[chosen.index].along.forEach((spot, index) => { const [X, Y] = px(spot); parts.push(node("rect", { class: "handle", x: X - 6, y: Y - 6, width: 12, height: 12, "data-handle": index })); });
   if (draft) parts.push(...drawDraft());
   if (cross && document.activeElement === svg) { const [X, Y] = px(cross); parts.push(node("path", { class: "cross", d: `M${X - 14} ${Y}H${X + 14}M${X} ${Y - 14}V${Y + 14}` })); }
@@ -143,10 +145,17 @@ function drawPoint(one, here) {
   if (label && (view.s > 2 || isChosen)) { const place = labelPlace(X, Y, label, isChosen); if (place) made.append(node("text", { x: place[0], y: place[1], "text-anchor": place[2] }, label)); }
   return made;
 }
+// Where something must never work from: a barred circle round a place, a dashed line at a distance; the words stand in its title and in the list.
+function drawForbidden(one) {
+  const [X, Y] = px(one.at);
+  if (one.radius) { const far = one.radius * view.s; const wide = one.says.length * textWide(), spot = [Y + far + 16, Y - far - 7].find((y) => taken.every((box) => X + wide / 2 < box[0] || X - wide / 2 > box[2] || y + 3 < box[1] || y - 11 > box[3])); return [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says)), ...(spot ? [node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says)] : [])]; }
+  return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
+}
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
 let taken = [];
+const textWide = () => Math.max(6.4, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.4);
 function labelPlace(X, Y, label, must) {
-  const wide = label.length * 6.4;
+  const wide = label.length * textWide();
   for (const [dx, dy, anchor] of [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 22, "middle"], [12, -9, "start"]]) {
     const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - 11, left + wide, Y + dy + 3];
     if (must || taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3])) { taken.push(box); return [dx, dy, anchor]; }
@@ -162,13 +171,14 @@ function drawDraft() {
 }
 
 // -- tools ---------------------------------------------------------------------------------------
-const HINTS = { select: "", wall: "Click corner after corner; Enter, double click or a click on the first point ends the wall. Type a length on the right.", opening: "Click on a wall where the door or window is.", slab: "Click round the storey's slab; Enter closes it.", place: "Click where somebody presses.", receiver: "Click where the receiver hangs.", aerial: "Click where the aerial of the chosen receiver stands.", cable: "Click along the cable's way; Enter ends it.", measure: "Click two points.", budget: "Click anywhere: how a press from there is heard.", scale: "Click two points of the picture whose distance is known." };
+const HINTS = { select: "", wall: "Click corner after corner; Enter, double click or a click on the first point ends the wall. Type a length on the right.", opening: "Click on a wall where the door or window is.", slab: "Click round the storey's slab; Enter closes it.", place: "Click where somebody presses.", receiver: "Click where the receiver hangs.", aerial: "Click where the aerial of the chosen receiver stands.", level: "", cable: "Click along the cable's way; Enter ends it.", measure: "Click two points.", budget: "Click anywhere: how a press from there is heard.", scale: "Click two points of the picture whose distance is known." };
 function use(name) {
   tool = name; draft = ["wall", "slab", "cable", "measure", "scale"].includes(name) ? { points: [], hover: null } : null;
   $$("[data-tool]").forEach((one) => one.setAttribute("aria-pressed", String(one.dataset.tool === name)));
   hint.textContent = HINTS[name]; svg.style.cursor = name === "select" ? "default" : "crosshair";
   if (name !== "select") chosen = null;
   inspect(); draw();
+  if (name === "level") askLevel();
 }
 $$("[data-tool]").forEach((one) => one.addEventListener("click", () => { use(one.dataset.tool); svg.focus({ preventScroll: true }); }));
 
@@ -207,7 +217,7 @@ async function finish() {
     const told = await edit([data.walls.length ? { path: at("walls", data.walls.length), value: entry } : { path: at("walls"), value: [entry] }], "a wall drawn");
     if (told.ok) { chosen = { kind: "wall", index: data.walls.length }; await load(); }
   } else if (which === "slab" && list.length > 2 && level()) { await edit([{ path: at("levels", level(), "outline"), value: list.slice(0, distance(list[0], list.at(-1)) < 1e-6 ? -1 : undefined) }], `slab outline of ${level()}`); await load(); }
-  else if (which === "cable" && list.length > 1) askCable(list);
+  else if (which === "cable" && list.length > 1) { askCable(list); draw(); return; }
   inspect(); draw();
 }
 let build = null;
@@ -230,7 +240,23 @@ function askName(kind, spot) {
     const told = await edit([{ path: at(kind === "place" ? "places" : "receivers", name.value.trim()), value: entry }], `${kind} ${name.value.trim()} added`);
     if (told.ok) { chosen = { kind, id: `${kind}s/${name.value.trim()}/at` }; use("select"); chosen = { kind, id: `${kind}s/${name.value.trim()}/at` }; await load(); }
   });
-  panel.replaceChildren(form); name.focus(); name.select();
+  ask(form, name);
+}
+// A storey: its floor over the plan's zero, the clear height under the next slab. A new one stands on the topmost.
+function askLevel() {
+  const top = data.levels.reduce((best, one) => (!best || one.floor > best.floor ? one : best), null);
+  const words = ["ground", "upper", "attic"], name = element("input", { value: words.find((one) => !data.levels.some((each) => each.name === one)) || `level ${data.levels.length}`, autocomplete: "off" });
+  const floor = element("input", { value: top ? round(top.floor + top.clear + 0.2, 0.01) : 0, inputmode: "decimal" }), clear = element("input", { value: top?.clear ?? 2.5, inputmode: "decimal" });
+  const form = element("form", { class: "paper" }, element("h3", {}, "Levels"), element("ul", { class: "plain-list" }, ...data.levels.map((one) => element("li", { class: "row between" }, element("span", {}, `${one.name}: floor ${metres(one.floor)}, clear ${metres(one.clear)}`), element("button", { type: "button", onclick: () => open(`${root}/entry?path=${encodeURIComponent(JSON.stringify(at("levels", one.name)))}`) }, "Change", element("span", { class: "hidden-text" }, ` level ${one.name}`))))),
+    element("h3", {}, "New level"), field("Name of the level", name), field("Its floor over the plan's zero, m", floor), field("Clear height, m", clear), element("p", { class: "row end" }, element("button", { type: "button", onclick: () => use("select") }, "Leave"), element("button", { class: "main" }, "Add the level")));
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault(); event.stopPropagation();
+    const [low, high] = [floor, clear].map((one) => Number(one.value.replace(",", ".")));
+    if (!name.value.trim() || Number.isNaN(low) || !(high > 0)) return say("A level has a name, a floor and a clear height in metres, as 2.8 and 2.5", { bad: true });
+    const told = await edit([{ path: at("levels", name.value.trim()), value: { floor: metres(low), clear: metres(high) } }], `level ${name.value.trim()} added`);
+    if (told.ok) { use("select"); await load(); $("#level").value = name.value.trim(); draw(); requestMap({ fine: true }); }
+  });
+  ask(form, name);
 }
 const insideLevel = (spot) => { const list = data.walls.filter((wall) => wall.level === level()).flatMap((wall) => wall.along); if (!list.length) return false; const xs = list.map((one) => one[0]), ys = list.map((one) => one[1]); return spot[0] >= Math.min(...xs) && spot[0] <= Math.max(...xs) && spot[1] >= Math.min(...ys) && spot[1] <= Math.max(...ys); };
 const field = (label, input) => { const name = `field-${Math.random().toString(36).slice(2, 8)}`; input.id = name; input.removeAttribute("aria-label"); return element("div", { class: "field" }, element("label", { for: name }, label), input); };
@@ -267,7 +293,7 @@ function askCable(list) {
     await edit(one.has ? [{ path: at(...one.key, "length"), value: length }, { path: at(...one.key, "along"), value: list }] : [{ path: at(...one.key), value: { part: part.value, length, along: list } }], `cable of ${one.label} drawn, ${length}`);
     use("select"); await load();
   });
-  panel.replaceChildren(form); which.focus();
+  ask(form, which);
 }
 function askScale(a, b) {
   const one = pictures.find((picture) => !picture.level || picture.level === level());
@@ -282,12 +308,16 @@ function askScale(a, b) {
     await edit([{ path: at("underlays", one.index, "width"), value: metres(one.width * factor) }, { path: at("underlays", one.index, "at", 0), value: corner[0] }, { path: at("underlays", one.index, "at", 1), value: corner[1] }], "scale of the picture set by two points");
     use("select"); await load({ fit: true });
   });
-  panel.replaceChildren(form); input.focus();
+  ask(form, input);
 }
 
 // -- the panel: metric entry for what is selected ------------------------------------------------
+// A form that asks stays while others change something; it goes when it is answered or something else is taken up.
+let asking = null;
+const ask = (form, first) => { asking = form; panel.replaceChildren(form); first.focus(); first.select?.(); };
 function inspect() {
   if (!data) return;
+  asking = null;
   const button = (label, does, cls = "") => element("button", { type: "button", class: cls, onclick: does }, label);
   if (draft && tool !== "measure" && tool !== "scale") {
     const long = element("input", { inputmode: "decimal", placeholder: "as 4.20, or 4.20 3.00 for east and north" });
@@ -353,7 +383,7 @@ function finishPanel(made, key, word) {
   made.append(element("p", { class: "row between" }, canChange ? element("button", { type: "button", class: "stop", onclick: async () => { chosen = null; await edit([{ path: at(...key), value: null }], `${word} removed`); await load(); } }, "Remove") : null, element("button", { type: "button", onclick: () => open(`${root}/entry?path=${encodeURIComponent(path)}`) }, "All details")));
 }
 function listAll() {
-  $("#list").replaceChildren(...points().map((one) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: one.kind, id: id(one.key) }; tool = "select"; inspect(); draw(); svg.focus(); } }, `${one.kind} ${one.name}`))), ...data.walls.map((wall, index) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: "wall", index }; tool = "select"; inspect(); draw(); svg.focus(); } }, `wall ${index + 1}, ${wall.build}${wall.level ? ", " + wall.level : ""}`))));
+  $("#list").replaceChildren(...data.forbidden.map((one) => element("li", {}, `${one.name ? one.name + ": " : ""}${one.says}`)), ...points().map((one) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: one.kind, id: id(one.key) }; tool = "select"; inspect(); draw(); svg.focus(); } }, `${one.kind} ${one.name}`))), ...data.walls.map((wall, index) => element("li", {}, element("button", { type: "button", class: "plain", onclick: () => { chosen = { kind: "wall", index }; tool = "select"; inspect(); draw(); svg.focus(); } }, `wall ${index + 1}, ${wall.build}${wall.level ? ", " + wall.level : ""}`))));
 }
 
 // -- pointer: mouse, pen and fingers alike ------------------------------------------------------------
@@ -393,7 +423,7 @@ svg.addEventListener("pointermove", (event) => {
   } else if (draft) { draft.hover = snapped(here, { from: draft.points.at(-1) }); draw(); }
   if (event.pointerType === "mouse" || grip) { const share = shareAt(shownGrid(), here); pointer.textContent = `${here[0].toFixed(2)}, ${here[1].toFixed(2)} m${share == null || !$("#show-map").checked ? "" : ` · ${inWords(share)}`}`; }
 });
-const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % of single presses heard`);
+const inWords = (share) => ($("#compare").value === "difference" ? `${share > 0 ? "+" : ""}${Math.round(share * 100)} % against A` : `${share > 0.995 ? "over 99" : Math.round(share * 100)} % ${presses() === 1 ? "of single presses heard" : `heard within ${presses()} presses`}`);
 async function release(event) {
   fingers.delete(event.pointerId);
   if (fingers.size < 2 && pinch) { pinch = null; requestMap({ fine: true }); return; }
@@ -417,7 +447,7 @@ const step = (factor) => { const { w, h } = size(); zoomTo(view.s * factor, worl
 $("#closer").addEventListener("click", () => step(1.4)); $("#farther").addEventListener("click", () => step(1 / 1.4)); $("#whole").addEventListener("click", () => { fitAll(); draw(); requestMap({ fine: true }); });
 
 // -- keys ---------------------------------------------------------------------------------------------
-const TOOLS = { v: "select", w: "wall", o: "opening", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", m: "measure", b: "budget" };
+const TOOLS = { v: "select", w: "wall", o: "opening", l: "level", s: "slab", p: "place", r: "receiver", a: "aerial", c: "cable", m: "measure", b: "budget" };
 let later = null;
 svg.addEventListener("keydown", async (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
@@ -442,7 +472,7 @@ svg.addEventListener("keydown", async (event) => {
 // -- reach: coarse at once while something is dragged, fine when it rests --------------------------------
 const shownGrid = () => { const which = keptA ? $("#compare").value : "now"; if (which === "A") return keptA.grid; if (which === "difference" && keptA && grid) return { ...grid, difference: true, values: grid.values.map((row, y) => row.map((value, x) => { const [px0, py0] = [grid.left + ((x + 0.5) * (grid.right - grid.left)) / row.length, grid.low + ((y + 0.5) * (grid.high - grid.low)) / grid.values.length], was = shareAt(keptA.grid, [px0, py0]); return value < 0 || was == null ? -9 : value - was; })) }; return grid; };
 let contourCache = { of: null, list: [] };
-function shownContours() { if (!$("#show-map").checked || !grid || (keptA && $("#compare").value === "difference")) return []; const which = shownGrid(); if (contourCache.of !== which) contourCache = { of: which, list: contours(which) }; return contourCache.list; }
+function shownContours() { if (!$("#show-map").checked || !grid || (keptA && $("#compare").value === "difference")) return []; const which = shownGrid(); if (contourCache.of !== which) contourCache = { of: which, list: contours(which, presses()) }; return contourCache.list; }
 let running = false, wanted = null;
 async function requestMap({ fine }) {
   if (!$("#show-map").checked || !data?.receivers.length) { if (data && !data.receivers.length) $("#mapstate").textContent = "Draw a receiver to see its reach."; return; }
@@ -454,11 +484,12 @@ async function requestMap({ fine }) {
   const shifted = moving && (moving.one.kind === "aerial" ? moving.one.of : moving.one.name) === receiver() && !moving.one.other ? moving.to : moving?.one.other && moving.one.of === receiver() ? moving.to : null;
   const begun = performance.now();
   try {
-    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
+    const told = await (await fetch(`${root}/plan/map?${new URLSearchParams({ premises: premises(), receiver: receiver(), level: level() || "", left, low, right, high, columns, rows, presses: presses(), ...(shifted ? { aerial: shifted.join(",") } : {}) })}`, { headers: { Accept: "application/json" }, signal: control.signal })).json();
     if (told.shares) {
       grid = { left, low, right, high, values: told.shares.map((row) => row.map((one) => (one < 0 ? -1 : one / 1000))) };
       board.dataset.map = `${fine ? "fine" : "coarse"} ${Math.round(performance.now() - begun)}`; board.dataset.maps = Number(board.dataset.maps || 0) + 1;
       $("#mapstate").textContent = `fob of ${told.group}${told.notes.length ? "; " + told.notes[0] : ""}`;
+    } else if (told.wait) { grid = null; if ($("#mapstate").textContent !== told.says) $("#mapstate").textContent = told.says; clearTimeout(requestMap.later); requestMap.later = setTimeout(() => requestMap({ fine: true }), 1000); running = false; return;
     } else { grid = null; $("#mapstate").textContent = told.says || ""; board.dataset.maps = Number(board.dataset.maps || 0) + 1; }
   } catch (error) { if (error.name !== "AbortError") $("#mapstate").textContent = "The map could not be drawn."; }
   running = false; draw();
@@ -480,8 +511,12 @@ async function budgetAt(spot) {
   const made = new DOMParser().parseFromString(await answer.text(), "text/html");
   panel.dataset.budget = "1"; panel.replaceChildren(...made.body.childNodes); panel.scrollIntoView({ block: "nearest" });
 }
-$("#keep").addEventListener("click", () => { if (!grid) return; keptA = { grid, receiver: receiver(), places: placesTable.now || [] }; $("#compare-box").hidden = false; say("This is variant A now. Change something, then look at the difference."); placesTable(); });
+$("#keep").addEventListener("click", () => { if (!grid) return; keptA = { grid, presses: presses(), receiver: receiver(), places: placesTable.now || [] }; $("#compare-box").hidden = false; say("This is variant A now. Change something, then look at the difference."); placesTable(); });
 for (const name of ["#show-map", "#level", "#compare"]) $(name).addEventListener("change", () => { draw(); requestMap({ fine: true }); });
+$("#presses").addEventListener("change", () => {
+  if (keptA && keptA.presses !== presses()) { keptA = null; $("#compare").value = "now"; $("#compare-box").hidden = true; say("Variant A was of another number of presses; keep it anew to compare."); placesTable(); }
+  contourCache.of = null; requestMap({ fine: true });
+});
 $("#receiver").addEventListener("change", () => { requestMap({ fine: true }); placesTable(); });
 $("#premises").addEventListener("change", () => { const where = new URL(location.href); where.searchParams.set("premises", premises()); history.replaceState(null, "", where); chosen = null; grid = null; keptA = null; load({ fit: true }); });
 

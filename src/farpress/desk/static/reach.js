@@ -36,8 +36,9 @@ export function shareAt(grid, [x, y]) {
 }
 
 // Marching squares on the middles of the cells, pieces joined into lines.
-export function contours(grid) {
-  return [[0.5, "1 of 2 presses", "c50"], [0.9, "9 of 10 presses", "c90"], [0.99, "99 of 100", "c99"]].map(([limit, label, cls]) => ({ label, cls, points: trace(grid, limit) })).filter((one) => one.points.length);
+export function contours(grid, presses = 1) {
+  const of = presses === 1 ? "presses" : "times";
+  return [[0.5, `1 of 2 ${of}`, "c50"], [0.9, `9 of 10 ${of}`, "c90"], [0.99, `99 of 100 ${of}`, "c99"]].map(([limit, label, cls]) => ({ label, cls, points: trace(grid, limit) })).filter((one) => one.points.length);
 }
 function trace(grid, limit) {
   const rows = grid.values.length, columns = grid.values[0].length, pieces = [];
@@ -75,6 +76,6 @@ export function legend(place) {
   for (let x = 0; x < 200; x++) image.data.set([...mix(STOPS, x / 199), 255], x * 4);
   pen.putImageData(image, 0, 0);
   const words = document.createElement("div"); words.className = "legend-words";
-  for (const text of ["never", "1 of 2 presses", "always"]) { const one = document.createElement("span"); one.textContent = text; words.append(one); }
+  for (const text of ["never", "1 of 2", "always"]) { const one = document.createElement("span"); one.textContent = text; words.append(one); }
   place.replaceChildren(bar, words);
 }

@@ -12,7 +12,7 @@ const number = (text) => Number(String(text).replace(",", "."));
 
 let serial = 0;
 const labelled = (label, input, help = null) => { input.id = `r${++serial}`; return element("div", { class: "field" }, element("label", { for: input.id }, label), input, help ? element("span", { class: "help" }, help) : null); };
-const input = (row, key, kind = "text") => { const made = element("input", { value: row[key] ?? "", ...(kind === "number" ? { inputmode: "decimal" } : {}) }); made.addEventListener("input", () => { row[key] = kind === "number" ? number(made.value) : made.value; keep(); }); return made; };
+const input = (row, key, kind = "text", does = null) => { const made = element("input", { value: row[key] ?? "", ...(kind === "number" ? { inputmode: "decimal" } : {}) }); made.addEventListener("input", () => { row[key] = kind === "number" ? number(made.value) : made.value; does?.(); keep(); }); return made; };
 const select = (row, key, options, does = null) => { const made = element("select", {}, ...options.map(([value, text]) => element("option", { value }, text))); made.value = row[key]; made.addEventListener("change", () => { row[key] = made.value; keep(); does?.(); }); return made; };
 const boxes = (row, label, key = "functions") => {
   const all = functions(), chosen = () => (row[key] ?? ("count" in row ? all.slice(0, 4) : all)).filter((name) => all.includes(name)); // untouched: everything there is
@@ -22,14 +22,16 @@ const boxes = (row, label, key = "functions") => {
     return element("label", { class: "tick" }, box, ` ${name}`);
   }));
 };
+// A thing is called after its kind until somebody gives it a name.
+const freeName = (row) => { const stem = row.kind.split(" ").at(-1), others = state.things.filter((one) => one !== row).map((one) => one.name); let name = stem; for (let count = 2; others.includes(name); count++) name = `${stem} ${count}`; return name; };
 const drop = (list, index, word) => element("button", { type: "button", class: "plain", onclick: () => { list.splice(index, 1); keep(); render(); } }, `Remove ${word}`);
 
 function render() {
   for (const field of $$("[data-answer]")) if (state.answers[field.dataset.answer] != null) field.value = state.answers[field.dataset.answer];
   if (state.nevers) for (const box of $$("[data-never]")) box.checked = state.nevers.includes(box.dataset.never);
   $("[data-rows=things]").replaceChildren(...state.things.map((row, index) => element("fieldset", { class: "rowset" }, element("legend", {}, `Thing ${index + 1}`), element("div", { class: "fields" },
-    labelled("What is it", select(row, "kind", Object.entries(things).map(([key, one]) => [key, one.says]))),
-    labelled("Called", input(row, "name"), "as the customer says, as: gate"),
+    labelled("What is it", select(row, "kind", Object.entries(things).map(([key, one]) => [key, one.says]), () => { if (row.named == null) { row.name = freeName(row); keep(); } render(); $(`[data-rows=things]`).children[index].querySelector("select").focus(); })),
+    labelled("Called", input(row, "name", "text", () => { row.named = 1; }), "as the customer says it"),
     labelled("Where", select(row, "side", sides.map((one) => [one, SIDES[one]]))),
     labelled("Away from the building, m", input(row, "away_m", "number"))), state.things.length > 1 ? drop(state.things, index, row.name || "it") : null)));
   $("[data-rows=groups]").replaceChildren(...state.groups.map((row, index) => element("fieldset", { class: "rowset" }, element("legend", {}, `Group ${index + 1}`), element("div", { class: "fields" },
@@ -45,7 +47,7 @@ function collect() {
   for (const field of $$("[data-answer]")) { const value = field.value.trim(); if (value) answers[field.dataset.answer] = "number" in field.dataset ? number(value) : value; }
   state.answers = answers; state.nevers = $$("[data-never]").filter((one) => one.checked).map((one) => one.dataset.never);
   keep();
-  return { ...answers, things: state.things, groups: state.groups.map((one) => ({ ...one, functions: one.functions ?? functions().slice(0, 4) })), places: state.places.map((one) => ({ ...one, functions: one.functions ?? functions() })), nevers: state.nevers };
+  return { ...answers, things: state.things.map(({ named, ...one }) => one), groups: state.groups.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? functions().slice(0, 4) })), places: state.places.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? functions() })), nevers: state.nevers };
 }
 
 function go(step) {
@@ -68,7 +70,7 @@ $("#make").addEventListener("click", async (event) => {
   event.target.disabled = false;
   if (told.ok) { localStorage.removeItem(KEY); location.href = told.go; } else { $("#trouble").hidden = false; $("#trouble").textContent = [told.says, ...(told.faults || []).map((one) => one.says)].join(" "); }
 });
-const NEW = { things: () => ({ kind: "door", name: `door${state.things.length > 1 ? " " + state.things.length : ""}`, side: "front", away_m: 8 }), groups: () => ({ name: `group ${state.groups.length + 1}`, count: 1, functions: null, kept: "in pocket" }), places: () => ({ name: `place ${state.places.length + 1}`, side: "front", away_m: 5, pressed: "in hand", functions: null, presses: 2, sure: 95 }) };
+const NEW = { things: () => { const row = { kind: "door", side: "front", away_m: 8 }; row.name = freeName(row); return row; }, groups: () => ({ name: `group ${state.groups.length + 1}`, count: 1, functions: null, kept: "in pocket" }), places: () => ({ name: `place ${state.places.length + 1}`, side: "front", away_m: 5, pressed: "in hand", functions: null, presses: 2, sure: 95 }) };
 $$("[data-more]").forEach((one) => one.addEventListener("click", () => { state[one.dataset.more].push(NEW[one.dataset.more]()); keep(); render(); $$(`[data-rows=${one.dataset.more}] fieldset.rowset`).at(-1).querySelector("select, input").focus(); }));
 $$("[data-step]").forEach((one) => one.addEventListener("click", () => go(Number(one.dataset.step))));
 $("#next").addEventListener("click", () => go(state.step + 1)); $("#back").addEventListener("click", () => go(state.step - 1));

@@ -1,0 +1,150 @@
+"""What is computed beside the serving of pages: judgements and reach. Plain values in, plain values out.
+
+Each function takes the job as a snapshot: a worker keeps the last few it has read, and the
+links of radio with what was computed for them. What only the work itself needs is imported where
+it is done: the serving process never loads it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from farpress.domain.finding import Assessment
+from farpress.errors import InputError
+from farpress.tasks.case import Case
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from farpress.tasks.radio_link import Radio, RadioLink
+    from farpress.tasks.reach import PromisedLink
+
+__all__ = ["Drawn", "Snapshot", "budget", "drawn", "judged", "promised", "warmed"]
+
+KEPT: Final = 6
+"""Our choice: a few jobs, and the states before the last changes."""
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """A job file as it was: its folder, its text and the text's fingerprint."""
+
+    folder: Path
+    text: str
+    fingerprint: str
+
+    @classmethod
+    def of(cls, case: Case) -> Snapshot:
+        """Of a case that was read from a file."""
+        assert case.folder is not None
+        assert case.document is not None
+        return cls(case.folder, case.document.source.text, case.fingerprint)
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A map for the plan.
+
+    Attributes:
+        chance: that one press is heard; (rows, columns), NaN where nobody stands.
+        group: whose fob.
+        notes: what is missing or assumed.
+        says: why there is no map; empty where there is one.
+    """
+
+    chance: NDArray[np.float64] | None
+    group: str = ""
+    notes: tuple[str, ...] = ()
+    says: str = ""
+
+
+_cases: dict[tuple[Path, str], Case] = {}
+_radios: dict[tuple[Path, str], Radio] = {}
+
+
+def judged(snapshot: Snapshot) -> Assessment:
+    """The job judged, with its record as it is now."""
+    from farpress.tasks.assess import assess
+
+    return assess(_case(snapshot))
+
+
+def drawn(
+    snapshot: Snapshot, premises: str, receiver: str, level: str | None, cells: tuple[int, int], aerial: tuple[float, ...] | None, area: tuple[float, float, float, float], group: str | None, presses: int
+) -> Drawn:
+    """The chance of being heard within some presses over one level; see `reach_map`."""
+    import numpy as np
+
+    from farpress.tasks.reach import MapRequest, reach_map
+
+    try:
+        made = reach_map(_case(snapshot), premises, receiver, level=level, cells=cells, aerial_at=aerial, request=MapRequest(group=group, area=area, presses=presses), radio=_radio(snapshot))
+    except InputError as error:  # something is still to be entered: no fault of the request
+        return Drawn(None, says=str(error))
+    return Drawn(np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan), made.group, tuple(made.notes[:3]))
+
+
+def budget(snapshot: Snapshot, premises: str, receiver: str, point: tuple[float, float], level: str | None, group: str | None, aerial: tuple[float, ...] | None) -> RadioLink:
+    """The budget at a point; see `budget_at`."""
+    from farpress.tasks.reach import MapRequest, budget_at, reach_map
+
+    case, radio = _case(snapshot), _radio(snapshot)
+    x, y = point
+    try:
+        cell = reach_map(case, premises, receiver, level=level, cells=(2, 2), request=MapRequest(area=(x - 0.01, y - 0.01, x + 0.01, y + 0.01)), radio=radio)
+        inside = bool(cell.indoors.any())
+    except InputError:
+        inside = False  # what is missing stands in the budget itself
+    return budget_at(case, premises, receiver, point, level=level if inside else None, group=group, aerial_at=aerial, radio=radio)
+
+
+def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[float, ...] | None) -> list[PromisedLink]:
+    """Every promise that a receiver has to hear, at its place; see `promised_links`."""
+    from farpress.tasks.reach import promised_links
+
+    return list(promised_links(_case(snapshot), premises, receiver, aerial_at=aerial, radio=_radio(snapshot)))
+
+
+def warmed(snapshot: Snapshot) -> float:
+    """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it took."""
+    from farpress.tasks.reach import MapRequest, reach_map
+
+    begun = time.perf_counter()
+    case = _case(snapshot)
+    for premises, house in case.job.premises.items():
+        for receiver in house.receivers:
+            with contextlib.suppress(InputError):
+                reach_map(case, premises, receiver, level=None, cells=(4, 4), request=MapRequest(compile_it=True), radio=_radio(snapshot))
+                return time.perf_counter() - begun
+    return time.perf_counter() - begun
+
+
+def _case(snapshot: Snapshot) -> Case:
+    key = (snapshot.folder, snapshot.fingerprint)
+    if key not in _cases:
+        from farpress.catalogue.equip import equip
+        from farpress.catalogue.store import load_catalogue
+        from farpress.jobfile.reader import read_job_text
+
+        catalogue = load_catalogue()
+        document = read_job_text(snapshot.text, known=catalogue.known_names())
+        _cases[key] = Case(document.job, equip(document.job, catalogue, where=document.place_text), snapshot.fingerprint, snapshot.folder, document)
+        while len(_cases) > KEPT:
+            del _cases[next(iter(_cases))]
+    return _cases[key]
+
+
+def _radio(snapshot: Snapshot) -> Radio:
+    key = (snapshot.folder, snapshot.fingerprint)
+    if key not in _radios:
+        from farpress.tasks.radio_link import Radio
+
+        _radios[key] = Radio(_case(snapshot))
+        while len(_radios) > KEPT:
+            del _radios[next(iter(_radios))]
+    return _radios[key]

@@ -1,0 +1,116 @@
+"""Processes beside the desk: what they give, how they end, and that pages do not wait for them."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from farpress.desk.workers import Worker
+from farpress.errors import FarpressError, InputError
+from helpers.desk import copy_of, served
+
+
+def process_of() -> int:
+    """The number of the process this runs in."""
+    return os.getpid()
+
+
+def dies() -> None:
+    """Ends its process as a lack of memory would."""
+    os._exit(9)
+
+
+def refuses() -> None:
+    """An error in our own words."""
+    raise InputError("give a number, as 4")
+
+
+@pytest.fixture(scope="module")
+def worker() -> Iterator[Worker]:
+    """One worker for all of these."""
+    made = Worker("trial", apart=True)
+    yield made
+    made.close()
+
+
+def test_a_worker_stays_and_answers_from_its_own_process(worker: Worker) -> None:
+    """Twice the same one, and never this one."""
+    first = worker.ask(process_of)
+
+    assert first != os.getpid()
+    assert worker.ask(process_of) == first
+
+
+def test_an_error_comes_back_as_it_was(worker: Worker) -> None:
+    """Kind and words."""
+    with pytest.raises(InputError, match="as 4"):
+        worker.ask(refuses)
+
+
+def test_a_worker_that_takes_too_long_is_ended_and_the_next_question_is_answered(worker: Worker) -> None:
+    """A file made to keep it busy for hours keeps nobody else from working."""
+    before = worker.ask(process_of)
+    with pytest.raises(FarpressError, match="longer than"):
+        worker.ask(time.sleep, 60, within_s=0.2)
+
+    assert worker.ask(process_of) != before
+
+
+def test_a_worker_that_dies_is_told_in_words(worker: Worker) -> None:
+    """After a second try; then it is there again."""
+    with pytest.raises(FarpressError, match="without a result"):
+        worker.ask(dies)
+
+    assert worker.ask(process_of) > 0
+
+
+def test_what_the_record_says_is_judged_anew(tmp_path: Path) -> None:
+    """A fob received changes the judgement though the job file stays; a page says that it is being judged, and then shows it."""
+    with served(copy_of("larkfen-house", tmp_path), apart=True) as desk:
+        page = "/j/larkfen-house/keys"
+        _settled(desk, page)
+        assert "REG-13" not in desk.ask(page, headers={"Accept": "text/html"}).text
+        assert desk.ask(f"{page}/receive", {"values": {"label": "F-001"}}).status == 200
+
+        assert "REG-13" in _settled(desk, page)
+
+
+def _settled(desk: object, page: str) -> str:
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        text: str = desk.ask(page, headers={"Accept": "text/html"}).text  # type: ignore[attr-defined]
+        if "data-stale" not in text:
+            return text
+        time.sleep(0.1)
+    raise AssertionError("it was never judged")
+
+
+def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> None:
+    """The judging is held up; changes and pages come all the same, and only the newest state is judged in the end."""
+    with served(copy_of("larkfen-house", tmp_path)) as desk:
+        desk.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"})
+        bench = desk.app.state.desk.bench("larkfen-house")
+        real, held, judged = bench._judge, threading.Event(), []
+
+        def slow(case: object) -> object:
+            held.wait(30)
+            judged.append(case.fingerprint)  # type: ignore[attr-defined]
+            return real(case)
+
+        bench._judge = slow
+        for issue in ("2", "3", "4"):
+            answer = desk.ask("/j/larkfen-house/edit", {"changes": [{"path": ["details", "issue"], "value": issue}], "says": "issue"})
+            assert answer.status == 200
+        text = desk.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"}).text
+        assert "data-stale" in text
+        assert "Being judged anew" in text
+        held.set()
+        _settled(desk, "/j/larkfen-house/promises")
+
+        assert judged[-1] == bench.state().fingerprint
+        assert len(judged) <= 2
