@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -54,7 +55,7 @@ def command(
 
         ranked = {}
         for house, box in wanted:
-            with click.progressbar(length=1, label=f"{house}/{box}", file=__import__("sys").stderr) as bar:
+            with click.progressbar(length=1, label=f"{house}/{box}", file=sys.stderr) as bar:
 
                 def told(done: int, of: int, bar: object = bar) -> bool:
                     bar.length = of  # type: ignore[attr-defined]
@@ -116,13 +117,19 @@ def _map(
     from farpress.errors import InputError
     from farpress.papers.reach_map import map_png, map_svg
     from farpress.papers.write import write_file
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
 
     if len(wanted) != 1:
         raise InputError(f"A map shows one receiver; name it with --receiver: {', '.join('/'.join(one) for one in wanted)}.")
     if picture.suffix.lower() not in (".png", ".svg"):
         raise InputError(f"{picture}: a map is written as .png or .svg.")
-    found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"))  # type: ignore[arg-type]
+    wait = wait_before_first_map()
+    if wait:
+        click.echo(wait, err=True)
+    with click.progressbar(length=100, label="map", file=sys.stderr) as bar:
+        found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"),  # type: ignore[arg-type]
+                          progress=lambda done, of: bar.update(max(100 * done // of - bar.pos, 0)))  # fmt: skip
+        bar.update(100 - bar.pos)
     write_file(picture, map_svg(found).encode() if picture.suffix.lower() == ".svg" else map_png(found))
     click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, str(picture)))
     return 0

@@ -28,6 +28,7 @@ from farpress.desk.pages.plan import warm
 from farpress.desk.shelf import Shelf
 from farpress.errors import FarpressError, JobFileError
 from farpress.tasks.edit import NothingToUndo
+from farpress.tasks.reach import warm_up
 
 __all__ = ["make_app"]
 
@@ -66,7 +67,7 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
         ended = threading.Event()
-        if desk.shelf.only and is_warmed:
+        if is_warmed:
             threading.Thread(target=_warm, args=(desk,), daemon=True).start()
         threading.Thread(target=_watch_files, args=(desk, ended), daemon=True).start()
         yield
@@ -98,9 +99,11 @@ def _watch_files(desk: Desk, ended: threading.Event) -> None:
 def _warm(desk: Desk) -> None:
     """Judge the job before anybody asks, so that the first page is there at once; a job with faults says so on its page."""
     with contextlib.suppress(FarpressError):
-        bench = desk.bench(desk.shelf.only)
-        bench.assessment()
-        warm(bench.state().case)
+        if desk.shelf.only:
+            bench = desk.bench(desk.shelf.only)
+            bench.assessment()
+            warm(bench.state().case)
+    warm_up()
 
 
 class _Door:

@@ -199,3 +199,28 @@ def test_what_faint_ways_left_out_could_bring_is_bounded(monkeypatch: pytest.Mon
     assert (usual.loss_db - every.loss_db).max() > 0.001
     assert (usual.loss_db >= every.loss_db - 1e-9).all()
     assert (usual.loss_db - every.loss_db <= usual.left_out_db * 2.0).all()  # the series of higher echoes at most doubles what is left out
+
+
+def test_out_of_a_steel_hall_the_roof_leads_when_it_is_drawn() -> None:
+    """Steel walls all round under a thin roof slab: through it and over the eaves comes more than without a roof drawn."""
+    corners = [(0.0, 0.0), (12.0, 0.0), (12.0, 10.0), (0.0, 10.0)]
+    sides: list[Row] = [(*a, *b, 0.0, 4.0, -1) for a, b in zip(corners, corners[1:] + corners[:1])]
+    board = Barrier("roof board", 2.0, 1.0)
+    bare = scene(sides, [STEEL] * 4)
+    roofed = scene(sides, [STEEL] * 4, slab_heights_m=(4.0,), slab_outlines=(np.array(corners),), slab_barriers=(board,))
+    inside, yard = PathEnd((6.0, 5.0, 2.0), 2.0, False), PathEnd((30.0, 5.0, 1.2), 1.2, True)
+    for a, b in ((inside, yard), (yard, inside)):
+        found = [ways_between(around=around(scene=one, frequency_hz=F), aerial=a, points_m=[b.at_m], over_ground_m=b.over_ground_m, outdoors=[b.is_outdoors], compile_it=False) for one in (bare, roofed)]
+
+        assert found[0].shares["over the top"][0] == 0.0
+        assert found[1].shares["over the top"][0] > 0.3
+        assert found[1].loss_db[0] < found[0].loss_db[0]
+
+
+def test_nothing_slips_out_through_the_line_where_two_walls_meet() -> None:
+    """Drawn in round numbers, an echo hits exactly the corner of a closed steel room: it stays inside."""
+    corners = [(0.0, 0.0), (12.0, 0.0), (12.0, 10.0), (0.0, 10.0)]
+    closed = scene([(*a, *b, 0.0, 4.0, -1) for a, b in zip(corners, corners[1:] + corners[:1])], [STEEL] * 4)
+    free = float(free_space_loss_db(distance_m=24.0, frequency_hz=F))
+
+    assert loss(closed, (6.0, 5.0, 2.0), (30.0, 5.0, 1.2)) > free + 50.0

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 from farpress.core.reach import ways_cones, ways_kernel, ways_legs, ways_tiles
 from farpress.sources import Mark, cites
 
-__all__ = ["is_built", "run_compiled", "warm_up"]
+__all__ = ["BUILT_ABOUT_S", "is_built", "run_compiled", "warm_up"]
 
-BUILT_ABOUT_S: Final = 15
+BUILT_ABOUT_S: Final = 20
 """How long the first build takes on a laptop of today: measured, said to people who wait for it."""
 
 _SHARES = 16

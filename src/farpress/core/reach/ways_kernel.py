@@ -28,6 +28,7 @@ _V = 25
 _FAINT = 2e-3
 _NEAREST_M = 0.5
 _FEW = 3
+_RIM_M = 1e-3  # nothing is thrown back by the rim itself: it would slip out between two walls that meet there
 _TO_SHARE = -0.23025850929940458
 _TO_DB = 4.3429448190325175
 
@@ -107,7 +108,7 @@ def _single(
         t = abs(da) / whole
         along = (px - s[w]) * s[w + 4] + (py - s[w + 1]) * s[w + 5] - ua
         u = ua + t * along
-        if u < 0.0 or u >= s[w + 6]:
+        if u < _RIM_M or u >= s[w + 6] - _RIM_M:
             continue
         qx, qy, flat = s[w] + u * s[w + 4], s[w + 1] + u * s[w + 5], math.sqrt(along * along + whole * whole)
         soil = _ground(ground, flat) if outdoors[n] > 0 else 1.0
@@ -182,7 +183,7 @@ def _double(
         t = abs(dm) / (abs(dm) + abs(dp))
         qx, qy, qz = kx + t * (px - kx), ky + t * (py - ky), az + t * (pz - az)
         u = (qx - s[wj]) * s[wj + 4] + (qy - s[wj + 1]) * s[wj + 5]
-        if u < 0.0 or u >= s[wj + 6]:
+        if u < _RIM_M or u >= s[wj + 6] - _RIM_M:
             continue
         dq = _side(s, i, qx, qy)
         if da * dq <= 1e-6 * abs(da):  # two sheets in one place throw nothing to each other
@@ -190,7 +191,7 @@ def _double(
         share = abs(da) / (abs(da) + abs(dq))
         rx, ry, tr = mx + share * (qx - mx), my + share * (qy - my), share * t
         u_i = (rx - s[wi]) * s[wi + 4] + (ry - s[wi + 1]) * s[wi + 5]
-        if u_i < 0.0 or u_i >= s[wi + 6]:
+        if u_i < _RIM_M or u_i >= s[wi + 6] - _RIM_M:
             continue
         flat = math.sqrt((px - kx) ** 2 + (py - ky) ** 2)
         way = math.sqrt(flat * flat + (pz - az) ** 2)

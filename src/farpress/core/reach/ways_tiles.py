@@ -118,7 +118,7 @@ def _shadow(
         _round(s, points, outdoors, first, last, ax, ay, az, e, lists, begun, end, edge_at[2 * e], edge_at[2 * e + 1], hits, ground, wave, rows)
     for n in range(first, last):
         r = _R * n
-        if outdoors[n] < 2 or rows[r + 8] <= _SHADOW_DB:  # indoors there is a roof between
+        if outdoors[n] < 2 or rows[r + 8] <= _SHADOW_DB:  # under a roof that is not drawn nothing goes over the top
             continue
         px, py, pz = points[3 * n], points[3 * n + 1], points[3 * n + 2]
         flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
