@@ -26,6 +26,7 @@ __all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "
 HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
 """Height of a fob over floor or ground where the place gives none [m]: our choice."""
 
+_STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {"city": "urban", "business": "suburban", "residential": "suburban"}
 _ENDLESS_M: Final = 1000.0
 _LIES_ON_M: Final = 0.35
 _METAL_S_PER_M: Final = 1000.0
@@ -69,7 +70,7 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
             SteelBox(one.says, np.array([point[:2] for point in one.outline]), min(one.base_m, one.top_m), max(one.base_m, one.top_m))
             for one in house.steel
         ),
-        terrain=terrain_of(house),
+        terrain=terrain_of(house), street=_STREETS.get(house.surroundings or "", ""),
         **constants,
     )  # fmt: skip
     return PlanScene(scene, tuple(dict.fromkeys(gaps)))

@@ -84,7 +84,7 @@ class Scene:
         slab_heights_m, slab_outlines, slab_barriers: of the slabs, one each.
         boxes: steel boxes.
         ground_permittivity, ground_conductivity_s_per_m: of the ground out of doors.
-        terrain: the ground's shape; counted by `ways` alone.
+        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by `ways` alone.
     """
 
     panels: Panels
@@ -96,6 +96,7 @@ class Scene:
     ground_permittivity: float = 15.0
     ground_conductivity_s_per_m: float = 0.01
     terrain: Terrain = field(default_factory=Terrain)
+    street: Literal["", "suburban", "urban"] = ""
 
 
 class PathEnd(NamedTuple):

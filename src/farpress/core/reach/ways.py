@@ -8,7 +8,6 @@ geometric series after the first two.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, Literal, NamedTuple
@@ -16,17 +15,14 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from farpress.core.reach.crossings import holds_each, outline_holds
 from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, direct_path
-from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
-from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
 from farpress.core.reach.knife_edge import knife_edge_loss_db
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.terrain import bullington_loss_db, profile_costs
-from farpress.core.reach.two_ray import two_ray_loss_db
+from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_images import images
 from farpress.core.reach.ways_kernel import COLUMNS
-from farpress.core.reach.ways_legs import _H, _M, _W, _WALLS, GROUND_FIRST_M, GROUND_STEP
+from farpress.core.reach.ways_legs import _H, _M, _W, _WALLS
+from farpress.core.reach.ways_outdoors import FARTHEST_M, ground_table, roofed, street_db, terrain_db
 from farpress.core.reach.ways_scene import solid_of
 from farpress.core.reach.ways_tiles import each_tile
 from farpress.errors import InputError
@@ -35,14 +31,9 @@ from farpress.units import wavelength_m
 
 __all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
-FARTHEST_M: Final = 20_000.0
-"""The ground's table ends here; farther is not this trade's reach (our choice)."""
-
 _WORTH_COMPILING: Final = 3e5
 _LISTS_AT_MOST: Final = 8_000_000
 _TILE: Final = 64
-_OVER_GROUND_M: Final = 0.3
-_HEIGHT_STEP: Final = 0.2
 
 
 class Ways(NamedTuple):
@@ -55,6 +46,7 @@ class Ways(NamedTuple):
         wall_sd_db: spread from the walls crossed, weighted by the ways' power, (n,) [dB].
         shares: kind of way → its share of the power, (n,).
         terrain_db: what of the loss is due to the shape of the ground, (n,) [dB].
+        street_db: what scatter along built-up streets takes off it, (n,) [dB].
         left_out_db: how much less the loss could be at most, had no faint way been left out, (n,) [dB].
     """
 
@@ -64,6 +56,7 @@ class Ways(NamedTuple):
     wall_sd_db: NDArray[np.float64]
     shares: dict[str, NDArray[np.float64]]
     terrain_db: NDArray[np.float64]
+    street_db: NDArray[np.float64]
     left_out_db: NDArray[np.float64]
 
 
@@ -120,9 +113,9 @@ def ways_between(
     if far > FARTHEST_M:
         raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
     open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
-    open_air += _roofed(around.scene, aerial, points, open_air)
+    open_air += roofed(around.scene, aerial, points, open_air)
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
-    ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
+    ground = ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
     low, high = (float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max))
     ways = images(solid=around.solid, aerial_m=aerial.at_m, lowest_m=low, highest_m=high, wave_m=wave)
     work = len(points) * (0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
@@ -144,56 +137,14 @@ def ways_between(
         rows = np.asarray(listed).reshape(-1, len(COLUMNS))
     gain, strongest = rows[:, 0], rows[:, 1]
     whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
-    hills = _terrain_db(around, aerial, points, over_ground_m, open_air)
+    both = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) & aerial.is_outdoors
+    hills = terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
+    loss = hills - 10.0 * np.log10(np.maximum(gain, 1e-30))
+    street = street_db(scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss)
     return Ways(
-        hills - 10.0 * np.log10(np.maximum(gain, 1e-30)), rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
-        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])}, hills, 10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
+        loss + street, rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
+        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])}, hills, street, 10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
     )  # fmt: skip
-
-
-def _roofed(scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air: NDArray[np.int64]) -> NDArray[np.int64]:
-    """1 where one end is indoors under a drawn slab and the other out of doors: then a way leads through that slab and over the eaves."""
-    if aerial.is_outdoors:
-        under = np.zeros(len(points), dtype=np.bool_)
-        for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
-            if outline is not None:
-                under |= (points[:, 2] < height) & holds_each(outline, points[:, :2])
-    else:
-        under = np.full(len(points), any(aerial.at_m[2] < height and outline is not None and outline_holds(outline, [(aerial.at_m[0], aerial.at_m[1])])
-                                         for height, outline in zip(scene.slab_heights_m, scene.slab_outlines)))  # fmt: skip
-    return np.asarray(under & (open_air == 1), dtype=np.int64)
-
-
-def _terrain_db(around: Around, aerial: PathEnd, points: NDArray[np.float64], over_ground_m: float, open_air: NDArray[np.int64]) -> NDArray[np.float64]:
-    """What the ground's shape adds, where an end is out of doors and both stand over the ground: hills, and other heights over the slope there is."""
-    found, terrain, scene = np.zeros(len(points)), around.scene.terrain, around.scene
-    if terrain.is_plane or len(points) == 0:
-        return found
-    over = np.asarray(points[:, 2] - terrain.height_m(points[:, 0], points[:, 1]))
-    if aerial.at_m[2] - float(terrain.height_m(aerial.at_m[0], aerial.at_m[1])) < _OVER_GROUND_M:
-        return found
-    some = np.flatnonzero((open_air > 0) & (over >= _OVER_GROUND_M))
-    if some.size == 0:
-        return found
-    lost, high_a, high_p = profile_costs(terrain=terrain, aerial_m=aerial.at_m, points_m=points[some], frequency_hz=around.frequency_hz)
-    flat = np.hypot(points[some, 0] - aerial.at_m[0], points[some, 1] - aerial.at_m[1])
-    at = np.log(np.maximum(flat, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
-
-    def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:
-        pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
-        tables = np.array([_ground_table(float(np.exp(_HEIGHT_STEP * a)), float(np.exp(_HEIGHT_STEP * p)), around.frequency_hz, scene.ground_permittivity,
-                                         scene.ground_conductivity_s_per_m) for a, p in pairs])  # fmt: skip
-        low = np.minimum(at.astype(np.int64), tables.shape[1] - 2)
-        row = which.reshape(-1)
-        return np.asarray(10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (at - low)))
-
-    steps = [np.log(np.maximum(one, 0.05)) / _HEIGHT_STEP for one in (high_a, high_p, np.full(len(some), max(aerial.over_ground_m, 0.05)), np.full(len(some), max(over_ground_m, 0.05)))]
-    gains = []
-    for a, p in (steps[:2], steps[2:]):
-        (a0, p0), (wa, wp) = (np.floor(a).astype(np.int64), np.floor(p).astype(np.int64)), (a % 1.0, p % 1.0)
-        gains.append(sum(share * power(a0 + da, p0 + dp) for da, dp, share in ((0, 0, (1 - wa) * (1 - wp)), (1, 0, wa * (1 - wp)), (0, 1, (1 - wa) * wp), (1, 1, wa * wp))))
-    found[some] = lost + gains[1] - gains[0]
-    return found
 
 
 def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -228,20 +179,6 @@ def _between(around: Around, points: NDArray[np.float64], aerial_m: tuple[float,
     return max(found)[1]
 
 
-@functools.lru_cache(maxsize=512)
-def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
-    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3 dB better."""
-    distance = GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2))
-    rays = [
-        two_ray_loss_db(ground_distance_m=distance, height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz,
-                        permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, polarisation=kind)
-        for kind in ("vertical", "horizontal")
-    ]  # fmt: skip
-    power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
-    free = free_space_loss_db(distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M), frequency_hz=frequency_hz)
-    return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
-
-
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)
 def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss:
     """Loss between two ends line by line, every way counted.
@@ -258,13 +195,14 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
     other = {name: float(share[0]) for name, share in found.shares.items() if name != "direct" and share[0] >= 0.05}
     names = {"reflected": "echoes of walls and floors", "higher echoes": "echoes of echoes", "round edges": "round corners", "over the top": "over the top"}
     by = ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one])) or "echoes, corners and tops"
-    hill = float(found.terrain_db[0])
-    moved = loss - hill - straight.loss_db
+    hill, street = float(found.terrain_db[0]), float(found.street_db[0])
+    moved = loss - hill - street - straight.loss_db
     terms = (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved)) if abs(moved) >= 0.05 else straight.terms
     terms += (PathTerm("shape of the ground between", hill),) if abs(hill) >= 0.05 else ()
+    terms += (PathTerm("no more than streets lose round corners in 9 of 10 places", street),) if street <= -0.05 else ()
     environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
-    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()))
+    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()), *(cited(street_db) if street else ()))
     return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
                    wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip
