@@ -80,7 +80,7 @@ def try_aerials(
     Raises:
         InputError: nothing is promised there, or no link of it can be computed.
     """
-    radio = radio or Radio(case)
+    radio = radio or Radio.of(case)
     if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
     asked = _promises(case, premises, receiver)

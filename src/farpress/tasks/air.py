@@ -41,7 +41,7 @@ _NOT_A_FENCE: Final = Citation("reach varies by tens of decibels with hand, car 
 
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about the air."""
-    radio = Radio(case)
+    radio = Radio.of(case)
     for promise in case.job.promises:
         yield from _promise(case, radio, promise)
     yield from _readings(case, radio)

@@ -189,7 +189,7 @@ def _margin(case: Case, about: About) -> tuple[float, str] | None:
     if not about.place or not about.function or about.function not in case.job.functions:
         return None
     group = about.group or next((name for name, _ in case.groups_with(about.function)), "")
-    radio, worst = Radio(case), None
+    radio, worst = Radio.of(case), None
     for at in case.outputs_of(about.function):
         spot = case.place(about.place, at.premises)
         if spot is None or spot[0] != at.premises or not group:

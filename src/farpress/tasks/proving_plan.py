@@ -92,7 +92,7 @@ def proving_plan(case: Case, *, confidence: float = CONFIDENCE, method: Method |
 
 def _presses(case: Case, confidence: float, method: Method | None) -> Iterator[ProvingTest]:
     """One test for each place and receiver: the strictest promise decides."""
-    radio = Radio(case)
+    radio = Radio.of(case)
     grouped: dict[tuple[str, str, str], list[tuple[Promise, OutputAt]]] = {}
     for promise in case.job.promises:
         for at in case.outputs_of(promise.function):

@@ -153,6 +153,15 @@ class Radio:
         self._updated: dict[tuple[str, str], Updated] = {}
         self._aerials: dict[tuple[str, str], AerialAt] = {}
 
+    @classmethod
+    def of(cls, case: Case) -> Radio:
+        """The links of a case, the same for everybody who asks while the case lives."""
+        kept = vars(case)  # a case never changes, so neither do its links
+        if "_radio" not in kept:
+            kept["_radio"] = cls(case)
+        found: Radio = kept["_radio"]
+        return found
+
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
         """The scene of an address."""
         key = (premises, frequency_hz)

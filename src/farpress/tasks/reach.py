@@ -69,7 +69,7 @@ def reach_map(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for the open ground.")
-    radio = radio or Radio(case)
+    radio = radio or Radio.of(case)
     group = request.group or group_for(case, premises, receiver)
     x, y = _cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
@@ -135,7 +135,7 @@ def budget_at(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for the open ground.")
-    radio = radio or Radio(case)
+    radio = radio or Radio.of(case)
     place = Place.model_validate({"at": tuple(float(one) for one in point), "level": level or None, "pressed": pressed})
     aerial = None if aerial_at is None else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
     return radio.link(group=group or group_for(case, premises, receiver), premises=premises, receiver=receiver, place=place, place_path="", pressed=pressed, aerial=aerial)
@@ -276,7 +276,7 @@ def promised_links(
     Raises:
         InputError: an unknown place.
     """
-    radio = radio or Radio(case)
+    radio = radio or Radio.of(case)
     house = _house(case, premises, receiver)
     if place is not None and not any(place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places):
         raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")

@@ -40,7 +40,7 @@ _CHOICE: Final = Citation("limit of this finding", mark=Mark.CHOICE)
 
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about the radio side of the receivers."""
-    radio = Radio(case)
+    radio = Radio.of(case)
     for premises, house in case.job.premises.items():
         for receiver, box in house.receivers.items():
             yield from _housing(radio, premises, receiver, box)

@@ -54,7 +54,7 @@ class Chance:
 
 def chances_of(case: Case) -> list[Chance]:
     """All chances that the job gives numbers for, in the order of its outputs."""
-    radio = Radio(case)
+    radio = Radio.of(case)
     found: list[Chance] = []
     for at in case.outputs():
         heard = _worst(case, radio, at)

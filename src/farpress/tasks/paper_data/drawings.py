@@ -46,7 +46,7 @@ def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
 
 def reach_maps(basis: Basis) -> tuple[Block, ...]:
     """A map for each receiver and each level from which it is promised; what cannot be drawn says why."""
-    radio, blocks = Radio(basis.case), list[Block]()
+    radio, blocks = Radio.of(basis.case), list[Block]()
     wanted = _levels(basis)
     for premises, receiver, level in wanted[:MOST_MAPS]:
         where = f"{premises}/{receiver}, {level or 'open ground'}"
