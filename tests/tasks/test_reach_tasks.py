@@ -9,6 +9,7 @@ import pytest
 
 from farpress.core.reach.field import contour_lines
 from farpress.errors import InputError
+from farpress.tasks.aerial_places import Mounting
 from farpress.tasks.aerial_search import try_aerials
 from farpress.tasks.calibration import learned, next_readings
 from farpress.tasks.channel import busiest
@@ -206,3 +207,27 @@ def test_contours_run_where_the_field_has_the_value() -> None:
     assert len(lines) == 1
     assert np.hypot(*lines[0].T) == pytest.approx(3.0, abs=0.02)
     assert lines[0][0].tolist() == lines[0][-1].tolist()
+
+
+def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> None:
+    """Within 8 m of coax, two heights: a place on an outer face is found, its coax long enough, its edit complete."""
+    drawn, searched = (try_aerials(larkfen(), "larkfen", "R1", mounting=mounting) for mounting in (None, Mounting(8.0, (1.8, 2.4))))
+    walls = [one for one in searched if ", outside" in one.does]
+
+    assert searched[0].worst.share - searched[0].worst.wanted >= drawn[0].worst.share - drawn[0].worst.wanted - 1e-9
+    assert len(searched) > len(drawn)
+    assert walls
+    box = larkfen().job.premises["larkfen"].receivers["R1"].at
+    for one in walls:
+        entry = one.changes[0].value
+        way = sum(abs(a - b) for a, b in zip(entry["at"], box))
+        assert float(entry["coax"]["length"].split()[0]) >= way
+        assert way <= 8.0
+    assert any("in place of" in one.does or "plugged" in one.does for one in searched)
+
+
+@pytest.mark.parametrize("wrong", [{"coax_up_to_m": 0.0}, {"coax_up_to_m": 80.0}, {"heights_m": ()}, {"heights_m": (0.1,)}])
+def test_a_mounting_that_cannot_be_is_refused(wrong: dict[str, object]) -> None:
+    """Given, allowed, and who says so."""
+    with pytest.raises(InputError, match="allowed"):
+        Mounting(**wrong)  # type: ignore[arg-type]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 if TYPE_CHECKING:
+    from farpress.tasks.aerial_search import Trial
     from farpress.tasks.case import Case
 
 __all__ = ["command"]
@@ -23,7 +25,9 @@ __all__ = ["command"]
 @click.option("--cells", type=click.IntRange(10, 400), default=160, show_default=True, help="Cells along the longer side of the map.")
 @click.option("--aerial-at", help="Try the aerial at x,y,height in metres, as 10.5,21.8,3.4 (map and table).")
 @click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), help="How the fob is held, if not as the place says.")
-@click.option("--try-aerial", is_flag=True, help="Rank every allowed place, height and coax of the aerial.")
+@click.option("--try-aerial", is_flag=True, help="Rank every allowed place, height, kind and coax of the aerial.")
+@click.option("--coax-up-to", type=click.FloatRange(0, 50), default=10.0, show_default=True, help="With --try-aerial: longest coax in metres for places on walls; 0: only places that are drawn.")
+@click.option("--heights", default="1.8,2.6,3.4", show_default=True, help="With --try-aerial: heights over floor or ground to try on walls, in metres.")
 @click.option("--second-receiver", is_flag=True, help="With --try-aerial: a second receiver at these places too.")
 @click.option("--next-reading", is_flag=True, help="Which reading on site would take away most doubt.")
 @click.option("--budget/--no-budget", default=True, show_default=True, help="Print each budget line by line.")
@@ -31,7 +35,7 @@ __all__ = ["command"]
 @click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
 def command(
     job: Path, premises: str | None, receiver: str | None, place: str | None, level: str | None, picture: Path | None, cells: int, aerial_at: str | None,
-    held: str | None, try_aerial: bool, second_receiver: bool, next_reading: bool, budget: bool, form: str, width: int,
+    held: str | None, try_aerial: bool, coax_up_to: float, heights: str, second_receiver: bool, next_reading: bool, budget: bool, form: str, width: int,
 ) -> int:
     """Say from where the receivers of a JOB are heard, and why.
 
@@ -50,25 +54,7 @@ def command(
     if picture is not None:
         return _map(case, wanted, level, picture, cells, where, held, form)
     if try_aerial:
-        from farpress.tasks.aerial_search import try_aerials
-
-        ranked = {}
-        for house, box in wanted:
-            with click.progressbar(length=1, label=f"{house}/{box}", file=__import__("sys").stderr) as bar:
-
-                def told(done: int, of: int, bar: object = bar) -> bool:
-                    bar.length = of  # type: ignore[attr-defined]
-                    bar.update(1)  # type: ignore[attr-defined]
-                    return True
-
-                try:
-                    ranked[f"{house}/{box}"] = try_aerials(case, house, box, second_receiver=second_receiver, progress=told)
-                except Exception as error:
-                    from farpress.errors import InputError
-
-                    if not isinstance(error, InputError) or len(wanted) == 1:
-                        raise
-                    click.echo(str(error), err=True)
+        ranked = _ranked(case, wanted, second_receiver, coax_up_to, heights)
         click.echo(reach_text.ranking_json(ranked) if form == "json" else reach_text.ranking(ranked, width))
         return 0 if all(found[0].keeps_all for found in ranked.values()) else 1
     if next_reading:
@@ -82,6 +68,47 @@ def command(
     rows = [row for house, box in wanted for row in promised_links(case, house, box, place=place, held=held, aerial_at=where)]
     click.echo(reach_text.rows_json(rows) if form == "json" else reach_text.table(rows, width, budget))
     return 1 if any(row.share is not None and row.share < row.wanted for row in rows) else 0
+
+
+def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, coax_up_to: float, heights: str) -> dict[str, tuple[Trial, ...]]:
+    """The search for each receiver; one interrupt from the keyboard ends it, and what was tried is ranked."""
+    import signal
+
+    from farpress.errors import InputError
+    from farpress.tasks.aerial_places import Mounting
+    from farpress.tasks.aerial_search import try_aerials
+
+    try:
+        mounting = Mounting(coax_up_to, tuple(float(one) for one in heights.split(","))) if coax_up_to else None
+    except ValueError as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError(f"--heights {heights}: metres with commas are wanted, as 1.8,2.6,3.4.") from None
+    stopped: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, frame: stopped.append(number))
+    ranked = {}
+    try:
+        for house, box in wanted:
+            if stopped:
+                break
+            with click.progressbar(length=1, label=f"{house}/{box}", file=sys.stderr) as bar:
+
+                def told(done: int, of: int, bar: Any = bar) -> bool:
+                    bar.length = max(of, 1)
+                    bar.update(max(done - bar.pos, 0))
+                    return not stopped
+
+                try:
+                    ranked[f"{house}/{box}"] = try_aerials(case, house, box, second_receiver=second_receiver, progress=told, mounting=mounting)
+                except InputError as error:
+                    if len(wanted) == 1:
+                        raise
+                    click.echo(str(error), err=True)
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if stopped:
+        click.echo("Stopped: ranked is what was tried so far.", err=True)
+    return ranked
 
 
 def _receivers(case: Case, premises: str | None, receiver: str | None) -> list[tuple[str, str]]:
@@ -116,13 +143,19 @@ def _map(
     from farpress.errors import InputError
     from farpress.papers.reach_map import map_png, map_svg
     from farpress.papers.write import write_file
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
 
     if len(wanted) != 1:
         raise InputError(f"A map shows one receiver; name it with --receiver: {', '.join('/'.join(one) for one in wanted)}.")
     if picture.suffix.lower() not in (".png", ".svg"):
         raise InputError(f"{picture}: a map is written as .png or .svg.")
-    found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"))  # type: ignore[arg-type]
+    wait = wait_before_first_map()
+    if wait:
+        click.echo(wait, err=True)
+    with click.progressbar(length=100, label="map", file=sys.stderr) as bar:
+        found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"),  # type: ignore[arg-type]
+                          progress=lambda done, of: bar.update(max(100 * done // of - bar.pos, 0)))  # fmt: skip
+        bar.update(100 - bar.pos)
     write_file(picture, map_svg(found).encode() if picture.suffix.lower() == ".svg" else map_png(found))
     click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, str(picture)))
     return 0

@@ -112,9 +112,10 @@ def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[flo
 
 def warmed(snapshot: Snapshot) -> float:
     """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it took."""
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.tasks.reach import MapRequest, reach_map, warm_up
 
     begun = time.perf_counter()
+    warm_up()
     case = _case(snapshot)
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:

@@ -15,18 +15,16 @@ from farpress.domain.finding import Change
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, CoaxRun
 from farpress.errors import InputError
+from farpress.tasks.aerial_places import SPARE_M, Mounting, best_places
 from farpress.tasks.air_remedies import aerial_in_file
 from farpress.tasks.case import Case, promise_id
 from farpress.tasks.radio_link import Radio, RadioLink
-from farpress.tasks.radio_receiver import AerialAt
+from farpress.tasks.radio_receiver import AerialAt, aerial_inside
 
 __all__ = ["Kept", "Trial", "try_aerials"]
 
 HEIGHTS_M: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
 """Steps up and down from a drawn place: our choice, what a ladder and a mast allow."""
-
-SPARE_M: Final = 1.0
-"""Coax beyond the way along the walls: our choice, for bends and ends."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,7 @@ class Trial:
 
 def try_aerials(
     case: Case, premises: str, receiver: str, *, second_receiver: bool = False, radio: Radio | None = None,
-    progress: Callable[[int, int], bool] | None = None,
+    progress: Callable[[int, int], bool] | None = None, mounting: Mounting | None = None,
 ) -> tuple[Trial, ...]:
     """Every allowed aerial of a receiver, the best worst promise first; today's is among them.
 
@@ -77,17 +75,23 @@ def try_aerials(
         second_receiver: try a second receiver of the same kind at these places too.
         radio: of the same case, to keep what it has computed.
         progress: told how many of how many are done; returns False to stop, and what is done so far is ranked.
+        mounting: try every place on a wall within this too; without it only places that are drawn.
 
     Raises:
         InputError: nothing is promised there, or no link of it can be computed.
     """
-    radio = radio or Radio(case)
+    radio = radio or case.radio
     if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
     asked = _promises(case, premises, receiver)
     if not asked:
         raise InputError(f"Nothing is promised at {premises}/{receiver}, so no place of its aerial is better than another: write a promise.")
     ideas = list(_ideas(case, radio, premises, receiver))
+    if mounting is not None:
+        on_walls = best_places(case, radio, premises, receiver, asked, mounting, (lambda done, of: progress(done, of + len(ideas))) if progress is not None else None)
+        ideas += [one for aerial in on_walls for one in _with_coaxes(case, radio, premises, receiver, aerial, aerial.at, "on the wall")]
+        ideas += _swapped(case, radio, premises, receiver)
+        ideas = list({idea[0]: idea for idea in ideas}.values())
     found: list[Trial] = []
     for number, (does, aerial, changes) in enumerate(ideas):
         links = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at), aerial=aerial)
@@ -131,7 +135,10 @@ def _promises(case: Case, premises: str, receiver: str) -> list[tuple[Promise, t
     return found
 
 
-def _ideas(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[tuple[str, AerialAt, tuple[Change, ...]]]:
+Idea = tuple[str, AerialAt, tuple[Change, ...]]
+
+
+def _ideas(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[Idea]:
     """Today's aerial first; then each allowed place at each height with each coax."""
     box = case.job.premises[premises].receivers[receiver]
     today = radio.aerial(premises, receiver)
@@ -151,11 +158,33 @@ def _ideas(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[t
             if (aerial is box.antenna and up == 0.0) or height < 0.3:
                 continue
             at = (aerial.at[0], aerial.at[1], height)
-            for coax in _coaxes(case, aerial, box.at, at):
-                tried = aerial.model_copy(update={"at": at, "coax": coax})
-                cable = f" on {coax.length_m:.1f} m of {coax.part}" if coax is not None else ""
-                yield (f"Aerial {aerial.part} at ({at[0]:g}, {at[1]:g}), {height:g} m up{cable}", radio.aerial_at(premises, receiver, tried),
-                       (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(tried)),))  # fmt: skip
+            yield from _with_coaxes(case, radio, premises, receiver, aerial, at, "")
+
+
+def _with_coaxes(case: Case, radio: Radio, premises: str, receiver: str, aerial: Aerial, at: tuple[float, ...], where: str) -> Iterator[Idea]:
+    """One place of an aerial with each coax that is known."""
+    for coax in _coaxes(case, aerial, case.job.premises[premises].receivers[receiver].at, at):
+        tried = aerial.model_copy(update={"at": at, "coax": coax})
+        cable = f" on {coax.length_m:.1f} m of {coax.part}" if coax is not None else ""
+        face = (", inside" if aerial.level else ", outside") if where else ""
+        yield (f"Aerial {aerial.part} at ({at[0]:g}, {at[1]:g}), {at[2]:g} m up{face}{cable}", radio.aerial_at(premises, receiver, tried),
+               (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(tried)),))  # fmt: skip
+
+
+def _swapped(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[Idea]:
+    """The aerial where it is, but of each other kind; and the one inside the housing, where the receiver has one."""
+    box = case.job.premises[premises].receivers[receiver]
+    sheet = case.equipment.receivers.get(f"{premises}/{receiver}")
+    root = ("premises", premises, "receivers", receiver, "antenna")
+    for part in case.equipment.aerial_parts:
+        if box.antenna is not None and part != box.antenna.part:
+            tried = box.antenna.model_copy(update={"part": part})
+            yield f"Aerial {part} in place of {box.antenna.part}", radio.aerial_at(premises, receiver, tried), (Change(root, aerial_in_file(tried)),)
+        elif box.antenna is None and len(box.at) == 3:
+            tried = Aerial(part=part, at=box.at, level=box.level)
+            yield f"Aerial {part} plugged into the receiver", radio.aerial_at(premises, receiver, tried), (Change(root, aerial_in_file(tried)),)
+    if box.antenna is not None and sheet is not None and sheet.sheet.gain_dbi is not None and sheet.sheet.aerial != "connector":
+        yield "The aerial inside the receiver alone", aerial_inside(case, premises, receiver, radio.shielding_readings(premises, receiver)), (Change(root, None),)
 
 
 def _coaxes(case: Case, aerial: Aerial, box: tuple[float, ...], at: tuple[float, ...]) -> Iterator[CoaxRun | None]:

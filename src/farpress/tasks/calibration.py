@@ -60,7 +60,7 @@ def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = N
         premises, receiver: which.
         radio: of the same case, to keep what it has computed.
     """
-    known = (radio or Radio(case)).updated(premises, receiver)
+    known = (radio or case.radio).updated(premises, receiver)
     offset, sd = known.offset_db()
     return Learned(len(known.spots), offset, sd, known.wall_moves())
 
@@ -81,7 +81,7 @@ def next_readings(case: Case, premises: str, receiver: str, *, radio: Radio | No
     """
     if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
-    radio = radio or Radio(case)
+    radio = radio or case.radio
     known, house = radio.updated(premises, receiver), case.job.premises[premises]
     targets: list[tuple[str, Spot, float]] = []
     for promise in case.job.promises:

@@ -22,7 +22,6 @@ from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.cells import USE_SPREAD
 from farpress.tasks.dates import day_of
 from farpress.tasks.noise_diary import SURE_CHANCE, Diary
-from farpress.tasks.radio_link import Radio
 
 __all__ = ["BATTERY_SHAPE", "BATTERY_YEARS", "About", "Prior", "concerned", "outputs_about", "priors_of"]
 
@@ -189,7 +188,7 @@ def _margin(case: Case, about: About) -> tuple[float, str] | None:
     if not about.place or not about.function or about.function not in case.job.functions:
         return None
     group = about.group or next((name for name, _ in case.groups_with(about.function)), "")
-    radio, worst = Radio(case), None
+    radio, worst = case.radio, None
     for at in case.outputs_of(about.function):
         spot = case.place(about.place, at.premises)
         if spot is None or spot[0] != at.premises or not group:

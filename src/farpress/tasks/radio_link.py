@@ -13,7 +13,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, polarisation_loss_db
+from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, held_spread_db, polarisation_loss_db
 from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm
 from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.press import USUAL, Telegrams, people_share, press_margin_db, press_share, telegram_spread
@@ -264,9 +264,9 @@ class Radio:
                 gaps.append("the walls between the place and the receiver: draw them with their builds")
             lines += [PathTerm(term.says, -term.loss_db, term.sd_db) for term in path.terms]
             lines += [PathTerm(f"{listening.says}, gain", listening.gain_dbi), *listening.lines,
-                      PathTerm("fob held at any angle (polarisation)", -RANDOM_POLARISATION_DB)]
+                      PathTerm("fob held at any angle (polarisation)", -RANDOM_POLARISATION_DB, held_spread_db())]
             notes += path.notes
-            sources += [*path.sources, *cited(polarisation_loss_db)]
+            sources += [*path.sources, *cited(polarisation_loss_db), *cited(held_spread_db)]
             place_sd = path.local_sd_db
             known = self.updated(premises, receiver) if use_readings else None
             if known is not None and known.spots:
@@ -284,9 +284,10 @@ class Radio:
             sources += busy.sources
         bursts = house.noise_bursts_share if house.noise_bursts_share is not None else BURSTS_SHARE
         half = fob_sd / float(np.sqrt(2.0))
+        turned = float(np.hypot(half, held_spread_db() * (path.strongest_share if path is not None else 1.0)))  # many ways come at many angles
         is_known = not any(gap for gap in gaps if "walls between" not in gap)
         return RadioLink(
-            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, half, (1.0 - bursts) * (busy.clear_share if busy is not None else 1.0), needed.because,
+            tuple(lines), level if is_known else None, needed.level_dbm, offset_sd, place_sd, half, turned, (1.0 - bursts) * (busy.clear_share if busy is not None else 1.0), needed.because,
             tuple(notes), tuple(dict.fromkeys(gaps)), tuple(dict.fromkeys([*sources, *listening.sources, *needed.sources, *cited(press_share), _CHOICES])),
             path, telegrams,
         )  # fmt: skip

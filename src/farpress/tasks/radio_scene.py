@@ -6,6 +6,7 @@ so that a finding can ask for it.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -15,15 +16,17 @@ from numpy.typing import NDArray
 from farpress.core.reach.crossings import Panels, outline_holds
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_at
+from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
 from farpress.sources import Citation, Mark
 
-__all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of"]
+__all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of", "terrain_of"]
 
 HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
 """Height of a fob over floor or ground where the place gives none [m]: our choice."""
 
+_STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {"city": "urban", "business": "suburban", "residential": "suburban"}
 _ENDLESS_M: Final = 1000.0
 _LIES_ON_M: Final = 0.35
 _METAL_S_PER_M: Final = 1000.0
@@ -67,6 +70,7 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
             SteelBox(one.says, np.array([point[:2] for point in one.outline]), min(one.base_m, one.top_m), max(one.base_m, one.top_m))
             for one in house.steel
         ),
+        terrain=terrain_of(house), street=_STREETS.get(house.surroundings or "", ""),
         **constants,
     )  # fmt: skip
     return PlanScene(scene, tuple(dict.fromkeys(gaps)))
@@ -188,13 +192,18 @@ def _outline(house: Premises, name: str, level: Level) -> NDArray[np.float64] | 
 
 
 def ground_height_m(house: Premises, x: float, y: float) -> float:
-    """Height of the ground at a point: the plane that fits the given points best; 0 without any [m]."""
-    points = np.array([point for point in house.slope if len(point) == 3])
-    if len(points) == 0:
-        return 0.0
-    middle = points.mean(axis=0)
-    tilt = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=None)[0]
-    return float(middle[2] + tilt @ (np.array([x, y]) - middle[:2]))
+    """Height of the ground at a point, from the given points; 0 without any [m]."""
+    return float(terrain_of(house).height_m(x, y))
+
+
+def terrain_of(house: Premises) -> Terrain:
+    """The ground as its points were given."""
+    return _terrain(tuple((point[0], point[1], point[2]) for point in house.slope if len(point) == 3))
+
+
+@functools.lru_cache(maxsize=64)
+def _terrain(points: tuple[tuple[float, float, float], ...]) -> Terrain:
+    return Terrain(points)
 
 
 def place_end(house: Premises, place: Place, pressed: Literal["in hand", "in pocket", "in car"] | None = None) -> PathEnd:

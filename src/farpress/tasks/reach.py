@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -18,9 +18,9 @@ from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
 from farpress.tasks.case import Case, promise_id
 from farpress.tasks.radio_link import Pressed, Radio, RadioLink
-from farpress.tasks.radio_scene import HAND_M, ground_height_m
+from farpress.tasks.radio_scene import HAND_M, ground_height_m, terrain_of
 
-__all__ = ["FARTHEST_EDGE_M", "MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
+__all__ = ["FARTHEST_EDGE_M", "MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map", "wait_before_first_map", "warm_up"]
 
 FARTHEST_EDGE_M: Final = 5000.0
 """A map wider than this is refused: our choice, the plan's scale is then wrong."""
@@ -51,6 +51,7 @@ class MapRequest:
 def reach_map(
     case: Case, premises: str, receiver: str, *, level: str | None, cells: int | tuple[int, int] = 120,
     aerial_at: Sequence[float] | None = None, request: MapRequest = MapRequest(), radio: Radio | None = None,
+    progress: Callable[[int, int], object] | None = None,
 ) -> ReachMap:
     """The chance of one press over one level.
 
@@ -62,6 +63,7 @@ def reach_map(
         aerial_at: x, y, z of the aerial [m], to try another place with today's aerial and coax.
         request: fob, hold and area.
         radio: of the same case, to keep what it has computed.
+        progress: told (done, of) now and then on a large map; may raise to cancel.
 
     Raises:
         InputError: an unknown name, a map that is too large, or a link that lacks a value: what to do is said.
@@ -69,7 +71,7 @@ def reach_map(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for the open ground.")
-    radio = radio or Radio(case)
+    radio = radio or case.radio
     group = request.group or group_for(case, premises, receiver)
     x, y = _cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
@@ -83,7 +85,7 @@ def reach_map(
         raise InputError(f"No map can be drawn of {premises}/{receiver} yet. Missing: {'; '.join(link.gaps) or 'where its aerial is'}.")
     found = ways_between(
         around=radio.around(premises), aerial=radio.roofed(premises, listening.end), points_m=points, over_ground_m=HAND_M[request.held], outdoors=~indoors,
-        compile_it=request.compile_it,
+        compile_it=request.compile_it, progress=progress,
     )  # fmt: skip
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
     environment = np.where(found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"])
@@ -97,6 +99,20 @@ def reach_map(
         _drawn(house, level or "", case), _named(house, level or ""), listening.end.at_m, aerial_at is not None, tuple(dict.fromkeys((*radio.plan(premises).gaps, *link.gaps))),
         float(offset),
     )  # fmt: skip
+
+
+def wait_before_first_map() -> str:
+    """What to tell somebody who asks for the first map on this machine; empty when it starts at once."""
+    from farpress.core.reach.ways_compiled import BUILT_ABOUT_S, is_built
+
+    return "" if is_built() else f"The first map on this machine: its fast loops are built now, about {BUILT_ABOUT_S} s on a free core, and kept for later."
+
+
+def warm_up() -> None:
+    """Build the fast loops of maps, or take them from disk, before anybody asks; safe in a thread."""
+    from farpress.core.reach.ways_compiled import warm_up as build
+
+    build()
 
 
 def budget_at(
@@ -121,7 +137,7 @@ def budget_at(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for the open ground.")
-    radio = radio or Radio(case)
+    radio = radio or case.radio
     place = Place.model_validate({"at": tuple(float(one) for one in point), "level": level or None, "pressed": pressed})
     aerial = None if aerial_at is None else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
     return radio.link(group=group or group_for(case, premises, receiver), premises=premises, receiver=receiver, place=place, place_path="", pressed=pressed, aerial=aerial)
@@ -186,8 +202,7 @@ def _points(
     radio: Radio, house: Premises, premises: str, level: str, x: NDArray[np.float64], y: NDArray[np.float64], hand_m: float
 ) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
     """Where the hand is in each cell, whether it is indoors there, and whether anybody can stand there."""
-    origin, east, north = (ground_height_m(house, *at) for at in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)))
-    ground = origin + (east - origin) * x + (north - origin) * y + hand_m
+    ground = terrain_of(house).height_m(x, y) + hand_m
     floor = house.levels[level].floor_m + hand_m if level else None
     height = ground if floor is None else np.full(x.shape, floor)
     indoors = sheltered(scene=radio.plan(premises).scene, points_m=np.stack([x, y, height], axis=1))
@@ -263,7 +278,7 @@ def promised_links(
     Raises:
         InputError: an unknown place.
     """
-    radio = radio or Radio(case)
+    radio = radio or case.radio
     house = _house(case, premises, receiver)
     if place is not None and not any(place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places):
         raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")

@@ -124,7 +124,7 @@ def _unknown(radio: Radio, premises: str, receiver: str, house: Premises) -> Ite
     asks = list(radio.aerial(premises, receiver).gaps)
     if radio.needed(premises, receiver).level_dbm is None:
         asks.append(f"the sensitivity of {receiver}: see its data sheet")
-    if house.surroundings is None and house.noise_floor_dbm is None:
+    if house.surroundings is None and house.noise_floor_dbm is None and house.receivers[receiver].noise_floor_dbm is None:
         asks.append(f"the surroundings of {premises} (city, business, residential, rural), or better its noise floor, measured")
     asks += radio.plan(premises).gaps
     box = house.receivers[receiver]

@@ -8,13 +8,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.special import fresnel
 
+from farpress.core.reach import ways_kernel, ways_tiles
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.free_space import free_space_loss_db
 from farpress.core.reach.knife_edge import diffraction_parameter, knife_edge_loss_db
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, slab_loss_db, slab_power
-from farpress.core.reach.ways import around, many_ways_path, ways_between
+from farpress.core.reach.ways import Ways, around, many_ways_path, ways_between
 from farpress.core.reach.ways_scene import echo_and_loss
 from farpress.errors import InputError
 
@@ -179,3 +180,47 @@ def test_an_unclosed_room_is_a_room_and_a_yard_is_not() -> None:
     assert sheltered(scene=scene(sides[:2], [BRICK] * 2), points_m=[inside]).tolist() == [False]
     assert sheltered(scene=scene(sides, [low] * 4), points_m=[inside]).tolist() == [False]
     assert sheltered(scene=scene(sides, [BRICK] * 4), points_m=[(3.0, 2.5, 5.0)]).tolist() == [False]
+
+
+def test_what_faint_ways_left_out_could_bring_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A house of eight rooms: with every way followed to its end the loss is less, by no more than was said to be left out."""
+    rows: list[Row] = [(4.0 * x, 0.0, 4.0 * x, 8.0, 0.0, 2.8, -1) for x in range(5)] + [(0.0, 4.0 * y, 16.0, 4.0 * y, 0.0, 2.8, -1) for y in range(3)]
+    house = scene(rows, [BRICK] * 8, slab_heights_m=(0.0, 2.8), slab_outlines=(None, None), slab_barriers=(BRICK, BRICK))
+    ready, points = around(scene=house, frequency_hz=F), [(x, y, 1.2) for x in (2.5, 6.1, 14.8) for y in (1.3, 6.6)]
+
+    def found() -> Ways:
+        return ways_between(around=ready, aerial=PathEnd((1.1, 1.7, 2.2), 2.2, False), points_m=points, over_ground_m=1.2, outdoors=False, compile_it=False)
+
+    usual = found()
+    for module in (ways_kernel, ways_tiles):
+        monkeypatch.setattr(module, "_FAINT", 1e-12)
+    every = found()
+
+    assert (usual.loss_db - every.loss_db).max() > 0.001
+    assert (usual.loss_db >= every.loss_db - 1e-9).all()
+    assert (usual.loss_db - every.loss_db <= usual.left_out_db * 2.0).all()  # the series of higher echoes at most doubles what is left out
+
+
+def test_out_of_a_steel_hall_the_roof_leads_when_it_is_drawn() -> None:
+    """Steel walls all round under a thin roof slab: through it and over the eaves comes more than without a roof drawn."""
+    corners = [(0.0, 0.0), (12.0, 0.0), (12.0, 10.0), (0.0, 10.0)]
+    sides: list[Row] = [(*a, *b, 0.0, 4.0, -1) for a, b in zip(corners, corners[1:] + corners[:1])]
+    board = Barrier("roof board", 2.0, 1.0)
+    bare = scene(sides, [STEEL] * 4)
+    roofed = scene(sides, [STEEL] * 4, slab_heights_m=(4.0,), slab_outlines=(np.array(corners),), slab_barriers=(board,))
+    inside, yard = PathEnd((6.0, 5.0, 2.0), 2.0, False), PathEnd((30.0, 5.0, 1.2), 1.2, True)
+    for a, b in ((inside, yard), (yard, inside)):
+        found = [ways_between(around=around(scene=one, frequency_hz=F), aerial=a, points_m=[b.at_m], over_ground_m=b.over_ground_m, outdoors=[b.is_outdoors], compile_it=False) for one in (bare, roofed)]
+
+        assert found[0].shares["over the top"][0] == 0.0
+        assert found[1].shares["over the top"][0] > 0.3
+        assert found[1].loss_db[0] < found[0].loss_db[0]
+
+
+def test_nothing_slips_out_through_the_line_where_two_walls_meet() -> None:
+    """Drawn in round numbers, an echo hits exactly the corner of a closed steel room: it stays inside."""
+    corners = [(0.0, 0.0), (12.0, 0.0), (12.0, 10.0), (0.0, 10.0)]
+    closed = scene([(*a, *b, 0.0, 4.0, -1) for a, b in zip(corners, corners[1:] + corners[:1])], [STEEL] * 4)
+    free = float(free_space_loss_db(distance_m=24.0, frequency_hz=F))
+
+    assert loss(closed, (6.0, 5.0, 2.0), (30.0, 5.0, 1.2)) > free + 50.0

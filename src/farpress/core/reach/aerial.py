@@ -14,7 +14,7 @@ from farpress.sources import Mark, cites
 from farpress.units import wavelength_m
 
 __all__ = [
-    "RANDOM_POLARISATION_DB", "coax_loss_db", "loop_efficiency_db", "polarisation_loss_db", "slot_shielding_db",
+    "RANDOM_POLARISATION_DB", "coax_loss_db", "held_spread_db", "loop_efficiency_db", "polarisation_loss_db", "slot_shielding_db",
 ]
 
 COPPER_S_PER_M: Final = 5.8e7
@@ -22,6 +22,9 @@ COPPER_S_PER_M: Final = 5.8e7
 
 RANDOM_POLARISATION_DB: Final = 3.01
 """Mean loss of a fob held at a random angle to a vertical aerial: mean of cos squared, computed."""
+
+CROSSED_DB: Final = 8.0
+"""What crossed aerials lose in rooms and yards, 6 dB to 10 dB (from memory); the middle is our choice."""
 
 COAX_TABLE_HZ: Final = 450e6
 """Frequency at which catalogue losses of coax are stated here."""
@@ -86,6 +89,23 @@ def polarisation_loss_db(*, angle_deg: float) -> float:
     """
     require_range("angle_deg", angle_deg, "deg", low=0.0, high=80.0, because="our choice: crossed aerials lose 6 dB to 10 dB in rooms, not more")
     return float(-20.0 * np.log10(np.cos(np.radians(angle_deg))))
+
+
+@cites("Polarisation mismatch of linear aerials, textbook", place="angle even over the circle, never less than crossed aerials keep in rooms", mark=Mark.COMPUTED)
+def held_spread_db(*, crossed_db: float = CROSSED_DB) -> float:
+    """How far a fob held at any angle scatters by polarisation alone [dB], one standard deviation.
+
+    Args:
+        crossed_db: loss of crossed aerials [dB].
+
+    Example:
+        >>> held_spread_db()
+        2.71
+    """
+    require_range("crossed_db", crossed_db, "dB", low=0.0, high=40.0, because="our choice")
+    angle = (np.arange(3600) + 0.5) * np.pi / 7200.0
+    kept = np.cos(angle) ** 2 + 10.0 ** (-crossed_db / 10.0) * np.sin(angle) ** 2
+    return float(np.std(10.0 * np.log10(kept)))
 
 
 @cites("Shielding of a slotted enclosure, EMC textbook", place="20 log(wavelength / 2 L)", mark=Mark.MEMORY)

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from farpress.sources import Mark, cites
 
-__all__ = ["TOUCH_M", "BoxHit", "PanelHits", "Panels", "SlabHits", "box_hit", "crossed_panels", "crossed_slabs", "outline_holds"]
+__all__ = ["TOUCH_M", "BoxHit", "PanelHits", "Panels", "SlabHits", "box_hit", "crossed_panels", "crossed_slabs", "holds_each", "outline_holds"]
 
 TOUCH_M: Final = 0.05
 """An end of the ray this near to a wall's line lies in the wall: our choice, half a thin wall."""
@@ -147,6 +147,12 @@ def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArra
     between = (ay > y) != (by > y)
     right = ax + (y - ay) * (bx - ax) / np.where(by == ay, 1.0, by - ay) > x
     return np.asarray(np.sum(between & right, axis=1) % 2 == 1)
+
+
+@cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)
+def holds_each(outline: NDArray[np.float64], points_m: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Whether each of some points (n, 2) [m] lies inside a closed `outline` (m, 2) [m]."""
+    return np.concatenate([_inside(points_m[n : n + 10_000], outline) for n in range(0, len(points_m), 10_000)]) if len(points_m) else np.zeros(0, dtype=np.bool_)
 
 
 @cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)

@@ -20,6 +20,7 @@ from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
 from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB, floors_loss_db
 from farpress.core.reach.knife_edge import diffraction_parameter, knife_edge_loss_db
 from farpress.core.reach.slab import SlabLayer, slab_loss_db
+from farpress.core.reach.terrain import Terrain
 from farpress.core.reach.two_ray import breakpoint_m, two_ray_loss_db
 from farpress.sources import Citation, Mark, cited, cites
 
@@ -83,6 +84,7 @@ class Scene:
         slab_heights_m, slab_outlines, slab_barriers: of the slabs, one each.
         boxes: steel boxes.
         ground_permittivity, ground_conductivity_s_per_m: of the ground out of doors.
+        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by `ways` alone.
     """
 
     panels: Panels
@@ -93,6 +95,8 @@ class Scene:
     boxes: tuple[SteelBox, ...] = ()
     ground_permittivity: float = 15.0
     ground_conductivity_s_per_m: float = 0.01
+    terrain: Terrain = field(default_factory=Terrain)
+    street: Literal["", "suburban", "urban"] = ""
 
 
 class PathEnd(NamedTuple):

@@ -8,7 +8,7 @@ geometric series after the first two.
 
 from __future__ import annotations
 
-import functools
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, Literal, NamedTuple
 
@@ -16,24 +16,24 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, direct_path
-from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
-from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
 from farpress.core.reach.knife_edge import knife_edge_loss_db
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.two_ray import two_ray_loss_db
-from farpress.core.reach.ways_kernel import COLUMNS, compiled, each_point
-from farpress.core.reach.ways_legs import GROUND_FIRST_M, GROUND_STEP
-from farpress.core.reach.ways_scene import solid_of, wall_pairs
+from farpress.core.reach.terrain import bullington_loss_db
+from farpress.core.reach.ways_images import images
+from farpress.core.reach.ways_kernel import COLUMNS
+from farpress.core.reach.ways_legs import _H, _M, _W, _WALLS
+from farpress.core.reach.ways_outdoors import FARTHEST_M, ground_table, roofed, street_db, terrain_db
+from farpress.core.reach.ways_scene import solid_of
+from farpress.core.reach.ways_tiles import each_tile
 from farpress.errors import InputError
 from farpress.sources import Mark, cited, cites
 from farpress.units import wavelength_m
 
 __all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
-FARTHEST_M: Final = 20_000.0
-"""The ground's table ends here; farther is not this trade's reach (our choice)."""
-
 _WORTH_COMPILING: Final = 3e5
+_LISTS_AT_MOST: Final = 8_000_000
+_TILE: Final = 64
 
 
 class Ways(NamedTuple):
@@ -45,6 +45,9 @@ class Ways(NamedTuple):
         strongest_share: share of the power that comes by the strongest way, (n,).
         wall_sd_db: spread from the walls crossed, weighted by the ways' power, (n,) [dB].
         shares: kind of way → its share of the power, (n,).
+        terrain_db: what of the loss is due to the shape of the ground, (n,) [dB].
+        street_db: what scatter along built-up streets takes off it, (n,) [dB].
+        left_out_db: how much less the loss could be at most, had no faint way been left out, (n,) [dB].
     """
 
     loss_db: NDArray[np.float64]
@@ -52,6 +55,9 @@ class Ways(NamedTuple):
     strongest_share: NDArray[np.float64]
     wall_sd_db: NDArray[np.float64]
     shares: dict[str, NDArray[np.float64]]
+    terrain_db: NDArray[np.float64]
+    street_db: NDArray[np.float64]
+    left_out_db: NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -82,7 +88,8 @@ def around(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", 
 @cites("Rec. ITU-R P.526", place="single edge; one edge in place of several (Bullington); opening by Fresnel integrals", mark=Mark.MEMORY)
 @cites("Abramowitz, Stegun, Handbook of Mathematical Functions", place="7.3.32, 7.3.33, Fresnel integrals to 0.002", mark=Mark.MEMORY)
 def ways_between(
-    *, around: Around, aerial: PathEnd, points_m: ArrayLike, over_ground_m: float, outdoors: ArrayLike, compile_it: bool | None = None
+    *, around: Around, aerial: PathEnd, points_m: ArrayLike, over_ground_m: float, outdoors: ArrayLike, compile_it: bool | None = None,
+    progress: Callable[[int, int], object] | None = None,
 ) -> Ways:
     """Every way between one aerial and many points.
 
@@ -92,8 +99,9 @@ def ways_between(
         points_m: where presses come from, (n, 3) [m].
         over_ground_m: height of all these points over their ground or floor [m].
         outdoors: whether each point lies out of doors, (n,). With one end out of doors the ground counts with two
-            rays; with both a way over the tops of walls does too (indoors there is a roof between).
+            rays; with both a way over the tops of walls does too, and with one where a slab is drawn over the other: through it and over the eaves.
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
+        progress: told (done, of) now and then while machine code runs; may raise to cancel.
 
     Raises:
         InputError: a coordinate that is no number, or points farther away than 20 km.
@@ -105,38 +113,70 @@ def ways_between(
     if far > FARTHEST_M:
         raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
     open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
+    open_air += roofed(around.scene, aerial, points, open_air)
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
-    ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
-    heights = [aerial.at_m[2], *points[:, 2][[0, -1]].tolist(), float(points[:, 2].min()), float(points[:, 2].max())] if len(points) else [aerial.at_m[2]]
-    pairs = wall_pairs(solid=around.solid, aerial_m=aerial.at_m, lowest_m=min(heights), highest_m=max(heights), wave_m=wave)
-    work = len(points) * (0.125 * len(pairs) + 30.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
-    rows = np.zeros((len(points), len(COLUMNS)))
+    ground = ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
+    low, high = (float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max))
+    ways = images(solid=around.solid, aerial_m=aerial.at_m, lowest_m=low, highest_m=high, wave_m=wave)
+    work = len(points) * (0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
+    count = int(around.solid[0] + around.solid[5])
     if (work > _WORTH_COMPILING) if compile_it is None else compile_it:
-        compiled()(around.solid, points, np.asarray(aerial.at_m), pairs, ground, open_air, wave, rows)
+        from farpress.core.reach.ways_compiled import run_compiled
+
+        order, firsts = _tiles(points)
+        lists = np.zeros(min(count * (3 * int(ways[0]) + int(around.solid[11]) + 4), _LISTS_AT_MOST), dtype=np.int64)
+        lists[:count] = np.arange(count)
+        found = run_compiled(solid=around.solid, points=np.ascontiguousarray(points[order]), outdoors=np.ascontiguousarray(open_air[order]), firsts=firsts, aerial=np.asarray(aerial.at_m, dtype=np.float64),
+                             ways=ways, lists=lists, ground=ground, wave=wave, extent=_extent(around, points, aerial.at_m, low, high), between=_between(around, points, aerial.at_m), progress=progress)  # fmt: skip
+        rows = np.empty_like(found)
+        rows[order] = found
     else:
-        listed = rows.tolist()
-        each_point(around.listed, points.tolist(), list(aerial.at_m), pairs.tolist(), ground.tolist(), open_air.tolist(), wave, listed)
+        listed = [0.0] * (len(points) * len(COLUMNS))
+        each_tile(around.listed, points.ravel().tolist(), open_air.tolist(), list(range(len(points) + 1)), 0, len(points), list(aerial.at_m), ways.tolist(),
+                  [0, count] * (int(around.solid[11]) + 1), list(range(count)), 0, -1, [0.0] * (_H * (3 * count + 4)), ground.tolist(), wave, listed)  # fmt: skip
         rows = np.asarray(listed).reshape(-1, len(COLUMNS))
     gain, strongest = rows[:, 0], rows[:, 1]
     whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
+    both = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) & aerial.is_outdoors
+    hills = terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
+    loss = hills - 10.0 * np.log10(np.maximum(gain, 1e-30))
+    street = street_db(scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss)
     return Ways(
-        -10.0 * np.log10(np.maximum(gain, 1e-30)), rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
-        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])},
+        loss + street, rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
+        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])}, hills, street, 10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
     )  # fmt: skip
 
 
-@functools.lru_cache(maxsize=512)
-def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
-    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3 dB better."""
-    distance = GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2))
-    rays = [
-        two_ray_loss_db(ground_distance_m=distance, height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz,
-                        permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, polarisation=kind)
-        for kind in ("vertical", "horizontal")
-    ]  # fmt: skip
-    power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
-    free = free_space_loss_db(distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M), frequency_hz=frequency_hz)
-    return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
+def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the end."""
+    if len(points) == 0:
+        return np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    low, size = points[:, :2].min(axis=0), np.maximum(np.ptp(points[:, :2], axis=0), 1e-6)
+    side = max(float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0)
+    cell = np.minimum((points[:, :2] - low) / side, 30_000).astype(np.int64)
+    key = cell[:, 1] * 40_000 + cell[:, 0]
+    order = np.argsort(key, kind="stable")
+    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
+    return order, np.append(starts, len(points)).astype(np.int64)
+
+
+def _extent(around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float], low: float, high: float) -> tuple[float, ...]:
+    """Middle and half sides of a box on the plan that holds everything, and the heights of ways without and with a floor."""
+    solid = around.solid
+    walls = solid[_WALLS : _WALLS + _W * int(solid[0])].reshape(-1, _W)
+    every = np.concatenate([points[:, :2], walls[:, 0:2], walls[:, 2:4], np.asarray(aerial_m)[None, :2]])
+    west, east = every.min(axis=0), every.max(axis=0)
+    slabs = solid[int(solid[3]) :: 3][: int(solid[2])]
+    return (*((west + east) / 2.0).tolist(), *((east - west) / 2.0).tolist(), low, high, float(min(low, slabs.min(initial=low))), float(max(high, slabs.max(initial=high))))
+
+
+def _between(around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float]) -> int:
+    """The dearest slab that lies between the aerial and every point; -1 for none."""
+    solid, found = around.solid, [(-1.0, -1)]
+    for k, (z, kind, _) in enumerate(solid[int(solid[3]) :][: 3 * int(solid[2])].reshape(-1, 3)):
+        if len(points) and (points[:, 2].min() > z > aerial_m[2] or points[:, 2].max() < z < aerial_m[2]):
+            found.append((float(solid[int(solid[10]) + _M * int(kind) + 2]), k))
+    return max(found)[1]
 
 
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)
@@ -155,11 +195,14 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
     other = {name: float(share[0]) for name, share in found.shares.items() if name != "direct" and share[0] >= 0.05}
     names = {"reflected": "echoes of walls and floors", "higher echoes": "echoes of echoes", "round edges": "round corners", "over the top": "over the top"}
     by = ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one])) or "echoes, corners and tops"
-    moved = loss - straight.loss_db
+    hill, street = float(found.terrain_db[0]), float(found.street_db[0])
+    moved = loss - hill - street - straight.loss_db
     terms = (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved)) if abs(moved) >= 0.05 else straight.terms
+    terms += (PathTerm("shape of the ground between", hill),) if abs(hill) >= 0.05 else ()
+    terms += (PathTerm("no more than streets lose round corners in 9 of 10 places", street),) if street <= -0.05 else ()
     environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
-    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power))
+    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()), *(cited(street_db) if street else ()))
     return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
                    wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip

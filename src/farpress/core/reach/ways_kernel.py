@@ -1,287 +1,293 @@
-"""The inner loop of `ways`: every way from an aerial to one point, as plain scalar code.
+"""The inner loops of `ways`: every way from an aerial to the points of one tile, as plain scalar code.
 
 The same functions run as they stand (a few points: no compiler is started) and compiled
-(maps); so both give the same numbers. Only numbers, flat sequences and named tuples of them
-come in. What the physics is, and where it comes from, is said in `ways`.
+(maps, see `ways_compiled`); so both give the same numbers. Only numbers and flat sequences of
+them come in. What the physics is, and where it comes from, is said in `ways`.
+
+A tile is a handful of neighbouring points. A kind of way that cannot reach any of them, or whose
+brightest possible sum stays under `_FAINT` of what already arrives at the darkest of them, is
+left out as a whole, and what was left out is added up in a column of its own.
 """
 
 from __future__ import annotations
 
-import functools
 import math
-import zlib
-from collections.abc import Callable, MutableSequence, Sequence
+from collections.abc import MutableSequence, Sequence
 from typing import Final
 
-from farpress.core.reach import ways_legs
-from farpress.core.reach.ways_legs import _TOUCH_M, _WALLS, _echo_at, _edge, _ground, _inside, _leg, _table
-from farpress.sources import Mark, cites
+from farpress.core.reach.ways_cones import _cone, _on_wall, _rims, _segment_cone, _side
+from farpress.core.reach.ways_legs import _TOUCH_M, _W, _WALLS, _cost, _echo_at, _ground, _inside, _meet, _rest, _table
 
-__all__ = ["COLUMNS", "compiled", "each_point"]
+__all__ = ["COLUMNS"]
 
-COLUMNS: Final = ("gain", "strongest", "wall_sd_db", "direct", "reflected", "round edges", "over the top", "higher echoes", "direct_wall_db")
+COLUMNS: Final = ("gain", "strongest", "wall_sd_db", "direct", "reflected", "round edges", "over the top", "higher echoes", "direct_wall_db", "left out")
 """What one point gives: power gains between isotropic aerials, and decibels where the name says so."""
 
-_FAINT = 2e-4
+_R = 10
+_V = 25
+_FAINT = 2e-3
 _NEAREST_M = 0.5
+_FEW = 3
+_RIM_M = 1e-3  # nothing is thrown back by the rim itself: it would slip out between two walls that meet there
+_TO_SHARE = -0.23025850929940458
+_TO_DB = 4.3429448190325175
 
 
-def _over(
-    s: Sequence[float], ax: float, ay: float, az: float, px: float,
-    py: float, pz: float, length: float, most_db: float, wave: float,
-) -> tuple[float, float]:
-    """Loss over the tops of every wall between, by one edge in place of all (Bullington)."""
-    dx, dy, dz = px - ax, py - ay, pz - az
-    steep_a, steep_p, wall_a, wall_p, t_a, t_p = -1e9, -1e9, -1, -1, 0.0, 0.0
-    for i in range(int(s[0])):
-        da = (ax - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        db = (px - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (py - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        if da * db >= 0.0 or int(s[_WALLS + 12 * i + 10]) % 2 == 1:  # over a free-standing wall the straight leg goes itself
-            continue
-        t = da / (da - db)
-        u = (ax + t * dx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (ay + t * dy - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]
-        if u < 0.0 or u >= s[_WALLS + 12 * i + 6] or min(t, 1.0 - t) * length < 0.1:
-            continue
-        up_a, up_p = (s[_WALLS + 12 * i + 8] - az) / (t * length), (s[_WALLS + 12 * i + 8] - pz) / ((1.0 - t) * length)
-        if up_a > steep_a:
-            steep_a, wall_a, t_a = up_a, i, t
-        if up_p > steep_p:
-            steep_p, wall_p, t_p = up_p, i, t
-    if wall_a < 0 or steep_a + steep_p <= 1e-6:
-        return 999.0, 0.0
-    before = min(max((dz + steep_p * length) / (steep_a + steep_p), 0.05 * length), 0.95 * length)
-    high = az + steep_a * before - (az + dz * before / length)
-    edge = -10.0 * math.log10(_edge(high * math.sqrt(2.0 * length / (wave * before * (length - before)))))
-    if wall_a != wall_p:
-        edge += 10.0 * (1.0 - math.exp(-edge / 6.0))
-    if edge > most_db:
-        return 999.0, 0.0
-    up, spread = _leg(s, ax, ay, az, ax + t_a * dx, ay + t_a * dy, s[_WALLS + 12 * wall_a + 8] + 0.05, _TOUCH_M, 0.0, wall_a, wall_p, -1, most_db - edge, wave)
-    down, more = _leg(s, ax + t_p * dx, ay + t_p * dy, s[_WALLS + 12 * wall_p + 8] + 0.05, px, py, pz, 0.0, _TOUCH_M, wall_a, wall_p, -1, most_db - edge - up, wave)
-    return edge + up + down, spread + more
+def _add(rows: MutableSequence[float], r: int, column: int, gain: float, variance: float) -> None:
+    """One way more at a point; while the loop runs the columns hold the sum, strongest, power times spread, and by kind."""
+    rows[r] += gain
+    rows[r + 1] = max(rows[r + 1], gain)
+    rows[r + 2] += gain * math.sqrt(variance)
+    rows[r + column] += gain
 
 
-def _point(
-    s: Sequence[float], px: float, py: float, pz: float, ax: float, ay: float,
-    az: float, pairs: Sequence[float], ground: Sequence[float], outdoors: int, wave: float, row: MutableSequence[float],
+def _darkest(rows: Sequence[float], first: int, last: int) -> float:
+    least = rows[_R * first]
+    for n in range(first + 1, last):
+        least = min(least, rows[_R * n])
+    return least
+
+
+def _straight(
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float,
+    met: Sequence[int], begun: int, ended: int, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
 ) -> None:
-    """Every way between an aerial and one point; fills the columns named in COLUMNS."""
+    """The straight way, and those thrown back by a floor or ceiling alone."""
     near = wave / (4.0 * math.pi)
-    flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
-    length = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
-    free = (near / length) ** 2
-    over_ground = _ground(ground, flat) if outdoors > 0 else 1.0
-    wall_db, variance = _leg(s, ax, ay, az, px, py, pz, _TOUCH_M, _TOUCH_M, -1, -1, -1, 999.0, wave)
-    direct = free * over_ground * 10.0 ** (-wall_db / 10.0)
-    total, strongest, spread = direct, direct, direct * math.sqrt(variance)
-    first, second = 0.0, 0.0
-    for i in range(int(s[0])):
-        da = (ax - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        db = (px - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (py - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
+    for n in range(first, last):
+        px, py, pz, r = points[3 * n], points[3 * n + 1], points[3 * n + 2], _R * n
+        flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
+        way = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
+        free = (near / way) ** 2 * (_ground(ground, flat) if outdoors[n] > 0 else 1.0)
+        end = _meet(s, ax, ay, px, py, _TOUCH_M, _TOUCH_M, met, begun, ended, -1, -1, 0.0, 1.0, hits, 0)
+        loss, v = _cost(s, hits, 0, end, way, flat / way, az, pz - az, 2.0, 0.0, 999.0, wave)
+        more, v1 = _rest(s, ax, ay, az, px, py, pz, met, begun, ended, -1, wave)
+        rows[r + 8] = loss + more
+        _add(rows, r, 3, free * math.exp(_TO_SHARE * (loss + more)), v + v1)
+        for k in range(int(s[2])):
+            z = s[int(s[3]) + 3 * k]
+            if (az - z) * (pz - z) <= 0.0:
+                continue
+            up = abs(az - z) + abs(pz - z)
+            ts = abs(az - z) / up
+            sx, sy = ax + ts * (px - ax), ay + ts * (py - ay)
+            k0, k1 = int(s[int(s[3]) + 3 * k + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2])
+            if k1 > k0 and not _inside(s, int(s[4]), k0, k1, sx, sy):
+                continue
+            way = math.sqrt(flat * flat + up * up)
+            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(s, int(s[9]), int(s[int(s[3]) + 3 * k + 1]), up / way)
+            most = _TO_DB * math.log(max(gain, 1e-30) / (_FAINT * rows[r] + 1e-30))
+            loss, v = _cost(s, hits, 0, end, way, flat / way, az, 2.0 * z - pz - az, ts, z, most, wave)
+            if loss <= most:
+                one, v1 = _rest(s, ax, ay, az, sx, sy, z, met, begun, ended, k, wave)
+                two, v2 = _rest(s, sx, sy, z, px, py, pz, met, begun, ended, k, wave)
+                loss, v = loss + one + two, v + v1 + v2
+            gain *= math.exp(_TO_SHARE * loss)
+            if loss > most:
+                rows[r + 9] += gain
+            else:
+                _add(rows, r, 4, gain, v)
+
+
+def _single(
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, i: int, bright: float,
+    met: Sequence[int],
+    a0: int, a1: int, b0: int, b1: int, is_clear: bool, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
+) -> None:
+    """Thrown back by wall i alone, or by it and a floor or ceiling, on the way out or in."""
+    near = wave / (4.0 * math.pi)
+    w = _WALLS + _W * i
+    da = _side(s, i, ax, ay)
+    ua = (ax - s[w]) * s[w + 4] + (ay - s[w + 1]) * s[w + 5]
+    for n in range(first, last):
+        px, py, pz, r = points[3 * n], points[3 * n + 1], points[3 * n + 2], _R * n
+        db = _side(s, i, px, py)
         if da * db <= 0.0:
             continue
         whole = abs(da) + abs(db)
         t = abs(da) / whole
-        ua = (ax - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]
-        ub = (px - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (py - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]
-        u, along = ua + t * (ub - ua), ub - ua
-        if u < 0.0 or u >= s[_WALLS + 12 * i + 6]:
+        along = (px - s[w]) * s[w + 4] + (py - s[w + 1]) * s[w + 5] - ua
+        u = ua + t * along
+        if u < _RIM_M or u >= s[w + 6] - _RIM_M:
             continue
-        for bounce in range(-1, int(s[2])):  # at the wall alone, then at a floor or ceiling too
-            drop = pz - az
-            up_a, up_p, ts = 0.0, 0.0, 2.0
+        qx, qy, flat = s[w] + u * s[w + 4], s[w + 1] + u * s[w + 5], math.sqrt(along * along + whole * whole)
+        soil = _ground(ground, flat) if outdoors[n] > 0 else 1.0
+        end = -1
+        for bounce in range(-1, int(s[2])):
+            drop, ts, f = pz - az, 2.0, 0.0
             if bounce >= 0:
-                up_a, up_p = az - s[int(s[3]) + 3 * (bounce) + 0], pz - s[int(s[3]) + 3 * (bounce) + 0]
-                if up_a * up_p <= 0.0:
+                f = s[int(s[3]) + 3 * bounce]
+                if (az - f) * (pz - f) <= 0.0:
                     continue
-                drop = -up_p - up_a
-                ts = abs(up_a) / (abs(up_a) + abs(up_p))
-            way = math.sqrt(along * along + whole * whole + drop * drop)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * (_ground(ground, math.sqrt(along * along + whole * whole)) if outdoors > 0 else 1.0)
-            if gain * s[int(s[10]) + 2 * int(s[_WALLS + 12 * i + 9])] < _FAINT * total:
+                drop = 2.0 * f - pz - az
+                ts = abs(az - f) / abs(drop)
+            way = math.sqrt(flat * flat + drop * drop)
+            gain = (near / max(way, _NEAREST_M)) ** 2 * soil
+            if gain * bright < _FAINT * rows[r]:
+                rows[r + 9] += gain * bright
                 continue
             z = az + t * drop
-            if bounce >= 0 and t > ts:
-                z = 2.0 * s[int(s[3]) + 3 * (bounce) + 0] - z
+            if t > ts:
+                z = 2.0 * f - z
             gain *= _echo_at(s, i, u, z, whole / way)
-            qx, qy = s[_WALLS + 12 * i + 0] + u * s[_WALLS + 12 * i + 4], s[_WALLS + 12 * i + 1] + u * s[_WALLS + 12 * i + 5]
-            most = 10.0 * math.log10(max(gain, 1e-30) / (_FAINT * total + 1e-30))
-            if most <= 0.0:
+            if bounce >= 0:
+                gain *= _table(s, int(s[9]), int(s[int(s[3]) + 3 * bounce + 1]), abs(drop) / way)
+            if gain <= _FAINT * rows[r]:
+                rows[r + 9] += gain
                 continue
-            if bounce < 0:
-                one, v1 = _leg(s, ax, ay, az, qx, qy, z, _TOUCH_M, 0.0, i, -1, -1, most, wave)
-                two, v2 = _leg(s, qx, qy, z, px, py, pz, 0.0, _TOUCH_M, i, -1, -1, most - one, wave)
-                loss, v = one + two, v1 + v2
-            else:
-                gain *= _table(s, int(s[9]), int(s[int(s[3]) + 3 * (bounce) + 1]), abs(drop) / way)
-                w = ts / t if ts < t else (ts - t) / (1.0 - t)
-                sx = ax + w * (qx - ax) if ts < t else qx + w * (px - qx)
-                sy = ay + w * (qy - ay) if ts < t else qy + w * (py - qy)
-                k0, k1 = int(s[int(s[3]) + 3 * (bounce) + 2]), int(s[int(s[3]) + 3 * (bounce + 1) + 2])
-                if k1 > k0 and not _inside(s, int(s[4]), k0, k1, sx, sy):
+            sx, sy, sz, x, y = qx, qy, z, px, py
+            if bounce >= 0:
+                x, y = (ax + ts / t * (qx - ax), ay + ts / t * (qy - ay)) if ts < t else (qx + (ts - t) / (1.0 - t) * (px - qx), qy + (ts - t) / (1.0 - t) * (py - qy))
+                k0, k1 = int(s[int(s[3]) + 3 * bounce + 2]), int(s[int(s[3]) + 3 * (bounce + 1) + 2])
+                if k1 > k0 and not _inside(s, int(s[4]), k0, k1, x, y):
                     continue
+            if end < 0:
+                end = _meet(s, ax, ay, qx, qy, _TOUCH_M, 0.0, met, a0, a1, i, -1, 0.0, t, hits, 0)
+                end = _meet(s, qx, qy, px, py, 0.0, _TOUCH_M, met, b0, b1, i, -1, t, 1.0, hits, end)
+            most = _TO_DB * math.log(gain / (_FAINT * rows[r] + 1e-30))
+            loss, v = _cost(s, hits, 0, end, way, flat / way, az, drop, ts, f, most, wave)
+            if loss <= most and bounce < 0:
+                if not is_clear:
+                    one, v1 = _rest(s, ax, ay, az, qx, qy, z, met, a0, a1, -1, wave)
+                    two, v2 = _rest(s, qx, qy, z, px, py, pz, met, b0, b1, -1, wave)
+                    loss, v = loss + one + two, v + v1 + v2
+            elif loss <= most:
                 if ts < t:
-                    f1, f2, f3, g1, g2, g3 = sx, sy, s[int(s[3]) + 3 * (bounce) + 0], qx, qy, z
-                else:
-                    f1, f2, f3, g1, g2, g3 = qx, qy, z, sx, sy, s[int(s[3]) + 3 * (bounce) + 0]
-                one, v1 = _leg(s, ax, ay, az, f1, f2, f3, _TOUCH_M, 0.0, i, -1, bounce, most, wave)
-                two, v2 = _leg(s, f1, f2, f3, g1, g2, g3, 0.0, 0.0, i, -1, bounce, most - one, wave)
-                three, v3 = _leg(s, g1, g2, g3, px, py, pz, 0.0, _TOUCH_M, i, -1, bounce, most - one - two, wave)
-                loss, v = one + two + three, v1 + v2 + v3
+                    sx, sy, sz, x, y, f = x, y, f, qx, qy, z
+                m0, m1 = (a0, a1) if ts < t else (b0, b1)
+                one, v1 = _rest(s, ax, ay, az, sx, sy, sz, met, a0, a1, bounce, wave)
+                two, v2 = _rest(s, sx, sy, sz, x, y, f, met, m0, m1, bounce, wave)
+                three, v3 = _rest(s, x, y, f, px, py, pz, met, b0, b1, bounce, wave)
+                loss, v = loss + one + two + three, v + v1 + v2 + v3
+            gain *= math.exp(_TO_SHARE * loss)
             if loss > most:
-                continue
-            gain *= 10.0 ** (-loss / 10.0)
-            total += gain
-            strongest = max(strongest, gain)
-            spread += gain * math.sqrt(v)
-            if bounce < 0:
-                first += gain
+                rows[r + 9] += gain
             else:
-                second += gain
-    for k in range(int(s[2])):  # floors and ceilings alone
-        up_a, up_p = az - s[int(s[3]) + 3 * (k) + 0], pz - s[int(s[3]) + 3 * (k) + 0]
-        if up_a * up_p <= 0.0:
-            continue
-        way = math.sqrt(flat * flat + (abs(up_a) + abs(up_p)) ** 2)
-        t = abs(up_a) / (abs(up_a) + abs(up_p))
-        sx, sy = ax + t * (px - ax), ay + t * (py - ay)
-        if int(s[int(s[3]) + 3 * (k + 1) + 2]) > int(s[int(s[3]) + 3 * (k) + 2]) and not _inside(s, int(s[4]), int(s[int(s[3]) + 3 * (k) + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2]), sx, sy):
-            continue
-        gain = (near / max(way, _NEAREST_M)) ** 2 * _table(s, int(s[9]), int(s[int(s[3]) + 3 * (k) + 1]), (abs(up_a) + abs(up_p)) / way)
-        most = 10.0 * math.log10(max(gain, 1e-30) / (_FAINT * total + 1e-30))
-        one, v1 = _leg(s, ax, ay, az, sx, sy, s[int(s[3]) + 3 * (k) + 0], _TOUCH_M, 0.0, -1, -1, k, most, wave)
-        two, v2 = _leg(s, sx, sy, s[int(s[3]) + 3 * (k) + 0], px, py, pz, 0.0, _TOUCH_M, -1, -1, k, most - one, wave)
-        if one + two > most:
-            continue
-        gain *= 10.0 ** (-(one + two) / 10.0)
-        total += gain
-        first += gain
-        strongest = max(strongest, gain)
-        spread += gain * math.sqrt(v1 + v2)
-    for n in range(len(pairs) // 8):  # two walls: i, j, image in i, image of that in j, its distance from j, brightest echo
-        kx, ky = pairs[8 * n + 4], pairs[8 * n + 5]
-        way = (px - kx) ** 2 + (py - ky) ** 2 + (pz - az) ** 2
-        if pairs[8 * n + 7] < 2.5 * _FAINT * total * way:
-            continue
-        j = int(pairs[8 * n + 1])
-        dm = pairs[8 * n + 6]
-        dp = (px - s[_WALLS + 12 * j]) * s[_WALLS + 12 * j + 5] - (py - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 4]
+                _add(rows, r, 4 if bounce < 0 else 5, gain, v)
+
+
+def _double(
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, ways: Sequence[float], v: int, bright: float, met: Sequence[int],
+    a0: int, a1: int, b0: int, b1: int, c0: int, c1: int, is_clear: bool, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
+) -> None:
+    """Thrown back by wall i and then by wall j."""
+    near = wave / (4.0 * math.pi)
+    i, j, mx, my, kx, ky, dm = int(ways[v]), int(ways[v + 1]), ways[v + 2], ways[v + 3], ways[v + 4], ways[v + 5], ways[v + 6]
+    wi, wj = _WALLS + _W * i, _WALLS + _W * j
+    da = _side(s, i, ax, ay)
+    for n in range(first, last):
+        px, py, pz, r = points[3 * n], points[3 * n + 1], points[3 * n + 2], _R * n
+        dp = _side(s, j, px, py)
         if dm * dp <= 0.0:
             continue
         t = abs(dm) / (abs(dm) + abs(dp))
         qx, qy, qz = kx + t * (px - kx), ky + t * (py - ky), az + t * (pz - az)
-        u = (qx - s[_WALLS + 12 * j + 0]) * s[_WALLS + 12 * j + 4] + (qy - s[_WALLS + 12 * j + 1]) * s[_WALLS + 12 * j + 5]
-        if u < 0.0 or u >= s[_WALLS + 12 * j + 6]:
+        u = (qx - s[wj]) * s[wj + 4] + (qy - s[wj + 1]) * s[wj + 5]
+        if u < _RIM_M or u >= s[wj + 6] - _RIM_M:
             continue
-        i, mx, my = int(pairs[8 * n]), pairs[8 * n + 2], pairs[8 * n + 3]
-        da = (ax - s[_WALLS + 12 * i]) * s[_WALLS + 12 * i + 5] - (ay - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
-        dq = (qx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 5] - (qy - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 4]
+        dq = _side(s, i, qx, qy)
         if da * dq <= 1e-6 * abs(da):  # two sheets in one place throw nothing to each other
             continue
         share = abs(da) / (abs(da) + abs(dq))
-        rx, ry, rz = mx + share * (qx - mx), my + share * (qy - my), az + share * (qz - az)
-        w = (rx - s[_WALLS + 12 * i + 0]) * s[_WALLS + 12 * i + 4] + (ry - s[_WALLS + 12 * i + 1]) * s[_WALLS + 12 * i + 5]
-        if w < 0.0 or w >= s[_WALLS + 12 * i + 6]:
+        rx, ry, tr = mx + share * (qx - mx), my + share * (qy - my), share * t
+        u_i = (rx - s[wi]) * s[wi + 4] + (ry - s[wi + 1]) * s[wi + 5]
+        if u_i < _RIM_M or u_i >= s[wi + 6] - _RIM_M:
             continue
-        way = math.sqrt(way)
-        gain = (near / max(way, _NEAREST_M)) ** 2
-        gain *= _echo_at(s, j, u, qz, (abs(dm) + abs(dp)) / way) * _echo_at(s, i, w, rz, abs(da) / max(math.sqrt((rx - ax) ** 2 + (ry - ay) ** 2 + (rz - az) ** 2), 1e-9))
-        if outdoors > 0:
-            gain *= _ground(ground, math.sqrt((px - kx) ** 2 + (py - ky) ** 2))
-        most = 10.0 * math.log10(max(gain, 1e-30) / (_FAINT * total + 1e-30))
-        if most <= 0.0:
+        flat = math.sqrt((px - kx) ** 2 + (py - ky) ** 2)
+        way = math.sqrt(flat * flat + (pz - az) ** 2)
+        soil = _ground(ground, flat) if outdoors[n] > 0 else 1.0
+        if bright * soil < _FAINT * rows[r] * way * way:
+            rows[r + 9] += bright * soil / (way * way)
             continue
-        one, v1 = _leg(s, ax, ay, az, rx, ry, rz, _TOUCH_M, 0.0, i, -1, -1, most, wave)
-        two, v2 = _leg(s, rx, ry, rz, qx, qy, qz, 0.0, 0.0, i, j, -1, most - one, wave)
-        three, v3 = _leg(s, qx, qy, qz, px, py, pz, 0.0, _TOUCH_M, -1, j, -1, most - one - two, wave)
-        if one + two + three > most:
+        rz = az + tr * (pz - az)
+        gain = (near / max(way, _NEAREST_M)) ** 2 * soil * _echo_at(s, j, u, qz, (abs(dm) + abs(dp)) / way)
+        gain *= _echo_at(s, i, u_i, rz, abs(da) / max(tr * way, 1e-9))
+        if gain <= _FAINT * rows[r]:
+            rows[r + 9] += gain
             continue
-        gain *= 10.0 ** (-(one + two + three) / 10.0)
-        total += gain
-        second += gain
-        strongest = max(strongest, gain)
-        spread += gain * math.sqrt(v1 + v2 + v3)
-    round_it, over = 0.0, 0.0
-    if wall_db > 6.0:
-        for e in range(int(s[11])):
-            d1, d2 = math.sqrt((s[int(s[12]) + 4 * e + 0] - ax) ** 2 + (s[int(s[12]) + 4 * e + 1] - ay) ** 2), math.sqrt((s[int(s[12]) + 4 * e + 0] - px) ** 2 + (s[int(s[12]) + 4 * e + 1] - py) ** 2)
-            if d1 < 0.1 or d2 < 0.1:
-                continue
-            z = az + (pz - az) * d1 / (d1 + d2)
-            if z < s[int(s[12]) + 4 * e + 2] or z > s[int(s[12]) + 4 * e + 3]:
-                continue
-            way = math.sqrt((d1 + d2) ** 2 + (pz - az) ** 2)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * _edge(2.0 * math.sqrt(max(way - length, 0.0) / wave)) * over_ground
-            most = 10.0 * math.log10(gain / (_FAINT * total + 1e-30))
-            if most <= 0.0:
-                continue
-            one, v1 = _leg(s, ax, ay, az, s[int(s[12]) + 4 * e + 0], s[int(s[12]) + 4 * e + 1], z, _TOUCH_M, 0.0, -1, -1, -1, most, wave)
-            two, v2 = _leg(s, s[int(s[12]) + 4 * e + 0], s[int(s[12]) + 4 * e + 1], z, px, py, pz, 0.0, _TOUCH_M, -1, -1, -1, most - one, wave)
-            if one + two > most:
-                continue
-            gain *= 10.0 ** (-(one + two) / 10.0)
-            total += gain
-            round_it += gain
-            strongest = max(strongest, gain)
-            spread += gain * math.sqrt(v1 + v2)
-        if outdoors == 2:  # indoors there is a roof between
-            loss, v = _over(s, ax, ay, az, px, py, pz, length, 10.0 * math.log10(free * over_ground / (_FAINT * total + 1e-30)), wave)
-            over = free * over_ground * 10.0 ** (-loss / 10.0)
-            total += over
-            strongest = max(strongest, over)
-            spread += over * math.sqrt(v)
-    ratio = min(second / first, 0.5) if first > 0.0 else 0.5
-    tail = second * ratio / (1.0 - ratio)
-    spread += tail * spread / total if total > 0.0 else 0.0
-    total += tail
-    row[0] = min(total, 2.0 * free)
-    row[1], row[2], row[3], row[4], row[5], row[6], row[7] = strongest, spread / total if total > 0.0 else 0.0, direct, first + second, round_it, over, tail
-    row[8] = wall_db
+        most = _TO_DB * math.log(gain / (_FAINT * rows[r] + 1e-30))
+        end = _meet(s, rx, ry, qx, qy, 0.0, 0.0, met, b0, b1, i, j, tr, t, hits, 0)
+        end = _meet(s, ax, ay, rx, ry, _TOUCH_M, 0.0, met, a0, a1, i, -1, 0.0, tr, hits, end)
+        end = _meet(s, qx, qy, px, py, 0.0, _TOUCH_M, met, c0, c1, -1, j, t, 1.0, hits, end)
+        loss, variance = _cost(s, hits, 0, end, way, flat / way, az, pz - az, 2.0, 0.0, most, wave)
+        if loss <= most and not is_clear:
+            one, v1 = _rest(s, ax, ay, az, rx, ry, rz, met, a0, a1, -1, wave)
+            two, v2 = _rest(s, rx, ry, rz, qx, qy, qz, met, b0, b1, -1, wave)
+            three, v3 = _rest(s, qx, qy, qz, px, py, pz, met, c0, c1, -1, wave)
+            loss, variance = loss + one + two + three, variance + v1 + v2 + v3
+        gain *= math.exp(_TO_SHARE * loss)
+        if loss > most:
+            rows[r + 9] += gain
+        else:
+            _add(rows, r, 5, gain, variance)
 
 
-@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
-def each_point(
-    solid: Sequence[float], points: Sequence[Sequence[float]], aerial: Sequence[float], pairs: Sequence[float], ground: Sequence[float], outdoors: Sequence[int], wave: float, rows: Sequence[MutableSequence[float]],
+def _thrown_back(
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, ways: Sequence[float],
+    lists: MutableSequence[int], room: int, hits: MutableSequence[float], ground: Sequence[float], wave: float, rows: MutableSequence[float],
+    cx: float, cy: float, hx: float, hy: float, low: float, high: float, bottom: float, top: float, p_low: float, p_high: float,
+    is_open_air: bool, is_clear: bool, is_under: bool,
 ) -> None:
-    """Fill one row of `rows` for each point, in plain Python.
-
-    Args:
-        solid: the packed scene.
-        points, aerial: x, y, z of each point, and of the aerial [m].
-        pairs: walls that throw a ray on from one to the next, eight numbers each.
-        ground: power over ground against free space, over the distance.
-        outdoors: how many of the two ends lie out of doors, for each point.
-        wave: wavelength [m].
-        rows: filled; columns as in COLUMNS.
-    """
-    for n in range(len(points)):
-        _point(solid, points[n][0], points[n][1], points[n][2], aerial[0], aerial[1], aerial[2], pairs, ground, outdoors[n], wave, rows[n])
-
-
-@functools.cache
-@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
-def compiled() -> Callable[..., None]:
-    """The loop over points as machine code on every core; built at the first use, kept on disk beside this file.
-
-    The kept code is found again only for the very same functions and constants: their checksum is built in.
-    """
-    import numba
-    from numba.extending import register_jitable
-
-    legs = vars(ways_legs)
-    parts = [legs[name] for name in ("_table", "_edge", "_slit", "_fresnel", "_inside", "_wall", "_box", "_leg", "_ground", "_echo_at")]
-    parts += [_over, _point]
-    constants = [legs[name] for name in ("STEPS", "_WALLS", "GROUND_FIRST_M", "GROUND_STEP", "_HARD_DB", "_TOUCH_M", "_STEEL_DB", "_STEEL_SD_DB")]
-    text = repr([*constants, _FAINT, _NEAREST_M, *((one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names) for one in parts)])
-    stamp = zlib.crc32(text.encode())
-    for one in parts:
-        register_jitable(one)
-    prange = numba.prange
-
-    def loop(solid, points, aerial, pairs, ground, outdoors, wave, rows):  # type: ignore[no-untyped-def]
-        if stamp >= 0:
-            for n in prange(len(points)):
-                _point(solid, points[n, 0], points[n, 1], points[n, 2], aerial[0], aerial[1], aerial[2], pairs, ground, outdoors[n], wave, rows[n])
-
-    fast: Callable[..., None] = numba.njit(parallel=True, cache=True, error_model="numpy")(loop)
-    return fast
+    """Echoes of one wall, then of two, to the points of a tile: box round (cx, cy), heights low to high, of every way bottom to top."""
+    near = wave / (4.0 * math.pi)
+    darkest = _darkest(rows, first, last)
+    was = int(ways[1])
+    for n in range(int(ways[0])):
+        v = 2 + _V * n
+        if n == was:
+            darkest = _darkest(rows, first, last)
+        is_double = n >= was
+        i, j, kx, ky, side = int(ways[v]), int(ways[v + 1]), ways[v + 4], ways[v + 5], ways[v + 6]
+        apart2 = max(abs(cx - kx) - hx, 0.0) ** 2 + max(abs(cy - ky) - hy, 0.0) ** 2 + max(low - az, az - high, 0.0) ** 2
+        bright = ways[v + 7] * (ways[v + 24] if is_under else 1.0)
+        brightest = bright * (2.0 if is_open_air else 1.0) / max(apart2, _NEAREST_M * _NEAREST_M)
+        if brightest * ways[v + 16] < _FAINT * darkest:
+            for p in range(first, last):
+                rows[_R * p + 9] += brightest * ways[v + 16] * (1.0 if is_double else 1.0 + s[2])
+            continue
+        sign = 1.0 if side > 0.0 else -1.0
+        wj = _WALLS + _W * j
+        off, half = sign * _side(s, j, cx, cy), abs(s[wj + 5]) * hx + abs(s[wj + 4]) * hy
+        if off + half <= 0.0:
+            continue
+        if is_double:  # the height at which it is thrown back last
+            t_low, t_high = abs(side) / (abs(side) + off + half), abs(side) / (abs(side) + max(off - half, 0.0))
+            up, down = p_high - az, p_low - az
+            if az + max(t_low * up, t_high * up) < s[wj + 7] or az + min(t_low * down, t_high * down) > s[wj + 8]:
+                continue
+        rx, ry, lx, ly = ways[v + 8] - kx, ways[v + 9] - ky, ways[v + 10] - kx, ways[v + 11] - ky
+        if rx * (cy - ky) - ry * (cx - kx) + abs(rx) * hy + abs(ry) * hx < -1e-9 or lx * (cy - ky) - ly * (cx - kx) - abs(lx) * hy - abs(ly) * hx > 1e-9:
+            continue
+        lost = 0.0
+        a0, a1, b0, b1, c0, c1 = int(ways[v + 17]), int(ways[v + 18]), int(ways[v + 19]), int(ways[v + 20]), int(ways[v + 21]), int(ways[v + 22])
+        if last - first > _FEW:
+            tx, ty, ux, uy = _rims(kx, ky, cx, cy, hx, hy)
+            r, left = math.sqrt(rx * rx + ry * ry), math.sqrt(lx * lx + ly * ly)
+            if (tx == 0.0 and ty == 0.0) or rx * ty - ry * tx < 0.0:
+                tx, ty = rx / max(r, 1e-12), ry / max(r, 1e-12)
+            if (ux == 0.0 and uy == 0.0) or lx * uy - ly * ux > 0.0:
+                ux, uy = lx / max(left, 1e-12), ly / max(left, 1e-12)
+            q1, q2 = _on_wall(s, j, kx, ky, tx, ty)
+            p1, p2 = _on_wall(s, j, kx, ky, ux, uy)
+            z1, z2 = (low, high) if is_double else (bottom, top)
+            end, lost = _cone(s, lists, c0, c1, lists, room, kx, ky, tx, ty, ux, uy, cx, cy, hx, hy, q1, q2, p1, p2, j, sign, -1, 0.0, z1, z2, low, high)
+            c0, c1 = room, end
+            sign_i = 1.0 if _side(s, i, ax, ay) > 0.0 else -1.0
+            if is_double:
+                end, more = _segment_cone(s, lists, b0, b1, lists, c1, ways[v + 2], ways[v + 3], q1, q2, p1, p2, i, j, sign_i, sign, z1, z2, low, high)
+                b0, b1, lost = c1, end, lost + more
+                mx, my = ways[v + 2], ways[v + 3]
+                q1, q2 = _on_wall(s, i, mx, my, q1 - mx, q2 - my)
+                p1, p2 = _on_wall(s, i, mx, my, p1 - mx, p2 - my)
+            begun = max(c1, b1) if is_double else c1
+            end, more = _segment_cone(s, lists, a0, a1, lists, begun, ax, ay, q1, q2, p1, p2, -1, i, 0.0, sign_i, z1, z2, low, high)
+            a0, a1, lost = begun, end, lost + more
+            bound = brightest * math.exp(_TO_SHARE * lost)
+            if is_double and bound < _FAINT * darkest:
+                for p in range(first, last):
+                    rows[_R * p + 9] += bound
+                continue
+        if is_double:
+            _double(s, points, outdoors, first, last, ax, ay, az, ways, v, bright * math.exp(_TO_SHARE * lost), lists, a0, a1, b0, b1, c0, c1, is_clear, ground, wave, hits, rows)
+        else:
+            _single(s, points, outdoors, first, last, ax, ay, az, i, bright / (near * near), lists, a0, a1, c0, c1, is_clear, ground, wave, hits, rows)

@@ -7,7 +7,7 @@ wall the leg goes by diffraction. What the physics is, and where it comes from, 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import MutableSequence, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -32,10 +32,14 @@ _STEEL_SD_DB = 6.0
 
 # Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
 # 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
-# 11 edges (how many), 12 edges. A wall: x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening, flags being
-# 1 for a free top. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
+# 11 edges (how many), 12 edges. A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least
+# plain-least, flags being 1 for a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that keeps
+# clear of its openings. A material (_M numbers): strongest echo, spread, least loss. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
 # A box: z1 z2 first-corner. An edge: x y z1 z2. The walls' and slabs' and boxes' last row is a sentinel with the next first.
 _WALLS = 13
+_W = 14
+_M = 3
+_H = 4
 
 
 @cites("A plan as one row of numbers", mark=Mark.COMPUTED)
@@ -129,13 +133,21 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
     Fresnel integrals; elsewhere the one that is hit counts. Over a free top comes what a knife
     edge leaves; round free ends other ways lead.
     """
-    w = _WALLS + 12 * i
+    w = _WALLS + _W * i
     material, flags = int(s[w + 9]), int(s[w + 10])
+    if flags >= 2:  # calm: wall and openings never differ much
+        for o in range(int(s[w + 11]), int(s[w + _W + 11])):
+            at = int(s[1]) + 5 * o
+            if s[at] <= u <= s[at + 1] and s[at + 2] <= z <= s[at + 3]:
+                material = int(s[at + 4])
+                if material < 0:
+                    return 0.0, 0.0
+        return _table(s, int(s[8]), material, cosine), s[int(s[10]) + _M * material + 1]
     through = _table(s, int(s[8]), material, cosine)
-    sd = s[int(s[10]) + 2 * material + 1]
+    sd = s[int(s[10]) + _M * material + 1]
     hole, contrast = -1, through >= _HARD_DB
     holes = int(s[1])
-    for o in range(int(s[w + 11]), int(s[w + 23])):
+    for o in range(int(s[w + 11]), int(s[w + _W + 11])):
         at = holes + 5 * o
         filled = int(s[at + 4])
         contrast = contrast or (filled >= 0 and _table(s, int(s[8]), filled, cosine) > through + _HARD_DB)
@@ -145,7 +157,7 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
     if hole == -2:
         here, here_sd = 0.0, 0.0
     elif hole >= 0:
-        here, here_sd = _table(s, int(s[8]), hole, cosine), s[int(s[10]) + 2 * hole + 1]
+        here, here_sd = _table(s, int(s[8]), hole, cosine), s[int(s[10]) + _M * hole + 1]
     before, behind = t * length, (1.0 - t) * length
     if (not contrast and flags % 2 == 0) or min(before, behind) < 0.1:
         return here, here_sd
@@ -154,7 +166,7 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
     total, most = plain, 10.0 ** (-min(here, through) / 10.0)
     if contrast:
         real, imaginary, total = 1.0, 0.0, 0.0  # what the openings leave of the free field for the wall
-        for o in range(int(s[w + 11]), int(s[w + 23])):
+        for o in range(int(s[w + 11]), int(s[w + _W + 11])):
             at = holes + 5 * o
             filled = int(s[at + 4])
             low = -1e4 if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
@@ -212,25 +224,27 @@ def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float,
     return -10.0 * math.log10(min(total, 1.0))
 
 
-def _leg(
-    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float,
-    touch_a: float, touch_b: float, skip: int, skip_too: int, slab_skip: int, most_db: float, wave: float,
-) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of a straight leg; given up beyond `most_db`."""
-    dx, dy, dz = bx - ax, by - ay, bz - az
-    length = math.sqrt(dx * dx + dy * dy + dz * dz)
-    loss, variance = 0.0, 0.0
-    if length < 1e-6:
-        return loss, variance
-    if touch_a + touch_b > 0.0:  # an end in a wall has the wall in its way
-        ax, ay, az = ax - dx * touch_a / length, ay - dy * touch_a / length, az - dz * touch_a / length
-        stretch = 1.0 + (touch_a + touch_b) / length
-        dx, dy, dz, length = dx * stretch, dy * stretch, dz * stretch, length + touch_a + touch_b
-        bz = az + dz
-    nearest = 0.0 if touch_a > 0.0 else 1e-6 / length  # a bounce on one of two sheets in one place does not cross the other
-    farthest = 1.0 if touch_b > 0.0 else 1.0 - 1e-6 / length
-    for i in range(int(s[0])):
-        w = _WALLS + 12 * i
+def _meet(
+    s: Sequence[float], ax: float, ay: float, bx: float, by: float, touch_a: float, touch_b: float, met: Sequence[int], first: int, last: int,
+    skip: int, skip_too: int, t0: float, t1: float, hits: MutableSequence[float], at: int,
+) -> int:
+    """Walls of met[first:last] that a leg crosses on the plan, into hits from `at`, _H numbers each; where they end.
+
+    The numbers: wall, place along it, share of the whole way (the leg takes it from t0 to t1), cosine of the angle on the plan.
+    An end that touches has a wall within `touch` behind it in its way.
+    """
+    dx, dy = bx - ax, by - ay
+    flat = math.sqrt(dx * dx + dy * dy)
+    if flat < 1e-6:
+        return at
+    nearest = -touch_a / flat if touch_a > 0.0 else 1e-6 / flat  # a bounce on one of two sheets in one place does not cross the other
+    farthest = 1.0 + touch_b / flat if touch_b > 0.0 else 1.0 - 1e-6 / flat
+    count = int(s[0])
+    for n in range(first, last):
+        i = met[n]
+        if i >= count:
+            break
+        w = _WALLS + _W * i
         px, py, qx, qy = s[w] - ax, s[w + 1] - ay, s[w + 2] - ax, s[w + 3] - ay
         to_first, to_last = dx * py - dy * px, dx * qy - dy * qx
         if (to_first < 0.0) == (to_last < 0.0) or i in (skip, skip_too):
@@ -239,37 +253,93 @@ def _leg(
         t = (px * qy - py * qx) / spread
         if t < nearest or t >= farthest:
             continue
-        z = az + t * dz
-        if z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
+        hits[at] = i
+        hits[at + 1] = -to_first / spread * s[w + 6]
+        hits[at + 2] = t0 + min(max(t, 0.0), 1.0) * (t1 - t0)
+        hits[at + 3] = abs(spread) / (s[w + 6] * flat)
+        at += _H
+    return at
+
+
+def _cost(
+    s: Sequence[float], hits: Sequence[float], first: int, last: int, way: float, slope: float, az: float, drop: float, ts: float, f: float, most_db: float, wave: float,
+) -> tuple[float, float]:
+    """Loss [dB] and variance [dB^2] of walls met, on a way that rises by `drop` and is thrown back at height f from share ts on; given up beyond `most_db`.
+
+    `way` is the length of the whole way, `slope` its length on the plan over that.
+    """
+    loss, variance = 0.0, 0.0
+    for n in range(first, last, _H):
+        i, t = int(hits[n]), hits[n + 2]
+        w = _WALLS + _W * i
+        z = az + t * drop
+        if t > ts:
+            z = 2.0 * f - z
+        if z < s[w + 7] or z > s[w + 8]:
             continue
-        u = -to_first / spread * s[_WALLS + 12 * i + 6]
-        one, sd = _wall(s, i, u, z, t, length, abs(spread) / (s[_WALLS + 12 * i + 6] * length), wave)
+        one, sd = _wall(s, i, hits[n + 1], z, t, way, hits[n + 3] * slope, wave)
         loss += one
         variance += sd * sd
         if loss > most_db:
             return loss, variance
-    slabs, floors = 0.0, 0
+    return loss, variance
+
+
+def _floors(s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, skip: int) -> tuple[float, float]:
+    """Loss [dB] and variance [dB^2] of the slabs that a straight leg crosses."""
+    loss, variance, floors = 0.0, 0.0, 0
     for k in range(int(s[2])):
-        above, below = az - s[int(s[3]) + 3 * (k) + 0], bz - s[int(s[3]) + 3 * (k) + 0]
-        if k == slab_skip or above * below >= 0.0:
+        at = int(s[3]) + 3 * k
+        above, below = az - s[at], bz - s[at]
+        if k == skip or above * below >= 0.0:
             continue
         t = above / (above - below)
-        first, last = int(s[int(s[3]) + 3 * (k) + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2])
-        if last > first and not _inside(s, int(s[4]), first, last, ax + t * dx, ay + t * dy):
+        begun, ended = int(s[at + 2]), int(s[at + 5])
+        if ended > begun and not _inside(s, int(s[4]), begun, ended, ax + t * (bx - ax), ay + t * (by - ay)):
             continue
-        slabs += _table(s, int(s[8]), int(s[int(s[3]) + 3 * (k) + 1]), abs(dz) / length)
-        variance += s[int(s[10]) + 2 * int(s[int(s[3]) + 3 * (k) + 1]) + 1] ** 2
+        length = math.sqrt((bx - ax) ** 2 + (by - ay) ** 2 + (bz - az) ** 2)
+        loss += _table(s, int(s[8]), int(s[at + 1]), abs(bz - az) / length)
+        variance += s[int(s[10]) + _M * int(s[at + 1]) + 1] ** 2
         floors += 1
     if floors > 1:
-        slabs *= floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
-    loss += slabs
-    for b in range(int(s[5])):
-        if loss > most_db:
-            break
-        one = _box(s, b, ax, ay, az, dx, dy, dz, length, wave)
+        loss *= floors ** ((floors + 2.0) / (floors + 1.0) - 0.46) / floors
+    return loss, variance
+
+
+def _rest(
+    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, met: Sequence[int], first: int, last: int, skip: int, wave: float,
+) -> tuple[float, float]:
+    """What slabs and boxes cost on a straight leg; boxes stand at the end of met[first:last]."""
+    loss, variance = _floors(s, ax, ay, az, bx, by, bz, skip)
+    count = int(s[0])
+    n = last - 1
+    while n >= first and met[n] >= count:
+        dx, dy, dz = bx - ax, by - ay, bz - az
+        one = _box(s, met[n] - count, ax, ay, az, dx, dy, dz, math.sqrt(dx * dx + dy * dy + dz * dz), wave)
         loss += one
         variance += 0.25 * _STEEL_SD_DB**2 if one > 0.0 else 0.0
+        n -= 1
     return loss, variance
+
+
+def _leg(
+    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, touch_a: float, touch_b: float, met: Sequence[int], first: int, last: int,
+    skip: int, skip_too: int, slab_skip: int, t0: float, t1: float, way: float, hits: MutableSequence[float], most_db: float, wave: float,
+) -> tuple[float, float]:
+    """Loss [dB] and variance [dB^2] of a straight leg, from share t0 to t1 of a way that long; given up beyond `most_db`.
+
+    met[first:last] names the walls, and then the boxes (counted on after the walls), that it may meet.
+    """
+    dx, dy, dz = bx - ax, by - ay, bz - az
+    flat = math.sqrt(dx * dx + dy * dy)
+    length = math.sqrt(flat * flat + dz * dz)
+    end = _meet(s, ax, ay, bx, by, touch_a, touch_b, met, first, last, skip, skip_too, t0, t1, hits, 0)
+    rise = dz / (t1 - t0)
+    loss, variance = _cost(s, hits, 0, end, way, flat / max(length, 1e-9), az - t0 * rise, rise, 2.0, 0.0, most_db, wave)
+    if loss > most_db:
+        return loss, variance
+    more, v = _rest(s, ax, ay, az, bx, by, bz, met, first, last, slab_skip, wave)
+    return loss + more, variance + v
 
 
 def _ground(table: Sequence[float], flat_m: float) -> float:
@@ -281,9 +351,9 @@ def _ground(table: Sequence[float], flat_m: float) -> float:
 
 def _echo_at(s: Sequence[float], i: int, u: float, z: float, cosine: float) -> float:
     """Share of power that wall i throws back at (u, z); 0 beside the wall or in an open passage."""
-    if u < 0.0 or u >= s[_WALLS + 12 * i + 6] or z < s[_WALLS + 12 * i + 7] or z > s[_WALLS + 12 * i + 8]:
+    if u < 0.0 or u >= s[_WALLS + _W * i + 6] or z < s[_WALLS + _W * i + 7] or z > s[_WALLS + _W * i + 8]:
         return 0.0
-    for o in range(int(s[_WALLS + 12 * i + 11]), int(s[_WALLS + 12 * (i + 1) + 11])):
+    for o in range(int(s[_WALLS + _W * i + 11]), int(s[_WALLS + _W * (i + 1) + 11])):
         if s[int(s[1]) + 5 * o + 0] <= u <= s[int(s[1]) + 5 * o + 1] and s[int(s[1]) + 5 * o + 2] <= z <= s[int(s[1]) + 5 * o + 3]:
             return 0.0 if int(s[int(s[1]) + 5 * o + 4]) < 0 else _table(s, int(s[9]), int(s[int(s[1]) + 5 * o + 4]), cosine)
-    return _table(s, int(s[9]), int(s[_WALLS + 12 * i + 9]), cosine)
+    return _table(s, int(s[9]), int(s[_WALLS + _W * i + 9]), cosine)

@@ -1,7 +1,7 @@
 """From a scene of barriers to the flat arrays that the loop over ways reads.
 
-Tables of loss and echo over the angle, the upright edges that waves go round, and which two
-walls can throw a press on one after the other. Walls of no length are left out.
+Tables of loss and echo over the angle, and the upright edges that waves go round. Walls of no
+length are left out.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.ways_legs import _WALLS, STEPS, Packed, packed
+from farpress.core.reach.ways_legs import _HARD_DB, _W, STEPS, Packed, packed
 from farpress.sources import Mark, cites
 
-__all__ = ["echo_and_loss", "solid_of", "wall_pairs"]
+__all__ = ["echo_and_loss", "solid_of"]
 
 STEEL_ECHO: Final = 0.95
 """Share of power that steel throws back: our choice, ribs and gaps take the rest."""
@@ -104,13 +104,30 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     hard = np.array([(one.loss_db if one is not None else 0.0) >= _EDGE_DB for one in (barriers[n] for n in walls)], dtype=np.bool_)
     edge = _edges(start, end, z1, z2, free, hard)
     nothing = np.zeros((1, 1))
-    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1]]), np.full((1, 12), hole_first[-1])])
+    least, plain_least = _least(losses.reshape(-1, STEPS), materials, flags, hole_first, hole)
+    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1], least, plain_least]), np.full((1, _W), hole_first[-1])])
     return packed(Packed(
         upper, hole,
         np.column_stack([np.append(scene.slab_heights_m, 0.0), np.append(slab_kinds, 0), slab_first]), slab_points,
         np.column_stack([np.append([one.base_m for one in scene.boxes], 0.0), np.append([one.top_m for one in scene.boxes], 0.0), box_first]), box_points,
-        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge,
+        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db, float(table[0].min())) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge,
     ))  # fmt: skip
+
+
+def _least(
+    losses: NDArray[np.float64], materials: NDArray[np.int64], flags: NDArray[np.int64], hole_first: list[int], hole: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What every ray through each wall loses at least [dB]: wherever it goes, and where it keeps clear of all openings; calm walls get their flag."""
+    least, plain = np.zeros(len(materials)), np.zeros(len(materials))
+    for k, material in enumerate(materials):
+        filled = hole[hole_first[k] : hole_first[k + 1], 4].astype(np.int64)
+        every = [float(losses[one].min()) if one >= 0 else 0.0 for one in (material, *filled)]
+        least[k] = 0.0 if flags[k] % 2 == 1 else min(every)
+        leaks = len(filled) > 0 and max(float(losses[one].max()) for one in (material, *filled[filled >= 0])) >= _HARD_DB  # then an opening may be felt beside it
+        plain[k] = least[k] if leaks or flags[k] % 2 == 1 else every[0]
+        if flags[k] % 2 == 0 and not leaks:
+            flags[k] = 2
+    return least, plain
 
 
 def _is_low(barrier: Barrier | None) -> bool:
@@ -198,51 +215,3 @@ def _moved_out(corners: NDArray[np.float64]) -> list[tuple[float, float]]:
     """Corners moved off the wall, away from their middle."""
     away = corners - corners.mean(axis=0)
     return [(float(x), float(y)) for x, y in corners + away / np.maximum(np.hypot(*away.T), 1e-9)[:, None] * _OFF_M * 1.5]
-
-
-@cites("Image method, textbook", place="which walls an image can see", mark=Mark.MEMORY)
-def wall_pairs(
-    *, solid: NDArray[np.float64], aerial_m: tuple[float, float, float], lowest_m: float, highest_m: float, wave_m: float
-) -> NDArray[np.float64]:
-    """Walls i, j such that a ray may be thrown back by i and then by j, eight numbers for each pair in one row.
-
-    j must reach to the aerial's side of i, into the wedge that the image of the aerial in i sees
-    through i, and both to the heights between aerial and points. The numbers: i, j, image in i
-    (x, y), image of that in j (x, y), its signed distance from j, and the brightest echo times
-    (wavelength / 4 pi)^2.
-
-    Args:
-        solid: the packed scene.
-        aerial_m: x, y, z of the aerial [m].
-        lowest_m, highest_m: heights between which every way runs [m].
-        wave_m: wavelength [m].
-    """
-    count = int(solid[0])
-    if count < 2:
-        return np.zeros(0)
-    walls = solid[_WALLS : _WALLS + 12 * count].reshape(-1, 12)
-    first, last, along = walls[:, 0:2], walls[:, 2:4], walls[:, 4:6]
-    at = np.asarray(aerial_m[:2])
-    normal = np.stack([along[:, 1], -along[:, 0]], axis=1)
-    side = np.sum((at - first) * normal, axis=1)
-    image = at - 2.0 * side[:, None] * normal
-    # sides of both ends of j to wall i, and to the two rims of the wedge of i: (i, j)
-    ends = [np.sum((point[None] - first[:, None]) * normal[:, None], axis=2) * np.sign(side)[:, None] for point in (first, last)]
-    reaches = np.maximum(*ends) > 1e-6
-    turn = np.sign(_cross(first - image, last - image))
-    rims = []
-    for rim, sign in ((first, 1.0), (last, -1.0)):
-        inner = [_cross((rim - image)[:, None], point[None] - image[:, None]) * (sign * turn)[:, None] for point in (first, last)]
-        rims.append(np.maximum(*inner) > 0.0)
-    tall = (walls[:, 7] <= highest_m) & (walls[:, 8] >= lowest_m)
-    seen = tall[:, None] & tall[None, :] & reaches & rims[0] & rims[1] & (np.abs(side) > 1e-6)[:, None] & ~np.eye(count, dtype=np.bool_)
-    i, j = np.nonzero(seen)
-    beyond = np.sum((image[i] - first[j]) * normal[j], axis=1)
-    again = image[i] - 2.0 * beyond[:, None] * normal[j]
-    begun = int(solid[10])
-    echo = solid[begun::2][walls[:, 9].astype(np.int64)] * wave_m / (4.0 * np.pi)
-    return np.column_stack([i, j, image[i], again, beyond, echo[i] * echo[j]]).ravel()
-
-
-def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from html import unescape
-from pathlib import Path
 from typing import Final
 
 from farpress.errors import InputError
@@ -12,7 +11,7 @@ from farpress.papers.paper import Block, Drawing, Drawings, Text
 from farpress.papers.reach_map import paper_map_svg
 from farpress.tasks import wiring_drawings
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.reach import MapRequest, reach_map
+from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
 
 __all__ = ["block_diagrams", "reach_maps", "terminal_drawings"]
 
@@ -56,8 +55,8 @@ def terminal_drawings(basis: Basis) -> tuple[Block, ...]:
 def reach_maps(basis: Basis) -> tuple[Block, ...]:
     """A map for each receiver and each level from which it is promised, narrow ones side by side; what cannot be drawn says why."""
     case, wanted = basis.measured_case, _levels(basis)
-    if wanted and not _is_kept():
-        basis.tell("preparing the maps, once on this machine (10 to 20 s)")
+    if wanted and (waiting := wait_before_first_map()):
+        basis.tell(waiting)
     blocks, narrow = list[Block](), list[Drawing]()
     for premises, receiver, level in wanted[:MOST_MAPS]:
         where = f"{premises}/{receiver}, {level or 'open ground'}"
@@ -77,15 +76,6 @@ def reach_maps(basis: Basis) -> tuple[Block, ...]:
 
 
 _ON_THE_GROUND_M: Final = 1.0
-
-
-def _is_kept() -> bool:
-    """Whether the maps' machine code of an earlier run lies ready; a guess from its files, for the progress only."""
-    from farpress.core.reach import ways_kernel
-
-    code = Path(str(ways_kernel.__file__))
-    folder = Path(ways_kernel.compiled().stats.cache_path)  # type: ignore[attr-defined]
-    return any(one.stat().st_mtime >= code.stat().st_mtime for one in folder.glob(f"{code.stem}.*.nbi"))
 
 
 def _levels(basis: Basis) -> list[tuple[str, str, str]]:

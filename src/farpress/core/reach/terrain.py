@@ -1,0 +1,176 @@
+"""The ground as surveyed points: its height anywhere, and what its shape costs a press that runs over it.
+
+Between the points the ground is flat from point to point (triangles); beyond them it goes on as the
+plane that fits all points. A plane costs nothing here: its two rays are counted elsewhere.
+"""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from farpress.core.reach.knife_edge import knife_edge_loss_db
+from farpress.sources import Mark, cites
+from farpress.units import wavelength_m
+
+__all__ = ["Terrain", "bullington_loss_db", "profile_costs"]
+
+FLAT_M: Final = 0.05
+"""Points nearer to one plane than this are a plane: our choice, an installer's levelling is no better."""
+
+SAMPLES: Final = 33
+_AT_ONCE: Final = 4000
+
+
+@dataclass(frozen=True)
+class Terrain:
+    """Surveyed points of the ground, (x, y, height) each [m]."""
+
+    points: tuple[tuple[float, float, float], ...] = ()
+
+    @functools.cached_property
+    def plane(self) -> tuple[float, float, float]:
+        """Height at the origin and the two slopes of the plane that fits best; level at 0 without points."""
+        if not self.points:
+            return 0.0, 0.0, 0.0
+        points = np.array(self.points)
+        middle = points.mean(axis=0)
+        tilt = np.linalg.lstsq(points[:, :2] - middle[:2], points[:, 2] - middle[2], rcond=None)[0]
+        return float(middle[2] - tilt @ middle[:2]), float(tilt[0]), float(tilt[1])
+
+    @functools.cached_property
+    def is_plane(self) -> bool:
+        """Whether every point lies on one plane, so that there is no hill to go over."""
+        points = np.array(self.points).reshape(-1, 3)
+        return len(points) < 4 or bool(np.abs(points[:, 2] - self._flat(points[:, 0], points[:, 1])).max() <= FLAT_M)
+
+    def _flat(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
+        begun, east, north = self.plane
+        return np.asarray(begun + east * x + north * y)
+
+    @functools.cached_property
+    def _triangles(self) -> tuple[Any, Any] | None:
+        """What the points stand over the plane, between them; None where they lie in one line."""
+        from scipy.interpolate import LinearNDInterpolator
+        from scipy.spatial import Delaunay, QhullError
+
+        points = np.array(self.points)
+        try:
+            mesh = Delaunay(points[:, :2])
+        except QhullError:
+            return None
+        return LinearNDInterpolator(mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1])), mesh
+
+    @cites("Linear interpolation in a Delaunay triangulation, textbook", mark=Mark.MEMORY)
+    def height_m(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:
+        """Height of the ground at points of the plan [m]; beyond the surveyed points as at the nearest place of their rim, along the plane.
+
+        Example:
+            A dam 2 m high across a level field:
+
+            >>> dam = Terrain(((0.0, 0.0, 0.0), (0.0, 20.0, 0.0), (20.0, 0.0, 0.0), (20.0, 20.0, 0.0), (10.0, 0.0, 2.0), (10.0, 20.0, 2.0)))
+            >>> float(dam.height_m(10.0, 7.0)), float(dam.height_m(5.0, 10.0)), dam.is_plane
+            (2.0, 1.0, False)
+        """
+        x, y = np.broadcast_arrays(np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64))
+        flat = self._flat(x, y)
+        triangles = None if self.is_plane else self._triangles
+        if triangles is None:
+            return flat
+        over, mesh = triangles
+        at = np.stack([x.ravel(), y.ravel()], axis=1)
+        outside = mesh.find_simplex(at) < 0
+        if outside.any():
+            at[outside] = _onto_rim(at[outside], mesh.points[mesh.convex_hull], mesh.points.mean(axis=0))
+        found = over(at)
+        return np.asarray(flat + np.where(np.isfinite(found), found, 0.0).reshape(x.shape))
+
+
+def _onto_rim(at: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The nearest places on the rim of the surveyed points, a hair inside."""
+    best, where = np.full(len(at), np.inf), at.copy()
+    for a, b in edges:
+        along = b - a
+        share = np.clip((at - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
+        on = a + share[:, None] * along
+        apart = np.hypot(*(on - at).T)
+        nearer = apart < best
+        best[nearer], where[nearer] = apart[nearer], on[nearer]
+    return np.asarray(where + 1e-6 * (middle - where))
+
+
+@cites("Rec. ITU-R P.526", place="general terrain: one edge in place of all (Bullington), without curvature of the earth", mark=Mark.MEMORY)
+def bullington_loss_db(*, distance_m: ArrayLike, heights_m: ArrayLike, start_m: ArrayLike, end_m: ArrayLike, frequency_hz: float) -> NDArray[np.float64]:
+    """Diffraction loss over r profiles of k places each [dB].
+
+    Args:
+        distance_m: length along the ground, (r,) [m].
+        heights_m: ground at even steps between the ends, without them, (r, k) [m].
+        start_m, end_m: heights of the two aerials over the same zero, (r,) [m].
+        frequency_hz: carrier frequency [Hz].
+
+    Example:
+        One edge that just reaches the line of sight half-way: 6.0 dB, and Bullington's addition for what else there may be:
+
+        >>> float(bullington_loss_db(distance_m=[100.0], heights_m=[[-50.0, 2.0, -50.0]], start_m=[2.0], end_m=[2.0], frequency_hz=433.92e6)[0])
+        12.376
+    """
+    length = np.asarray(distance_m, dtype=np.float64)[:, None]
+    ground = np.asarray(heights_m, dtype=np.float64)
+    a, b = np.asarray(start_m, dtype=np.float64)[:, None], np.asarray(end_m, dtype=np.float64)[:, None]
+    share = np.arange(1, ground.shape[1] + 1) / (ground.shape[1] + 1.0)
+    before = share * length
+    behind = length - before
+    wave = wavelength_m(frequency_hz)
+    up = ((ground - a) / before).max(axis=1)
+    down = ((ground - b) / behind).max(axis=1)
+    line = (b - a)[:, 0] / length[:, 0]
+    clear = ((ground - a - line[:, None] * before) * np.sqrt(2.0 * length / (wave * before * behind))).max(axis=1)
+    flat = length[:, 0]
+    point = np.clip((b[:, 0] - a[:, 0] + down * flat) / np.where(np.abs(up + down) > 1e-12, up + down, 1.0), 0.02 * flat, 0.98 * flat)
+    high = a[:, 0] + up * point - a[:, 0] - line * point
+    v = np.where(up < line, clear, high * np.sqrt(2.0 * flat / (wave * point * (flat - point))))
+    edge = knife_edge_loss_db(parameter=v)
+    return np.asarray(edge + (1.0 - np.exp(-edge / 6.0)) * (10.0 + 0.02 * flat / 1000.0))
+
+
+@cites("Rec. ITU-R P.526", place="terrain against the smooth ground that fits it (after the delta-Bullington form)", mark=Mark.MEMORY)
+def profile_costs(
+    *, terrain: Terrain, aerial_m: tuple[float, float, float], points_m: NDArray[np.float64], frequency_hz: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """What the ground between costs more than smooth ground, and how high both ends stand over that smooth ground.
+
+    The smooth ground is the straight line that fits the profile, nowhere above the real ground at its
+    ends, so that an end on a hill stands high. Terrain below it gains nothing.
+
+    Args:
+        terrain: the ground.
+        aerial_m: x, y, z of one end [m].
+        points_m: the other ends, (n, 3) [m].
+        frequency_hz: carrier frequency [Hz].
+
+    Returns:
+        Loss (n,) [dB], height of the aerial (n,) and of the points (n,) over the smooth ground [m].
+    """
+    lost, high_a, high_p = (np.zeros(len(points_m)) for _ in range(3))
+    share = np.arange(SAMPLES + 2) / (SAMPLES + 1.0)
+    weight = np.stack([1.0 - share, share])
+    fit = np.linalg.pinv(weight.T)
+    for first in range(0, len(points_m), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        x = aerial_m[0] + share * (points_m[part, 0:1] - aerial_m[0])
+        y = aerial_m[1] + share * (points_m[part, 1:2] - aerial_m[1])
+        ground = terrain.height_m(x, y)
+        begun, ended = fit @ ground.T
+        begun, ended = np.minimum(begun, ground[:, 0]), np.minimum(ended, ground[:, -1])
+        smooth = begun[:, None] * weight[0] + ended[:, None] * weight[1]
+        ends = np.full(len(x), aerial_m[2]), points_m[part, 2]
+        length = np.maximum(np.hypot(x[:, -1] - x[:, 0], y[:, -1] - y[:, 0]), 0.5)
+        real, plain = (bullington_loss_db(distance_m=length, heights_m=one[:, 1:-1], start_m=ends[0], end_m=ends[1], frequency_hz=frequency_hz) for one in (ground, smooth))
+        lost[part] = np.maximum(real - plain, 0.0)
+        high_a[part], high_p[part] = ends[0] - begun, ends[1] - ended
+    return lost, high_a, high_p
