@@ -63,9 +63,7 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1040.0,
     for one, (x, y) in zip(plan.mounted, spots, strict=True):
         _mark(sheet, one.kind, x, y)
     for one, (x, y, anchor) in zip(plan.mounted, label_spots([(one.name, spot) for one, spot in zip(plan.mounted, spots, strict=True)], _SIZE, (4.0, width - 4.0)), strict=True):
-        wide = text_width(one.name, _SIZE)
-        sheet.box(x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor], y - 0.8 * _SIZE, wide, _SIZE, weight=0.0)  # a wall does not run through a name
-        sheet.words(x, y, one.name, size=_SIZE, anchor=anchor, bold=one.kind == "receiver")
+        sheet.words(x, y, one.name, size=_SIZE, anchor=anchor, bold=one.kind == "receiver", halo=True)
     metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if one * scale > 60.0), 2000)
     sheet.line((12, height - 30), (12, height - 24), (12 + metres * scale, height - 24), (12 + metres * scale, height - 30))
     sheet.words(12, height - 8, f"{metres} m; filled square: receiver, triangle: aerial, square: supply or panel, ring: device; thick line: steel", size=_SIZE, slanted=True)
