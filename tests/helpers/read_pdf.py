@@ -9,7 +9,7 @@ from pathlib import Path
 import pypdfium2
 import pypdfium2.raw as raw
 
-__all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "tags_of"]
+__all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "smallest_letters", "tags_of"]
 
 
 def pages_of(pdf: bytes) -> list[str]:
@@ -19,6 +19,25 @@ def pages_of(pdf: bytes) -> list[str]:
     for page in document:
         text = page.get_textpage()
         found.append(" ".join(text.get_text_bounded().replace("\u200b", "").replace("\ufffe", "").split()))
+        text.close()
+        page.close()
+    document.close()
+    return found
+
+
+def smallest_letters(pdf: bytes) -> float:
+    """Size of the smallest visible letter [points], letters of drawings as they are scaled on the page included."""
+    import ctypes
+    import math
+
+    document, found = pypdfium2.PdfDocument(pdf), math.inf
+    for page in document:
+        text = page.get_textpage()
+        for place in range(text.count_chars()):
+            matrix = raw.FS_MATRIX()
+            if chr(raw.FPDFText_GetUnicode(text.raw, place)).isspace() or not raw.FPDFText_GetMatrix(text.raw, place, ctypes.byref(matrix)):
+                continue
+            found = min(found, raw.FPDFText_GetFontSize(text.raw, place) * math.hypot(matrix.c, matrix.d))
         text.close()
         page.close()
     document.close()

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.field import CONTOURS, ReachMap, contour_lines
 from farpress.errors import PaperError
-from farpress.papers.drawings.svg import text_width
+from farpress.papers.drawings.location import label_spots
 from farpress.papers.faces import fonts, printable
 
 __all__ = ["map_png", "map_svg", "paper_map_svg", "png_bytes", "reach_colours"]
@@ -95,7 +95,8 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
                 out.append(_haloed(spot[0], spot[1], words, 11.5, "middle"))
     shown = [(name, at(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
     out += [f'<circle cx="{px:.1f}" cy="{py:.1f}" r="4" fill="#ffffff" stroke="#10161d" stroke-width="1.6"/>' for _, (px, py) in shown]
-    out += _named_places(shown, rim, rim + wide)
+    spots = label_spots(shown, 12.5, (rim, rim + wide))
+    out += [_haloed(x, y, name, 12, anchor) for (name, _), (x, y, anchor) in zip(shown, spots, strict=True)]
     px, py = at(*found.aerial_m[:2])
     out.append(f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>')
     out += _legend((rim, top + deep + 14.0), scale, is_bare=is_bare, is_narrow=is_bare and room[0] < 560.0)
@@ -160,24 +161,6 @@ def _haloed(x: float, y: float, text: str, size: float, anchor: str) -> str:
     shown = escape(printable(text))
     place = f'x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}"'
     return f'<text {place} fill="none" stroke="#ffffff" stroke-width="3.4" stroke-linejoin="round">{shown}</text><text {place} fill="#10161d" font-weight="600">{shown}</text>'
-
-
-def _named_places(places: list[tuple[str, tuple[float, float]]], left_edge: float, right: float) -> list[str]:
-    """Each name beside its ring, on the first side where it lies on no other."""
-    boxes = [(x - 5.0, y - 5.0, x + 5.0, y + 5.0) for _, (x, y) in places]
-    out = []
-    for number, (name, (x, y)) in enumerate(places):
-        wide = text_width(name, 12.5)
-        tries = [((x + 7, y + 4), "start", x + 7), ((x - 7, y + 4), "end", x - 7 - wide), ((x, y - 8), "middle", x - wide / 2), ((x, y + 16), "middle", x - wide / 2)]
-        if x + 7 + wide > right:
-            tries[0], tries[1] = tries[1], tries[0]
-        others = boxes[:number] + boxes[number + 1 :]
-        framed = [(spot, anchor, (left, spot[1] - 10.0, left + wide, spot[1] + 3.0)) for spot, anchor, left in tries]
-        free = (one for one in framed if left_edge <= one[2][0] and one[2][2] <= right and all(one[2][2] < a or one[2][0] > c or one[2][3] < b or one[2][1] > d for a, b, c, d in others))
-        spot, anchor, box = next(free, framed[0])
-        boxes.append(box)
-        out.append(_haloed(*spot, name, 12, anchor))
-    return out
 
 
 def _finer(values: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -67,6 +67,8 @@ def ranges_text(numbers: Iterable[int]) -> str:
 def _cited(paper: Paper) -> Iterator[Citation]:
     for block in paper.blocks():
         match block:
+            case Table(rows=(), blank_rows=0):
+                continue  # a sentence stands in its place
             case Table(columns=columns, rows=rows, sources=sources):
                 yield from sources
                 yield from (source for column in columns for source in column.sources)

@@ -14,9 +14,10 @@ from farpress.core.keys.label import is_valid_label
 from farpress.domain.cautions import CAUTIONS
 from farpress.errors import InputError
 from farpress.papers.cards import Card, CardFob, CardPress, Label, entry_text, labels_pdf, pocket_cards_pdf, user_cards_pdf
+from farpress.papers.faces import typographic
 from farpress.papers.paper import Head
 from farpress.papers.texts import _catalogue, texts_in
-from helpers.read_pdf import pages_of, poppler_facts, qr_codes, tags_of
+from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of
 
 SRC = Path(__file__).parents[3] / "src" / "farpress"
 HEAD = Head("Larkfen House", "5f1c0a9be2d477aa0123456789abcdef", "0.1.0", "25 November 2026", telephone="01632 960 014")
@@ -63,6 +64,19 @@ def test_a_card_keeps_to_its_page(presses: int, language: str) -> None:
     card = replace(CARD, fobs=(replace(CARD.fobs[0], presses=many),), cautions=tuple(CAUTIONS[name] for name in ("general", "gate", "automatic closing", "alarm", "lost fob", "security", "cell")))
 
     assert poppler_facts(user_cards_pdf((card, card), HEAD, texts_in(language)))["Pages"] == "2"
+
+
+def test_a_german_letter_card_with_sixteen_functions_keeps_to_its_page() -> None:
+    """Long sentences, every caution, sixteen functions: one page of Letter, no letter under seven points."""
+    say = texts_in("de").say
+    press = CardPress("1", say("hold for two seconds"), "function", f"{say('Opens {device}.', device='gate')} {say('It closes by itself after {time}.', time='45 s')}",
+                      (say("{place}: not reliable yet, about {share} of 100 tries work within {presses} presses", place="car on the street", share="76", presses="2"),), say("{device} has moved: watch until it has stopped", device="gate"))
+    card = replace(CARD, fobs=(CardFob("LH-001-G", say("planned label"), 8, tuple(replace(press, button=str(number % 8 + 1)) for number in range(16))),),
+                   cautions=tuple(say(CAUTIONS[name]) for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")))
+    pdf = user_cards_pdf((card,), HEAD, texts_in("de"), size="letter")
+
+    assert poppler_facts(pdf)["Pages"] == "1"
+    assert smallest_letters(pdf) >= 6.99
 
 
 def test_cards_are_tagged_and_in_their_language() -> None:
@@ -123,3 +137,15 @@ def test_an_unknown_language_is_refused() -> None:
     """The message names those on offer."""
     with pytest.raises(InputError, match="en and de"):
         texts_in("fr")
+
+
+@pytest.mark.parametrize(
+    ("written", "set_in_type"),
+    [
+        ("5.034 ohm at 20 degC", "5.034\u00a0Ω at 20\u00a0°C"), ("4.7 kohm", "4.7\u00a0kΩ"), ("0.22 mm2", "0.22\u00a0mm²"), ("at (14, -25): -103 dBm", "at (14, −25): −103\u00a0dBm"),
+        ("fob LH-003-K of 2026-11-25", "fob LH-003-K of 2026-11-25"), ("80 us at 28 deg", "80\u00a0µs at 28°"), ("read the ohms", "read the ohms"),
+    ],
+)
+def test_units_are_set_in_type(written: str, set_in_type: str) -> None:
+    """Signs of units and of minus, a number and its unit on one line; labels and dates stay (SI Brochure 5.4.3, from memory: a space between them)."""
+    assert typographic(written) == set_in_type

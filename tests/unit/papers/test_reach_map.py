@@ -9,6 +9,8 @@ import numpy as np
 from PIL import Image
 
 from farpress.core.reach.field import ReachMap
+from farpress.papers.drawings.location import LocationPlan, Mounted, label_spots, location_drawing
+from farpress.papers.drawings.svg import text_width
 from farpress.papers.reach_map import map_png, map_svg, png_bytes, reach_colours
 
 
@@ -73,3 +75,26 @@ def test_the_picture_opens_and_is_not_blank() -> None:
     assert len(picture.convert("RGB").getcolors(1 << 22) or []) > 50
     assert own.size == (1, 256)
     assert np.asarray(own.convert("RGB"))[:, 0].tolist() == reach_colours().tolist()
+
+
+def test_names_on_a_plan_do_not_lie_on_one_another() -> None:
+    """Three marks within a few letters of each other: their names find sides of their own, inside the drawing."""
+    named = [("wicket outside", (100.0, 50.0)), ("gate foot", (100.0, 60.0)), ("gate car", (90.0, 66.0))]
+    boxes = []
+    for (name, _), (x, y, anchor) in zip(named, label_spots(named, 12.0, (0.0, 300.0)), strict=True):
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * text_width(name, 12.0)
+        boxes.append((left, y - 9.6, left + text_width(name, 12.0), y + 3.0))
+
+    assert all(box[0] >= 0.0 for box in boxes)
+    for number, one in enumerate(boxes):
+        assert all(one[2] < other[0] or one[0] > other[2] or one[3] < other[1] or one[1] > other[3] for other in boxes[number + 1 :])
+
+
+def test_a_location_drawing_names_everything_and_every_wall() -> None:
+    """Marks by kind, names in words for those who cannot see it, thick lines for steel."""
+    plan = LocationPlan("here", ((((0.0, 0.0), (10.0, 0.0)), False), (((0.0, 0.0), (0.0, 6.0)), True)), (Mounted("receiver", "R1", 2.0, 3.0), Mounted("aerial", "aerial R1", 9.0, 5.0), Mounted("panel", "panel", 2.5, 3.0)))
+    svg = location_drawing(plan)
+
+    assert all(f">{one.name}<" in svg for one in plan.mounted)
+    assert "Receiver R1 at 2 m east, 3 m north." in svg
+    assert 'stroke-width="2.6"' in svg

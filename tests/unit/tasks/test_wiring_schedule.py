@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -13,9 +14,11 @@ import pytest
 
 from farpress.errors import InputError
 from farpress.papers.drawings.svg import fitted, text_width
+from farpress.papers.drawings.terminals import Lane, TerminalPlan
+from farpress.papers.drawings.terminals import terminal_drawing as draw
 from farpress.tasks.case import Case, open_case
 from farpress.tasks.wiring import block_diagram, terminal_drawing, wiring_schedule
-from farpress.tasks.wiring_drawings import block_diagrams, terminal_drawings
+from farpress.tasks.wiring_drawings import block_diagrams, block_sheets, terminal_drawings
 from farpress.tasks.wiring_sheets import schedule_json, schedule_sheets
 from helpers.wired_case import wired_case
 
@@ -163,6 +166,32 @@ def test_every_example_is_drawn_whole_and_the_same_each_time(job: str) -> None:
         words = " ".join(ElementTree.fromstring(svg).itertext())
         assert all(name in words for name in (*opened.job.premises[premises].devices, *opened.job.premises[premises].receivers))
     ElementTree.fromstring(block_diagram(opened))
+
+
+@pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
+def test_block_diagrams_for_paper_show_every_wire_on_sheets_that_can_be_read(job: str) -> None:
+    """Together the sheets have every receiver and device, none is wider or higher than keeps its letters at seven points on Letter across."""
+    opened = open_case(EXAMPLES / job)
+    for premises, sheets in block_sheets(opened).items():
+        house = opened.job.premises[premises]
+        worked = {works.split(".")[0] for box in house.receivers.values() for one in box.outputs.values() for works in ((one.works,) if one.works else ()) + one.with_}
+        assert all(f">{name}<" in "".join(sheets) for name in (*house.receivers, *worked))
+        for svg in sheets:
+            width, height = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())  # type: ignore[union-attr]
+            scale = min(243.0 / width, 138.0 / height)
+            assert min(map(float, re.findall(r'font-size="([\d.]+)"', svg))) * scale / 25.4 * 72 >= 7.0
+
+
+@pytest.mark.parametrize("closed", [True, False])
+def test_the_third_resistor_of_a_masked_loop_is_drawn(closed: bool) -> None:
+    """Three boxes of resistors, each with its ohms, the third across a contact of its own; without a mask there are two."""
+    lane = Lane("1", "pulse 1 s", "changeover", ("11", "12", "14"), closed, "panel", "(masked)", "input", ("zone", "common"), scheme="masked", resistors=("1 kohm", "2 kohm", "5 kohm"))
+    masked, plain = (draw(TerminalPlan("R1", "a receiver", None, (one,))) for one in (lane, replace(lane, resistors=lane.resistors[:2])))
+
+    assert all(f">{ohm}" in masked for ohm in lane.resistors)
+    assert masked.count("<rect") == plain.count("<rect") + 1
+    assert "mask contact" in masked
+    assert "mask contact" not in plain
 
 
 def test_lines_of_a_block_diagram_do_not_lie_on_one_another() -> None:

@@ -46,11 +46,13 @@ class Sheet:
         path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
         self._parts.append(f'<polygon points="{path}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>')
 
-    def words(self, x: float, y: float, text: str, *, size: float = 11.0, anchor: str = "start", bold: bool = False, slanted: bool = False, room: float | None = None) -> None:
-        """A line of text on its baseline; shortened with dots to the room it has."""
+    def words(self, x: float, y: float, text: str, *, size: float = 11.0, anchor: str = "start", bold: bool = False, slanted: bool = False, room: float | None = None, halo: bool = False) -> None:
+        """A line of text on its baseline; shortened with dots to the room it has; with a white rim where lines run below it."""
         shown = _CONTROL.sub(" ", text if room is None else fitted(text, size, room))
         more = (' font-weight="600"' if bold else "") + (' font-style="italic"' if slanted else "") + (f' text-anchor="{anchor}"' if anchor != "start" else "")
         whole = f"<title>{escape(_CONTROL.sub(' ', text))}</title>" if room is not None and shown != text else ""
+        if halo:
+            self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="#fff" stroke-width="3" fill="#fff" aria-hidden="true">{escape(shown)}</text>')
         self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="none" fill="#000">{escape(shown)}{whole}</text>')
 
     def svg(self) -> str:

@@ -7,13 +7,15 @@ from html import unescape
 from typing import Final
 
 from farpress.errors import InputError
+from farpress.papers.drawings.location import LocationPlan, Mounted, location_drawing
 from farpress.papers.paper import Block, Drawing, Drawings, Text
 from farpress.papers.reach_map import paper_map_svg
 from farpress.tasks import wiring_drawings
+from farpress.tasks.case import Case
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
 
-__all__ = ["block_diagrams", "reach_maps", "terminal_drawings"]
+__all__ = ["block_diagrams", "location_drawings", "reach_maps", "terminal_drawings"]
 
 _WIDE_MM: Final = (243.0, 138.0)
 """Room for one drawing on the smaller of the sheets set across, its caption left out."""
@@ -42,8 +44,25 @@ def block_diagrams(basis: Basis) -> tuple[Block, ...]:
     found = wiring_drawings.block_sheets(basis.case)
     return tuple(
         _drawing(svg, f"{premises}: supplies, receivers and what they work{f' ({number} of {len(sheets)})' if len(sheets) > 1 else ''}", _WIDE_MM)
-        for premises, sheets in found.items() for number, svg in enumerate(sheets, 1)
+        for premises, sheets in found.items() if basis.case.job.premises[premises].receivers for number, svg in enumerate(sheets, 1)
     ) or (Text("Nothing to draw yet: no receiver is described."),)
+
+
+def location_drawings(basis: Basis) -> tuple[Block, ...]:
+    """Where receivers, aerials, supplies, panels and devices are mounted, premises by premises."""
+    found = [plan for premises in basis.case.job.premises for plan in [_location(basis.case, premises)] if plan.mounted]
+    return tuple(_drawing(location_drawing(plan), f"{plan.name}: where everything is mounted, as planned", _WIDE_MM) for plan in found) or (Text("Nothing is placed on a plan yet."),)
+
+
+def _location(case: Case, premises: str) -> LocationPlan:
+    house = case.job.premises[premises]
+    walls = [(tuple((point[0], point[1]) for point in wall.along), bool((build := case.equipment.builds.get(wall.build)) is not None and build.is_steel)) for wall in house.walls]
+    walls += [((*((point[0], point[1]) for point in box.outline), (box.outline[0][0], box.outline[0][1])), True) for box in house.steel]
+    mounted = [Mounted("receiver", f"{name} ({box.level})" if box.level else name, box.at[0], box.at[1]) for name, box in house.receivers.items()]
+    mounted += [Mounted("aerial", f"aerial {name}", box.antenna.at[0], box.antenna.at[1]) for name, box in house.receivers.items() if box.antenna is not None and box.antenna.at[:2] != box.at[:2]]
+    for kind, things in (("supply", house.supplies), ("panel", house.panels), ("device", house.devices)):
+        mounted += [Mounted(kind, name, one.at[0], one.at[1]) for name, one in things.items() if one.at is not None]  # type: ignore[arg-type]
+    return LocationPlan(premises, tuple(walls), tuple(mounted))
 
 
 def terminal_drawings(basis: Basis) -> tuple[Block, ...]:

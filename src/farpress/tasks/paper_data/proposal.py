@@ -7,7 +7,7 @@ from farpress.domain.finding import Finding, Link, Verdict
 from farpress.papers.paper import Block, Cautions, Cell, Column, Field, Fields, Findings, Paper, Promises, Section, Signatures, Table, Text
 from farpress.sources import Citation
 from farpress.tasks.case import OutputAt
-from farpress.tasks.driven import holders
+from farpress.tasks.driven import driven_of, holders
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
 from farpress.tasks.paper_data.power_cut import power_cut
@@ -22,6 +22,7 @@ from farpress.tasks.paper_data.words import (
     sheet_cell,
     works_words,
 )
+from farpress.units import write_quantity
 
 __all__ = ["outputs_table", "paper", "reach_table"]
 
@@ -70,13 +71,29 @@ def _issue(basis: Basis) -> Fields:
 def outputs_table(basis: Basis) -> Table:
     """Every output: purpose, mode, contact, load, protection, state after power return, terminal, verdict."""
     rows: list[tuple[Cell | str | None, ...]] = [
-        (at.path, ", ".join(at.functions) or "no function", mode_words(at.output), works_words(basis.case, at), Cell(contact_words(basis.case, at), "", _contact(basis, at)), protection_words(at),
+        (at.path, ", ".join(at.functions) or "no function", mode_words(at.output), works_words(basis.case, at), _load(basis, at), Cell(contact_words(basis.case, at), "", _contact(basis, at)), protection_words(at),
          after_power_words(basis.case, at), basis.judged(basis.about(f"output:{at.path}", links=_OUTPUT_LINKS)))
         for at in basis.case.outputs()
     ]
-    columns = (Column("output", 0.7), Column("purpose", 0.8), Column("mode and time", 0.95, sources=basis.given), Column("works, terminal", 1.05), Column("contact", 0.85),
+    columns = (Column("output", 0.7), Column("purpose", 0.8), Column("mode and time", 0.95, sources=basis.given), Column("works, terminal", 1.0), Column("load", 0.6), Column("contact", 0.85),
                Column("protection", 0.75, sources=basis.given), Column("after power return", 0.6), Column("judged", 1.5))
     return Table("outputs", columns, tuple(rows), empty="No output is described yet.")
+
+
+def _load(basis: Basis, at: OutputAt) -> Cell | None:
+    """Volts and amperes of what an output works, from its sheet or of the command input."""
+    words: dict[str, None] = {}
+    sources: list[Citation] = []
+    for one in driven_of(basis.case, at):
+        part, name = one.device or one.panel, one.works.partition(".")[2]
+        given = [(one.input.voltage_v, "voltage", f"inputs.{name}.voltage_v"), (one.input.current_a, "current", f"inputs.{name}.current_a")] if one.input is not None else []
+        if one.device is not None and not any(value for value, _, _ in given):
+            given = [(one.sheet.voltage_v, "voltage", "voltage_v"), (one.sheet.current_a, "current", "current_a")]
+        shown = [write_quantity(value, kind) for value, kind, _ in given if value is not None]
+        if shown:
+            words[" ".join(shown)] = None
+            sources += part.cite(*(path for value, _, path in given if value is not None)) if part is not None else ()
+    return Cell(" + ".join(words), "", tuple(dict.fromkeys(sources)) or basis.given) if words else None
 
 
 def _contact(basis: Basis, at: OutputAt) -> tuple[Citation, ...]:
@@ -104,11 +121,27 @@ def _alone(cell: Cell) -> Cell:
 
 def _inputs(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = [
-        (f"{premises}/{name} input {number}", given.reads, cable_words(given.cable),
+        (f"{premises}/{name} input {number}", given.reads, _normally(basis, premises, given.reads), _answers(basis, premises, name, given.reads), cable_words(given.cable),
          basis.judged([one for one in basis.of_code("PAN-04") if f"{premises}/{name} input {number}" in one.about]))
         for premises, house in basis.case.job.premises.items() for name, box in house.receivers.items() for number, given in box.inputs.items()
     ]
-    return Table("inputs", (Column("input", 0.8), Column("source", 0.7), Column("cable", sources=basis.given), Column("judged", 1.5)), tuple(rows), empty="None: nothing is told back to a receiver.")
+    return Table("inputs", (Column("input", 0.8), Column("source", 0.6), Column("normal state", 0.6), Column("response", 0.8), Column("cable", sources=basis.given), Column("judged", 1.5)), tuple(rows), empty="None: nothing is told back to a receiver.")
+
+
+def _normally(basis: Basis, premises: str, reads: str) -> Cell | None:
+    """How the line stands at rest, as far as the panel's sheet says."""
+    name, _, output = reads.partition(".")
+    part = basis.case.equipment.panels.get(f"{premises}/{name}")
+    found = (part.sheet.outputs or {}).get(output) if part is not None else None
+    says = {"relay": "open, closed by the panel's relay", "open collector": "open, drawn to 0 V when on"}.get(found.form or "") if found is not None else None
+    return Cell(says, "", part.cite(f"outputs.{output}.form")) if says is not None and part is not None else None
+
+
+def _answers(basis: Basis, premises: str, receiver: str, reads: str) -> str:
+    """What is told back with it: the functions whose output works the same panel or device."""
+    thing = reads.partition(".")[0]
+    told = [function for at in basis.case.outputs() if at.receiver_path == f"{premises}/{receiver}" and thing in {one.partition(".")[0] for one in at.works} for function in at.functions]
+    return f"acknowledges {', '.join(dict.fromkeys(told))}" if told else "shown at the receiver only"
 
 
 def _receivers(basis: Basis) -> Table:

@@ -6,8 +6,9 @@ from typing import Final
 
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Link, Verdict
-from farpress.papers.paper import Cautions, Cell, Column, Findings, Paper, Section, Table, Text
+from farpress.papers.paper import Block, Cautions, Cell, Column, Findings, Paper, Section, Table, Text
 from farpress.sources import Citation, Mark
+from farpress.tasks.noise_diary import noise_diary, noted_from_events
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.drawings import reach_maps
 from farpress.tasks.paper_data.proposal import reach_table
@@ -19,6 +20,7 @@ __all__ = ["paper", "part_of"]
 def paper(basis: Basis) -> Paper:
     """The reach report."""
     judged = tuple(one for one in basis.assessment.findings if one.link is Link.AIR and one.code == "AIR-01")
+    budget = _budget(basis)
     return Paper(
         "reach-report", "Reach report",
         "For the firm: how far a press is heard and why, line by line; what readings say about the prediction; where a press must not be heard.",
@@ -27,13 +29,14 @@ def paper(basis: Basis) -> Paper:
             Section("Every promise over the air", (reach_table(basis),)),
             Section("The budget, line by line", (
                 Text("From the fob's power to the level at the receiver, in decibels; a row holds for every promise named in it. The columns from fob to readings add up to the level. "
-                     "Level less what is needed is the margin; the spread says how far people, hands and places scatter about it.", is_note=True), _budget(basis)), is_turned=True),
+                     "Level less what is needed is the margin; the spread says how far people, hands and places scatter about it.", is_note=True), budget), is_turned=bool(budget.rows)),
             Section("Maps", (
                 Text("Chance that one press is heard. Solid line: 19 of 20 presses, dashed: 9 of 10, dotted: 5 of 10. Triangle: aerial; ring: place; thick: steel. Reach is no fence and never a safety function.", is_note=True),
                 *reach_maps(basis)), is_on_new_page=True),
-            Section("What does not hold, or only just", (Findings(tuple(one for one in judged if one.verdict is not Verdict.HOLDS), "Every promise holds over the air, on paper."),)),
+            Section("What does not hold, or only just", (Findings(tuple(one for one in judged if one.verdict is not Verdict.HOLDS), "Every promise holds over the air, on paper." if judged else "Nothing is promised yet."),)),
             Section("Readings against the prediction", (_readings(basis),)),
             Section("Receivers, aerials, noise", (Findings(tuple(one for one in basis.assessment.findings if one.link is Link.RECEIVER), "No receiver could be judged."),)),
+            Section("Noise by hour", _hours(basis)),
             Section("Places where a press must not be heard", (Findings(basis.of_code("AIR-03"), "None is named. Reach is not a fence: a wish for a greatest distance needs another means."),)),
             Section("Doubts about the plan", (Findings(basis.of_code("AIR-04"), "None: no place and no aerial lies in the line of a wall."),)),
         ),
@@ -93,6 +96,17 @@ def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> t
         f"{link.level_dbm:.1f}" if link.level_dbm is not None else "not known", f"{link.needed_dbm:.1f}" if link.needed_dbm is not None else "not known",
         f"{link.margin_db:.1f}" if known else "not known", f"{link.spread_db:.1f}", f"{100 * share:.0f}" if share is not None else "not known",
     )
+
+
+def _hours(basis: Basis) -> tuple[Block, ...]:
+    """The diary of the record, hour by hour; without one lines to write on."""
+    found = noise_diary(noted_from_events(basis.events))
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (f"{one.hour:02d}:00", f"{one.tries}", f"{one.failures}", Cell(f"{one.low:.0%} to {one.high:.0%}", "", found.sources), None) for one in found.hours if one.tries
+    ]
+    columns = (Column("hour (UTC)", 0.5), Column("presses", 0.5, True, basis.recorded if rows else ()), Column("failed", 0.5, True, basis.recorded if rows else ()), Column("share that fails, nine times in ten", 1.2), Column("who else sends then", 1.5))
+    return (Text(" ".join(found.says) if rows else "No diary stands in the record yet. Note presses, failures and foreign signals for some days: the hour that stands out leads to whoever sends then."),
+            Table("noise-by-hour", columns, tuple(rows), blank_rows=0 if rows else 4))
 
 
 def _readings(basis: Basis) -> Table:

@@ -60,20 +60,27 @@ def _stock(basis: Basis) -> int:
 
 def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
+    issuers = {str(event.body.get("fob")): event.by for event in basis.happened("fob issued")}
     for holder in holders:
         for fob in holder.fobs:
             entry = fob.entry
             rows.append((
-                fob.label, "planned, not issued" if entry is None else str(entry.state), marks[holder.key], holder.organisation, _type(basis, fob),
+                fob.label, "planned, not issued" if entry is None else str(entry.state), marks[holder.key], holder.organisation, ", ".join(_premises(basis, fob)), _type(basis, fob),
                 None if entry is None else entry.serial or None, _buttons(basis, fob),
-                None if entry is None else entry.issued_at[:10] or None, None if entry is None else entry.signed_at[:10] or None,
+                None if entry is None else " ".join(one for one in (entry.issued_at[:10], issuers.get(fob.label, "")) if one) or None, None if entry is None else entry.signed_at[:10] or None,
                 "" if entry is None else " to ".join(one for one in (entry.valid_from, entry.valid_to) if one),
-                None if entry is None else entry.cell_date or None, "" if entry is None else max(entry.heard.values(), default="")[:10], "",
+                None if entry is None else " ".join(one for one in (entry.cell, entry.cell_date) if one) or None, "" if entry is None else max(entry.heard.values(), default="")[:10], "",
             ))
-    columns = (Column("label", 0.62), Column("state", 0.55), Column("holder", 0.45), Column("organisation", 0.7), Column("type", 0.35), Column("serial", 0.45),
-               Column("button: function at receiver/output", 2.2), Column("issued", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell of", 0.5),
+    columns = (Column("label", 0.62), Column("state", 0.55), Column("holder", 0.45), Column("organisation", 0.65), Column("premises", 0.5), Column("type", 0.35), Column("serial", 0.45),
+               Column("button: function at receiver/output", 2), Column("issued, by", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell, of", 0.5),
                Column("last seen", 0.5), Column("remarks", 0.6))
     return Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.", sources=(*basis.given, *(basis.recorded if basis.events else ())))
+
+
+def _premises(basis: Basis, fob: HeldFob) -> tuple[str, ...]:
+    """The branches at which its buttons work something."""
+    outputs = (at for press in fob.presses for function in press.functions for at in basis.case.outputs_of(function))
+    return tuple(dict.fromkeys(at.premises for at in outputs))
 
 
 def _type(basis: Basis, fob: HeldFob) -> str:

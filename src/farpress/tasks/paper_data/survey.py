@@ -56,11 +56,11 @@ def _customer(basis: Basis) -> Fields:
 
 def _wishes(basis: Basis) -> Table:
     rows = tuple(
-        (one.to, one.function, one.from_, f"{one.within_presses:g}", f"{one.at_least_share:.0%}", one.importance, one.says)
+        (one.to, one.function, one.from_, f"{one.within_presses:g}", f"{one.at_least_share:.0%}", one.importance, None, one.says)
         for one in basis.case.job.promises
     )
     columns = (Column("for whom"), Column("function"), Column("from where"), Column("presses", 0.55, True), Column("how surely", 0.6, True),
-               Column("weight", 0.5), Column("in the customer's words", 1.5))
+               Column("weight", 0.5), Column("when", 0.6), Column("in the customer's words", 1.5))
     return Table("wishes", columns, rows, empty="No wish is written down yet.", sources=basis.given)
 
 

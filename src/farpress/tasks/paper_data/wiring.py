@@ -11,7 +11,7 @@ from farpress.domain.premises import CableRun
 from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
 from farpress.sources import Citation
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.paper_data.drawings import block_diagrams, terminal_drawings
+from farpress.tasks.paper_data.drawings import block_diagrams, location_drawings, terminal_drawings
 from farpress.tasks.paper_data.wiring_tables import cores_table, readings_table, slips_table
 from farpress.tasks.paper_data.words import loop_ohm_cell, protection_words, quantity, sheet_cell, works_words
 from farpress.tasks.wiring import wiring_schedule
@@ -29,13 +29,14 @@ def paper(basis: Basis) -> Paper:
             Section("Before you open anything", (Cautions((CAUTIONS["mains"], DUTIES["electrical test"], CAUTIONS["deference"])),)),
             Section("Runs and their judgement", (_runs(basis),)),
             Section("Block diagram", block_diagrams(basis), is_on_new_page=True),
+            Section("Location drawing", location_drawings(basis)),
             Section("Wiring schedule, core by core", (cores_table(schedule, basis.given, _fuse_sources(basis)),), is_on_new_page=True),
             Section("Readings to expect", (Text("Unplugged at its start, nothing else connected; supply off.", is_note=True), readings_table(schedule))),
             Section("From the symptom back to the slip", (slips_table(schedule),)),
             Section("Tamper loops, leg by leg", (_tamper(basis),)),
             Section("Fuses and earthing", (_fuses(basis), Fields((
                 Field("Earthing and bonding", None, "where screens and 0 V are earthed, or that they are not; by the licensed person"),
-                Field("Joint boxes", None, "where they are, or that there are none"))))),
+                Field("Joint boxes", None, "where they are, or that there are none"), Field("Screens of cables", None))))),
             Section("Terminal drawings", terminal_drawings(basis), is_on_new_page=True),
             Section("Changes of this paper", (_changes(basis),)),
             Section("As fitted", (Signatures((("Wired by", "as drawn, or with the corrections marked"), ("Licensed person", "electrical test made and recorded on its own certificate"))),)),
