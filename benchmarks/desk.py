@@ -61,7 +61,9 @@ def main() -> None:
             before = processor_seconds(process)
             together = _people(desk, example.name, PEOPLE)
             spent = processor_seconds(process) - before
-            for words, found in (("one person", alone), (f"{PEOPLE} people at once", together)):
+            changes, pages = ([spent for is_change, spent in together if is_change is kind] for kind in (True, False))
+            alone, together = ([spent for _, spent in found] for found in (alone, together))
+            for words, found in (("one person", alone), (f"{PEOPLE} people at once", together), ("  their changes", changes), ("  their pages", pages)):
                 print(f"{words:20} {len(found):4} actions, median {statistics.median(found) * 1000:6.0f} ms, 95 % under {_share(found, 0.95) * 1000:6.0f} ms")
             print(f"{PEOPLE} people beside one, 95 %: {_share(together, 0.95) / _share(alone, 0.95):.1f} x; the serving process spent {spent:.1f} s of processor time")
 
@@ -119,9 +121,9 @@ def _maps(desk: Served, job: str) -> None:
         print(f"{words + ' map of a dragged aerial':32}{statistics.median(found) * 1000:7.0f} ms   longest {max(found) * 1000:.0f} ms")
 
 
-def _people(desk: Served, job: str, count: int) -> list[float]:
+def _people(desk: Served, job: str, count: int) -> list[tuple[bool, float]]:
     """Each looks at pages and changes a place of their own."""
-    found: list[float] = []
+    found: list[tuple[bool, float]] = []
     lock = threading.Lock()
     premises = json.loads(desk.ask(f"/j/{job}/plan/data").text)["premises"]
     places = [one["name"] for one in json.loads(desk.ask(f"/j/{job}/plan/data").text)["places"]]
@@ -140,7 +142,7 @@ def _people(desk: Served, job: str, count: int) -> list[float]:
                 desk.ask(f"/j/{job}/{'promises' if step % 2 else 'plan'}", headers={"Accept": "text/html"})
             spent = time.perf_counter() - begun
             with lock:
-                found.append(spent)
+                found.append((step % 3 == 2, spent))
             time.sleep(pause.uniform(*PAUSE_S))  # people look before they act
 
     ended = threading.Event()

@@ -27,7 +27,7 @@ from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.tasks.edit import State, Workbench
 
-__all__ = ["PAGES", "READ_S", "Desk", "Refused", "Sheet", "answer", "effect_of", "failure", "sheet_of"]
+__all__ = ["PAGES", "READ_S", "Desk", "Refused", "Sheet", "Warming", "answer", "effect_of", "failure", "sheet_of"]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "Promises", "What was promised, and which link carries it"),
