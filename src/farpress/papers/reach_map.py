@@ -35,7 +35,7 @@ def map_svg(found: ReachMap) -> str:
     x0, x1, y0, y1 = _edges(found.x_m, found.y_m)
     scale = min(_WIDTH / (x1 - x0), 760.0 / (y1 - y0))
     wide, deep = (x1 - x0) * scale, (y1 - y0) * scale
-    full_w, full_h = max(wide, 560.0) + 2 * _RIM, deep + 128.0
+    full_w, full_h = max(wide, 560.0) + 2 * _RIM, deep + 142.0
 
     def at(x: float, y: float) -> tuple[float, float]:
         return _RIM + (x - x0) * scale, 52.0 + (y1 - y) * scale
@@ -167,5 +167,6 @@ def _legend(top: float, scale: float) -> list[str]:
         f'<path d="M{x:.1f} {top:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
         f'<text x="{x + metres * scale / 2:.1f}" y="{top + 24:.1f}" font-size="11" text-anchor="middle" fill="#16202c">{metres} m</text>'
     )
-    warning = f'<text x="{_RIM}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
+    lines = ("Chance of one press; reach is no fence and never a safety function.", "Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.")
+    warning = "".join(f'<text x="{_RIM}" y="{top + 46 + 15 * n:.1f}" font-size="11" fill="#45505d">{line}</text>' for n, line in enumerate(lines))
     return [*bars, *marks, ruler, warning]
