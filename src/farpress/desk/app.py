@@ -28,7 +28,7 @@ from farpress.desk.pages.plan import warm
 from farpress.desk.shelf import Shelf
 from farpress.errors import FarpressError, JobFileError
 from farpress.tasks.edit import NothingToUndo
-from farpress.tasks.reach import warm_up
+from farpress.tasks.map_loops import warm_up
 
 __all__ = ["make_app"]
 

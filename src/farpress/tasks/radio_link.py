@@ -157,9 +157,7 @@ class Radio:
     def of(cls, case: Case) -> Radio:
         """The links of a case, the same for everybody who asks while the case lives."""
         kept = vars(case)  # a case never changes, so neither do its links
-        if "_radio" not in kept:
-            kept["_radio"] = cls(case)
-        found: Radio = kept["_radio"]
+        found: Radio = kept["_radio"] if "_radio" in kept else kept.setdefault("_radio", cls(case))
         return found
 
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
