@@ -143,7 +143,8 @@ def _map(
     from farpress.errors import InputError
     from farpress.papers.reach_map import map_png, map_svg
     from farpress.papers.write import write_file
-    from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
+    from farpress.tasks.map_loops import wait_before_first_map
+    from farpress.tasks.reach import MapRequest, reach_map
 
     if len(wanted) != 1:
         raise InputError(f"A map shows one receiver; name it with --receiver: {', '.join('/'.join(one) for one in wanted)}.")

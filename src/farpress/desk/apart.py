@@ -112,7 +112,8 @@ def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[flo
 
 def warmed(snapshot: Snapshot) -> float:
     """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it took."""
-    from farpress.tasks.reach import MapRequest, reach_map, warm_up
+    from farpress.tasks.map_loops import warm_up
+    from farpress.tasks.reach import MapRequest, reach_map
 
     begun = time.perf_counter()
     warm_up()

@@ -52,7 +52,7 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
     scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0))
     wide, deep = (x1 - x0) * scale, (y1 - y0) * scale
     top, rim = (2.0, 2.0) if is_bare else (52.0, _RIM)
-    full_w, full_h = (max(wide, room[0]) + 2 * rim, top + deep + 78.0) if is_bare else (max(wide, 560.0) + 2 * rim, deep + 128.0)
+    full_w, full_h = (max(wide, room[0]) + 2 * rim, top + deep + 78.0) if is_bare else (max(wide, 560.0) + 2 * rim, deep + 142.0)
 
     def at(x: float, y: float) -> tuple[float, float]:
         return rim + (x - x0) * scale, top + (y1 - y) * scale
@@ -204,5 +204,6 @@ def _legend(at: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: 
         f'<path d="M{x + 1:.1f} {y:.1f} v10 h{metres * scale:.1f} v-10" fill="none" stroke="#16202c" stroke-width="1.4"/>'
         f'<text x="{x + metres * scale / 2:.1f}" y="{y + 24:.1f}" font-size="{size}" text-anchor="middle" fill="#16202c">{metres} m</text>'
     )
-    warning = f'<text x="{left}" y="{top + 48:.1f}" font-size="11" fill="#45505d">Chance of one press; reach is no fence and never a safety function. Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.</text>'
+    lines = ("Chance of one press; reach is no fence and never a safety function.", "Triangle: aerial; ring: place; dark red: steel; pale grey: nobody stands there on this level.")
+    warning = "".join(f'<text x="{left}" y="{top + 46 + 15 * n:.1f}" font-size="11" fill="#45505d">{line}</text>' for n, line in enumerate(lines))
     return [*bars, *marks, ruler, *([] if is_bare else [warning])]

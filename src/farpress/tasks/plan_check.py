@@ -13,7 +13,7 @@ from farpress.domain.premises import Premises
 from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
 from farpress.tasks.radio_receiver import FREQUENCY_HZ
-from farpress.tasks.radio_scene import place_end, scene_of
+from farpress.tasks.radio_scene import place_end, point_end, scene_of
 
 __all__ = ["CODES", "judge"]
 
@@ -87,13 +87,15 @@ def _extent(premises: str, house: Premises) -> Iterator[Finding]:
 
 
 def _rooms(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
-    """Places said to lie on a level with walls, whose walls leave more than one way open."""
+    """Places and receivers said to lie on a level with walls, whose walls leave more than one way open."""
     walled = {wall.level for wall in house.walls if wall.level}
-    inside = [(name, place_end(house, place)) for name, place in house.places.items() if place.level in walled]
+    inside = [(name, place.level, place_end(house, place)) for name, place in house.places.items() if place.level in walled]
+    boxes = [(name, box.level, point_end(house, box.at, box.level, default_m=1.5)) for name, box in house.receivers.items() if box.level in walled]
+    inside += [(name, level, end) for name, level, end in boxes if end is not None]
     if not inside:
         return
-    closed = sheltered(scene=scene_of(house, case.equipment, FREQUENCY_HZ).scene, points_m=[end.at_m for _, end in inside])
-    for (name, _), is_closed in zip(inside, closed):
+    closed = sheltered(scene=scene_of(house, case.equipment, FREQUENCY_HZ).scene, points_m=[end.at_m for _, _, end in inside])
+    for (name, level, _), is_closed in zip(inside, closed):
         if not is_closed:
-            yield _finding(premises, f"room round {name}", f"{name} is said to lie on level {house.places[name].level}, but the walls drawn round it leave it open to several sides.",
+            yield _finding(premises, f"room round {name}", f"{name} is said to lie on level {level}, but the walls drawn round it leave it open to several sides.",
                            "Draw the missing walls, or take the level off a place under the open sky; until then the gaps cost nothing.")  # fmt: skip

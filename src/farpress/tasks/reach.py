@@ -17,10 +17,11 @@ from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
 from farpress.tasks.case import Case, promise_id
+from farpress.tasks.map_loops import remember_built
 from farpress.tasks.radio_link import Pressed, Radio, RadioLink
 from farpress.tasks.radio_scene import HAND_M, ground_height_m, terrain_of
 
-__all__ = ["FARTHEST_EDGE_M", "MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map", "wait_before_first_map", "warm_up"]
+__all__ = ["FARTHEST_EDGE_M", "MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 
 FARTHEST_EDGE_M: Final = 5000.0
 """A map wider than this is refused: our choice, the plan's scale is then wrong."""
@@ -87,6 +88,7 @@ def reach_map(
         around=radio.around(premises), aerial=radio.roofed(premises, listening.end), points_m=points, over_ground_m=HAND_M[request.held], outdoors=~indoors,
         compile_it=request.compile_it, progress=progress,
     )  # fmt: skip
+    remember_built()
     margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
     environment = np.where(found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"])
     shared = np.sqrt(link.offset_sd_db**2 + environment**2 + found.wall_sd_db**2 + link.fob_sd_db**2)
@@ -99,20 +101,6 @@ def reach_map(
         _drawn(house, level or "", case), _named(house, level or ""), listening.end.at_m, aerial_at is not None, tuple(dict.fromkeys((*radio.plan(premises).gaps, *link.gaps))),
         float(offset),
     )  # fmt: skip
-
-
-def wait_before_first_map() -> str:
-    """What to tell somebody who asks for the first map on this machine; empty when it starts at once."""
-    from farpress.core.reach.ways_compiled import BUILT_ABOUT_S, is_built
-
-    return "" if is_built() else f"The first map on this machine: its fast loops are built now, about {BUILT_ABOUT_S} s on a free core, and kept for later."
-
-
-def warm_up() -> None:
-    """Build the fast loops of maps, or take them from disk, before anybody asks; safe in a thread."""
-    from farpress.core.reach.ways_compiled import warm_up as build
-
-    build()
 
 
 def budget_at(

@@ -224,3 +224,12 @@ def test_nothing_slips_out_through_the_line_where_two_walls_meet() -> None:
     free = float(free_space_loss_db(distance_m=24.0, frequency_hz=F))
 
     assert loss(closed, (6.0, 5.0, 2.0), (30.0, 5.0, 1.2)) > free + 50.0
+
+
+def test_a_slab_on_the_ground_is_not_counted_beside_the_ground() -> None:
+    """Out of doors over a slab at the ground's height: the two rays of the ground stand for it, nothing is added twice."""
+    paved = scene([], [], slab_heights_m=(0.0,), slab_outlines=(None,), slab_barriers=(BRICK,))
+    for one in (paved, scene([], [])):
+        found = ways_between(around=around(scene=one, frequency_hz=F), aerial=PathEnd((0.0, 0.0, 3.0), 3.0, True), points_m=[(25.0, 0.0, 1.2)], over_ground_m=1.2, outdoors=True)
+        assert found.shares["reflected"][0] == 0.0
+        assert found.strongest_share[0] == pytest.approx(1.0)

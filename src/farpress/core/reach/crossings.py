@@ -151,7 +151,7 @@ def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArra
 
 @cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)
 def holds_each(outline: NDArray[np.float64], points_m: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether each of some points (n, 2) [m] lies inside a closed `outline` (m, 2) [m]."""
+    """Whether each of some points `points_m` (n, 2) [m] lies inside a closed `outline` (m, 2) [m]."""
     return np.concatenate([_inside(points_m[n : n + 10_000], outline) for n in range(0, len(points_m), 10_000)]) if len(points_m) else np.zeros(0, dtype=np.bool_)
 
 

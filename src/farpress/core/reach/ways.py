@@ -22,9 +22,9 @@ from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_images import images
 from farpress.core.reach.ways_kernel import COLUMNS
 from farpress.core.reach.ways_legs import _H, _M, _W, _WALLS
-from farpress.core.reach.ways_outdoors import FARTHEST_M, ground_table, roofed, street_db, terrain_db
+from farpress.core.reach.ways_outdoors import FARTHEST_M, _ground_table, _roofed, _street_db, _terrain_db
 from farpress.core.reach.ways_scene import solid_of
-from farpress.core.reach.ways_tiles import each_tile
+from farpress.core.reach.ways_tiles import _each_tile
 from farpress.errors import InputError
 from farpress.sources import Mark, cited, cites
 from farpress.units import wavelength_m
@@ -113,9 +113,9 @@ def ways_between(
     if far > FARTHEST_M:
         raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
     open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
-    open_air += roofed(around.scene, aerial, points, open_air)
+    open_air += _roofed(around.scene, aerial, points, open_air)
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
-    ground = ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
+    ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
     low, high = (float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max))
     ways = images(solid=around.solid, aerial_m=aerial.at_m, lowest_m=low, highest_m=high, wave_m=wave)
     work = len(points) * (0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
@@ -132,15 +132,15 @@ def ways_between(
         rows[order] = found
     else:
         listed = [0.0] * (len(points) * len(COLUMNS))
-        each_tile(around.listed, points.ravel().tolist(), open_air.tolist(), list(range(len(points) + 1)), 0, len(points), list(aerial.at_m), ways.tolist(),
+        _each_tile(around.listed, points.ravel().tolist(), open_air.tolist(), list(range(len(points) + 1)), 0, len(points), list(aerial.at_m), ways.tolist(),
                   [0, count] * (int(around.solid[11]) + 1), list(range(count)), 0, -1, [0.0] * (_H * (3 * count + 4)), ground.tolist(), wave, listed)  # fmt: skip
         rows = np.asarray(listed).reshape(-1, len(COLUMNS))
     gain, strongest = rows[:, 0], rows[:, 1]
     whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
     both = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) & aerial.is_outdoors
-    hills = terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
+    hills = _terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
     loss = hills - 10.0 * np.log10(np.maximum(gain, 1e-30))
-    street = street_db(scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss)
+    street = _street_db(scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss)
     return Ways(
         loss + street, rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
         {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])}, hills, street, 10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
@@ -203,6 +203,6 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
     environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
-    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()), *(cited(street_db) if street else ()))
+    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()), *(cited(_street_db) if street else ()))
     return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
                    wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip

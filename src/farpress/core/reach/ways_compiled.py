@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import contextlib
 import gc
-import os
 import threading
 import zlib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -18,18 +15,20 @@ from numpy.typing import NDArray
 from farpress.core.reach import ways_cones, ways_kernel, ways_legs, ways_tiles
 from farpress.sources import Mark, cites
 
-__all__ = ["BUILT_ABOUT_S", "is_built", "run_compiled", "warm_up"]
+__all__ = ["BUILT_ABOUT_S", "Compiled", "kept_as", "run_compiled", "warm_up"]
 
 BUILT_ABOUT_S: Final = 20
 """How long the first build takes on a laptop of today: measured, said to people who wait for it."""
 
 _SHARES = 16
 _LOCK = threading.Lock()
-_BUILT: list[_Compiled] = []
+_BUILT: list[Compiled] = []
 _MODULES = (ways_legs, ways_cones, ways_kernel, ways_tiles)
 
 
-class _Compiled(NamedTuple):
+class Compiled(NamedTuple):
+    """The two loops as machine code; arguments as in `ways_tiles`."""
+
     each_tile: Callable[..., None]
     look_ahead: Callable[..., None]
 
@@ -40,7 +39,7 @@ def run_compiled(
     ways: NDArray[np.float64], lists: NDArray[np.int64], ground: NDArray[np.float64], wave: float, extent: tuple[float, ...], between: int,
     progress: Callable[[int, int], object] | None = None,
 ) -> NDArray[np.float64]:
-    """The rows of all points, on every core; arguments as in `ways_tiles.each_tile`.
+    """The rows of all points, on every core; arguments as in `ways_tiles._each_tile`.
 
     Args:
         solid: the packed scene.
@@ -52,7 +51,7 @@ def run_compiled(
         ground: power over ground over the distance.
         wave: wavelength [m].
         between: a slab between the aerial and all points, or -1.
-        extent: eight numbers, see `ways_tiles.look_ahead`.
+        extent: eight numbers, see `ways_tiles._look_ahead`.
         progress: told (done, of) now and then; may raise to cancel.
     """
     loops = warm_up()
@@ -76,7 +75,9 @@ def run_compiled(
         for number in range(len(cuts) - 1):
             share(number)
         return rows.reshape(-1, ways_kernel._R)
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    import numba
+
+    with ThreadPoolExecutor(numba.get_num_threads()) as pool:
         waiting = [pool.submit(share, number) for number in range(len(cuts) - 1)]
         try:
             for done, one in enumerate(as_completed(waiting), start=1):
@@ -89,7 +90,8 @@ def run_compiled(
     return rows.reshape(-1, ways_kernel._R)
 
 
-def warm_up() -> _Compiled:
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
+def warm_up() -> Compiled:
     """Build the loops, or take them from disk, so that the next map starts at once; safe to call from another thread."""
     with _LOCK:
         if not _BUILT:
@@ -100,14 +102,17 @@ def warm_up() -> _Compiled:
             finally:
                 if collects:
                     gc.enable()
-            with contextlib.suppress(OSError):  # then it is built anew next time, and said so
-                _marker().touch()
     return _BUILT[0]
 
 
-def is_built() -> bool:
-    """Whether a map starts at once on this machine; if not, the first one waits `BUILT_ABOUT_S`."""
-    return bool(_BUILT) or _marker().exists()
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
+def kept_as() -> tuple[bool, str, str]:
+    """Whether the loops are loaded; in which folder they are kept; and a name that only these very loops have."""
+    import numba
+    from numba.core.caching import FunctionCache
+
+    folder = FunctionCache(kept_as).cache_path  # type: ignore[no-untyped-call]
+    return bool(_BUILT), str(folder), f"ways-{_stamp():08x}-{numba.__version__}.built"
 
 
 def _parts() -> list[Callable[..., Any]]:
@@ -121,22 +126,14 @@ def _stamp() -> int:
     return zlib.crc32(repr([constants, *((one.__name__, one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names) for one in _parts())]).encode())
 
 
-def _marker() -> Path:
-    import numba
-    from numba.core.caching import FunctionCache
-
-    folder = Path(FunctionCache(_marker).cache_path)  # type: ignore[no-untyped-call]
-    return folder / f"ways_compiled-{_stamp():08x}-{numba.__version__}.built"
-
-
-def _build() -> _Compiled:
+def _build() -> Compiled:
     import numba
     from numba.extending import register_jitable
 
     stamp = _stamp()
     for one in _parts():
         register_jitable(one)
-    each, look = ways_tiles.each_tile, ways_tiles.look_ahead
+    each, look = ways_tiles._each_tile, ways_tiles._look_ahead
 
     def tiles(s, points, outdoors, firsts, begun, ended, aerial, ways, edge_at, lists, room, between, hits, ground, wave, rows):  # type: ignore[no-untyped-def]
         if stamp >= 0:
@@ -147,7 +144,7 @@ def _build() -> _Compiled:
             look(s, aerial, ways, edge_at, lists, cx, cy, hx, hy, low, high, bottom, top, between)
 
     number, reals, whole = numba.float64, numba.float64[::1], numba.int64[::1]
-    return _Compiled(
+    return Compiled(
         numba.njit((reals, reals, whole, whole, numba.int64, numba.int64, reals, reals, whole, whole, numba.int64, numba.int64, reals, reals, number, reals), nogil=True, cache=True, error_model="numpy")(tiles),
         numba.njit((reals, reals, reals, whole, whole, *([number] * 8), numba.int64), nogil=True, cache=True, error_model="numpy")(ahead),
     )

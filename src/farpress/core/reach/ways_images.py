@@ -22,7 +22,7 @@ def images(*, solid: NDArray[np.float64], aerial_m: tuple[float, float, float], 
     the first (x, y), last image (x, y), distance of what is mirrored last from the last wall, brightest
     echo times (wavelength / 4 pi)^2, right and left end of the piece of the last wall that the image before sees
     (x, y, x, y), the same on the first wall, share that gets through at most, six places of lists, the
-    row of the image in the first wall alone, and what a slab between lets through. Places and shares are filled in by `ways_tiles.look_ahead`.
+    row of the image in the first wall alone, and what a slab between lets through. Places and shares are filled in by `ways_tiles._look_ahead`.
 
     Args:
         solid: the packed scene.

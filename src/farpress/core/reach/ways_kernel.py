@@ -66,7 +66,7 @@ def _straight(
         _add(rows, r, 3, free * math.exp(_TO_SHARE * (loss + more)), v + v1)
         for k in range(int(s[2])):
             z = s[int(s[3]) + 3 * k]
-            if (az - z) * (pz - z) <= 0.0:
+            if (az - z) * (pz - z) <= 0.0 or (outdoors[n] > 0 and z < az):  # what lies below is in the ground's two rays already
                 continue
             up = abs(az - z) + abs(pz - z)
             ts = abs(az - z) / up
@@ -117,7 +117,7 @@ def _single(
             drop, ts, f = pz - az, 2.0, 0.0
             if bounce >= 0:
                 f = s[int(s[3]) + 3 * bounce]
-                if (az - f) * (pz - f) <= 0.0:
+                if (az - f) * (pz - f) <= 0.0 or (outdoors[n] > 0 and f < az):
                     continue
                 drop = 2.0 * f - pz - az
                 ts = abs(az - f) / abs(drop)

@@ -18,7 +18,7 @@ from farpress.core.reach.two_ray import two_ray_loss_db
 from farpress.core.reach.ways_legs import GROUND_FIRST_M, GROUND_STEP
 from farpress.sources import Mark, cites
 
-__all__ = ["FARTHEST_M", "ground_table", "roofed", "street_db", "terrain_db"]
+__all__ = ["FARTHEST_M"]
 
 FARTHEST_M: Final = 20_000.0
 """The ground's table ends here; farther is not this trade's reach (our choice)."""
@@ -36,7 +36,7 @@ _SHADOW_DB: Final = 6.0
 
 
 @cites("Rec. ITU-R P.1411", edition="12", place="4.3.1, near street level, 9 of 10 places, as the most that is lost round corners", mark=Mark.COPY)
-def street_db(
+def _street_db(
     scene: Scene, frequency_hz: float, aerial: PathEnd, points: NDArray[np.float64], over_ground_m: float, open_air: NDArray[np.int64],
     straight_db: NDArray[np.float64], loss_db: NDArray[np.float64],
 ) -> NDArray[np.float64]:
@@ -59,7 +59,7 @@ def street_db(
 
 @functools.lru_cache(maxsize=512)
 @cites("Two-ray ground reflection, textbook", place="table over the distance", mark=Mark.MEMORY)
-def ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
+def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
     """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3 dB better."""
     distance = GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2))
     rays = [
@@ -73,7 +73,7 @@ def ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, perm
 
 
 @cites("Image of a roof: one end under a drawn slab, the other out of doors", mark=Mark.CHOICE)
-def roofed(scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air: NDArray[np.int64]) -> NDArray[np.int64]:
+def _roofed(scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air: NDArray[np.int64]) -> NDArray[np.int64]:
     """1 where one end is indoors under a drawn slab and the other out of doors: then a way leads through that slab and over the eaves."""
     if aerial.is_outdoors:
         under = np.zeros(len(points), dtype=np.bool_)
@@ -87,7 +87,7 @@ def roofed(scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air:
 
 
 @cites("Rec. ITU-R P.526", place="hills; two rays over the smooth ground that fits the profile", mark=Mark.MEMORY)
-def terrain_db(
+def _terrain_db(
     scene: Scene, frequency_hz: float, aerial: PathEnd, points: NDArray[np.float64], over_ground_m: float, open_air: NDArray[np.int64],
 ) -> NDArray[np.float64]:
     """What the ground's shape adds, where an end is out of doors and both stand over the ground: hills, and other heights over the slope there is."""
@@ -106,7 +106,7 @@ def terrain_db(
 
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:
         pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
-        tables = np.array([ground_table(float(np.exp(_HEIGHT_STEP * a)), float(np.exp(_HEIGHT_STEP * p)), frequency_hz, scene.ground_permittivity,
+        tables = np.array([_ground_table(float(np.exp(_HEIGHT_STEP * a)), float(np.exp(_HEIGHT_STEP * p)), frequency_hz, scene.ground_permittivity,
                                          scene.ground_conductivity_s_per_m) for a, p in pairs])  # fmt: skip
         low = np.minimum(at.astype(np.int64), tables.shape[1] - 2)
         row = which.reshape(-1)

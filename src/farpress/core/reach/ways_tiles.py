@@ -10,7 +10,7 @@ from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB
 from farpress.core.reach.ways_legs import _M, _TOUCH_M, _W, _WALLS, _edge, _ground, _leg
 from farpress.sources import Mark, cites
 
-__all__ = ["each_tile", "look_ahead"]
+__all__: list[str] = []
 
 _SHADOW_DB = 6.0
 
@@ -129,7 +129,7 @@ def _shadow(
 
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
-def each_tile(
+def _each_tile(
     s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], firsts: Sequence[int], begun: int, ended: int, aerial: Sequence[float],
     ways: Sequence[float], edge_at: Sequence[int], lists: MutableSequence[int], room: int, between: int, hits: MutableSequence[float],
     ground: Sequence[float], wave: float, rows: MutableSequence[float],
@@ -192,7 +192,7 @@ def each_tile(
 
 
 @cites("Which walls every way from an aerial can meet", mark=Mark.COMPUTED)
-def look_ahead(
+def _look_ahead(
     s: Sequence[float], aerial: Sequence[float], ways: MutableSequence[float], edge_at: MutableSequence[int], lists: MutableSequence[int],
     cx: float, cy: float, hx: float, hy: float, low: float, high: float, bottom: float, top: float, between: int,
 ) -> None:
@@ -201,7 +201,7 @@ def look_ahead(
     Args:
         s: the packed scene.
         aerial: x, y, z [m].
-        ways, edge_at: as in `each_tile`; the places of the lists and the least losses are filled in.
+        ways, edge_at: as in `_each_tile`; the places of the lists and the least losses are filled in.
         lists: filled from behind the list of all.
         cx, cy, hx, hy: box on the plan that holds every point and every wall [m].
         low, high: heights between which every way without a floor runs [m].

@@ -12,8 +12,9 @@ from farpress.papers.paper import Block, Drawing, Drawings, Text
 from farpress.papers.reach_map import paper_map_svg
 from farpress.tasks import wiring_drawings
 from farpress.tasks.case import Case
+from farpress.tasks.map_loops import wait_before_first_map
 from farpress.tasks.paper_data.basis import Basis
-from farpress.tasks.reach import MapRequest, reach_map, wait_before_first_map
+from farpress.tasks.reach import MapRequest, reach_map
 
 __all__ = ["block_diagrams", "location_drawings", "reach_maps", "terminal_drawings"]
 
