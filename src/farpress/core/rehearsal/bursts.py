@@ -33,8 +33,8 @@ def press_seen_in_bursts(*, telegrams: int, heard_share: float, burst_telegrams:
     Example:
         Two seconds with one telegram in ten lost, never alone but five in a row on average:
 
-        >>> press_seen_in_bursts(telegrams=20, heard_share=0.9, burst_telegrams=5.0, losses_to_split=3).several
-        0.177
+        >>> round(press_seen_in_bursts(telegrams=20, heard_share=0.9, burst_telegrams=5.0, losses_to_split=3).several, 3)
+        0.151
     """
     require_range("telegrams", telegrams, "", low=1, high=LONGEST_PRESS, because="our choice of the longest press", hint="Give the number of telegrams, not the time.")
     require_range("heard_share", heard_share, "", low=0.0, high=1.0, because="a share")
