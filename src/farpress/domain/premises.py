@@ -7,7 +7,22 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
-from farpress.domain.quantity import Amperes, Angle, Dbm, Decibels, Length, Metres, Model, Ohms, Point, Rate, Seconds, Share, Temperature
+from farpress.domain.quantity import (
+    Amperes,
+    Angle,
+    Dbm,
+    Decibels,
+    Height,
+    Length,
+    Metres,
+    Model,
+    Ohms,
+    Point,
+    Rate,
+    Seconds,
+    Share,
+    Temperature,
+)
 
 __all__ = [
     "Aerial", "Battery", "CableRun", "CoaxRun", "Device", "Fed", "Level", "Opening", "Output", "Panel", "Place", "Premises",
@@ -19,7 +34,7 @@ class Level(Model):
     """One storey; its slab lies under its floor."""
 
     floor_m: Metres
-    clear_m: Metres
+    clear_m: Height
     slab: str | None = Field(None, description="build of the slab below; absent: the ground, or nothing")
     outline: tuple[Point, ...] | None = Field(None, description="the slab's outline; absent: everywhere")
 

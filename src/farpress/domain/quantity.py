@@ -27,6 +27,7 @@ __all__ = [
     "DecibelsIsotropic",
     "Farads",
     "Force",
+    "Height",
     "Henries",
     "Hertz",
     "Length",
@@ -140,6 +141,7 @@ def _within(number: float, low: float | None, high: float | None, above: float |
 
 Metres = _quantity("length", low=-10_000.0, high=10_000.0)
 Length = _quantity("length", above=0.0, high=10_000.0, hint="Measure the way of the cable, bends and risers too")
+Height = _quantity("length", above=0.0, high=1000.0, hint="Measure from the floor to the ceiling")
 Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)
 Volts = _quantity("voltage", low=0.0, high=1000.0)
