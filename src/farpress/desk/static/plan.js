@@ -275,7 +275,8 @@ function nearestWall(spot) {
   return best;
 }
 async function addOpening(spot) {
-  const hit = nearestWall(spot);
+  let hit = nearestWall(spot);
+  if (!hit || hit.off * view.s > 18) { await load(); hit = nearestWall(spot); } // a wall just drawn may not have come back yet
   if (!hit || hit.off * view.s > 18) { hint.textContent = "Click on a wall of this level."; return; }
   const wall = data.walls[hit.index], entry = { from: metres(Math.max(0, round(hit.from - 0.45))), width: "0.9 m", head: "2 m", build: data.builds.find((one) => one.name === "timber door")?.name || data.builds[0].name };
   const told = await edit([wall.openings.length ? { path: at("walls", hit.index, "openings", wall.openings.length), value: entry } : { path: at("walls", hit.index, "openings"), value: [entry] }], "an opening drawn");
