@@ -256,6 +256,12 @@ if (root) {
     if (told.fingerprint !== known) { known = told.fingerprint; await refresh(); }
   };
   source.onerror = () => { lost = true; state("No connection"); };
+  // What a page asks for by itself (a map, a list, news) is asked again when the connection is back: no fault of the page.
+  addEventListener("unhandledrejection", (event) => {
+    if (!(event.reason instanceof TypeError) || !/fetch|load failed/i.test(event.reason.message)) return;
+    event.preventDefault();
+    if (source.readyState !== EventSource.OPEN) { lost = true; state("No connection"); }
+  });
   source.addEventListener("changed", async (event) => {
     const news = JSON.parse(event.data);
     if (news.client === client || news.fingerprint === known) return;
