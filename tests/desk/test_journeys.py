@@ -11,7 +11,7 @@ import yaml
 from playwright.sync_api import Page, expect
 
 from helpers.desk import Served, copy_of, served
-from helpers.watched import Watched
+from helpers.watched import Watched, box_of
 
 
 def _job(folder: Path) -> dict[str, Any]:
@@ -100,13 +100,7 @@ def test_an_aerial_is_dragged_and_the_map_follows(house: Served, watched: Watche
     page.get_by_role("button", name="aerial R1 aerial").click()
     page.get_by_role("button", name="Closer").click(click_count=1)
     page.wait_for_timeout(300)  # the plan is drawn again, nearer
-    grip = None
-    for _ in range(100):  # and once more with each map that comes
-        grip = page.locator('[data-point="receivers/R1/antenna/at"]').bounding_box()
-        if grip is not None:
-            break
-        page.wait_for_timeout(100)
-    assert grip is not None
+    grip = box_of(page.locator('[data-point="receivers/R1/antenna/at"]'))
     x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
     maps = int(page.locator("#board").get_attribute("data-maps") or 0)
     page.mouse.move(x, y)

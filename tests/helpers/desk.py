@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
+import os
+import random
 import shutil
 import socket
 import threading
@@ -82,7 +85,9 @@ def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, 
 
     from farpress.desk.app import make_app
 
-    app = make_app(where, access=access, pace=pace, is_warmed=is_warmed, apart=apart)
+    app = made = make_app(where, access=access, pace=pace, is_warmed=is_warmed, apart=apart)
+    if os.environ.get("FARPRESS_SLOW"):
+        app = _late(app, 0.1 * float(os.environ["FARPRESS_SLOW"]))
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)
@@ -94,12 +99,23 @@ def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, 
         time.sleep(0.01)
     assert server.started
     try:
-        yield Served(listening.getsockname()[1], where, app)
+        yield Served(listening.getsockname()[1], where, made)
     finally:
         server.should_exit = True
         server.force_exit = True
         thread.join(10)
         listening.close()
+
+
+def _late(app: Any, most: float) -> Any:
+    """The same desk, each answer late by chance: for looking for races by hand."""
+
+    async def asked(scope: Any, receive: Any, send: Any) -> None:
+        if scope["type"] == "http":
+            await asyncio.sleep(random.uniform(0, most))
+        await app(scope, receive, send)
+
+    return asked
 
 
 def copy_of(example: str, into: Path) -> Path:

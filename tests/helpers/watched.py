@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import os
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Page, Request
+from playwright.sync_api import Browser, BrowserContext, FloatRect, Locator, Page, Request
 
 SERVER_GONE = ("ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET")
 """A page that is still open when its test stops the server says so; that is no fault of the page."""
+
+SLOW = float(os.environ.get("FARPRESS_SLOW") or 1)
+"""To look for races by hand: `FARPRESS_SLOW=5` lets the scripts of a page run five times slower, and every answer of the desk come late by chance."""
 
 PHONE = {"width": 390, "height": 844}
 
@@ -29,7 +33,9 @@ class Watched:
         self._contexts.append(context)
         context.route("**/*", self._route)
         page = context.new_page()
-        page.set_default_timeout(20_000)
+        page.set_default_timeout(20_000 * SLOW)
+        if SLOW > 1:
+            context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOW})
         page.on("console", lambda message: self.errors.append(message.text) if message.type == "error" else None)
         page.on("pageerror", lambda error: self.errors.append(str(error)))
         return page
@@ -48,3 +54,13 @@ class Watched:
         unexpected = [text for text in self.errors if not any(word in text for word in (*self.expected, *SERVER_GONE))]
         assert self.outside == [], "a request would have left the machine"
         assert unexpected == [], f"errors in the console: {unexpected[:3]}"
+
+
+def box_of(part: Locator) -> FloatRect:
+    """Where something stands on the screen; what is drawn anew at every moment is asked for until it is there."""
+    for _ in range(100):
+        box = part.bounding_box()
+        if box is not None:
+            return box
+        part.page.wait_for_timeout(100)
+    raise AssertionError(f"{part} is not shown")

@@ -65,7 +65,7 @@ def told(sheet: Sheet, version: Version) -> Response:
     """Answer this page at once; the others get the news from the workbench itself."""
     sheet.desk.note(version.fingerprint, sheet.request.headers.get("x-client", ""))
     sheet.bench.judge_beside()
-    return answer(f"Saved: {version.says}.", version=version.number, fingerprint=version.fingerprint)
+    return answer(f"Saved: {version.says}.", version=version.number, fingerprint=version.fingerprint, after=version.previous)
 
 
 async def _edit(request: Request) -> Response:

@@ -84,24 +84,33 @@ async function step(which) {
 // -- the main part of the page, fetched anew where something changed --------------------------
 const beforeRefresh = [];
 export const onRefresh = (does) => beforeRefresh.push(does);
-let refreshed = 0, soon = 0;
+let refreshed = 0, refreshing = 0, soon = 0, missed = false;
+const isTyping = () => dialog().open || document.activeElement?.closest("form[data-send]");
 // What others did is fetched at most once in a second and a half, so that many people at work do not keep every page busy.
 function refreshSoon() {
   if (soon) return;
-  soon = setTimeout(() => { soon = 0; if (!dialog().open && !document.activeElement?.closest("form[data-send]")) refresh(); }, Math.max(0, refreshed + 1500 - performance.now()) + Math.random() * 150);
+  soon = setTimeout(() => { soon = 0; if (isTyping()) missed = true; else refresh({ ofOthers: true }); }, Math.max(0, refreshed + 1500 - performance.now()) + Math.random() * 150);
 }
-export async function refresh({ alone = false } = {}) {
+const caughtUp = () => { if (missed && root && !isTyping()) refreshSoon(); };
+$("#dialog")?.addEventListener("close", caughtUp);
+document.addEventListener("focusout", () => setTimeout(caughtUp));
+export async function refresh({ alone = false, ofOthers = false } = {}) {
   refreshed = performance.now();
+  const mine = ++refreshing;
   const keeps = document.body.dataset.keep;
   if (keeps && !alone) document.dispatchEvent(new CustomEvent("desk:changed"));
+  const answer = await fetch(location.href, { headers: { "X-Part": "main", Accept: "text/html" } });
+  const text = await answer.text();
+  if (mine !== refreshing) return; // a newer one is on its way
+  if (ofOthers && isTyping()) { missed = true; return; } // what is being typed is merged when it is saved
+  missed = false;
   const focus = document.activeElement?.id;
   const opened = $$("details[open][id]").map((one) => one.id);
   const kept = Object.fromEntries($$("main [data-keep]").map((one) => [one.id, one.value]));
-  const answer = await fetch(location.href, { headers: { "X-Part": "main", Accept: "text/html" } });
-  const text = await answer.text();
   const made = new DOMParser().parseFromString(text, "text/html");
   const main = made.querySelector("main");
   if (!main) return;
+  known = main.dataset.fingerprint || known; // a change is judged against what the page shows
   if (!keeps) $("main").replaceWith(document.adoptNode(main));
   for (const part of made.querySelectorAll("[data-also]")) { const there = document.getElementById(part.id); if (there) there.replaceWith(document.adoptNode(part)); }
   opened.forEach((id) => { const one = document.getElementById(id); if (one) one.open = true; });
@@ -253,7 +262,7 @@ if (root) {
     if (!lost) { await waits(); return; }
     lost = false; state("Saved");
     const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
-    if (told.fingerprint !== known) { known = told.fingerprint; await refresh(); }
+    if (told.fingerprint !== known) await refresh();
   };
   source.onerror = () => { lost = true; state("No connection"); };
   // What a page asks for by itself (a map, a list, news) is asked again when the connection is back: no fault of the page.
@@ -266,8 +275,7 @@ if (root) {
     const news = JSON.parse(event.data);
     if (news.client === client || news.fingerprint === known) return;
     say(`${news.by}: ${news.says}`);
-    if (dialog().open || document.activeElement?.closest("form[data-send]")) return; // what is being typed is merged when it is saved
-    known = news.fingerprint;
+    if (isTyping()) { missed = true; return; }
     refreshSoon();
   });
   source.addEventListener("judged", async (event) => {
