@@ -11,7 +11,7 @@ import re
 import textwrap
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.domain.finding import Verdict
@@ -37,6 +37,9 @@ _DRAWN: Final = {
     Verdict.OPEN: _Drawing("╌╌", "..", "36"),
     Verdict.FAILS: _Drawing("━╳━", "=X=", "1;31"),
 }
+_MOST_LINES: Final = 4
+"""Sources that take more lines than these are named by number; our choice."""
+
 _MEANING: Final = {
     Verdict.HOLDS: "holds",
     Verdict.THIN: "thin: holds, within the numbers' doubt",
@@ -60,11 +63,12 @@ def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, p
     Returns:
         Lines without an end of line after the last.
     """
-    page = _Page(max(width, 40), plain)
+    page = _Page(max(width, 40), plain, {})
     lines = [*page.head(assessment), ""]
     for chain in assessment.promises:
         lines += [*page.promise(chain), ""]
     lines += page.every(assessment) if everything else page.others(assessment)
+    lines += page.sources()
     lines += page.counts(assessment)
     text = "\n".join(lines)
     return _MARKS.sub(_painted, text) if colour and not plain else text
@@ -73,6 +77,8 @@ def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, p
 class _Page(NamedTuple):
     width: int
     plain: bool
+    numbers: dict[str, int]
+    """Sources that findings name by number, in the order they were first named."""
 
     def head(self, assessment: Assessment) -> Iterator[str]:
         yield from self.wrap(f"{assessment.job}: {assessment.verdict}", "", "  ")
@@ -114,7 +120,27 @@ class _Page(NamedTuple):
             effect = f": {remedy.effect}" if remedy.effect else ""
             yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
         if finding.sources:
-            yield from self.wrap(f"source {'; '.join(together(finding.sources))}", "   ", "          ")
+            yield from self.named(together(finding.sources))
+
+    def named(self, texts: Sequence[str]) -> list[str]:
+        """Few sources in full; many by their numbers in the list at the end, with how they are known."""
+        lines = self.wrap(f"source {'; '.join(texts)}", "   ", "          ")
+        if len(lines) <= _MOST_LINES:
+            return lines
+        numbers = sorted({self.numbers.setdefault(text, len(self.numbers) + 1) for text in texts})
+        marks = Counter(text.rpartition(" [")[2].removesuffix("]") for text in texts)
+        known = "; ".join(f"{count} {mark}" for mark, count in marks.most_common())
+        return self.wrap(f"source {_ranges(numbers)}: {known}", "   ", "          ")
+
+    def sources(self) -> Iterator[str]:
+        """What the numbers stand for."""
+        if self.numbers:
+            yield "Sources by number"
+        wide = len(str(len(self.numbers))) + 4
+        for text, number in self.numbers.items():
+            yield from self.wrap(f"{f'[{number}]':>{wide}} {text}", "", " " * (wide + 1))
+        if self.numbers:
+            yield ""
 
     def others(self, assessment: Assessment) -> Iterator[str]:
         """What fails, once each, those that stop most promises first; then what nobody knows yet."""
@@ -163,6 +189,22 @@ class _Page(NamedTuple):
         kept = "".join(one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text)
         kept = _to_ascii(kept) if self.plain else kept
         return textwrap.wrap(kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
+
+
+def _ranges(numbers: Sequence[int]) -> str:
+    """Numbers in brackets, those in a row by the first and the last.
+
+    Example:
+        >>> _ranges([1, 2, 3, 7])
+        '[1] to [3], [7]'
+    """
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"[{run[0]}] to [{run[-1]}]" if len(run) > 2 else ", ".join(f"[{one}]" for one in run) for run in runs)
 
 
 _MARKS: Final = re.compile("|".join(sorted((drawn.line for drawn in _DRAWN.values()), key=len, reverse=True)))

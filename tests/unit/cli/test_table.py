@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from farpress.cli.table import chain_table
 from farpress.domain.finding import Assessment, Link, Verdict
+from farpress.sources import Citation, Mark
 from helpers.assessments import chain, finding, small_assessment
 
 NOTHING = Assessment("Empty", "0" * 32, "0.1.0", (), ())
@@ -53,6 +54,17 @@ def test_the_counts_are_those_of_the_assessment() -> None:
     last = chain_table(small_assessment()).splitlines()[-5:]
 
     assert [re.findall(r"\d+", line)[:2] for line in last[:4]] == [["1", "3"], ["0", "1"], ["0", "1"], ["1", "2"]]
+
+
+def test_many_sources_are_named_by_number_and_listed_once() -> None:
+    """A long list of sources does not drown the sentence: numbers and how they are known, the list at the end, each once."""
+    cited = tuple(Citation(f"handbook of the chapter {number} with a long name", place=f"Table {number}", mark=Mark.MEMORY if number % 2 else Mark.READ) for number in range(9))
+    found = tuple(finding(code, Link.SUPPLY, Verdict.FAILS, about=code, sources=cited) for code in ("SUP-01", "SUP-02"))
+    text = chain_table(Assessment("Many", "0" * 32, "0.1.0", found, ()))
+
+    assert text.count("source [1] to [9]: 5 read; 4 from memory") == 2
+    for number, one in enumerate(cited, start=1):
+        assert " ".join(text.split()).count(f"[{number}] {one}") == 1
 
 
 def test_a_plain_terminal_gets_plain_signs() -> None:
