@@ -18,6 +18,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from helpers.watched import close_pages_of
+
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LOOSE = (100_000, 1.0)
 """A pace that no test reaches."""
@@ -101,6 +103,7 @@ def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, 
     try:
         yield Served(listening.getsockname()[1], where, made)
     finally:
+        close_pages_of(f"http://127.0.0.1:{listening.getsockname()[1]}/")
         server.should_exit = True
         server.force_exit = True
         thread.join(10)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from typing import Any
+from weakref import WeakSet
 
 from playwright.sync_api import Browser, BrowserContext, FloatRect, Locator, Page, Request
 
@@ -16,6 +17,16 @@ SLOW = float(os.environ.get("FARPRESS_SLOW") or 1)
 PHONE = {"width": 390, "height": 844}
 
 
+OPEN: WeakSet[Watched] = WeakSet()
+"""Whoever watches pages now."""
+
+
+def close_pages_of(address: str) -> None:
+    """Close every page of a desk that is about to stop: what it asks for now would be answered by nobody."""
+    for watched in tuple(OPEN):
+        watched.close_pages(address)
+
+
 class Watched:
     """Pages of one test; at its end nothing may have gone wrong in any of them."""
 
@@ -26,6 +37,7 @@ class Watched:
         self.errors: list[str] = []
         self.outside: list[str] = []
         self.expected: tuple[str, ...] = ()
+        OPEN.add(self)
 
     def page(self, *, phone: bool = False, **options: Any) -> Page:
         """A page of a browser of its own, with its own session."""
@@ -46,6 +58,11 @@ class Watched:
         else:
             self.outside.append(request.url)
             route.abort()
+
+    def close_pages(self, address: str) -> None:
+        """Close the pages of one desk."""
+        for page in [page for context in self._contexts for page in context.pages if page.url.startswith(address)]:
+            page.close()
 
     def close(self) -> None:
         """Close every page and look at what happened in them."""
