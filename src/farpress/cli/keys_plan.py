@@ -58,6 +58,7 @@ def _plan(job: Path, fob: str, leave: Any, start: str | None, form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
+        book.needs_record()
         _show_plan(book, fob, leave, start, form)
     return 0
 
@@ -156,12 +157,14 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from dataclasses import asdict
     from datetime import UTC, datetime
 
-    from farpress.cli.columns import columns
+    from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys import open_register
     from farpress.tasks.keys_counters import RISK, exposures
+    from farpress.tasks.keys_people import NO_RECORD
 
     with open_register(job) as book:
         found = exposures(book.register, book.people, book._case(), now=on.replace(tzinfo=UTC) if on else datetime.now(UTC))
+        nothing = "No fob has been away for too long, as far as the record tells." if book.record.is_there else NO_RECORD
     shown = [one for one in found if everything or one.asks or (one.ignored_share or 0.0) > RISK]
     if form == "json":
         click.echo(_json([asdict(one) for one in shown]))
@@ -174,7 +177,7 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
         return f"first press swallowed {one.ignored_share:.0%}{dead} (about {one.presses:.0f} presses elsewhere in {one.days:.1f} days); be there by {one.visit_by} {one.asks}".strip()
 
     rows = [(one.fob, one.holder, one.receiver, says(one)) for one in shown]
-    click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else "No fob has been away for too long, as far as the record tells.")
+    click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else wrapped(nothing))
     return 0
 
 

@@ -47,18 +47,22 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
             raise InputError("A firm's record holds many jobs: say which one.")
         return RegisterBook(open_record(where), job, None, by)
     if isinstance(where, str | Path):
-        from farpress.tasks.case import open_case
-
         place = Path(where)
         name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
         if name and place.exists():
-            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: open_case(place), by)
-        where = open_case(place)
+            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: _read_case(place), by)
+        where = _read_case(place)
     case = where
     if case.folder is None:
         raise InputError("This job was made by a program and lies in no folder; its record has no place.")
     folder = case.folder if case.folder.is_dir() else case.folder.parent
     return RegisterBook(open_record(folder), job or case.job.job, case, by)
+
+
+def _read_case(place: Path) -> Case:
+    from farpress.tasks.case import open_case  # takes longer to load than most questions to the record take to answer
+
+    return open_case(place)
 
 
 def _named_in(file: Path) -> str:
@@ -88,6 +92,7 @@ class RegisterBook(PeopleBook):
 
     def events_of(self, fob: str) -> tuple[Event, ...]:
         """Everything recorded about one fob, and the replacements of receivers it was learned at."""
+        self.needs_record()
         found = find_fob(self.register, fob)
         own = list(self.record.events(job=self.job, fob=found.label))
         receivers = {one.receiver for one in found.learned}
@@ -99,7 +104,7 @@ class RegisterBook(PeopleBook):
     def receive(self, label: str, *, serial: str = "", type: str = "", cell_date: str = "") -> Done:
         """A fob comes into stock; the date of its cell as 2026-11 or 2026-11-30."""
         _day(f"{cell_date}-01" if re.fullmatch(r"\d{4}-\d{2}", cell_date) else cell_date)
-        with self._work() as (work, register):
+        with self._work(begins=True) as (work, register):
             label = label.strip()
             if not plain_label(label):
                 raise InputError("A fob needs a label with a letter or a digit.")
@@ -238,7 +243,7 @@ class RegisterBook(PeopleBook):
     def replace_receiver(self, receiver: str, *, why: str = "", copied: bool = False) -> Done:
         """A receiver was replaced; unless its records were carried over, everything must be learned again."""
         self._is_receiver(receiver)
-        with self._work() as (work, register):
+        with self._work(begins=True) as (work, register):
             known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
             work.append("receiver replaced", {"receiver": receiver, "copied": copied} | _given(why=why))
         rest = f"{len(known)} fobs were carried over: try some of them." if copied else f"{len(known)} fobs are to be learned again: see 'keys waves'."

@@ -279,3 +279,38 @@ def test_two_books_cannot_give_out_one_fob(tmp_path: Path) -> None:
         first, second = pool.map(give, ["a", "b"])
 
     assert sorted(first + second) == [f"X{number}" for number in range(10)]
+
+
+@pytest.mark.parametrize("words", [["search", "vale"], ["check"], ["due"], ["verify"], ["history", "BM-047"], ["export", "TABLE"], ["plan", "BM-047"], ["counters"], ["issue", "BM-047", "--pool", "yard"],
+                                   ["lost", "BM-047"], ["block", "BM-047"], ["person", "left", "Ondric Vale"], ["person", "forget", "--due"], ["copy-rights", "oakmire", "vessing"], ["import", "LIST"]])
+def test_asking_about_a_job_without_a_record_makes_none(tmp_path: Path, words: list[str]) -> None:
+    """Neither a question nor a slip leaves a file; the answer says that there is no record, and how one begins."""
+    from click.testing import CliRunner
+
+    from farpress.cli.keys import command
+
+    branches(tmp_path)
+    job = tmp_path / "branches"
+    (tmp_path / "list.csv").write_text("fob;name\nBM-047-P;Ondric Vale\n", encoding="utf-8")
+    before = sorted(path.name for path in job.iterdir())
+    at = 2 if words[0] == "person" else 1
+    given = [{"TABLE": str(tmp_path / "out.csv"), "LIST": str(tmp_path / "list.csv")}.get(word, word) for word in words]
+    result = CliRunner().invoke(command, [*given[:at], str(job), *given[at:]])
+
+    said = " ".join(f"{result.output} {result.exception or ''}".split())
+    assert ("In order: 1 fobs" if words[0] == "import" else "There is no record yet") in said, said
+    assert sorted(path.name for path in job.iterdir()) == before
+    assert not (tmp_path / "out.csv").exists()
+
+
+def test_the_first_entry_begins_the_record(tmp_path: Path) -> None:
+    """One who looks before there is a record sees what another writes afterwards."""
+    with branches(tmp_path) as early, open_register(tmp_path / "branches") as book:
+        assert early.register.fobs == {}
+        assert not early.record.is_there
+        book.receive("BM-047-P")
+
+        assert list(early.register.fobs) == ["BM-047-P"]
+        assert early.record.is_there
+        assert early.people == {}
+        assert early.record.breaches() == ()
