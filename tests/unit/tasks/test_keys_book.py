@@ -242,6 +242,10 @@ def test_the_register_is_exported_with_and_without_names(tmp_path: Path) -> None
 
     assert [[cell or "" for cell in row] for row in sheet.iter_rows(values_only=True)] == table
     assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
+    assert xlsx_bytes(table) == xlsx_bytes(table)
+    odd = load_workbook(BytesIO(xlsx_bytes([["fob"], ["#N/A"], ["00\x00\x1b7"], ["x" * 40_000]]))).active
+    assert [(cell.value[:4], cell.data_type) for cell in odd["A"]] == [("fob", "s"), ("#N/A", "s"), ("007", "s"), ("xxxx", "s")]
+    assert odd["A4"].value.endswith("x…")
     assert "'=HYPERLINK(0)" in csv_text(table)
     assert "Ondric" not in csv_text(bare)
     assert mark in csv_text(bare)
