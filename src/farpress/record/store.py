@@ -73,6 +73,14 @@ class Record:
         """Whether anything was ever recorded here; a file that only looking would have made is not there."""
         return self._file is None or self._file.exists()
 
+    def begin(self) -> None:
+        """Make the file and its tables now, where they are not made by the first entry.
+
+        Raises:
+            RecordError: it cannot be made.
+        """
+        _ = self._engine
+
     @cached_property
     def _engine(self) -> Engine:
         """The database, its file and tables made if they are missing."""

@@ -20,7 +20,7 @@ from farpress.record.persons import put_people
 from farpress.record.snapshot import drawn_in, keep_drawn
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
-from farpress.tasks.keys_rights import Place, buttons_of, places_of
+from farpress.tasks.keys_rights import Place, buttons_of, places_of, type_fault, type_named
 
 if TYPE_CHECKING:
     from farpress.domain.register import Register
@@ -147,6 +147,7 @@ class _Reader:
             self.by_name.setdefault(key[0], []).append(key)
         self.places: dict[str, tuple[Place, ...]] = {}
         self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
+        self.types: dict[str, str] = {}
         self.problems: list[Problem] = []
         self.new_people: dict[str, tuple[str, str, str]] = {}
 
@@ -204,6 +205,13 @@ class _Reader:
             if same is None:
                 self._say(row, "group", f"The job has no group '{group}'{_closest(group, self.case.job.groups)}.")
             values["group"] = same or ""
+        kind = values.get("type", "")
+        if kind and self.case is not None:
+            if kind not in self.types:
+                self.types[kind] = type_named(self.case, kind)
+                if not self.types[kind]:  # said once: a whole list often has one word of its own for it
+                    self._say(row, "type", type_fault(self.case, kind))
+            values["type"] = self.types[kind]
         receiver = values.get("receiver", "")
         if receiver and self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
             known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]

@@ -13,6 +13,7 @@ from farpress.tasks.keys import open_register
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob
+from farpress.tasks.keys_import import plan_import
 from farpress.tasks.keys_memory import record_heard, record_memory
 from farpress.tasks.keys_tell import told
 from helpers.keys_book import branches, with_lost_fob
@@ -318,3 +319,26 @@ def test_the_first_entry_begins_the_record(tmp_path: Path) -> None:
         assert early.record.is_there
         assert early.people == {}
         assert early.record.breaches() == ()
+
+
+def test_a_type_that_nobody_knows_is_refused_with_all_other_faults(tmp_path: Path) -> None:
+    """Types of the job and of the catalogue are listed, the closest named; nothing is written, not even the good labels."""
+    with branches(tmp_path) as book:
+        with pytest.raises(InputError) as refused:
+            book.receive("BM-050", "??", "BM050", type="fob-44", cell_date="2026-13", serial="77")
+        said = str(refused.value)
+        assert said.startswith("5 problems; nothing was written.")
+        for fault in ("'fob-44' is no type of fob. Closest: fob-4. There are F4 (in this job) or fob-", "'??' has none", "BM050 is given twice", "'2026-13-01' is not a date", "belongs to one fob"):
+            assert fault in said
+        assert not book.record.is_there
+
+        book.receive("BM-050", type="f4")
+        book.receive("BM-051", type="fob-4")
+        assert [fob.type for fob in book.register.fobs.values()] == ["F4", "fob-4"]
+        with pytest.raises(InputError, match="BM-050 is in the register already"):
+            book.receive("BM-052", "bm050")
+        assert "BM-052" not in book.register.fobs
+
+        plan = plan_import([["fob", "type"], ["X1", "f4"], ["X2", "Brick"], ["X3", "Brick"]], book.register, book.people, book.case)
+        assert [(one.row, one.column) for one in plan.problems] == [(3, "type")]
+        assert "There are F4 (in this job)" in plan.problems[0].says
