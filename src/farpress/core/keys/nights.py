@@ -219,6 +219,6 @@ def _shortest(between: Numbers, work: Numbers) -> Numbers:
         for k in range(count):
             some = rows[rows >> k & 1 == 1]
             table[some, k] = (table[some ^ 1 << k] + between[:, k]).min(axis=1) + work[k]
-    found = table.min(axis=1)
+    found: Numbers = table.min(axis=1)
     found[0] = 0.0
     return found
