@@ -97,7 +97,7 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
     """
     from farpress.cli.columns import wrapped
     from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_import import import_rows, plan_import
+    from farpress.tasks.keys_import import import_rows, plan_import, told_together
     from farpress.tasks.keys_table import read_table
 
     with open_register(job, by=by) as book:
@@ -105,11 +105,13 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
         plan = plan_import(rows, book.register, book.people, book.case)
         if plan.ignored:
             click.echo(wrapped(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
-        for problem in plan.problems:
-            click.echo(wrapped(str(problem), rest="  "))
+        for problem in told_together(plan.problems):
+            click.echo(wrapped(problem, rest="  "))
         if plan.problems:
-            click.echo(f"{len(plan.problems)} problems in {plan.rows} rows; nothing was written.")
+            click.echo(f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows; nothing was written.")
             return 2
+        for note in plan.notes:
+            click.echo(wrapped(note, rest="  "), err=True)
         if not write:
             click.echo(f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it over with --write.")
             return 0

@@ -151,7 +151,8 @@ def lost_plan(
         doubts.append(f"{listed(weekend)} would be visited at a weekend; the hours of the job were taken to hold then too, ask.")
     others = _others(travel, sites, begin, tour, houses) if len(sites) <= FRONT_SITES else ()
     unset = [name for name in houses if any(right_weight(case, one) == UNSET_WEIGHT for one in functions[name])]
-    says = f"{fob.label} works at {sum(map(len, learned.values()))} receivers of {len(houses)} premises"
+    count = sum(map(len, learned.values()))
+    says = f"{fob.label} works at {count} receiver{'' if count == 1 else 's'} of {len(houses)} premises"
     says += f"; it unsets the alarm at {listed(unset)}. {CAUTIONS['lost fob']}" if unset else f". {CAUTIONS['lost fob']}"
     waiting = waited * sum(weight.values())
     return LostPlan(fob.label, says, start, visits, tour.drive_min, (tour.exposure + waiting) / 60, tour.gap, others, tuple(dict.fromkeys(doubts)))

@@ -198,7 +198,7 @@ async def _import(request: Request) -> Response:
             while len(_tables) > 8:
                 del _tables[next(iter(_tables))]
         problems = [{"row": one.row, "column": one.column, "says": one.says} for one in plan.problems]
-        return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored))
+        return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored), notes=list(plan.notes))
 
     return await run_in_threadpool(work)
 
