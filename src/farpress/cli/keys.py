@@ -97,7 +97,8 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
     """
     from farpress.cli.columns import wrapped
     from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_import import import_rows, plan_import, told_together
+    from farpress.tasks.keys_import import import_rows, plan_import
+    from farpress.tasks.keys_problems import told_together
     from farpress.tasks.keys_table import read_table
 
     with open_register(job, by=by) as book:

@@ -69,8 +69,13 @@ def read_events(
         wanted.append(f"({' OR '.join(later)} OR origin NOT IN ({', '.join(f':{name}' for name in origins)}))")
         values |= {**origins, **numbers}
     found = rows(connection, f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)} ORDER BY at, origin, number", values)
-    loads = json.loads
-    return tuple(Event(origin, number, of, at, by, kind, loads(body), previous, digest) for origin, number, of, at, by, kind, body, previous, digest in found)
+    decode = json.JSONDecoder().raw_decode  # half the time of `loads`, which looks for spaces first
+
+    def read(body: str) -> Mapping[str, object]:
+        value, end = decode(body)
+        return value if end == len(body) else json.loads(body)  # type: ignore[no-any-return]
+
+    return tuple(Event(origin, number, of, at, by, kind, read(body), previous, digest) for origin, number, of, at, by, kind, body, previous, digest in found)
 
 
 def ends_of_chains(connection: Looking) -> dict[str, tuple[int, str]]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
@@ -21,6 +21,7 @@ from farpress.record.snapshot import drawn_in, keep_drawn
 from farpress.tasks.driven import listed
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
+from farpress.tasks.keys_problems import MOST_NAMED, Problem, closest, told_together
 from farpress.tasks.keys_rights import Place, buttons_of, places_of, type_fault, type_named
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from farpress.tasks.case import Case
     from farpress.tasks.keys import RegisterBook
 
-__all__ = ["COLUMNS", "ImportPlan", "Problem", "column_heads", "import_rows", "plain_cell", "plan_import", "told_together"]
+__all__ = ["COLUMNS", "ImportPlan", "column_heads", "import_rows", "plain_cell", "plan_import"]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -57,28 +58,6 @@ LONGEST: Final = 200
 
 MOST_ROWS: Final = 200_000
 
-MOST_NAMED: Final = 12
-"""Names that are listed where none is close; our choice."""
-
-
-@dataclass(frozen=True, order=True)
-class Problem:
-    """One thing that keeps a list from being taken over.
-
-    Attributes:
-        row: as counted by a spreadsheet, the head being row 1; 0 for the whole list.
-        column: the column's name, or empty.
-        says: what was given, what is allowed, what to do.
-    """
-
-    row: int
-    column: str
-    says: str
-
-    def __str__(self) -> str:
-        """For a list of problems."""
-        place = f"row {self.row}" if self.row else "the list"
-        return f"{place}{f', {self.column}' if self.column else ''}: {self.says}"
 
 
 @dataclass(frozen=True)
@@ -111,25 +90,6 @@ def plan_import(table: Sequence[Sequence[str]], register: Register, people: Mapp
         found = ", ".join(cell for cell in (rows[0] if rows else []) if cell) or "nothing"
         return ImportPlan((Problem(0, "", f"No row is a head with a column for the fob's label; the first row holds {found}. Name one column '{COLUMNS['fob'][0]}' or '{COLUMNS['fob'][1]}'."),))
     return _Reader(rows, head_at, register, people, case).plan()
-
-
-def told_together(problems: Iterable[Problem]) -> list[str]:
-    """Problems as sentences, the same one in many rows once with all its rows, in the order of the first."""
-    by_text: dict[tuple[str, str], list[int]] = {}
-    for one in problems:
-        by_text.setdefault((one.column, one.says), []).append(one.row)
-    return [str(Problem(rows[0], column, says)) if len(rows) == 1 else f"rows {_stretches(rows)}{f', {column}' if column else ''}: {says}" for (column, says), rows in by_text.items()]
-
-
-def _stretches(rows: list[int]) -> str:
-    """5, 6, 7, 9 as "5 to 7 and 9"."""
-    found: list[list[int]] = []
-    for row in rows:
-        if found and row == found[-1][1] + 1:
-            found[-1][1] = row
-        else:
-            found.append([row, row])
-    return listed(f"{first}" if first == last else f"{first} and {last}" if last == first + 1 and len(found) == 1 else f"{first} to {last}" for first, last in found)
 
 
 def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress: Callable[[int, int], None] | None = None) -> Done:
@@ -239,7 +199,7 @@ class _Reader:
         if group and self.case is not None:
             same = next((name for name in self.case.job.groups if name.casefold() == group.casefold()), None)
             if same is None:
-                self._say(row, "group", f"The job has no group '{group}'{_closest(group, self.case.job.groups)}.")
+                self._say(row, "group", f"The job has no group '{group}'{closest(group, self.case.job.groups)}.")
             values["group"] = same or ""
             values["no group"] = "" if same else "said already"
         kind = values.get("type", "")
@@ -255,7 +215,7 @@ class _Reader:
             # a list often says 'n1' where the job has one N1 only, at north
             meant = [path for path in self.boxes if receiver.casefold() in (path.casefold(), path.casefold().rpartition("/")[2])]
             if len(meant) != 1:
-                hint = f"; it can be {listed(meant)}" if meant else _closest(receiver, self.boxes)
+                hint = f"; it can be {listed(meant)}" if meant else closest(receiver, self.boxes)
                 self._say(row, "receiver", f"The job has no receiver '{receiver}'{hint}.")
                 values["slot"] = ""
             values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""
@@ -390,16 +350,6 @@ def _as_date(text: str, *, month_will_do: bool) -> str | None:
         return date(year, month, day).isoformat()
     except ValueError:
         return None
-
-
-def _closest(given: str, known: Iterable[str]) -> str:
-    import difflib
-
-    names = list(known)
-    close = difflib.get_close_matches(given, names, n=1)
-    if close:
-        return f"; closest: '{close[0]}'"
-    return f"; it has {listed(names[:MOST_NAMED])}{' and more' if len(names) > MOST_NAMED else ''}" if names else ""
 
 
 def _given(**values: str | None) -> dict[str, str]:

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from farpress.domain.register import FobState
 from farpress.errors import InputError
 from farpress.tasks.keys_find import find_fob
-from farpress.tasks.keys_import import COLUMNS, Problem, column_heads, plain_cell
+from farpress.tasks.keys_import import COLUMNS, column_heads, plain_cell
 from farpress.tasks.keys_people import Done
+from farpress.tasks.keys_problems import Problem
 
 if TYPE_CHECKING:
     from farpress.tasks.keys import RegisterBook

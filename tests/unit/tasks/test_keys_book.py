@@ -340,5 +340,5 @@ def test_a_type_that_nobody_knows_is_refused_with_all_other_faults(tmp_path: Pat
         assert "BM-052" not in book.register.fobs
 
         plan = plan_import([["fob", "type"], ["X1", "f4"], ["X2", "Brick"], ["X3", "Brick"]], book.register, book.people, book.case)
-        assert [(one.row, one.column) for one in plan.problems] == [(3, "type")]
+        assert [(one.row, one.column) for one in plan.problems] == [(3, "type"), (4, "type")]
         assert "There are F4 (in this job)" in plan.problems[0].says

@@ -8,7 +8,8 @@ import pytest
 
 from farpress.errors import InputError
 from farpress.record.snapshot import snapshot_agrees
-from farpress.tasks.keys_import import Problem, import_rows, plan_import, told_together
+from farpress.tasks.keys_import import import_rows, plan_import
+from farpress.tasks.keys_problems import Problem, told_together
 from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
 

@@ -49,8 +49,14 @@ class Found(NamedTuple):
     bound: float
 
 
+@cites("hours within one day, and a night longer than any way", mark=Mark.COMPUTED)
 def has_nights(travel_min: Sequence[Sequence[float]], sites: Sequence[Site]) -> bool:
-    """Whether every site has a night that is longer than any way to the next: what this needs."""
+    """Whether every site has a night that is longer than any way to the next: what this needs.
+
+    Args:
+        travel_min: minutes from row to column; row and column 0 are the start, site i is i + 1.
+        sites: where to go, with their hours.
+    """
     within = all(site.closes_min <= DAY_MIN and site.closes_min - site.opens_min < DAY_MIN for site in sites)
     nights = (sites[k].opens_min + DAY_MIN - sites[i].closes_min - travel_min[i + 1][k + 1] for i in range(len(sites)) for k in range(len(sites)) if i != k)
     return within and 1 < len(sites) <= TABLE_SITES and min(nights) >= 0

@@ -54,7 +54,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
          Cell("deleted", "holds") if not one.is_known else Cell("still known", "fails"), _when(basis, one.deleted_at), one.evidence or None)
         for one in fob.learned
     ]
-    columns = (Column("receiver", 0.9), Column("output", 0.4), Column("button", 0.4), Column("slot", 0.4), Column("what it gives away", 1.4), Column("deleted", 0.6), Column(f"on, at ({clock_name(basis.case.job)})", 0.7), Column("evidence, by", 1))
+    columns = (Column("receiver", 0.9), Column("output", 0.4), Column("button", 0.4), Column("slot", 0.4), Column("what it gives away", 1.4), Column("deleted", 0.6), Column("on, at (local)" if basis.case.job.time_zone else "on, at (UTC)", 0.7), Column("evidence, by", 1))
     return [
         Section(f"Fob {fob.label}", (
             Fields((
