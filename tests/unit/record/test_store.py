@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from farpress.domain.event import digest_of_fields
 from farpress.errors import InputError, RecordError
+from farpress.record.look import read_events
 from farpress.record.store import FILE_NAME, open_record
 
 
@@ -111,3 +112,18 @@ def test_a_body_written_otherwise_shows(tmp_path: Path) -> None:
         raw.execute("UPDATE event SET body = '{\"says\": \"a\"}'")
     with open_record(tmp_path) as record:
         assert [breach.says for breach in record.breaches()] == ["event 1 was changed after it was written"]
+
+
+def test_the_events_of_one_fob_are_found_by_their_index(tmp_path: Path) -> None:
+    """The question as it is asked, explained by SQLite itself: it does not read the whole job."""
+    with open_record(tmp_path) as record:
+        record.append_all([("fob heard", {"fob": f"F{at % 7}", "receiver": f"house/R{at}"}) for at in range(70)], job="house", by="installer")
+        asked: list[str] = []
+        with record.looking() as connection:
+            assert isinstance(connection, sqlite3.Connection)
+            connection.set_trace_callback(asked.append)
+            found = read_events(connection, job="house", fob="F3")
+            plan = " ".join(str(row[3]) for row in connection.execute(f"EXPLAIN QUERY PLAN {asked[0]}"))
+
+    assert [event.number for event in found] == list(range(4, 71, 7))
+    assert "event_by_fob" in plan
