@@ -10,7 +10,7 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from farpress.domain.register import Fob
+    from farpress.domain.register import Fob, Register
     from farpress.record.persons import Person
     from farpress.tasks.keys import RegisterBook
     from farpress.tasks.keys_due import Matter
@@ -37,7 +37,8 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
-        found, people, empty = book.search(" ".join(words)), book.people, _empty(book)
+        found, people = book.search(" ".join(words)), book.people
+        empty = "" if found else _empty(book, book.register)
     if form == "json":
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
@@ -113,7 +114,7 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
     with open_register(job) as book:
         register = book.register
         found: tuple[Matter, ...] = ask(register, book.people, book.case, now=now)
-        empty = _empty(book)
+        empty = _empty(book, register)
     if form == "json":
         click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
     else:
@@ -189,7 +190,7 @@ def _verify(job: Path, noted: str) -> int:
         raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
     with open_register(job) as book:
         found, ends, entries = book.record.breaches(), book.record.ends(), book.record.size()
-        agrees, empty = snapshot_agrees(book.record, book.job), _empty(book)
+        agrees, empty = snapshot_agrees(book.record, book.job), "" if entries else _empty(book, book.register)
         is_there = not noted or book.record.holds(int(number), digest)
     for breach in found:
         click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
@@ -210,11 +211,11 @@ def _verify(job: Path, noted: str) -> int:
     return 0
 
 
-def _empty(book: RegisterBook) -> str:
+def _empty(book: RegisterBook, register: Register) -> str:
     """What to do where nothing is in the register, or there is no record at all; empty where there are fobs."""
     from farpress.tasks.keys_people import NO_RECORD
 
-    return NO_RECORD if not book.record.is_there else "" if book.register.fobs else EMPTY
+    return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY
 
 
 def _where(fob: Fob) -> str:
