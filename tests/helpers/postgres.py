@@ -24,10 +24,14 @@ def cluster() -> Iterator[str]:
 
 
 class Server:
-    """A cluster that can be killed and started again; `is_safe` makes it write to the disk as a real one does."""
+    """A cluster that can be killed and started again, and whose files can be kept from growing.
 
-    def __init__(self, *, is_safe: bool = False) -> None:
+    `is_safe` makes it write to the disk as a real one does; `log_mb` is the size of a file of its log.
+    """
+
+    def __init__(self, *, is_safe: bool = False, log_mb: int = 16) -> None:
         """Make the cluster's files."""
+        self._log_mb = log_mb
         self._folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
         self._port = _free_port()
         self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''" + ("" if is_safe else " -c fsync=off")
@@ -38,7 +42,7 @@ class Server:
             shutil.chown(self._folder, "postgres", "postgres")
         self._folder.chmod(0o700)
         try:
-            _run("initdb", "-D", f"{self._folder}/data", "-U", "farpress", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
+            _run("initdb", "-D", f"{self._folder}/data", "-U", "farpress", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C", f"--wal-segsize={self._log_mb}")
             self.start()
         except BaseException:
             shutil.rmtree(self._folder, ignore_errors=True)
@@ -55,6 +59,12 @@ class Server:
     def start(self) -> None:
         """Start the server, after a kill too."""
         _run("pg_ctl", "-D", f"{self._folder}/data", "-l", f"{self._folder}/log", "-w", "-o", self._settings, "start")
+
+    def limit_files(self, most_bytes: int | None) -> None:
+        """No file may grow beyond so many bytes, in every process of the cluster, as if the disk were full; None lifts it."""
+        number = int((self._folder / "data" / "postmaster.pid").read_text().split()[0])
+        for process in {number, *_children_of(self._folder)}:
+            _run("prlimit", "--pid", str(process), f"--fsize={'unlimited' if most_bytes is None else most_bytes}:")  # the soft limit alone
 
     def kill(self) -> None:
         """End the server's process at once, as a power cut would: kill -9; its own children end when they notice."""

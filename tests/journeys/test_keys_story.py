@@ -43,7 +43,7 @@ def test_a_loss_from_the_list_to_the_last_proof(job: Path, tmp_path: Path) -> No
     table = tmp_path / "list.csv"
     table.write_text(LIST, encoding="utf-8")
     assert "In order: 2 fobs from 10 rows, 2 new people" in keys("import", job, table)
-    assert "The register is empty" in keys("search", job)
+    assert "There is no record yet" in keys("search", job)
     assert "2 fobs from 10 rows" in keys("import", job, table, "--write")
     assert "Nothing fits 'nobody'" in keys("search", job, "nobody")
     assert "14 records nobody can name" in keys("check", job, code=1)
@@ -101,6 +101,8 @@ def test_plans_are_printed_within_eighty_columns(job: Path) -> None:
     """Layout, waves, sharing out, counters."""
     assert "proven best" in keys("layout", job)
     assert json.loads(keys("layout", job, "--format", "json"))["cost"] > 0
+    assert "There is no record yet" in keys("counters", job)
+    keys("receive", job, "BM-047")
     assert "No fob has been away" in keys("counters", job)
     assert "stretch" in keys("waves", job, "oakmire/O1", "--morning", "2026-12-01T07:00/09:00")
     assert "receiver 2" in keys("split", job, "vessing/V1")
@@ -120,6 +122,7 @@ def test_slips_are_answered_with_sentences(job: Path) -> None:
     """An unknown fob, a morning that is none, a serial for two fobs."""
     from farpress.errors import InputError
 
+    keys("receive", job, "BM-047")
     for words, says in (
         (("history", job, "XX-1"), "no fob 'XX-1'"), (("waves", job, "oakmire/O1", "--morning", "soon"), "is not a morning"),
         (("receive", job, "A", "B", "--serial", "1"), "belongs to one fob"), (("export", job, "register.doc"), "should end in .csv or .xlsx"),

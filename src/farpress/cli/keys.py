@@ -98,6 +98,7 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
     from farpress.cli.columns import wrapped
     from farpress.tasks.keys import open_register
     from farpress.tasks.keys_import import import_rows, plan_import
+    from farpress.tasks.keys_problems import told_together
     from farpress.tasks.keys_table import read_table
 
     with open_register(job, by=by) as book:
@@ -105,11 +106,13 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
         plan = plan_import(rows, book.register, book.people, book.case)
         if plan.ignored:
             click.echo(wrapped(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
-        for problem in plan.problems:
-            click.echo(wrapped(str(problem), rest="  "))
+        for problem in told_together(plan.problems):
+            click.echo(wrapped(problem, rest="  "))
         if plan.problems:
-            click.echo(f"{len(plan.problems)} problems in {plan.rows} rows; nothing was written.")
+            click.echo(f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows; nothing was written.")
             return 2
+        for note in plan.notes:
+            click.echo(wrapped(note, rest="  "), err=True)
         if not write:
             click.echo(f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it over with --write.")
             return 0
@@ -124,23 +127,18 @@ def _progress(at: int, of: int) -> None:
 @JOB
 @click.argument("labels", nargs=-1, required=True)
 @click.option("--serial", default="", help="As printed; for one fob.")
-@click.option("--type", "type_", default="", help="Part of the job or the catalogue.")
+@click.option("--type", "type_", default="", help="Fob of the job's parts or of the catalogue, as F4 or fob-4.")
 @click.option("--cell-date", default="", help="When its cell was made or changed, as 2026-11.")
 @BY
 def _receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_date: str, by: str) -> int:
-    """Take fobs into stock.
+    """Take fobs into stock, all of them or, where something is wrong, none.
 
     Example: farpress keys receive my-job BM-047-P BM-048-N --type F4
     """
-    from farpress.errors import InputError
     from farpress.tasks.keys import open_register
 
-    if serial and len(labels) > 1:
-        raise InputError("A serial belongs to one fob; take them into stock one by one.")
     with open_register(job, by=by) as book:
-        for label in labels:
-            _tell(book.receive(label, serial=serial, type=type_, cell_date=cell_date))
-    return 0
+        return _tell(book.receive(*labels, serial=serial, type=type_, cell_date=cell_date))
 
 
 @command.command("issue")

@@ -10,8 +10,9 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from farpress.domain.register import Fob
+    from farpress.domain.register import Fob, Register
     from farpress.record.persons import Person
+    from farpress.tasks.keys import RegisterBook
     from farpress.tasks.keys_due import Matter
 
 __all__ = ["QUESTIONS"]
@@ -36,7 +37,8 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
-        found, people, is_empty = book.search(" ".join(words)), book.people, not book.register.fobs
+        found, people = book.search(" ".join(words)), book.people
+        empty = "" if found else _empty(book, book.register)
     if form == "json":
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
@@ -44,7 +46,7 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.tasks.keys_find import holder_of
 
     rows = [(fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found]
-    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else wrapped(EMPTY if is_empty else f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder, organisation, group, receiver or slot."))
+    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else wrapped(empty or f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder, organisation, group, receiver or slot."))
     return 0
 
 
@@ -112,13 +114,17 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
     with open_register(job) as book:
         register = book.register
         found: tuple[Matter, ...] = ask(register, book.people, book.case, now=now)
+        empty = _empty(book, register)
     if form == "json":
         click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
     else:
         from farpress.cli.columns import columns, wrapped
 
         words = ("at once", "soon", "when there")
-        click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]) if found else wrapped(nothing if register.fobs else EMPTY))
+        if found:
+            click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]))
+        if empty or not found:
+            click.echo(wrapped(empty or nothing))
     return 1 if any(one.urgent == 0 for one in found) else 0
 
 
@@ -139,6 +145,7 @@ def _export(job: Path, target: Path, without_names: bool) -> int:
     if target.suffix.lower() not in (".csv", ".xlsx"):
         raise InputError(f"'{target.name}' should end in .csv or .xlsx.")
     with open_register(job) as book:
+        book.needs_record()
         table = register_table(book.register, book.people, names=not without_names)
     write_file(target, xlsx_bytes(table) if target.suffix.lower() == ".xlsx" else csv_text(table).encode("utf-8-sig"))
     click.echo(f"{len(table) - 1} rows written to {target}" + ("." if without_names else ": it holds names; keep it as the register itself."))
@@ -182,28 +189,33 @@ def _verify(job: Path, noted: str) -> int:
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
         raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
     with open_register(job) as book:
-        events = book.record.events()
-        found = book.record.breaches(events)
-        ends = book.record.ends()
-        agrees = snapshot_agrees(book.record, book.job, [event for event in events if event.job == book.job])
+        found, ends, entries = book.record.breaches(), book.record.ends(), book.record.size()
+        agrees, empty = snapshot_agrees(book.record, book.job), "" if entries else _empty(book, book.register)
+        is_there = not noted or book.record.holds(int(number), digest)
     for breach in found:
         click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
         click.echo(wrapped("The register kept beside the log differs from the log; it is drawn anew at the next change of the log."))
-    is_there = not noted or any(event.number == int(number) and event.digest.startswith(digest) for event in events)
     if not is_there:
         click.echo(wrapped(f"No entry {number} of this record has {digest}: the chain that was noted then is not this one."))
     if found or not is_there:
         click.echo(wrapped("Keep the file as it is, and lay the last backup beside it ('firm backup', or your own copies)."))
         return 1
-    if not events:
-        click.echo("The record is empty: nothing was ever recorded here.")
+    if not entries:
+        click.echo(wrapped(empty))
         return 0
-    click.echo(f"{len(events)} entries, each bound to the one before: the record is whole.")
+    click.echo(f"{entries} entries, each bound to the one before: the record is whole.")
     for origin, (last, end) in ends.items():
         if last:
             click.echo(f"Chain {origin} ends with {last}:{end[:16]}")
     return 0
+
+
+def _empty(book: RegisterBook, register: Register) -> str:
+    """What to do where nothing is in the register, or there is no record at all; empty where there are fobs."""
+    from farpress.tasks.keys_people import NO_RECORD
+
+    return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY
 
 
 def _where(fob: Fob) -> str:

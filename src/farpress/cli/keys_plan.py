@@ -14,8 +14,9 @@ __all__ = ["PLANS"]
 
 JOB = click.argument("job", type=click.Path(path_type=Path))
 FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-LEAVE = click.option("--leave", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]), help="When you set out, local time, as 2026-11-23T08:30; now by default.")
-START = click.option("--start", help="Premises the round begins at; the one with most receivers by default.")
+LEAVE = click.option("--leave", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]), help="When you set out, in the job's time zone (or this machine's), as 2026-11-23T08:30; now by default.")
+START = click.option("--start", help="Where the round begins: a premises, or a place under 'starts' of the job; the first of these by default, else the premises with most receivers.")
+WAY = click.option("--way", "ways", multiple=True, metavar="PREMISES=MINUTES", help="Way from a start that the job does not know; may be repeated.")
 
 
 @click.command("lost")
@@ -25,7 +26,8 @@ START = click.option("--start", help="Premises the round begins at; the one with
 @click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
 @LEAVE
 @START
-def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | None) -> int:
+@WAY
+def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | None, ways: tuple[str, ...]) -> int:
     """Record that a fob is lost, and say at once what it opens, where to go, what to do meanwhile.
 
     Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
@@ -33,12 +35,13 @@ def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | N
     from farpress.cli.columns import wrapped
     from farpress.tasks.keys import open_register
 
+    roads = _ways(ways)  # a slip there is said before anything is recorded
     with open_register(job, by=by) as book:
         done = book.lost(fob, between=between)
         click.echo(wrapped(done.says[0]))
         label = str(done.events[0].body["fob"])
         if book.register.fobs[label].known_at:
-            _show_plan(book, label, leave, start)
+            _show_plan(book, label, leave, start, roads)
         else:
             click.echo("It is learned nowhere: there is nothing to delete.")
     return 0
@@ -49,8 +52,9 @@ def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | N
 @click.argument("fob")
 @LEAVE
 @START
+@WAY
 @FORM
-def _plan(job: Path, fob: str, leave: Any, start: str | None, form: str) -> int:
+def _plan(job: Path, fob: str, leave: Any, start: str | None, ways: tuple[str, ...], form: str) -> int:
     """The round to delete a fob everywhere, as it stands now; records nothing.
 
     Example: farpress keys plan my-job BM-047 --leave 2026-11-23T08:30
@@ -58,19 +62,35 @@ def _plan(job: Path, fob: str, leave: Any, start: str | None, form: str) -> int:
     from farpress.tasks.keys import open_register
 
     with open_register(job) as book:
-        _show_plan(book, fob, leave, start, form)
+        book.needs_record()
+        _show_plan(book, fob, leave, start, _ways(ways), form)
     return 0
 
 
-def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, form: str = "table") -> None:
-    from datetime import datetime
+def _ways(given: tuple[str, ...]) -> dict[str, float]:
+    from farpress.errors import InputError
 
+    found, faults = {}, []
+    for text in given:
+        premises, _, minutes = text.rpartition("=")
+        try:
+            found[premises.strip()] = float(minutes)
+        except ValueError:
+            faults.append(f"'{text}' is no way; write premises and minutes, as vessing=25.")
+    if faults:
+        raise InputError(" ".join(faults))
+    return found
+
+
+def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table") -> None:
     from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import find_fob
     from farpress.tasks.keys_lost import lost_plan, reported_at
+    from farpress.tasks.local_time import now_in, zone_of
 
-    known = find_fob(book.register, fob)
-    made = lost_plan(book._case(), known, start=start, leave=leave or datetime.now().replace(second=0, microsecond=0), reported=reported_at(known))
+    known, case = find_fob(book.register, fob), book._case()
+    zone = zone_of(case.job)
+    made = lost_plan(case, known, start=start, ways=ways, leave=leave or now_in(zone), reported=reported_at(known, zone))
     if form == "json":
         import json
         from dataclasses import asdict
@@ -156,12 +176,14 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from dataclasses import asdict
     from datetime import UTC, datetime
 
-    from farpress.cli.columns import columns
+    from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys import open_register
     from farpress.tasks.keys_counters import RISK, exposures
+    from farpress.tasks.keys_people import NO_RECORD
 
     with open_register(job) as book:
         found = exposures(book.register, book.people, book._case(), now=on.replace(tzinfo=UTC) if on else datetime.now(UTC))
+        nothing = "No fob has been away for too long, as far as the record tells." if book.record.is_there else NO_RECORD
     shown = [one for one in found if everything or one.asks or (one.ignored_share or 0.0) > RISK]
     if form == "json":
         click.echo(_json([asdict(one) for one in shown]))
@@ -174,7 +196,7 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
         return f"first press swallowed {one.ignored_share:.0%}{dead} (about {one.presses:.0f} presses elsewhere in {one.days:.1f} days); be there by {one.visit_by} {one.asks}".strip()
 
     rows = [(one.fob, one.holder, one.receiver, says(one)) for one in shown]
-    click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else "No fob has been away for too long, as far as the record tells.")
+    click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else wrapped(nothing))
     return 0
 
 

@@ -145,7 +145,7 @@ class Register(Model):
 
 
 class Road(Model):
-    """Travel time between two premises."""
+    """Travel time between two premises, or a premises and a place a round begins at."""
 
     between: tuple[str, str]
     takes_s: Seconds
@@ -167,6 +167,7 @@ class Job(Model):
     job: str
     region: Literal["europe", "north america"] | None = None
     grade: Annotated[int, Field(ge=1, le=4)] | None = Field(None, description="of the alarm system, if it is graded")
+    time_zone: str | None = Field(None, description="of the premises, as 'Europe/London' (name of the IANA database); the record keeps UTC")
     details: Details = Details()
     parts: dict[str, OwnPart] = Field(default_factory=dict)
     premises: dict[str, Premises]
@@ -178,6 +179,7 @@ class Job(Model):
     readings: tuple[Reading, ...] = ()
     register_: Register = Field(Register(), alias="register")
     roads: tuple[Road, ...] = ()
+    starts: tuple[str, ...] = Field((), description="places a round can begin at that are no premises, as an office; their ways stand under 'roads'")
     traffic: tuple[Traffic, ...] = ()
 
     @model_validator(mode="after")

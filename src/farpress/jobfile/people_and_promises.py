@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from zoneinfo import ZoneInfo, available_timezones
 
 from farpress.domain.job import Function, Job, Promise, Rule
 from farpress.jobfile.look_up import Path, Register
@@ -42,7 +43,15 @@ def check_people_and_promises(job: Job, look: Register) -> None:
             look.refuse((*here, "heard"), f"{reading.heard} presses were heard, but of how many? Write 'of' beside it")
     for index, road in enumerate(job.roads):
         for end, name in enumerate(road.between):
-            look.one_of(("roads", index, "between", end), name, premises, "premises")
+            look.one_of(("roads", index, "between", end), name, (*premises, *job.starts), "premises", hint="" if job.starts else "A place that is none, as an office, stands under 'starts'.")
+    on_road = {name for road in job.roads for name in road.between}
+    for index, name in enumerate(job.starts):
+        if name in premises:
+            look.refuse(("starts", index), f"'{name}' is a premises of the job; a round can begin there without this")
+        elif name not in on_road:
+            look.refuse(("starts", index), f"No road leads to '{name[:60]}'; give the way from there to at least one premises under 'roads'")
+    if job.time_zone is not None and not _is_zone(job.time_zone):
+        look.one_of(("time_zone",), job.time_zone, sorted(available_timezones()), "time zone", hint="Names are those of the IANA database.")
     for index, traffic in enumerate(job.traffic):
         here = ("traffic", index)
         known = look.one_of((*here, "function"), traffic.function, functions, "function")
@@ -50,6 +59,14 @@ def check_people_and_promises(job: Job, look: Register) -> None:
         for stretch in traffic.arrivals:
             if not _STRETCH.match(stretch) or stretch[:5] >= stretch[6:]:
                 look.refuse((*here, "arrivals", stretch), f"'{stretch[:60]}' is no stretch of a day; write it like '07:40-07:55', the earlier time first")
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
 
 
 def _function(look: Register, at: Path, function: Function) -> None:

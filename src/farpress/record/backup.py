@@ -121,8 +121,8 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
 
     from farpress.record.chain import note_last
     from farpress.record.engine import writing
+    from farpress.record.look import read_events
     from farpress.record.migrations import newest
-    from farpress.record.store import read_events
 
     made = check_backup(path)
     if made.shape > newest():

@@ -72,7 +72,15 @@ def writing(engine: Engine) -> Iterator[Connection]:
                 raise
             _end(connection, "COMMIT")
     except SQLAlchemyError as error:
-        raise RecordError(f"The record refused the entry; nothing was written: {getattr(error, 'orig', None) or error}.") from error
+        raise RecordError(f"The record refused the entry; nothing was written: {_why(error)}") from error
+
+
+def _why(error: Exception) -> str:
+    """The database's own words, and what to do where the disk is full."""
+    words = " ".join(str(getattr(error, "orig", None) or error).split()).removesuffix(".")
+    if any(sign in words for sign in ("disk is full", "No space left on device", "could not extend file", "File too large")):
+        return f"{words}. There is no room left on the disk of the database: make room there and do it again. What was acknowledged is on disk, and can be read meanwhile."
+    return f"{words}."
 
 
 def _end(connection: Connection, word: str) -> None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event
 from farpress.errors import InputError
+from farpress.record.look import rows
 
 if TYPE_CHECKING:
     from datetime import date
@@ -45,15 +46,10 @@ class Person:
 
 def persons(record: Record, *, job: str | None = None) -> dict[str, Person]:
     """Mark → person, in the order of names."""
-    from sqlalchemy import select
-
-    from farpress.record.tables import PERSON
-
-    query = select(PERSON).order_by(PERSON.c.name, PERSON.c.mark)
-    if job is not None:
-        query = query.where(PERSON.c.job == job)
-    with record._reading() as connection:
-        return {row["mark"]: Person(**row) for row in connection.execute(query).mappings()}
+    only = "" if job is None else "WHERE job = :job "
+    with record.looking() as connection:
+        found = rows(connection, f"SELECT mark, job, name, organisation, contact, keep_until FROM person {only}ORDER BY name, mark", {} if job is None else {"job": job})
+        return {row[0]: Person(*row) for row in found}
 
 
 def add_person(record: Record, name: str, *, job: str, by: str, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:

@@ -24,10 +24,17 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
     """
     start = start or Register()
     fobs, left, memory, as_of = dict(start.fobs), dict(start.left), dict(start.memory), start.as_of
+    heard: dict[str, dict[str, str]] = {}
     for event in events:
         as_of = event.at
         body = event.body
         label = body.get("fob")
+        if event.kind == "fob heard" and isinstance(label, str):
+            # nine of ten events, and no other step looks at them: kept aside, and put in at the end
+            if label not in heard:
+                heard[label] = dict(fobs.setdefault(label, Fob(label)).heard)
+            heard[label][_text(body, "receiver")] = event.at
+            continue
         step = _STEPS.get(event.kind)
         if step is not None and isinstance(label, str):
             fobs[label] = step(fobs.get(label) or Fob(label), event)
@@ -40,6 +47,8 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
             left[_text(body, "person")] = _text(body, "on") or event.at[:10]
         elif event.kind == "person deleted":
             left.pop(_text(body, "person"), None)
+    for label, when in heard.items():
+        fobs[label] = replace(fobs[label], heard=when)
     return Register(fobs, as_of, left, memory)
 
 
@@ -128,7 +137,6 @@ _STEPS: Final[dict[str, Callable[[Fob, Event], Fob]]] = {
     "fob destroyed": _state(FobState.DESTROYED),
     "fob learned": _learned,
     "fob deleted": _deleted,
-    "fob heard": lambda fob, event: replace(fob, heard={**fob.heard, _text(event.body, "receiver"): event.at}),
     "cell changed": lambda fob, event: replace(fob, cell=_text(event.body, "cell") or fob.cell, cell_date=event.at[:10], low_cell_at=""),
     "low cell": lambda fob, event: replace(fob, low_cell_at=event.at),
 }

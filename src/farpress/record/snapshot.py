@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Learned, Register
 from farpress.errors import RecordError
+from farpress.record.look import Looking, read_events, rows
 from farpress.record.register import draw_register
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ FORM: Final = 2
 
 def current_register(record: Record, job: str) -> Register:
     """The register of a job as of its last event; renews the snapshot if it has fallen behind."""
-    with record._reading() as connection:
+    with record.looking() as connection:
         register, covers, newer = _drawn(connection, job)
     if newer >= WORTH_KEEPING:
         # a record that cannot be written is still read
@@ -85,7 +86,7 @@ def snapshot_agrees(record: Record, job: str, events: Iterable[Event] | None = N
         job: key of the job.
         events: all events of the job, where the caller has read them already.
     """
-    with record._reading() as connection:
+    with record.looking() as connection:
         return _drawn(connection, job)[0] == draw_register(record.events(job=job) if events is None else events)
 
 
@@ -99,10 +100,8 @@ def drop_snapshots(record: Record) -> None:
         connection.execute(delete(SNAPSHOT))
 
 
-def _drawn(connection: Connection, job: str) -> tuple[Register, dict[str, tuple[int, str]], int]:
+def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int, str]], int]:
     """Register, what it covers (origin → last number and its digest), events read."""
-    from farpress.record.store import read_events
-
     kept = _kept(connection, job)
     if kept is not None:
         start, covers, last = kept
@@ -113,21 +112,17 @@ def _drawn(connection: Connection, job: str) -> tuple[Register, dict[str, tuple[
     return draw_register(events), _covered({}, events), len(events)
 
 
-def _kept(connection: Connection, job: str) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
-    from sqlalchemy import select
-
-    from farpress.record.tables import EVENT, SNAPSHOT
-
-    row = connection.execute(select(SNAPSHOT).where(SNAPSHOT.c.job == job)).mappings().first()
+def _kept(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
+    row = next(iter(rows(connection, "SELECT covers, last, register FROM snapshot WHERE job = :job", {"job": job})), None)
     if row is None:
         return None
-    covers = {origin: (int(number), str(digest)) for origin, (number, digest) in json.loads(row["covers"]).items()}
+    covers = {origin: (int(number), str(digest)) for origin, (number, digest) in json.loads(row[0]).items()}
     for origin, (number, digest) in covers.items():
-        found = connection.execute(select(EVENT.c.digest).where(EVENT.c.origin == origin, EVENT.c.number == number)).scalar()
-        if found != digest:
+        found = rows(connection, "SELECT digest FROM event WHERE origin = :origin AND number = :number", {"origin": origin, "number": number})
+        if [one for one, in found] != [digest]:
             return None
-    register = _from_json(row["register"])
-    last: tuple[str, str, int] = tuple(json.loads(row["last"]))
+    register = _from_json(row[2])
+    last: tuple[str, str, int] = tuple(json.loads(row[1]))
     return None if register is None else (register, covers, last)
 
 

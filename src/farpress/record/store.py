@@ -6,23 +6,26 @@ One file beside the job (SQLite, write-ahead log) or one database for a firm
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from farpress.domain.event import Event, digest_of
+from farpress.domain.event import Event, digest_of_fields
 from farpress.errors import RecordError
-from farpress.record.chain import Writing, checked, event_of
+from farpress.record.chain import Writing, checked
+from farpress.record.look import COLUMNS, Looking, blank, ends_of_chains, file_of, opened_file, read_events, rows, shape_of_file
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
     from farpress.domain.register import Register
 
-__all__ = ["FILE_NAME", "Breach", "Record", "open_record", "read_events"]
+__all__ = ["FILE_NAME", "Breach", "Record", "open_record"]
 
 FILE_NAME = "record.sqlite"
 """Name of the record's file in a job folder."""
@@ -38,25 +41,52 @@ class Breach:
 
 
 def open_record(where: Path | str) -> Record:
-    """Open the record of a job folder, of a SQLite file, or of a database address; make it if new.
+    """Open the record of a job folder, of a SQLite file, or of a database address.
 
-    A record written by an older version is brought to this version's shape.
+    A file that is not there yet is made by the first thing that is written; looking makes
+    none. A record written by an older version is brought to this version's shape.
 
     Raises:
         RecordError: the file or database cannot be opened, or is newer than this program.
     """
-    from farpress.record.engine import connect
+    from farpress.record.migrations import newest
 
-    target = Path(where) / FILE_NAME if "://" not in str(where) and Path(where).is_dir() else where
-    return Record(connect(str(target)))
+    target = str(Path(where) / FILE_NAME if "://" not in str(where) and Path(where).is_dir() else where)
+    record = Record(target)
+    file = file_of(target)
+    if file is None or (not file.parent.is_dir() if not file.exists() else shape_of_file(file) != newest()):
+        _ = record._engine  # brought to this shape, or refused with what is wrong, now and not at the first question
+    return record
 
 
 class Record:
     """The log of one or many jobs. Safe for several processes at once."""
 
-    def __init__(self, engine: Engine) -> None:
-        """Use `open_record`, which also makes the tables."""
-        self._engine = engine
+    def __init__(self, target: str) -> None:
+        """Use `open_record`."""
+        self._file = file_of(target)
+        self._target = target
+        self._blank: Engine | None = None
+
+    @property
+    def is_there(self) -> bool:
+        """Whether anything was ever recorded here; a file that only looking would have made is not there."""
+        return self._file is None or self._file.exists()
+
+    def begin(self) -> None:
+        """Make the file and its tables now, where they are not made by the first entry.
+
+        Raises:
+            RecordError: it cannot be made.
+        """
+        _ = self._engine
+
+    @cached_property
+    def _engine(self) -> Engine:
+        """The database, its file and tables made if they are missing."""
+        from farpress.record.engine import connect
+
+        return connect(self._target)
 
     @contextmanager
     def transaction(self, *, job: str, by: str, at: datetime | None = None) -> Iterator[Writing]:
@@ -93,7 +123,7 @@ class Record:
 
     def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None) -> tuple[Event, ...]:
         """Events in the order of time, optionally of one job, of some kinds, about one fob."""
-        with self._reading() as connection:
+        with self.looking() as connection:
             return read_events(connection, job=job, kinds=kinds, fob=fob)
 
     def register(self, *, job: str) -> Register:
@@ -102,45 +132,66 @@ class Record:
 
         return current_register(self, job)
 
-    def breaches(self, events: Iterable[Event] | None = None) -> tuple[Breach, ...]:
+    def breaches(self) -> tuple[Breach, ...]:
         """Every place where the chain does not hold; empty when the record is whole.
 
-        Args:
-            events: all events of the record, where the caller has read them already.
+        Every entry is read and hashed anew each time. A mark "whole up to here", kept to save
+        that work, would have to lie where whoever changes an entry could change it too.
         """
         found: list[Breach] = []
-        with self._reading() as connection:
-            ends = _ends(connection)
-            by_origin: dict[str, list[Event]] = {origin: [] for origin in ends}
-            for event in read_events(connection) if events is None else events:
-                by_origin.setdefault(event.origin, []).append(event)
-        for origin, mine in by_origin.items():
-            previous, expected = "", 1
-            for event in sorted(mine, key=lambda one: one.number):
-                if event.number != expected:
-                    missing = f"event {expected} is missing" if event.number == expected + 1 else f"events {expected} to {event.number - 1} are missing"
-                    found.append(Breach(origin, expected, missing))
-                elif event.previous != previous:
-                    found.append(Breach(origin, event.number, f"event {event.number} does not follow the one before it"))
-                if digest_of(event) != event.digest:
-                    found.append(Breach(origin, event.number, f"event {event.number} was changed after it was written"))
-                previous, expected = event.digest, event.number + 1
-            last, digest = ends.get(origin, (0, ""))
-            if last >= expected:
-                missing = f"event {last}, the last that was written, is missing" if last == expected else f"events {expected} to {last}, the last that were written, are missing"
-                found.append(Breach(origin, expected, missing))
-            elif last == expected - 1 and last and digest != previous:
-                found.append(Breach(origin, last, f"event {last} is not the one that was written last"))
+        with self.looking() as connection:
+            ends = ends_of_chains(connection)
+            number, previous, of = 0, "", ""
+            for origin, at, job, moment, by, kind, text, before, digest in rows(connection, f"SELECT {COLUMNS} FROM event ORDER BY origin, number"):
+                if origin != of:
+                    found += _end_breaches(of, number, previous, ends.pop(of, None))
+                    number, previous, of = 0, "", origin
+                if at != number + 1:
+                    missing = f"event {number + 1} is missing" if at == number + 2 else f"events {number + 1} to {at - 1} are missing"
+                    found.append(Breach(origin, number + 1, missing))
+                elif before != previous:
+                    found.append(Breach(origin, at, f"event {at} does not follow the one before it"))
+                if digest_of_fields(origin, at, job, moment, by, kind, text, before) != digest:
+                    found.append(Breach(origin, at, f"event {at} was changed after it was written"))
+                number, previous = at, digest
+        found += _end_breaches(of, number, previous, ends.pop(of, None))
+        for origin, end in ends.items():
+            found += _end_breaches(origin, 0, "", end)
         return tuple(found)
 
     def ends(self) -> dict[str, tuple[int, str]]:
         """Chain → number and digest of its last entry, as noted when it was written."""
-        with self._reading() as connection:
-            return _ends(connection)
+        with self.looking() as connection:
+            return ends_of_chains(connection)
+
+    def holds(self, number: int, digest: str) -> bool:
+        """Whether an entry of this number has a digest that begins so."""
+        with self.looking() as connection:
+            return any(one.startswith(digest) for one, in rows(connection, "SELECT digest FROM event WHERE number = :number", {"number": number}))
+
+    def size(self) -> int:
+        """How many entries there are."""
+        with self.looking() as connection:
+            return int(next(iter(rows(connection, "SELECT count(*) FROM event")))[0])
+
+    @contextmanager
+    def looking(self) -> Iterator[Looking]:
+        """A connection for questions that are plain text: see `rows`."""
+        if self._file is None or not self._file.exists():
+            with self._reading() as connection:
+                yield connection
+            return
+        try:
+            with opened_file(self._file) as connection:
+                yield connection
+        except sqlite3.Error as error:
+            raise RecordError(f"The record could not be read: {error}.") from error
 
     def close(self) -> None:
         """Give back every connection."""
-        self._engine.dispose()
+        for engine in (self.__dict__.pop("_engine", None), self._blank):
+            if engine is not None:
+                engine.dispose()
 
     def __enter__(self) -> Record:
         return self
@@ -159,46 +210,21 @@ class Record:
     def _reading(self) -> Iterator[Connection]:
         from sqlalchemy.exc import SQLAlchemyError
 
+        if not self.is_there and self._blank is None:
+            self._blank = blank()
         try:
-            with self._engine.connect() as connection:
+            with (self._blank if self._blank is not None and not self.is_there else self._engine).connect() as connection:
                 yield connection
         except SQLAlchemyError as error:
             raise RecordError(f"The record could not be read: {getattr(error, 'orig', None) or error}.") from error
 
 
-def _ends(connection: Connection) -> dict[str, tuple[int, str]]:
-    from sqlalchemy import select
-
-    from farpress.record.tables import ORIGIN
-
-    return {row["name"]: (row["last_number"], row["last_digest"]) for row in connection.execute(select(ORIGIN).order_by(ORIGIN.c.name)).mappings()}
-
-
-def read_events(
-    connection: Connection, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None, after: Mapping[str, int] | None = None
-) -> tuple[Event, ...]:
-    """Events in the order of time, seen from one connection.
-
-    Args:
-        connection: an open connection or transaction.
-        job: only of this job.
-        kinds: only of these kinds.
-        fob: only about the fob of this label.
-        after: origin → number; only events numbered later in their origin.
-    """
-    from sqlalchemy import and_, literal_column, not_, or_, select
-
-    from farpress.record.tables import EVENT
-
-    query = select(EVENT).order_by(EVENT.c.at, EVENT.c.origin, EVENT.c.number)
-    if job is not None:
-        query = query.where(EVENT.c.job == job)
-    if kinds is not None:
-        query = query.where(EVENT.c.kind.in_(list(kinds)))
-    if fob is not None:
-        about = "json_extract(body, '$.fob')" if connection.dialect.name == "sqlite" else "(body::jsonb ->> 'fob')"
-        query = query.where(literal_column(about) == fob)
-    if after:
-        later = [and_(EVENT.c.origin == origin, EVENT.c.number > number) for origin, number in after.items()]
-        query = query.where(or_(*later, not_(EVENT.c.origin.in_(list(after)))))
-    return tuple(event_of(row) for row in connection.execute(query).mappings())
+def _end_breaches(origin: str, number: int, digest: str, noted: tuple[int, str] | None) -> list[Breach]:
+    """What is wrong at the end of a chain whose last entry is `number`, against the end that was noted."""
+    last, noted_digest = noted or (0, "")
+    if last > number:
+        missing = f"event {last}, the last that was written, is missing" if last == number + 1 else f"events {number + 1} to {last}, the last that were written, are missing"
+        return [Breach(origin, number + 1, missing)]
+    if last == number and last and noted_digest != digest:
+        return [Breach(origin, last, f"event {last} is not the one that was written last")]
+    return []

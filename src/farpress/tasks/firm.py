@@ -159,6 +159,7 @@ def start_firm(address: str, *, name: str = "", key: bool = False) -> tuple[Firm
     if "://" not in address and Path(address).exists():
         raise InputError(f"{address} is there already; it was left as it is.")
     shelf = open_shelf(address)
+    shelf.record.begin()
     if members(shelf.record) or shelf.entries(archived=None):
         shelf.close()
         raise InputError("This database holds a shelf already; it was left as it is.")

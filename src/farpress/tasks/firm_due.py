@@ -14,9 +14,11 @@ from typing import Final
 from farpress.core.keys.tour import shortest_round
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
+from farpress.tasks.dates import add_months
 from farpress.tasks.firm import Firm
 from farpress.tasks.firm_across import Unread, cases_of, registers_of
 from farpress.tasks.firm_facts import towns_of
+from farpress.tasks.upkeep_due import Due as Coming
 from farpress.tasks.upkeep_due import due_list
 
 __all__ = ["Due", "Outlook", "Task", "Tour", "due", "outlook", "roads", "set_road", "tours"]
@@ -48,6 +50,7 @@ class Task:
         due: date by which, as "2026-12-01"; a date that has passed is late.
         who: installer, customer, competent person, alarm company ...
         minutes: at the premises.
+        again: whether it is a further date of a task that comes back; no tour of now does it a second time.
     """
 
     kind: str
@@ -58,6 +61,7 @@ class Task:
     due: str
     who: str = "installer"
     minutes: float = DELETION_MINUTES
+    again: bool = False
 
 
 @dataclass(frozen=True)
@@ -126,15 +130,32 @@ def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progre
         towns = towns_of(case.job)
         register = registers.get(job, Register())
         found = [Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)]
-        for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
+        for one, again in _again(due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months), until, today):
             if everybody or one.who == "installer":
-                found.append(Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", one.on.isoformat(), one.who, one.minutes))
+                found.append(Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", one.on.isoformat(), one.who, one.minutes, again))
         tasks += [replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()]
     return Due(tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))), tuple(unread))
 
 
+def _again(listed: Iterable[Coming], until: date, today: date) -> Iterator[tuple[Coming, bool]]:
+    """Each task, and one that comes back at each further date too; after one that is late the interval begins today."""
+    latest: dict[str, Coming] = {}
+    for one in listed:
+        yield one, False
+        if one.every_months and (one.id not in latest or one.on > latest[one.id].on):
+            latest[one.id] = one
+    for one in latest.values():
+        first, number = max(one.on, today), 0
+        while True:
+            number += 1
+            on = first + timedelta(days=7 * number) if one.every_months < 1 else add_months(first, round(one.every_months) * number)
+            if on > until:
+                break
+            yield replace(one, on=on), True
+
+
 def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, ...]:
-    """Day tours that do all the tasks, the most urgent towns first.
+    """Day tours that do all the tasks, the most urgent towns first; what comes back is done once.
 
     Args:
         firm: whose driving times.
@@ -143,6 +164,8 @@ def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, 
     """
     by_town: dict[str, list[Task]] = {}
     for one in tasks:
+        if one.again:
+            continue
         by_town.setdefault(one.town, []).append(one)
     known = roads(firm)
     made: list[Tour] = []

@@ -47,18 +47,22 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
             raise InputError("A firm's record holds many jobs: say which one.")
         return RegisterBook(open_record(where), job, None, by)
     if isinstance(where, str | Path):
-        from farpress.tasks.case import open_case
-
         place = Path(where)
         name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
         if name and place.exists():
-            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: open_case(place), by)
-        where = open_case(place)
+            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: _read_case(place), by)
+        where = _read_case(place)
     case = where
     if case.folder is None:
         raise InputError("This job was made by a program and lies in no folder; its record has no place.")
     folder = case.folder if case.folder.is_dir() else case.folder.parent
     return RegisterBook(open_record(folder), job or case.job.job, case, by)
+
+
+def _read_case(place: Path) -> Case:
+    from farpress.tasks.case import open_case  # takes longer to load than most questions to the record take to answer
+
+    return open_case(place)
 
 
 def _named_in(file: Path) -> str:
@@ -88,6 +92,7 @@ class RegisterBook(PeopleBook):
 
     def events_of(self, fob: str) -> tuple[Event, ...]:
         """Everything recorded about one fob, and the replacements of receivers it was learned at."""
+        self.needs_record()
         found = find_fob(self.register, fob)
         own = list(self.record.events(job=self.job, fob=found.label))
         receivers = {one.receiver for one in found.learned}
@@ -96,18 +101,34 @@ class RegisterBook(PeopleBook):
 
     # -- fobs
 
-    def receive(self, label: str, *, serial: str = "", type: str = "", cell_date: str = "") -> Done:
-        """A fob comes into stock; the date of its cell as 2026-11 or 2026-11-30."""
-        _day(f"{cell_date}-01" if re.fullmatch(r"\d{4}-\d{2}", cell_date) else cell_date)
-        with self._work() as (work, register):
-            label = label.strip()
-            if not plain_label(label):
-                raise InputError("A fob needs a label with a letter or a digit.")
-            twin = next((known for known in register.fobs if plain_label(known) == plain_label(label)), None)
-            if twin is not None:
-                raise InputError(f"{twin} is in the register already.")
-            work.append("fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date))
-        return Done((f"{label} is in stock.",), tuple(work.events))
+    def receive(self, *labels: str, serial: str = "", type: str = "", cell_date: str = "") -> Done:
+        """Fobs come into stock, all of them or none; the date of their cells as 2026-11 or 2026-11-30.
+
+        Raises:
+            InputError: no such type, a label that is none or is there already, a date that is none; all faults at once.
+        """
+        faults: list[str] = []
+        if not labels:
+            faults.append("A fob needs a label with a letter or a digit.")
+        if serial and len(labels) > 1:
+            faults.append("A serial belongs to one fob; take them into stock one by one.")
+        if type and self.case is not None:
+            from farpress.tasks.keys_rights import type_fault, type_named
+
+            faults += [] if type_named(self.case, type) else [type_fault(self.case, type)]
+            type = type_named(self.case, type)
+        try:
+            _day(f"{cell_date}-01" if re.fullmatch(r"\d{4}-\d{2}", cell_date) else cell_date)
+        except InputError as error:
+            faults.append(str(error))
+        given = [label.strip() for label in labels]
+        if not self.record.is_there:
+            _no_faults([*faults, *_label_faults(given, ())])
+        with self._work(begins=True) as (work, register):
+            _no_faults([*faults, *_label_faults(given, register.fobs)])
+            for label in given:
+                work.append("fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date))
+        return Done(tuple(f"{label} is in stock." for label in given), tuple(work.events))
 
     def issue(
         self, fob: str, *, person: str = "", group: str = "", pool: str = "", organisation: str = "", valid_from: str = "", valid_to: str = "",
@@ -238,7 +259,7 @@ class RegisterBook(PeopleBook):
     def replace_receiver(self, receiver: str, *, why: str = "", copied: bool = False) -> Done:
         """A receiver was replaced; unless its records were carried over, everything must be learned again."""
         self._is_receiver(receiver)
-        with self._work() as (work, register):
+        with self._work(begins=True) as (work, register):
             known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
             work.append("receiver replaced", {"receiver": receiver, "copied": copied} | _given(why=why))
         rest = f"{len(known)} fobs were carried over: try some of them." if copied else f"{len(known)} fobs are to be learned again: see 'keys waves'."
@@ -329,6 +350,27 @@ class RegisterBook(PeopleBook):
         if self.case is None:
             raise InputError("This needs the job file; open the register by the job's folder.")
         return self.case
+
+
+def _label_faults(labels: Iterable[str], known: Iterable[str]) -> list[str]:
+    """Labels that are none, twice given, or in the register already."""
+    there = {plain_label(label): label for label in known}
+    faults, seen = [], set()
+    for label in labels:
+        plain = plain_label(label)
+        if not plain:
+            faults.append(f"A fob needs a label with a letter or a digit; '{label}' has none.")
+        elif plain in there:
+            faults.append(f"{there[plain]} is in the register already.")
+        elif plain in seen:
+            faults.append(f"{label} is given twice.")
+        seen.add(plain)
+    return faults
+
+
+def _no_faults(faults: list[str]) -> None:
+    if faults:
+        raise InputError("\n".join(faults if len(faults) == 1 else [f"{len(faults)} problems; nothing was written.", *faults]))
 
 
 def _given(**values: str) -> dict[str, str]:

@@ -21,6 +21,9 @@ __all__ = ["csv_text", "label_rows", "register_table", "xlsx_bytes"]
 HEADS: Final = ("fob", "serial", "type", "state", "person", "organisation", "group", "pool", "valid from", "valid to", "issued", "signed", "receiver", "output", "button", "slot",
                 "learned", "deleted", "evidence", "cell date", "last heard")
 
+LONGEST_CELL: Final = 32_767
+"""Characters a spreadsheet takes in one cell: common practice, no source read."""
+
 
 def register_table(register: Register, people: Mapping[str, Person], *, names: bool = True) -> list[list[str]]:
     """One row for each fob and place where it is or was learned; without names a person is a mark."""
@@ -43,36 +46,23 @@ def csv_text(table: Iterable[Sequence[str]]) -> str:
 
 
 def xlsx_bytes(table: Sequence[Sequence[str]], *, title: str = "register") -> bytes:
-    """An XLSX workbook with one sheet, text only; the same table gives the same cells."""
-    from openpyxl import Workbook
-    from openpyxl.cell import WriteOnlyCell
-    from openpyxl.styles import Font
-    from openpyxl.utils import get_column_letter
+    """An XLSX workbook with one sheet, text only; the same table gives the same bytes."""
+    from xlsxwriter import Workbook
 
-    book = Workbook(write_only=True)
-    sheet = book.create_sheet(title)
-    sheet.freeze_panes = "B2"
+    out = io.BytesIO()
+    book = Workbook(out, {"in_memory": True})
+    book.set_properties({"created": datetime(2000, 1, 1)})
+    sheet = book.add_worksheet(title)
+    sheet.freeze_panes(1, 1)
     for at in range(len(table[0]) if table else 0):
         widest = max(len(row[at]) for row in table[:200])
-        sheet.column_dimensions[get_column_letter(at + 1)].width = min(max(widest + 2, 8), 40)
-    bold = Font(bold=True)
+        sheet.set_column(at, at, min(max(widest + 2, 8), 40))
+    bold, write = book.add_format({"bold": True}), sheet.write_string
     for number, row in enumerate(table):
-        cells: list[object] = []
-        for text in row:
-            plain = text if text.isprintable() else "".join(one for one in text if one.isprintable())
-            if number and plain[:1] not in ("=", "#"):
-                cells.append(plain or None)
-                continue
-            # a cell of its own says that it is text, no formula and no error
-            cell = WriteOnlyCell(sheet, value=plain)
-            cell.data_type = "s"
-            if number == 0:
-                cell.font = bold
-            cells.append(cell)
-        sheet.append(cells)
-    book.properties.created = book.properties.modified = datetime(2000, 1, 1)
-    out = io.BytesIO()
-    book.save(out)
+        for at, text in enumerate(row):
+            if text:  # a text stays a text, whatever it begins with
+                write(number, at, _plain(text), bold if number == 0 else None)
+    book.close()
     return out.getvalue()
 
 
@@ -88,6 +78,12 @@ def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple
         raise InputError(f"{first + count - 1} has more than {digits} digits; ask for more digits, so that all labels are equally long.")
     bare = [f"{prefix}-{number:0{digits}}" if prefix else f"{number:0{digits}}" for number in range(first, first + count)]
     return tuple(f"{one}-{check_character(one)}" for one in bare)
+
+
+def _plain(text: str) -> str:
+    """Without signs that cannot be printed, and no longer than a cell can be; a cut shows."""
+    plain = text if text.isprintable() else "".join(one for one in text if one.isprintable())
+    return plain if len(plain) <= LONGEST_CELL else f"{plain[: LONGEST_CELL - 1]}…"
 
 
 def _harmless(cell: str) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
@@ -18,9 +18,11 @@ from typing import TYPE_CHECKING, Any, Final
 from farpress.errors import InputError
 from farpress.record.persons import put_people
 from farpress.record.snapshot import drawn_in, keep_drawn
+from farpress.tasks.driven import listed
 from farpress.tasks.keys_find import plain_label
 from farpress.tasks.keys_people import Done
-from farpress.tasks.keys_rights import Place, buttons_of, places_of
+from farpress.tasks.keys_problems import MOST_NAMED, Problem, closest, told_together
+from farpress.tasks.keys_rights import Place, buttons_of, places_of, type_fault, type_named
 
 if TYPE_CHECKING:
     from farpress.domain.register import Register
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
     from farpress.tasks.case import Case
     from farpress.tasks.keys import RegisterBook
 
-__all__ = ["COLUMNS", "ImportPlan", "Problem", "column_heads", "import_rows", "plain_cell", "plan_import"]
+__all__ = ["COLUMNS", "ImportPlan", "column_heads", "import_rows", "plain_cell", "plan_import"]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -57,25 +59,6 @@ LONGEST: Final = 200
 MOST_ROWS: Final = 200_000
 
 
-@dataclass(frozen=True, order=True)
-class Problem:
-    """One thing that keeps a list from being taken over.
-
-    Attributes:
-        row: as counted by a spreadsheet, the head being row 1; 0 for the whole list.
-        column: the column's name, or empty.
-        says: what was given, what is allowed, what to do.
-    """
-
-    row: int
-    column: str
-    says: str
-
-    def __str__(self) -> str:
-        """For a list of problems."""
-        place = f"row {self.row}" if self.row else "the list"
-        return f"{place}{f', {self.column}' if self.column else ''}: {self.says}"
-
 
 @dataclass(frozen=True)
 class ImportPlan:
@@ -87,6 +70,7 @@ class ImportPlan:
         people: "row N" → name, organisation, contact, of people to be entered.
         rows, fobs: how many rows were read, how many fobs they make.
         ignored: heads of columns that mean nothing here.
+        notes: what was taken for granted, to be looked at before it is written.
     """
 
     problems: tuple[Problem, ...]
@@ -95,6 +79,7 @@ class ImportPlan:
     rows: int = 0
     fobs: int = 0
     ignored: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def plan_import(table: Sequence[Sequence[str]], register: Register, people: Mapping[str, Person], case: Case | None) -> ImportPlan:
@@ -122,7 +107,7 @@ def import_rows(book: RegisterBook, table: Sequence[Sequence[str]], *, progress:
         before = drawn_in(work.connection, book.job)
         plan = plan_import(table, before.register, book._people_in(work), book.case)
         if plan.problems:
-            raise InputError("\n".join([f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''}; nothing was written.", *map(str, plan.problems)]))
+            raise InputError("\n".join([f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''}; nothing was written.", *told_together(plan.problems)]))
         marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
         for number, (kind, body) in enumerate(plan.entries):
             if progress is not None and number % 500 == 0:
@@ -147,6 +132,10 @@ class _Reader:
             self.by_name.setdefault(key[0], []).append(key)
         self.places: dict[str, tuple[Place, ...]] = {}
         self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
+        self.types: dict[str, str] = {}
+        self.no_types: dict[str, str] = {}
+        self.boxes = [f"{premises}/{name}" for premises, house in case.job.premises.items() for name in house.receivers] if case is not None else []
+        self.holds: dict[tuple[str, str], list[str]] = {}
         self.problems: list[Problem] = []
         self.new_people: dict[str, tuple[str, str, str]] = {}
 
@@ -172,7 +161,15 @@ class _Reader:
             self.problems.append(Problem(0, "", "There is a head and no row under it."))
         if self.problems:
             return ImportPlan(tuple(sorted(set(self.problems))), rows=count, fobs=len(by_fob), ignored=ignored)
-        return ImportPlan((), tuple(entries), self.new_people, count, len(by_fob), ignored)
+        return ImportPlan((), tuple(entries), self.new_people, count, len(by_fob), ignored, self._notes())
+
+    def _notes(self) -> tuple[str, ...]:
+        several = sorted((name, organisation, labels) for (name, organisation), labels in self.holds.items() if len(labels) > 1)
+        if not several:
+            return ()
+        shown = [f"{name}{f' of {organisation}' if organisation else ''} ({', '.join(labels)})" for name, organisation, labels in several[:MOST_NAMED]]
+        more = f" and {len(several) - MOST_NAMED} more" if len(several) > MOST_NAMED else ""
+        return (f"Of one name with several fobs, and taken for one person each: {'; '.join(shown)}{more}. Give two of one name an organisation each, or an initial, where they are two people.",)
 
     def _say(self, row: int, column: str, says: str) -> None:
         self.problems.append(Problem(row, column, says))
@@ -202,13 +199,26 @@ class _Reader:
         if group and self.case is not None:
             same = next((name for name in self.case.job.groups if name.casefold() == group.casefold()), None)
             if same is None:
-                self._say(row, "group", f"The job has no group '{group}'{_closest(group, self.case.job.groups)}.")
+                self._say(row, "group", f"The job has no group '{group}'{closest(group, self.case.job.groups)}.")
             values["group"] = same or ""
+            values["no group"] = "" if same else "said already"
+        kind = values.get("type", "")
+        if kind and self.case is not None:
+            if kind not in self.types:
+                self.types[kind] = type_named(self.case, kind)
+                self.no_types[kind] = "" if self.types[kind] else type_fault(self.case, kind)
+            if self.no_types[kind]:
+                self._say(row, "type", self.no_types[kind])
+            values["type"] = self.types[kind]
         receiver = values.get("receiver", "")
-        if receiver and self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
-            known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
-            self._say(row, "receiver", f"The job has no receiver '{receiver}'{_closest(receiver, known)}.")
-            values["receiver"] = values["slot"] = receiver = ""
+        if receiver and self.case is not None and receiver not in self.boxes:
+            # a list often says 'n1' where the job has one N1 only, at north
+            meant = [path for path in self.boxes if receiver.casefold() in (path.casefold(), path.casefold().rpartition("/")[2])]
+            if len(meant) != 1:
+                hint = f"; it can be {listed(meant)}" if meant else closest(receiver, self.boxes)
+                self._say(row, "receiver", f"The job has no receiver '{receiver}'{hint}.")
+                values["slot"] = ""
+            values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""
         if values.get("slot") and not receiver:
             self._say(row, "slot", f"Slot {values['slot']} of which receiver? Fill in the column 'receiver'.")
         if not plain_label(values["fob"]):
@@ -272,13 +282,14 @@ class _Reader:
             pairs = [(values.get("output", ""), values.get("button", ""))]
         else:
             pairs = [(one.output, one.button) for one in self.places[group] if one.receiver == receiver]
-            if not pairs:
+            if not pairs and not values.get("no group"):
                 self._say(row, "receiver", f"Which button is learned at {receiver}? Give output and button, or a group that has a button for it.")
         for output, button in pairs:
             yield "fob learned", {"fob": label, "receiver": receiver, "output": output, "button": button} | _given(slot=slot)
 
     def _person(self, row: int, values: dict[str, str]) -> str:
         name, organisation = values["person"], values.get("organisation", "")
+        self.holds.setdefault((name, organisation), []).append(values["fob"])
         key = (name.casefold(), organisation.casefold())
         mark = self.persons.get(key)
         if mark is None:
@@ -339,13 +350,6 @@ def _as_date(text: str, *, month_will_do: bool) -> str | None:
         return date(year, month, day).isoformat()
     except ValueError:
         return None
-
-
-def _closest(given: str, known: Iterable[str]) -> str:
-    import difflib
-
-    close = difflib.get_close_matches(given, list(known), n=1)
-    return f"; closest: '{close[0]}'" if close else ""
 
 
 def _given(**values: str | None) -> dict[str, str]:

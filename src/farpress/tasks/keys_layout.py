@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.conflicts import Conflict, Demand, conflicts
 from farpress.core.keys.layout import USUAL, Costs, Holders, Layout, Rules, Wanted, best_layout
+from farpress.core.keys.memory import overfull, records_needed
 from farpress.domain.job import Group, Job
 from farpress.tasks.driven import holders, listed
 from farpress.tasks.keys_rights import buttons_of, right_weight
@@ -40,7 +41,7 @@ class LayoutPlan:
         moved: group → fobs that must be learned again at least once, the same fobs.
         notes: what was taken for granted.
         exchanged: group → fobs to be replaced by another type, and learned.
-        too_small: receivers whose memory does not hold the plan, with what to do.
+        too_small: receivers whose memory holds no plan at all, with the rights that are too many and what to do.
     """
 
     layout: Layout | None
@@ -71,18 +72,19 @@ def plan_layout(case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0) -> L
         limit_s: time for the search [s].
     """
     groups, rules, functions, notes = layout_problem(case)
+    too_small = tuple(_memories(case, groups, functions))
     layout = best_layout(groups=groups, rules=rules, costs=costs, limit_s=limit_s)
     if layout is None:
         found = conflicts(groups=groups, rules=rules)
         why = tuple(sentence for one in found for sentence in _why(one, functions)) or (f"No plan was found in {limit_s:.0f} s; give it more time.",)
-        return LayoutPlan(None, functions, why, {}, tuple(notes))
+        return LayoutPlan(None, functions, why, {}, tuple(notes), too_small=too_small)
     places = {(one.group, one.site, one.kind): (one.button, one.long) for one in layout.placed}
     exchanged = {group.name: group.fobs for group in groups if group.type_today not in ("", layout.types[group.name])}
     moved = {
         group.name: group.fobs for group in groups
         if group.name not in exchanged and any(want.today is not None and want.today != places[group.name, want.site, want.kind] for want in group.wanted)
     }
-    return LayoutPlan(layout, functions, (), moved, tuple(notes), exchanged, tuple(_memories(case, groups, functions, layout)))
+    return LayoutPlan(layout, functions, (), moved, tuple(notes), exchanged, too_small)
 
 
 def layout_problem(case: Case) -> tuple[list[Holders], Rules, dict[tuple[str, str, str], tuple[str, ...]], list[str]]:
@@ -183,36 +185,28 @@ def _types(case: Case, name: str) -> tuple[str, ...]:
     return ()
 
 
-def _memories(case: Case, groups: list[Holders], functions: Mapping[tuple[str, str, str], tuple[str, ...]], layout: Layout) -> list[str]:
-    """Receivers that cannot hold the plan."""
-    fobs: dict[str, int] = {}
-    buttons: dict[str, int] = {}
-    count = {group.name: group.fobs for group in groups}
-    learned: dict[tuple[str, str], set[tuple[int, bool]]] = {}
-    for one in layout.placed:
-        for function in functions[one.group, one.site, one.kind]:
-            for path in case.job.functions[function].paths:
-                learned.setdefault((one.group, path.rsplit("/", 1)[0]), set()).add((one.button, one.long))
-    for (group, receiver), presses in learned.items():
-        fobs[receiver] = fobs.get(receiver, 0) + count[group]
-        buttons[receiver] = buttons.get(receiver, 0) + count[group] * len(presses)
+def _memories(case: Case, groups: list[Holders], functions: Mapping[tuple[str, str, str], tuple[str, ...]]) -> list[str]:
+    """Receivers that can hold no plan: which rights are too many together, and what to give up."""
+    reaches = {
+        (group, site, kind): [path.rsplit("/", 1)[0] for name in names for path in case.job.functions[name].paths if path.split("/")[0] == site]
+        for (group, site, kind), names in functions.items()
+    }
+    fobs, buttons = (records_needed(groups=groups, reaches=reaches, counts_buttons=each) for each in (False, True))
     found = []
     for receiver, part in case.equipment.receivers.items():
         capacity, counts = part.sheet.capacity, part.sheet.capacity_counts
-        need = buttons.get(receiver, 0) if counts == "buttons" else fobs.get(receiver, 0)
-        if capacity is not None and need > capacity:
-            groups_here = [group for group, where in learned if where == receiver]
-            fits = counts == "buttons" and fobs[receiver] <= capacity
-            remedy = f"Take one that counts fobs ({fobs[receiver]} would fit)" if fits else "Take one that holds more"
-            found.append(f"{receiver} holds {capacity} {counts or 'records'}; the plan needs {need}. {remedy}, or share {listed(groups_here)} out over two ('keys split'){_enough(case, receiver, need - capacity, learned, count, counts)}.")
+        needs = (buttons if counts == "buttons" else fobs).get(receiver, {})
+        too_many = None if capacity is None else overfull(needs=needs, room=capacity)
+        if capacity is None or too_many is None:
+            continue
+        smallest = too_many.smallest
+        these = f"{listed(smallest)} alone {'needs' if len(smallest) == 1 else 'need'} {sum(needs[group] for group in smallest)}"
+        says = f"{receiver} holds {capacity} {counts or 'records'}; every plan needs {too_many.need}" + (f", {these}" if len(smallest) < len(needs) else f", of {listed(smallest)}") + "."
+        all_fobs = sum(fobs[receiver].values())
+        remedies = [f"Take one that counts fobs ({all_fobs} would fit)" if counts == "buttons" and all_fobs <= capacity else "Take one that holds more", f"share {listed(list(needs))} out over two ('keys split')"]
+        remedies += [f"give up the rights of {listed(way)} there ({sum(needs[group] for group in way)} records)" for way in too_many.ways if len(way) < len(needs)]
+        found.append(f"{says} {remedies[0]}, or {'; or '.join(remedies[1:])}.")
     return found
-
-
-def _enough(case: Case, receiver: str, over: int, learned: Mapping[tuple[str, str], set[tuple[int, bool]]], count: Mapping[str, int], counts: str | None) -> str:
-    """The smallest group whose rights there could be given up so that the rest fits."""
-    frees = {group: count[group] * (len(presses) if counts == "buttons" else 1) for (group, where), presses in learned.items() if where == receiver}
-    enough = [(records, group) for group, records in frees.items() if records >= over]
-    return f", or give up the rights of {min(enough)[1]} there ({min(enough)[0]} records)" if enough else ""
 
 
 def _why(conflict: Conflict, functions: Mapping[tuple[str, str, str], tuple[str, ...]]) -> list[str]:

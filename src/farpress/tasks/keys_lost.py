@@ -7,7 +7,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.visits import FRONT_SITES, Site, Tour, best_tour, front_of_tours
@@ -16,6 +16,7 @@ from farpress.domain.register import Fob
 from farpress.errors import InputError
 from farpress.tasks.driven import listed
 from farpress.tasks.keys_rights import OTHER_WEIGHT, UNSET_WEIGHT, function_at, premises_weight, right_weight
+from farpress.tasks.local_time import in_zone
 
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
@@ -40,7 +41,7 @@ class Visit:
         receivers: receiver → slots to delete, empty where none is written down.
         functions: what the fob does there.
         weight: risk per minute, our scale: unsetting 10, a gate 2, a door 1.
-        arrive, finished: as text, local time of the report.
+        finished: local time of the job, or of this machine.
         exposed_h: hours from the report until it is finished.
         meanwhile: what can be done at once, from here.
         sheet: what to do there, line by line.
@@ -94,21 +95,23 @@ class LostPlan:
 
 
 def lost_plan(
-    case: Case, fob: Fob, *, start: str | None = None, leave: datetime, reported: datetime | None = None, work_min: float = DELETE_MIN, weights: Mapping[str, float] | None = None,
+    case: Case, fob: Fob, *, start: str | None = None, ways: Mapping[str, float] | None = None, leave: datetime, reported: datetime | None = None,
+    work_min: float = DELETE_MIN, weights: Mapping[str, float] | None = None,
 ) -> LostPlan:
     """Where to go, in which order, so that the lost rights are dangerous for the shortest weighted time.
 
     Args:
         case: the job: roads, opening hours, functions.
         fob: the lost fob as the register has it.
-        start: premises the round begins at; the one with most receivers by default.
+        start: premises the round begins at, or one of the job's `starts`; the first of these by default, else the premises with most receivers.
+        ways: premises → minutes from the start, where it is a place the job does not know.
         leave: local time of departure.
         reported: local time of the report, not after `leave`; exposure counts from it. `leave` by default.
         work_min: minutes at each receiver.
         weights: premises → risk, where ours does not fit.
 
     Raises:
-        InputError: it is learned nowhere, or the start is no premises.
+        InputError: it is learned nowhere, or nothing is known of the start or its ways.
     """
     learned: dict[str, dict[str, list[str]]] = {}
     functions: dict[str, list[str]] = {}
@@ -120,9 +123,7 @@ def lost_plan(
         functions.setdefault(premises, []).append(function_at(case, one.receiver, one.output))
     if not learned:
         raise InputError(f"{fob.label} is learned nowhere: there is nothing to delete.")
-    start = start or max(case.job.premises, key=lambda name: len(case.job.premises[name].receivers))
-    if start not in case.job.premises:
-        raise InputError(f"There is no premises '{start}' in the job; it has {', '.join(case.job.premises)}.")
+    start = _start(case, start, ways)
     houses = [name for name in case.job.premises if name in learned] + [name for name in learned if name not in case.job.premises]
     doubts: list[str] = []
     weight = {name: (weights or {}).get(name, premises_weight(case, functions[name])) for name in houses}
@@ -140,7 +141,7 @@ def lost_plan(
     erased = [path for name in houses for path in learned[name] if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by == "fob in hand"]
     if erased:
         doubts.append(f"{listed(erased)} must be erased and learned again as a whole: that takes far longer than the {work_min:g} min reckoned here.")
-    travel = _travel(case, [start, *houses], doubts)
+    travel = _travel(case, [start, *houses], doubts, ways or {})
     begin = leave.hour * 60.0 + leave.minute
     waited = max((leave - reported).total_seconds() / 60, 0.0) if reported is not None else 0.0
     tour = best_tour(travel_min=travel, sites=sites, begin_min=begin)
@@ -150,17 +151,38 @@ def lost_plan(
         doubts.append(f"{listed(weekend)} would be visited at a weekend; the hours of the job were taken to hold then too, ask.")
     others = _others(travel, sites, begin, tour, houses) if len(sites) <= FRONT_SITES else ()
     unset = [name for name in houses if any(right_weight(case, one) == UNSET_WEIGHT for one in functions[name])]
-    says = f"{fob.label} works at {sum(map(len, learned.values()))} receivers of {len(houses)} premises"
+    count = sum(map(len, learned.values()))
+    says = f"{fob.label} works at {count} receiver{'' if count == 1 else 's'} of {len(houses)} premises"
     says += f"; it unsets the alarm at {listed(unset)}. {CAUTIONS['lost fob']}" if unset else f". {CAUTIONS['lost fob']}"
     waiting = waited * sum(weight.values())
     return LostPlan(fob.label, says, start, visits, tour.drive_min, (tour.exposure + waiting) / 60, tour.gap, others, tuple(dict.fromkeys(doubts)))
 
 
-def reported_at(fob: Fob) -> datetime | None:
-    """When the loss was reported, in this machine's local time without a zone; None if it is not lost."""
-    if not fob.lost_at:
-        return None
-    return datetime.fromisoformat(fob.lost_at.replace("Z", "+00:00")).astimezone().replace(tzinfo=None)
+def reported_at(fob: Fob, zone: tzinfo | None = None) -> datetime | None:
+    """When the loss was reported, in local time without a zone; None if it is not lost.
+
+    Args:
+        fob: the fob.
+        zone: of the job; None for that of this machine.
+    """
+    return in_zone(fob.lost_at, zone) if fob.lost_at else None
+
+
+def _start(case: Case, start: str | None, ways: Mapping[str, float] | None) -> str:
+    """Where the round begins."""
+    known = [*case.job.starts, *case.job.premises]
+    faults = [f"'{name}' is no premises of the job; it has {', '.join(case.job.premises)}." for name in ways or {} if name not in case.job.premises]
+    faults += [f"The way to {name} takes {minutes:g} min; give 0 to 1440." for name, minutes in (ways or {}).items() if not 0 <= minutes <= 1440]
+    if ways and start in known:
+        faults.append(f"'{start}' is known to the job, with its ways; give ways only from a place that is not.")
+    if faults:
+        raise InputError(" ".join(faults))
+    if ways:
+        return start or "the start"
+    start = start or next(iter(case.job.starts), None) or max(case.job.premises, key=lambda name: len(case.job.premises[name].receivers))
+    if start not in known:
+        raise InputError(f"The job knows no '{start}' to begin at; it has {', '.join(known)}. For another place give its ways: --way {next(iter(case.job.premises))}=25, in minutes, or enter it in the job under 'starts' and 'roads'.")
+    return start
 
 
 def _visit(
@@ -205,10 +227,11 @@ def _others(travel: list[list[float]], sites: list[Site], begin: float, best: To
     return tuple((tuple(houses[index] for index in tour.order), tour.drive_min, tour.exposure / 60) for tour in front if tour.order != best.order and tour.exposure > best.exposure)
 
 
-def _travel(case: Case, stops: list[str], doubts: list[str]) -> list[list[float]]:
+def _travel(case: Case, stops: list[str], doubts: list[str], ways: Mapping[str, float]) -> list[list[float]]:
     """Minutes from stop to stop; where a road is not given, the shortest way over others, or `UNKNOWN_ROAD_MIN`."""
     roads: dict[frozenset[str], float] = {frozenset(road.between): road.takes_s / 60 for road in case.job.roads}
-    names = list(dict.fromkeys([*stops, *(name for road in case.job.roads for name in road.between)]))
+    roads |= {frozenset((stops[0], premises)): minutes for premises, minutes in ways.items()}
+    names = list(dict.fromkeys([*stops, *ways, *(name for road in case.job.roads for name in road.between)]))
     least = {(a, b): 0.0 if a == b else roads.get(frozenset((a, b)), math.inf) for a in names for b in names}
     for over, a, b in itertools.product(names, repeat=3):
         least[a, b] = min(least[a, b], least[a, over] + least[over, b])

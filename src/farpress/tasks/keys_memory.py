@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from farpress.domain.register import FobState
 from farpress.errors import InputError
 from farpress.tasks.keys_find import find_fob
-from farpress.tasks.keys_import import COLUMNS, Problem, column_heads, plain_cell
+from farpress.tasks.keys_import import COLUMNS, column_heads, plain_cell
 from farpress.tasks.keys_people import Done
+from farpress.tasks.keys_problems import Problem
 
 if TYPE_CHECKING:
     from farpress.tasks.keys import RegisterBook
@@ -41,7 +42,7 @@ def record_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[st
     records, problems = memory_rows(table)
     if problems:
         raise InputError("\n".join([f"{len(problems)} problem{'s' if len(problems) != 1 else ''}; nothing was written.", *map(str, problems)]))
-    with book._work() as (work, _):
+    with book._work(begins=True) as (work, _):
         work.append("memory read", {"receiver": receiver, "records": records})
     matters = memory_matters(book.register, receiver)
     says = f"{receiver} holds {len(records)} record{'s' if len(records) != 1 else ''}; "

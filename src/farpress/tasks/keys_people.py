@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from farpress.domain.event import Event
 from farpress.domain.register import FobState, Register
@@ -22,7 +22,12 @@ if TYPE_CHECKING:
     from farpress.record.store import Record
     from farpress.tasks.case import Case
 
-__all__ = ["Done", "PeopleBook", "Work"]
+__all__ = ["NO_RECORD", "Done", "PeopleBook", "Work"]
+
+NO_RECORD: Final = (
+    "There is no record yet beside this job: nothing was ever recorded. "
+    "Take a list over ('farpress keys import') or fobs into stock ('farpress keys receive'); the first entry begins it."
+)
 
 
 @dataclass(frozen=True)
@@ -69,7 +74,7 @@ class PeopleBook:
 
     def add_person(self, name: str, *, organisation: str = "", contact: str = "") -> Person:
         """Enter a person; two of the same name and organisation are taken for one and refused."""
-        with self._work() as (work, _):
+        with self._work(begins=True) as (work, _):
             for known in self._people_in(work).values():
                 if known.name.casefold() == " ".join(name.split()).casefold() and known.organisation.casefold() == organisation.strip().casefold():
                     raise InputError(f"{known.name} is in the register already (mark {known.mark}); add the organisation to tell two of one name apart.")
@@ -95,6 +100,7 @@ class PeopleBook:
 
     def delete_person(self, who: str, *, why: str = "") -> Done:
         """Delete a name; the event is the proof."""
+        self.needs_record()
         person = find_person(self.people, who)
         held = [fob.label for fob in self.register.fobs.values() if fob.person == person.mark and fob.state is FobState.ISSUED]
         if held:
@@ -104,6 +110,7 @@ class PeopleBook:
 
     def delete_people_due(self, today: date) -> Done:
         """Delete every name whose time has ended and who has no fob any more; one proof each. Says whose name stays, and why."""
+        self.needs_record()
         held: dict[str, list[str]] = {}
         for fob in self.register.fobs.values():
             if fob.person and fob.state is FobState.ISSUED:
@@ -114,7 +121,19 @@ class PeopleBook:
         says += [f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or report it lost; then the name can go." for person in stays]
         return Done(tuple(says), events)
 
-    def _work(self) -> Work:
+    def needs_record(self) -> None:
+        """Nothing can be looked up where nothing was ever recorded.
+
+        Raises:
+            InputError: there is no record yet; says how to begin one.
+        """
+        if not self.record.is_there:
+            raise InputError(NO_RECORD)
+
+    def _work(self, *, begins: bool = False) -> Work:
+        """A change; only what can be the first entry of a record `begins` one, so that a slip leaves no empty file."""
+        if not begins:
+            self.needs_record()
         return Work(self)
 
     def _people_in(self, work: Writing) -> dict[str, Person]:

@@ -12,7 +12,7 @@ from farpress.tasks.safety import opens, unsets
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
 
-__all__ = ["KIND_WEIGHT", "OTHER_WEIGHT", "UNSET_WEIGHT", "Place", "buttons_of", "function_at", "places_of", "premises_weight", "right_weight", "rights_at"]
+__all__ = ["KIND_WEIGHT", "OTHER_WEIGHT", "UNSET_WEIGHT", "Place", "buttons_of", "function_at", "places_of", "premises_weight", "right_weight", "rights_at", "type_fault", "type_named"]
 
 UNSET_WEIGHT: Final = 10.0
 """Risk of a lost right to unset an alarm, its entry included; our choice, only the ratios matter."""
@@ -86,3 +86,27 @@ def premises_weight(case: Case, functions: Iterable[str]) -> float:
     """How grave it is that a stranger has these functions at one premises; unsetting stands for all of them."""
     weights = [right_weight(case, name) for name in dict.fromkeys(functions)]
     return UNSET_WEIGHT if UNSET_WEIGHT in weights else round(sum(weights), 6)
+
+
+def type_named(case: Case, given: str) -> str:
+    """The fob type that is meant, capitals or not; empty where neither the job nor the catalogue has it."""
+    named = {name.casefold(): name for name in reversed(_types(case))}
+    return named.get(given.strip().casefold(), "")
+
+
+def type_fault(case: Case, given: str) -> str:
+    """What is wrong with a fob type that is not known: what there is, and how one of one's own is described."""
+    import difflib
+
+    own, known = [name for name, part in case.job.parts.items() if part.kind == "fob"], _types(case)
+    close = difflib.get_close_matches(given.casefold(), [name.casefold() for name in known], n=1)
+    hint = f" Closest: {type_named(case, close[0])}." if close else ""
+    there = f"{', '.join(own)} (in this job) or {', '.join(known[len(own):])} (catalogue)" if own else f"{', '.join(known)} (catalogue)"
+    return f"'{given}' is no type of fob.{hint} There are {there}. Another one is described under 'parts' of the job file, with 'kind: fob'."
+
+
+def _types(case: Case) -> list[str]:
+    from farpress.catalogue.store import load_catalogue
+
+    own = [name for name, part in case.job.parts.items() if part.kind == "fob"]
+    return [*own, *(name for name in sorted(load_catalogue().parts.get("fob", {})) if name not in own)]

@@ -7,13 +7,15 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.errors import InputError
 from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_across import knows, names_like, rights
+from farpress.tasks.firm_across import cases_of, knows, names_like, rights
 from farpress.tasks.firm_due import Task, due, outlook, set_road, tours
+from farpress.tasks.upkeep_due import due_list
 from make_jobs import made_job
 from survey import ROOT
 
@@ -72,6 +74,26 @@ def test_every_open_deletion_is_due(stocked: Firm) -> None:
     deletions = [task for task in found.tasks if task.kind == "delete a fob"]
     assert {(task.job, task.what.split()[1], task.what.split(" at ")[1].split(",")[0]) for task in deletions} == wanted
     assert [one.job for one in found.unread] == [made_job(5).name]
+
+
+def test_what_comes_back_stands_at_each_of_its_dates(stocked: Firm) -> None:
+    """A year of a monthly task has twelve dates a month apart, by the calendar; a tour of now does it once."""
+    job = next(entry.job for entry in stocked.shelf.entries() if entry.job != made_job(5).name)
+    (case,) = cases_of(stocked, (job,), [])
+    once = due_list(case, stocked.shelf.record.register(job=job), stocked.shelf.record.events(job=job), today=TODAY, months=13)
+    every = {(f"{one.does} {one.because}", one.premises): (one.on, one.every_months) for one in once if one.every_months >= 1}
+    year = [task for task in due(stocked, until=TODAY + timedelta(days=365), today=TODAY, everybody=True).tasks if task.job == job]
+    assert every
+
+    for (what, premises), (on, months) in every.items():
+        dates = [date.fromisoformat(task.due) for task in year if (task.what, task.premises) == (what, premises)]
+        first = max(on, TODAY)
+        wanted = [on, *(later for number in range(1, 13) if (later := (first + relativedelta(months=int(months) * number))) <= TODAY + timedelta(days=365))]
+        assert dates == wanted
+        assert len(dates) >= 12 / months
+    done = [task for tour in tours(stocked, year) for task in tour.tasks]
+    assert sorted(done, key=str) == sorted((task for task in year if not task.again), key=str)
+    assert len(done) < len(year)
 
 
 def test_tours_do_every_task_once(shelf_of: Callable[[int], Firm]) -> None:

@@ -137,7 +137,8 @@ from farpress.record.backup import write_backup
 from farpress.record.store import open_record
 import signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 with open_record(sys.argv[1]) as record:
-    record.events()
+    with record._reading():
+        pass  # the connection is open before the disk is full
     resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
     try:
         write_backup(record, Path(sys.argv[2]), by="me")

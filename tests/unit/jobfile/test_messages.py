@@ -47,7 +47,7 @@ FORM = [
     ("people: [wren, tavi]", "people: wren", "family.people", "a list of entries"),
     ("{short: garage, long: alarm}", "[garage, 3, {x: 1}]", "family.buttons.2", "stands here, but wanted is"),
     ("{short: garage, long: alarm}", "{short: garage, lang: alarm}", "family.buttons.2.lang", "Did you mean 'long'?"),
-    ("between: [cottage, yard]", "between: [cottage]", "roads[0].between", "2 are wanted"),
+    ("between: [cottage, yard]", "between: [cottage]", "roads[1].between", "2 are wanted"),
 ]
 NAMES = [
     ("part: sliding-drive", "part: slidng-drive", "gate.part", "Did you mean 'sliding-drive'?"),
@@ -87,7 +87,12 @@ NAMES = [
     ("of: [open gate]}", "of: [open gat]}", "rules[0].of[0]", "Did you mean 'open gate'?"),
     ("receiver: cottage/R1, place: street", "receiver: R1, place: street", "readings[0].receiver", "Did you mean 'cottage/R1'?"),
     ("heard: 9, of: 10", "heard: 11, of: 10", "readings[1].heard", "11 of 10"),
-    ("between: [cottage, yard]", "between: [cottage, yrad]", "roads[0].between[1]", "Did you mean 'yard'?"),
+    ("between: [cottage, yard]", "between: [cottage, yrad]", "roads[1].between[1]", "Did you mean 'yard'?"),
+    ("starts: [workshop]", "starts: [workshop, depot]", "starts[1]", "No road leads to 'depot'"),
+    ("starts: [workshop]", "starts: [workshop, yard]", "starts[1]", "is a premises of the job"),
+    ("starts: [workshop]\n", "", "roads[0].between[0]", "stands under 'starts'"),
+    ("time_zone: Europe/London", "time_zone: Europe/Londen", "time_zone", "Did you mean 'Europe/London'?"),
+    ("time_zone: Europe/London", "time_zone: ../../London", "time_zone", "is not a time zone"),
     ("07:40-07:55: 12", "07:55-07:40: 12", "traffic[0].arrivals", "the earlier time first"),
     ("shares_return_with: 1}", "shares_return_with: 9}", "cable.shares_return_with", "is not an output, device or panel"),
 ]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from farpress.core.keys.conflicts import Demand, conflicts
 from farpress.core.keys.layout import Costs, Holders, Layout, Placed, Rules, Wanted, best_layout, cost_of
+from farpress.core.keys.memory import overfull, records_needed
 from farpress.errors import InputError
 
 
@@ -251,3 +252,37 @@ def test_problems_that_make_no_sense_are_refused() -> None:
         best_layout(groups=[], rules=Rules({}))
     with pytest.raises(InputError, match="different names"):
         best_layout(groups=[Holders("a", 1, (Wanted("s", "up"), Wanted("s", "up")))], rules=Rules({"two": 2}))
+
+
+@settings(max_examples=40, deadline=None)
+@given(group=small.map(lambda groups: groups[0]), at=st.lists(st.sampled_from(["R1", "R2"]), min_size=4, max_size=4), only_long=st.sets(st.sampled_from("A")))
+def test_every_plan_needs_the_same_memory(group: tuple[str, int, list[tuple[str, str, int]]], at: list[str], only_long: set[str]) -> None:
+    """Why memory is no part of the programme: all plans, by trying all, take as many records at each receiver."""
+    name, count, pairs = group
+    people = Holders(name, count, tuple(Wanted(site, kind, use) for site, kind, use in pairs))
+    reaches = {(name, site, kind): [f"{site}/{where}"] for (site, kind, _), where in zip(pairs, at)}
+    by_fob, by_button = (records_needed(groups=[people], reaches=reaches, counts_buttons=each) for each in (False, True))
+
+    for plan in _every_plan(people, Rules({"two": 2}, only_long=frozenset(only_long), apart=(("A", "G"),))):
+        presses: dict[str, set[tuple[int, bool]]] = {}
+        for one in plan:
+            for receiver in reaches[name, one.site, one.kind]:
+                presses.setdefault(receiver, set()).add((one.button, one.long))
+        assert {receiver: {name: count * len(found)} for receiver, found in presses.items()} == by_button
+        assert {receiver: {name: count} for receiver in presses} == by_fob
+
+
+@settings(max_examples=60, deadline=None)
+@given(needs=st.dictionaries(st.sampled_from("abcdef"), st.integers(1, 9), min_size=1), room=st.integers(0, 40))
+def test_what_is_too_much_for_a_memory_by_trying_all(needs: dict[str, int], room: int) -> None:
+    """The contradiction is a smallest one, and so is what to give up; none where all fits."""
+    found = overfull(needs=needs, room=room)
+    choices = [choice for size in range(len(needs) + 1) for choice in combinations(sorted(needs), size)]
+    too_many = [choice for choice in choices if sum(needs[one] for one in choice) > room]
+    assert (found is None) == (not too_many)
+    if found is not None:
+        assert len(found.smallest) == len(too_many[0])
+        assert sum(needs[one] for one in found.smallest) > room
+        enough = [choice for choice in choices if sum(needs.values()) - sum(needs[one] for one in choice) <= room]
+        assert {frozenset(way) for way in found.ways} <= {frozenset(choice) for choice in enough if len(choice) == len(enough[0])}
+        assert found.ways

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from farpress.core.keys import nights
 from farpress.core.keys import visits as module
+from farpress.core.keys.nights import has_nights
 from farpress.core.keys.to_go import exposure_to_go
 from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
 from farpress.errors import InputError
@@ -137,6 +139,52 @@ def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.Monkey
     assert exact.exposure <= solved.exposure + 1e-6
     assert solved.exposure * (1 - solved.gap) <= exact.exposure + 1e-6
     assert solved.exposure <= 1.02 * exact.exposure
+
+
+by_day = st.builds(lambda weight, work, opens, long: Site(weight, work, opens, opens + long), st.integers(0, 10), st.integers(0, 30), st.sampled_from([420, 480, 600]), st.sampled_from([30, 60, 120, 400]))
+day_tables = st.integers(2, 6).flatmap(
+    lambda size: st.tuples(
+        st.lists(st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1), min_size=size + 1, max_size=size + 1),
+        st.lists(by_day, min_size=size, max_size=size), st.integers(0, 1440),
+    )
+)
+
+
+@settings(max_examples=120, deadline=None)
+@given(day_tables, st.sampled_from([400_000, 3]))
+def test_rounds_over_several_days_are_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float], kept: int) -> None:
+    """Short hours, different at each site: by going through all orders; with few beginnings kept the bound still holds."""
+    travel, sites, begin = case
+    least = min(_drive(order, travel, sites, begin).exposure for order in permutations(range(len(sites))))
+    assert has_nights(travel, sites)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(nights, "MOST_KEPT", kept)
+        patch.setattr(module, "EXACT_SITES", 1)
+        tour = best_tour(travel_min=travel, sites=sites, begin_min=begin)
+
+    for known in (least, 1e12):  # neither a tight limit nor none at all leaves the best one out
+        found = nights.round_over_nights(travel_min=travel, sites=sites, begin_min=begin, known=known)
+        assert found.bound == found.exposure == pytest.approx(least)
+        assert _drive(found.order, travel, sites, begin).exposure == pytest.approx(least)
+    assert tour[:4] == _drive(tour.order, travel, sites, begin)[:4]
+    assert tour.exposure * (1 - tour.gap) <= least + 1e-6 <= tour.exposure + 2e-6
+    if kept > 3:
+        assert tour.exposure == pytest.approx(least)
+        assert tour.gap == 0
+
+
+def test_eighteen_premises_open_for_two_hours_a_day_are_proven() -> None:
+    """Several mornings; the known round is beaten, and the answer is as good as the exact recursion where that can still be run."""
+    rng = np.random.default_rng(11)
+    points = rng.uniform(0, 60, (19, 2))
+    travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
+    sites = [Site(int(weight), 6.0, 480.0, 600.0) for weight in rng.integers(1, 10, 18)]
+    tour = best_tour(travel_min=travel, sites=sites, begin_min=490)
+    eleven = [row[:12] for row in travel[:12]]
+
+    assert tour.gap == 0
+    assert tour.finished_min[-1] > 1440
+    assert module._over_nights(eleven, sites[:11], 490).exposure == pytest.approx(best_tour(travel_min=eleven, sites=sites[:11], begin_min=490).exposure)
 
 
 def test_what_cannot_be_driven_is_refused() -> None:

@@ -87,7 +87,7 @@ def test_a_record_of_a_later_version_is_left_alone(record_address: str) -> None:
 
 def test_what_the_program_expects_is_what_revisions_make(record_address: str) -> None:
     """Tables and columns of `tables.py` equal those in the database."""
-    with open_record(record_address) as record, record._reading() as connection:
+    with open_record(record_address) as record, record._writing() as connection:
         found = sa.inspect(connection)
         assert JOB.name in METADATA.tables, "the shelf's tables are among them"
         for name, table in METADATA.tables.items():

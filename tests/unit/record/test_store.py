@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import sqlite3
 from pathlib import Path
 
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
+from farpress.domain.event import digest_of_fields
 from farpress.errors import InputError, RecordError
+from farpress.record.look import read_events
 from farpress.record.store import FILE_NAME, open_record
 
 
@@ -84,3 +90,40 @@ def test_all_missing_and_unknown_fields_are_named_at_once(tmp_path: Path) -> Non
     """One message lists every fault of an entry and the fields it may have."""
     with open_record(tmp_path) as record, pytest.raises(InputError, match=r"'evidence' is missing .*'where' is not a field"):
         record.append("fob deleted", {"fob": "A1", "receiver": "house/R1", "where": "here"}, job="house", by="installer")
+
+
+@settings(max_examples=60, deadline=None)
+@given(words=st.lists(st.text(), min_size=7, max_size=7), number=st.integers(0, 10**9))
+def test_the_hash_is_over_the_json_list_of_the_fields(words: list[str], number: int) -> None:
+    """SHA-256 of the list as Python's json writes it (RFC 8259), whatever characters stand in it: records of every version hash alike."""
+    origin, job, at, by, kind, text, previous = words
+    assume(not any(0xD800 <= ord(one) < 0xE000 for word in words for one in word))
+    plain = json.dumps([origin, number, job, at, by, kind, text, previous], ensure_ascii=False, separators=(",", ":"))
+
+    assert digest_of_fields(origin, number, job, at, by, kind, text, previous) == hashlib.sha256(plain.encode()).hexdigest()
+
+
+def test_a_body_written_otherwise_shows(tmp_path: Path) -> None:
+    """The hash is over the text as it is kept: a space put into it is a change too."""
+    with open_record(tmp_path) as record:
+        record.append("note", {"says": "a"}, job="house", by="installer")
+    with sqlite3.connect(tmp_path / FILE_NAME) as raw:
+        raw.execute("DROP TRIGGER event_no_update")
+        raw.execute("UPDATE event SET body = '{\"says\": \"a\"}'")
+    with open_record(tmp_path) as record:
+        assert [breach.says for breach in record.breaches()] == ["event 1 was changed after it was written"]
+
+
+def test_the_events_of_one_fob_are_found_by_their_index(tmp_path: Path) -> None:
+    """The question as it is asked, explained by SQLite itself: it does not read the whole job."""
+    with open_record(tmp_path) as record:
+        record.append_all([("fob heard", {"fob": f"F{at % 7}", "receiver": f"house/R{at}"}) for at in range(70)], job="house", by="installer")
+        asked: list[str] = []
+        with record.looking() as connection:
+            assert isinstance(connection, sqlite3.Connection)
+            connection.set_trace_callback(asked.append)
+            found = read_events(connection, job="house", fob="F3")
+            plan = " ".join(str(row[3]) for row in connection.execute(f"EXPLAIN QUERY PLAN {asked[0]}"))
+
+    assert [event.number for event in found] == list(range(4, 71, 7))
+    assert "event_by_fob" in plan

@@ -13,6 +13,7 @@ from farpress.tasks.keys import open_register
 from farpress.tasks.keys_due import check_register, due_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob
+from farpress.tasks.keys_import import plan_import
 from farpress.tasks.keys_memory import record_heard, record_memory
 from farpress.tasks.keys_tell import told
 from helpers.keys_book import branches, with_lost_fob
@@ -242,6 +243,10 @@ def test_the_register_is_exported_with_and_without_names(tmp_path: Path) -> None
 
     assert [[cell or "" for cell in row] for row in sheet.iter_rows(values_only=True)] == table
     assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
+    assert xlsx_bytes(table) == xlsx_bytes(table)
+    odd = load_workbook(BytesIO(xlsx_bytes([["fob"], ["#N/A"], ["00\x00\x1b7"], ["x" * 40_000]]))).active
+    assert [(cell.value[:4], cell.data_type) for cell in odd["A"]] == [("fob", "s"), ("#N/A", "s"), ("007", "s"), ("xxxx", "s")]
+    assert odd["A4"].value.endswith("x…")
     assert "'=HYPERLINK(0)" in csv_text(table)
     assert "Ondric" not in csv_text(bare)
     assert mark in csv_text(bare)
@@ -279,3 +284,61 @@ def test_two_books_cannot_give_out_one_fob(tmp_path: Path) -> None:
         first, second = pool.map(give, ["a", "b"])
 
     assert sorted(first + second) == [f"X{number}" for number in range(10)]
+
+
+@pytest.mark.parametrize("words", [["search", "vale"], ["check"], ["due"], ["verify"], ["history", "BM-047"], ["export", "TABLE"], ["plan", "BM-047"], ["counters"], ["issue", "BM-047", "--pool", "yard"],
+                                   ["lost", "BM-047"], ["block", "BM-047"], ["person", "left", "Ondric Vale"], ["person", "forget", "--due"], ["copy-rights", "oakmire", "vessing"], ["import", "LIST"]])
+def test_asking_about_a_job_without_a_record_makes_none(tmp_path: Path, words: list[str]) -> None:
+    """Neither a question nor a slip leaves a file; the answer says that there is no record, and how one begins."""
+    from click.testing import CliRunner
+
+    from farpress.cli.keys import command
+
+    branches(tmp_path)
+    job = tmp_path / "branches"
+    (tmp_path / "list.csv").write_text("fob;name\nBM-047-P;Ondric Vale\n", encoding="utf-8")
+    before = sorted(path.name for path in job.iterdir())
+    at = 2 if words[0] == "person" else 1
+    given = [{"TABLE": str(tmp_path / "out.csv"), "LIST": str(tmp_path / "list.csv")}.get(word, word) for word in words]
+    result = CliRunner().invoke(command, [*given[:at], str(job), *given[at:]])
+
+    said = " ".join(f"{result.output} {result.exception or ''}".split())
+    assert ("In order: 1 fobs" if words[0] == "import" else "There is no record yet") in said, said
+    assert sorted(path.name for path in job.iterdir()) == before
+    assert not (tmp_path / "out.csv").exists()
+
+
+def test_the_first_entry_begins_the_record(tmp_path: Path) -> None:
+    """One who looks before there is a record sees what another writes afterwards."""
+    with branches(tmp_path) as early, open_register(tmp_path / "branches") as book:
+        assert early.register.fobs == {}
+        assert not early.record.is_there
+        book.receive("BM-047-P")
+
+        assert list(early.register.fobs) == ["BM-047-P"]
+        assert early.record.is_there
+        assert early.people == {}
+        assert early.record.breaches() == ()
+
+
+def test_a_type_that_nobody_knows_is_refused_with_all_other_faults(tmp_path: Path) -> None:
+    """Types of the job and of the catalogue are listed, the closest named; nothing is written, not even the good labels."""
+    with branches(tmp_path) as book:
+        with pytest.raises(InputError) as refused:
+            book.receive("BM-050", "??", "BM050", type="fob-44", cell_date="2026-13", serial="77")
+        said = str(refused.value)
+        assert said.startswith("5 problems; nothing was written.")
+        for fault in ("'fob-44' is no type of fob. Closest: fob-4. There are F4 (in this job) or fob-", "'??' has none", "BM050 is given twice", "'2026-13-01' is not a date", "belongs to one fob"):
+            assert fault in said
+        assert not book.record.is_there
+
+        book.receive("BM-050", type="f4")
+        book.receive("BM-051", type="fob-4")
+        assert [fob.type for fob in book.register.fobs.values()] == ["F4", "fob-4"]
+        with pytest.raises(InputError, match="BM-050 is in the register already"):
+            book.receive("BM-052", "bm050")
+        assert "BM-052" not in book.register.fobs
+
+        plan = plan_import([["fob", "type"], ["X1", "f4"], ["X2", "Brick"], ["X3", "Brick"]], book.register, book.people, book.case)
+        assert [(one.row, one.column) for one in plan.problems] == [(3, "type"), (4, "type")]
+        assert "There are F4 (in this job)" in plan.problems[0].says

@@ -8,7 +8,8 @@ import pytest
 
 from farpress.errors import InputError
 from farpress.record.snapshot import snapshot_agrees
-from farpress.tasks.keys_import import Problem, import_rows, plan_import
+from farpress.tasks.keys_import import import_rows, plan_import
+from farpress.tasks.keys_problems import Problem, told_together
 from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
 
@@ -97,3 +98,23 @@ def test_a_broken_file_is_refused_with_a_sentence(tmp_path: Path, name: str, dat
     (tmp_path / name).write_bytes(data)
     with pytest.raises(InputError):
         read_table(tmp_path / name)
+
+
+def test_one_fault_in_many_rows_is_told_once_with_all_its_rows(tmp_path: Path) -> None:
+    """Rows as stretches; what there is where nothing is close; no fault that only follows from another; who stands twice is said."""
+    with branches(tmp_path) as book:
+        rows = [["fob", "name", "group", "receiver", "slot"], *([f"A{at}", f"Person {at}", "driver" if at not in (4, 7) else "drivers", "O1", str(at)] for at in range(2, 9)), ["A9", "Person 9", "zzz", "V9", "9"]]
+        plan = plan_import(rows, book.register, book.people, book.case)
+        told = told_together(plan.problems)
+
+        assert told[0] == "rows 2 to 3, 5 to 6 and 8, group: The job has no group 'driver'; closest: 'drivers'."
+        assert told[1].startswith("row 9, group: The job has no group 'zzz'; it has drivers, dock crew, ")
+        assert told[2].startswith("row 9, receiver: The job has no receiver 'V9'; ")
+        assert len(told) == 3
+
+        rows = [["fob", "name", "company", "group", "receiver"], ["A1", "Runa Holtby", "", "drivers", "o1"], ["A2", "Runa Holtby", "", "drivers", "oakmire/O1"], ["A3", "Runa Holtby", "Firm", "drivers", "O1"]]
+        plan = plan_import(rows, book.register, book.people, book.case)
+        assert plan.problems == ()
+        assert {body["receiver"] for kind, body in plan.entries if kind == "fob learned"} == {"oakmire/O1"}, "the only O1 of the job"
+        assert plan.notes[0].startswith("Of one name with several fobs, and taken for one person each: Runa Holtby (A1, A2).")
+        assert len(plan.people) == 2

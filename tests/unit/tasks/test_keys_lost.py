@@ -6,13 +6,17 @@ receiver, Vessing with two; weights 3, 10, 10 and 1.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+from farpress.domain.job import Road
 from farpress.errors import InputError
-from farpress.tasks.keys_lost import lost_plan
+from farpress.tasks.case import Case
+from farpress.tasks.keys_lost import lost_plan, reported_at
+from farpress.tasks.local_time import zone_of
 from helpers.keys_book import with_lost_fob
 
 MONDAY = datetime(2026, 11, 23, 8, 10)
@@ -76,3 +80,41 @@ def test_gaps_of_the_job_are_said(tmp_path: Path) -> None:
     (roads,) = [doubt for doubt in plan.doubts if "60 min were taken for each" in doubt]
     assert roads.count(" and ") >= 6
     assert sum("'by arrangement'" in doubt for doubt in plan.doubts) == 4
+
+
+def _changed(case: Case, **fields: object) -> Case:
+    return replace(case, job=case.job.model_copy(update=fields))
+
+
+def test_the_clock_is_that_of_the_premises(tmp_path: Path) -> None:
+    """Reported at 15:10 UTC on a day of summer time: 16:10 in London, 17:10 in Berlin; Sarnbeck closes at four and is seen to in the morning."""
+    with with_lost_fob(tmp_path) as book:
+        fob = replace(book.register.fobs["BM-047-P"], lost_at="2026-06-15T15:10:00.000000Z")
+        assert book.case is not None
+        for zone, hour in (("Europe/London", 16), ("Europe/Berlin", 17), ("Asia/Kathmandu", 20)):
+            case = _changed(book.case, time_zone=zone)
+            moment = reported_at(fob, zone_of(case.job))
+            assert moment == datetime(2026, 6, 15, hour, 55 if zone == "Asia/Kathmandu" else 10)
+            assert moment is not None
+            assert lost_plan(case, fob, start="oakmire", leave=moment).visits[-1].finished.day == 16
+    assert zone_of(None) is None
+
+
+def test_a_round_can_begin_at_an_office(tmp_path: Path) -> None:
+    """By ways given with the question, or by a start of the job with roads; what is wrong is said at once."""
+    with with_lost_fob(tmp_path) as book:
+        fob, case = book.register.fobs["BM-047-P"], book.case
+        assert case is not None
+        near = lost_plan(case, fob, start="the office", ways={"sarnbeck": 5}, leave=MONDAY.replace(hour=10))
+        assert near.start == "the office"
+        assert near.drive_min == pytest.approx(5 + 38 + 33 + 24 + 71)
+        assert [visit.premises for visit in near.visits] == ["sarnbeck", "lowdrift", "vessing", "oakmire"]
+        assert "between oakmire and the office 71 min" in " ".join(near.doubts).replace("lowdrift and the office 43 min, ", "")
+
+        office = _changed(case, starts=("depot",), roads=(*case.job.roads, Road(between=("depot", "sarnbeck"), takes_s="5 min")))
+        known = lost_plan(office, fob, leave=MONDAY.replace(hour=10))
+        assert (known.start, known.drive_min, known.visits) == ("depot", near.drive_min, near.visits)
+        with pytest.raises(InputError, match=r"knows no 'depot' to begin at; it has oakmire.*--way oakmire=25"):
+            lost_plan(case, fob, start="depot", leave=MONDAY)
+        with pytest.raises(InputError, match=r"'oakmere' is no premises.*takes -3 min.*'vessing' is known to the job"):
+            lost_plan(case, fob, start="vessing", ways={"oakmere": 3, "oakmire": -3}, leave=MONDAY)

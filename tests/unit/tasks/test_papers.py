@@ -13,7 +13,7 @@ import json
 import re
 import shutil
 import zipfile
-from datetime import date
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -231,8 +231,17 @@ def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
 
     for words in ("Fob LH-001-G", "the market and the bus", "open gate, wicket", "larkfen/R1", " 7 ", " 8 ", "still known", "Insurer told"):
         assert words in text, words
+    assert "The job gives no time zone: times are UTC" in text
     with pytest.raises(InputError, match="LH-090"):
         make_basis(open_case(running), lost="XX-1")
+
+    (job := running / "job.yaml").write_text(job.read_text("utf-8").replace("region: europe", "region: europe\ntime_zone: Asia/Kathmandu"), "utf-8")
+    basis = make_basis(open_case(running), lost="LH-001-G")
+    there = " ".join(pages_of(paper_pdf(paper_of(basis, "lost-fob-sheet"), basis.head)))
+    (report,) = (event.at for event in basis.happened("fob lost"))
+    local = datetime.fromisoformat(report.replace("Z", "+00:00")) + timedelta(hours=5, minutes=45)  # Nepal time, the whole year: tz database
+    assert f"{local:%Y-%m-%d %H:%M} (time in Asia/Kathmandu)" in there
+    assert "no time zone" not in there
 
 
 def test_looking_for_papers_makes_no_record(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ An integer programme over groups of holders, their fobs, and the sites they go t
 everybody has every function they are to have, one function for one press at a site, what
 must be kept apart is apart, a call for help has a button of its own. Soft, and weighed:
 another button than elsewhere, long presses, unset beside gate, two functions on one button,
-what has to be learned anew, and the number of fob types.
+what has to be learned anew, and the number of fob types. Memory is no part of it: every plan
+needs the same, see `core.keys.memory`.
 """
 
 from __future__ import annotations

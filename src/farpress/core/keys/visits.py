@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
+from farpress.core.keys.nights import has_nights, round_over_nights
 from farpress.core.keys.to_go import TABLE_SITES, exposure_to_go
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
@@ -20,7 +21,7 @@ DAY_MIN: Final = 1440.0
 """Minutes of a day."""
 
 EXACT_SITES: Final = 12
-"""Up to so many sites the best order is found for certain; beyond, if the search stays small, else a solver is asked and tells its gap."""
+"""Up to so many sites the best order is found for certain; beyond, where every site has a night or the search stays small; else a solver is asked and tells its gap."""
 
 SMALL_SITES: Final = 9
 """Up to so many sites a plain bound will do, and no table is made."""
@@ -89,6 +90,8 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
     _check(travel_min, sites, begin_min)
     if not sites:
         return Tour((), (), 0.0, 0.0)
+    if len(sites) > EXACT_SITES and has_nights(travel_min, sites):
+        return _over_nights(travel_min, sites, begin_min)
     still = _bound(travel_min, sites)
     tours = _labels(travel_min, sites, begin_min, keep_drive=False, still=still, most=None if len(sites) <= EXACT_SITES else MOST_LABELS)
     if tours is None:
@@ -276,6 +279,13 @@ def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: 
     if status == cp_model.OPTIMAL:
         bound = best.exposure
     return best._replace(gap=max(0.0, 1.0 - bound / best.exposure) if best.exposure else 0.0)
+
+
+def _over_nights(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float) -> Tour:
+    known = _improved(travel, sites, begin)
+    found = round_over_nights(travel_min=travel, sites=sites, begin_min=begin, known=known.exposure)
+    best = min([known, *([_driven(found.order, travel, sites, begin)] if found.order else [])], key=lambda tour: (tour.exposure, tour.drive_min))
+    return best._replace(gap=max(0.0, 1.0 - found.bound / best.exposure) if best.exposure and found.bound < found.exposure else 0.0)
 
 
 def _tenths(minutes: float) -> int:

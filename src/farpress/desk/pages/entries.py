@@ -49,7 +49,7 @@ def _page(request: Request) -> Response:
             entries = [((*path, index), str(index + 1), summary(one)) for index, one in enumerate(value)]
         sections.append({"path": path, "title": title, "single": is_single, "entries": entries, "list": path[0] in ("promises", "rules", "readings", "roads", "traffic"),
                          "count": len(entries)})
-    details = [("name of the job", sheet.state.case.job.job), ("region", sheet.state.case.job.region or ""), ("grade", sheet.state.case.job.grade or "")]
+    details = [("name of the job", sheet.state.case.job.job), ("region", sheet.state.case.job.region or ""), ("grade", sheet.state.case.job.grade or ""), ("time zone", sheet.state.case.job.time_zone or "")]
     return sheet.page("job.html", here="job", sections=sections, top=details)
 
 
@@ -63,7 +63,7 @@ def _form(request: Request) -> Response:
     if is_new:
         values = _with_empty(values, path, kind)
     schema = schema_at(path, values)
-    if schema is None or (not is_new and value_at(values, path) is None and path[0] not in ("details", "register", "job", "region", "grade")):
+    if schema is None or (not is_new and value_at(values, path) is None and path[0] not in ("details", "register", "job", "region", "grade", "time_zone")):
         raise InputError("There is no such entry (any more). Load the page again.")
     fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
     by_name = path and isinstance(path[-1], str) and path[-1] == ""

@@ -28,6 +28,7 @@ from farpress.tasks.keys_import import COLUMNS, import_rows, plan_import
 from farpress.tasks.keys_lost import lost_plan, reported_at
 from farpress.tasks.keys_table import read_table
 from farpress.tasks.keys_tell import told
+from farpress.tasks.local_time import now_in, zone_of
 
 __all__ = ["ROUTES"]
 
@@ -79,13 +80,13 @@ def _lost(request: Request) -> Response:
     book = _book(sheet)
     fob = find_fob(book.register, request.path_params["fob"])
     start = request.query_params.get("start") or None
-    now = datetime.now().replace(second=0, microsecond=0)
+    zone = zone_of(sheet.state.case.job)
     plan, nothing = None, ""
     try:
-        plan = lost_plan(sheet.state.case, fob, start=start, leave=now, reported=reported_at(fob))
+        plan = lost_plan(sheet.state.case, fob, start=start, leave=now_in(zone), reported=reported_at(fob, zone))
     except InputError as error:
         nothing = str(error)
-    return sheet.page("lost.html", here="keys", fob=fob, plan=plan, nothing=nothing, premises=list(sheet.state.case.job.premises))
+    return sheet.page("lost.html", here="keys", fob=fob, plan=plan, nothing=nothing, premises=[*sheet.state.case.job.starts, *sheet.state.case.job.premises])
 
 
 async def _do(request: Request) -> Response:
@@ -197,7 +198,7 @@ async def _import(request: Request) -> Response:
             while len(_tables) > 8:
                 del _tables[next(iter(_tables))]
         problems = [{"row": one.row, "column": one.column, "says": one.says} for one in plan.problems]
-        return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored))
+        return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored), notes=list(plan.notes))
 
     return await run_in_threadpool(work)
 

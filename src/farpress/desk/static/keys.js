@@ -33,7 +33,7 @@ document.addEventListener("submit", async (event) => {
       element("table", {}, element("thead", {}, element("tr", {}, ...["Row", "Column", "What is wrong"].map((word) => element("th", { scope: "col" }, word)))), element("tbody", {}, ...told.problems.map((one) => element("tr", {}, element("td", {}, one.row || ""), element("td", {}, one.column), element("td", {}, one.says))))));
     return;
   }
-  place.replaceChildren(element("p", { role: "status" }, `${told.rows} rows make ${told.fobs} fobs, ${told.people} new people, ${told.events} entries. Nothing is written yet.`), told.ignored.length ? element("p", { class: "notice ask" }, `Columns that mean nothing here: ${told.ignored.join(", ")}.`) : "",
+  place.replaceChildren(element("p", { role: "status" }, `${told.rows} rows make ${told.fobs} fobs, ${told.people} new people, ${told.events} entries. Nothing is written yet.`), told.ignored.length ? element("p", { class: "notice ask" }, `Columns that mean nothing here: ${told.ignored.join(", ")}.`) : "", ...told.notes.map((note) => element("p", { class: "notice ask" }, note)),
     element("p", { class: "row end" }, element("button", { type: "button", class: "main", onclick: async () => { const done = await send(`${root}/keys/take`, { list: told.list }); say(done.says, { bad: !done.ok }); if (done.ok) { $("#dialog").close(); await refresh(); } } }, "Take it over")));
 });
 onRefresh(count);

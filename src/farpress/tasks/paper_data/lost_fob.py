@@ -13,6 +13,7 @@ from farpress.sources import Citation, Mark
 from farpress.tasks.case import OutputAt
 from farpress.tasks.driven import alarm, driven_of
 from farpress.tasks.keys_lost import lost_plan
+from farpress.tasks.local_time import NO_ZONE, clock_name, in_zone, paper_zone
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.holders import group_presses
 
@@ -50,17 +51,17 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
     outputs = [at for function in functions for at in basis.case.outputs_of(function)]
     rows: list[tuple[Cell | str | None, ...]] = [
         (one.receiver, one.output, one.button, one.slot or None, _what(basis, f"{one.receiver}/{one.output}"),
-         Cell("deleted", "holds") if not one.is_known else Cell("still known", "fails"), one.deleted_at[:16].replace("T", " ") or None, one.evidence or None)
+         Cell("deleted", "holds") if not one.is_known else Cell("still known", "fails"), _when(basis, one.deleted_at), one.evidence or None)
         for one in fob.learned
     ]
-    columns = (Column("receiver", 0.9), Column("output", 0.4), Column("button", 0.4), Column("slot", 0.4), Column("what it gives away", 1.4), Column("deleted", 0.6), Column("on, at (UTC)", 0.7), Column("evidence, by", 1))
+    columns = (Column("receiver", 0.9), Column("output", 0.4), Column("button", 0.4), Column("slot", 0.4), Column("what it gives away", 1.4), Column("deleted", 0.6), Column("on, at (local)" if basis.case.job.time_zone else "on, at (UTC)", 0.7), Column("evidence, by", 1))
     return [
         Section(f"Fob {fob.label}", (
             Fields((
-                Field("Reported", report.at[:16].replace("T", " ") + " UTC" if report is not None else None, "when the loss was reported"),
+                Field("Reported", f"{_when(basis, report.at)} ({clock_name(basis.case.job)})" if report is not None else None, "when the loss was reported"),
                 Field("Lost between", str(report.body["between"]) if report is not None and "between" in report.body else None, "where and when it was last seen"),
                 Field("Type, serial", " ".join(one for one in (fob.type, fob.serial) if one) or None), Field("Group", fob.group or None),
-                Field("Cell of", fob.cell_date or None), Field("Last heard", max(fob.heard.values(), default="")[:16] or None))),
+                Field("Cell of", fob.cell_date or None), Field("Last heard", _when(basis, max(fob.heard.values(), default=""))))),
             Text(f"It gives away: {', '.join(functions) or 'nothing that is written down'}.{' It UNSETS an alarm: treat it as a lost key.' if any(_unsets(basis, at) for at in outputs) else ''}", is_strong=True)), is_on_new_page=not is_first),
         Section(f"Where {fob.label} is learned", (Table(f"learned {fob.label}"[:31], columns, tuple(rows), empty="Nowhere that is recorded: look at every receiver of the table of groups."),)),
         Section(f"Visits for {fob.label}", (_visits(tuple(dict.fromkeys(one.receiver for one in fob.known_at)), 2), *_round(basis, fob, report))),
@@ -72,7 +73,7 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
     """The order in which to go, so that dangerous rights end soonest; from the report, at once."""
     if not fob.known_at:
         return ()
-    moment = datetime.fromisoformat(report.at.replace("Z", "")).replace(microsecond=0) if report is not None else datetime.combine(basis.day or date(2000, 1, 3), time(8))
+    moment = in_zone(report.at, paper_zone(basis.case.job)).replace(microsecond=0) if report is not None else datetime.combine(basis.day or date(2000, 1, 3), time(8))
     plan = lost_plan(basis.case, fob, leave=moment)
     rows: list[tuple[Cell | str | None, ...]] = [
         (f"{number}", one.premises, "; ".join(_with_slots(path, slots) for path, slots in one.receivers.items()), ", ".join(one.functions),
@@ -80,10 +81,16 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
         for number, one in enumerate(plan.visits, 1)
     ]
     columns = (Column("no.", 0.25), Column("premises", 0.7), Column("receivers, slots", 1.3), Column("functions", 1.2), Column("exposed until done", 0.6, True), Column("until then", 1.6), Column("done at", 0.5))
-    more = f" {' '.join(plan.doubts)}" if plan.doubts else ""
+    doubts = (*plan.doubts, *(() if basis.case.job.time_zone else (NO_ZONE,)))
+    more = f" {' '.join(doubts)}" if doubts else ""
     return (Table(f"round {fob.label}"[:31], columns, tuple(rows), title="The round, most dangerous rights first"),
             Text(f"{plan.says} From {plan.start}, {plan.drive_min:.0f} min of driving if somebody leaves when the loss is reported.{more}", is_note=True),
             Ticks(tuple(Tick(f"{one.premises}: {line}") for one in plan.visits for line in one.sheet)))
+
+
+def _when(basis: Basis, moment: str) -> str | None:
+    """A moment of the record, by the clock of the premises."""
+    return f"{in_zone(moment, paper_zone(basis.case.job)):%Y-%m-%d %H:%M}" if moment else None
 
 
 def _with_slots(path: str, slots: tuple[str, ...]) -> str:
