@@ -68,7 +68,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         ],
         "sources": [{"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()],
     }
-    return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}")
+    return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True)
 
 
 def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
