@@ -21,17 +21,20 @@ from openpyxl import load_workbook
 
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
+from farpress.papers.cards import user_cards_pdf
 from farpress.papers.kinds import KINDS
 from farpress.papers.paper import Cell, Fields
 from farpress.papers.render import paper_pdf
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
 from farpress.tasks.case import open_case
+from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.paper_data.basis import Basis, make_basis, read_date
 from farpress.tasks.paper_data.cards import CardMaker
 from farpress.tasks.paper_pack import write_papers
 from farpress.tasks.papers import BUILDERS, chosen_kinds, make_papers, paper_of
-from helpers.read_pdf import pages_of, poppler_facts, qr_codes
+from helpers.layout import layout_faults
+from helpers.read_pdf import pages_of, poppler_facts, qr_codes, tags_of
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 NAMES = ("Mirela Ostrovane", "Tavi Ostrovane", "Odetta", "Pim Vardel", "Brask Holm", "Juno Tarsk")
@@ -67,6 +70,12 @@ def house() -> Basis:
 
 
 @pytest.fixture(scope="module")
+def printed(house: Basis) -> dict[tuple[str, str], bytes]:
+    """Every PDF of the house on both sizes of paper, by name and size."""
+    return {(one.name.removesuffix(".pdf"), size): one.content for size in ("a4", "letter") for one in make_papers(house, chosen_kinds(), size=size) if one.name.endswith(".pdf")}
+
+
+@pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> Basis:
     """The job that a new folder starts with: one house, one receiver, one gate."""
     folder = tmp_path_factory.mktemp("small")
@@ -97,9 +106,9 @@ def running(tmp_path: Path) -> Path:
 
 
 @pytest.mark.parametrize("name", FIELDS)
-def test_a_paper_has_the_fields_of_the_trade(house: Basis, name: str) -> None:
+def test_a_paper_has_the_fields_of_the_trade(printed: dict[tuple[str, str], bytes], name: str) -> None:
     """Every field that the trade expects on this paper stands on it, filled in or as a line to fill in."""
-    text = " ".join(pages_of(paper_pdf(paper_of(house, name), house.head))).casefold()
+    text = " ".join(pages_of(printed[name, "a4"])).casefold()
 
     assert [field for field in FIELDS[name] if field.casefold() not in text] == []
 
@@ -108,6 +117,29 @@ def test_every_paper_is_checked_for_its_fields() -> None:
     """A new paper needs its line in the table."""
     assert set(FIELDS) | {"key-register-without-names", "summary"} == set(BUILDERS)
     assert set(BUILDERS) | {"user-cards", "pocket-cards", "labels"} == set(KINDS)
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+@pytest.mark.parametrize("name", KINDS)
+def test_every_paper_is_clean_and_tagged(printed: dict[tuple[str, str], bytes], name: str, size: str) -> None:
+    """No word on another or beyond the frame, no letter under 7 points, no heading alone at a foot, no page for a few lines; tagged by PDF/UA, in English."""
+    pdf = printed[name, size]
+
+    assert layout_faults(pdf) == []
+    assert "H1" in tags_of(pdf)
+    assert b"pdfuaid:part" in pdf
+    assert re.search(rb"/Lang\s*\(en", pdf)
+
+
+@pytest.mark.parametrize("job", ["tallowmere-court", "brindlemark"])
+def test_the_papers_of_a_larger_job_are_clean(job: str) -> None:
+    """Papers with drawings, long tables and many sources; a card of each group, in German on Letter."""
+    basis = make_basis(open_case(EXAMPLES / job), day=date(2026, 11, 25), language="de")
+    cards = tuple(cards[0] for _, cards in CardMaker(basis).batches())
+
+    for name in ("wiring-schedule", "system-design-proposal", "handover-certificate", "settings-schedule", "cell-plan", "change-order"):
+        assert layout_faults(paper_pdf(paper_of(basis, name), basis.head, size="letter" if name == "change-order" else "a4")) == [], name
+    assert layout_faults(user_cards_pdf(cards, basis.head_in_language, basis.texts, size="letter")) == []
 
 
 FIGURE = re.compile(r"\d ?(k?ohm|[mk]?V|m?A|VA|m|mm2|dBm?|m?s|min|h|%|years?|Ah|deg)\b")
@@ -256,6 +288,65 @@ def test_a_change_order_tells_what_a_change_does(tmp_path: Path) -> None:
     assert "premises / larkfen / receivers / R1 / outputs / 3 / cable / part cable-6x0.22 cable-2x1.0" in text
     assert "SUP-01 wicket over output 3 of R1" in text
     assert "tavi: wicket from wicket outside fails holds" in text.replace("thin", "holds")
+
+
+@pytest.fixture
+def changed(tmp_path: Path) -> Path:
+    """The house with a record: the cleaner's fob, come with a cell of March 2026."""
+    shutil.copytree(EXAMPLES / "larkfen-house", tmp_path / "job")
+    with open_record(tmp_path / "job") as record:
+        pim = add_person(record, "Pim Vardel", job="Larkfen House", by="installer")
+        record.append_all([
+            ("fob received", {"fob": "LH-001-G", "cell_date": "2026-03"}),
+            ("fob issued", {"fob": "LH-001-G", "group": "cleaner", "person": pim.mark}),
+        ], job="Larkfen House", by="installer")  # fmt: skip
+    return tmp_path / "job"
+
+
+def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> None:
+    """Put in March 2026: the card says so and by when to change it, three fifths of the computed life later; the plan has both months."""
+    cards = {}
+    for language in ("en", "de"):
+        basis = make_basis(open_case(changed), language=language)
+        cards[language] = {card.name: card for _, heap in CardMaker(basis).batches() for card in heap}
+    plan = next(table for table in paper_of(basis, "cell-plan").tables() if table.name == "forecast")
+    place = [column.title for column in plan.columns]
+    row = next(row for row in plan.rows if row[0] == "cleaner")
+    used = cell_plan(basis.case, "cleaner")
+    assert used is not None
+    months = 2026 * 12 + 2 + max(round(0.6 * 12 * used.years), 1)
+
+    assert row[place.index("put in")] == "2026-03"
+    assert row[place.index("change by")] == f"{months // 12}-{months % 12 + 1:02d}"
+    assert "Put in March 2026. Change it by " in cards["en"]["Pim Vardel"].cell
+    assert f" {months // 12}." in cards["en"]["Pim Vardel"].cell
+    assert "Eingesetzt März 2026. Wechseln bis " in cards["de"]["Pim Vardel"].cell
+    assert cards["en"]["Pim Vardel"].missing == ()
+    assert "Month in which the cell was put in" in " ".join(cards["en"]["Ilse Ostrovane"].missing)
+    assert "Put in: month not known." in cards["en"]["Ilse Ostrovane"].cell
+    assert any("cells were put in" in one for one in paper_of(basis, "cell-plan").all_missing())
+
+
+def test_a_cell_reported_low_is_changed_now(changed: Path) -> None:
+    """A signal counts more than the month."""
+    with open_record(changed) as record:
+        record.append("low cell", {"fob": "LH-001-G", "receiver": "larkfen/R1"}, job="Larkfen House", by="installer")
+    card = next(card for _, heap in CardMaker(make_basis(open_case(changed))).batches() for card in heap if card.name == "Pim Vardel")
+
+    assert card.cell.endswith("It has been reported as low: change it now.")
+
+
+def test_buttons_that_many_fobs_share_are_told_once() -> None:
+    """The court: 686 fobs, a dozen kinds of buttons; each row names its map, the maps stand before the fobs and name every output."""
+    basis = make_basis(open_case(EXAMPLES / "tallowmere-court"), day=date(2026, 11, 25))
+    maps, fobs = paper_of(basis, "key-register").tables()[:2]
+    counted = {str(row[0]): int(str(row[1])) for row in maps.rows}
+    used = [str(row[7]) for row in fobs.rows]
+
+    assert maps.name == "button maps"
+    assert {name: used.count(name) for name in counted} == counted
+    assert sum(counted.values()) == len(fobs.rows) > 600
+    assert any("entry at court/R1/1" in str(row[2]) for row in maps.rows)
 
 
 def test_a_pack_is_whole_and_can_be_checked(tmp_path: Path, small: Basis) -> None:

@@ -134,7 +134,7 @@ def _needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
 
 
 def _supply_height(one: Block) -> float:
-    return 21 + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24)) + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24))
+    return 21 + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24)) + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24, 3))
 
 
 def block_drawing(plan: BlockPlan) -> str:
@@ -199,7 +199,7 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
         fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
         sheet.box(_SUPPLY_X, y, _SUPPLY_W, _supply_height(supply), weight=1.6)
         named = sheet.lines(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
-        sheet.lines(_SUPPLY_X + 12, y + 21 + 15 * named, supply.says, size=_SMALL, room=_SUPPLY_W - 24)
+        sheet.lines(_SUPPLY_X + 12, y + 21 + 15 * named, supply.says, size=_SMALL, room=_SUPPLY_W - 24, most=3)
         trunk, start = _SUPPLY_X + _SUPPLY_W + 30 + 16 * number, y + 24
         if fed:
             sheet.line((_SUPPLY_X + _SUPPLY_W, start), (trunk, start))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Final
+
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.register import FobState
 from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Paper, Section, Signatures, Table, Text
@@ -19,6 +22,10 @@ def paper(basis: Basis) -> Paper:
 def paper_without_names(basis: Basis) -> Paper:
     """A working copy: the same entries, no person's name in it."""
     return _paper(basis, with_names=False)
+
+
+_MANY: Final = 3
+"""Fobs for each kind of buttons from which these are told in a table of their own; our choice."""
 
 
 def _paper(basis: Basis, *, with_names: bool) -> Paper:
@@ -45,7 +52,7 @@ def _paper(basis: Basis, *, with_names: bool) -> Paper:
                         Field("Entries", f"{sum(len(one.fobs) for one in holders)} held, {_stock(basis)} in stock or gone"))),
                 Cautions((CAUTIONS["data"], CAUTIONS["lost fob"], DUTIES["register"])),
                 Signatures((("Register keeper", "the entries agree with the fobs and the receivers"),)))),
-            Section("Fobs held", (_fobs(basis, holders, marks),)),
+            Section("Fobs held", _fobs(basis, holders, marks)),
             Section("Spare, lost, handed in, destroyed", (_others(basis),)),
             Section("Where each button is learned", (_learned(basis),)),
             *persons,
@@ -58,7 +65,14 @@ def _stock(basis: Basis) -> int:
     return sum(1 for fob in basis.register.fobs.values() if fob.state not in (FobState.ISSUED, FobState.BLOCKED))
 
 
-def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> Table:
+def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> tuple[Table, ...]:
+    """The fobs; where many have the same buttons, those are told once, in a table of their own before it."""
+    told = [_buttons(basis, fob) for holder in holders for fob in holder.fobs]
+    alike = {words: f"map {number}" for number, words in enumerate(dict.fromkeys(told), 1)}
+    if len(told) < _MANY * len(alike):
+        alike = {}
+    sources = (*basis.given, *(basis.recorded if basis.events else ()))
+    maps = tuple((name, f"{told.count(words)}", words) for words, name in alike.items())
     rows: list[tuple[Cell | str | None, ...]] = []
     issuers = {str(event.body.get("fob")): event.by for event in basis.happened("fob issued")}
     for holder in holders:
@@ -66,15 +80,18 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> T
             entry = fob.entry
             rows.append((
                 fob.label, "planned, not issued" if entry is None else str(entry.state), marks[holder.key], holder.organisation, ", ".join(_premises(basis, fob)), _type(basis, fob),
-                None if entry is None else entry.serial or None, _buttons(basis, fob),
+                None if entry is None else entry.serial or None, alike.get(_buttons(basis, fob)) or _buttons(basis, fob),
                 None if entry is None else " ".join(one for one in (entry.issued_at[:10], issuers.get(fob.label, "")) if one) or None, None if entry is None else entry.signed_at[:10] or None,
                 "" if entry is None else " to ".join(one for one in (entry.valid_from, entry.valid_to) if one),
                 None if entry is None else " ".join(one for one in (entry.cell, entry.cell_date) if one) or None, "" if entry is None else max(entry.heard.values(), default="")[:10], "",
             ))
     columns = (Column("label", 0.62), Column("state", 0.55), Column("holder", 0.45), Column("organisation", 0.65), Column("premises", 0.5), Column("type", 0.35), Column("serial", 0.45),
-               Column("button: function at receiver/output", 2), Column("issued, by", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell, of", 0.5),
+               Column("buttons: see above", 0.6) if alike else Column("button: function at receiver/output", 2), Column("issued, by", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell, of", 0.5),
                Column("last seen", 0.5), Column("remarks", 0.6))
-    return Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.", sources=(*basis.given, *(basis.recorded if basis.events else ())))
+    fobs = Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.", sources=sources)
+    if not alike:
+        return (fobs,)
+    return (Table("button maps", (Column("map", 0.25), Column("fobs", 0.2, True), Column("button: function at receiver/output", 4)), maps, title="Which buttons work what", sources=sources), replace(fobs, title="Fob by fob"))
 
 
 def _premises(basis: Basis, fob: HeldFob) -> tuple[str, ...]:
