@@ -105,7 +105,6 @@ def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
         "title": table.title,
         "empty": table.empty,
         "blank_rows": table.blank_rows,
-        "refs": numbers.refs(table.sources),
         "columns": [{"title": one.title, "share": one.share, "is_number": one.is_number, "refs": numbers.refs(one.sources)} for one in table.columns],
         "rows": [[_cell(cell, numbers) for cell in row] for row in table.rows],
     }

@@ -10,8 +10,11 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import os
 import re
 import shutil
+import subprocess
+import sys
 import zipfile
 from datetime import date
 from pathlib import Path
@@ -149,7 +152,7 @@ DESCRIBES = {"what it is", "about", "remedy", "cell", "remark, time, instrument"
 
 @pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_every_figure_has_a_source(job: str) -> None:
-    """Each number with a unit, and each number in a column of numbers, carries a source at its cell, its column or its table."""
+    """Each number with a unit, and each number in a column of numbers, carries a source at its cell, its row or its column: no table has one for all."""
     basis = make_basis(open_case(EXAMPLES / job), day=date(2026, 11, 25))
     bare = []
     for name in BUILDERS:
@@ -158,12 +161,31 @@ def test_every_figure_has_a_source(job: str) -> None:
             for row in table.rows:
                 for column, cell in zip(table.columns, row, strict=True):
                     text = cell.text if isinstance(cell, Cell) else cell
-                    sources = (*table.sources, *column.sources, *(cell.sources if isinstance(cell, Cell) else ()))
+                    sources = (*column.sources, *(source for one in row if isinstance(one, Cell) and (one is cell or one.is_for_row) for source in one.sources))
                     if text and not sources and column.title not in DESCRIBES and (FIGURE.search(text) or (column.is_number and any(map(str.isdigit, text)))):
                         bare.append((name, table.name, column.title, text))
         bare += [(name, "field", field.label, field.value) for block in paper.blocks() if isinstance(block, Fields) for field in block.fields if field.value and FIGURE.search(field.value) and not field.sources]
 
     assert [one for one in bare if one[1] != "counts"] == []
+
+
+def test_a_row_leads_to_its_own_line_of_the_job(house: Basis) -> None:
+    """The wish in row four is said in the line that its number names; so are places, rules and buttons."""
+    assert house.case.document is not None
+    lines = (EXAMPLES / "larkfen-house" / "job.yaml").read_text(encoding="utf-8").splitlines()
+    survey = {table.name: table for table in paper_of(house, "survey-record").tables()}
+
+    def line(cell: Cell | str | None) -> str:
+        assert isinstance(cell, Cell)
+        return lines[int(next(one for one in cell.sources if "line" in one.place).place.rpartition(" ")[2]) - 1]
+
+    for row, promise in zip(survey["wishes"].rows, house.case.job.promises, strict=True):
+        assert promise.function in line(row[3]) or promise.from_ in line(row[3]) or promise.to in line(row[3])
+    for row in survey["places"].rows:
+        assert str(row[1]) in line(row[2])
+    register = paper_of(house, "key-register")
+    assert re.search(r"LH-001-G \[1:\d+\]", " ".join(pages_of(paper_pdf(register, house.head))))
+    assert "behind the colon the line of job.yaml" in " ".join(pages_of(paper_pdf(register, house.head)))
 
 
 def test_the_columns_of_a_budget_add_up_to_the_level(house: Basis) -> None:
@@ -236,7 +258,7 @@ def test_the_record_fills_in_what_was_planned(running: Path) -> None:
     assert " 59 59 " in proving
     assert "holds: proven: " in proving
     assert "visit" in " ".join(pages_of(paper_pdf(paper_of(basis, "log-book"), basis.head)))
-    assert "LH-090 issued" in register
+    assert re.search(r"LH-090 \[\d+\] issued", register)
 
 
 def test_the_certificate_counts_as_proven_what_the_record_proves(running: Path) -> None:
@@ -265,6 +287,22 @@ def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
         assert words in text, words
     with pytest.raises(InputError, match="LH-090"):
         make_basis(open_case(running), lost="XX-1")
+
+
+def test_every_file_of_a_pack_is_the_same_whoever_makes_it_and_where(tmp_path: Path, running: Path) -> None:
+    """Two processes with other seeds for hashes, in other time zones, in other languages of the machine: every PDF, workbook, CSV and the ZIP to the byte."""
+    made = []
+    for seed, zone, language in (("1", "Pacific/Auckland", "C.UTF-8"), ("4242", "America/St_Johns", "de_DE.UTF-8")):
+        folder = tmp_path / f"made-{seed}"
+        done = subprocess.run(
+            [sys.executable, "-m", "farpress", "papers", str(running), "-o", str(folder), "--date", "2026-11-25", "--zip"], capture_output=True, text=True, check=False,
+            env=os.environ | {"PYTHONPATH": str(EXAMPLES.parent / "src"), "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": language})
+        assert done.returncode == 0, done.stderr
+        made.append({path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest() for path in sorted(folder.rglob("*")) if path.is_file()})
+
+    assert set(made[0]) >= {f"{name}.pdf" for name in KINDS} | {"larkfen-house-papers.zip", "manifest.json"}
+    assert [name for name in made[0] if made[0][name] != made[1].get(name)] == []
+    assert set(made[0]) == set(made[1])
 
 
 def test_looking_for_papers_makes_no_record(tmp_path: Path) -> None:

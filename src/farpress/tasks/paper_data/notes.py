@@ -74,7 +74,7 @@ def cell_plan(basis: Basis) -> Paper:
     columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.45, True, basis.given), Column("spares", 0.45, True, basis.given), Column("lasts about", 0.6, sources=_USED_UP), Column("limited by", 0.8), Column("put in", 0.7, sources=basis.recorded), Column("change by", 0.6, sources=(_EARLY, *_USED_UP)), Column("judged", 1.2))
     orders: list[Row] = [(name, f"{count}", f"{count + (count + 19) // 20}") for name, count in order.items()]
     recorded: list[Row] = [
-        (fob.label, fob.group, fob.cell or "", fob.cell_date or None, _by(basis, fob), fob.low_cell_at[:10] or "")
+        (Cell(fob.label, "", basis.recorded, is_for_row=True), fob.group, fob.cell or "", fob.cell_date or None, _by(basis, fob), fob.low_cell_at[:10] or "")
         for _, fob in sorted(basis.register.fobs.items()) if fob.low_cell_at or fob.cell_date
     ]
     return Paper(
@@ -85,7 +85,7 @@ def cell_plan(basis: Basis) -> Paper:
             Section("Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)),
             Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True, basis.given), Column("order for one change", 0.8, True, (_SPARE,))), tuple(orders), empty="Which cells the fobs have is not known."),)),
             Section("By date", (Text("A cell of unknown age is taken as new on the day of this paper: look into the fobs and write the month down.", is_note=True), _by_date(basis))),
-            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("change by", sources=(_EARLY, *_USED_UP)), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4, sources=basis.recorded if recorded else ()),)),
+            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("change by", sources=(_EARLY, *_USED_UP)), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4),)),
             Section("Next change", (Fields((Field("On", None), Field("By", None), Field("Where used cells are taken to", None, "a collection point; tape each cell first"), Field("Measured under load before and after", None))),)),
         ),
         missing=(*(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
