@@ -26,7 +26,7 @@ _LARGE: Final = 150_000
 """Characters of data from which a paper is worth forgetting; our choice, measured on 672 cards (0.8 to 0.4 GB)."""
 
 
-_NEARLY_EMPTY: Final = 0.25
+_NEARLY_EMPTY: Final = 0.35
 """Share of a last page below which it is worth setting a paper closer; our choice."""
 
 

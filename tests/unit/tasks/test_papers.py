@@ -16,6 +16,7 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -30,7 +31,7 @@ from farpress.papers.paper import Cell, Fields
 from farpress.papers.render import paper_pdf
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
-from farpress.tasks.case import open_case
+from farpress.tasks.case import Case, open_case
 from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.paper_data.basis import Basis, make_basis, read_date
 from farpress.tasks.paper_data.cards import CardMaker
@@ -325,7 +326,7 @@ def test_a_change_order_tells_what_a_change_does(tmp_path: Path) -> None:
     assert "1 difference." in text
     assert "premises / larkfen / receivers / R1 / outputs / 3 / cable / part cable-6x0.22 cable-2x1.0" in text
     assert "SUP-01 wicket over output 3 of R1" in text
-    assert "tavi: wicket from wicket outside fails holds" in text.replace("thin", "holds")
+    assert "tavi: wicket from wicket outside; mirela at home: wicket from hall fails thin" in text
 
 
 @pytest.fixture
@@ -385,6 +386,19 @@ def test_buttons_that_many_fobs_share_are_told_once() -> None:
     assert {name: used.count(name) for name in counted} == counted
     assert sum(counted.values()) == len(fobs.rows) > 600
     assert any("entry at court/R1/1" in str(row[2]) for row in maps.rows)
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+def test_a_small_change_takes_one_page(tmp_path: Path, size: str) -> None:
+    """Another telephone number: request, change, effects and signatures on one page of either paper."""
+    text = (EXAMPLES / "larkfen-house" / "job.yaml").read_text(encoding="utf-8")
+    (tmp_path / "job.yaml").write_text(text.replace("telephone: 01632 960 014", "telephone: 01632 960 077"), encoding="utf-8")
+    basis = make_basis(open_case(tmp_path), before=open_case(EXAMPLES / "larkfen-house"))
+    pages = pages_of(paper_pdf(paper_of(basis, "change-order"), basis.head, size=size))
+
+    assert len(pages) == 1
+    for words in ("1 difference.", "01632 960 077", "No judgement changes.", "SIGNATURE"):
+        assert words in pages[0]
 
 
 def test_a_pack_is_whole_and_can_be_checked(tmp_path: Path, small: Basis) -> None:
@@ -469,6 +483,52 @@ def test_what_is_not_there_is_refused_with_what_is() -> None:
         chosen_kinds(audience="neighbour")
     with pytest.raises(InputError, match="2026-11-25"):
         read_date("25.11.2026")
+
+
+LONG_NAME = "Maximiliana-Theophania " * 13 + "Z"
+
+
+def _odd(case: Case) -> Case:
+    """The house with a name of 300 letters, one from right to left, one with emoji; no plan, no reading, no promise; thirty buttons for one person."""
+    given = case.job
+    renamed = {"Mirela Ostrovane": LONG_NAME, "Tavi Ostrovane": "שרה בן־דוד", "Odetta Ostrovane": "Odile 🏡🔑 O’Brien"}
+    functions = [*given.functions]
+    buttons = {str(number + 1): functions[number % len(functions)] for number in range(15)}
+    groups = {
+        name: group.model_copy(update={"people": tuple(renamed.get(one, one) for one in group.people)} | ({"buttons": buttons} if name in ("parents", "mirela at home") else {}))
+        for name, group in given.groups.items()
+    }
+    house = given.premises["larkfen"].model_copy(update={"walls": (), "places": {}, "steel": ()})
+    job = given.model_copy(update={
+        "job": "Larkfen 🏡 " + "Wolfeschlegelsteinhausenbergerdorff" * 8, "groups": groups, "people": {renamed.get(name, name): one for name, one in given.people.items()},
+        "premises": {"larkfen": house}, "readings": (), "promises": (), "rules": ()})
+    return replace(case, job=job, document=None)
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+def test_odd_jobs_give_clean_pages(size: str) -> None:
+    """Every paper and card is there, tagged, and nothing lies on anything else; the long name stands on its card in full."""
+    basis = make_basis(_odd(open_case(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
+    made = {one.name.removesuffix(".pdf"): one for one in make_papers(basis, chosen_kinds(), size=size) if one.name.endswith(".pdf")}
+
+    assert set(made) == set(KINDS)
+    assert {name: faults for name, one in made.items() if (faults := layout_faults(one.content))} == {}
+    cards = "".join(pages_of(made["user-cards"].content))
+    assert "".join(LONG_NAME.split()) in "".join(cards.split())
+    assert "Odile" in cards
+    assert any("Readings" in one for one in made["reach-report"].missing)
+    assert any("\u0590" <= letter <= "\u05ff" for letter in cards)
+
+
+def test_a_premises_without_people_still_gives_its_papers() -> None:
+    """No group, no wish, no rule: every paper but the cards is there, and none is ugly."""
+    case = open_case(EXAMPLES / "larkfen-house")
+    job = case.job.model_copy(update={"groups": {}, "people": {}, "promises": (), "rules": (), "readings": ()})
+    basis = make_basis(replace(case, job=job, document=None), day=date(2026, 11, 25))
+    made = {one.name: one for one in make_papers(basis, chosen_kinds()) if one.name.endswith(".pdf")}
+
+    assert set(made) == {f"{name}.pdf" for name in KINDS if name != "user-cards"}
+    assert {name: faults for name, one in made.items() if (faults := layout_faults(one.content))} == {}
 
 
 def test_a_bare_job_still_gives_a_pack(tmp_path: Path) -> None:
