@@ -375,6 +375,22 @@ def test_a_cell_reported_low_is_changed_now(changed: Path) -> None:
     assert card.cell.endswith("It has been reported as low: change it now.")
 
 
+def test_a_magnetic_lock_is_shown_as_it_is_after_a_power_cut(tmp_path: Path) -> None:
+    """A clinic of our own: broken supply releases, so current after the cut is no movement, and the card says that nothing stays released."""
+    (tmp_path / "job.yaml").write_text(CLINIC, encoding="utf-8")
+    basis = make_basis(open_case(tmp_path), day=date(2026, 11, 25))
+    rows = {str(row[0]): row[4] for table in paper_of(basis, "system-design-proposal").tables() if table.name == "power-cut" for row in table.rows}
+    card = next(card for _, heap in CardMaker(basis).batches() for card in heap)
+    lock = rows["clinic/street-door"]
+
+    assert isinstance(lock, Cell)
+    assert lock.verdict != "fails"
+    assert card.after_power.endswith("Afterwards everything is off: press again.")
+    assert "SAFE-05" in " ".join(pages_of(paper_pdf(paper_of(basis, "risk-notes"), basis.head)))
+    for name in ("wiring-schedule", "risk-notes", "handover-certificate"):
+        assert layout_faults(paper_pdf(paper_of(basis, name), basis.head, size="letter")) == [], name
+
+
 def test_buttons_that_many_fobs_share_are_told_once() -> None:
     """The court: 686 fobs, a dozen kinds of buttons; each row names its map, the maps stand before the fobs and name every output."""
     basis = make_basis(open_case(EXAMPLES / "tallowmere-court"), day=date(2026, 11, 25))
@@ -484,6 +500,33 @@ def test_what_is_not_there_is_refused_with_what_is() -> None:
     with pytest.raises(InputError, match="2026-11-25"):
         read_date("25.11.2026")
 
+
+CLINIC = """
+farpress: 1
+job: Fellbrook Clinic
+premises:
+  clinic:
+    places: {treatment room: {at: [3, 8]}, pavement: {at: [9, -3]}}
+    supplies: {main: {part: supply-24v-2a}}
+    receivers:
+      R1:
+        part: receiver-4
+        at: [9.2, 2.4, 2.2]
+        fed: {from: main, cable: {part: alarm-6x0.22, length: 3 m}}
+        outputs:
+          1: {kind: pulse, for: 5 s, contact: normally closed, works: street-door.release, load_from: main, cable: {part: alarm-6x0.22, length: 6 m}}
+          2: {kind: follow, works: shutter.down, interlock: 3}
+          3: {kind: follow, works: shutter.up, interlock: 2}
+          4: {kind: pulse, for: 5 s, works: help-sounder.on, load_from: main, cable: {part: alarm-6x0.22, length: 9 m}}
+    devices: {street-door: {part: magnetic-lock-24v, at: [9, 0, 2.1]}, shutter: {part: shutter-motor, at: [12, 0, 2.5], travel: 22 s}, help-sounder: {part: sounder-12v}}
+functions:
+  street door: {output: clinic/R1/1, kind: unlock}
+  shutter down: {output: clinic/R1/2, kind: down}
+  shutter up: {output: clinic/R1/3, kind: up}
+  help: {output: clinic/R1/4, kind: call}
+groups: {staff: {fob: fob-4, count: 2, buttons: {1: street door, 4: help}}}
+promises: [{to: staff, function: street door, from: pavement}, {to: staff, function: help, from: treatment room, at_least: 99 %}]
+"""
 
 LONG_NAME = "Maximiliana-Theophania " * 13 + "Z"
 

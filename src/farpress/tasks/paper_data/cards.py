@@ -16,11 +16,11 @@ from farpress.papers.cards import Card, CardFob, CardPress, Label
 from farpress.tasks.case import OutputAt, promise_id
 from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.driven import LOCKS, Driven, alarm, closes, driven_of, moves
+from farpress.tasks.output import after_power_return
 from farpress.tasks.paper_data.basis import Basis
 from farpress.tasks.paper_data.cell_months import change_by, months_after_new, put_in
 from farpress.tasks.paper_data.holders import HeldFob, Holder, Press, holders_of
 from farpress.tasks.paper_data.risks import cautions_of
-from farpress.tasks.paper_data.words import after_power_words
 from farpress.units import write_quantity
 
 __all__ = ["CardMaker", "labels_of"]
@@ -193,7 +193,10 @@ class CardMaker:
         states: dict[str, list[str]] = {}
         for function in functions:
             for at in self.basis.case.outputs_of(function):
-                states.setdefault(after_power_words(self.basis.case, at) or "unknown", []).append(function)
+                state = after_power_return(self.basis.case, at)
+                if state == "on":  # a break contact at rest: a magnetic lock is locked again, anything else is to be looked at
+                    state = "off" if all(one.kind == "magnetic lock" for one in driven_of(self.basis.case, at)) else "unknown"
+                states.setdefault(state, []).append(function)
         said = [say("During a power cut the radio does nothing.")]
         if "off" in states:
             said.append(say("Afterwards everything is off: press again.") if len(states) == 1 else say("Off afterwards: {functions}.", functions=_joined(states["off"])))
