@@ -86,8 +86,8 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> t
                 "" if entry is None else " to ".join(one for one in (entry.valid_from, entry.valid_to) if one),
                 None if entry is None else " ".join(one for one in (entry.cell, entry.cell_date) if one) or None, "" if entry is None else max(entry.heard.values(), default="")[:10], "",
             ))
-    columns = (Column("label", 0.62), Column("state", 0.55), Column("holder", 0.45), Column("organisation", 0.65), Column("premises", 0.5), Column("type", 0.35), Column("serial", 0.45),
-               Column("buttons: see above", 0.6) if alike else Column("button: function at receiver/output", 2), Column("issued, by", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell, of", 0.5),
+    columns = (Column("label", 1.0 if alike else 0.62), Column("state", 0.95 if alike else 0.55), Column("holder", 0.45), Column("organisation", 1.3 if alike else 0.65), Column("premises", 0.5), Column("type", 0.35), Column("serial", 0.45),
+               Column("buttons: see above", 0.5) if alike else Column("button: function at receiver/output", 2), Column("issued, by", 0.55), Column("receipt signed", 0.55), Column("valid", 0.5), Column("cell, of", 0.5),
                Column("last seen", 0.5), Column("remarks", 0.6))
     fobs = Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.")
     if not alike:
