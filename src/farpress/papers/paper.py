@@ -29,11 +29,13 @@ class Cell:
         text: what stands in it; "" is an empty cell, None a line to write on.
         verdict: holds, thin, open or fails; drawn as a link before the text. "" for none.
         sources: where its figure comes from; printed as numbers of the list at the end.
+        is_for_row: these sources hold for every figure of its row.
     """
 
     text: str | None
     verdict: str = ""
     sources: tuple[Citation, ...] = ()
+    is_for_row: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,6 @@ class Table:
         title: printed above; may be empty.
         empty: the sentence that stands in place of a table without rows.
         blank_rows: empty rows to write in, after the others.
-        sources: of all that carries no number of its own; printed once, below.
     """
 
     name: str
@@ -73,7 +74,6 @@ class Table:
     title: str = ""
     empty: str = "Nothing to enter."
     blank_rows: int = 0
-    sources: tuple[Citation, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from farpress.core.reach.field import CONTOURS, ReachMap, contour_lines
 from farpress.errors import PaperError
 from farpress.papers.drawings.location import label_spots
+from farpress.papers.drawings.svg import text_width
 from farpress.papers.faces import fonts, printable
 
 __all__ = ["map_png", "map_svg", "paper_map_svg", "png_bytes", "reach_colours"]
@@ -82,20 +83,20 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         out.append(f'<polyline points="{path}" fill="none" stroke="#ffffff" stroke-opacity="0.75" stroke-width="4.6" stroke-linejoin="round"/>')
         out.append(f'<polyline points="{path}" fill="none" stroke="{"#7a1f2b" if is_steel else "#10161d"}" stroke-width="{3.2 if is_steel else 2.2}" stroke-linejoin="round"/>')
     taken: list[tuple[float, float]] = []
-    names = [at(x, y) for _, x, y in found.places]
+    shown = [(name, at(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
+    spots = label_spots(shown, 12.5, (rim, rim + wide))
+    names = [_box(name, *spot) for (name, _), spot in zip(shown, spots, strict=True)] + [(px - 6.0, py - 6.0, px + 6.0, py + 6.0) for _, (px, py) in shown]
     for level, words in CONTOURS.items():
         lines = [line for line in contour_lines(x_m=found.x_m, y_m=found.y_m, values=np.where(found.stands, found.chance, 0.0), level=level) if len(line) > 5]
         for line in lines:
             path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in line))
             out.append(f'<polyline points="{path}" fill="none" stroke="#000000" stroke-width="1.1" stroke-dasharray="{"1 3" if level == 0.5 else "5 3" if level == 0.9 else "none"}"/>')
         for line in sorted(lines, key=len, reverse=True)[:2]:
-            spot = _label_spot([at(*point) for point in line], taken, names, (rim, top, wide, deep))
+            spot = _label_spot([at(*point) for point in line], text_width(words, 11.5) / 2, taken, names, (rim, top, wide, deep))
             if spot is not None:
                 taken.append(spot)
                 out.append(_haloed(spot[0], spot[1], words, 11.5, "middle"))
-    shown = [(name, at(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
     out += [f'<circle cx="{px:.1f}" cy="{py:.1f}" r="4" fill="#ffffff" stroke="#10161d" stroke-width="1.6"/>' for _, (px, py) in shown]
-    spots = label_spots(shown, 12.5, (rim, rim + wide))
     out += [_haloed(x, y, name, 12, anchor) for (name, _), (x, y, anchor) in zip(shown, spots, strict=True)]
     px, py = at(*found.aerial_m[:2])
     out.append(f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>')
@@ -174,13 +175,20 @@ def _finer(values: NDArray[np.float64]) -> NDArray[np.float64]:
     return values
 
 
-def _label_spot(line: list[tuple[float, float]], taken: list[tuple[float, float]], names: list[tuple[float, float]], frame: tuple[float, float, float, float]) -> tuple[float, float] | None:
+def _box(name: str, x: float, y: float, anchor: str) -> tuple[float, float, float, float]:
+    """Left, upper, right and lower end of a name that stands there."""
+    wide = text_width(name, 12.5)
+    left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * wide
+    return left, y - 10.5, left + wide, y + 3.5
+
+
+def _label_spot(line: list[tuple[float, float]], half: float, taken: list[tuple[float, float]], names: list[tuple[float, float, float, float]], frame: tuple[float, float, float, float]) -> tuple[float, float] | None:
     """A point of the line where words fit: inside the frame, away from others and from the names of places."""
     left, top, wide, deep = frame
     for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.02, 0.95):
         x, y = line[int(share * (len(line) - 1))]
-        inside = left + 55 < x < left + wide - 55 and top + 12 < y < top + deep - 10
-        if inside and all(math.hypot(x - px, (y - py) * 2.0) > 110 for px, py in taken) and all(abs(y - py) > 14 or not -60 < x - px < 120 for px, py in names):
+        inside = left + half + 4 < x < left + wide - half - 4 and top + 14 < y < top + deep - 10
+        if inside and all(math.hypot(x - px, (y - py) * 2.0) > 110 for px, py in taken) and all(x + half + 3 < a or x - half - 3 > c or y + 2 < b or y - 14 > d for a, b, c, d in names):
             return x, y - 3.0
     return None
 

@@ -68,7 +68,7 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         ],
         "sources": [{"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()],
     }
-    return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}")
+    return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True)
 
 
 def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
@@ -105,7 +105,6 @@ def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
         "title": table.title,
         "empty": table.empty,
         "blank_rows": table.blank_rows,
-        "refs": numbers.refs(table.sources),
         "columns": [{"title": one.title, "share": one.share, "is_number": one.is_number, "refs": numbers.refs(one.sources)} for one in table.columns],
         "rows": [[_cell(cell, numbers) for cell in row] for row in table.rows],
     }

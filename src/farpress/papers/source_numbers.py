@@ -6,6 +6,7 @@ our own choice or common practice.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from typing import Final
 
@@ -13,6 +14,14 @@ from farpress.papers.paper import Cell, Column, Field, Fields, Findings, Paper, 
 from farpress.sources import Citation, Mark
 
 __all__ = ["SourceNumbers", "ranges_text"]
+
+JOB_FILE: Final = "job file"
+"""Document of what the job says; a place in it is its line, printed behind the number: "[1:47]"."""
+
+MOST_LINES: Final = 3
+"""Lines that stand behind a number; of more only the number. Our choice."""
+
+_JOB_LINE: Final = re.compile(r"(.+), line (\d+)")
 
 UNSURE: Final = frozenset({Mark.MEMORY, Mark.CHOICE, Mark.PRACTICE})
 """Marks that get a dagger: check before relying on the figure."""
@@ -32,9 +41,15 @@ class SourceNumbers:
 
     def refs(self, sources: Iterable[Citation]) -> str:
         """As "[1, 4–6]†", with a dagger if one of them is unsure; empty without sources."""
-        found = {key for one in sources if (key := (one.document, one.edition, one.mark)) in self._numbers}
+        found: dict[tuple[str, str, Mark], list[int]] = {}
+        for one in sources:
+            if (key := (one.document, one.edition, one.mark)) in self._numbers:
+                line = _JOB_LINE.fullmatch(one.place) if one.document == JOB_FILE else None
+                found.setdefault(key, []).extend([int(line[2])] if line else [])
         sign = "†" if any(key[2] in UNSURE for key in found) else ""
-        return f"[{ranges_text(self._numbers[key] for key in found)}]{sign}" if found else ""
+        lined = [f"{self._numbers[key]}:{', '.join(map(str, sorted(set(lines))))}" for key, lines in found.items() if 0 < len(set(lines)) <= MOST_LINES]
+        plain = ranges_text(self._numbers[key] for key, lines in found.items() if not 0 < len(set(lines)) <= MOST_LINES)
+        return f"[{'; '.join([*lined, *([plain] if plain else [])])}]{sign}" if found else ""
 
     def listed(self) -> tuple[tuple[str, str, str], ...]:
         """The list at the end: number, document with its places, how we know."""
@@ -42,14 +57,14 @@ class SourceNumbers:
             (f"{self._numbers[key]}{'†' if key[2] in UNSURE else ''}", _document(key[0], key[1], places), str(key[2])) for key, places in self._places.items()
         )
 
-    def of_row(self, columns: tuple[Column, ...], row: tuple[Cell | str | None, ...], table: tuple[Citation, ...] = ()) -> str:
+    def of_row(self, columns: tuple[Column, ...], row: tuple[Cell | str | None, ...]) -> str:
         """Sources of one row for a spreadsheet: "length [1]; core, 20 °C [3]†; all [2]"."""
         found = [
             f"{column.title} {refs}"
             for column, cell in zip(columns, row, strict=True)
-            if (refs := self.refs((*column.sources, *(cell.sources if isinstance(cell, Cell) else ()))))
+            if (refs := self.refs((*column.sources, *(cell.sources if isinstance(cell, Cell) and not cell.is_for_row else ()))))
         ]
-        whole = self.refs(table)
+        whole = self.refs(source for cell in row if isinstance(cell, Cell) and cell.is_for_row for source in cell.sources)
         return "; ".join([*found, *([f"all else {whole}" if found else f"all {whole}"] if whole else [])])
 
 
@@ -69,8 +84,7 @@ def _cited(paper: Paper) -> Iterator[Citation]:
         match block:
             case Table(rows=(), blank_rows=0):
                 continue  # a sentence stands in its place
-            case Table(columns=columns, rows=rows, sources=sources):
-                yield from sources
+            case Table(columns=columns, rows=rows):
                 yield from (source for column in columns for source in column.sources)
                 yield from (source for row in rows for cell in row if isinstance(cell, Cell) for source in cell.sources)
             case Fields(fields=fields):
@@ -86,10 +100,10 @@ def _of_field(field: Field) -> tuple[Citation, ...]:
 
 
 def _document(document: str, edition: str, places: list[str]) -> str:
-    return f"{document}{f' ({edition})' if edition else ''}{f', {_joined(places)}' if places else ''}"
+    return f"{document}{f' ({edition})' if edition else ''}{f', {_joined(document, places)}' if places else ''}"
 
 
-def _joined(places: list[str]) -> str:
+def _joined(document: str, places: list[str]) -> str:
     """Lines of one file together: "job.yaml, lines 47, 48, 96"."""
     lines: dict[str, list[int]] = {}
     others = []
@@ -99,5 +113,7 @@ def _joined(places: list[str]) -> str:
             lines.setdefault(file, []).append(int(number))
         else:
             others.append(place)
+    if document == JOB_FILE and lines:
+        return "; ".join([*others, *(f"behind the colon the line of {file}" for file in lines)])
     several = [f"{file}, line{'s' if len(found) > 1 else ''} {ranges_text(found)}" for file, found in lines.items()]
     return "; ".join([*others, *several])

@@ -59,7 +59,7 @@ def sheet_of(table: Table, numbers: SourceNumbers | None = None) -> Sheet:
     """One table as plain values: verdict before the text, a line to write on empty, sources as the last column."""
     titles = tuple(column.title for column in table.columns)
     rows = [tuple(_value(cell, column.is_number) for cell, column in zip(row, table.columns, strict=True)) for row in table.rows]
-    sources = [numbers.of_row(table.columns, row, table.sources) for row in table.rows] if numbers is not None else []
+    sources = [numbers.of_row(table.columns, row) for row in table.rows] if numbers is not None else []
     if any(sources):
         return Sheet(table.name, (*titles, SOURCES), tuple((*row, source) for row, source in zip(rows, sources, strict=True)))
     return Sheet(table.name, titles, tuple(rows))

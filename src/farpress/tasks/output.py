@@ -71,6 +71,12 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
+    if one.kind == "magnetic lock" and at.output.contact == "normally open" and at.output.via is None:
+        says = f"{at.path} feeds the magnetic lock {one.works} only while it is on: a press locks it, and otherwise it stands unlocked."
+        yield Finding("OUT-01", Link.OUTPUT, Verdict.FAILS, about, says, "A magnetic lock holds while current flows and is released by taking the current away.",
+                      remedies=(Remedy("Break the lock's supply with the normally closed contact, so that a press unlocks", "", (change(at, "contact", "normally closed"),)),),
+                      sources=(*one.cite("device", "fails"), PRACTICE), subjects=subjects)
+        return
     if one.wants is None:
         if one.device is not None and one.kind is None and one.input is None:
             says = f"What {one.works} is and wants is not known, so {at.path} cannot be judged."

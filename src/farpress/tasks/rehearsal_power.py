@@ -103,7 +103,8 @@ def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters:
         return " and ".join(own) or {"leaf": "closed", "motor": "still", "panel": "unset", "load": "off"}[thing.kind]
 
     moving = {"opening", "closing", "up", "down", "on", "both directions at once"}
-    comes = any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))
+    # a magnetic lock that has current again is locked again: nothing moves
+    comes = thing.one.kind != "magnetic lock" and any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))
     sheet = thing.one.sheet
     asks = ""
     if thing.kind == "leaf" and sheet.closes_after_s and sheet.closes_after_power_return is None:

@@ -84,7 +84,7 @@ def test_figures_lead_to_their_sources_and_marks() -> None:
     text = " ".join(pages_of(paper_pdf(every_block(), HEAD)))
 
     assert "1.5 V [1–2]†" in text
-    assert "IEC 60228 (2004), Table 2 from memory" in text
+    assert "IEC 60228 (2004), Table 2: from memory" in text
     assert "our choice, " in text or "our choice" in text
     assert "† from memory, our own choice or common practice" in text
 
@@ -94,7 +94,7 @@ def test_lines_of_one_sheet_stand_together() -> None:
     cells = tuple((Cell("x", "", (Citation("data sheet", "", f"job.yaml, line {line}", Mark.GIVEN),)), "") for line in (4, 5, 6, 9))
     text = " ".join(pages_of(paper_pdf(Paper("p", "P", "For a test.", (Section("S", (Table("t", (Column("a"), Column("b")), cells),)),)), HEAD)))
 
-    assert "data sheet, job.yaml, lines 4–6, 9 given in the job" in text
+    assert "data sheet, job.yaml, lines 4–6, 9: given in the job" in text
     assert ranges_text([9, 4, 6, 5, 5]) == "4–6, 9"
 
 

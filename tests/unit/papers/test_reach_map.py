@@ -97,4 +97,4 @@ def test_a_location_drawing_names_everything_and_every_wall() -> None:
 
     assert all(f">{one.name}<" in svg for one in plan.mounted)
     assert "Receiver R1 at 2 m east, 3 m north." in svg
-    assert 'stroke-width="2.6"' in svg
+    assert 'stroke-width="2.8"' in svg

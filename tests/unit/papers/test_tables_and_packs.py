@@ -8,6 +8,7 @@ import io
 import json
 import subprocess
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -37,17 +38,18 @@ def table_csv(table: Table) -> bytes:
 
 
 def test_every_row_brings_its_sources_into_the_workbook() -> None:
-    """Column, cell and table: each source by its number, and a last sheet says what the numbers mean."""
+    """Column, cell and row: each source by its number, and a last sheet says what the numbers mean."""
     survey, norm, sheet = Citation("job file", place="survey", mark=Mark.GIVEN), Citation("IEC 60228", "2004", "Table 2", Mark.MEMORY), Citation("data sheet")
+    line = replace(survey, place="job.yaml, line 47")
     columns = (Column("name"), Column("metres", 1, True, (survey,)), Column("ohm"))
-    table = Table("cables", columns, (("gate", "31", Cell("5 ohm", "", (norm,))), ("wicket", "24", None)), sources=(sheet,))
+    table = Table("cables", columns, ((Cell("gate", "", (sheet,), is_for_row=True), "31", Cell("5 ohm", "", (norm,))), (Cell("wicket", "", (line,), is_for_row=True), "24", None)))
     paper = Paper("wiring", "Wiring", "For a test.", (Section("Cables", (table,)),))
     made = sheets_of(paper)
 
     assert made[0].titles == ("name", "metres", "ohm", "sources")
-    assert made[0].rows[0] == ("gate", 31, "5 ohm", "metres [2]; ohm [3]†; all else [1]")
-    assert made[0].rows[1][-1] == "metres [2]; all else [1]"
-    assert made[1].rows == (("1", "data sheet", "read"), ("2", "job file, survey", "given in the job"), ("3†", "IEC 60228 (2004), Table 2", "from memory"))
+    assert made[0].rows[0] == ("gate", 31, "5 ohm", "metres [1]; ohm [3]†; all else [2]")
+    assert made[0].rows[1][-1] == "metres [1]; all else [1:47]"
+    assert made[1].rows == (("1", "job file, survey; behind the colon the line of job.yaml", "given in the job"), ("2", "data sheet", "read"), ("3†", "IEC 60228 (2004), Table 2", "from memory"))
     assert load_workbook(io.BytesIO(sheets_xlsx("t", made)))["sources"]["C4"].value == "from memory"
 
 

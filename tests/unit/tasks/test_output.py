@@ -49,6 +49,16 @@ def test_kind_and_length_suit_the_input(changed: dict[str, Any], works: str, ver
     assert of(_found(a_case({"1": {**changed, "works": works}})), "OUT-01").verdict is verdict
 
 
+@pytest.mark.parametrize(("contact", "verdict"), [("normally open", Verdict.FAILS), ("normally closed", Verdict.HOLDS)])
+def test_a_magnetic_lock_is_released_by_breaking_its_supply(contact: str, verdict: Verdict) -> None:
+    """Common practice, no source: on a make contact it would be locked for the length of the press only, escape route or not."""
+    lock = {"door": {"device": "magnetic lock", "fails": "unlocked", "inputs": {"release": {"logic": "release", "wants": "maintained"}}}}
+    finding = of(_found(a_case({"1": {"kind": "pulse", "for_s": 5.0, "works": "door.release", "contact": contact}}, devices=lock)), "OUT-01")
+
+    assert finding.verdict is verdict
+    assert [one.changes[0].value for one in finding.remedies] == (["normally closed"] if verdict is Verdict.FAILS else [])
+
+
 def test_a_longest_pulse_of_the_sheet_is_a_limit() -> None:
     """And the remedy can be written to the job file."""
     gate = {"gate": {"device": "sliding gate", "inputs": {"start": {"logic": "start", "max_pulse_s": 1.0, "closes_by_second_press": False}}}}

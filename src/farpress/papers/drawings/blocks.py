@@ -10,12 +10,13 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet
+from farpress.papers.drawings.svg import Sheet, text_width, wrapped
 
 __all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing", "block_drawings"]
 
 _SUPPLY_X, _SUPPLY_W = 12.0, 150.0
-_RECEIVER_W, _THING_W = 270.0, 350.0
+_RECEIVER_W: Final = (220.0, 330.0)  # narrowest and widest: as its words need
+_THING_W: Final = (230.0, 340.0)
 _SMALL: Final = 11.6  # 7 points on the smaller of the sheets set across
 _ROW: Final = 22.0
 _GAP: Final = 26.0
@@ -99,12 +100,41 @@ def _part(plan: BlockPlan, receivers: list[BlockReceiver]) -> BlockPlan:
 
 
 def _height(plan: BlockPlan) -> float:
-    needs = ([("", 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], _needs(plan), [("", 48.0) for _ in plan.supplies])
+    receiver_w, _, thing_w = _widths(plan)
+    needs = (_receiver_needs(plan, receiver_w), _needs(plan, thing_w), [("", _supply_height(one)) for one in plan.supplies])
     return max(_stacked(one, 64)[1] for one in needs) + 40
 
 
-def _needs(plan: BlockPlan) -> list[tuple[str, float]]:
-    return [(one.name, 40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1)) for one in _in_order(plan)]
+def _widths(plan: BlockPlan) -> tuple[float, float, float]:
+    """Of the receivers, of the labels of the wires, of the things: as wide as their longest words, within bounds."""
+    receivers = max((max(text_width(one.says, _SMALL) + 64, *(text_width(port, _SMALL) + 26 for port in (*one.ports, ""))) for one in plan.receivers), default=0.0)
+    labels = max((min(text_width(wire.label, _SMALL), 100.0) for wire in plan.wires), default=0.0) + 34
+    things = max((max(text_width(one.says, _SMALL), text_width(one.name, 13.5) * 1.06) + labels + 14 for one in plan.things), default=0.0)
+    return min(max(receivers, _RECEIVER_W[0]), _RECEIVER_W[1]), labels, min(max(things, _THING_W[0]), _THING_W[1])
+
+
+def _port_lines(port: str, width: float) -> int:
+    return len(wrapped(port, _SMALL, width - 24))
+
+
+def _head(one: BlockReceiver, width: float) -> float:
+    return 33 + 13 * len(wrapped(one.says, _SMALL, width - 64))
+
+
+def _receiver_needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
+    return [(one.name, _head(one, width) + _ROW * max(len(one.ports), 1) + 13 * sum(_port_lines(port, width) - 1 for port in one.ports)) for one in plan.receivers]
+
+
+def _needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
+    _, labels, _ = _widths(plan)
+    return [
+        (one.name, max(40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1), 20 + 15 * len(wrapped(one.name, 13.5, width - labels - 12)) + 13 * len(wrapped(one.says, _SMALL, width - labels - 12))))
+        for one in _in_order(plan)
+    ]
+
+
+def _supply_height(one: Block) -> float:
+    return 21 + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24)) + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24, 3))
 
 
 def block_drawing(plan: BlockPlan) -> str:
@@ -114,19 +144,19 @@ def block_drawing(plan: BlockPlan) -> str:
         plan: the premises; any number of boxes.
     """
     receiver_x = _SUPPLY_X + _SUPPLY_W + 44 + 16 * len(plan.supplies)
-    thing_x = receiver_x + _RECEIVER_W + 54 + _CHANNEL * max(len(plan.wires), 3)
-    receivers_y, _ = _stacked([(one.name, 46 + _ROW * max(len(one.ports), 1)) for one in plan.receivers], 64)
-    ordered = _in_order(plan)
-    things_y, _ = _stacked(_needs(plan), 64)
-    sheet = Sheet(thing_x + _THING_W + 20, _height(plan), title=f"Block diagram of {plan.name}", describes=_in_words(plan))
-    sheet.words(20, 34, plan.name, size=18, bold=True)
+    receiver_w, label_w, thing_w = _widths(plan)
+    thing_x = receiver_x + receiver_w + 54 + _CHANNEL * max(len(plan.wires), 3)
+    receivers_y, _ = _stacked(_receiver_needs(plan, receiver_w), 64)
+    things_y, _ = _stacked(_needs(plan, thing_w), 64)
+    sheet = Sheet(thing_x + thing_w + 20, _height(plan), title=f"Block diagram of {plan.name}", describes=_in_words(plan))
+    sheet.words(_SUPPLY_X, 34, plan.name, size=18, bold=True)
     for x, text in ((_SUPPLY_X, "supplies"), (receiver_x, "receivers"), (thing_x, "what they work")):
         sheet.words(x, 54, text, size=_SMALL, slanted=True)
-    ports = _receivers(sheet, plan, receiver_x, receivers_y)
+    ports = _receivers(sheet, plan, (receiver_x, receiver_w), receivers_y)
     _supplies(sheet, plan, receiver_x, receivers_y)
-    ends = _things(sheet, plan, ordered, thing_x, things_y)
-    _wires(sheet, plan, receiver_x + _RECEIVER_W, thing_x, ports, ends)
-    sheet.words(20, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=_SMALL, slanted=True)
+    ends = _things(sheet, plan, (thing_x, thing_w, label_w), things_y)
+    _wires(sheet, plan, receiver_x + receiver_w, thing_x, ports, ends)
+    sheet.words(_SUPPLY_X, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=_SMALL, slanted=True)
     return sheet.svg()
 
 
@@ -145,17 +175,21 @@ def _in_order(plan: BlockPlan) -> list[Block]:
     return sorted(plan.things, key=lambda thing: first[thing.name])
 
 
-def _receivers(sheet: Sheet, plan: BlockPlan, x: float, at: dict[str, float]) -> dict[tuple[str, str], float]:
+def _receivers(sheet: Sheet, plan: BlockPlan, across: tuple[float, float], at: dict[str, float]) -> dict[tuple[str, str], float]:
     ports: dict[tuple[str, str], float] = {}
+    x, width = across
+    heights = dict(_receiver_needs(plan, width))
     for one in plan.receivers:
         y = at[one.name]
-        sheet.box(x, y, _RECEIVER_W, 46 + _ROW * max(len(one.ports), 1), weight=2.2, round_by=5)
-        sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=150)
-        sheet.words(x + 12, y + 36, one.says, size=_SMALL, room=_RECEIVER_W - 64)
-        symbols.aerial(sheet, x + _RECEIVER_W - 20, y + 30)
-        for number, port in enumerate(one.ports):
-            ports[one.name, port] = y + 52 + _ROW * number
-            sheet.words(x + _RECEIVER_W - 12, ports[one.name, port] + 4, port, size=_SMALL, anchor="end", room=_RECEIVER_W - 24)
+        sheet.box(x, y, width, heights[one.name], weight=2.2, round_by=5)
+        sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=width - 64)
+        sheet.lines(x + 12, y + 36, one.says, size=_SMALL, room=width - 64)
+        symbols.aerial(sheet, x + width - 20, y + 30)
+        place = y + _head(one, width) + 6
+        for port in one.ports:
+            ports[one.name, port] = place
+            sheet.lines(x + width - 12, place + 4, port, size=_SMALL, anchor="end", room=width - 24)
+            place += _ROW + 13 * (_port_lines(port, width) - 1)
     return ports
 
 
@@ -163,9 +197,9 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
     y = 64.0
     for number, supply in enumerate(plan.supplies):
         fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
-        sheet.box(_SUPPLY_X, y, _SUPPLY_W, 48, weight=1.6)
-        sheet.words(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
-        sheet.words(_SUPPLY_X + 12, y + 36, supply.says, size=_SMALL, room=_SUPPLY_W - 24)
+        sheet.box(_SUPPLY_X, y, _SUPPLY_W, _supply_height(supply), weight=1.6)
+        named = sheet.lines(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
+        sheet.lines(_SUPPLY_X + 12, y + 21 + 15 * named, supply.says, size=_SMALL, room=_SUPPLY_W - 24, most=3)
         trunk, start = _SUPPLY_X + _SUPPLY_W + 30 + 16 * number, y + 24
         if fed:
             sheet.line((_SUPPLY_X + _SUPPLY_W, start), (trunk, start))
@@ -174,22 +208,24 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
                 sheet.line((trunk, place), (receiver_x, place))
                 if len(fed) > 1 and place != max(start, *fed) and place != min(start, *fed):
                     symbols.node(sheet, trunk, place)
-        y += 48 + _GAP
+        y += _supply_height(supply) + _GAP
 
 
-def _things(sheet: Sheet, plan: BlockPlan, ordered: list[Block], x: float, at: dict[str, float]) -> dict[int, float]:
+def _things(sheet: Sheet, plan: BlockPlan, across: tuple[float, float, float], at: dict[str, float]) -> dict[int, float]:
     """Boxes of what is worked; place of each wire's end, by its number in the plan."""
     ends: dict[int, float] = {}
     order = {(one.name, port): number for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)}
-    for thing in ordered:
+    x, width, labels = across
+    heights = dict(_needs(plan, width))
+    for thing in _in_order(plan):
         mine = sorted((number for number, wire in enumerate(plan.wires) if wire.thing == thing.name), key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0))
         y = at[thing.name]
-        sheet.box(x, y, _THING_W, 40 + _ROW * max(len(mine), 1), weight=1.6)
-        sheet.words(x + 92, y + 20, thing.name, size=13.5, bold=True, room=_THING_W - 100)
-        sheet.words(x + 92, y + 36, thing.says, size=_SMALL, room=_THING_W - 100)
+        sheet.box(x, y, width, heights[thing.name], weight=1.6)
+        named = sheet.lines(x + labels, y + 20, thing.name, size=13.5, bold=True, room=width - labels - 12)
+        sheet.lines(x + labels, y + 21 + 15 * named, thing.says, size=_SMALL, room=width - labels - 12)
         for place, number in enumerate(mine):
             ends[number] = y + 32 + _ROW * place
-            sheet.words(x + 12, ends[number] + 4, plan.wires[number].label, size=_SMALL, room=78)
+            sheet.words(x + 12, ends[number] + 4, plan.wires[number].label, size=_SMALL, room=labels - 18)
     return ends
 
 

@@ -12,11 +12,13 @@ from typing import Final, Literal
 from farpress.papers.drawings import symbols
 from farpress.papers.drawings.svg import Sheet, text_width
 
-__all__ = ["LocationPlan", "Mounted", "label_spots", "location_drawing"]
+__all__ = ["LocationPlan", "Mounted", "callouts", "label_spots", "location_drawing"]
 
 _SIZE: Final = 11.6
-_RIM: Final = 110.0
 _TOP: Final = 40.0
+_FOOT: Final = 76.0
+_STEP: Final = 19.0
+_LONGEST: Final = 230.0
 
 
 @dataclass(frozen=True)
@@ -38,36 +40,68 @@ class LocationPlan:
     mounted: tuple[Mounted, ...]
 
 
-def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1040.0, 540.0)) -> str:
-    """The drawing as a whole SVG document.
+def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0, 560.0)) -> str:
+    """The drawing as a whole SVG document: names stand beside the plan, each with a line to its mark, so that none hides another.
 
     Args:
         plan: the premises; at least one thing is mounted.
-        room: width and height it may take.
+        room: width and height it may take; more names than go beside it make it higher.
     """
     points = [point for wall, _ in plan.walls for point in wall] + [(one.x_m, one.y_m) for one in plan.mounted]
     x0, x1 = min(x for x, _ in points), max(x for x, _ in points)
     y0, y1 = min(y for _, y in points), max(y for _, y in points)
-    scale = min((room[0] - 2 * _RIM) / max(x1 - x0, 1.0), (room[1] - _TOP - 80.0) / max(y1 - y0, 1.0))
-    width, height = max((x1 - x0) * scale + 2 * _RIM, 560.0), (y1 - y0) * scale + _TOP + 80.0
-    left = (width - (x1 - x0) * scale) / 2
+    by_side = _sides(plan.mounted)
+    columns = [max((min(text_width(one.name, _SIZE), _LONGEST) for one in side), default=0.0) + 60.0 for side in by_side]
+    tall = max(room[1] - _TOP - _FOOT, _STEP * max(map(len, by_side)))
+    scale = min((room[0] - sum(columns)) / max(x1 - x0, 1.0), tall / max(y1 - y0, 1.0))
+    deep = max((y1 - y0) * scale, _STEP * max(map(len, by_side)))
+    width, height = max((x1 - x0) * scale + sum(columns), 640.0), deep + _TOP + _FOOT
+    left = columns[0] + (width - sum(columns) - (x1 - x0) * scale) / 2
+    base = _TOP + 8 + (deep + (y1 - y0) * scale) / 2
 
     def at(x: float, y: float) -> tuple[float, float]:
-        return left + (x - x0) * scale, _TOP + 16 + (y1 - y) * scale
+        return left + (x - x0) * scale, base - (y - y0) * scale
 
     sheet = Sheet(width, height, title=f"Location drawing of {plan.name}", describes=_in_words(plan))
     sheet.words(12, 24, plan.name, size=18, bold=True)
     for wall, is_steel in plan.walls:
-        sheet.line(*(at(*point) for point in wall), weight=2.6 if is_steel else 1.2)
-    spots = [at(one.x_m, one.y_m) for one in plan.mounted]
-    for one, (x, y) in zip(plan.mounted, spots, strict=True):
-        _mark(sheet, one.kind, x, y)
-    for one, (x, y, anchor) in zip(plan.mounted, label_spots([(one.name, spot) for one, spot in zip(plan.mounted, spots, strict=True)], _SIZE, (4.0, width - 4.0)), strict=True):
-        sheet.words(x, y, one.name, size=_SIZE, anchor=anchor, bold=one.kind == "receiver", halo=True)
+        sheet.line(*(at(*point) for point in wall), weight=2.8 if is_steel else 1.2)
+    for side, (edge, inward) in zip(by_side, ((columns[0] - 30.0, 1.0), (width - columns[1] + 30.0, -1.0)), strict=True):
+        for one, y in zip(side, callouts([at(one.x_m, one.y_m)[1] for one in side], _STEP, (_TOP + 8, _TOP + 8 + deep)), strict=True):
+            sheet.line((edge + 8 * inward, y), (edge + 22 * inward, y), at(one.x_m, one.y_m), weight=0.6)
+            _mark(sheet, one.kind, edge, y)
+            sheet.words(edge - 11 * inward, y + 4, one.name, size=_SIZE, anchor="end" if inward > 0 else "start", bold=one.kind == "receiver", room=_LONGEST)
+    _marks(sheet, [(one.kind, at(one.x_m, one.y_m)) for one in plan.mounted])
     metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if one * scale > 60.0), 2000)
-    sheet.line((12, height - 30), (12, height - 24), (12 + metres * scale, height - 24), (12 + metres * scale, height - 30))
-    sheet.words(12, height - 8, f"{metres} m; filled square: receiver, triangle: aerial, square: supply or panel, ring: device; thick line: steel", size=_SIZE, slanted=True)
+    sheet.line((12, height - 44), (12, height - 38), (12 + metres * scale, height - 38), (12 + metres * scale, height - 44))
+    sheet.lines(12, height - 22, f"{metres} m. Filled square: receiver; triangle: aerial; square: panel, with a dot: supply; ring: device; dot: in the same spot as another; thick line: steel.", size=_SIZE, room=width - 24)
     return sheet.svg()
+
+
+def callouts(wanted: Sequence[float], step: float, ends: tuple[float, float]) -> list[float]:
+    """Heights for names in a column, in the order given, each as near to where it is wanted as its neighbours allow.
+
+    Args:
+        wanted: heights, growing.
+        step: least distance of two.
+        ends: highest and lowest place; it must have room for all of them.
+    """
+    heaps: list[list[float]] = []  # sum of wanted heights of the first name of a heap, names in it
+    for height in wanted:
+        heaps.append([height, 1.0])
+        while len(heaps) > 1 and heaps[-2][0] / heaps[-2][1] + step * heaps[-2][1] > heaps[-1][0] / heaps[-1][1]:
+            last, count = heaps.pop()
+            heaps[-1] = [heaps[-1][0] + last - count * step * heaps[-1][1], heaps[-1][1] + count]
+    places = [total / count + step * number for total, count in heaps for number in range(int(count))]
+    low = ends[0] + step / 2
+    for number, place in enumerate(places):
+        places[number] = low = max(place, low)
+        low += step
+    high = ends[1] - step / 2
+    for number in range(len(places) - 1, -1, -1):
+        places[number] = high = min(places[number], high)
+        high -= step
+    return places
 
 
 def label_spots(named: Sequence[tuple[str, tuple[float, float]]], size: float, edges: tuple[float, float]) -> list[tuple[float, float, str]]:
@@ -92,6 +126,27 @@ def label_spots(named: Sequence[tuple[str, tuple[float, float]]], size: float, e
         boxes.append(box)
         found.append(spot[:3])
     return found
+
+
+def _sides(mounted: Sequence[Mounted]) -> tuple[list[Mounted], list[Mounted]]:
+    """Half of them to the left, half to the right, each from north to south."""
+    across = sorted(mounted, key=lambda one: (one.x_m, one.y_m, one.name))
+    half = (len(across) + 1) // 2
+    left, right = (sorted(part, key=lambda one: (-one.y_m, one.x_m, one.name)) for part in (across[:half], across[half:]))
+    return left, right
+
+
+def _marks(sheet: Sheet, spots: Sequence[tuple[str, tuple[float, float]]]) -> None:
+    """Marks where they belong; what would hide another is a dot with a white rim."""
+    drawn: list[tuple[float, float]] = []
+    for kind, (x, y) in spots:
+        if all(abs(x - a) > 9 or abs(y - b) > 9 for a, b in drawn):
+            _mark(sheet, kind, x, y)
+            drawn.append((x, y))
+    for _, (x, y) in spots:
+        if (x, y) not in drawn:
+            sheet.ring(x, y, 3.4, weight=0.1)
+            sheet.ring(x, y, 2.2, filled=True)
 
 
 def _mark(sheet: Sheet, kind: str, x: float, y: float) -> None:

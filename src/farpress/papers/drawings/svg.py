@@ -10,10 +10,11 @@ import unicodedata
 from typing import Final
 from xml.sax.saxutils import escape
 
-__all__ = ["FACE", "Sheet", "fitted", "text_width"]
+__all__ = ["FACE", "Sheet", "fitted", "text_width", "wrapped"]
 
 FACE: Final = "'Source Sans Pro', 'Noto Sans', 'DejaVu Sans', sans-serif"
 _CONTROL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_BREAKS: Final = re.compile(r" |(?<=\w)-(?=\w)|[/.](?=\w)")
 _WIDE: Final = frozenset("mwMW@%")
 _NARROW: Final = frozenset("iljtfrI.,:;|!' ()[]/-")
 
@@ -55,6 +56,15 @@ class Sheet:
             self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="#fff" stroke-width="3" fill="#fff" aria-hidden="true">{escape(shown)}</text>')
         self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="none" fill="#000">{escape(shown)}{whole}</text>')
 
+    def lines(self, x: float, y: float, text: str, *, size: float = 11.0, room: float, most: int = 2, step: float = 1.12, anchor: str = "start", bold: bool = False) -> int:
+        """Text on up to `most` lines of its room, the first on baseline y; how many there are."""
+        shown = wrapped(text, size, room, most)
+        for number, line in enumerate(shown):
+            self.words(x, y + number * step * size, line, size=size, anchor=anchor, bold=bold)
+        if shown[-1].endswith("…"):
+            self._parts.append(f"<g><title>{escape(_CONTROL.sub(' ', text))}</title></g>")
+        return len(shown)
+
     def svg(self) -> str:
         """The sheet as a whole SVG document."""
         title, describes = escape(_CONTROL.sub(" ", self.title)), escape(_CONTROL.sub(" ", self.describes))
@@ -85,6 +95,25 @@ def fitted(text: str, size: float, room: float) -> str:
     while kept and text_width(kept + "…", size) > room:
         kept = kept[:-1]
     return kept.rstrip() + "…"
+
+
+def wrapped(text: str, size: float, room: float, most: int = 2) -> tuple[str, ...]:
+    """The text on as many lines as it needs, broken at spaces and hyphens; only the last may end in dots.
+
+    Args:
+        text: on one line.
+        size: of the letters.
+        room: for each line.
+        most: lines; what still does not fit is shortened.
+    """
+    lines, rest = list[str](), text.strip()
+    while rest and len(lines) < most - 1 and text_width(rest, size) > room:
+        breaks = [place.end() for place in _BREAKS.finditer(rest) if text_width(rest[: place.end()].rstrip(), size) <= room]
+        if not breaks:
+            break
+        lines.append(rest[: breaks[-1]].rstrip())
+        rest = rest[breaks[-1] :].lstrip()
+    return (*lines, fitted(rest, size, room)) if rest or not lines else tuple(lines)
 
 
 def _n(number: float) -> str:

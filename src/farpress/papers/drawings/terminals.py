@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet, text_width
+from farpress.papers.drawings.svg import Sheet, text_width, wrapped
 
 __all__ = ["Feed", "Lane", "LoadMark", "Side", "TerminalPlan", "terminal_drawing"]
 
@@ -117,7 +117,7 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     sheet = Sheet(_WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan))
     sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
     sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
-    sheet.words(_BOX_LEFT + 14, 70, plan.says, size=_SMALL, room=_BOX_RIGHT - _BOX_LEFT - 44)
+    sheet.lines(_BOX_LEFT + 14, 69, plan.says, size=_SMALL, room=_BOX_RIGHT - _BOX_LEFT - 28, step=1.06)
     symbols.aerial(sheet, _BOX_RIGHT - 22, 56)
     if plan.aerial:
         sheet.words(_BOX_RIGHT + 8, 40, plan.aerial, size=_SMALL, room=420)
@@ -278,7 +278,9 @@ def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: flo
         symbols.varistor(sheet, x - 34, upper, height=lower - upper, rc=lane.suppression == "rc")
     sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=_SMALL)
     sheet.words(x + 5, lower - 3, "A2" if used == upper else "A1", size=_SMALL)
-    sheet.words(x + 20, common + 1, lane.relay or "", size=_SMALL, bold=True, room=84)
+    named = wrapped(lane.relay or "", _SMALL, 106)
+    for number, words in enumerate(named):
+        sheet.words(x + 20, common + 1 - 12.5 * (len(named) - 1 - number), words, size=_SMALL, bold=True)
     sheet.line((x + 15, common + 6), (x + 126, common + 6), weight=0.8, dashed=True)
     end = _LOAD_X - 40
     dashed = lane.is_mains
@@ -345,19 +347,10 @@ def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, da
 
 
 def _says(sheet: Sheet, lane: Lane, x: float, upper: float, room: float) -> None:
-    """Name, what it is (on two lines where it is long), volts and amperes."""
-    sheet.words(x, upper + 1, lane.load, size=13.5, bold=True, room=room)
-    lines = [*_two_lines(lane.load_says, room), lane.note]
-    for number, words in enumerate(one for one in lines if one):
-        sheet.words(x, upper + 14.5 + 12.8 * number, words, size=_SMALL, room=room)
-
-
-def _two_lines(text: str, room: float) -> tuple[str, ...]:
-    if text_width(text, _SMALL) <= room:
-        return (text,)
-    words = text.split(" ")
-    kept = next((n for n in range(len(words) - 1, 0, -1) if text_width(" ".join(words[:n]), _SMALL) <= room), 1)
-    return (" ".join(words[:kept]), " ".join(words[kept:]))
+    """Name, what it is (each on two lines where it is long), volts and amperes."""
+    below = upper + 1 + 14.5 * (sheet.lines(x, upper + 1, lane.load, size=13.5, bold=True, room=room / 1.06, step=1.07) - 1)
+    for number, words in enumerate(one for one in (*wrapped(lane.load_says, _SMALL, room), lane.note) if one):
+        sheet.words(x, below + 13.5 + 12.8 * number, words, size=_SMALL, room=room)
 
 
 def _in_words(plan: TerminalPlan) -> str:

@@ -98,6 +98,17 @@ class Basis:
         who = f" by {details.prepared_by}" if details.prepared_by else ""
         return (Citation("job file", place=f"survey of {_day(details.date) or 'a day not given'}{who}", mark=Mark.GIVEN),)
 
+    def given_at(self, *path: str | int) -> tuple[Citation, ...]:
+        """Source of one value of the job file: its line, where the job was read from a file.
+
+        Args:
+            path: keys of the file or names of fields, as "groups", "parents", "buttons".
+        """
+        document = self.case.document
+        if document is None:
+            return self.given
+        return (replace(self.given[0], place=f"{document.source.file}, line {document.line_of(path)}"),)
+
     @cached_property
     def read(self) -> tuple[Citation, ...]:
         """Source of what was read on site at the survey."""

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
-from typing import Final
 
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
@@ -17,17 +16,14 @@ from farpress.papers.cards import Card, CardFob, CardPress, Label
 from farpress.tasks.case import OutputAt, promise_id
 from farpress.tasks.cell_plan import cell_plan
 from farpress.tasks.driven import LOCKS, Driven, alarm, closes, driven_of, moves
+from farpress.tasks.output import after_power_return
 from farpress.tasks.paper_data.basis import Basis
+from farpress.tasks.paper_data.cell_months import change_by, months_after_new, put_in
 from farpress.tasks.paper_data.holders import HeldFob, Holder, Press, holders_of
 from farpress.tasks.paper_data.risks import cautions_of
-from farpress.tasks.paper_data.words import after_power_words
 from farpress.units import write_quantity
 
 __all__ = ["CardMaker", "labels_of"]
-
-_EARLY: Final = 0.6
-"""Share of a cell's life after which its holder changes it, before most are empty; our choice."""
-
 
 class CardMaker:
     """Makes the cards of one basis; what two holders of one group share is worked out once."""
@@ -63,6 +59,8 @@ class CardMaker:
             holder.organisation, say("pool fob, for nobody in particular") if holder.is_pool else "", self._place(holder), basis.case.job.job) if one)
         phone = (basis.case.job.details.telephone or "").replace(" ", "\u00a0")  # a number stays on one line
         missing = [] if phone else [say("Whom to ring about a lost fob: no telephone is given in the job.")]
+        if any(fob.entry is None or put_in(fob.entry.cell_date) is None for fob in holder.fobs):
+            missing.append(say("Month in which the cell was put in: write it down when the fob is handed over."))
         return Card(
             name=holder.name, below=below,
             fobs=tuple(self._fob(fob) for fob in holder.fobs),
@@ -195,7 +193,10 @@ class CardMaker:
         states: dict[str, list[str]] = {}
         for function in functions:
             for at in self.basis.case.outputs_of(function):
-                states.setdefault(after_power_words(self.basis.case, at) or "unknown", []).append(function)
+                state = after_power_return(self.basis.case, at)
+                if state == "on":  # a break contact at rest: a magnetic lock is locked again, anything else is to be looked at
+                    state = "off" if all(one.kind == "magnetic lock" for one in driven_of(self.basis.case, at)) else "unknown"
+                states.setdefault(state, []).append(function)
         said = [say("During a power cut the radio does nothing.")]
         if "off" in states:
             said.append(say("Afterwards everything is off: press again.") if len(states) == 1 else say("Off afterwards: {functions}.", functions=_joined(states["off"])))
@@ -206,19 +207,30 @@ class CardMaker:
         return " ".join(said)
 
     def _cell(self, holder: Holder) -> str:
-        """Kind of cell and when to change it; named by label where the fobs of one holder differ."""
+        """Kind of cell, when it was put in and when to change it; named by label where the fobs of one holder differ."""
         found: dict[str, list[str]] = {}
         for fob in holder.fobs:
-            found.setdefault(self._cell_of(fob.group), []).append(fob.label)
+            found.setdefault(self._cell_of(fob), []).append(fob.label)
         return " ".join(f"{', '.join(labels)}: {says}" if len(found) > 1 else says for says, labels in found.items())
 
-    def _cell_of(self, group: str) -> str:
-        say, cell, used = self._texts.say, self.basis.case.equipment.cells.get(group), self._used_up(group)
-        if cell is None:
-            return say("Kind of cell not known: ask before you buy one.")
-        if used is None:
-            return say("{cell}.", cell=cell.says or cell.name)
-        return say("{cell}; change it every {months} months.", cell=cell.says or cell.name, months=max(round(_EARLY * used.years * 12), 1))
+    def _cell_of(self, fob: HeldFob) -> str:
+        say, part, used = self._texts.say, self.basis.case.equipment.cells.get(fob.group), self._used_up(fob.group)
+        since = put_in(fob.entry.cell_date) if fob.entry is not None else None
+        cell = (part.says or part.name) if part is not None else ""
+        if not cell:
+            sentences = [say("Kind of cell not known: ask before you buy one.")]
+        elif used is None or since is not None:
+            sentences = [say("{cell}.", cell=cell)]
+        else:
+            sentences = [say("{cell}; change it every {months} months.", cell=cell, months=months_after_new(used.years))]
+        if since is None:
+            return " ".join((*sentences, say("Put in: month not known.")))
+        sentences.append(say("Put in {month}.", month=self._texts.month(since)))
+        if fob.entry is not None and fob.entry.low_cell_at:
+            sentences.append(say("It has been reported as low: change it now."))
+        elif used is not None:
+            sentences.append(say("Change it by {month}.", month=self._texts.month(change_by(since, used.years))))
+        return " ".join(sentences)
 
 
 def labels_of(basis: Basis) -> tuple[Label, ...]:

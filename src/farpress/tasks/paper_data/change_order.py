@@ -34,7 +34,7 @@ def paper(basis: Basis) -> Paper:
         ]
     sections += [
         Section("Papers to print anew", (Ticks(tuple(Tick(one) for one in ("Wiring schedule", "Settings schedule", "Key register", "User cards of everybody concerned", "Proving record", "Risk notes"))),)),
-        Section("Done and proven", (Fields((Field("Done on, by", None), Field("Proven: tests of the proving record", None), Field("Users told on", None), Field("Insurer told, where needed", None))),)),
+        Section("Done and proven", (Fields((Field("Done on, by", None), Field("Proven by tests no.", None), Field("Users told on", None), Field("Insurer told, where needed", None)), columns=4),)),
         Section("Agreed", (Signatures((("For the customer", "the change is wanted, with its effects above"), ("For the firm", "done and proven"))),)),
     ]
     return Paper("change-order", "Change order", "For the customer and the firm: what changes, what it does to everything else, and the proof afterwards.", tuple(sections), missing=missing)
@@ -80,8 +80,11 @@ def _judged(one: Finding | None) -> Cell:
 
 
 def _promises(before: Mapping[str, str], after: Mapping[str, str]) -> Table:
+    alike: dict[tuple[str | None, str | None], list[str]] = {}
+    for name in dict.fromkeys([*before, *after]):
+        if before.get(name) != after.get(name):
+            alike.setdefault((before.get(name), after.get(name)), []).append(name)
     rows: list[tuple[Cell | str | None, ...]] = [
-        (name, Cell("", before[name]) if name in before else "not promised", Cell("", after[name]) if name in after else "no longer promised")
-        for name in dict.fromkeys([*before, *after]) if before.get(name) != after.get(name)
+        ("; ".join(names), Cell("", was) if was is not None else "not promised", Cell("", now) if now is not None else "no longer promised") for (was, now), names in alike.items()
     ]
-    return Table("promises", (Column("promise", 2), Column("before"), Column("after")), tuple(rows), empty="No promise is kept better or worse.")
+    return Table("promises", (Column("promises", 4), Column("before"), Column("after")), tuple(rows), empty="No promise is kept better or worse.")

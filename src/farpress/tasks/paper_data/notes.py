@@ -6,16 +6,19 @@ from typing import Final
 
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.register import Fob, FobState
 from farpress.papers.paper import Cautions, Cell, Column, Field, Fields, Findings, Paper, Section, Signatures, Table, Text, Tick, Ticks
 from farpress.sources import Citation, Mark
 from farpress.tasks.cell_plan import cell_plan as used_up
 from farpress.tasks.driven import holders
 from farpress.tasks.paper_data.basis import Basis
+from farpress.tasks.paper_data.cell_months import change_by, put_in
 from farpress.tasks.upkeep_cells import GroupCells, cells_ahead
 
 __all__ = ["cell_plan", "data_note", "refusal_letter", "refused"]
 
 _SPARE: Final = Citation("one cell in twenty more than fobs", mark=Mark.CHOICE)
+_EARLY: Final = Citation("changed after 60 % of its computed life", mark=Mark.CHOICE)
 _USED_UP: Final = (Citation("charge of presses, sleep and self-discharge; voltage in the cold", mark=Mark.COMPUTED),)
 _REFUSED: Final = ("SAFE-01", "SAFE-03", "SAFE-04", "SAFE-05", "SAFE-09", "AIR-03", "OUT-02", "DEV-03", "DEV-04")
 """Judgements that make a wish one to refuse or to limit in writing."""
@@ -64,13 +67,14 @@ def cell_plan(basis: Basis) -> Paper:
         used = used_up(basis.case, name)
         rows.append((name, group.fob, (cell.says or cell.name) if cell is not None else None, str(number) if number is not None else None, f"{group.spares}",
                      f"{used.years:.1f} years" if used is not None else None, f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
+                     *_months(basis, name, used.years if used is not None else None),
                      basis.judged([one] if one is not None else [])))
         if cell is not None and number is not None:
             order[cell.says or cell.name] = order.get(cell.says or cell.name, 0) + number + group.spares
-    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.45, True, basis.given), Column("spares", 0.45, True, basis.given), Column("lasts about", 0.6, sources=_USED_UP), Column("limited by", 0.9), Column("judged", 1.5))
+    columns = (Column("group", 0.9), Column("fob", 0.4), Column("cell", 1), Column("fobs", 0.45, True, basis.given), Column("spares", 0.45, True, basis.given), Column("lasts about", 0.6, sources=_USED_UP), Column("limited by", 0.8), Column("put in", 0.7, sources=basis.recorded), Column("change by", 0.6, sources=(_EARLY, *_USED_UP)), Column("judged", 1.2))
     orders: list[Row] = [(name, f"{count}", f"{count + (count + 19) // 20}") for name, count in order.items()]
     recorded: list[Row] = [
-        (fob.label, fob.group, fob.cell or "", fob.cell_date or None, fob.low_cell_at[:10] or "")
+        (Cell(fob.label, "", basis.recorded, is_for_row=True), fob.group, fob.cell or "", fob.cell_date or None, _by(basis, fob), fob.low_cell_at[:10] or "")
         for _, fob in sorted(basis.register.fobs.items()) if fob.low_cell_at or fob.cell_date
     ]
     return Paper(
@@ -81,11 +85,28 @@ def cell_plan(basis: Basis) -> Paper:
             Section("Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)),
             Section("Order", (Table("order", (Column("cell", 2), Column("in fobs", 0.5, True, basis.given), Column("order for one change", 0.8, True, (_SPARE,))), tuple(orders), empty="Which cells the fobs have is not known."),)),
             Section("By date", (Text("A cell of unknown age is taken as new on the day of this paper: look into the fobs and write the month down.", is_note=True), _by_date(basis))),
-            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4, sources=basis.recorded if recorded else ()),)),
+            Section("Cells recorded", (Table("cells", (Column("label"), Column("group"), Column("cell"), Column("of, or changed"), Column("change by", sources=(_EARLY, *_USED_UP)), Column("low cell reported")), tuple(recorded), empty="No change of a cell is recorded yet.", blank_rows=0 if recorded else 4),)),
             Section("Next change", (Fields((Field("On", None), Field("By", None), Field("Where used cells are taken to", None, "a collection point; tape each cell first"), Field("Measured under load before and after", None))),)),
         ),
-        missing=tuple(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
+        missing=(*(f"{name}: number of holders not given" for name, group in basis.case.job.groups.items() if holders(group) is None),
+                 *(("Months in which the cells were put in: look into the fobs, enter them in the record",) if any(row[7] is None for row in rows) else ())),
     )
+
+
+def _months(basis: Basis, group: str, life_years: float | None) -> tuple[str | None, str | None]:
+    """When the cells of a group were put in, first to last, and when the first of them is to be changed; None where none is known."""
+    held = [fob for fob in basis.register.fobs.values() if fob.group == group and fob.state in (FobState.ISSUED, FobState.BLOCKED)]
+    known = sorted(day for day in (put_in(fob.cell_date) for fob in held) if day is not None)
+    if not known:
+        return None, None
+    span = f"{known[0]:%Y-%m}" + (f" to {known[-1]:%Y-%m}" if known[-1] != known[0] else "")
+    return f"{span}{f'; not known of {len(held) - len(known)}' if len(held) > len(known) else ''}", f"{change_by(known[0], life_years):%Y-%m}" if life_years is not None else None
+
+
+def _by(basis: Basis, fob: Fob) -> str:
+    since = put_in(fob.cell_date)
+    used = used_up(basis.case, fob.group) if fob.group in basis.case.job.groups else None
+    return f"{change_by(since, used.years):%Y-%m}" if since is not None and used is not None else ""
 
 
 def _by_date(basis: Basis) -> Table:

@@ -86,8 +86,8 @@ def _presses(basis: Basis, found: list[TestProof]) -> Table:
 
 def _checks(found: list[TestProof]) -> Table:
     rows: list[Row] = [(one.test.number, one.test.does, one.test.expected, one.test.who, one.measured or None, _state(one), one.at[:10] or None) for one in found]
-    columns = (Column("test", 0.35), Column("what to do", 1.9), Column("expected", 1.2), Column("who", 0.6), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
-    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.", sources=_CHECKS)
+    columns = (Column("test", 0.35), Column("what to do", 1.9, sources=_CHECKS), Column("expected", 1.2, sources=_CHECKS), Column("who", 0.6), Column("found", 0.7), Column("shown", 0.9), Column("date, by", 0.5))
+    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.")
 
 
 def _measured(found: list[TestProof]) -> Table:

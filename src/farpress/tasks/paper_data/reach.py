@@ -77,8 +77,7 @@ def _budget(basis: Basis) -> Table:
         Column("other ways, dB", 0.5, True), Column("aerial, housing, dB", 0.55, True), Column("readings, dB", 0.57, True), Column("level, dBm", 0.5, True), Column("needed, dBm", 0.53, True), Column("margin, dB", 0.5, True),
         Column("spread, dB", 0.5, True), Column("one press, %", 0.45, True),
     )
-    sources = tuple(dict.fromkeys(source for one, _, _ in rows.values() for source in one.link.sources))
-    return Table("budget", columns, tuple(_budget_row(*one) for one in rows.values()), empty="Nothing is promised from a place that is drawn.", sources=sources)
+    return Table("budget", columns, tuple(_budget_row(*one) for one in rows.values()), empty="Nothing is promised from a place that is drawn.")
 
 
 def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> tuple[Cell | str | None, ...]:
@@ -91,7 +90,7 @@ def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> t
     known = link.level_dbm is not None and link.needed_dbm is not None
     share = link.share(1)
     return (
-        one.place, one.receiver, ", ".join(dict.fromkeys(functions)), ", ".join(dict.fromkeys(groups)), f"{sums['fob']:.1f}", far or "not known", f"{sums['distance']:.1f}", Cell(walls, "", link.sources),
+        one.place, one.receiver, ", ".join(dict.fromkeys(functions)), ", ".join(dict.fromkeys(groups)), f"{sums['fob']:.1f}", far or "not known", f"{sums['distance']:.1f}", Cell(walls, "", link.sources, is_for_row=True),
         *(f"{sums[part]:.1f}" for part in ("walls", "other ways", "receiving", "readings")),
         f"{link.level_dbm:.1f}" if link.level_dbm is not None else "not known", f"{link.needed_dbm:.1f}" if link.needed_dbm is not None else "not known",
         f"{link.margin_db:.1f}" if known else "not known", f"{link.spread_db:.1f}", f"{100 * share:.0f}" if share is not None else "not known",
@@ -111,6 +110,6 @@ def _hours(basis: Basis) -> tuple[Block, ...]:
 
 def _readings(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = [
-        (one.about, f"{one.value:+.1f} dB" if one.value is not None else None, f"{one.limit:.1f} dB" if one.limit is not None else "", basis.judged([one], one.says)) for one in basis.of_code("AIR-02")
+        (one.about, Cell(f"{one.value:+.1f} dB", "", basis.read) if one.value is not None else None, Cell(f"{one.limit:.1f} dB", "", (_PREDICTION,)) if one.limit is not None else "", basis.judged([one], one.says)) for one in basis.of_code("AIR-02")
     ]
-    return Table("against", (Column("reading", 1.2), Column("off by", 0.5, True), Column("allowed", 0.5, True), Column("judged", 2.2)), tuple(rows), empty="No reading was taken.", sources=(*basis.read, _PREDICTION))
+    return Table("against", (Column("reading", 1.2), Column("off by", 0.5, True), Column("allowed", 0.5, True), Column("judged", 2.2)), tuple(rows), empty="No reading was taken.")

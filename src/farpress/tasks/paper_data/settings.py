@@ -48,7 +48,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                Column("judged", 1.3), Column("set", 0.7), Column("checked", 0.6), Column("date, initials", 0.6))
     inputs: tuple[tuple[Cell | str | None, ...], ...] = tuple((number, given.reads, cable_words(given.cable), None, None) for number, given in box.inputs.items())
     buttons = tuple(
-        (group, number, "held" if is_long else "short", function, output)
+        (Cell(group, "", basis.given_at("groups", group, "buttons", number), is_for_row=True), number, "held" if is_long else "short", function, output)
         for group, number, is_long, function, output in _buttons(basis, path)
     )
     return Section(f"Receiver {path}", (
@@ -66,7 +66,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         Table(f"inputs {name}", (Column("input", 0.3), Column("acknowledges", 1.2), Column("cable", 1.2, sources=basis.given), Column("set", 0.6), Column("checked", 0.6)), inputs,
               title="Inputs and acknowledgement", empty="None: the receiver is told nothing back."),
         Table(f"buttons {name}", (Column("group"), Column("button", 0.4), Column("press", 0.4), Column("function"), Column("output", 0.6)), buttons,
-              title="Buttons to be learned", empty="No button is learned here.", sources=basis.given),
+              title="Buttons to be learned", empty="No button is learned here."),
         Text("Learn with nobody else pressing nearby: listen first, press, listen again. Close learning afterwards.", is_note=True),
     ))
 

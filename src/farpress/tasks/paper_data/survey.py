@@ -56,30 +56,30 @@ def _customer(basis: Basis) -> Fields:
 
 def _wishes(basis: Basis) -> Table:
     rows = tuple(
-        (one.to, one.function, one.from_, f"{one.within_presses:g}", f"{one.at_least_share:.0%}", one.importance, None, one.says)
-        for one in basis.case.job.promises
+        (one.to, one.function, one.from_, Cell(f"{one.within_presses:g}", "", basis.given_at("promises", number), is_for_row=True), f"{one.at_least_share:.0%}", one.importance, None, one.says)
+        for number, one in enumerate(basis.case.job.promises)
     )
     columns = (Column("for whom"), Column("function"), Column("from where"), Column("presses", 0.55, True), Column("how surely", 0.6, True),
                Column("weight", 0.5), Column("when", 0.6), Column("in the customer's words", 1.5))
-    return Table("wishes", columns, rows, empty="No wish is written down yet.", sources=basis.given)
+    return Table("wishes", columns, rows, empty="No wish is written down yet.")
 
 
 def _never(basis: Basis) -> Table:
     rows = tuple(
-        (f"{number}", rule.says or rule.never, ", ".join((*rule.of, *(f"by {one}" for one in rule.by))), rule.signed or "")
+        (f"{number}", Cell(rule.says or rule.never, "", basis.given_at("rules", number - 1)), ", ".join((*rule.of, *(f"by {one}" for one in rule.by))), rule.signed or "")
         for number, rule in enumerate(basis.case.job.rules, 1)
     )
-    return Table("never", (Column("no.", 0.25), Column("must never"), Column("of", 1.4), Column("accepted otherwise by", 0.6)), rows, empty="No rule is written down: ask what must never happen.", sources=basis.given)
+    return Table("never", (Column("no.", 0.25), Column("must never"), Column("of", 1.4), Column("accepted otherwise by", 0.6)), rows, empty="No rule is written down: ask what must never happen.")
 
 
 def _places(basis: Basis) -> Table:
     rows = tuple(
-        (premises, name, place_words(place.at), level_of(place.level), place.pressed, ", ".join(place.sees) or "nothing named", place.says, None)
+        (premises, name, Cell(place_words(place.at), "", basis.given_at("premises", premises, "places", name), is_for_row=True), level_of(place.level), place.pressed, ", ".join(place.sees) or "nothing named", place.says, None)
         for premises, house in basis.case.job.premises.items() for name, place in house.places.items()
     )
     columns = (Column("premises", 0.7), Column("place", 0.9), Column("point", 0.9), Column("level", 0.7), Column("fob", 0.55), Column("sees the whole of", 1.1),
                Column("remark", 1.0), Column("photo", 0.4))
-    return Table("places", columns, rows, empty="No place is drawn yet.", sources=basis.given)
+    return Table("places", columns, rows, empty="No place is drawn yet.")
 
 
 def _builds(basis: Basis) -> Table:
@@ -160,10 +160,11 @@ def _readings(basis: Basis) -> Table:
 def _noise(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
     for premises, house in basis.case.job.premises.items():
-        rows.append((premises, quantity(house.noise_floor_dbm, "level") if house.noise_floor_dbm is not None else None,
-                     f"{house.noise_bursts_share:.1%} of the time" if house.noise_bursts_share is not None else None))
-        rows += [(f"{premises}/{name}", quantity(box.noise_floor_dbm, "level"), "") for name, box in house.receivers.items() if box.noise_floor_dbm is not None]
-    return Table("noise", (Column("where"), Column("noise floor"), Column("foreign signals")), tuple(rows), title="Noise", sources=basis.read)
+        at = ("premises", premises)
+        rows.append((premises, Cell(quantity(house.noise_floor_dbm, "level"), "", (*basis.read, *basis.given_at(*at, "noise_floor_dbm"))) if house.noise_floor_dbm is not None else None,
+                     Cell(f"{house.noise_bursts_share:.1%} of the time", "", (*basis.read, *basis.given_at(*at, "noise_bursts_share"))) if house.noise_bursts_share is not None else None))
+        rows += [(f"{premises}/{name}", Cell(quantity(box.noise_floor_dbm, "level"), "", (*basis.read, *basis.given_at(*at, "receivers", name, "noise_floor_dbm"))), "") for name, box in house.receivers.items() if box.noise_floor_dbm is not None]
+    return Table("noise", (Column("where"), Column("noise floor"), Column("foreign signals")), tuple(rows), title="Noise")
 
 
 def _hazards(basis: Basis) -> tuple[Block, ...]:
