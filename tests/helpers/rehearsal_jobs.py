@@ -61,6 +61,8 @@ _STEP = {"never": "state out of step", "of": ("f1", "f2")}
 _UNDER = {"never": "closes while occupied", "of": ("f1",)}
 _TOGGLES = {"never": "toggles", "of": ("f1",)}
 _ONE = {"never": "unset and open by one press", "of": ("f1", "f2")}
+_ALARM = {"never": "alarm despite unsetting", "of": ("f1", "f2")}
+_ENTRY = {"exit_s": 30.0, "entry_s": 20.0}
 _HELD = {"never": "held on a start input", "of": ("f1",)}
 
 
@@ -119,6 +121,12 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "latch on a start input": ({**_latched("gate.start"), "devices": {"gate": SHORT_GATE}}, _HELD, True),
     "latch on a level input": ({**_latched("panel.level"), "panel": {"exit_s": 0.0, "keypad": False}}, _STEP, False),
     "latch on a level input beside a keypad": ({**_latched("panel.level"), "panel": {"exit_s": 0.0}}, _STEP, True),
+    "entry time, set and unset apart": (_panel("pulse", "panel.set", "panel.unset", panel=_ENTRY), _ALARM, False),
+    "entry time, toggling panel": (_panel("pulse", "panel.flip", panel=_ENTRY), _ALARM | {"of": ("f1",)}, False),
+    "entry time, toggling level beside a keypad": (_panel("toggle", "panel.level", panel=_ENTRY), _ALARM | {"of": ("f1",)}, True),
+    "entry time, latch on a level": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "keypad": False, "detectors": "entry route only"}}, _ALARM, False),
+    "entry time, latch on a level beside a keypad": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "detectors": "entry route only"}}, _ALARM, True),
+    "entry time, unset pulse too short": (_panel("pulse", "panel.set", "panel.unset", panel={**_ENTRY, "inputs": {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse", "response_s": 2.0}}}), _ALARM, True),
     "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),
     "pulse on a start input": (_gate("gate.start"), _HELD, False),
 }  # fmt: skip

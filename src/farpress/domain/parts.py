@@ -291,8 +291,10 @@ class PanelSheet(Model):
     """An alarm panel."""
 
     grade: Grade | None = None
-    entry_s: Seconds | None = None
-    exit_s: Seconds | None = None
+    entry_s: Seconds | None = Field(None, description="from opening the way in while set to the alarm")
+    exit_s: Seconds | None = Field(None, description="from being told to set to being set")
+    detectors: Literal["entry route only", "entry route and others", "no entry route"] | None = Field(
+        None, description="where its detectors are: on the way in, which begins the entry time, or elsewhere, which raises the alarm at once; absent: entry route and others")
     inputs: dict[str, PanelInput] | None = None
     outputs: dict[str, PanelOutput] | None = None
     current_a: Amperes | None = None

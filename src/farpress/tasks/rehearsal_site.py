@@ -321,7 +321,9 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
             site.taken.append(f"a keypad at {name}, because the sheet does not say")
         exit_ms = _ms(panel_sheet.exit_s or 0.0)
         yield from contacts
-        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, by=site.by, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False, entry_ms=_ms(panel_sheet.entry_s) if panel_sheet.entry_s is not None else None, says=name)
+        entry_ms = None if panel_sheet.entry_s is None else 0 if panel_sheet.detectors == "no entry route" else _ms(panel_sheet.entry_s)
+        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, by=site.by, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False,
+                           entry_ms=entry_ms, others=panel_sheet.detectors != "entry route only" or entry_ms == 0, says=name)
         site.things[path] = Thing(path, "panel", f"{d}_st", rises, one)
         return
     logics = {i: use.logic for i, (_, use) in inputs.items()}

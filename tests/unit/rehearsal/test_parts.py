@@ -310,3 +310,41 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
     played.do("press").wait(1.5).do("press").wait(1.0).do("press")
     assert not played.on
     assert played.wait(0.5).do("press").on
+
+
+def _way_in(*, others: bool = True, entry_ms: int = 20_000) -> _Played:
+    return _Played([
+        outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
+        driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": "set pulse", "j": "unset pulse"}, exit_ms=0, keypad=False, entry_ms=entry_ms, others=others),
+        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=4000),
+    ], set="p_st", entering="p_entering", alarm="p_al", late="p_late", two="p_code == 2", three="p_code == 3")  # fmt: skip
+
+
+def test_the_way_in_opened_while_set_begins_the_entry_time() -> None:
+    """Nothing while unset; while set 20 s, then the alarm as they end, told by four pulses to who unsets then."""
+    with pytest.raises(AssertionError):
+        _way_in().do("p_entry")
+    played = _way_in().do("press_a").do("p_entry")
+    assert played.entering
+    assert not played.wait(19).alarm
+    assert played.wait(1).late
+    assert played.alarm
+    assert not played.entering
+    assert played.do("press_b").three
+
+
+def test_unset_within_the_entry_time_means_no_alarm() -> None:
+    """At its very end too, the press coming first; afterwards nothing runs."""
+    for after_s in (0, 10, 19):
+        played = _way_in().do("press_a").do("p_entry").wait(after_s).do("press_b")
+        assert played.two
+        assert not played.entering
+        assert not played.wait(60).alarm
+
+
+def test_only_detectors_off_the_way_in_raise_an_alarm_at_once() -> None:
+    """Where there are none, an alarm comes through the entry time only; where nothing waits, at once."""
+    assert _way_in().do("press_a").do("p_alarm").alarm
+    assert _way_in().do("press_a").do("p_entry").do("p_alarm").alarm
+    assert "p_alarm" not in _way_in(others=False).runner.events
+    assert "p_entry" not in _way_in(entry_ms=0).runner.events

@@ -286,6 +286,20 @@ def test_a_broken_rule_is_named_by_the_player() -> None:
     assert not play(job_of("shutter with interlock"), "0 s: pair hold 1 for 2 s; 1 s: pair hold 2 for 2 s").broken
 
 
+def test_the_way_in_opened_in_a_story_begins_the_entry_time() -> None:
+    """Unset after 10 s: no alarm; not unset: the alarm after 20 s. Told by hand, the search's story breaks the rule."""
+    story = "0 s: pair press 1; 40 s: entry of panel"
+    unset = play(job_of("entry time, set and unset apart"), f"{story}; 50 s: pair press 2; 100 s: wait")
+    late = play(job_of("entry time, set and unset apart"), f"{story}; 100 s: wait")
+    ignored = play(job_of("entry time, toggling level beside a keypad"), "0 s: keypad; 40 s: entry; 45 s: pair press 1; 70 s: wait")
+
+    states = [[(span.from_s, span.state) for span in next(track for track in one.tracks if track.name == "house/panel").spans] for one in (unset, late)]
+    assert states[0] == [(0.0, "exit time"), (30.0, "set"), (40.0, "entry time")]
+    assert states[1] == [(0.0, "exit time"), (30.0, "set"), (40.0, "entry time"), (60.0, "alarm")]
+    assert "alarm despite unsetting" in {one.never for one in ignored.broken}
+    assert not unset.broken
+
+
 def test_a_job_without_any_timer_is_played_too() -> None:
     """A toggled lamp: on from 0 s to 5 s."""
     timeline = play(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}), "0 s: pair press 1; 5 s: pair press 1")
