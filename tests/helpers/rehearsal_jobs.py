@@ -104,6 +104,8 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "timed closing on a car": (_gate("gate.open"), _UNDER, True),
     "timed closing with a loop": (_gate("gate.open", LOOPED), _UNDER, False),
     "partial opening with a loop": (_gate("gate.open", LOOPED, others={"2": {**PULSE, "works": "gate.partial"}}), _UNDER, False),
+    "partial opening of a third on a car": (_gate("gate.partial", SHORT_GATE | {"partial_opening_share": 1 / 3}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, False),
+    "partial opening of the whole way on a car": (_gate("gate.partial", SHORT_GATE | {"partial_travel_s": 6.0}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
     "close button on a car": (_gate("gate.open", others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
     "toggling panel": (_panel("pulse", "panel.flip"), _STEP | {"of": ("f1",)}, True),
     "set and unset apart": (_panel("pulse", "panel.set", "panel.unset"), _STEP, False),

@@ -267,6 +267,8 @@ class DeviceSheet(Model):
     travel_s: Seconds | None = None
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
     travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
+    partial_opening_share: Share | None = Field(None, description="of the travel, at a partial opening; absent: half is taken, or what partial_travel says")
+    partial_travel_s: Seconds | None = Field(None, description="time of a partial opening from closed, instead of a share")
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")

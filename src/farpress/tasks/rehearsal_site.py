@@ -13,6 +13,7 @@ from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
 from farpress.core.rehearsal.model import Event, Model, join
+from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
@@ -346,17 +347,32 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
         if sheet.closes_after_s and sheet.closes_after_power_return is None:
             site.taken.append(f"{name} {'waits for a command' if waits else 'goes on with timed closing'} once the power is back")
         yield from contacts
+        if "partial open" in edges.values() and sheet.partial_opening_share is None and sheet.partial_travel_s is None:
+            site.taken.append(f"half of the travel for the partial opening of {name}, because the sheet does not say")
         if timeless:
             yield parts.leaf_without_times(d, edges, timed_closing=bool(sheet.closes_after_s), presence=presence, waits_after_power=waits, says=name)
         else:
             yield parts.leaf(d, edges, opening_ms=_ms(sheet.travel_s), closing_ms=_ms(sheet.travel_back_s or sheet.travel_s), presence=presence,
-                             closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None, waits_after_power=waits, says=name)
+                             closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None,
+                             partial_ms=_partial_ms(sheet) if "partial open" in edges.values() else None, waits_after_power=waits, says=name)
         site.things[path] = Thing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
     elif one.kind in LOADS or any(logic in ("on", "release") for logic in logics.values()):
         yield from contacts
         site.things[path] = Thing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
     elif one.kind in LEAVES or one.kind is None:
         site.asks.append(f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known; read the description of its inputs.")
+
+
+def _partial_ms(sheet: DeviceSheet) -> int | None:
+    """Time of a partial opening from closed; None: half of the travel; a share to a tenth of a second, so that the tick stays long."""
+    share, travel_s = sheet.partial_opening_share, sheet.travel_s or 0.0
+    if share is not None and sheet.partial_travel_s is not None:
+        raise InputError(f"its partial opening is given as {share:.0%} of the travel and as {sheet.partial_travel_s:g} s; keep the one that was measured, 'partial_opening' or 'partial_travel'.")
+    if sheet.partial_travel_s is not None:
+        return _ms(sheet.partial_travel_s)
+    if share is None:
+        return None
+    return _ms(share * travel_s) if share in (0.0, 1.0) or travel_s < 1.0 else min(max(round(share * travel_s * 10.0), 1) * 100, _ms(travel_s))
 
 
 def _lockout_ms(one: Driven) -> int:

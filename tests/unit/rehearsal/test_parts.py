@@ -155,12 +155,12 @@ class _Leaf(_Played):
         return self.runner.probe(self.state, {"pos": "d_pos"})["pos"]
 
 
-def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000) -> _Leaf:
+def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000, partial_ms: int | None = None) -> _Leaf:
     switches = Model((), (Event("press", "k = 1", "not k"), Event("release", "k = 0", "k")))
 
     return _Leaf([
         Model((Variable("k"),)), switches, outputs.power(), *(driven.contact(i, "k") for i in inputs),
-        driven.leaf("d", inputs, opening_ms=6000, closing_ms=back_ms, closes_after_ms=closes_after_ms, presence=presence),
+        driven.leaf("d", inputs, opening_ms=6000, closing_ms=back_ms, closes_after_ms=closes_after_ms, presence=presence, partial_ms=partial_ms),
     ], under="d_mode == 3 and d_occ")  # fmt: skip
 
 
@@ -310,6 +310,22 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
     played.do("press").wait(1.5).do("press").wait(1.0).do("press")
     assert not played.on
     assert played.wait(0.5).do("press").on
+
+
+@pytest.mark.parametrize("partial_ms", [2000, 4600, 6000])
+def test_a_partial_opening_goes_as_far_as_its_drive_says(partial_ms: int) -> None:
+    """Still opening a tick before its time, still from then on, so far on its way."""
+    played = _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms).do("press").wait(partial_ms / 1000 - 0.2)
+    assert played.mode() == 1
+    assert played.wait(0.2).mode() == 2
+    assert played.position() == partial_ms // played.network.tick_ms
+
+
+@pytest.mark.parametrize("partial_ms", [0, 6100])
+def test_a_partial_opening_outside_the_travel_is_refused(partial_ms: int) -> None:
+    """It says both times and what to do."""
+    with pytest.raises(InputError, match=rf"partial opening.*{partial_ms} ms of a travel of.*watch"):
+        _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms)
 
 
 def _way_in(*, others: bool = True, entry_ms: int = 20_000) -> _Played:

@@ -22,7 +22,7 @@ from farpress.tasks.rehearsal_play import play
 from farpress.tasks.rehearsal_power import power_cut_table
 from farpress.tasks.rehearsal_site import build_site, neighbours
 from farpress.tasks.rehearsal_story import parse_story
-from helpers.logic_case import a_case
+from helpers.logic_case import GATE, a_case
 from helpers.rehearsal_jobs import JOBS, check_of, job_of
 from survey import ROOT
 
@@ -298,6 +298,26 @@ def test_the_way_in_opened_in_a_story_begins_the_entry_time() -> None:
     assert states[1] == [(0.0, "exit time"), (30.0, "set"), (40.0, "entry time"), (60.0, "alarm")]
     assert "alarm despite unsetting" in {one.never for one in ignored.broken}
     assert not unset.broken
+
+
+@pytest.mark.parametrize(("sheet", "until_s"), [({}, 12.0), ({"partial_opening_share": 0.4}, 9.6), ({"partial_travel_s": 7.5}, 7.5), ({"partial_opening_share": 1 / 3}, 8.0)])
+def test_a_partial_opening_is_played_as_far_as_the_drive_says(sheet: dict[str, float], until_s: float) -> None:
+    """Of 24 s: half where nothing is said, and the result says that this was taken."""
+    gate = GATE | {"inputs": {"partial": {"logic": "partial open", "wants": "pulse"}}} | sheet
+    timeline = play(a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.partial"}}, devices={"gate": gate}), "0 s: pair press 1")
+
+    spans = next(track for track in timeline.tracks if track.name == "house/gate").spans
+    assert (spans[0].state, round(spans[0].to_s, 3)) == ("opening", until_s)
+    assert any("half of the travel" in one for one in timeline.taken) is (not sheet)
+
+
+@pytest.mark.parametrize("sheet", [{"partial_opening_share": 0.4, "partial_travel_s": 9.0}, {"partial_travel_s": 30.0}])
+def test_a_partial_opening_that_contradicts_is_asked_about(sheet: dict[str, float]) -> None:
+    """Given twice, or longer than the travel: the gate is left out, and what to do is said."""
+    gate = GATE | {"inputs": {"partial": {"logic": "partial open", "wants": "pulse"}}} | sheet
+    found = rehearse(a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.partial"}}, devices={"gate": gate}))
+
+    assert any("partial opening" in ask for one in found for ask in one.asks)
 
 
 def test_a_job_without_any_timer_is_played_too() -> None:
