@@ -128,24 +128,41 @@ def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progre
         found = [Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)]
         for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
             if everybody or one.who == "installer":
-                found.append(Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", one.on.isoformat(), one.who, one.minutes))
+                found += [Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", day.isoformat(), one.who, one.minutes) for day in one.days]
         tasks += [replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()]
     return Due(tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))), tuple(unread))
 
 
 def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, ...]:
-    """Day tours that do all the tasks, the most urgent towns first.
+    """Day tours that do all the tasks, the most urgent towns first; what comes back comes in a later tour.
 
     Args:
         firm: whose driving times.
         tasks: as from `due`.
         start: town where a tour begins and ends; empty if it is not known.
     """
+    known = roads(firm)
+    return tuple(tour for turn in _turns(tasks) for tour in _tours(turn, known, start))
+
+
+def _turns(tasks: Iterable[Task]) -> list[list[Task]]:
+    """The tasks as they come, those that come back a second time in a second list, and so on."""
+    days: dict[tuple[str, ...], list[str]] = {}
+    found: list[list[Task]] = []
+    for one in sorted(tasks, key=lambda one: one.due):
+        known = days.setdefault((one.job, one.premises, one.kind, one.what), [])
+        if one.due not in known:
+            known.append(one.due)
+        while len(found) < len(known):
+            found.append([])
+        found[len(known) - 1].append(one)
+    return found
+
+
+def _tours(tasks: Iterable[Task], known: dict[frozenset[str], float], start: str) -> Iterator[Tour]:
     by_town: dict[str, list[Task]] = {}
     for one in tasks:
         by_town.setdefault(one.town, []).append(one)
-    known = roads(firm)
-    made: list[Tour] = []
     waiting = list(by_town)  # the town of the earliest task first
     while waiting:
         towns = [waiting.pop(0)]
@@ -155,8 +172,7 @@ def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, 
                 break
             waiting.remove(near)
             towns.append(near)
-        made.append(_tour(by_town, towns, known, start).tour)
-    return tuple(made)
+        yield _tour(by_town, towns, known, start).tour
 
 
 def outlook(firm: Firm, *, today: date) -> Outlook:

@@ -108,6 +108,16 @@ def test_brindlemarks_round_is_the_shortest(tmp_path: Path) -> None:
     assert tour.work_minutes == pytest.approx(3 * (15 + 6))
 
 
+def test_what_comes_back_comes_in_a_later_tour(shelf_of: Callable[[int], Firm]) -> None:
+    """Two dates of one task are two journeys; two tasks of one town are one."""
+    firm = shelf_of(1)
+    tasks = [Task("cells", "a", "house", "Vessing", what, day) for what, day in (("change x", "2026-12-01"), ("change x", "2027-01-01"), ("look y", "2026-12-05"))]
+
+    made = tours(firm, tasks)
+
+    assert [[(task.what, task.due) for task in tour.tasks] for tour in made] == [[("change x", "2026-12-01"), ("look y", "2026-12-05")], [("change x", "2027-01-01")]]
+
+
 def test_missing_driving_times_are_named(shelf_of: Callable[[int], Firm]) -> None:
     """Nothing is guessed: the pair is named."""
     firm = shelf_of(1)
