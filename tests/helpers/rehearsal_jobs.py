@@ -24,6 +24,7 @@ SHORT_GATE = {
         "partial": {"logic": "partial open", "wants": "pulse"}, "close": {"logic": "close", "wants": "pulse"}, "stop": {"logic": "stop", "wants": "pulse"},
     },
 }  # fmt: skip
+MAGNET = {"device": "magnetic lock", "fails": "unlocked", "inputs": {"release": {"logic": "release", "wants": "maintained"}}}
 LOOPED = SHORT_GATE | {"safeguards": ("loop",)}
 UNEVEN = SHORT_GATE | {"travel_s": 2.2, "travel_back_s": 2.5, "closes_after_s": 3.5}
 PULSE = {"kind": "pulse", "for_s": 0.5}
@@ -112,6 +113,9 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "level input and keypad": (_panel("toggle", "panel.level"), _STEP | {"of": ("f1",)}, True),
     "set and unset with exit time": (_panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}), _STEP, False),
     "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
+    "one button unsets and releases a magnetic lock": (
+        {**_panel("pulse", "panel.flip"), "outputs": {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.flip"}, "2": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed"}},
+         "groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, "devices": {"magnet": MAGNET}}, _ONE, True),
     "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
     "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
     "latched shutter without interlock": (_latched_pair(), _BOTH | {"of": ("f1", "f3")}, True),

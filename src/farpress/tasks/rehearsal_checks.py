@@ -316,8 +316,10 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
             things = {thing.path: thing for at in own for thing in site.thing_of(at)}
             unset = [f"{thing_id(path)}_tounset" for path, thing in things.items() if thing.kind == "panel"]
             opens = [f"({thing_id(path)}_mode == 1 and {thing_id(path)}_before != 1)" for path, thing in things.items() if thing.kind == "leaf"]
-            opens += [rise for thing in things.values() if thing.kind == "load" for rise in thing.rises]
-            return watches.both(BAD, " or ".join(unset), " or ".join(opens)) if unset and opens else "one of the two is not in the model"
+            # a lock held by a break contact is released as the contact opens
+            opens += [f"{input_id(at.premises, one.works)}_{'fall' if at.output.contact == 'normally closed' else 'rise'}" for at in own for one in driven_of(case, at)
+                      if one.path in things and things[one.path].kind == "load"]
+            return watches.both(BAD, f"({' or '.join(unset)}) and power", " or ".join(opens)) if unset and opens else "one of the two is not in the model"
 
         yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press", functions=presser.functions)
 

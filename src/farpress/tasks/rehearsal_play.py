@@ -16,7 +16,7 @@ from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
-from farpress.tasks.driven import listed
+from farpress.tasks.driven import LOCKS, listed
 from farpress.tasks.rehearsal import Story, replay, time_text
 from farpress.tasks.rehearsal_checks import Check, checks_always, checks_of, settled_elsewhere
 from farpress.tasks.rehearsal_presses import pressers
@@ -29,7 +29,7 @@ __all__ = ["LONGEST_TICKS", "Broken", "Mark", "Span", "Timeline", "Track", "play
 LONGEST_TICKS: Final = 400_000
 """Ticks played at most; our choice, it catches a story of days at a tick of milliseconds."""
 
-_REST: Final = {"on": "off", "up": "still", "down": "still", "opening": "closed", "closing": "closed", "set": "unset", "alarm": "unset", "exit time": "unset", "entry time": "unset", "open": "closed"}
+_REST: Final = {"on": "off", "up": "still", "down": "still", "opening": "closed", "closing": "closed", "locked": "released", "released": "locked", "set": "unset", "alarm": "unset", "exit time": "unset", "entry time": "unset", "open": "closed"}
 
 _TAIL_S: Final = 3600.0
 """Played on after the last event until nothing changes, at most; our choice."""
@@ -301,6 +301,8 @@ def states_of(thing: Thing) -> Iterator[tuple[str, str]]:
         yield "entry time", f"{d}_entering"
         yield "alarm", f"{d}_st and {d}_al"
         yield "exit time", f"{d}_going and not {d}_st"
+    elif thing.one.kind in LOCKS and thing.one.sheet.fails is not None:
+        yield ("locked" if thing.one.sheet.fails == "unlocked" else "released"), thing.active
     else:
         yield "on", thing.active
 

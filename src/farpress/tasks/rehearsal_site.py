@@ -284,7 +284,7 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
         for at, use in worked:
             i = input_id(at.premises, use.works)
             on = f"{ids[at.path]}_on"
-            closed = f"not {on}" if at.output.contact == "normally closed" and use.panel is None else on
+            closed = (f"not {on} and power" if _shares_supply(at) else f"not {on}") if at.output.contact == "normally closed" and use.panel is None else on
             if use.panel is not None:
                 site.by.setdefault(i, receiver_number(at))
             inputs[i] = (f"{inputs[i][0]} or {closed}" if i in inputs else closed, use)
@@ -297,6 +297,11 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
                               momentary, site, resumes, timeless)
         except InputError as error:
             site.asks.append(f"{path}: {error}")
+
+
+def _shares_supply(at: OutputAt) -> bool:
+    """Whether what an output feeds through its contact loses its current with the receiver."""
+    return at.output.load_from is not None and at.box.fed is not None and at.output.load_from == at.box.fed.from_
 
 
 def _too_short(at: OutputAt, one: Driven) -> bool:

@@ -23,7 +23,7 @@ from farpress.tasks.rehearsal_power import power_cut_table
 from farpress.tasks.rehearsal_site import build_site, neighbours
 from farpress.tasks.rehearsal_story import parse_story
 from helpers.logic_case import GATE, a_case
-from helpers.rehearsal_jobs import JOBS, check_of, job_of
+from helpers.rehearsal_jobs import JOBS, MAGNET, check_of, job_of
 from survey import ROOT
 
 EXAMPLES = ("larkfen-house", "brindlemark", "tallowmere-court")
@@ -318,6 +318,31 @@ def test_a_partial_opening_that_contradicts_is_asked_about(sheet: dict[str, floa
     found = rehearse(a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.partial"}}, devices={"gate": gate}))
 
     assert any("partial opening" in ask for one in found for ask in one.asks)
+
+
+def _magnet(**output: object) -> Case:
+    fed = {"fed": {"from": "main"}} if "load_from" in output else {}
+    return a_case({"1": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed", **output}}, devices={"magnet": MAGNET}, box=fed)
+
+
+def test_a_magnetic_lock_on_a_break_contact_is_released_by_the_press_and_by_a_power_cut() -> None:
+    """Released for the 5 s of the pulse, and as long as its supply is away; the table says the same, and that is no movement by itself."""
+    case = _magnet(load_from="main")
+    lock = next(track for track in play(case, "0 s: pair press 1; 10 s: power off; 20 s: power on; 30 s: wait").tracks if track.name == "house/magnet")
+    row = next(row for row in power_cut_table(case) if row.path == "house/magnet")
+
+    assert [(span.from_s, round(span.to_s, 3), span.state) for span in lock.spans[:2]] == [(5.0, 10.0, "locked"), (20.0, lock.spans[1].to_s, "locked")]
+    assert (row.before, row.during, row.after, row.comes_on) == ("released", "released", "locked", False)
+    assert next(row for row in power_cut_table(_magnet()) if row.path == "house/magnet").during == "locked"  # from another supply
+
+
+def test_one_press_that_unsets_and_releases_a_magnetic_lock_needs_no_power_cut() -> None:
+    """The lock opens as its contact opens, in the instant of the press: that is the story."""
+    story = next(one.story for one in rehearse(job_of("one button unsets and releases a magnetic lock"), rules=(1,)))
+
+    assert story is not None
+    assert [step.event for step in story.steps][-1].endswith("_press")
+    assert not any("power" in step.event for step in story.steps)
 
 
 def test_a_job_without_any_timer_is_played_too() -> None:
