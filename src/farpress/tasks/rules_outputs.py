@@ -36,7 +36,16 @@ from farpress.tasks.output_use import second_press_counts
 from farpress.tasks.ruling import LOOK_FURTHER, Ruling
 
 __all__ = [
-    "after_power", "both_on", "closes_while_occupied", "held_on_start", "needed_to_leave", "never_toggles", "on_longer", "out_of_step", "second_press",
+    "after_power",
+    "alarm_despite_unsetting",
+    "both_on",
+    "closes_while_occupied",
+    "held_on_start",
+    "needed_to_leave",
+    "never_toggles",
+    "on_longer",
+    "out_of_step",
+    "second_press",
     "without_sight",
 ]
 
