@@ -24,6 +24,7 @@ SHORT_GATE = {
         "partial": {"logic": "partial open", "wants": "pulse"}, "close": {"logic": "close", "wants": "pulse"}, "stop": {"logic": "stop", "wants": "pulse"},
     },
 }  # fmt: skip
+MAGNET = {"device": "magnetic lock", "fails": "unlocked", "inputs": {"release": {"logic": "release", "wants": "maintained"}}}
 LOOPED = SHORT_GATE | {"safeguards": ("loop",)}
 UNEVEN = SHORT_GATE | {"travel_s": 2.2, "travel_back_s": 2.5, "closes_after_s": 3.5}
 PULSE = {"kind": "pulse", "for_s": 0.5}
@@ -61,6 +62,8 @@ _STEP = {"never": "state out of step", "of": ("f1", "f2")}
 _UNDER = {"never": "closes while occupied", "of": ("f1",)}
 _TOGGLES = {"never": "toggles", "of": ("f1",)}
 _ONE = {"never": "unset and open by one press", "of": ("f1", "f2")}
+_ALARM = {"never": "alarm despite unsetting", "of": ("f1", "f2")}
+_ENTRY = {"exit_s": 30.0, "entry_s": 20.0}
 _HELD = {"never": "held on a start input", "of": ("f1",)}
 
 
@@ -102,12 +105,17 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "timed closing on a car": (_gate("gate.open"), _UNDER, True),
     "timed closing with a loop": (_gate("gate.open", LOOPED), _UNDER, False),
     "partial opening with a loop": (_gate("gate.open", LOOPED, others={"2": {**PULSE, "works": "gate.partial"}}), _UNDER, False),
+    "partial opening of a third on a car": (_gate("gate.partial", SHORT_GATE | {"partial_opening_share": 1 / 3}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, False),
+    "partial opening of the whole way on a car": (_gate("gate.partial", SHORT_GATE | {"partial_travel_s": 6.0}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
     "close button on a car": (_gate("gate.open", others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
     "toggling panel": (_panel("pulse", "panel.flip"), _STEP | {"of": ("f1",)}, True),
     "set and unset apart": (_panel("pulse", "panel.set", "panel.unset"), _STEP, False),
     "level input and keypad": (_panel("toggle", "panel.level"), _STEP | {"of": ("f1",)}, True),
     "set and unset with exit time": (_panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}), _STEP, False),
     "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
+    "one button unsets and releases a magnetic lock": (
+        {**_panel("pulse", "panel.flip"), "outputs": {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.flip"}, "2": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed"}},
+         "groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, "devices": {"magnet": MAGNET}}, _ONE, True),
     "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
     "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
     "latched shutter without interlock": (_latched_pair(), _BOTH | {"of": ("f1", "f3")}, True),
@@ -119,6 +127,12 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "latch on a start input": ({**_latched("gate.start"), "devices": {"gate": SHORT_GATE}}, _HELD, True),
     "latch on a level input": ({**_latched("panel.level"), "panel": {"exit_s": 0.0, "keypad": False}}, _STEP, False),
     "latch on a level input beside a keypad": ({**_latched("panel.level"), "panel": {"exit_s": 0.0}}, _STEP, True),
+    "entry time, set and unset apart": (_panel("pulse", "panel.set", "panel.unset", panel=_ENTRY), _ALARM, False),
+    "entry time, toggling panel": (_panel("pulse", "panel.flip", panel=_ENTRY), _ALARM | {"of": ("f1",)}, False),
+    "entry time, toggling level beside a keypad": (_panel("toggle", "panel.level", panel=_ENTRY), _ALARM | {"of": ("f1",)}, True),
+    "entry time, latch on a level": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "keypad": False, "detectors": "entry route only"}}, _ALARM, False),
+    "entry time, latch on a level beside a keypad": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "detectors": "entry route only"}}, _ALARM, True),
+    "entry time, unset pulse too short": (_panel("pulse", "panel.set", "panel.unset", panel={**_ENTRY, "inputs": {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse", "response_s": 2.0}}}), _ALARM, True),
     "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),
     "pulse on a start input": (_gate("gate.start"), _HELD, False),
 }  # fmt: skip

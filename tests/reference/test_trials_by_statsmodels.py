@@ -39,7 +39,7 @@ def test_margin_and_spread_are_those_of_a_probit_regression(results: list[PadRes
 
 
 def test_dixon_and_mood_come_close_to_the_most_likely_margin() -> None:
-    """7.000 dB and 1.483 dB by their formula (from memory), 7.006 and 1.452 by the regression."""
+    """7.000 dB and 1.483 dB by their formula, 7.006 and 1.452 by the regression."""
     quick, best = dixon_mood(results=SERIES, step_db=2.0), margin_fit(results=SERIES)
 
     assert quick.margin_db == pytest.approx(best.margin_db, abs=0.05)

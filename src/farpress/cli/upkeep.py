@@ -161,7 +161,7 @@ def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str 
     """
     from farpress.cli.plain_text import as_json, wrapped
     from farpress.errors import InputError
-    from farpress.tasks.upkeep import due_calendar, due_list, visits
+    from farpress.tasks.upkeep import due_calendar, due_list, months_text, visits
 
     case, register, events, today = _opened(job, day)
     if start and start not in case.job.premises:
@@ -176,26 +176,15 @@ def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str 
             click.echo("\n".join(["", *wrapped(visit.says, width)]))
             for one in visit.tasks:
                 late = "overdue, " if one.on < today else ""
-                click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({late}{one.on}{_then(one.every_months)}; {one.id})", width, "  - ", "    ")))
+                click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({late}{one.on}, {months_text(one.every_months)}; {one.id})", width, "  - ", "    ")))
         own = [one for one in due if one.who == "customer"]
         click.echo("\nThe customer's own" if own else "")
         for one in own:
-            often = _often(one.every_months)
-            click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({often}, next {one.on}; {one.id})", width, "  - ", "    ")))
+            click.echo("\n".join(wrapped(f"{one.premises}: {one.does} (next {one.on}, {one.often}; {one.id})", width, "  - ", "    ")))
     if ics is not None:
         ics.write_bytes(due_calendar(case.job.job, due, rounds))
         click.echo(f"Calendar written to {ics}.", err=True)
     return 0
-
-
-def _often(months: float) -> str:
-    if not months:
-        return "once"
-    return "every week" if months < 1 else "every month" if months == 1 else "every year" if months == 12 else f"every {months:.0f} months"
-
-
-def _then(months: float) -> str:
-    return f", then {_often(months)}" if months else ""
 
 
 @command.command("done")

@@ -107,7 +107,7 @@ class Rule(Model):
 
     never: Literal[
         "both on", "works after power return", "works without sight", "works by", "on longer than", "second press within",
-        "unset and open by one press", "state out of step", "toggles", "held on a start input", "works from", "works beyond",
+        "unset and open by one press", "state out of step", "alarm despite unsetting", "toggles", "held on a start input", "works from", "works beyond",
         "lost fob known longer than", "kept after leaving longer than", "closes while occupied", "needed to leave",
     ]
     of: tuple[str, ...] = ()

@@ -267,6 +267,8 @@ class DeviceSheet(Model):
     travel_s: Seconds | None = None
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
     travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
+    partial_opening_share: Share | None = Field(None, description="of the travel, at a partial opening; absent: half is taken, or what partial_travel says")
+    partial_travel_s: Seconds | None = Field(None, description="time of a partial opening from closed, instead of a share")
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
@@ -291,8 +293,10 @@ class PanelSheet(Model):
     """An alarm panel."""
 
     grade: Grade | None = None
-    entry_s: Seconds | None = None
-    exit_s: Seconds | None = None
+    entry_s: Seconds | None = Field(None, description="from opening the way in while set to the alarm")
+    exit_s: Seconds | None = Field(None, description="from being told to set to being set")
+    detectors: Literal["entry route only", "entry route and others", "no entry route"] | None = Field(
+        None, description="where its detectors are: on the way in, which begins the entry time, or elsewhere, which raises the alarm at once; absent: entry route and others")
     inputs: dict[str, PanelInput] | None = None
     outputs: dict[str, PanelOutput] | None = None
     current_a: Amperes | None = None

@@ -14,11 +14,9 @@ from typing import Final
 from farpress.core.keys.tour import shortest_round
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
-from farpress.tasks.dates import add_months
 from farpress.tasks.firm import Firm
 from farpress.tasks.firm_across import Unread, cases_of, registers_of
 from farpress.tasks.firm_facts import towns_of
-from farpress.tasks.upkeep_due import Due as Coming
 from farpress.tasks.upkeep_due import due_list
 
 __all__ = ["Due", "Outlook", "Task", "Tour", "due", "outlook", "roads", "set_road", "tours"]
@@ -50,7 +48,6 @@ class Task:
         due: date by which, as "2026-12-01"; a date that has passed is late.
         who: installer, customer, competent person, alarm company ...
         minutes: at the premises.
-        again: whether it is a further date of a task that comes back; no tour of now does it a second time.
     """
 
     kind: str
@@ -61,7 +58,6 @@ class Task:
     due: str
     who: str = "installer"
     minutes: float = DELETION_MINUTES
-    again: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,45 +126,43 @@ def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progre
         towns = towns_of(case.job)
         register = registers.get(job, Register())
         found = [Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)]
-        for one, again in _again(due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months), until, today):
+        for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
             if everybody or one.who == "installer":
-                found.append(Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", one.on.isoformat(), one.who, one.minutes, again))
+                found += [Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", day.isoformat(), one.who, one.minutes) for day in one.days]
         tasks += [replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()]
     return Due(tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))), tuple(unread))
 
 
-def _again(listed: Iterable[Coming], until: date, today: date) -> Iterator[tuple[Coming, bool]]:
-    """Each task, and one that comes back at each further date too; after one that is late the interval begins today."""
-    latest: dict[str, Coming] = {}
-    for one in listed:
-        yield one, False
-        if one.every_months and (one.id not in latest or one.on > latest[one.id].on):
-            latest[one.id] = one
-    for one in latest.values():
-        first, number = max(one.on, today), 0
-        while True:
-            number += 1
-            on = first + timedelta(days=7 * number) if one.every_months < 1 else add_months(first, round(one.every_months) * number)
-            if on > until:
-                break
-            yield replace(one, on=on), True
-
-
 def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, ...]:
-    """Day tours that do all the tasks, the most urgent towns first; what comes back is done once.
+    """Day tours that do all the tasks, the most urgent towns first; what comes back comes in a later tour.
 
     Args:
         firm: whose driving times.
         tasks: as from `due`.
         start: town where a tour begins and ends; empty if it is not known.
     """
+    known = roads(firm)
+    return tuple(tour for turn in _turns(tasks) for tour in _tours(turn, known, start))
+
+
+def _turns(tasks: Iterable[Task]) -> list[list[Task]]:
+    """The tasks as they come, those that come back a second time in a second list, and so on."""
+    days: dict[tuple[str, ...], list[str]] = {}
+    found: list[list[Task]] = []
+    for one in sorted(tasks, key=lambda one: one.due):
+        known = days.setdefault((one.job, one.premises, one.kind, one.what), [])
+        if one.due not in known:
+            known.append(one.due)
+        while len(found) < len(known):
+            found.append([])
+        found[len(known) - 1].append(one)
+    return found
+
+
+def _tours(tasks: Iterable[Task], known: dict[frozenset[str], float], start: str) -> Iterator[Tour]:
     by_town: dict[str, list[Task]] = {}
     for one in tasks:
-        if one.again:
-            continue
         by_town.setdefault(one.town, []).append(one)
-    known = roads(firm)
-    made: list[Tour] = []
     waiting = list(by_town)  # the town of the earliest task first
     while waiting:
         towns = [waiting.pop(0)]
@@ -178,8 +172,7 @@ def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, 
                 break
             waiting.remove(near)
             towns.append(near)
-        made.append(_tour(by_town, towns, known, start).tour)
-    return tuple(made)
+        yield _tour(by_town, towns, known, start).tour
 
 
 def outlook(firm: Firm, *, today: date) -> Outlook:

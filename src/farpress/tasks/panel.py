@@ -1,6 +1,7 @@
 """Judges the coupling to an alarm panel: pulses, kinds of input, and what the user is told.
 
-Loops, open collectors and tamper circuits are judged in `panel_lines`.
+Loops, open collectors and tamper circuits are judged in `panel_lines`,
+the numbers of acknowledgement pulses in `panel_told`.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from farpress.domain.parts import PanelInput, PanelSheet, Part
 from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.panel_lines import LINE_CODES, judge_lines
+from farpress.tasks.panel_told import TOLD_CODES, judge_pulses
 from farpress.units import write_quantity
 
 __all__ = ["CODES", "judge"]
@@ -23,6 +25,7 @@ CODES: Final[dict[str, str]] = {
     "PAN-06": "Whether whoever sets or unsets by radio is told that it worked.",
     "PAN-07": "Grade of the alarm system, against the grade of the radio coupling.",
     **LINE_CODES,
+    **TOLD_CODES,
 }
 
 _SAFE_FACTOR: Final = 1.5
@@ -52,6 +55,7 @@ def judge(case: Case) -> Iterator[Finding]:
             told = _told(case, at, name, works)
             if told is not None:
                 yield told
+    yield from judge_pulses(case)
     yield from judge_lines(case)
     yield from _grades(case)
 

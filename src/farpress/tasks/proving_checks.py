@@ -47,6 +47,7 @@ _ATTEMPTS: Final = {
     "second press within": "press twice, with pauses of one, three and six seconds.",
     "unset and open by one press": "press each button short and long, set and unset.",
     "state out of step": "mix radio, keypad and lost presses (fob out of reach) twenty times, and compare with the panel's lamp.",
+    "alarm despite unsetting": "set by radio and at the keypad by turns, open the way in, press, and wait until the entry time is over, ten times; tell the alarm receiving centre first.",
     "toggles": "press twice; the second press must not undo the first.",
     "held on a start input": "hold the button for ten seconds.",
     "works from": "thirty presses from each of those places, by all ways of holding the fob.",

@@ -11,26 +11,22 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from farpress.core.rehearsal import watches
-from farpress.core.rehearsal.model import Event, Model, Variable, join
+from farpress.core.rehearsal.model import Model, join
 from farpress.domain.job import Rule
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
 from farpress.tasks.driven import MOVING, Driven, alarm, driven_of, listed, moves, promises_of, seconds, switching
 from farpress.tasks.output import PULSE_LONGEST_S, after_power_return
+from farpress.tasks.rehearsal_panels import BAD, Watch, acknowledged, alarm_despite_unsetting, asks_unsetting, out_of_step
 from farpress.tasks.rehearsal_presses import pressers
-from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, receiver_number, signals_of, thing_id, unseen_event
+from farpress.tasks.rehearsal_site import Site, Thing, input_id, output_id, thing_id, unseen_event
 from farpress.tasks.safety import unsets_and_opens
 
 __all__ = ["BAD", "Check", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
 
-BAD = "broken"
-"""Name of the condition in every model."""
-
-Watch = Callable[[Site], "Model | str"]
-"""Given a site: the watch as a part of the model, or why nothing can be watched."""
-
 _SEARCHED = frozenset({
-    "both on", "works after power return", "works without sight", "on longer than", "second press within", "state out of step", "toggles",
+    "both on", "works after power return", "works without sight", "on longer than", "second press within", "state out of step",
+    "alarm despite unsetting", "toggles",
     "held on a start input", "closes while occupied", "unset and open by one press",
 })  # fmt: skip
 
@@ -96,7 +92,12 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
                 yield Check(f"{at.path}: {one.works}", f"a second press within {seconds(limit)} stops or closes {one.works.partition('.')[0]}", (at,), _second(at, one, limit), False, "RULE-06", rule.never)
     elif rule.never == "state out of step":
         for path, outputs in _panels(case, named).items():
-            yield Check(path, f"after a heard press {path} does not stand as the holder believes", outputs, _out_of_step(case, path), False, "RULE-08", rule.never)
+            yield Check(path, f"after a heard press {path} does not stand as the holder believes", outputs, out_of_step(case, path), False, "RULE-08", rule.never)
+    elif rule.never == "alarm despite unsetting":
+        for path, outputs in _panels(case, named).items():
+            asking = tuple(at for at in outputs if asks_unsetting(case, at, path))
+            if asking:
+                yield Check(path, f"the entry time of {path} ends in an alarm although a press to unset was heard in it", asking, alarm_despite_unsetting(case, path), True, "RULE-18", rule.never)
     elif rule.never == "toggles":
         for at in named:
             yield _toggling(case, at, "RULE-09")
@@ -151,8 +152,8 @@ def checks_always(case: Case) -> Iterator[Check]:
             panel = f"{path.partition('/')[0]}/{name}"
             asking = tuple(at for at in every if at.receiver_path == path and any(one.path == panel and one.panel is not None for one in driven_of(case, at)))
             if asking and window is not None:
-                yield Check(f"{path}: acknowledgement", f"a state that a fob asked for is not acknowledged within {seconds(window)}", asking, _acknowledged(asking, panel, window, foreign=False), False, "RULE-17", "acknowledgement")
-                yield Check(f"{path}: acknowledgement of others", "a change at the keypad is acknowledged to whoever pressed a fob last", asking, _acknowledged(asking, panel, window, foreign=True), False, "RULE-17", "acknowledgement of others",
+                yield Check(f"{path}: acknowledgement", f"a state that a fob asked for is not acknowledged within {seconds(window)}", asking, acknowledged(asking, panel, window, foreign=False), False, "RULE-17", "acknowledgement")
+                yield Check(f"{path}: acknowledgement of others", "a change at the keypad is acknowledged to whoever pressed a fob last", asking, acknowledged(asking, panel, window, foreign=True), False, "RULE-17", "acknowledgement of others",
                             softens="A pulse says that the state changed shortly after a press, not that this press did it. Tell the users.")
 
 
@@ -286,34 +287,6 @@ def _second(at: OutputAt, one: Driven, limit_s: float) -> Watch:
     return watch
 
 
-def _out_of_step(case: Case, path: str) -> Watch:
-    def watch(site: Site) -> Model | str:
-        thing = site.things.get(path)
-        if thing is None:
-            return f"{path} is not in the model"
-        toggling: dict[str, str] = {}
-        setting: dict[str, str] = {}
-        unsetting: dict[str, str] = {}
-        for at, one in _uses(case, site.outputs):
-            if one.path != path or _missing(site, at):
-                continue
-            o = output_id(at)
-            if one.reads == "level" and at.output.kind == "latch":  # its closing sets, its opening unsets
-                setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
-                unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
-            elif one.reads in ("toggling pulse", "level"):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
-                toggling[f"{o}_start"] = _pressed(at, at.functions)
-            elif one.reads in ("set pulse", "unset pulse"):
-                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(at, at.functions)
-        return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
-
-    return watch
-
-
-def _pressed(at: OutputAt, functions: tuple[str, ...]) -> str:
-    return " or ".join(functions) or at.path
-
-
 def _turned(case: Case, at: OutputAt) -> Watch:
     def watch(site: Site) -> Model | str:
         own = f"{output_id(at)}_start"
@@ -343,8 +316,10 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
             things = {thing.path: thing for at in own for thing in site.thing_of(at)}
             unset = [f"{thing_id(path)}_tounset" for path, thing in things.items() if thing.kind == "panel"]
             opens = [f"({thing_id(path)}_mode == 1 and {thing_id(path)}_before != 1)" for path, thing in things.items() if thing.kind == "leaf"]
-            opens += [rise for thing in things.values() if thing.kind == "load" for rise in thing.rises]
-            return watches.both(BAD, " or ".join(unset), " or ".join(opens)) if unset and opens else "one of the two is not in the model"
+            # a lock held by a break contact is released as the contact opens
+            opens += [f"{input_id(at.premises, one.works)}_{'fall' if at.output.contact == 'normally closed' else 'rise'}" for at in own for one in driven_of(case, at)
+                      if one.path in things and things[one.path].kind == "load"]
+            return watches.both(BAD, f"({' or '.join(unset)}) and power", " or ".join(opens)) if unset and opens else "one of the two is not in the model"
 
         yield Check(f"{listed(presser.functions)} of {presser.by}", "one press has unset the alarm and opened", own, watch, False, code, "unset and open by one press", functions=presser.functions)
 
@@ -371,21 +346,5 @@ def _pause(path: str, pause_s: float) -> Watch:
     return watch
 
 
-def _acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, foreign: bool) -> Watch:
-    from farpress.core.rehearsal.panels import acknowledgement
-
-    def watch(site: Site) -> Model | str:
-        if path not in site.things:
-            return f"{path} is not in the model"
-        p = thing_id(path)
-        heard = signals_of(site, asking)
-        window = acknowledgement(p, heard, window_ms=round(window_s * 1000))
-        changed = f"({p}_toset or {p}_tounset)"
-        own = receiver_number(asking[0])
-        bad = f"{changed} and {p}_by == 2 and {p}_code > 0" if foreign else f"{changed} and {p}_by == {own} and {p}_code == 0"
-        # a power failure after the press excuses the silence: pending pulses are lost
-        cut, own_press = f"{BAD}_cut", " or ".join(heard)
-        steady = Model((Variable(cut),), (Event("power_off", f"{cut} = 1", "power", "the power fails"),), (), (f"if {own_press}:\n    {cut} = 0",))
-        return join([window, steady, Model(bad={BAD: f"{bad} and not {cut}"})])
-
-    return watch
+def _pressed(at: OutputAt, functions: tuple[str, ...]) -> str:
+    return " or ".join(functions) or at.path

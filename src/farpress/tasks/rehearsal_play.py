@@ -16,7 +16,7 @@ from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
-from farpress.tasks.driven import listed
+from farpress.tasks.driven import LOCKS, listed
 from farpress.tasks.rehearsal import Story, replay, time_text
 from farpress.tasks.rehearsal_checks import Check, checks_always, checks_of, settled_elsewhere
 from farpress.tasks.rehearsal_presses import pressers
@@ -29,7 +29,7 @@ __all__ = ["LONGEST_TICKS", "Broken", "Mark", "Span", "Timeline", "Track", "play
 LONGEST_TICKS: Final = 400_000
 """Ticks played at most; our choice, it catches a story of days at a tick of milliseconds."""
 
-_REST: Final = {"on": "off", "up": "still", "down": "still", "opening": "closed", "closing": "closed", "set": "unset", "alarm": "unset", "exit time": "unset", "open": "closed"}
+_REST: Final = {"on": "off", "up": "still", "down": "still", "opening": "closed", "closing": "closed", "locked": "released", "released": "locked", "set": "unset", "alarm": "unset", "exit time": "unset", "entry time": "unset", "open": "closed"}
 
 _TAIL_S: Final = 3600.0
 """Played on after the last event until nothing changes, at most; our choice."""
@@ -180,7 +180,7 @@ def _end(history: list[tuple[int, int]], last_s: float, tick_s: float) -> float:
 def _outputs(case: Case, happenings: list[Happening]) -> tuple[OutputAt, ...]:
     every = tuple(case.outputs())
     paths = {path for one in happenings for name in one.functions for path in case.job.functions[name].paths}
-    named = {one.who for one in happenings if one.kind in ("keypad", "alarm", "under", "clear")}
+    named = {one.who for one in happenings if one.kind in ("keypad", "alarm", "entry", "under", "clear")}
     seeds = [at for at in every if at.path in paths or any(f"{at.premises}/{works.partition('.')[0]}" in named for works in at.works)]
     return neighbours(case, seeds or every)
 
@@ -199,7 +199,7 @@ def _moments(case: Case, site: Site, happenings: list[Happening]) -> tuple[list[
             found.append((one.at_s, order, "", ""))
         elif one.kind == "lost":
             found.append((one.at_s, order, "", f"telegrams are lost for {time_text(one.for_s)}"))
-        elif one.kind in ("keypad", "alarm", "under", "clear"):
+        elif one.kind in ("keypad", "alarm", "entry", "under", "clear"):
             event = f"{thing_id(one.who)}_{ {'under': 'enter', 'clear': 'leave'}.get(one.kind, one.kind)}"
             if event not in {known.name for known in site.model.events}:
                 faults.append(f"{one.text}: nothing of that kind can happen to {one.who} in this job.")
@@ -297,9 +297,12 @@ def states_of(thing: Thing) -> Iterator[tuple[str, str]]:
         yield "down", f"{d}_m == 2"
         yield "both directions at once", f"{d}_m == 3"
     elif thing.kind == "panel":
-        yield "set", f"{d}_st and not {d}_al"
+        yield "set", f"{d}_st and not {d}_al and not {d}_entering"
+        yield "entry time", f"{d}_entering"
         yield "alarm", f"{d}_st and {d}_al"
         yield "exit time", f"{d}_going and not {d}_st"
+    elif thing.one.kind in LOCKS and thing.one.sheet.fails is not None:
+        yield ("locked" if thing.one.sheet.fails == "unlocked" else "released"), thing.active
     else:
         yield "on", thing.active
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from farpress.core.rehearsal.model import TICK, Model, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.tasks.case import Case, OutputAt
-from farpress.tasks.driven import listed
+from farpress.tasks.driven import LOCKS, listed
 from farpress.tasks.output import after_power_return
 from farpress.tasks.rehearsal_play import states_of
 from farpress.tasks.rehearsal_site import Site, Thing, build_site, neighbours, output_id
@@ -100,17 +100,19 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
 def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters: list[set[str]]) -> PowerRow:
     def states(names: set[str]) -> str:
         own = [name.partition(":")[2] for name in sorted(names) if name.startswith(f"{i}:")]
-        return " and ".join(own) or {"leaf": "closed", "motor": "still", "panel": "unset", "load": "off"}[thing.kind]
+        return (", then " if thing.kind == "panel" else " and ").join(own) or {"leaf": "closed", "motor": "still", "panel": "unset", "load": idle}[thing.kind]
 
-    moving = {"opening", "closing", "up", "down", "on", "both directions at once"}
-    # a magnetic lock that has current again is locked again: nothing moves
-    comes = thing.one.kind != "magnetic lock" and any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))
+    idle = {"unlocked": "released", "locked": "locked", None: "off"}[thing.one.sheet.fails if thing.one.kind in LOCKS else None]
+    moving = {"opening", "closing", "up", "down", "on", "released", "both directions at once"}
+    comes = any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))
     sheet = thing.one.sheet
     asks = ""
     if thing.kind == "leaf" and sheet.closes_after_s and sheet.closes_after_power_return is None:
         asks = "Does timed closing go on by itself? Cut the drive's supply while it stands open, and watch."
     elif thing.kind == "panel":
         asks = "On its own battery; without one, ask how it comes back."
+        if states(during) == "unset" and any(states(after) != "unset" for after in afters):
+            asks = f"It sets itself once the power is back: whoever is inside then raises the alarm. {asks}"
     elif sheet.fails is not None:
         asks = f"Without current: {sheet.fails}."
     return PowerRow(thing.path, thing.one.kind or "alarm panel", states(before), states(during), " or ".join(dict.fromkeys(states(after) for after in afters)), comes, asks)

@@ -13,6 +13,7 @@ from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
 from farpress.core.rehearsal.model import Event, Model, join
+from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.tasks.case import Case, OutputAt
 from farpress.tasks.device import PRESENCE
@@ -283,7 +284,7 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
         for at, use in worked:
             i = input_id(at.premises, use.works)
             on = f"{ids[at.path]}_on"
-            closed = f"not {on}" if at.output.contact == "normally closed" and use.panel is None else on
+            closed = (f"not {on} and power" if _shares_supply(at) else f"not {on}") if at.output.contact == "normally closed" and use.panel is None else on
             if use.panel is not None:
                 site.by.setdefault(i, receiver_number(at))
             inputs[i] = (f"{inputs[i][0]} or {closed}" if i in inputs else closed, use)
@@ -296,6 +297,11 @@ def _things(case: Case, outputs: list[OutputAt], made: dict[str, str], ids: dict
                               momentary, site, resumes, timeless)
         except InputError as error:
             site.asks.append(f"{path}: {error}")
+
+
+def _shares_supply(at: OutputAt) -> bool:
+    """Whether what an output feeds through its contact loses its current with the receiver."""
+    return at.output.load_from is not None and at.box.fed is not None and at.output.load_from == at.box.fed.from_
 
 
 def _too_short(at: OutputAt, one: Driven) -> bool:
@@ -321,7 +327,9 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
             site.taken.append(f"a keypad at {name}, because the sheet does not say")
         exit_ms = _ms(panel_sheet.exit_s or 0.0)
         yield from contacts
-        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, by=site.by, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False, entry_ms=_ms(panel_sheet.entry_s) if panel_sheet.entry_s is not None else None, says=name)
+        entry_ms = None if panel_sheet.entry_s is None else 0 if panel_sheet.detectors == "no entry route" else _ms(panel_sheet.entry_s)
+        yield panels.panel(d, {i: str(kind) for i, kind in reads.items()}, by=site.by, exit_ms=exit_ms, keypad=panel_sheet.keypad is not False,
+                           entry_ms=entry_ms, others=panel_sheet.detectors != "entry route only" or entry_ms == 0, says=name)
         site.things[path] = Thing(path, "panel", f"{d}_st", rises, one)
         return
     logics = {i: use.logic for i, (_, use) in inputs.items()}
@@ -344,17 +352,32 @@ def _thing(case: Case, path: str, one: Driven, inputs: dict[str, tuple[str, Driv
         if sheet.closes_after_s and sheet.closes_after_power_return is None:
             site.taken.append(f"{name} {'waits for a command' if waits else 'goes on with timed closing'} once the power is back")
         yield from contacts
+        if "partial open" in edges.values() and sheet.partial_opening_share is None and sheet.partial_travel_s is None:
+            site.taken.append(f"half of the travel for the partial opening of {name}, because the sheet does not say")
         if timeless:
             yield parts.leaf_without_times(d, edges, timed_closing=bool(sheet.closes_after_s), presence=presence, waits_after_power=waits, says=name)
         else:
             yield parts.leaf(d, edges, opening_ms=_ms(sheet.travel_s), closing_ms=_ms(sheet.travel_back_s or sheet.travel_s), presence=presence,
-                             closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None, waits_after_power=waits, says=name)
+                             closes_after_ms=_ms(sheet.closes_after_s) if sheet.closes_after_s is not None else None,
+                             partial_ms=_partial_ms(sheet) if "partial open" in edges.values() else None, waits_after_power=waits, says=name)
         site.things[path] = Thing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
     elif one.kind in LOADS or any(logic in ("on", "release") for logic in logics.values()):
         yield from contacts
         site.things[path] = Thing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
     elif one.kind in LEAVES or one.kind is None:
         site.asks.append(f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known; read the description of its inputs.")
+
+
+def _partial_ms(sheet: DeviceSheet) -> int | None:
+    """Time of a partial opening from closed; None: half of the travel; a share to a tenth of a second, so that the tick stays long."""
+    share, travel_s = sheet.partial_opening_share, sheet.travel_s or 0.0
+    if share is not None and sheet.partial_travel_s is not None:
+        raise InputError(f"its partial opening is given as {share:.0%} of the travel and as {sheet.partial_travel_s:g} s; keep the one that was measured, 'partial_opening' or 'partial_travel'.")
+    if sheet.partial_travel_s is not None:
+        return _ms(sheet.partial_travel_s)
+    if share is None:
+        return None
+    return _ms(share * travel_s) if share in (0.0, 1.0) or travel_s < 1.0 else min(max(round(share * travel_s * 10.0), 1) * 100, _ms(travel_s))
 
 
 def _lockout_ms(one: Driven) -> int:

@@ -23,7 +23,7 @@ PRESS_S: Final = 0.5
 
 _EXAMPLES = (
     "family press 2", "somebody else of family press 2", "family hold 2 for 3 s", "family press 2 long", "family press open gate", "power off", "power on", "lost for 0.5 s",
-    "keypad", "keypad of panel", "alarm of panel", "under gate", "clear gate", "wait",
+    "keypad", "keypad of panel", "alarm of panel", "entry of panel", "under gate", "clear gate", "wait",
 )  # fmt: skip
 
 
@@ -33,7 +33,7 @@ class Happening:
 
     Attributes:
         at_s: when [s].
-        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "under", "clear" or "wait".
+        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "entry", "under", "clear" or "wait".
         for_s: how long a button is held or telegrams are lost [s].
         functions: what is pressed.
         length: "short", "long" or "".
@@ -90,7 +90,7 @@ def _part(case: Case, part: str) -> Happening:
         return Happening(at_s, words, text=what)
     if match := re.fullmatch(r"(?:telegrams )?lost for (.+)", words):
         return Happening(at_s, "lost", for_s=_time(match[1]), text=what)
-    if match := re.fullmatch(r"(keypad|alarm)(?: of (.+))?", what, re.IGNORECASE):
+    if match := re.fullmatch(r"(keypad|alarm|entry)(?: of (.+))?", what, re.IGNORECASE):
         kind = match[1].casefold()
         return Happening(at_s, kind, who=_known(match[2], _names(case, "panel"), "panel") if match[2] else _only(_names(case, "panel"), kind), text=what)
     if match := re.fullmatch(r"(under|clear) (.+)", what, re.IGNORECASE):

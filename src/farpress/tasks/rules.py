@@ -38,6 +38,7 @@ CODES: Final[dict[str, str]] = {
     "RULE-13": "Rule: never closes while occupied.",
     "RULE-14": "Rule: never a fob needed to leave.",
     "RULE-15": "A rule about something that is not there, or that can never matter.",
+    "RULE-18": "Rule: never an alarm although a press to unset was heard in the entry time.",
 }
 
 _JUDGES: Final[dict[str, tuple[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[Ruling]]]]] = {
@@ -49,6 +50,7 @@ _JUDGES: Final[dict[str, tuple[str, Callable[[Case, Rule, tuple[OutputAt, ...]],
     "second press within": ("RULE-06", by_output.second_press),
     "unset and open by one press": ("RULE-07", by_people.unset_and_open),
     "state out of step": ("RULE-08", by_output.out_of_step),
+    "alarm despite unsetting": ("RULE-18", by_output.alarm_despite_unsetting),
     "toggles": ("RULE-09", by_output.never_toggles),
     "held on a start input": ("RULE-10", by_output.held_on_start),
     "lost fob known longer than": ("RULE-11", by_people.lost_fob),
@@ -60,7 +62,7 @@ _JUDGES: Final[dict[str, tuple[str, Callable[[Case, Rule, tuple[OutputAt, ...]],
 _AIR: Final = frozenset({"works from", "works beyond"})
 _NEEDS_OUTPUTS: Final = frozenset({
     "both on", "works after power return", "works without sight", "works by", "on longer than", "second press within", "state out of step",
-    "closes while occupied", "needed to leave",
+    "alarm despite unsetting", "closes while occupied", "needed to leave",
 })  # fmt: skip
 _NEEDS_TIME: Final = frozenset({"on longer than", "second press within", "lost fob known longer than", "kept after leaving longer than"})
 

@@ -36,7 +36,16 @@ from farpress.tasks.output_use import second_press_counts
 from farpress.tasks.ruling import LOOK_FURTHER, Ruling
 
 __all__ = [
-    "after_power", "both_on", "closes_while_occupied", "held_on_start", "needed_to_leave", "never_toggles", "on_longer", "out_of_step", "second_press",
+    "after_power",
+    "alarm_despite_unsetting",
+    "both_on",
+    "closes_while_occupied",
+    "held_on_start",
+    "needed_to_leave",
+    "never_toggles",
+    "on_longer",
+    "out_of_step",
+    "second_press",
     "without_sight",
 ]
 
@@ -179,6 +188,25 @@ def out_of_step(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
             else:
                 says = f"{at.path} gives {one.works} a command of its own; repeating it does no harm."
                 yield Ruling(Verdict.HOLDS, says, "A press that is not heard at all still leaves it as it was: watch the indication." if alarm(one) else "", about, sources=(PRESSES,), subjects=subjects)
+
+
+def alarm_despite_unsetting(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
+    """Never an alarm although a press to unset was heard in the entry time: no level beside a keypad, no pulse too short."""
+    for at in outputs:
+        for one in driven_of(case, at):
+            if one.panel is None or one.reads not in ("toggling pulse", "unset pulse", "level"):
+                continue
+            about, subjects, sheet = f"{at.path}: {one.works}", subjects_of(at, one), one.panel.sheet
+            if sheet.entry_s is None:
+                yield Ruling(Verdict.OPEN, f"The entry time of {one.path} is not known.", "Read it from the panel, and write 'entry'.", about, subjects=subjects)
+            elif sheet.entry_s <= 0 or sheet.detectors == "no entry route":
+                yield Ruling(Verdict.OPEN, f"{one.path} has no entry time: whoever comes in before unsetting raises the alarm.", "Unset before the door is opened, and tell the users so.", about, never_matters=True, subjects=subjects)
+            elif one.reads == "level" and sheet.keypad is not False:
+                verdict = Verdict.OPEN if sheet.keypad is None else Verdict.FAILS
+                yield Ruling(verdict, f"{one.works} follows a level: where the keypad{'' if sheet.keypad else ', if there is one,'} has set the panel, a press to unset does nothing and the entry time runs out.", "Once the keypad has been used, contact and panel disagree.", about,
+                             remedies=(Remedy("Separate set and unset pulse inputs, with the set output read back"),), sources=one.cite("keypad", "inputs", "entry"), subjects=subjects)
+            else:
+                yield Ruling(Verdict.HOLDS, f"A press of {at.path} that is heard unsets {one.path} before its entry time of {seconds(sheet.entry_s)} is over.", "A press that is not heard does not: watch the indication.", about, sources=one.cite("inputs", "entry"), subjects=subjects)
 
 
 def never_toggles(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:

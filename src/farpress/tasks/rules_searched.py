@@ -68,7 +68,7 @@ def _is_about(result: RuleResult, finding: Finding) -> bool:
         return False
     if finding.about == about_text(result.number, result.never, result.about):
         return True
-    if result.never == "state out of step":  # searched for a panel as a whole, seen from how it is built input by input
+    if result.never in ("state out of step", "alarm despite unsetting"):  # searched for a panel as a whole, seen from how it is built input by input
         return f"panel:{result.about}" in finding.subjects
     if result.never == "unset and open by one press":
         functions = [name.partition(":")[2] for name in finding.subjects if name.startswith("function:")]

@@ -1,7 +1,7 @@
 """Upkeep: cells, wear and drift, and what is due when.
 
 The door of this room for pages, papers and commands; the parts stand in `upkeep_cells`,
-`upkeep_watch`, `upkeep_due` and `upkeep_calendar`.
+`upkeep_watch`, `upkeep_due`, `upkeep_dates`, `upkeep_rounds` and `upkeep_calendar`.
 """
 
 from __future__ import annotations
@@ -9,11 +9,13 @@ from __future__ import annotations
 from farpress.tasks.cell_plan import CellPlan, cell_plan
 from farpress.tasks.upkeep_calendar import due_calendar
 from farpress.tasks.upkeep_cells import FAILURE_COST, CellOrder, GroupCells, cell_orders, cells_ahead
-from farpress.tasks.upkeep_due import Due, Visit, due_list, record_done, visits
+from farpress.tasks.upkeep_dates import again_on, months_text, recurrence
+from farpress.tasks.upkeep_due import Due, due_list, record_done
 from farpress.tasks.upkeep_log import log_battery, log_cell, log_level, log_low_cell
+from farpress.tasks.upkeep_rounds import Visit, visits
 from farpress.tasks.upkeep_watch import BatteryAge, ContactWear, PlaceWatch, battery_ages, contact_wear, place_watch
 
 __all__ = [
-    "FAILURE_COST", "BatteryAge", "CellOrder", "CellPlan", "ContactWear", "Due", "GroupCells", "PlaceWatch", "Visit", "battery_ages", "cell_orders", "cell_plan", "cells_ahead",
-    "contact_wear", "due_calendar", "due_list", "log_battery", "log_cell", "log_level", "log_low_cell", "place_watch", "record_done", "visits",
+    "FAILURE_COST", "BatteryAge", "CellOrder", "CellPlan", "ContactWear", "Due", "GroupCells", "PlaceWatch", "Visit", "again_on", "battery_ages", "cell_orders", "cell_plan", "cells_ahead",
+    "contact_wear", "due_calendar", "due_list", "log_battery", "log_cell", "log_level", "log_low_cell", "months_text", "place_watch", "record_done", "recurrence", "visits",
 ]  # fmt: skip

@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from farpress.tasks.upkeep_due import Due, Visit
+from farpress.tasks.upkeep_dates import again_on, recurrence
+from farpress.tasks.upkeep_due import Due
+from farpress.tasks.upkeep_rounds import Visit
 
 if TYPE_CHECKING:
     from icalendar import Event
@@ -23,7 +25,7 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes
 
     Args:
         job: name of the job.
-        due: the due list; the customer's tasks are taken, with their repetition.
+        due: the due list; the customer's tasks are taken, on all of their days.
         visits: the rounds of the firm.
 
     Returns:
@@ -38,14 +40,26 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes
     for visit in visits:
         lines = [f"{one.premises}: {one.does} ({one.because}){f' ! {one.caution}' if one.caution else ''}" for one in visit.tasks]
         # a round keeps its identity as long as it begins with the same task
-        calendar.add_component(_event(Event(), job, f"visit {visit.tasks[0].id}", visit.on, f"{job}: visit {', '.join(visit.sites)}", "\n".join([visit.says, *lines]), ", ".join(visit.sites)))
+        calendar.add_component(_event(Event(), job, f"visit {_key(visit.tasks[0])}", visit.on, f"{job}: visit {', '.join(visit.sites)}", "\n".join([visit.says, *lines]), ", ".join(visit.sites)))
     for one in due:
         if one.who == "customer":
-            event = _event(Event(), job, one.id, one.on, one.does, f"{one.because}{f' ! {one.caution}' if one.caution else ''}", one.premises)
-            if one.every_months:
-                event.add("rrule", {"freq": "weekly"} if one.every_months < 1 else {"freq": "monthly", "interval": int(one.every_months)})
-            calendar.add_component(event)
+            for number, days in enumerate(_runs(one)):
+                event = _event(Event(), job, f"{one.id}{' again' * number}", days[0], one.does, f"{one.because}{f' ! {one.caution}' if one.caution else ''}", one.premises)
+                if len(days) > 1:
+                    event.add("rrule", recurrence(days, one.every_months))
+                calendar.add_component(event)
     return bytes(calendar.to_ical())
+
+
+def _key(one: Due) -> str:
+    return f"{one.id} {one.turn}" if one.turn else one.id
+
+
+def _runs(one: Due) -> tuple[tuple[date, ...], ...]:
+    """The days of a task as one rule has them; where the first is overdue the others do not follow from it."""
+    if not one.again or again_on(one.on, one.every_months, today=one.on, until=one.again[-1]) == one.again:
+        return (one.days,)
+    return (one.days[:1], one.again)
 
 
 def _event(event: Event, job: str, name: str, on: date, summary: str, text: str, where: str) -> Event:

@@ -1,4 +1,4 @@
-"""What is due when, by whom, premises by premises; and one round for what falls together.
+"""What is due when, by whom, premises by premises; `upkeep_rounds` puts it together.
 
 Intervals are common practice or our choice, as each says; contracts, insurers, standards
 and national rules come first where they ask for more.
@@ -7,11 +7,10 @@ and national rules come first where they ask for more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final, NamedTuple
 
-from farpress.core.keys.tour import MOST_SITES, shortest_round
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.event import Event
 from farpress.domain.finding import Finding, Verdict
@@ -22,15 +21,13 @@ from farpress.tasks.dates import add_months, day_of
 from farpress.tasks.driven import LEAVES, driven_of, listed
 from farpress.tasks.faults import fault_ids
 from farpress.tasks.upkeep_cells import cells_ahead
+from farpress.tasks.upkeep_dates import WEEK, again_on, months_text
 from farpress.tasks.upkeep_watch import battery_ages, contact_wear, place_watch
 
-__all__ = ["Due", "Visit", "due_list", "record_done", "visits"]
+__all__ = ["Due", "due_list", "record_done"]
 
 OFTEN_DAYS: Final = 90.0
 """Somebody who is at a receiver more often than this keeps its counter in step; our choice."""
-
-DAY_MIN: Final = 420.0
-"""Work that fits into a day beside the driving; our choice, seven hours."""
 
 DONE_BY: Final = "upkeep: "
 """Head of the test id under which a task of upkeep is checked off in the record."""
@@ -62,6 +59,8 @@ class Due:
         minutes: time it takes.
         every_months: interval; 0 for once; a quarter of a month stands for a week.
         caution: sentence to print; empty for none.
+        again: the further days on which it comes back, up to the last day looked at.
+        turn: 0 for the next time, 1 for the one after it ...
     """
 
     id: str
@@ -73,31 +72,29 @@ class Due:
     minutes: float
     every_months: float = 0.0
     caution: str = ""
+    again: tuple[date, ...] = ()
+    turn: int = 0
 
+    @property
+    def days(self) -> tuple[date, ...]:
+        """Every day, the next one first."""
+        return (self.on, *self.again)
 
-@dataclass(frozen=True)
-class Visit:
-    """One round by the firm.
+    @property
+    def often(self) -> str:
+        """How often, and the last day looked at: "once", "every month, 11 times more, last 2027-11-28"."""
+        more = f", {len(self.again)} time{'s' if len(self.again) != 1 else ''} more, last {self.again[-1]}" if self.again else ""
+        return f"{months_text(self.every_months)}{more}"
 
-    Attributes:
-        on: the day.
-        sites: premises in their order.
-        tasks: what is done, premises by premises in that order.
-        minutes: on site, several people side by side; driving not counted.
-        drive_minutes: driving; None where roads are not given.
-        says: in a sentence.
-    """
-
-    on: date
-    sites: tuple[str, ...]
-    tasks: tuple[Due, ...]
-    minutes: float
-    drive_minutes: float | None
-    says: str
+    def each(self) -> Iterator[Due]:
+        """One entry for each day."""
+        return (replace(self, on=day, again=(), turn=turn) for turn, day in enumerate(self.days))
 
 
 def due_list(case: Case, register: Register, events: Sequence[Event], *, today: date, months: int = 24) -> tuple[Due, ...]:
     """Everything due in the coming months, the earliest first; what is overdue stands at its own date.
+
+    A task that comes back stands once, with its further days in `again`.
 
     Args:
         case: the job.
@@ -108,7 +105,8 @@ def due_list(case: Case, register: Register, events: Sequence[Event], *, today: 
     """
     until, start = add_months(today, months), next((day for event in events if (day := day_of(event.at)) is not None), today)
     made = [*_regular(case, events, start), *_cells(case, register, events, today), *_parts(case, events, today, start), *_watched(case, events, today), *_open(case, register, events, today)]
-    return tuple(sorted((one for one in made if one.on <= until), key=lambda one: (one.on, one.premises, one.id)))
+    ahead = (replace(one, again=again_on(one.on, one.every_months, today=today, until=until)) for one in made if one.on <= until)
+    return tuple(sorted(ahead, key=lambda one: (one.on, one.premises, one.id)))
 
 
 def record_done(due_id: str, *, passed: bool = True, found: str = "") -> tuple[str, Mapping[str, object]]:
@@ -132,7 +130,7 @@ def _regular(case: Case, events: Sequence[Event], start: date) -> Iterator[Due]:
         for task in tasks:
             last = done.get(task.key, start)
             on = add_months(last, task.months) if task.months else last + timedelta(days=7)
-            yield Due(task.key, premises, on, task.who, task.does, task.because, task.minutes, float(task.months) or 0.25, task.caution)
+            yield Due(task.key, premises, on, task.who, task.does, task.because, task.minutes, float(task.months) or WEEK, task.caution)
 
 
 def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
@@ -221,76 +219,3 @@ def _resync(case: Case, finding: Finding, today: date) -> Due | None:
     if often and 1.0 / often < OFTEN_DAYS:
         return None  # they are there often enough; a long absence is nobody's regular task
     return Due(f"in step: {group} at {receiver}", receiver.split("/")[0], add_months(today, 3), "customer", f"Let every fob of {group} be pressed twice at {receiver}.", finding.says, 10.0, 3.0)
-
-
-def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = "") -> tuple[Visit, ...]:
-    """The firm's own tasks put together into rounds: what falls due within some weeks is done on one trip.
-
-    Args:
-        case: the job, with its roads.
-        due: the list; the customer's own tasks are left out.
-        within_days: how much earlier something may be done to save a trip.
-        start: premises where the round begins; empty takes the job's first.
-    """
-    waiting = sorted((one for one in due if one.who != "customer"), key=lambda one: (one.on, one.id))
-    found: list[Visit] = []
-    while waiting:
-        day = waiting[0].on
-        now = [one for one in waiting if (one.on - day).days <= within_days]
-        waiting = [one for one in waiting if (one.on - day).days > within_days]
-        found += _days(case, _workday(day), now, start)
-    return tuple(found)
-
-
-def _workday(day: date) -> date:
-    """The Friday before a weekend, the day itself otherwise."""
-    return day - timedelta(days=max(day.weekday() - 4, 0))
-
-
-def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[Visit]:
-    """One round after the other, none with more work than a day has, premises kept together where they fit."""
-    left = list(tasks)
-    while left:
-        whole = _visit(case, day, left, start)
-        now: list[Due] = []
-        for site in whole.sites:
-            here = [one for one in whole.tasks if one.premises == site]
-            if now and _minutes((*now, *here)) > DAY_MIN:
-                break
-            while here and (not now or _minutes((*now, here[0])) <= DAY_MIN):
-                now.append(here.pop(0))
-            if here:
-                break
-        yield _visit(case, day, now, start)
-        left = [one for one in left if one not in now]
-        day += timedelta(days=3 if day.weekday() == 4 else 1)
-
-
-def _minutes(tasks: Iterable[Due]) -> float:
-    """Time on site: several people work side by side, premises come one after the other."""
-    sums: dict[str, dict[str, float]] = {}
-    for one in tasks:
-        here = sums.setdefault(one.premises, {})
-        here[one.who] = here.get(one.who, 0.0) + one.minutes
-    return sum(max(here.values()) for here in sums.values())
-
-
-def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
-    first = start or next(iter(case.job.premises))
-    there = [name for name in case.job.premises if any(one.premises == name for one in tasks)]
-    sites = [first, *(name for name in there if name != first)]
-    roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
-    known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1:])
-    drive: float | None = 0.0
-    if len(sites) > 1 and known and len(sites) <= MOST_SITES:
-        tour = shortest_round(sites=sites, drive_s=roads)
-        order, drive = tour.sites[:-1], tour.drive_s / 60.0
-    else:
-        order = tuple(sites)
-        drive = 0.0 if len(sites) == 1 else None
-    order = tuple(name for name in order if name in there)
-    sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
-    minutes = _minutes(tasks)
-    road = f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
-    who = listed(dict.fromkeys(one.who for one in sorted_tasks))
-    return Visit(day, order, sorted_tasks, minutes, drive, f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on site{road}; by {who}.")

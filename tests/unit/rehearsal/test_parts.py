@@ -155,12 +155,12 @@ class _Leaf(_Played):
         return self.runner.probe(self.state, {"pos": "d_pos"})["pos"]
 
 
-def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000) -> _Leaf:
+def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000, partial_ms: int | None = None) -> _Leaf:
     switches = Model((), (Event("press", "k = 1", "not k"), Event("release", "k = 0", "k")))
 
     return _Leaf([
         Model((Variable("k"),)), switches, outputs.power(), *(driven.contact(i, "k") for i in inputs),
-        driven.leaf("d", inputs, opening_ms=6000, closing_ms=back_ms, closes_after_ms=closes_after_ms, presence=presence),
+        driven.leaf("d", inputs, opening_ms=6000, closing_ms=back_ms, closes_after_ms=closes_after_ms, presence=presence, partial_ms=partial_ms),
     ], under="d_mode == 3 and d_occ")  # fmt: skip
 
 
@@ -310,3 +310,57 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
     played.do("press").wait(1.5).do("press").wait(1.0).do("press")
     assert not played.on
     assert played.wait(0.5).do("press").on
+
+
+@pytest.mark.parametrize("partial_ms", [2000, 4600, 6000])
+def test_a_partial_opening_goes_as_far_as_its_drive_says(partial_ms: int) -> None:
+    """Still opening a tick before its time, still from then on, so far on its way."""
+    played = _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms).do("press").wait(partial_ms / 1000 - 0.2)
+    assert played.mode() == 1
+    assert played.wait(0.2).mode() == 2
+    assert played.position() == partial_ms // played.network.tick_ms
+
+
+@pytest.mark.parametrize("partial_ms", [0, 6100])
+def test_a_partial_opening_outside_the_travel_is_refused(partial_ms: int) -> None:
+    """It says both times and what to do."""
+    with pytest.raises(InputError, match=rf"partial opening.*{partial_ms} ms of a travel of.*watch"):
+        _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms)
+
+
+def _way_in(*, others: bool = True, entry_ms: int = 20_000) -> _Played:
+    return _Played([
+        outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
+        driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": "set pulse", "j": "unset pulse"}, exit_ms=0, keypad=False, entry_ms=entry_ms, others=others),
+        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=4000),
+    ], set="p_st", entering="p_entering", alarm="p_al", late="p_late", two="p_code == 2", three="p_code == 3")  # fmt: skip
+
+
+def test_the_way_in_opened_while_set_begins_the_entry_time() -> None:
+    """Nothing while unset; while set 20 s, then the alarm as they end, told by four pulses to who unsets then."""
+    with pytest.raises(AssertionError):
+        _way_in().do("p_entry")
+    played = _way_in().do("press_a").do("p_entry")
+    assert played.entering
+    assert not played.wait(19).alarm
+    assert played.wait(1).late
+    assert played.alarm
+    assert not played.entering
+    assert played.do("press_b").three
+
+
+def test_unset_within_the_entry_time_means_no_alarm() -> None:
+    """At its very end too, the press coming first; afterwards nothing runs."""
+    for after_s in (0, 10, 19):
+        played = _way_in().do("press_a").do("p_entry").wait(after_s).do("press_b")
+        assert played.two
+        assert not played.entering
+        assert not played.wait(60).alarm
+
+
+def test_only_detectors_off_the_way_in_raise_an_alarm_at_once() -> None:
+    """Where there are none, an alarm comes through the entry time only; where nothing waits, at once."""
+    assert _way_in().do("press_a").do("p_alarm").alarm
+    assert _way_in().do("press_a").do("p_entry").do("p_alarm").alarm
+    assert "p_alarm" not in _way_in(others=False).runner.events
+    assert "p_entry" not in _way_in(entry_ms=0).runner.events

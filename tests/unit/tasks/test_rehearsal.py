@@ -22,8 +22,8 @@ from farpress.tasks.rehearsal_play import play
 from farpress.tasks.rehearsal_power import power_cut_table
 from farpress.tasks.rehearsal_site import build_site, neighbours
 from farpress.tasks.rehearsal_story import parse_story
-from helpers.logic_case import a_case
-from helpers.rehearsal_jobs import JOBS, check_of, job_of
+from helpers.logic_case import GATE, a_case
+from helpers.rehearsal_jobs import JOBS, MAGNET, check_of, job_of
 from survey import ROOT
 
 EXAMPLES = ("larkfen-house", "brindlemark", "tallowmere-court")
@@ -284,6 +284,65 @@ def test_a_broken_rule_is_named_by_the_player() -> None:
 
     assert (1, "both on") in {(one.number, one.never) for one in timeline.broken}
     assert not play(job_of("shutter with interlock"), "0 s: pair hold 1 for 2 s; 1 s: pair hold 2 for 2 s").broken
+
+
+def test_the_way_in_opened_in_a_story_begins_the_entry_time() -> None:
+    """Unset after 10 s: no alarm; not unset: the alarm after 20 s. Told by hand, the search's story breaks the rule."""
+    story = "0 s: pair press 1; 40 s: entry of panel"
+    unset = play(job_of("entry time, set and unset apart"), f"{story}; 50 s: pair press 2; 100 s: wait")
+    late = play(job_of("entry time, set and unset apart"), f"{story}; 100 s: wait")
+    ignored = play(job_of("entry time, toggling level beside a keypad"), "0 s: keypad; 40 s: entry; 45 s: pair press 1; 70 s: wait")
+
+    states = [[(span.from_s, span.state) for span in next(track for track in one.tracks if track.name == "house/panel").spans] for one in (unset, late)]
+    assert states[0] == [(0.0, "exit time"), (30.0, "set"), (40.0, "entry time")]
+    assert states[1] == [(0.0, "exit time"), (30.0, "set"), (40.0, "entry time"), (60.0, "alarm")]
+    assert "alarm despite unsetting" in {one.never for one in ignored.broken}
+    assert not unset.broken
+
+
+@pytest.mark.parametrize(("sheet", "until_s"), [({}, 12.0), ({"partial_opening_share": 0.4}, 9.6), ({"partial_travel_s": 7.5}, 7.5), ({"partial_opening_share": 1 / 3}, 8.0)])
+def test_a_partial_opening_is_played_as_far_as_the_drive_says(sheet: dict[str, float], until_s: float) -> None:
+    """Of 24 s: half where nothing is said, and the result says that this was taken."""
+    gate = GATE | {"inputs": {"partial": {"logic": "partial open", "wants": "pulse"}}} | sheet
+    timeline = play(a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.partial"}}, devices={"gate": gate}), "0 s: pair press 1")
+
+    spans = next(track for track in timeline.tracks if track.name == "house/gate").spans
+    assert (spans[0].state, round(spans[0].to_s, 3)) == ("opening", until_s)
+    assert any("half of the travel" in one for one in timeline.taken) is (not sheet)
+
+
+@pytest.mark.parametrize("sheet", [{"partial_opening_share": 0.4, "partial_travel_s": 9.0}, {"partial_travel_s": 30.0}])
+def test_a_partial_opening_that_contradicts_is_asked_about(sheet: dict[str, float]) -> None:
+    """Given twice, or longer than the travel: the gate is left out, and what to do is said."""
+    gate = GATE | {"inputs": {"partial": {"logic": "partial open", "wants": "pulse"}}} | sheet
+    found = rehearse(a_case({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.partial"}}, devices={"gate": gate}))
+
+    assert any("partial opening" in ask for one in found for ask in one.asks)
+
+
+def _magnet(**output: object) -> Case:
+    fed = {"fed": {"from": "main"}} if "load_from" in output else {}
+    return a_case({"1": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed", **output}}, devices={"magnet": MAGNET}, box=fed)
+
+
+def test_a_magnetic_lock_on_a_break_contact_is_released_by_the_press_and_by_a_power_cut() -> None:
+    """Released for the 5 s of the pulse, and as long as its supply is away; the table says the same, and that is no movement by itself."""
+    case = _magnet(load_from="main")
+    lock = next(track for track in play(case, "0 s: pair press 1; 10 s: power off; 20 s: power on; 30 s: wait").tracks if track.name == "house/magnet")
+    row = next(row for row in power_cut_table(case) if row.path == "house/magnet")
+
+    assert [(span.from_s, round(span.to_s, 3), span.state) for span in lock.spans[:2]] == [(5.0, 10.0, "locked"), (20.0, lock.spans[1].to_s, "locked")]
+    assert (row.before, row.during, row.after, row.comes_on) == ("released", "released", "locked", False)
+    assert next(row for row in power_cut_table(_magnet()) if row.path == "house/magnet").during == "locked"  # from another supply
+
+
+def test_one_press_that_unsets_and_releases_a_magnetic_lock_needs_no_power_cut() -> None:
+    """The lock opens as its contact opens, in the instant of the press: that is the story."""
+    story = next(one.story for one in rehearse(job_of("one button unsets and releases a magnetic lock"), rules=(1,)))
+
+    assert story is not None
+    assert [step.event for step in story.steps][-1].endswith("_press")
+    assert not any("power" in step.event for step in story.steps)
 
 
 def test_a_job_without_any_timer_is_played_too() -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Register
@@ -16,6 +18,8 @@ from farpress.record.store import open_record
 from farpress.tasks.case import Case, open_case
 from farpress.tasks.dates import add_months, day_of, day_wanted
 from farpress.tasks.upkeep import (
+    Due,
+    again_on,
     battery_ages,
     cell_orders,
     cell_plan,
@@ -175,7 +179,9 @@ def test_what_falls_together_is_one_round(timber: Case) -> None:
     due = [one for one in due_list(timber, Register(), [], today=TODAY, months=14) if one.who != "customer"]
     rounds = visits(timber, due)
 
-    assert sorted(one.id for visit in rounds for one in visit.tasks) == sorted(one.id for one in due)
+    assert sorted((one.id, one.on) for visit in rounds for one in visit.tasks) == sorted((one.id, day) for one in due for day in one.days)
+    assert all(len({one.id for one in visit.tasks}) == len(visit.tasks) for visit in rounds)
+    assert any(one.again for one in due)
     assert max(visit.minutes for visit in rounds) <= 480.0
     assert all(visit.on.weekday() < 5 for visit in rounds)
     assert any(len(visit.sites) > 1 and visit.drive_minutes for visit in rounds)
@@ -196,6 +202,42 @@ def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:
     assert any("RRULE" in event for event in events)
     assert all(len(line) <= 75 for line in text.split(b"\r\n"))
     assert [event.decoded("DTSTART") for event in events[: len(rounds)]] == [visit.on for visit in rounds]
+
+
+@settings(max_examples=60, deadline=None)
+@given(on=st.dates(date(2026, 1, 1), date(2028, 12, 31)), every=st.sampled_from([0.25, 1.0, 2.0, 3.0, 6.0, 12.0, 22.0]), today=st.dates(date(2026, 6, 1), date(2027, 6, 30)))
+def test_the_calendar_s_rule_names_the_days_of_the_list(on: date, every: float, today: date) -> None:
+    """python-dateutil, an independent reader of RFC 5545, makes of the file the days that list and page show, the 31st included."""
+    from dateutil.rrule import rrulestr
+    from icalendar import Calendar
+
+    until = date(2029, 12, 31)
+    one = Due("gate check: a/b", "a", on, "customer", "Look", "Monthly.", 5.0, every, again=again_on(on, every, today=today, until=until))
+    events = list(Calendar.from_ical(due_calendar("job", [one], [])).walk("VEVENT"))
+
+    found = []
+    for event in events:
+        first = event.decoded("DTSTART")
+        rule = event.get("RRULE")
+        found += [first] if rule is None else [moment.date() for moment in rrulestr(rule.to_ical().decode(), dtstart=datetime.combine(first, time()))]
+    assert tuple(found) == one.days
+    assert len({str(event["UID"]) for event in events}) == len(events) == 1 + (on < today and len(events) > 1)
+    assert all(day > today for day in one.again)
+    assert [later.on for later in one.each()] == list(one.days)
+
+
+def test_list_rounds_and_calendar_agree_on_every_day(timber: Case) -> None:
+    """A yearly inspection stands in two rounds of two years; each round in the file, the paper's days among the page's."""
+    due = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=24)}
+    rounds = visits(timber, due.values())
+
+    inspection = due["inspection: oakmire"]
+    assert inspection.days == (date(2027, 11, 25), date(2028, 11, 25))
+    assert inspection.often == "every year, 1 time more, last 2028-11-25"
+    assert [one.on for visit in rounds for one in visit.tasks if one.id == "inspection: oakmire"] == list(inspection.days)
+    assert due_calendar("job", due.values(), rounds).count(b"SUMMARY:job: visit") == len(rounds)
+    near = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=12)}
+    assert all(set(one.days) <= set(due[name].days) for name, one in near.items())
 
 
 def test_what_happens_between_visits_is_logged_and_used(tmp_path: Path, house: Case) -> None:

@@ -25,7 +25,7 @@ PRIOR_SPREAD_DB: Final = 3.0
 """Spread from press to press where the presses do not show one: our choice, the upper of 2 to 3 dB seen in hands."""
 
 LEAST_V: Final = 0.3
-"""Below it Dixon and Mood's formula for the spread is not valid; from memory."""
+"""Below it Dixon and Mood's formula for the spread is not valid; read in an open-source package that follows ISO 12107:2012."""
 
 
 class PadResult(NamedTuple):
@@ -123,7 +123,7 @@ def pad_trials_needed(*, failure_share: float, confidence: float, pad_db: float,
     return max(math.ceil(math.log1p(-confidence) / math.log(through) - 1e-9), 1) if through > 0.0 else 1
 
 
-@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="109-126, up-and-down rule", mark=Mark.MEMORY)
+@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="up-and-down rule, as Hamada, Mang, Hoff 2019 describe it", mark=Mark.COPY)
 def next_pad_db(*, pads_db: Sequence[float], heard: Sequence[bool], step_db: float, first_db: float) -> float:
     """Pad of the next press: one step more after a heard press, one less after a lost one, never below none [dB].
 
@@ -147,7 +147,7 @@ def next_pad_db(*, pads_db: Sequence[float], heard: Sequence[bool], step_db: flo
     return max(pads_db[-1] + (step_db if heard[-1] else -step_db), 0.0)
 
 
-@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="109-126", mark=Mark.MEMORY)
+@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="109-126; formulas and the bound 0.3 read in an open-source package that follows ISO 12107:2012", mark=Mark.COPY)
 def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
     """Margin and spread of an up-and-down series, from the rarer of the two answers.
 

@@ -62,7 +62,7 @@ def _locked_out(i: str, model: Model, lockout_ms: int) -> Model:
 
 @cites(_RULE, place="leaf: step by step, open only, partial, close, stop; timed closing; presence", mark=Mark.CHOICE)
 def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int, closes_after_ms: int | None, presence: bool, enters_ms: int | None = None,
-         waits_after_power: bool = True, says: str = "") -> Model:
+         partial_ms: int | None = None, waits_after_power: bool = True, says: str = "") -> Model:
     """A leaf with its own control: gate, door, barrier, grille, bollard.
 
     `d_mode` is one of `MODES`, `d_pos` the way in steps, `d_occ` whether somebody or a
@@ -71,16 +71,17 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
 
     Args:
         d: the device.
-        inputs: input name → logic, of those that an output works; a partial opening is half of the travel.
+        inputs: input name → logic, of those that an output works.
         opening_ms, closing_ms: time of the whole travel.
         closes_after_ms: timed closing from fully open; None if it has none.
         presence: a loop, beams or presence detection holds it open and turns it round.
         enters_ms: time of opening after which somebody may go under it; None: fully open.
+        partial_ms: time of a partial opening from closed; None: half of the travel.
         waits_after_power: timed closing begins again only after a command.
         says: its name in a story.
 
     Raises:
-        InputError: a travel of no time, or an input whose logic has no meaning here.
+        InputError: a travel of no time, a partial opening outside it, or an input whose logic has no meaning here.
     """
     name = says or d
     if opening_ms <= 0 or closing_ms <= 0:
@@ -88,6 +89,9 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
     unknown = [f"{i}: {logic}" for i, logic in inputs.items() if logic not in _COMMANDS]
     if unknown:
         raise InputError(f"A leaf has no input of the kind {', '.join(unknown)}; it knows {', '.join(_COMMANDS)}.")
+    partial = max(opening_ms // 2, 1) if partial_ms is None else partial_ms
+    if "partial open" in inputs.values() and not 0 < partial <= opening_ms:
+        raise InputError(f"The partial opening of {name} takes {partial} ms of a travel of {opening_ms} ms, but must take longer than 0 and at most the whole. Time it with a watch.")
     timed = closes_after_ms is not None and closes_after_ms > 0
     settle = [f"{d}_before = {d}_mode", *(_COMMANDS[logic].format(i=i, d=d) for i, logic in inputs.items())]
     # arriving, then whatever notices somebody, then arriving again
@@ -100,7 +104,7 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
     variables = [Variable(f"{d}_mode", 3), Variable(f"{d}_pos", f"{d}_N"), Variable(f"{d}_to", start=1), Variable(f"{d}_occ"), Variable(f"{d}_before", 3, passing=True)]
     times = {f"{d}_open_T": opening_ms, f"{d}_close_T": closing_ms, f"{d}_enter_T": opening_ms if enters_ms is None else enters_ms}
     if "partial open" in inputs.values():
-        times[f"{d}_half_T"] = max(opening_ms // 2, 1)
+        times[f"{d}_half_T"] = partial
     stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n{d}_w = 0"
     if timed:
         assert closes_after_ms is not None
@@ -132,7 +136,7 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
 
 @cites(_RULE, place="leaf whose movements may take any time", mark=Mark.CHOICE)
 def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool, presence: bool, waits_after_power: bool = True, says: str = "") -> Model:
-    """The same leaf when it may arrive, stop half way and begin timed closing at any instant.
+    """The same leaf when it may arrive, stop at its partial opening and begin timed closing at any instant.
 
     It does everything that `leaf` does with any times, and more; so what it never does,
     `leaf` never does. Its position is 0 closed, 1 between, 2 open.
@@ -148,7 +152,7 @@ def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool
         settle.append(f"if {' or '.join(f'{i}_rise' for i in inputs) or '0'}:\n    {d}_idle = 0")
     for i, logic in inputs.items():
         command = _COMMANDS[logic].format(i=i, d=d)
-        # below half way is not known between the ends: `low` may be either
+        # below the partial opening is not known between the ends: `low` may be either
         settle.append(command.replace(f"{d}_pos < {d}_half", f"({d}_pos == 0 or ({d}_pos == 1 and {d}_low))").replace(f"{d}_N", "2"))
     arrive = f"if {d}_mode == 1 and {d}_pos == 2:\n    {d}_mode = 2\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0"
     settle.append(arrive)
@@ -163,9 +167,9 @@ def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool
     ]
     if half:
         variables.append(Variable(f"{d}_low"))
-        events.append(Event(f"{d}_half_way", f"{d}_low = 1 - {d}_low", f"{d}_pos == 1", f"{name} passes half way"))
-        # a partial command stops at half way, or at once if it is there already
-        events.append(Event(f"{d}_half_open", f"{d}_mode = 2", f"{d}_mode == 1 and not {d}_to and {d}_pos > 0", f"{name} is half open"))
+        events.append(Event(f"{d}_half_way", f"{d}_low = 1 - {d}_low", f"{d}_pos == 1", f"{name} passes its partial opening"))
+        # a partial command stops there, or at once if it is there already
+        events.append(Event(f"{d}_half_open", f"{d}_mode = 2", f"{d}_mode == 1 and not {d}_to and {d}_pos > 0", f"{name} is partly open"))
     if timed_closing:
         variables.append(Variable(f"{d}_idle"))
         may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (f" and not {d}_occ" if presence else "")

@@ -1,9 +1,9 @@
 """The compiled search: runs a table of instructions over packed states, breadth first.
 
-Compiled once and kept by the compiler's own store; every network runs on the same code. Where
-many states wait, a stretch of them is looked at in three steps that several threads share:
-`expand` (each thread a part of the stretch), `enter` (each thread a half of the table) and
-`number`. States are numbered in the order in which one thread would find them, so counts and
+Compiled once and kept by the compiler's own store; every network runs on the same code. `expand`
+looks at a stretch of states. One thread does so in `explore`, stretch by stretch, and enters what
+it found; where many states wait, several threads share a longer stretch in three steps: `expand`
+(each thread a part of it), `enter` (each thread a half of the table) and `number`. States are numbered in the order in which one thread would find them, so counts and
 shortest stories do not depend on the number of threads.
 """
 
@@ -23,6 +23,9 @@ Ints = NDArray[Any]
 
 HALVES = 2
 """Parts of the table of slots, each with its own probing, so that two threads never meet in it."""
+
+_STRETCH = 64
+"""States that one thread looks at before it enters what it found; our choice, what they lead to stays in the nearest memory."""
 
 
 @numba.njit(cache=True, inline="always", nogil=True)
@@ -98,79 +101,6 @@ def _taken(code: Ints, at: int, registers: Ints) -> int:  # pragma: no cover - c
 
 
 @numba.njit(cache=True, nogil=True)
-@cites("breadth-first search over packed states", mark=Mark.COMPUTED)
-def explore(
-    code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
-    states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, limits: Ints,
-) -> int:  # pragma: no cover - compiled
-    """Look at states in one thread until a limit; everything found is written into the arrays.
-
-    Args:
-        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its registers.
-        states, parents, via: packed states in the order found, from which each came, by which event.
-        slots: places of states by their hash, -1 where free; twice as many as states.
-        counts: [looked at, known, transitions, bad conditions found], shape (4,).
-        bad_from, bad_via: state and event of the first story of each condition, -1 where none.
-        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at,
-            registers to be set before each event], shape (4,).
-
-    Returns:
-        0 when a limit or the end is reached, 1 when the arrays are full, -1 when a
-        variable left its range (the state and event stand in bad_from[0], bad_via[0]).
-    """
-    last, wanted, wide = limits[0], limits[1], limits[2]
-    size = slots.shape[0]
-    room = states.shape[0] - entries.shape[0]
-    registers = first.copy()
-    n_vars = shifts.shape[0]
-    width = limits[3]
-    before = first[:width].copy()
-    while counts[0] < counts[1] and counts[0] < last and counts[1] - counts[0] < wide:
-        if counts[1] >= room or 2 * counts[1] >= size:
-            return 1
-        index = counts[0]
-        state = states[index]
-        for i in range(n_vars):
-            before[i] = (state >> shifts[i]) & masks[i]
-        for event in range(entries.shape[0]):
-            for i in range(width):
-                registers[i] = before[i]
-            if _taken(code, entries[event], registers) == 0:
-                continue
-            counts[2] += 1
-            after = 0
-            for i in range(n_vars):
-                value = registers[i]
-                if value < 0 or value > highs[i]:
-                    bad_from[0] = index
-                    bad_via[0] = event
-                    return -1
-                after |= value << shifts[i]
-            for i in range(bad.shape[0]):
-                if bad_from[i] < 0 and registers[bad[i]] != 0:
-                    bad_from[i] = index
-                    bad_via[i] = event
-                    counts[3] += 1
-            slot = _spread(after, size)
-            while True:
-                known = slots[slot]
-                if known < 0:
-                    slots[slot] = counts[1]
-                    states[counts[1]] = after
-                    parents[counts[1]] = index
-                    via[counts[1]] = event
-                    counts[1] += 1
-                    break
-                if states[known] == after:
-                    break
-                slot = _next(slot, size)
-        counts[0] += 1
-        if wanted > 0 and counts[3] >= wanted:
-            return 0
-    return 0
-
-
-@numba.njit(cache=True, nogil=True)
 @cites("breadth-first search over packed states, one part of a stretch", mark=Mark.COMPUTED)
 def expand(
     code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
@@ -179,7 +109,8 @@ def expand(
     """Everything that can happen in the states of a span, in order; nothing is entered yet.
 
     Args:
-        code, entries, first, shifts, masks, highs, bad, states: as in `explore`.
+        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its registers.
+        states: packed states in the order found.
         span: [index of the first state, index after the last, registers to be set before each event], shape (3,).
         after_of, from_of, event_of: written: the state after, the index it came from, the event.
         bad_from, bad_via: written where they hold -1: index and event of the first story of each condition in this part.
@@ -217,6 +148,79 @@ def expand(
             after_of[count] = after
             count += 1
     return count
+
+
+@numba.njit(cache=True, nogil=True)
+@cites("breadth-first search over packed states", mark=Mark.COMPUTED)
+def explore(
+    code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
+    states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, limits: Ints,
+) -> int:  # pragma: no cover - compiled
+    """Look at states in one thread until a limit; everything found is written into the arrays.
+
+    Args:
+        code, entries, first, shifts, masks, highs, bad: as in `expand`.
+        states, parents, via: packed states in the order found, from which each came, by which event.
+        slots: places of states by their hash, -1 where free; twice as many as states.
+        counts: [looked at, known, transitions, bad conditions found], shape (4,).
+        bad_from, bad_via: state and event of the first story of each condition, -1 where none.
+        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at,
+            registers to be set before each event], shape (4,).
+
+    Returns:
+        0 when a limit or the end is reached, 1 when the arrays are full, -1 when a
+        variable left its range (the state and event stand in bad_from[0], bad_via[0]).
+    """
+    last, wanted, wide = limits[0], limits[1], limits[2]
+    size = slots.shape[0]
+    events = entries.shape[0]
+    most = min(states.shape[0], size // 2) - _STRETCH * events
+    after_of, from_of, event_of = np.empty(_STRETCH * events, np.int64), np.empty(_STRETCH * events, np.int32), np.empty(_STRETCH * events, np.int16)
+    span = np.array([0, 0, limits[3]], np.int64)
+    while counts[0] < counts[1] and counts[0] < last and counts[1] - counts[0] < wide:
+        if counts[1] >= most:
+            return 1
+        span[0] = counts[0]
+        span[1] = min(counts[1], last, counts[0] + _STRETCH)
+        count = expand(code, entries, first, shifts, masks, highs, bad, states, span, after_of, from_of, event_of, bad_from, bad_via)
+        left = count < 0
+        if left:
+            count = -count - 1
+        counts[3] = 0
+        stop = 0
+        for i in range(bad.shape[0]):
+            if bad_from[i] >= 0:
+                counts[3] += 1
+                stop = max(stop, bad_from[i] + 1)
+        if wanted > 0 and counts[3] >= wanted:  # nothing after the state in which the last condition was met
+            span[1] = min(span[1], stop)
+            left = left and from_of[count] < stop
+            while count > 0 and from_of[count - 1] >= stop:
+                count -= 1
+        for place in range(count):
+            after = after_of[place]
+            slot = _spread(after, size)
+            while True:
+                known = slots[slot]
+                if known < 0:
+                    slots[slot] = counts[1]
+                    states[counts[1]] = after
+                    parents[counts[1]] = from_of[place]
+                    via[counts[1]] = event_of[place]
+                    counts[1] += 1
+                    break
+                if states[known] == after:
+                    break
+                slot = _next(slot, size)
+        counts[2] += count
+        if left:
+            bad_from[0] = from_of[count]
+            bad_via[0] = event_of[count]
+            return -1
+        counts[0] = span[1]
+        if wanted > 0 and counts[3] >= wanted:
+            return 0
+    return 0
 
 
 @numba.njit(cache=True, nogil=True)

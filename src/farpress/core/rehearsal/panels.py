@@ -1,7 +1,8 @@
 """The alarm panel and the receiver's acknowledgement output, as parts of a model.
 
-A panel `p` has `p_st` (set), `p_ex` (exit time running, in ticks left). What changes it
-is remembered for the acknowledgement: the fob or the keypad. All times in milliseconds.
+A panel `p` has `p_st` (set), `p_al` (alarm), `p_ex` and `p_en` (exit and entry time running, in
+ticks left). What changes it is remembered for the acknowledgement: the fob or the keypad. All
+times in milliseconds.
 """
 
 from __future__ import annotations
@@ -29,19 +30,22 @@ _READS: Final[Mapping[str, str]] = MappingProxyType({
 })  # fmt: skip
 
 
-@cites(_RULE, place="panel: toggling, separate, level; keypad; exit time; alarm", mark=Mark.CHOICE)
-def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, by: Mapping[str, int] | None = None, says: str = "") -> Model:
+@cites(_RULE, place="panel: toggling, separate, level; keypad; exit and entry time; alarm", mark=Mark.CHOICE)
+def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, others: bool = True, by: Mapping[str, int] | None = None, says: str = "") -> Model:
     """A panel that is set and unset by inputs and by its keypad.
 
     A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
-    while set, and unsetting while unset, do nothing.
+    while set, and unsetting while unset, do nothing. Opening the way in while set begins the
+    entry time: unset before it is over, no alarm; else an alarm as it ends. Unset at the very
+    moment it ends may come before or after it.
 
     Args:
         p: the panel.
         inputs: input name → how it is read.
         exit_ms: time between being told and being set.
         keypad: it has one that people use.
-        entry_ms: an intrusion while set gives an alarm after this time; None: no intrusions.
+        entry_ms: from opening the way in to the alarm; 0: there is no way in that waits; None: nobody comes in.
+        others: detectors off the way in too: an alarm at once, at any instant while set. Only with an entry time or 0.
         by: input name → who asks through it: 1, or 3 and more; 2 is the keypad. 1 if absent.
         says: its name in a story.
 
@@ -56,6 +60,8 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
     running = f"{p}_ex > 0" if timed else "0"
     begin = f"{p}_ex = {p}_X\n        {p}_src = {p}_by" if timed else f"{p}_toset = 1"
     stop = f"{p}_ex = 0\n        {p}_src = 0" if timed else "pass"
+    enters = entry_ms is not None and entry_ms > 0
+    left, entering = (f"\n    {p}_en = 0", f"1 if {p}_en > 0 else 0") if enters else ("", "0")
     asking = dict(by or {})
     most = max([2, *asking.values()])
     settle = "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items()) + f"""
@@ -79,19 +85,29 @@ if {p}_toset:
 if {p}_tounset:
     {p}_st = 0
     {p}_was_al = {p}_al
-    {p}_al = 0
+    {p}_al = 0{left}
 {p}_going = 1 if {p}_st or {running} else 0
+{p}_entering = {entering}
 """
-    passing = [Variable(f"{p}_{key}", passing=True) for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going")]
+    passing = [Variable(f"{p}_{key}", passing=True) for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going", "entering", "late")]
     variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
-    events = [Event(f"{p}_alarm", f"{p}_al = 1", f"{p}_st and not {p}_al", f"{name} raises an alarm")] if entry_ms is not None else []
+    events = [Event(f"{p}_alarm", f"{p}_al = 1{f'{chr(10)}{p}_en = 0' if enters else ''}", f"{p}_st and not {p}_al", f"{name} raises an alarm")] if entry_ms is not None and others else []
+    if enters:
+        events.append(Event(f"{p}_entry", f"{p}_en = {p}_E", f"{p}_st and not {p}_al and {p}_en == 0", f"somebody opens the way in, {name} waits for its entry time"))
     if keypad:
         events.append(Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}"))
-    ticking: tuple[str, ...] = ()
+    ticking: list[str] = []
+    times: dict[str, int] = {}
     if timed:
         variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", most)]
-        ticking = (f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n        {p}_by = {p}_src\n        {p}_src = 0",)
-    return Model(tuple(variables), tuple(events), ticking, (settle,), {f"{p}_X": exit_ms} if timed else {})
+        times[f"{p}_X"] = exit_ms
+        ticking.append(f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n        {p}_by = {p}_src\n        {p}_src = 0")
+    if enters:
+        assert entry_ms is not None
+        variables.append(Variable(f"{p}_en", f"{p}_E"))
+        times[f"{p}_E"] = entry_ms
+        ticking.append(f"if {p}_en > 0:\n    {p}_en = {p}_en - 1\n    if {p}_en == 0:\n        {p}_al = 1\n        {p}_late = 1")
+    return Model(tuple(variables), tuple(events), tuple(ticking), (settle,), times)
 
 
 @cites(_RULE, place="acknowledgement pulses inside a window after a heard press", mark=Mark.CHOICE)
@@ -99,8 +115,8 @@ def acknowledgement(p: str, presses: tuple[str, ...], *, window_ms: int) -> Mode
     """Pulses that a receiver gives when the panel's state changes soon after a heard press.
 
     A press opens a window that is closed at both ends: a change exactly at its end
-    counts. A new heard press begins it again. `p_code` is 1 set, 2 unset, 3 unset with an
-    alarm cleared, in the event of the change; 0 otherwise.
+    counts. A new heard press begins it again. `p_told` says that pulses are given, `p_code`
+    which: 1 set, 2 unset, 3 unset with an alarm cleared, in the event of the change; 0 otherwise.
 
     Args:
         p: the panel whose state the receiver reads.
@@ -111,12 +127,14 @@ def acknowledgement(p: str, presses: tuple[str, ...], *, window_ms: int) -> Mode
     settle = f"""
 if power and ({heard}):
     {p}_win = {p}_W + 1
+if ({p}_toset or {p}_tounset) and {p}_win > 0:
+    {p}_told = 1
 if {p}_toset and {p}_win > 0:
     {p}_code = 1
 if {p}_tounset and {p}_win > 0:
     {p}_code = 3 if {p}_was_al else 2
 """
     limit = f"{p}_W1"
-    variables = (Variable(f"{p}_win", limit), Variable(f"{p}_code", 3, passing=True))
+    variables = (Variable(f"{p}_win", limit), Variable(f"{p}_told", passing=True), Variable(f"{p}_code", 3, passing=True))
     tick = f"if {p}_win > 0:\n    {p}_win = {p}_win - 1"
     return Model(variables, (Event("power_off", f"{p}_win = 0", "power", "the power fails"),), (tick,), (settle,), {f"{p}_W": window_ms}, {limit: lambda t: t[f"{p}_W"] + 1})

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.sources import Mark, cites
 
-__all__ = ["after_power", "both", "falls_out_of_step", "longer_than", "on_somebody", "reversed_too_soon", "second_press", "turned_back", "unseen"]
+__all__ = ["after_power", "alarm_despite_unsetting", "both", "falls_out_of_step", "longer_than", "on_somebody", "reversed_too_soon", "second_press", "turned_back", "unseen"]
 
 _RULE = "semantics of this program"
 
@@ -138,3 +138,23 @@ def falls_out_of_step(bad: str, p: str, toggling: Mapping[str, str], setting: Ma
     variables = (Variable(belief), Variable(before), Variable(wrong, passing=True), Variable(goes, passing=True), *(Variable(f"{one}_missed", passing=True) for one in every))
     events = tuple(Event(f"{one}_miss", f"{one}_missed = 1", "1", f"{says} pressed and not heard") for group in (toggling, setting, unsetting) for one, says in group.items())
     return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})
+
+
+@cites(_RULE, place="alarm despite unsetting", mark=Mark.CHOICE)
+def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str]) -> Model:
+    """The entry time runs out into an alarm although a press to unset was heard in it: it did nothing.
+
+    Args:
+        bad: name of the condition.
+        p: the panel.
+        asking: signals of presses that, while it is set, ask it to be unset.
+    """
+    asked, wrong = f"{bad}_asked", f"{bad}_now"
+    settle = f"""
+if ({' or '.join(asking)}) and power and {p}_entering:
+    {asked} = 1
+{wrong} = 1 if {asked} and {p}_late else 0
+if not {p}_entering:
+    {asked} = 0
+"""
+    return Model((Variable(asked), Variable(wrong, passing=True)), (), (), (settle,), bad={bad: wrong})

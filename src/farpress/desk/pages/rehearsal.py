@@ -122,7 +122,7 @@ def _result(one: RuleResult) -> dict[str, Any]:
 
 _PRESSED: Final = re.compile(r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$")
 _DONE: Final = tuple((re.compile(f"^{says}$"), words) for says, words in (
-    (r"somebody uses the keypad of (.+)", "keypad of {}"), (r"(.+) raises an alarm", "alarm of {}"), (r"somebody goes or drives under (.+)", "under {}"), (r"(.+) is clear again", "clear {}"),
+    (r"somebody uses the keypad of (.+)", "keypad of {}"), (r"(.+) raises an alarm", "alarm of {}"), (r"somebody opens the way in, (.+) waits for its entry time", "entry of {}"), (r"somebody goes or drives under (.+)", "under {}"), (r"(.+) is clear again", "clear {}"),
 ))  # fmt: skip
 _RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
 

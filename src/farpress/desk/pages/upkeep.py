@@ -29,6 +29,8 @@ from farpress.tasks.upkeep import (
 __all__ = ["ROUTES"]
 
 AHEAD_MONTHS: Final = 24
+ROUNDS: Final = 12
+"""Rounds shown on the page; our choice, about a year."""
 
 
 def _page(request: Request) -> Response:
@@ -38,9 +40,10 @@ def _page(request: Request) -> Response:
     register = draw_register(events)
     due = due_list(case, register, events, today=today, months=AHEAD_MONTHS)
     cells = cells_ahead(case, register, events, today=today, months=AHEAD_MONTHS)
+    rounds = visits(case, due)
     return sheet.page(
         "upkeep.html", here="upkeep", due=due, today=today, cells=cells, orders=cell_orders(case, cells, today=today),
-        wear=contact_wear(case, events, today=today), batteries=battery_ages(case, events, today=today), levels=place_watch(case, events), rounds=visits(case, due)[:12],
+        wear=contact_wear(case, events, today=today), batteries=battery_ages(case, events, today=today), levels=place_watch(case, events), rounds=rounds[:ROUNDS], rounds_more=max(len(rounds) - ROUNDS, 0),
     )  # fmt: skip
 
 

@@ -45,24 +45,35 @@ async function run(text = story()) {
   return true;
 }
 
-const WIDE = { left: 168, right: 20, row: 30, top: 54 };
+const WIDE = { left: 168, right: 20, row: 30, top: 40, name: 23 };
+// a name is a path: folded after a stroke, a space or a dash, nothing of it left out
+function folded(text) {
+  const lines = [""];
+  for (const piece of text.match(/[^/ -]*(?:[/ -]+|$)/g)) {
+    if (lines.at(-1) && (lines.at(-1) + piece).trimEnd().length > WIDE.name) lines.push("");
+    lines[lines.length - 1] += piece;
+  }
+  return lines;
+}
 function draw() {
   if (!told) return;
   const box = $("#timeline"), width = Math.max(560, box.clientWidth - 30), end = Math.max(told.ends, now * 1.05, 5), tracks = told.tracks.filter((one) => one.spans.length || one.says !== "supply");
-  const X = (t) => WIDE.left + (Math.min(t, end) / end) * (width - WIDE.left - WIDE.right), height = WIDE.top + tracks.length * WIDE.row + 26;
+  const names = tracks.map((one) => folded(one.name)), heights = names.map((one) => Math.max(WIDE.row, 14 * one.length + 8)), tops = heights.map((_, index) => WIDE.top + heights.slice(0, index).reduce((sum, one) => sum + one, 0));
+  const X = (t) => WIDE.left + (Math.min(t, end) / end) * (width - WIDE.left - WIDE.right), height = WIDE.top + heights.reduce((sum, one) => sum + one, 0) + 26;
   const make = (name, attributes, ...children) => { const made = document.createElementNS(NS, name); for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value); made.append(...children); return made; };
   const parts = [], step = [0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 1200, 3600].find((one) => end / one <= 10) || 7200;
   for (let t = 0; t <= end + 1e-9; t += step) parts.push(make("path", { class: "grid", d: `M${X(t)} ${WIDE.top - 8}V${height - 20}` }), make("text", { class: "time", x: X(t), y: height - 5, "text-anchor": "middle" }, t >= 120 ? `${figure(t / 60)} min` : `${figure(t)} s`));
-  told.marks.forEach((mark, index) => { const x = X(mark.at); parts.push(make("path", { class: "mark", d: `M${x} 8V${height - 20}` }), make("text", { class: "what", x: Math.min(x + 4, width - 120), y: 16 + (index % 3) * 13 }, mark.says)); });
+  let edge = -Infinity;
+  told.marks.forEach((mark, index) => { const x = X(mark.at); edge = Math.max(x, edge + 16); parts.push(make("path", { class: "mark", d: `M${x} 24V${height - 20}` }), make("text", { class: "what", x: edge, y: 16, "text-anchor": "middle" }, make("title", {}, mark.says), String(index + 1))); });
   tracks.forEach((track, index) => {
-    const y = WIDE.top + index * WIDE.row;
-    parts.push(make("text", { class: "name", x: 0, y: y + 17 }, track.name.length > 22 ? `…${track.name.slice(-21)}` : track.name), make("path", { class: "rest", d: `M${WIDE.left} ${y + 20}H${width - WIDE.right}` }));
-    for (const [from, to, state] of track.spans) { const a = X(from), b = X(to); parts.push(make("rect", { class: `span ${track.says === "supply" ? "off" : ""}`, x: a, y: y + 3, width: Math.max(2, b - a), height: 18 })); if (b - a > 34) parts.push(make("text", { class: "state", x: a + 5, y: y + 16 }, state)); }
+    const y = tops[index];
+    parts.push(make("text", { class: "name" }, ...names[index].map((line, place) => make("tspan", { x: 0, y: y + 17 + 14 * place }, line))), make("path", { class: "rest", d: `M${WIDE.left} ${y + 20}H${width - WIDE.right}` }));
+    for (const [from, to, state] of track.spans) { const a = X(from), b = X(to); parts.push(make("rect", { class: `span ${track.says === "supply" ? "off" : ""}`, x: a, y: y + 3, width: Math.max(2, b - a - 1), height: 18 }, make("title", {}, state))); if (b - a > 6.2 * state.length + 6) parts.push(make("text", { class: "state", x: a + 5, y: y + 16 }, state)); }
   });
   const x = X(now); parts.push(make("path", { class: "now", d: `M${x} ${WIDE.top - 14}V${height - 20}` }));
   const svg = make("svg", { viewBox: `0 0 ${width} ${height}`, width, height, role: "img", "aria-label": told.lines.join("; ") }, ...parts);
   const states = tracks.filter((one) => one.says !== "supply").map((one) => [one.name, one.spans.find(([from, to]) => from <= now && now < to)?.[2]]).filter(([, state]) => state);
-  box.replaceChildren(element("div", { class: "scrollx" }, svg), element("p", { role: "status" }, element("span", { class: "soft" }, `At ${figure(now)} s: `), states.length ? states.map(([name, state]) => `${name} ${state}`).join(", ") : "everything at rest", "."));
+  box.replaceChildren(element("div", { class: "scrollx" }, svg), told.marks.length ? element("ol", { class: "small marks" }, ...told.marks.map((mark) => element("li", {}, `${figure(mark.at)} s: ${mark.says}`))) : "", element("p", { role: "status" }, element("span", { class: "soft" }, `At ${figure(now)} s: `), states.length ? states.map(([name, state]) => `${name} ${state}`).join(", ") : "everything at rest", "."));
   const broken = told.broken.map((one) => element("div", { class: "notice bad" }, element("p", {}, element("strong", {}, one.number ? `Rule ${one.number} is broken. ` : "What must never be has happened. "), one.says)));
   const asks = [...told.asks.map((text) => element("p", { class: "notice ask" }, `To ask: ${text}`)), ...told.taken.map((text) => element("p", { class: "small soft" }, `Taken: ${text}`))];
   $("#broken").replaceChildren(...broken, ...asks);

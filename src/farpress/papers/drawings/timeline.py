@@ -5,7 +5,7 @@ Pure text from plain values: who calls gives rows and marks; no files are read.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import floor, log10
@@ -18,6 +18,11 @@ _LEFT: Final = 220
 _RIGHT: Final = 24
 _ROW: Final = 30
 _TOP: Final = 76
+_TITLE: Final = 110
+_NAME: Final = 30
+_SAYS: Final = 42
+"""Characters of a line of the title, of a row's name, of the word below it; measured by eye in the papers' own face."""
+
 _FONT: Final = "font-family='Source Sans Pro, Noto Sans, sans-serif'"
 
 
@@ -43,18 +48,23 @@ def timeline_drawing(title: str, rows: Sequence[Row], marks: Sequence[tuple[floa
     """The drawing.
 
     Args:
-        title: printed above it.
+        title: printed above it, on as many lines as it needs.
         rows: from top to bottom.
-        marks: moment [s] and what happens; numbered, and listed below the drawing.
+        marks: moment [s] and what happens; numbered, and listed below the drawing, as are states too short for their word.
         ends_s: where the line ends [s].
         broken: rules that the story breaks, listed last.
 
     Returns:
         SVG text, 900 wide.
     """
-    bottom = _TOP + _ROW * len(rows)
+    headings = _folded(title, _TITLE, indent="", after=" ")
+    top = _TOP + 22 * (len(headings) - 1)
+    names = [(_folded(row.name, _NAME, indent=""), _folded(row.says, _SAYS, indent="")) for row in rows]
+    heights = [max(_ROW, 14 * len(name) + 12 * len(says) + 4) for name, says in names]
+    begins = [top + sum(heights[:index]) for index in range(len(rows))]
+    bottom = top + sum(heights)
     legend = [f"{number}  {_moment(at_s)}: {says}" for number, (at_s, says) in enumerate(marks, 1)]
-    lines = [line for text in [*legend, *(f"Broken: {one}" for one in broken)] for line in _folded(text, 118)]
+    lines = [line for text in [*legend, *_unnamed(rows, (_WIDTH - _LEFT - _RIGHT) / max(ends_s, 1e-9)), *(f"Broken: {one}" for one in broken)] for line in _folded(text, 118)]
     height = bottom + 48 + 19 * len(lines)
     scale = (_WIDTH - _LEFT - _RIGHT) / max(ends_s, 1e-9)
 
@@ -66,26 +76,25 @@ def timeline_drawing(title: str, rows: Sequence[Row], marks: Sequence[tuple[floa
         f"<title>{escape(title)}</title>",
         "<defs><pattern id='hatch' width='6' height='6' patternUnits='userSpaceOnUse' patternTransform='rotate(45)'><rect width='6' height='6' fill='white'/><rect width='2' height='6' fill='black'/></pattern></defs>",
         f"<rect width='{_WIDTH}' height='{height}' fill='white'/>",
-        f"<text x='16' y='26' {_FONT} font-size='17' font-weight='600'>{escape(_cut(title, 105))}</text>",
+        *(f"<text x='16' y='{26 + 22 * index}' {_FONT} font-size='17' font-weight='600'>{escape(line)}</text>" for index, line in enumerate(headings)),
     ]
-    for index, row in enumerate(rows):
-        y = _TOP + _ROW * index
+    for row, y, (name, says) in zip(rows, begins, names, strict=True):
         pieces.append(f"<line x1='{_LEFT}' y1='{y + 22}' x2='{_WIDTH - _RIGHT}' y2='{y + 22}' stroke='black' stroke-width='0.7'/>")
-        pieces.append(f"<text x='16' y='{y + 14}' {_FONT} font-size='13'>{escape(_cut(row.name, 32))}</text>")
-        pieces.append(f"<text x='16' y='{y + 26}' {_FONT} font-size='10' fill='#444'>{escape(_cut(row.says, 40))}</text>")
+        pieces += [f"<text x='16' y='{y + 14 + 14 * index}' {_FONT} font-size='13'>{escape(line)}</text>" for index, line in enumerate(name)]
+        pieces += [f"<text x='16' y='{y + 12 + 14 * len(name) + 12 * index}' {_FONT} font-size='10' fill='#444'>{escape(line)}</text>" for index, line in enumerate(says)]
         for order, bar in enumerate(row.bars):
             wide = max((bar.to_s - bar.from_s) * scale, 1.5)
             fill = "url(#hatch)" if order % 2 and len({one.text for one in row.bars}) > 1 else "#d8d8d8"
             pieces.append(f"<rect x='{x(bar.from_s):.1f}' y='{y + 4}' width='{wide:.1f}' height='18' fill='{fill}' stroke='black' stroke-width='1'><title>{escape(bar.text)}</title></rect>")
-            if bar.text != "on" and wide > 6.5 * len(bar.text):
+            if bar.text != "on" and _has_room(bar, scale):
                 pieces.append(f"<rect x='{x(bar.from_s) + 3:.1f}' y='{y + 6}' width='{6.2 * len(bar.text):.1f}' height='14' fill='white'/>")
                 pieces.append(f"<text x='{x(bar.from_s) + 5:.1f}' y='{y + 17}' {_FONT} font-size='12'>{escape(bar.text)}</text>")
     edge = 0.0
     for number, (at_s, _) in enumerate(marks, 1):
         place = x(at_s)
         edge = max(x(at_s), edge + 17)
-        pieces.append(f"<line x1='{place:.1f}' y1='{_TOP - 6}' x2='{place:.1f}' y2='{bottom}' stroke='black' stroke-width='0.8' stroke-dasharray='3 3'/>")
-        pieces.append(f"<text x='{edge:.1f}' y='{_TOP - 12}' {_FONT} font-size='13' font-weight='600' text-anchor='middle'>{number}</text>")
+        pieces.append(f"<line x1='{place:.1f}' y1='{top - 6}' x2='{place:.1f}' y2='{bottom}' stroke='black' stroke-width='0.8' stroke-dasharray='3 3'/>")
+        pieces.append(f"<text x='{edge:.1f}' y='{top - 12}' {_FONT} font-size='13' font-weight='600' text-anchor='middle'>{number}</text>")
     step = _step(ends_s)
     count = 0
     while count * step <= ends_s * (1 + 1e-9):
@@ -141,11 +150,30 @@ def _step(ends_s: float) -> float:
     return next(power * factor for factor in (1, 2, 5, 10) if power * factor >= raw)
 
 
-def _cut(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1]}…"
+def _has_room(bar: Bar, scale: float) -> bool:
+    return (bar.to_s - bar.from_s) * scale > 6.5 * len(bar.text)
 
 
-def _folded(text: str, most: int) -> list[str]:
-    import textwrap
+def _unnamed(rows: Sequence[Row], scale: float) -> Iterator[str]:
+    for row in rows:
+        short = [f"{_moment(bar.from_s)} {bar.text}" for bar in row.bars if bar.text != "on" and not _has_room(bar, scale)]
+        if short:
+            yield f"{row.name}: {', '.join(short)}"
 
-    return textwrap.wrap(text, most, subsequent_indent="   ", drop_whitespace=False) or [""]
+
+def _folded(text: str, most: int, *, indent: str = "   ", after: str = " /") -> list[str]:
+    """Lines of at most so many characters, broken `after` these, never between number and unit. Nothing is left out."""
+    import re
+
+    kept = re.sub(r"(?<=\d) (?=(?:ms|s|min|h|d)\b)", "\u00a0", text)
+    lines = [""]
+    for piece in re.findall(rf"[^{after}]*(?:[{after}]+|$)", kept):
+        if lines[-1].strip() and len(lines[-1]) + len(piece.rstrip()) > most:
+            lines.append(indent)
+        rest = piece
+        while len(lines[-1]) + len(rest.rstrip()) > most:  # a word longer than a line
+            room = most - len(lines[-1])
+            lines[-1], rest = lines[-1] + rest[:room], rest[room:]
+            lines.append(indent)
+        lines[-1] += rest
+    return [line.rstrip().replace("\u00a0", " ") for line in lines if line.strip()] or [""]

@@ -45,6 +45,7 @@ def maintenance_plan(basis: Basis) -> Paper:
 def _due(basis: Basis) -> Table:
     """What the firm and others come for, by date, from the record; without a date of the paper lines to write on."""
     found = [] if basis.day is None else [one for one in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12) if one.who != "customer"]
+    found = sorted((turn for one in found for turn in one.each()), key=lambda one: (one.on, one.premises, one.id))
     rows: list[Row] = [(one.on.isoformat(), one.premises, one.does, one.because, one.who, None) for one in found]
     columns = (Column("due", 0.5, sources=(_INTERVAL, _LIFE)), Column("premises", 0.6), Column("what", 1.6, sources=(_INTERVAL,)), Column("why then", 1.6, sources=(_INTERVAL, _LIFE)), Column("by", 0.6), Column("done on, entry", 0.6))
     return Table("due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2)
