@@ -16,7 +16,7 @@ from collections.abc import MutableSequence, Sequence
 from typing import Final
 
 from farpress.core.reach.ways_cones import _cone, _on_wall, _rims, _segment_cone, _side
-from farpress.core.reach.ways_legs import _TOUCH_M, _W, _WALLS, _cost, _echo_at, _ground, _inside, _meet, _rest, _table
+from farpress.core.reach.ways_legs import _TOUCH_M, _W, _WALLS, STEPS, _cost, _echo_at, _ground, _inside, _leg, _meet, _rest, _table
 
 __all__ = ["COLUMNS"]
 
@@ -39,6 +39,15 @@ def _add(rows: MutableSequence[float], r: int, column: int, gain: float, varianc
     rows[r + 1] = max(rows[r + 1], gain)
     rows[r + 2] += gain * math.sqrt(variance)
     rows[r + column] += gain
+
+
+def _end(rows: MutableSequence[float], r: int, column: int, gain: float, loss: float, variance: float, most: float) -> None:
+    """The end of a way that its legs have made `loss` [dB] darker: added, or left out and counted where that is more than `most`."""
+    gain *= math.exp(_TO_SHARE * loss)
+    if loss > most:
+        rows[r + 9] += gain
+    else:
+        _add(rows, r, column, gain, variance)
 
 
 def _darkest(rows: Sequence[float], first: int, last: int) -> float:
@@ -82,15 +91,11 @@ def _straight(
                 one, v1 = _rest(s, ax, ay, az, sx, sy, z, met, begun, ended, k, wave)
                 two, v2 = _rest(s, sx, sy, z, px, py, pz, met, begun, ended, k, wave)
                 loss, v = loss + one + two, v + v1 + v2
-            gain *= math.exp(_TO_SHARE * loss)
-            if loss > most:
-                rows[r + 9] += gain
-            else:
-                _add(rows, r, 4, gain, v)
+            _end(rows, r, 4, gain, loss, v, most)
 
 
 def _single(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, i: int, bright: float,
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, i: int, bright: float, slab: float, through: float,
     met: Sequence[int],
     a0: int, a1: int, b0: int, b1: int, is_clear: bool, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
 ) -> None:
@@ -132,8 +137,9 @@ def _single(
             gain *= _echo_at(s, i, u, z, whole / way)
             if bounce >= 0:
                 gain *= _table(s, int(s[9]), int(s[int(s[3]) + 3 * bounce + 1]), abs(drop) / way)
-            if gain <= _FAINT * rows[r]:
-                rows[r + 9] += gain
+            sure = through if bounce < 0 else slab  # by a floor it leaves the heights that `through` holds for
+            if gain * sure <= _FAINT * rows[r]:
+                rows[r + 9] += gain * sure
                 continue
             sx, sy, sz, x, y = qx, qy, z, px, py
             if bounce >= 0:
@@ -159,22 +165,19 @@ def _single(
                 two, v2 = _rest(s, sx, sy, sz, x, y, f, met, m0, m1, bounce, wave)
                 three, v3 = _rest(s, x, y, f, px, py, pz, met, b0, b1, bounce, wave)
                 loss, v = loss + one + two + three, v + v1 + v2 + v3
-            gain *= math.exp(_TO_SHARE * loss)
-            if loss > most:
-                rows[r + 9] += gain
-            else:
-                _add(rows, r, 4 if bounce < 0 else 5, gain, v)
+            _end(rows, r, 4 if bounce < 0 else 5, gain, loss, v, most)
 
 
 def _double(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, ways: Sequence[float], v: int, bright: float, met: Sequence[int],
-    a0: int, a1: int, b0: int, b1: int, c0: int, c1: int, is_clear: bool, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
+    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, ways: Sequence[float], v: int, bright: float, through: float, met: Sequence[int],
+    a0: int, a1: int, b0: int, b1: int, c0: int, c1: int, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
 ) -> None:
-    """Thrown back by wall i and then by wall j."""
+    """Thrown back by wall i and then by wall j; the three legs lose at least la, lb and lc [dB], and a slab at slab_z as much as slab_db."""
     near = wave / (4.0 * math.pi)
     i, j, mx, my, kx, ky, dm = int(ways[v]), int(ways[v + 1]), ways[v + 2], ways[v + 3], ways[v + 4], ways[v + 5], ways[v + 6]
     wi, wj = _WALLS + _W * i, _WALLS + _W * j
     da = _side(s, i, ax, ay)
+    dearest = 2  # the leg in which the way to the point before was given up: neighbours mostly fail at the same walls
     for n in range(first, last):
         px, py, pz, r = points[3 * n], points[3 * n + 1], points[3 * n + 2], _R * n
         dp = _side(s, j, px, py)
@@ -202,24 +205,43 @@ def _double(
         rz = az + tr * (pz - az)
         gain = (near / max(way, _NEAREST_M)) ** 2 * soil * _echo_at(s, j, u, qz, (abs(dm) + abs(dp)) / way)
         gain *= _echo_at(s, i, u_i, rz, abs(da) / max(tr * way, 1e-9))
-        if gain <= _FAINT * rows[r]:
-            rows[r + 9] += gain
+        if gain * through <= _FAINT * rows[r]:
+            rows[r + 9] += gain * through
             continue
-        most = _TO_DB * math.log(gain / (_FAINT * rows[r] + 1e-30))
-        end = _meet(s, rx, ry, qx, qy, 0.0, 0.0, met, b0, b1, i, j, tr, t, hits, 0)
-        end = _meet(s, ax, ay, rx, ry, _TOUCH_M, 0.0, met, a0, a1, i, -1, 0.0, tr, hits, end)
-        end = _meet(s, qx, qy, px, py, 0.0, _TOUCH_M, met, c0, c1, -1, j, t, 1.0, hits, end)
-        loss, variance = _cost(s, hits, 0, end, way, flat / way, az, pz - az, 2.0, 0.0, most, wave)
-        if loss <= most and not is_clear:
-            one, v1 = _rest(s, ax, ay, az, rx, ry, rz, met, a0, a1, -1, wave)
-            two, v2 = _rest(s, rx, ry, rz, qx, qy, qz, met, b0, b1, -1, wave)
-            three, v3 = _rest(s, qx, qy, qz, px, py, pz, met, c0, c1, -1, wave)
-            loss, variance = loss + one + two + three, variance + v1 + v2 + v3
-        gain *= math.exp(_TO_SHARE * loss)
-        if loss > most:
-            rows[r + 9] += gain
-        else:
-            _add(rows, r, 5, gain, variance)
+        most, loss, variance, k = _TO_DB * math.log(gain / (_FAINT * rows[r] + 1e-30)), 0.0, 0.0, 0
+        while k < 3 and loss <= most:
+            leg = (dearest + k) % 3
+            k += 1
+            if leg == 0:
+                one, v1 = _leg(s, ax, ay, az, rx, ry, rz, _TOUCH_M, 0.0, met, a0, a1, i, -1, -1, 0.0, tr, way, hits, most - loss, wave)
+            elif leg == 1:
+                one, v1 = _leg(s, rx, ry, rz, qx, qy, qz, 0.0, 0.0, met, b0, b1, i, j, -1, tr, t, way, hits, most - loss, wave)
+            else:
+                one, v1 = _leg(s, qx, qy, qz, px, py, pz, 0.0, _TOUCH_M, met, c0, c1, -1, j, -1, t, 1.0, way, hits, most - loss, wave)
+            loss, variance = loss + one, variance + v1
+            if loss > most:
+                dearest = leg
+        _end(rows, r, 5, gain, loss, variance, most)
+
+
+def _echo_at_most(s: Sequence[float], i: int, j: int, dx: float, dy: float, hx: float, hy: float, across: float, rise: float) -> float:
+    """Share of power thrown back at most by wall i and then by wall j (by one, if they are the same), against their strongest echoes.
+
+    The last image lies (dx, dy) from the middle of the tile, at least `across` square to wall j; a way rises by no more than `rise`.
+    """
+    wi, wj = _WALLS + _W * i, _WALLS + _W * j
+    longest = math.sqrt((abs(dx) + hx) ** 2 + (abs(dy) + hy) ** 2 + rise * rise)
+    at = int(s[14]) + STEPS * int(s[wj + 14])
+    share = s[at + min(int(across / longest * (STEPS - 1)), STEPS - 1)] / max(s[at], 1e-9)
+    if i == j:
+        return share
+    nx, ny = s[wj + 5], -s[wj + 4]  # wall i as its neighbour shows it
+    ux, uy = s[wi + 5], -s[wi + 4]
+    twice = 2.0 * (ux * nx + uy * ny)
+    ux, uy = ux - twice * nx, uy - twice * ny
+    at = int(s[14]) + STEPS * int(s[wi + 14])
+    across = max(abs(dx * ux + dy * uy) - abs(ux) * hx - abs(uy) * hy, 0.0)
+    return share * s[at + min(int(across / longest * (STEPS - 1)), STEPS - 1)] / max(s[at], 1e-9)
 
 
 def _thrown_back(
@@ -230,8 +252,10 @@ def _thrown_back(
 ) -> None:
     """Echoes of one wall, then of two, to the points of a tile: box round (cx, cy), heights low to high, of every way bottom to top."""
     near = wave / (4.0 * math.pi)
-    darkest = _darkest(rows, first, last)
+    darkest, left_out = _darkest(rows, first, last), 0.0
     was = int(ways[1])
+    rise = max(p_high - az, az - p_low)
+    rise_too = 2.0 * (top - bottom)
     for n in range(int(ways[0])):
         v = 2 + _V * n
         if n == was:
@@ -239,26 +263,33 @@ def _thrown_back(
         is_double = n >= was
         i, j, kx, ky, side = int(ways[v]), int(ways[v + 1]), ways[v + 4], ways[v + 5], ways[v + 6]
         apart2 = max(abs(cx - kx) - hx, 0.0) ** 2 + max(abs(cy - ky) - hy, 0.0) ** 2 + max(low - az, az - high, 0.0) ** 2
-        bright = ways[v + 7] * (ways[v + 24] if is_under else 1.0)
+        slab = ways[v + 24] if is_under else 1.0
+        bright = ways[v + 7] * slab
         brightest = bright * (2.0 if is_open_air else 1.0) / max(apart2, _NEAREST_M * _NEAREST_M)
-        if brightest * ways[v + 16] < _FAINT * darkest:
-            for p in range(first, last):
-                rows[_R * p + 9] += brightest * ways[v + 16] * (1.0 if is_double else 1.0 + s[2])
-            continue
         sign = 1.0 if side > 0.0 else -1.0
         wj = _WALLS + _W * j
         off, half = sign * _side(s, j, cx, cy), abs(s[wj + 5]) * hx + abs(s[wj + 4]) * hy
         if off + half <= 0.0:
             continue
-        if is_double:  # the height at which it is thrown back last
+        z1, z2, w1, w2, l1, l2, m1, m2 = bottom, top, bottom, top, low, high, low, high
+        if is_double:  # the heights at which it is thrown back last, and so of the legs before and behind
             t_low, t_high = abs(side) / (abs(side) + off + half), abs(side) / (abs(side) + max(off - half, 0.0))
             up, down = p_high - az, p_low - az
-            if az + max(t_low * up, t_high * up) < s[wj + 7] or az + min(t_low * down, t_high * down) > s[wj + 8]:
+            z1, z2 = az + min(t_low * down, t_high * down), az + max(t_low * up, t_high * up)
+            if z2 < s[wj + 7] or z1 > s[wj + 8]:
                 continue
+            w1, w2, z1, z2 = min(az, z1), max(az, z2), min(p_low, z1), max(p_high, z2)
+            l1, l2, m1, m2 = z1, z2, w1, w2
         rx, ry, lx, ly = ways[v + 8] - kx, ways[v + 9] - ky, ways[v + 10] - kx, ways[v + 11] - ky
         if rx * (cy - ky) - ry * (cx - kx) + abs(rx) * hy + abs(ry) * hx < -1e-9 or lx * (cy - ky) - ly * (cx - kx) - abs(lx) * hy - abs(ly) * hx > 1e-9:
             continue
-        lost = 0.0
+        if brightest * ways[v + 16] >= _FAINT * darkest:
+            share = _echo_at_most(s, i, j, cx - kx, cy - ky, hx, hy, abs(side) + max(off - half, 0.0), rise if is_double else rise_too)
+            bright, brightest = bright * share, brightest * share
+        if brightest * ways[v + 16] < _FAINT * darkest:
+            left_out += brightest * ways[v + 16] * (1.0 if is_double else 1.0 + s[2])
+            continue
+        lost, through = 0.0, 1.0
         a0, a1, b0, b1, c0, c1 = int(ways[v + 17]), int(ways[v + 18]), int(ways[v + 19]), int(ways[v + 20]), int(ways[v + 21]), int(ways[v + 22])
         if last - first > _FEW:
             tx, ty, ux, uy = _rims(kx, ky, cx, cy, hx, hy)
@@ -269,25 +300,26 @@ def _thrown_back(
                 ux, uy = lx / max(left, 1e-12), ly / max(left, 1e-12)
             q1, q2 = _on_wall(s, j, kx, ky, tx, ty)
             p1, p2 = _on_wall(s, j, kx, ky, ux, uy)
-            z1, z2 = (low, high) if is_double else (bottom, top)
-            end, lost = _cone(s, lists, c0, c1, lists, room, kx, ky, tx, ty, ux, uy, cx, cy, hx, hy, q1, q2, p1, p2, j, sign, -1, 0.0, z1, z2, low, high)
+            end, lost = _cone(s, lists, c0, c1, lists, room, kx, ky, tx, ty, ux, uy, cx, cy, hx, hy, q1, q2, p1, p2, j, sign, -1, 0.0, z1, z2, l1, l2)
             c0, c1 = room, end
             sign_i = 1.0 if _side(s, i, ax, ay) > 0.0 else -1.0
             if is_double:
-                end, more = _segment_cone(s, lists, b0, b1, lists, c1, ways[v + 2], ways[v + 3], q1, q2, p1, p2, i, j, sign_i, sign, z1, z2, low, high)
+                end, more = _segment_cone(s, lists, b0, b1, lists, c1, ways[v + 2], ways[v + 3], q1, q2, p1, p2, i, j, sign_i, sign, w1, w2, m1, m2)
                 b0, b1, lost = c1, end, lost + more
                 mx, my = ways[v + 2], ways[v + 3]
                 q1, q2 = _on_wall(s, i, mx, my, q1 - mx, q2 - my)
                 p1, p2 = _on_wall(s, i, mx, my, p1 - mx, p2 - my)
             begun = max(c1, b1) if is_double else c1
-            end, more = _segment_cone(s, lists, a0, a1, lists, begun, ax, ay, q1, q2, p1, p2, -1, i, 0.0, sign_i, z1, z2, low, high)
+            end, more = _segment_cone(s, lists, a0, a1, lists, begun, ax, ay, q1, q2, p1, p2, -1, i, 0.0, sign_i, w1, w2, m1, m2)
             a0, a1, lost = begun, end, lost + more
-            bound = brightest * math.exp(_TO_SHARE * lost)
+            through = math.exp(_TO_SHARE * lost)
+            bound = brightest * through
             if is_double and bound < _FAINT * darkest:
-                for p in range(first, last):
-                    rows[_R * p + 9] += bound
+                left_out += bound
                 continue
         if is_double:
-            _double(s, points, outdoors, first, last, ax, ay, az, ways, v, bright * math.exp(_TO_SHARE * lost), lists, a0, a1, b0, b1, c0, c1, is_clear, ground, wave, hits, rows)
+            _double(s, points, outdoors, first, last, ax, ay, az, ways, v, bright * through, slab * through, lists, a0, a1, b0, b1, c0, c1, ground, wave, hits, rows)
         else:
-            _single(s, points, outdoors, first, last, ax, ay, az, i, bright / (near * near), lists, a0, a1, c0, c1, is_clear, ground, wave, hits, rows)
+            _single(s, points, outdoors, first, last, ax, ay, az, i, bright / (near * near), slab, slab * through, lists, a0, a1, c0, c1, is_clear, ground, wave, hits, rows)
+    for p in range(first, last):
+        rows[_R * p + 9] += left_out

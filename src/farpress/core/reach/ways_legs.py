@@ -25,6 +25,7 @@ GROUND_STEP: Final = 0.02
 """The ground table's distances are GROUND_FIRST_M exp(GROUND_STEP k)."""
 
 _HARD_DB = 10.0
+_ENDLESS = 1e4  # an edge so far away that nothing is left of it
 _TOUCH_M = 0.05
 _STEEL_DB = 25.0
 _STEEL_SD_DB = 6.0
@@ -32,12 +33,12 @@ _STEEL_SD_DB = 6.0
 
 # Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
 # 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
-# 11 edges (how many), 12 edges. A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least
-# plain-least, flags being 1 for a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that keeps
-# clear of its openings. A material (_M numbers): strongest echo, spread, least loss. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
+# 11 edges (how many), 12 edges, 13 least losses up to each cosine, 14 strongest echoes from it on. A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least
+# plain-least looks, flags being 1 for a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that keeps
+# clear of its openings; `looks` is its row of strongest echoes. A material (_M numbers): strongest echo, spread, least loss. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
 # A box: z1 z2 first-corner. An edge: x y z1 z2. The walls' and slabs' and boxes' last row is a sentinel with the next first.
-_WALLS = 13
-_W = 14
+_WALLS = 15
+_W = 15
 _M = 3
 _H = 4
 
@@ -62,6 +63,8 @@ def packed(parts: Packed) -> NDArray[np.float64]:
     header[5], header[6], header[7] = len(parts.boxes) - 1, add(parts.boxes), add(parts.box_corners)
     header[8], header[9], header[10] = add(parts.losses), add(parts.echoes), add(parts.materials)
     header[11], header[12] = len(parts.edges), add(parts.edges)
+    header[13] = add(np.minimum.accumulate(parts.losses.reshape(-1, STEPS), axis=1))
+    header[14] = add(parts.brightest)
     return np.concatenate([header, *rows])
 
 
@@ -78,6 +81,7 @@ class Packed(NamedTuple):
     echoes: NDArray[np.float64]
     materials: NDArray[np.float64]
     edges: NDArray[np.float64]
+    brightest: NDArray[np.float64]
 
 
 def _table(s: Sequence[float], begun: int, material: int, cosine: float) -> float:
@@ -105,7 +109,9 @@ def _slit(low: float, high: float) -> tuple[float, float]:
 
 
 def _fresnel(v: float) -> tuple[float, float]:
-    x = min(abs(v), 1e4)
+    x = abs(v)
+    if x >= _ENDLESS:
+        return (0.5, 0.5) if v >= 0.0 else (-0.5, -0.5)
     f = (1.0 + 0.926 * x) / (2.0 + 1.792 * x + 3.104 * x * x)
     g = 1.0 / (2.0 + 4.142 * x + 3.492 * x * x + 6.670 * x * x * x)
     turn = 0.5 * math.pi * x * x
@@ -169,8 +175,8 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
         for o in range(int(s[w + 11]), int(s[w + _W + 11])):
             at = holes + 5 * o
             filled = int(s[at + 4])
-            low = -1e4 if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
-            high = 1e4 if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
+            low = -_ENDLESS if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
+            high = _ENDLESS if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
             ar, ai = _slit(k * (s[at] - u) * cosine, k * (s[at + 1] - u) * cosine)
             br, bi = _slit(low, high)
             fr, fi = ar * br - ai * bi, ar * bi + ai * br
@@ -249,14 +255,15 @@ def _meet(
         to_first, to_last = dx * py - dy * px, dx * qy - dy * qx
         if (to_first < 0.0) == (to_last < 0.0) or i in (skip, skip_too):
             continue
-        spread = to_last - to_first
-        t = (px * qy - py * qx) / spread
+        ux, uy = s[w + 4], s[w + 5]
+        spread = 1.0 / (dx * uy - dy * ux)
+        t = (px * uy - py * ux) * spread
         if t < nearest or t >= farthest:
             continue
         hits[at] = i
-        hits[at + 1] = -to_first / spread * s[w + 6]
+        hits[at + 1] = -to_first * spread
         hits[at + 2] = t0 + min(max(t, 0.0), 1.0) * (t1 - t0)
-        hits[at + 3] = abs(spread) / (s[w + 6] * flat)
+        hits[at + 3] = 1.0 / (abs(spread) * flat)
         at += _H
     return at
 

@@ -105,12 +105,13 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     edge = _edges(start, end, z1, z2, free, hard)
     nothing = np.zeros((1, 1))
     least, plain_least = _least(losses.reshape(-1, STEPS), materials, flags, hole_first, hole)
-    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1], least, plain_least]), np.full((1, _W), hole_first[-1])])
+    looks, brightest = _brightest(echoes.reshape(-1, STEPS), materials, hole_first, hole)
+    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1], least, plain_least, looks]), np.full((1, _W), hole_first[-1])])
     return packed(Packed(
         upper, hole,
         np.column_stack([np.append(scene.slab_heights_m, 0.0), np.append(slab_kinds, 0), slab_first]), slab_points,
         np.column_stack([np.append([one.base_m for one in scene.boxes], 0.0), np.append([one.top_m for one in scene.boxes], 0.0), box_first]), box_points,
-        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db, float(table[0].min())) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge,
+        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db, float(table[0].min())) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge, brightest,
     ))  # fmt: skip
 
 
@@ -128,6 +129,14 @@ def _least(
         if flags[k] % 2 == 0 and not leaks:
             flags[k] = 2
     return least, plain
+
+
+def _brightest(echoes: NDArray[np.float64], materials: NDArray[np.int64], hole_first: list[int], hole: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """The strongest echo of each wall, its panes and boards too, from each cosine of the angle on: which row is whose, and the rows."""
+    kinds = [tuple(sorted({int(one), *(int(m) for m in hole[hole_first[k] : hole_first[k + 1], 4] if m >= 0)})) for k, one in enumerate(materials)]
+    rows = list(dict.fromkeys(kinds))
+    found = [np.maximum.accumulate(echoes[list(one)].max(axis=0)[::-1])[::-1] for one in rows]
+    return np.array([rows.index(one) for one in kinds], dtype=np.int64), np.array(found).reshape(-1, STEPS)
 
 
 def _is_low(barrier: Barrier | None) -> bool:
