@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.special import fresnel
 
-from farpress.core.reach import ways, ways_compiled, ways_kernel, ways_tiles
+from farpress.core.reach import ways, ways_compiled, ways_echoes, ways_kernel, ways_tiles
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.free_space import free_space_loss_db
@@ -25,7 +25,7 @@ BRICK_LAYERS = (SlabLayer(complex_permittivity(permittivity=3.91, conductivity_s
 BRICK = Barrier("brick", 8.0, 3.0, BRICK_LAYERS)
 STEEL = Barrier("steel", 60.0, 6.0, is_steel=True)
 
-FAINT_IN = (ways_kernel, ways_tiles)
+FAINT_IN = (ways_kernel, ways_echoes, ways_tiles)
 
 Row = tuple[float, float, float, float, float, float, int]
 

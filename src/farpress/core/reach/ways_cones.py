@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import MutableSequence, Sequence
 
-from farpress.core.reach.ways_legs import _W, _WALLS, STEPS
+from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
 
 __all__: list[str] = []
 

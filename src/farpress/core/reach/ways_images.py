@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.ways_kernel import _V
-from farpress.core.reach.ways_legs import _W, _WALLS, STEPS
+from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
 from farpress.sources import Mark, cites
 
 __all__ = ["images"]

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.ways_legs import _HARD_DB, _W, STEPS, Packed, packed
+from farpress.core.reach.ways_legs import _HARD_DB
+from farpress.core.reach.ways_packed import _W, STEPS, Packed, packed
 from farpress.sources import Mark, cites
 
 __all__ = ["echo_and_loss", "solid_of"]
@@ -65,7 +66,7 @@ def echo_and_loss(
 
 @cites("A plan as flat arrays", mark=Mark.COMPUTED)
 def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> NDArray[np.float64]:
-    """The scene in one row of numbers (see `ways_legs`).
+    """The scene in one row of numbers (see `ways_packed`).
 
     Args:
         scene: walls, slabs and steel.

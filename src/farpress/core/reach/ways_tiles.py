@@ -6,8 +6,10 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_cones import _cone, _holds, _rims, _segment_cone, _side
-from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB, _TO_SHARE, _V, _add, _end, _straight, _thrown_back
-from farpress.core.reach.ways_legs import _M, _TOUCH_M, _W, _WALLS, _edge, _ground, _leg
+from farpress.core.reach.ways_echoes import _thrown_back
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB, _TO_SHARE, _V, _add, _end, _straight
+from farpress.core.reach.ways_legs import _TOUCH_M, _edge, _ground, _leg
+from farpress.core.reach.ways_packed import _M, _W, _WALLS
 from farpress.sources import Mark, cites
 
 __all__: list[str] = []
