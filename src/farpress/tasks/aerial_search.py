@@ -1,4 +1,4 @@
-"""Where the aerial goes: every allowed place, height and coax tried against every promise of a receiver.
+"""Where the aerial goes: every allowed place, height, kind and coax tried against every promise of a receiver.
 
 The best is the one whose worst promise is kept best. A second receiver at the same places is
 an option of its own.
@@ -20,8 +20,9 @@ from farpress.tasks.air_remedies import aerial_in_file
 from farpress.tasks.case import Case, promise_id
 from farpress.tasks.radio_link import Radio, RadioLink
 from farpress.tasks.radio_receiver import AerialAt, aerial_inside
+from farpress.tasks.radio_scene import point_end
 
-__all__ = ["Kept", "Trial", "try_aerials"]
+__all__ = ["Kept", "Ranking", "Trial", "try_aerials"]
 
 HEIGHTS_M: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
 """Steps up and down from a drawn place: our choice, what a ladder and a mast allow."""
@@ -63,11 +64,27 @@ class Trial:
         return all(one.share >= one.wanted for one in self.kept)
 
 
+@dataclass(frozen=True)
+class Ranking:
+    """The search of one receiver.
+
+    Attributes:
+        trials: the best worst promise first; today's aerial is among them.
+        looked_at: pairs of a place and a kind with its coax that were looked at roughly beside these; the best of them are among the trials.
+    """
+
+    trials: tuple[Trial, ...]
+    looked_at: int = 0
+
+
 def try_aerials(
     case: Case, premises: str, receiver: str, *, second_receiver: bool = False, radio: Radio | None = None,
     progress: Callable[[int, int], bool] | None = None, mounting: Mounting | None = None,
-) -> tuple[Trial, ...]:
+) -> Ranking:
     """Every allowed aerial of a receiver, the best worst promise first; today's is among them.
+
+    At each place every kind of the parts list is tried on the coax drawn there (or the best), and the strongest kind on every other coax: gain and
+    coax add up, so no other pair can be better than both.
 
     Args:
         case: the job.
@@ -86,10 +103,12 @@ def try_aerials(
     asked = _promises(case, premises, receiver)
     if not asked:
         raise InputError(f"Nothing is promised at {premises}/{receiver}, so no place of its aerial is better than another: write a promise.")
-    ideas = list(_ideas(case, radio, premises, receiver))
+    ideas, looked_at = list(_ideas(case, radio, premises, receiver)), 0
     if mounting is not None:
         on_walls = best_places(case, radio, premises, receiver, asked, mounting, (lambda done, of: progress(done, of + len(ideas))) if progress is not None else None)
-        ideas += [one for aerial in on_walls for one in _with_coaxes(case, radio, premises, receiver, aerial, aerial.at, "on the wall")]
+        looked_at = on_walls.tried
+        ideas += [one for aerial in on_walls.aerials for one in _with_coaxes(case, radio, premises, receiver, aerial, aerial.at, "on the wall")]
+        ideas += [one for at, level in on_walls.boxes for one in _box_moved(case, radio, premises, receiver, at, level)]
         ideas += _swapped(case, radio, premises, receiver)
         ideas = list({idea[0]: idea for idea in ideas}.values())
     found: list[Trial] = []
@@ -111,7 +130,7 @@ def try_aerials(
         gaps = "; ".join(dict.fromkeys(gap for one, at in asked for gap in radio.link(group=one.to, premises=premises, receiver=receiver,
                          place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at)).gaps))  # fmt: skip
         raise InputError(f"No aerial of {premises}/{receiver} can be computed yet. Missing: {gaps}.")
-    return tuple(sorted(found, key=lambda one: (-round(one.worst.share - one.worst.wanted, 4), -one.worst.margin_db)))
+    return Ranking(tuple(sorted(found, key=lambda one: (-round(one.worst.share - one.worst.wanted, 4), -one.worst.margin_db))), looked_at)
 
 
 def _judged(does: str, asked: list[tuple[Promise, tuple[str, str]]], links: list[RadioLink], changes: tuple[Change, ...], is_second: bool = False) -> Trial | None:
@@ -162,13 +181,31 @@ def _ideas(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[I
 
 
 def _with_coaxes(case: Case, radio: Radio, premises: str, receiver: str, aerial: Aerial, at: tuple[float, ...], where: str) -> Iterator[Idea]:
-    """One place of an aerial with each coax that is known."""
-    for coax in _coaxes(case, aerial, case.job.premises[premises].receivers[receiver].at, at):
-        tried = aerial.model_copy(update={"at": at, "coax": coax})
+    """One place with each kind of aerial on its coax, and the strongest kind on each other coax that is known."""
+    gains = {part: one.sheet.gain_dbi for part, one in case.equipment.aerial_parts.items() if one.sheet.gain_dbi is not None}
+    kinds = list(dict.fromkeys([aerial.part, *sorted(gains, key=lambda one: -gains[one])]))
+    strongest = max(gains, key=lambda one: gains[one], default=aerial.part)
+    coaxes = list(_coaxes(case, aerial, case.job.premises[premises].receivers[receiver].at, at))
+    pairs = [(part, coaxes[0]) for part in kinds] + [(part, coax) for coax in coaxes[1:] for part in dict.fromkeys((aerial.part, strongest))]
+    for part, coax in pairs:
+        tried = aerial.model_copy(update={"part": part, "at": at, "coax": coax})
         cable = f" on {coax.length_m:.1f} m of {coax.part}" if coax is not None else ""
         face = (", inside" if aerial.level else ", outside") if where else ""
-        yield (f"Aerial {aerial.part} at ({at[0]:g}, {at[1]:g}), {at[2]:g} m up{face}{cable}", radio.aerial_at(premises, receiver, tried),
+        yield (f"Aerial {part} at ({at[0]:g}, {at[1]:g}), {at[2]:g} m up{face}{cable}", radio.aerial_at(premises, receiver, tried),
                (Change(("premises", premises, "receivers", receiver, "antenna"), aerial_in_file(tried)),))  # fmt: skip
+
+
+def _box_moved(case: Case, radio: Radio, premises: str, receiver: str, at: tuple[float, float, float], level: str | None) -> Iterator[Idea]:
+    """The receiver itself at another place, listening with the aerial in its own housing; its cables go with it."""
+    box, root = case.job.premises[premises].receivers[receiver], ("premises", premises, "receivers", receiver)
+    inside = aerial_inside(case, premises, receiver, radio.shielding_readings(premises, receiver))
+    end = point_end(case.job.premises[premises], at, level, default_m=None)
+    changes = [Change((*root, "at"), list(at))]
+    if level != box.level:
+        changes.append(Change((*root, "level"), level))
+    if box.antenna is not None:
+        changes.append(Change((*root, "antenna"), None))
+    yield f"Receiver itself moved to ({at[0]:g}, {at[1]:g}), {at[2]:g} m up, its aerial inside; its cables go with it", replace(inside, end=end), tuple(changes)
 
 
 def _swapped(case: Case, radio: Radio, premises: str, receiver: str) -> Iterator[Idea]:
