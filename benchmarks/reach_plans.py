@@ -93,7 +93,7 @@ def house(seed: int) -> tuple[Scene, list[Row], tuple[float, float, float]]:
 
 
 def rooms(walls: int, *, wide: bool = False) -> Scene:
-    """A storey of rooms with about this many walls, brick and plasterboard, a door gap in each inner wall.
+    """A storey of rooms with about this many walls, brick and plasterboard, a door gap of 22 % in each inner wall.
 
     All in one floor of 24 m x 16 m, so that rooms get smaller; or `wide`: rooms of 6 m x 4 m, so that the floor grows.
     """
@@ -101,7 +101,7 @@ def rooms(walls: int, *, wide: bool = False) -> Scene:
     width, depth = (6.0 * side, 4.0 * side) if wide else (WIDTH_M, DEPTH_M)
     xs, ys = np.linspace(0.0, width, side + 1), np.linspace(0.0, depth, side + 1)
     rows, barriers = [], []
-    gap = 0.9 if side < 12 or wide else 0.2
+    gap = 0.225 * depth / side
     for i in range(side + 1):
         for j in range(side):
             inner = 0 < i < side
