@@ -125,6 +125,25 @@ def test_a_second_receiver_is_never_worse_than_today() -> None:
     assert all(kept.share >= today[kept.promise] - 0.02 for one in second for kept in one.kept)
 
 
+def test_a_second_receiver_is_tried_by_each_place_that_promises() -> None:
+    """Where coax does not reach: right by the place, that place's promises are heard."""
+    ranked = try_aerials(larkfen(), "larkfen", "R1", second_receiver=True).trials
+    by = {one.does.split(" by ")[1].split(",")[0]: one for one in ranked if " by " in one.does}
+    today = {one.promise: one.share for one in next(one for one in ranked if one.does == "As today").kept}
+
+    assert set(by) >= {"street", "kitchen"}
+    for name, one in by.items():
+        assert one.is_second
+        own = [kept for kept in one.kept if kept.promise.endswith(f"from {name}")]
+        assert own
+        assert all(kept.margin_db > 30.0 and kept.share >= today[kept.promise] for kept in own)
+
+
+def test_an_aerial_inside_is_said_to_have_no_socket() -> None:
+    """Nothing is plugged in where nothing can be."""
+    assert "socket" in try_aerials(larkfen(), "larkfen", "R1").note
+
+
 def test_the_search_can_be_stopped_and_ranks_what_it_has() -> None:
     """After the first idea."""
     assert len(try_aerials(larkfen(), "larkfen", "R1", progress=lambda done, of: False).trials) == 1

@@ -76,6 +76,7 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
     for name, search in ranked.items():
         trials = search.trials
         rough = f", the best of {search.looked_at} places with a kind and its coax looked at roughly" if search.looked_at else ""
+        rough += f". {search.note}" if search.note else ""
         out += [f"{name}: aerials by their worst promise", *_wrapped(f"{len(trials)} tried in full{rough}", width, ""), ""]
         shown: list[Trial] = []
         for one in trials:

@@ -20,12 +20,17 @@ from farpress.tasks.air_remedies import aerial_in_file
 from farpress.tasks.case import Case, promise_id
 from farpress.tasks.radio_link import Radio, RadioLink
 from farpress.tasks.radio_receiver import AerialAt, aerial_inside
-from farpress.tasks.radio_scene import point_end
+from farpress.tasks.radio_scene import place_end, point_end
 
 __all__ = ["Kept", "Ranking", "Trial", "try_aerials"]
 
 HEIGHTS_M: Final = (-1.0, -0.5, 0.0, 0.5, 1.0)
 """Steps up and down from a drawn place: our choice, what a ladder and a mast allow."""
+
+
+BESIDE_M: Final = 1.0
+POST_M: Final = 2.0
+"""A second receiver by a place stands so far aside and so high: our choice, a post or the leaf's pillar."""
 
 
 @dataclass(frozen=True)
@@ -71,10 +76,12 @@ class Ranking:
     Attributes:
         trials: the best worst promise first; today's aerial is among them.
         looked_at: pairs of a place and a kind with its coax that were looked at roughly beside these; the best of them are among the trials.
+        note: what else has to change for most of these.
     """
 
     trials: tuple[Trial, ...]
     looked_at: int = 0
+    note: str = ""
 
 
 def try_aerials(
@@ -89,7 +96,7 @@ def try_aerials(
     Args:
         case: the job.
         premises, receiver: which.
-        second_receiver: try a second receiver of the same kind at these places too.
+        second_receiver: try a second receiver of the same kind at these places too, and right by each place from which something is promised.
         radio: of the same case, to keep what it has computed.
         progress: told how many of how many are done; returns False to stop, and what is done so far is ranked.
         mounting: try every place on a wall within this too; without it only places that are drawn.
@@ -112,6 +119,7 @@ def try_aerials(
         ideas += _swapped(case, radio, premises, receiver)
         ideas = list({idea[0]: idea for idea in ideas}.values())
     found: list[Trial] = []
+    by_places = _by_places(case, radio, premises, receiver, asked) if second_receiver else []
     for number, (does, aerial, changes) in enumerate(ideas):
         links = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at), aerial=aerial)
                  for one, at in asked]  # fmt: skip
@@ -119,18 +127,25 @@ def try_aerials(
         if trial is not None:
             found.append(trial)
         if second_receiver and number:
-            today = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at)) for one, at in asked]
-            both = [max((a, b), key=lambda one: one.margin_db if one.margin_db is not None else -999.0) for a, b in zip(today, links)]
-            trial = _judged(f"A second receiver, its aerial: {does[0].lower()}{does[1:]}", asked, both, (), is_second=True)
+            trial = _with_a_second(radio, premises, receiver, asked, links, f"A second receiver, its aerial: {does[0].lower()}{does[1:]}")
             if trial is not None:
                 found.append(trial)
-        if progress is not None and not progress(number + 1, len(ideas)):
+        if progress is not None and not progress(number + 1, len(ideas) + len(by_places)):
+            by_places = []
+            break
+    for number, (does, aerial) in enumerate(by_places, start=len(ideas) + 1):
+        links = [radio.link(group=one.to, premises=premises, receiver=receiver, place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at), aerial=aerial)
+                 for one, at in asked]  # fmt: skip
+        trial = _with_a_second(radio, premises, receiver, asked, links, does)
+        if trial is not None:
+            found.append(trial)
+        if progress is not None and not progress(number, len(ideas) + len(by_places)):
             break
     if not found:
         gaps = "; ".join(dict.fromkeys(gap for one, at in asked for gap in radio.link(group=one.to, premises=premises, receiver=receiver,
                          place=case.job.premises[at[0]].places[at[1]], place_path="/".join(at)).gaps))  # fmt: skip
         raise InputError(f"No aerial of {premises}/{receiver} can be computed yet. Missing: {gaps}.")
-    return Ranking(tuple(sorted(found, key=lambda one: (-round(one.worst.share - one.worst.wanted, 4), -one.worst.margin_db))), looked_at)
+    return Ranking(tuple(sorted(found, key=lambda one: (-round(one.worst.share - one.worst.wanted, 4), -one.worst.margin_db))), looked_at, _note(case, premises, receiver))
 
 
 def _judged(does: str, asked: list[tuple[Promise, tuple[str, str]]], links: list[RadioLink], changes: tuple[Change, ...], is_second: bool = False) -> Trial | None:
@@ -142,6 +157,37 @@ def _judged(does: str, asked: list[tuple[Promise, tuple[str, str]]], links: list
         kept.append((Kept(promise_id(promise), share, promise.at_least_share, margin), link.spread_db))
     worst, spread = min(kept, key=lambda one: (one[0].share - one[0].wanted, one[0].margin_db))
     return Trial(does, tuple(one for one, _ in kept), worst, spread, changes, is_second)
+
+
+def _note(case: Case, premises: str, receiver: str) -> str:
+    sheet = case.equipment.receivers.get(f"{premises}/{receiver}")
+    if sheet is None or sheet.sheet.aerial != "inside" or case.job.premises[premises].receivers[receiver].antenna is not None:
+        return ""
+    return f"{receiver} has its aerial inside: for any other it has to be changed for one with a socket."
+
+
+def _with_a_second(radio: Radio, premises: str, receiver: str, asked: list[tuple[Promise, tuple[str, str]]], links: list[RadioLink], does: str) -> Trial | None:
+    """Today's aerial and another beside it: each promise by whichever hears it better."""
+    places = radio.case.job.premises
+    today = [radio.link(group=one.to, premises=premises, receiver=receiver, place=places[at[0]].places[at[1]], place_path="/".join(at)) for one, at in asked]
+    both = [max((a, b), key=lambda one: one.margin_db if one.margin_db is not None else -999.0) for a, b in zip(today, links)]
+    return _judged(does, asked, both, (), is_second=True)
+
+
+def _by_places(case: Case, radio: Radio, premises: str, receiver: str, asked: list[tuple[Promise, tuple[str, str]]]) -> list[tuple[str, AerialAt]]:
+    """A second receiver right by each place from which something is promised: it needs no coax from the first."""
+    house = case.job.premises[premises]
+    gains = {part: one.sheet.gain_dbi for part, one in case.equipment.aerial_parts.items() if one.sheet.gain_dbi is not None}
+    if not gains:
+        return []
+    part = "whip" if "whip" in gains else next(iter(gains))
+    found = []
+    for name in dict.fromkeys(at[1] for _, at in asked):
+        end = place_end(house, house.places[name])
+        at = (end.at_m[0] + BESIDE_M, end.at_m[1], end.at_m[2] - end.over_ground_m + POST_M)
+        here = AerialAt(point_end(house, at, house.places[name].level, default_m=None), gains[part], 0.0, f"aerial {part}", sources=case.equipment.aerial_parts[part].cite("gain_dbi"))
+        found.append((f"A second receiver by {name}, aerial {part} {POST_M:g} m up", here))
+    return found
 
 
 def _promises(case: Case, premises: str, receiver: str) -> list[tuple[Promise, tuple[str, str]]]:
