@@ -92,12 +92,16 @@ def house(seed: int) -> tuple[Scene, list[Row], tuple[float, float, float]]:
     return scene, rows, (float(rng.uniform(5, 19)), float(rng.uniform(4, 12)), 2.0)
 
 
-def rooms(walls: int) -> Scene:
-    """A storey of square rooms with about this many walls, brick and plasterboard, a door gap in each inner wall."""
+def rooms(walls: int, *, wide: bool = False) -> Scene:
+    """A storey of rooms with about this many walls, brick and plasterboard, a door gap of 22 % in each inner wall.
+
+    All in one floor of 24 m x 16 m, so that rooms get smaller; or `wide`: rooms of 6 m x 4 m, so that the floor grows.
+    """
     side = max(round(np.sqrt(walls / 2.0)), 1)
-    xs, ys = np.linspace(0.0, WIDTH_M, side + 1), np.linspace(0.0, DEPTH_M, side + 1)
+    width, depth = (6.0 * side, 4.0 * side) if wide else (WIDTH_M, DEPTH_M)
+    xs, ys = np.linspace(0.0, width, side + 1), np.linspace(0.0, depth, side + 1)
     rows, barriers = [], []
-    gap = 0.9 if side < 12 else 0.2
+    gap = 0.225 * depth / side
     for i in range(side + 1):
         for j in range(side):
             inner = 0 < i < side
@@ -107,7 +111,7 @@ def rooms(walls: int) -> Scene:
             barriers.append(barrier("plasterboard" if inner else "concrete"))
     data = np.array(rows[:walls])
     count = len(data)
-    outline = np.array([(0.0, 0.0), (WIDTH_M, 0.0), (WIDTH_M, DEPTH_M), (0.0, DEPTH_M)])
+    outline = np.array([(0.0, 0.0), (width, 0.0), (width, depth), (0.0, depth)])
     return Scene(
         Panels(data[:, :2], data[:, 2:], np.zeros(count), np.full(count, STOREY_M), np.full(count, -1)), tuple(barriers[:count]),
         (0.0, STOREY_M), (outline, outline), (barrier("concrete"), barrier("concrete")),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,11 +13,13 @@ from farpress.errors import InputError
 from farpress.tasks.aerial_places import Mounting
 from farpress.tasks.aerial_search import try_aerials
 from farpress.tasks.calibration import learned, next_readings
+from farpress.tasks.case import open_case
 from farpress.tasks.channel import busiest
 from farpress.tasks.radio_link import Radio
 from farpress.tasks.reach import MapRequest, budget_at, promised_links, reach_map
 from helpers.radio_case import larkfen
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 PLAIN = MapRequest(compile_it=False)
 
 
@@ -101,7 +104,7 @@ def test_a_plan_two_kilometres_wide_is_drawn() -> None:
 
 def test_the_ranking_puts_the_eaves_before_the_utility_room() -> None:
     """Best worst promise first, today's among them, each with edits that say what to write."""
-    ranked = try_aerials(larkfen(), "larkfen", "R1")
+    ranked = try_aerials(larkfen(), "larkfen", "R1").trials
     eaves = next(one for one in ranked if "(10.5, 21.8)" in one.does)
     today = next(one for one in ranked if one.does == "As today")
 
@@ -114,7 +117,7 @@ def test_the_ranking_puts_the_eaves_before_the_utility_room() -> None:
 
 def test_a_second_receiver_is_never_worse_than_today() -> None:
     """It hears what today's hears, and more."""
-    ranked = try_aerials(larkfen(), "larkfen", "R1", second_receiver=True)
+    ranked = try_aerials(larkfen(), "larkfen", "R1", second_receiver=True).trials
     today = {one.promise: one.share for one in next(one for one in ranked if one.does == "As today").kept}
 
     second = [one for one in ranked if one.is_second]
@@ -122,9 +125,28 @@ def test_a_second_receiver_is_never_worse_than_today() -> None:
     assert all(kept.share >= today[kept.promise] - 0.02 for one in second for kept in one.kept)
 
 
+def test_a_second_receiver_is_tried_by_each_place_that_promises() -> None:
+    """Where coax does not reach: right by the place, that place's promises are heard."""
+    ranked = try_aerials(larkfen(), "larkfen", "R1", second_receiver=True).trials
+    by = {one.does.split(" by ")[1].split(",")[0]: one for one in ranked if " by " in one.does}
+    today = {one.promise: one.share for one in next(one for one in ranked if one.does == "As today").kept}
+
+    assert set(by) >= {"street", "kitchen"}
+    for name, one in by.items():
+        assert one.is_second
+        own = [kept for kept in one.kept if kept.promise.endswith(f"from {name}")]
+        assert own
+        assert all(kept.margin_db > 30.0 and kept.share >= today[kept.promise] for kept in own)
+
+
+def test_an_aerial_inside_is_said_to_have_no_socket() -> None:
+    """Nothing is plugged in where nothing can be."""
+    assert "socket" in try_aerials(larkfen(), "larkfen", "R1").note
+
+
 def test_the_search_can_be_stopped_and_ranks_what_it_has() -> None:
     """After the first idea."""
-    assert len(try_aerials(larkfen(), "larkfen", "R1", progress=lambda done, of: False)) == 1
+    assert len(try_aerials(larkfen(), "larkfen", "R1", progress=lambda done, of: False).trials) == 1
 
 
 def test_nothing_promised_nothing_ranked() -> None:
@@ -211,7 +233,7 @@ def test_contours_run_where_the_field_has_the_value() -> None:
 
 def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> None:
     """Within 8 m of coax, two heights: a place on an outer face is found, its coax long enough, its edit complete."""
-    drawn, searched = (try_aerials(larkfen(), "larkfen", "R1", mounting=mounting) for mounting in (None, Mounting(8.0, (1.8, 2.4))))
+    drawn, searched = (try_aerials(larkfen(), "larkfen", "R1", mounting=mounting).trials for mounting in (None, Mounting(8.0, (1.8, 2.4))))
     walls = [one for one in searched if ", outside" in one.does]
 
     assert searched[0].worst.share - searched[0].worst.wanted >= drawn[0].worst.share - drawn[0].worst.wanted - 1e-9
@@ -224,6 +246,37 @@ def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> 
         assert float(entry["coax"]["length"].split()[0]) >= way
         assert way <= 8.0
     assert any("in place of" in one.does or "plugged" in one.does for one in searched)
+
+
+def test_every_kind_is_tried_at_every_place() -> None:
+    """Drawn or on a wall, each place of the search has each kind of the parts list; and it is said how many were looked at."""
+    case = open_case(EXAMPLES / "larkfen-house")
+    search = try_aerials(case, "larkfen", "R1", mounting=Mounting(6.0, (2.4,)))
+    kinds: dict[str, set[str]] = {}
+    for one in search.trials:
+        if one.does.startswith("Aerial ") and " at (" in one.does:
+            kind, place = one.does.split(" on ")[0].removeprefix("Aerial ").split(" at (")
+            kinds.setdefault(place, set()).add(kind)
+    known = set(case.equipment.aerial_parts)
+
+    assert len(known) >= 4
+    assert len(kinds) >= 4
+    assert all(one == known for place, one in kinds.items() if "10.5, 21.8), 2.6" not in place)
+    assert search.looked_at > len(search.trials)
+
+
+def test_a_receiver_with_its_aerial_inside_is_moved_itself() -> None:
+    """Only to places indoors, its coordinates and its level written, its remote aerial taken off."""
+    ranked = try_aerials(larkfen(), "larkfen", "R1", mounting=Mounting(6.0, (1.8,))).trials
+    moved = [one for one in ranked if one.does.startswith("Receiver itself")]
+
+    assert moved
+    house = larkfen().job.premises["larkfen"]
+    for one in moved:
+        written = {change.path[-1]: change.value for change in one.changes}
+        level = written.get("level", house.receivers["R1"].level)
+        assert written["at"][2] == pytest.approx(house.levels[level].floor_m + 1.8)
+        assert written.get("antenna") is None
 
 
 @pytest.mark.parametrize("wrong", [{"coax_up_to_m": 0.0}, {"coax_up_to_m": 80.0}, {"heights_m": ()}, {"heights_m": (0.1,)}])

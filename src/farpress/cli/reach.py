@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.aerial_search import Trial
+    from farpress.tasks.aerial_search import Ranking
     from farpress.tasks.case import Case
 
 __all__ = ["command"]
@@ -56,7 +56,7 @@ def command(
     if try_aerial:
         ranked = _ranked(case, wanted, second_receiver, coax_up_to, heights)
         click.echo(reach_text.ranking_json(ranked) if form == "json" else reach_text.ranking(ranked, width))
-        return 0 if all(found[0].keeps_all for found in ranked.values()) else 1
+        return 0 if all(found.trials[0].keeps_all for found in ranked.values()) else 1
     if next_reading:
         from farpress.tasks.calibration import next_readings
 
@@ -70,7 +70,7 @@ def command(
     return 1 if any(row.share is not None and row.share < row.wanted for row in rows) else 0
 
 
-def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, coax_up_to: float, heights: str) -> dict[str, tuple[Trial, ...]]:
+def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, coax_up_to: float, heights: str) -> dict[str, Ranking]:
     """The search for each receiver; one interrupt from the keyboard ends it, and what was tried is ranked."""
     import signal
 

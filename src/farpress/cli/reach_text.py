@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from farpress.core.reach.field import ReachMap
-    from farpress.tasks.aerial_search import Trial
+    from farpress.tasks.aerial_search import Ranking, Trial
     from farpress.tasks.calibration import Proposal
     from farpress.tasks.reach import PromisedLink
 
@@ -70,15 +70,17 @@ def rows_json(rows: Sequence[PromisedLink]) -> str:
     ])  # fmt: skip
 
 
-def ranking(ranked: Mapping[str, Sequence[Trial]], width: int) -> str:
+def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
     """Aerials by their worst promise, at most two for each place, today's always among them."""
     out: list[str] = []
-    for name, trials in ranked.items():
-        out += [f"{name}: aerials by their worst promise", ""]
+    for name, search in ranked.items():
+        trials = search.trials
+        rough = f", the best of {search.looked_at} places with a kind and its coax looked at roughly" if search.looked_at else ""
+        rough += f". {search.note}" if search.note else ""
+        out += [f"{name}: aerials by their worst promise", *_wrapped(f"{len(trials)} tried in full{rough}", width, ""), ""]
         shown: list[Trial] = []
         for one in trials:
-            place = one.does.split(" on ")[0]
-            if sum(other.does.split(" on ")[0] == place for other in shown) < 2 and len(shown) < _BEST:
+            if sum(_place(other) == _place(one) for other in shown) < 2 and len(shown) < _BEST:
                 shown.append(one)
         shown += [one for one in trials if one.does == "As today" and one not in shown]
         for number, one in enumerate(trials, start=1):
@@ -92,7 +94,13 @@ def ranking(ranked: Mapping[str, Sequence[Trial]], width: int) -> str:
     return "\n".join(out).rstrip()
 
 
-def ranking_json(ranked: Mapping[str, Sequence[Trial]]) -> str:
+def _place(trial: Trial) -> str:
+    """Where it hangs, whatever its kind and coax."""
+    before, _, at = trial.does.split(" on ")[0].partition(" at (")
+    return at or before
+
+
+def ranking_json(ranked: Mapping[str, Ranking]) -> str:
     """Every aerial tried, as JSON."""
     return _json({
         name: [
@@ -101,9 +109,9 @@ def ranking_json(ranked: Mapping[str, Sequence[Trial]]) -> str:
                 "worst": _kept(one.worst), "promises": [_kept(each) for each in one.kept],
                 "changes": [{"path": list(change.path), "value": change.value} for change in one.changes],
             }
-            for one in trials
+            for one in search.trials
         ]
-        for name, trials in ranked.items()
+        for name, search in ranked.items()
     })  # fmt: skip
 
 
@@ -182,4 +190,4 @@ def _people(share: float) -> str:
 
 
 def _wrapped(text: str, width: int, indent: str = "", more: str | None = None) -> list[str]:
-    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent if more is None else more) or [""]
+    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent if more is None else more, break_on_hyphens=False) or [""]

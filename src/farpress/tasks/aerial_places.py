@@ -1,7 +1,7 @@
-"""Where an aerial could be screwed to a wall near its receiver: every place within the coax, tried roughly, the best few named.
+"""Where an aerial could be screwed to a wall near its receiver: every kind at every place within the coax, tried roughly, the best few named.
 
 All places are computed in one go from each promise's end of the way (a way costs the same there and
-back); only the best come to the full budget in `aerial_search`.
+back), each with every kind of aerial and every coax, and with the receiver itself moved there; only the best come to the full budget in `aerial_search`.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from farpress.tasks.radio_link import Radio
 from farpress.tasks.radio_receiver import FREQUENCY_HZ
 from farpress.tasks.radio_scene import place_end, terrain_of
 
-__all__ = ["SPARE_M", "Mounting", "best_places"]
+__all__ = ["SPARE_M", "Mounting", "Places", "best_places"]
 
 SPARE_M: Final = 1.0
 """Coax beyond the way along the walls: our choice, for bends and ends."""
@@ -37,6 +37,7 @@ OFF_WALL_M: Final = 0.15
 """An aerial's distance from its wall: our choice, a bracket."""
 
 KEPT: Final = 10
+KEPT_INSIDE: Final = 4
 APART_M: Final = 2.5
 
 
@@ -59,11 +60,26 @@ class Mounting:
             raise InputError(f"The heights to try are given as {', '.join(f'{one:g}' for one in self.heights_m) or 'none'}; allowed are 0.3 to 20 m over floor or ground.")
 
 
+@dataclass(frozen=True)
+class Places:
+    """The most promising places.
+
+    Attributes:
+        aerials: aerials on coax, each of the best kind there on the best coax.
+        boxes: places on a wall for the receiver itself, its aerial inside: where, and on which level.
+        tried: how many pairs of a place and a kind with its coax were looked at.
+    """
+
+    aerials: tuple[Aerial, ...] = ()
+    boxes: tuple[tuple[tuple[float, float, float], str | None], ...] = ()
+    tried: int = 0
+
+
 def best_places(
     case: Case, radio: Radio, premises: str, receiver: str, asked: Sequence[tuple[Promise, tuple[str, str]]], mounting: Mounting,
     progress: Callable[[int, int], bool] | None = None,
-) -> tuple[Aerial, ...]:
-    """The most promising aerials on walls, on the outer and inner face, at most `KEPT`, each with its best coax.
+) -> Places:
+    """The most promising aerials on walls, on the outer and inner face, at most `KEPT`, and places for the receiver itself, at most `KEPT_INSIDE`.
 
     Args:
         case, radio: the job and its links.
@@ -77,16 +93,19 @@ def best_places(
     spots, lengths, levels = _spots(radio, premises, receiver, mounting)
     parts = {name: part.sheet.gain_dbi for name, part in case.equipment.aerial_parts.items() if part.sheet.gain_dbi is not None}
     cables = {name: part.sheet for name, part in case.equipment.coax_parts.items() if part.sheet.loss_db_per_100m is not None}
-    if not len(spots) or not parts or not cables:
-        return ()
-    aerial = box.antenna.part if box.antenna is not None and box.antenna.part in parts else "whip" if "whip" in parts else next(iter(parts))
-    costs = np.array([[coax_loss_db(loss_db_per_100m=sheet.loss_db_per_100m or 0.0, length_m=float(length), connector_pairs=2,
-                                    connector_pair_db=0.5 if sheet.connectors_db is None else sheet.connectors_db, frequency_hz=FREQUENCY_HZ) for length in lengths]
-                      for sheet in cables.values()])  # fmt: skip
-    usual = box.antenna.coax.part if box.antenna is not None and box.antenna.coax is not None else "rg58" if "rg58" in cables else next(iter(cables))
-    behind = costs[list(cables).index(usual)]
+    sheet = case.equipment.receivers.get(f"{premises}/{receiver}")
+    inside = None if sheet is None or sheet.sheet.aerial == "connector" or box.housing == "steel" else sheet.sheet.gain_dbi
+    if not len(spots) or ((not parts or not cables) and inside is None):
+        return Places()
+    gains = np.array(list(parts.values()))
+    costs = np.array([[coax_loss_db(loss_db_per_100m=one.loss_db_per_100m or 0.0, length_m=float(length), connector_pairs=2,
+                                    connector_pair_db=0.5 if one.connectors_db is None else one.connectors_db, frequency_hz=FREQUENCY_HZ) for length in lengths]
+                      for one in cables.values()]).reshape(len(cables), len(spots))  # fmt: skip
+    pairs = [(part, cable) for part in parts for cable in cables]
+    rows = [gains[list(parts).index(part)] - costs[list(cables).index(cable)] for part, cable in pairs] + ([np.full(len(spots), inside)] if inside is not None else [])
+    given = np.array(rows)  # gain less coax of each kind at each spot; the last row is the aerial inside the receiver
     today = radio.aerial(premises, receiver)
-    worst = np.full(len(spots), np.inf)
+    worst = np.full(given.shape, np.inf)
     indoors = sheltered(scene=radio.plan(premises).scene, points_m=spots)
     over = np.round(np.maximum(spots[:, 2] - terrain_of(house).height_m(spots[:, 0], spots[:, 1]), 0.3) * 2.0) / 2.0
     for number, (promise, at) in enumerate(asked):
@@ -99,17 +118,31 @@ def best_places(
         for height in np.unique(over):
             some = over == height
             loss[some] = ways_between(around=radio.around(premises), aerial=end, points_m=spots[some], over_ground_m=float(height), outdoors=~indoors[some]).loss_db
-        margin = link.margin_db + link.path.loss_db - loss + parts[aerial] - today.gain_dbi + today.behind_db - behind
+        margin = link.margin_db + link.path.loss_db - loss - today.gain_dbi + today.behind_db + given
         wanted = float(link.spread_db) * _needed_sd(promise.at_least_share)
         worst = np.minimum(worst, (margin - wanted) / link.spread_db)
         if progress is not None and not progress(number + 1, len(asked)):
             break
+    aerials, boxes = [], []
+    if pairs:
+        best = worst[: len(pairs)].argmax(axis=0)
+        for n in _apart(worst[best, np.arange(len(spots))], spots, KEPT):
+            part, cable = pairs[best[n]]
+            aerials.append(Aerial(part=part, at=tuple(round(float(one), 2) for one in spots[n]), level=levels[n], coax=CoaxRun(part=cable, length_m=float(lengths[n]), connector_pairs=2)))
+    if inside is not None:
+        for n in _apart(np.where(indoors, worst[-1], -np.inf), spots, KEPT_INSIDE):
+            x, y, z = (round(float(one), 2) for one in spots[n])
+            boxes.append(((x, y, z), levels[n]))
+    return Places(tuple(aerials), tuple(boxes), len(pairs) * len(spots) + (int(indoors.sum()) if inside is not None else 0))
+
+
+def _apart(score: NDArray[np.float64], spots: NDArray[np.float64], most: int) -> list[int]:
+    """The best spots, none nearer to another than `APART_M`."""
     kept: list[int] = []
-    for n in np.argsort(-worst):
-        if np.isfinite(worst[n]) and len(kept) < KEPT and all(math.dist(spots[n], spots[m]) >= APART_M for m in kept):
+    for n in np.argsort(-score, kind="stable"):
+        if np.isfinite(score[n]) and len(kept) < most and all(math.dist(spots[n], spots[m]) >= APART_M for m in kept):
             kept.append(int(n))
-    return tuple(Aerial(part=aerial, at=tuple(round(float(one), 2) for one in spots[n]), level=levels[n],
-                        coax=CoaxRun(part=usual, length_m=float(lengths[n]), connector_pairs=2)) for n in kept)  # fmt: skip
+    return kept
 
 
 def _needed_sd(share: float) -> float:

@@ -38,3 +38,33 @@ def test_the_sound_house_is_left_alone() -> None:
 def test_what_is_odd_is_asked_about(premises: dict[str, Any], says: str) -> None:
     """A wall of no length, levels through each other, a plan out of scale, a room that is not closed."""
     assert any(says in one for one in said(**premises))
+
+
+OPEN_SIDE = [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:4]}]
+
+
+def test_an_open_room_whose_places_say_no_level_is_asked_about() -> None:
+    """Three of four sides are drawn: who lies among them, where the walls end, and what to write are said."""
+    places = {"kitchen": {"at": [14, 27]}, "street": {"at": [14, -25]}}
+    found = [one for one in plan_check.judge(larkfen(premises={"walls": OPEN_SIDE, "places": places})) if "walls of level ground" in one.about]
+
+    assert len(found) == 1
+    assert "(8, 22) and (8, 31.4)" in found[0].says
+    assert "kitchen" in found[0].says
+    assert "street" not in found[0].says
+    assert "level: ground" in found[0].because
+
+
+@pytest.mark.parametrize(
+    "walls",
+    [
+        [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}],
+        [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}, {"level": "ground", "build": "brick 115 mm", "along": [[12, 22], [12, 26]]}],
+        [{"level": "ground", "build": "brick 365 mm", "along": [[15, 22], *HOUSE[1:4], [8, 22], [11, 22]]}],
+        [{"build": "brick 365 mm", "along": HOUSE[:4], "base": "0 m", "top": "1.8 m"}],
+    ],
+)
+def test_closed_rooms_and_the_walls_of_a_yard_are_left_alone(walls: list[dict[str, Any]]) -> None:
+    """A closed house, one with a wall that ends in the middle of a room, one with a gate that stands open, and a yard's wall without a level."""
+    places = {"kitchen": {"at": [14, 27]}, "street": {"at": [14, -25]}}
+    assert not [one for one in said(walls=walls, places=places) if "not closed" in one]

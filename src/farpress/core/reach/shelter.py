@@ -11,7 +11,7 @@ from farpress.core.reach.crossings import _inside
 from farpress.core.reach.direct import Scene
 from farpress.sources import Mark, cites
 
-__all__ = ["sheltered"]
+__all__ = ["sheltered", "walled_directions"]
 
 _DIRECTIONS: Final = 8
 _ENOUGH: Final = 7
@@ -29,6 +29,18 @@ def sheltered(*, scene: Scene, points_m: ArrayLike) -> NDArray[np.bool_]:
         scene: the walls.
         points_m: the points, (n, 3) [m].
     """
+    return np.asarray(walled_directions(scene=scene, points_m=points_m) >= _ENOUGH)
+
+
+@cites("Directions that end at a wall within 60 m", mark=Mark.CHOICE)
+def walled_directions(*, scene: Scene, points_m: ArrayLike, directions: int = _DIRECTIONS) -> NDArray[np.int64]:
+    """How many directions of so many end at a wall, (n,); which walls count is said in `sheltered`.
+
+    Args:
+        scene: the walls.
+        points_m: the points, (n, 3) [m].
+        directions: how many are looked into, evenly round.
+    """
     points = np.asarray(points_m, dtype=np.float64).reshape(-1, 3)
     panels, barriers = scene.panels, scene.panel_barriers
     walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and barriers[n] is not None]
@@ -37,8 +49,8 @@ def sheltered(*, scene: Scene, points_m: ArrayLike) -> NDArray[np.bool_]:
     covered = np.zeros(len(points), dtype=np.bool_)
     for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
         covered |= (points[:, 2] < height) & (True if outline is None else _inside(points[:, :2], outline))
-    found = np.zeros(len(points), dtype=np.bool_)
-    turn = 2.0 * np.pi * (np.arange(_DIRECTIONS) + 0.13) / _DIRECTIONS  # off the axes, along which walls usually run
+    found = np.zeros(len(points), dtype=np.int64)
+    turn = 2.0 * np.pi * (np.arange(directions) + 0.13) / directions  # off the axes, along which walls usually run
     for first in range(0, len(points), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         x, y, z = (points[part, axis][:, None] for axis in range(3))
@@ -51,5 +63,5 @@ def sheltered(*, scene: Scene, points_m: ArrayLike) -> NDArray[np.bool_]:
             spread = two - one
             t = twice / np.where(np.abs(spread) > 1e-12, spread, np.inf)
             hits += (((one < 0.0) != (two < 0.0)) & (t >= 0.0) & (t <= 1.0) & counts).any(axis=1)
-        found[part] = hits >= _ENOUGH
+        found[part] = hits
     return found

@@ -21,8 +21,9 @@ from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_images import images
 from farpress.core.reach.ways_kernel import COLUMNS
-from farpress.core.reach.ways_legs import _H, _M, _W, _WALLS
+from farpress.core.reach.ways_legs import _H
 from farpress.core.reach.ways_outdoors import FARTHEST_M, _ground_table, _roofed, _street_db, _terrain_db
+from farpress.core.reach.ways_packed import _M, _W, _WALLS
 from farpress.core.reach.ways_scene import solid_of
 from farpress.core.reach.ways_tiles import _each_tile
 from farpress.errors import InputError

@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach import ways_cones, ways_kernel, ways_legs, ways_tiles
+from farpress.core.reach import ways_cones, ways_echoes, ways_kernel, ways_legs, ways_packed, ways_tiles
 from farpress.sources import Mark, cites
 
 __all__ = ["BUILT_ABOUT_S", "Compiled", "kept_as", "run_compiled", "warm_up"]
@@ -23,7 +23,7 @@ BUILT_ABOUT_S: Final = 20
 _SHARES = 16
 _LOCK = threading.Lock()
 _BUILT: list[Compiled] = []
-_MODULES = (ways_legs, ways_cones, ways_kernel, ways_tiles)
+_MODULES = (ways_packed, ways_legs, ways_cones, ways_kernel, ways_echoes, ways_tiles)
 
 
 class Compiled(NamedTuple):

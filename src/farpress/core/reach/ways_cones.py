@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import MutableSequence, Sequence
 
-from farpress.core.reach.ways_legs import _W, _WALLS
+from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
 
 __all__: list[str] = []
 
@@ -65,14 +65,14 @@ def _on_wall(s: Sequence[float], i: int, ox: float, oy: float, dx: float, dy: fl
     return s[w] + u * s[w + 4], s[w + 1] + u * s[w + 5]
 
 
-def _spans(s: Sequence[float], i: int, u_low: float, u_high: float) -> float:
-    """What every ray between two places along wall i loses in it at least [dB]."""
+def _spans(s: Sequence[float], i: int, u_low: float, u_high: float, cosine: float) -> float:
+    """What every ray between two places along wall i, at no more than this cosine of the angle, loses in it at least [dB]."""
     w = _WALLS + _W * i
     for o in range(int(s[w + 11]), int(s[w + _W + 11])):
         at = int(s[1]) + 5 * o
         if s[at] <= u_high + 0.01 and s[at + 1] >= u_low - 0.01:
             return s[w + 12]
-    return s[w + 13]
+    return s[int(s[13]) + STEPS * int(s[w + 9]) + min(int(cosine * (STEPS - 1)) + 1, STEPS - 1)]
 
 
 def _cone(
@@ -121,7 +121,9 @@ def _cone(
             f = _side(s, i, cx, cy)
             if abs(f) > abs(s[w + 5]) * hx + abs(s[w + 4]) * hy + 1e-4 and f * _side(s, i, qx, qy) < 0.0 and f * _side(s, i, px, py) < 0.0:
                 one, other = right_a / (right_a - right_b) * s[w + 6], left_a / (left_a - left_b) * s[w + 6]
-                least += _spans(s, i, min(one, other), max(one, other))
+                ux, uy = s[w + 4], s[w + 5]
+                cosine = max(abs(rx * uy - ry * ux), abs(lx * uy - ly * ux)) if (rx * ux + ry * uy) * (lx * ux + ly * uy) > 0.0 else 1.0
+                least += _spans(s, i, min(one, other), max(one, other), cosine)
     return at, least
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.ways_kernel import _V
-from farpress.core.reach.ways_legs import _M, _W, _WALLS
+from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
 from farpress.sources import Mark, cites
 
 __all__ = ["images"]
@@ -40,7 +40,7 @@ def images(*, solid: NDArray[np.float64], aerial_m: tuple[float, float, float], 
     side = np.sum((at - first) * normal, axis=1)
     image = at - 2.0 * side[:, None] * normal
     near = wave_m / (4.0 * np.pi)
-    echo = solid[int(solid[10]) :: _M][walls[:, 9].astype(np.int64)]
+    echo = solid[int(solid[14]) :: STEPS][walls[:, 14].astype(np.int64)]
     single = np.flatnonzero(np.abs(side) > 1e-6)
     row_of = np.full(count, -1)
     row_of[single] = np.arange(len(single))

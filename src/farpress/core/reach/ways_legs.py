@@ -1,90 +1,24 @@
-"""The scene as flat sequences, and what one straight leg of a way loses in it: plain scalar code for `ways_kernel`.
+"""What one straight leg of a way loses, wall by wall, slab by slab, box by box: plain scalar code for `ways_kernel`.
 
-Walls with their openings, slabs and steel boxes; past an edge of steel or of a free-standing
-wall the leg goes by diffraction. What the physics is, and where it comes from, is said in `ways`.
+Past an edge of steel or of a free-standing wall the leg goes by diffraction. What the physics
+is, and where it comes from, is said in `ways`; how the scene is laid out, in `ways_packed`.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import MutableSequence, Sequence
-from typing import Final, NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
+from farpress.core.reach.ways_packed import _M, _W, _WALLS, GROUND_FIRST_M, GROUND_STEP, _inside, _table
 
-from farpress.sources import Mark, cites
-
-__all__ = ["GROUND_FIRST_M", "GROUND_STEP", "STEPS", "Packed", "packed"]
-
-STEPS: Final = 65
-"""Nodes of the tables over the cosine of the angle, 0 to 1."""
-
-GROUND_FIRST_M: Final = 0.5
-GROUND_STEP: Final = 0.02
-"""The ground table's distances are GROUND_FIRST_M exp(GROUND_STEP k)."""
+__all__: list[str] = []
 
 _HARD_DB = 10.0
+_ENDLESS = 1e4  # an edge so far away that nothing is left of it
 _TOUCH_M = 0.05
 _STEEL_DB = 25.0
 _STEEL_SD_DB = 6.0
-
-
-# Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
-# 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
-# 11 edges (how many), 12 edges. A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least
-# plain-least, flags being 1 for a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that keeps
-# clear of its openings. A material (_M numbers): strongest echo, spread, least loss. An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner.
-# A box: z1 z2 first-corner. An edge: x y z1 z2. The walls' and slabs' and boxes' last row is a sentinel with the next first.
-_WALLS = 13
-_W = 14
-_M = 3
 _H = 4
-
-
-@cites("A plan as one row of numbers", mark=Mark.COMPUTED)
-def packed(parts: Packed) -> NDArray[np.float64]:
-    """Everything of a scene in one row of numbers, as the loops read it."""
-    header = np.zeros(_WALLS)
-    rows: list[NDArray[np.float64]] = []
-    at = _WALLS
-
-    def add(block: NDArray[np.float64]) -> int:
-        nonlocal at
-        rows.append(np.asarray(block, dtype=np.float64).ravel())
-        begun, at = at, at + rows[-1].size
-        return begun
-
-    add(parts.walls)
-    header[0] = len(parts.walls) - 1
-    header[1] = add(parts.openings)
-    header[2], header[3], header[4] = len(parts.slabs) - 1, add(parts.slabs), add(parts.slab_corners)
-    header[5], header[6], header[7] = len(parts.boxes) - 1, add(parts.boxes), add(parts.box_corners)
-    header[8], header[9], header[10] = add(parts.losses), add(parts.echoes), add(parts.materials)
-    header[11], header[12] = len(parts.edges), add(parts.edges)
-    return np.concatenate([header, *rows])
-
-
-class Packed(NamedTuple):
-    """The blocks of a packed scene, before they are put in one row; columns as said above."""
-
-    walls: NDArray[np.float64]
-    openings: NDArray[np.float64]
-    slabs: NDArray[np.float64]
-    slab_corners: NDArray[np.float64]
-    boxes: NDArray[np.float64]
-    box_corners: NDArray[np.float64]
-    losses: NDArray[np.float64]
-    echoes: NDArray[np.float64]
-    materials: NDArray[np.float64]
-    edges: NDArray[np.float64]
-
-
-def _table(s: Sequence[float], begun: int, material: int, cosine: float) -> float:
-    at = min(max(cosine, 0.0), 1.0) * (STEPS - 1)
-    low = min(int(at), STEPS - 2)
-    n = begun + material * STEPS + low
-    return s[n] + (s[n + 1] - s[n]) * (at - low)
 
 
 def _edge(v: float) -> float:
@@ -105,25 +39,15 @@ def _slit(low: float, high: float) -> tuple[float, float]:
 
 
 def _fresnel(v: float) -> tuple[float, float]:
-    x = min(abs(v), 1e4)
+    x = abs(v)
+    if x >= _ENDLESS:
+        return (0.5, 0.5) if v >= 0.0 else (-0.5, -0.5)
     f = (1.0 + 0.926 * x) / (2.0 + 1.792 * x + 3.104 * x * x)
     g = 1.0 / (2.0 + 4.142 * x + 3.492 * x * x + 6.670 * x * x * x)
     turn = 0.5 * math.pi * x * x
     c = 0.5 + f * math.sin(turn) - g * math.cos(turn)
     s = 0.5 - f * math.cos(turn) - g * math.sin(turn)
     return (c, s) if v >= 0.0 else (-c, -s)
-
-
-def _inside(s: Sequence[float], begun: int, first: int, last: int, x: float, y: float) -> bool:
-    """Whether a point lies inside the outline of corners first to last."""
-    odd = False
-    j = last - 1
-    for i in range(first, last):
-        xi, yi, xj, yj = s[begun + 2 * i], s[begun + 2 * i + 1], s[begun + 2 * j], s[begun + 2 * j + 1]
-        if (yi > y) != (yj > y) and x < xi + (y - yi) * (xj - xi) / (yj - yi):
-            odd = not odd
-        j = i
-    return odd
 
 
 def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float) -> tuple[float, float]:
@@ -169,8 +93,8 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
         for o in range(int(s[w + 11]), int(s[w + _W + 11])):
             at = holes + 5 * o
             filled = int(s[at + 4])
-            low = -1e4 if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
-            high = 1e4 if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
+            low = -_ENDLESS if s[at + 2] <= s[w + 7] + 0.05 else k * (s[at + 2] - z)
+            high = _ENDLESS if s[at + 3] >= s[w + 8] - 0.05 else k * (s[at + 3] - z)
             ar, ai = _slit(k * (s[at] - u) * cosine, k * (s[at + 1] - u) * cosine)
             br, bi = _slit(low, high)
             fr, fi = ar * br - ai * bi, ar * bi + ai * br
@@ -249,14 +173,15 @@ def _meet(
         to_first, to_last = dx * py - dy * px, dx * qy - dy * qx
         if (to_first < 0.0) == (to_last < 0.0) or i in (skip, skip_too):
             continue
-        spread = to_last - to_first
-        t = (px * qy - py * qx) / spread
+        ux, uy = s[w + 4], s[w + 5]
+        spread = 1.0 / (dx * uy - dy * ux)
+        t = (px * uy - py * ux) * spread
         if t < nearest or t >= farthest:
             continue
         hits[at] = i
-        hits[at + 1] = -to_first / spread * s[w + 6]
+        hits[at + 1] = -to_first * spread
         hits[at + 2] = t0 + min(max(t, 0.0), 1.0) * (t1 - t0)
-        hits[at + 3] = abs(spread) / (s[w + 6] * flat)
+        hits[at + 3] = 1.0 / (abs(spread) * flat)
         at += _H
     return at
 

@@ -15,7 +15,7 @@ from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
 from farpress.core.reach.street import street_level_loss_db
 from farpress.core.reach.terrain import profile_costs
 from farpress.core.reach.two_ray import two_ray_loss_db
-from farpress.core.reach.ways_legs import GROUND_FIRST_M, GROUND_STEP
+from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP
 from farpress.sources import Mark, cites
 
 __all__ = ["FARTHEST_M"]

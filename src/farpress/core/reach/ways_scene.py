@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.ways_legs import _HARD_DB, _W, STEPS, Packed, packed
+from farpress.core.reach.ways_legs import _HARD_DB
+from farpress.core.reach.ways_packed import _W, STEPS, Packed, packed
 from farpress.sources import Mark, cites
 
-__all__ = ["echo_and_loss", "solid_of"]
+__all__ = ["echo_and_loss", "free_ends", "joined_walls", "outer_corners", "solid_of"]
 
 STEEL_ECHO: Final = 0.95
 """Share of power that steel throws back: our choice, ribs and gaps take the rest."""
@@ -65,7 +66,7 @@ def echo_and_loss(
 
 @cites("A plan as flat arrays", mark=Mark.COMPUTED)
 def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> NDArray[np.float64]:
-    """The scene in one row of numbers (see `ways_legs`).
+    """The scene in one row of numbers (see `ways_packed`).
 
     Args:
         scene: walls, slabs and steel.
@@ -84,7 +85,7 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     start, end, size = panels.start_m[walls], panels.end_m[walls], length[walls]
     direction = (end - start) / size[:, None] if walls else np.zeros((0, 2))
     z1, z2 = panels.base_m[walls], panels.top_m[walls]
-    free = _free_ends(start, end, z1, z2)
+    free = free_ends(start, end, z1, z2)
     flags = np.array([int(_is_low(barriers[n])) for n in walls], dtype=np.int64)
     hole_first, holes = [0], []
     for k, n in enumerate(walls):
@@ -105,12 +106,13 @@ def solid_of(scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "
     edge = _edges(start, end, z1, z2, free, hard)
     nothing = np.zeros((1, 1))
     least, plain_least = _least(losses.reshape(-1, STEPS), materials, flags, hole_first, hole)
-    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1], least, plain_least]), np.full((1, _W), hole_first[-1])])
+    looks, brightest = _brightest(echoes.reshape(-1, STEPS), materials, hole_first, hole)
+    upper = np.concatenate([np.column_stack([start, end, direction, size, z1, z2, materials, flags, hole_first[:-1], least, plain_least, looks]), np.full((1, _W), hole_first[-1])])
     return packed(Packed(
         upper, hole,
         np.column_stack([np.append(scene.slab_heights_m, 0.0), np.append(slab_kinds, 0), slab_first]), slab_points,
         np.column_stack([np.append([one.base_m for one in scene.boxes], 0.0), np.append([one.top_m for one in scene.boxes], 0.0), box_first]), box_points,
-        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db, float(table[0].min())) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge,
+        losses, echoes, np.array([(float(table[1].max()), barrier.sd_db, float(table[0].min())) for table, (barrier, _) in zip(tables, kinds)]) if tables else nothing, edge, brightest,
     ))  # fmt: skip
 
 
@@ -130,6 +132,14 @@ def _least(
     return least, plain
 
 
+def _brightest(echoes: NDArray[np.float64], materials: NDArray[np.int64], hole_first: list[int], hole: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """The strongest echo of each wall, its panes and boards too, from each cosine of the angle on: which row is whose, and the rows."""
+    kinds = [tuple(sorted({int(one), *(int(m) for m in hole[hole_first[k] : hole_first[k + 1], 4] if m >= 0)})) for k, one in enumerate(materials)]
+    rows = list(dict.fromkeys(kinds))
+    found = [np.maximum.accumulate(echoes[list(one)].max(axis=0)[::-1])[::-1] for one in rows]
+    return np.array([rows.index(one) for one in kinds], dtype=np.int64), np.array(found).reshape(-1, STEPS)
+
+
 def _is_low(barrier: Barrier | None) -> bool:
     return barrier is not None and barrier.is_free_standing
 
@@ -139,8 +149,14 @@ def _chained(outlines: list[NDArray[np.float64]]) -> tuple[NDArray[np.int64], ND
     return first, np.concatenate([*outlines, np.zeros((0, 2))]).astype(np.float64)
 
 
-def _free_ends(start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether each end of each wall meets no other wall, (n, 2)."""
+@cites("Walls whose ends lie within 0.3 m of each other meet", mark=Mark.CHOICE)
+def free_ends(start: NDArray[np.float64], end: NDArray[np.float64], z1: NDArray[np.float64], z2: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Whether each end of each wall meets no other wall, (n, 2).
+
+    Args:
+        start, end: on the plan, (n, 2) [m].
+        z1, z2: lower and upper edges, (n,) [m].
+    """
     free = np.ones((len(start), 2), dtype=np.bool_)
     along = end - start
     square = np.maximum(np.sum(along**2, axis=1), 1e-12) if len(start) else np.zeros(0)
@@ -160,12 +176,12 @@ def _edges(
 ) -> NDArray[np.float64]:
     """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, and free ends."""
     found: list[tuple[float, float, float, float]] = []
-    group = _groups(start, end)
+    group = joined_walls(start, end)
     for one in dict.fromkeys(group.tolist()):
         own = (group == one) & hard
         if not own.any():
             continue
-        corners = _hull(np.concatenate([start[own], end[own]]))
+        corners = outer_corners(np.concatenate([start[own], end[own]]))
         found += [(*place, float(z1[own].min()), float(z2[own].max())) for place in _moved_out(corners)]
     for n in np.flatnonzero(hard):
         out = (end[n] - start[n]) / max(float(np.hypot(*(end[n] - start[n]))), 1e-9) * _OFF_M
@@ -180,8 +196,13 @@ def _edges(
     return np.array(kept, dtype=np.float64).reshape(-1, 4)
 
 
-def _groups(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.int64]:
-    """Number of the building that each wall belongs to: walls whose ends or bodies meet."""
+@cites("Walls whose ends lie within 0.3 m of each other meet", mark=Mark.CHOICE)
+def joined_walls(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Number of the building that each wall belongs to: walls whose ends or bodies meet, (n,).
+
+    Args:
+        start, end: on the plan, (n, 2) [m].
+    """
     label = np.arange(len(start))
     along = end - start
     square = np.maximum(np.sum(along**2, axis=1), 1e-12) if len(start) else np.zeros(0)
@@ -194,8 +215,13 @@ def _groups(start: NDArray[np.float64], end: NDArray[np.float64]) -> NDArray[np.
     return label.astype(np.int64)
 
 
-def _hull(points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Outer corners of points on the plan, anticlockwise (monotone chain)."""
+@cites("Convex hull by the monotone chain, textbook", mark=Mark.MEMORY)
+def outer_corners(points: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Outer corners of points on the plan, anticlockwise (monotone chain), (m, 2).
+
+    Args:
+        points: on the plan, (n, 2) [m].
+    """
     ordered = sorted({(round(float(x), 6), round(float(y), 6)) for x, y in points})
     if len(ordered) < 3:
         return np.array(ordered, dtype=np.float64).reshape(-1, 2)

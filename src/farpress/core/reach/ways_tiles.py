@@ -6,8 +6,10 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_cones import _cone, _holds, _rims, _segment_cone, _side
-from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB, _TO_SHARE, _V, _add, _straight, _thrown_back
-from farpress.core.reach.ways_legs import _M, _TOUCH_M, _W, _WALLS, _edge, _ground, _leg
+from farpress.core.reach.ways_echoes import _thrown_back
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB, _TO_SHARE, _V, _add, _end, _straight
+from farpress.core.reach.ways_legs import _TOUCH_M, _edge, _ground, _leg
+from farpress.core.reach.ways_packed import _M, _W, _WALLS
 from farpress.sources import Mark, cites
 
 __all__: list[str] = []
@@ -88,11 +90,7 @@ def _round(
         if loss <= most:
             more, v1 = _leg(s, ex, ey, z, px, py, pz, 0.0, _TOUCH_M, lists, begun, ended, -1, -1, -1, 0.0, 1.0, back, hits, most - loss, wave)
             loss, v = loss + more, v + v1
-        gain *= math.exp(_TO_SHARE * loss)
-        if loss > most:
-            rows[r + 9] += gain
-        else:
-            _add(rows, r, 6, gain, v)
+        _end(rows, r, 6, gain, loss, v, most)
 
 
 def _shadow(
