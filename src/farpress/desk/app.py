@@ -57,6 +57,7 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
         Route("/health", lambda request: PlainTextResponse("ready")),
         Route("/face/{name}", _face),
         Route("/favicon.ico", lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml")),
+        Route("/static/walk-keeper.js", _keeper),
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
     ]
     for name in MODULES:
@@ -201,6 +202,11 @@ def _leave(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     desk.access.leave(request.cookies.get(COOKIE, ""))
     return RedirectResponse("/pair", 303)
+
+
+def _keeper(request: Request) -> Response:
+    """The script that keeps the page of the walk may serve an address outside its own folder, and only that one is asked for."""
+    return FileResponse(HERE / "static" / "walk-keeper.js", media_type="text/javascript", headers={"Service-Worker-Allowed": "/j/"})
 
 
 FACES: Final = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf", "bold": "SourceSansPro-Bold.ttf"}
