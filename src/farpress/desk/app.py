@@ -31,11 +31,11 @@ from farpress.tasks.edit import NothingToUndo, Workbench
 __all__ = ["make_app"]
 
 MODULES: Final = (
-    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "proving", "papers", "upkeep", "faults", "versions", "new_job",
+    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "keys_seen", "proving", "papers", "upkeep", "faults", "versions", "new_job",
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
+UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underlay")
 """Ends of addresses that may carry a file."""
 
 
