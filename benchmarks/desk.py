@@ -6,7 +6,8 @@ The desk runs as its users run it, as a program of its own. Each of the twenty d
 two to six seconds, a third of it a change that is saved; half of the changes add an entry, which costs
 more than another number. Ten of the twenty keep a page open that fetches itself anew at each news.
 Every figure stands beside a peer measured in the same run: the first page beside a page of the
-same server that does no work, twenty people beside one. Needs the extra `desk`.
+same server that does no work, twenty people beside one, and the same twenty while one more makes
+the papers of a house again and again and another searches the rules. Needs the extra `desk`.
 """
 
 from __future__ import annotations
@@ -22,8 +23,9 @@ import sys
 import tempfile
 import threading
 import time
+import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -34,15 +36,20 @@ from helpers.desk import Served  # noqa: E402  the path is set just above
 PEOPLE = 20
 ACTIONS = 6
 PAUSE_S = (2.0, 6.0)
+HOUSE = "larkfen-house"
+"""Whose papers are made meanwhile."""
+ESTATE = "brindlemark"
+RULE = 9
+"""Which rule of it is searched meanwhile, anew after each change; warm it takes a fraction of a second."""
 
 
 def main() -> None:
     """Serve a copy of the job, measure, print."""
     example = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "examples" / "tallowmere-court"
     with tempfile.TemporaryDirectory() as folder:
-        job = Path(folder) / example.name
-        shutil.copytree(example, job)
-        with running(job) as (desk, process):
+        for name in {example.name, HOUSE, ESTATE}:
+            shutil.copytree(example.parent / name, Path(folder) / name)
+        with running(Path(folder)) as (desk, process):
             begun = time.perf_counter()
             answer = desk.ask(f"/j/{example.name}/promises", headers={"Accept": "text/html"})
             first = time.perf_counter() - begun
@@ -58,14 +65,48 @@ def main() -> None:
             print(f"the same page again             {statistics.median(again) * 1000:7.1f} ms   {statistics.median(again) / statistics.median(nothing):6.1f} x a page that does nothing")
             _maps(desk, example.name)
             alone = _people(desk, example.name, 1)
-            before = processor_seconds(process)
-            together = _people(desk, example.name, PEOPLE)
-            spent = processor_seconds(process) - before
-            changes, pages = ([spent for is_change, spent in together if is_change is kind] for kind in (True, False))
-            alone, together = ([spent for _, spent in found] for found in (alone, together))
-            for words, found in (("one person", alone), (f"{PEOPLE} people at once", together), ("  their changes", changes), ("  their pages", pages)):
-                print(f"{words:20} {len(found):4} actions, median {statistics.median(found) * 1000:6.0f} ms, 95 % under {_share(found, 0.95) * 1000:6.0f} ms")
-            print(f"{PEOPLE} people beside one, 95 %: {_share(together, 0.95) / _share(alone, 0.95):.1f} x; the serving process spent {spent:.1f} s of processor time")
+            print(f"one person: {len(alone)} actions, median {statistics.median(seconds for _, seconds in alone) * 1000:.0f} ms, 95 % under {_share([seconds for _, seconds in alone], 0.95) * 1000:.0f} ms")
+            figures = {}
+            for words, has_long in ((f"{PEOPLE} people at once", False), ("the same beside long work", True)):
+                before = processor_seconds(process)
+                with _long_work(desk) if has_long else nullcontext([]) as done:
+                    together = _people(desk, example.name, PEOPLE)
+                spent = processor_seconds(process) - before
+                found = {words: [seconds for _, seconds in together]} | {f"  their {kind}": [seconds for is_change, seconds in together if is_change is value] for kind, value in (("changes", True), ("pages", False))}
+                figures[has_long] = _share(found[words], 0.95)
+                for about, times in found.items():
+                    print(f"{about:26} {len(times):4} actions, median {statistics.median(times) * 1000:6.0f} ms, 95 % under {_share(times, 0.95) * 1000:6.0f} ms, longest {max(times) * 1000:.0f} ms")
+                print(f"  the serving process spent {spent:.1f} s of processor time" + "".join(f"; {one}" for one in done))
+            print(f"{PEOPLE} people beside one, 95 %: {figures[False] / _share([seconds for _, seconds in alone], 0.95):.1f} x; beside long work against without: {figures[True] / figures[False]:.1f} x")
+
+
+@contextmanager
+def _long_work(desk: Served) -> Iterator[list[str]]:
+    """One more client makes every paper of the house, another changes an estate and searches a rule of it, both again and again; says how often."""
+    ended = threading.Event()
+    done: list[str] = []
+    times: dict[str, list[float]] = {"packs of papers": [], "searches": []}
+
+    def again(what: str, path: str, body: bytes | None) -> None:
+        while not ended.is_set():
+            if body is not None:  # what was searched once is kept while the job stays
+                change = {"path": ["details", "issue"], "value": str(time.monotonic_ns())}
+                assert desk.ask(f"/j/{ESTATE}/edit", {"changes": [change], "says": "issue"}).status == 200
+            begun = time.perf_counter()
+            request = urllib.request.Request(f"{desk.address}{path}", data=body, headers={"Cookie": desk.cookie, "Content-Type": "application/json"})
+            with urllib.request.urlopen(request, timeout=600) as answer:
+                answer.read()
+            times[what].append(time.perf_counter() - begun)
+            ended.wait(0.5)
+
+    threads = [threading.Thread(target=again, args=given, daemon=True) for given in (("packs of papers", f"/j/{HOUSE}/papers/pack.zip", None), ("searches", f"/j/{ESTATE}/rehearsal/search", json.dumps({"rule": RULE}).encode()))]
+    for one in threads:
+        one.start()
+    yield done
+    ended.set()
+    for one in threads:
+        one.join()
+    done += [f"{len(found)} {what}, median {statistics.median(found):.1f} s" for what, found in times.items()]
 
 
 @contextmanager
@@ -158,8 +199,6 @@ def _people(desk: Served, job: str, count: int) -> list[tuple[bool, float]]:
 
 def _watch(desk: Served, job: str, ended: threading.Event) -> None:
     """A page that is open: it fetches itself anew at each news, at most once in a second and a half, as the script does."""
-    import urllib.request
-
     request = urllib.request.Request(f"{desk.address}/j/{job}/events", headers={"Cookie": desk.cookie})
     with urllib.request.urlopen(request, timeout=60) as news:
         last = 0.0

@@ -1,4 +1,4 @@
-"""What is computed beside the serving of pages: judgements and reach. Plain values in, plain values out.
+"""What is computed beside the serving of pages: judgements, reach, papers, searches. Plain values in, plain values out.
 
 Each function takes the job as a snapshot: a worker keeps the last few it has read, and the
 links of radio with what was computed for them. What only the work itself needs is imported where
@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import contextlib
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -23,8 +25,9 @@ if TYPE_CHECKING:
 
     from farpress.tasks.radio_link import Radio, RadioLink
     from farpress.tasks.reach import PromisedLink
+    from farpress.tasks.rehearsal import RuleResult
 
-__all__ = ["Drawn", "Snapshot", "budget", "drawn", "judged", "promised", "warmed"]
+__all__ = ["Drawn", "PaperWish", "Snapshot", "budget", "drawn", "judged", "printed", "promised", "searched", "warmed"]
 
 KEPT: Final = 6
 """Our choice: a few jobs, and the states before the last changes."""
@@ -61,6 +64,27 @@ class Drawn:
     group: str = ""
     notes: tuple[str, ...] = ()
     says: str = ""
+
+
+@dataclass(frozen=True)
+class PaperWish:
+    """Which papers, and how.
+
+    Attributes:
+        kinds: names of papers, see `chosen_kinds`.
+        size: of the sheet.
+        language: of the cards.
+        day: the date to print; None leaves a line to write on.
+        lost: label of the fob that the lost-fob sheet is about.
+        packed: with tables, in one ZIP, also where it is one file.
+    """
+
+    kinds: tuple[str, ...]
+    size: str = "a4"
+    language: str = "en"
+    day: date | None = None
+    lost: str | None = None
+    packed: bool = False
 
 
 _cases: dict[tuple[Path, str], Case] = {}
@@ -108,6 +132,33 @@ def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[flo
     from farpress.tasks.reach import promised_links
 
     return list(promised_links(_case(snapshot), premises, receiver, aerial_at=aerial, radio=_radio(snapshot)))
+
+
+def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str], None]) -> tuple[str, bytes]:
+    """Papers with the job and its record as they are now: "pdf" or "zip", and its bytes; empty where there is nothing to print.
+
+    Args:
+        snapshot: the job.
+        wish: which papers.
+        tell: told (done, of, what comes now); may raise to cancel.
+    """
+    from farpress.papers.bundle import bundle
+    from farpress.tasks.paper_data.basis import make_basis
+    from farpress.tasks.papers import make_papers
+
+    basis = make_basis(_case(snapshot), language=wish.language, day=wish.day, lost=wish.lost, progress=lambda what: tell(0, 0, what))
+    files = {one.name: one.content for one in make_papers(basis, wish.kinds, size=wish.size, progress=tell) if wish.packed or one.name.endswith(".pdf")}
+    if len(files) == 1 and not wish.packed:
+        return "pdf", next(iter(files.values()))
+    return ("zip", bundle(files)) if files else ("", b"")
+
+
+def searched(snapshot: Snapshot, number: int | None, budget: int, tell: Callable[[str], None]) -> list[RuleResult]:
+    """One rule, or all that always holds, searched for a story that breaks it; see `rehearse`."""
+    from farpress.tasks.rehearsal import rehearse
+
+    found = rehearse(_case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell)
+    return [one for one in found if number is not None or one.number is None]
 
 
 def warmed(snapshot: Snapshot) -> float:

@@ -31,11 +31,11 @@ from farpress.tasks.edit import NothingToUndo, Workbench
 __all__ = ["make_app"]
 
 MODULES: Final = (
-    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "proving", "papers", "upkeep", "faults", "versions", "new_job",
+    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "keys_seen", "proving", "papers", "upkeep", "faults", "versions", "new_job",
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
-UPLOADS: Final = ("/plan/import", "/keys/import", "/plan/underlay")
+UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underlay")
 """Ends of addresses that may carry a file."""
 
 
@@ -57,6 +57,7 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
         Route("/health", lambda request: PlainTextResponse("ready")),
         Route("/face/{name}", _face),
         Route("/favicon.ico", lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml")),
+        Route("/static/walk-keeper.js", _keeper),
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
     ]
     for name in MODULES:
@@ -201,6 +202,11 @@ def _leave(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     desk.access.leave(request.cookies.get(COOKIE, ""))
     return RedirectResponse("/pair", 303)
+
+
+def _keeper(request: Request) -> Response:
+    """The script that keeps the page of the walk may serve an address outside its own folder, and only that one is asked for."""
+    return FileResponse(HERE / "static" / "walk-keeper.js", media_type="text/javascript", headers={"Service-Worker-Allowed": "/j/"})
 
 
 FACES: Final = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf", "bold": "SourceSansPro-Bold.ttf"}

@@ -58,6 +58,9 @@ READ_S: Final = 30.0
 FIRST_S: Final = 0.8
 """The same where none was made yet: our choice."""
 
+MOST_WAITING: Final = 8
+"""How many may wait for papers, or for searches: our choice; each keeps one of the forty threads that serve pages."""
+
 
 @dataclass
 class Warming:
@@ -88,6 +91,8 @@ class Desk:
     reach: Worker
     judging: Worker
     reading: Worker
+    printing: Worker
+    searching: Worker
     warming: Warming = field(default_factory=lambda: Warming())
     asking: threading.local = field(default_factory=threading.local)
     _notes: dict[str, str] = field(default_factory=dict)
@@ -100,7 +105,8 @@ class Desk:
         """A desk over a folder; `apart`: with processes of their own for what takes long."""
         judging = Worker("judging", apart=apart)
         shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
-        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging, Worker("reading", apart=apart))
+        printing, searching = (Worker(name, apart=apart, patient=True, most=MOST_WAITING) for name in ("papers", "searches"))
+        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging, Worker("reading", apart=apart), printing, searching)
 
     def kept(self, key: tuple[object, ...], of: Assessment, make: Callable[[], str]) -> str:
         """A text that was made before for this key and this very judgement, or is made now."""
@@ -113,7 +119,7 @@ class Desk:
 
     def close(self) -> None:
         """Give back files and processes."""
-        for worker in (self.reach, self.judging, self.reading):
+        for worker in (self.reach, self.judging, self.reading, self.printing, self.searching):
             worker.close()
         self.shelf.close()
 

@@ -5,6 +5,7 @@ Radio reach is a chance, never a fence and never a safety function.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -94,7 +95,7 @@ def _kept(radio: Radio, promise: Promise, output: OutputAt, place: Place, place_
     if share is None or doubt is None:
         verdict, says = Verdict.OPEN, f"{head}: not computed yet. Missing: {'; '.join(link.gaps)}."
     else:
-        says = f"{head}: heard within {within} in {_percent(share)} of cases; {_percent(wanted)} promised."
+        says = f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)} promised."
         verdict = Verdict.FAILS if share < wanted else Verdict.HOLDS if share - wanted >= doubt else Verdict.THIN
         if verdict is Verdict.HOLDS and wanted == 1.0:
             verdict = Verdict.THIN
@@ -155,6 +156,21 @@ def _percent(share: float) -> str:
     if share > 0.995:
         return f"{int(share * 1000.0 + 1e-9) / 10.0:g} %" if share < 1.0 else "100 %"
     return f"{100.0 * share:.0f} %" if share >= 0.005 else f"{100.0 * share:.1f} %"
+
+
+def _short_of(share: float, wanted: float) -> str:
+    """Per cent; a share just below what is wanted is never written as if it were enough.
+
+    >>> _short_of(0.9496, 0.95), _short_of(0.949996, 0.95), _short_of(0.96, 0.95)
+    ('94.9 %', '94.9 %', '96 %')
+    """
+    if share >= wanted or _percent(share) != _percent(wanted):
+        return _percent(share)
+    for digits in range(1, 7):
+        cut = math.floor(share * 10.0 ** (2 + digits)) / 10.0**digits
+        if cut > 0.0 and f"{cut:.{digits}f} %" != f"{100.0 * wanted:.{digits}f} %":
+            return f"{cut:.{digits}f} %"
+    return f"just under {_percent(wanted)}"
 
 
 def _readings(case: Case, radio: Radio) -> Iterator[Finding]:

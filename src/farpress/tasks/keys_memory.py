@@ -7,9 +7,10 @@ beside the register. A fob that was heard keeps its counter in step from that mo
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from farpress.domain.register import FobState
+from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
 from farpress.tasks.keys_find import find_fob
 from farpress.tasks.keys_import import COLUMNS, column_heads, plain_cell
@@ -18,8 +19,9 @@ from farpress.tasks.keys_problems import Problem
 
 if TYPE_CHECKING:
     from farpress.tasks.keys import RegisterBook
+    from farpress.tasks.keys_due import Matter
 
-__all__ = ["memory_rows", "record_heard", "record_memory"]
+__all__ = ["look_heard", "look_memory", "memory_rows", "record_heard", "record_memory"]
 
 FIELDS = ("fob", "serial", "slot", "output", "button")
 """What is kept of each row."""
@@ -58,16 +60,61 @@ def record_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> Done
     """
     book._is_receiver(receiver)
     with book._work() as (work, register):
-        for text in fobs:
-            fob = find_fob(register, text)
-            if all(one.receiver != receiver for one in fob.known_at):
-                at = ", ".join(dict.fromkeys(one.receiver for one in fob.known_at))
-                raise InputError(f"By the register {fob.label} is {f'not learned at {receiver}, but at {at}' if at else 'learned nowhere'}. If the receiver really obeyed it, record that first: 'keys learn', or 'keys memory' with its whole list.")
-            if fob.state is FobState.DESTROYED:
-                raise InputError(f"{fob.label} is destroyed and cannot have been heard: read its label again.")
-            work.append("fob heard", {"fob": fob.label, "receiver": receiver})
+        for label in _heard(register, receiver, fobs):
+            work.append("fob heard", {"fob": label, "receiver": receiver})
     labels = [str(event.body["fob"]) for event in work.events]
     return Done((f"{', '.join(labels)} {'was' if len(labels) == 1 else 'were'} heard at {receiver}.",), tuple(work.events))
+
+
+def look_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[str]]) -> tuple[int, list[Problem], tuple[Matter, ...]]:
+    """What `record_memory` would do, and write nothing.
+
+    Returns:
+        How many records the list has, what is wrong with its rows, and where it differs from the register.
+
+    Raises:
+        InputError: no such receiver.
+    """
+    from farpress.tasks.keys_due import memory_matters
+
+    book._is_receiver(receiver)
+    records, problems = memory_rows(table)
+    if problems:
+        return len(records), problems, ()
+    register = book.register
+    return len(records), [], memory_matters(replace(register, memory={**register.memory, receiver: {"at": register.as_of, "records": records}}), receiver)
+
+
+def look_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> list[str]:
+    """Labels of the fobs that `record_heard` would write down; writes nothing.
+
+    Raises:
+        InputError: as `record_heard`.
+    """
+    book._is_receiver(receiver)
+    return _heard(book.register, receiver, fobs)
+
+
+def _heard(register: Register, receiver: str, fobs: Iterable[str]) -> list[str]:
+    """Labels, each once; every fault of every fob at once."""
+    labels: list[str] = []
+    faults: list[str] = []
+    for text in fobs:
+        try:
+            fob = find_fob(register, text)
+        except InputError as error:
+            faults.append(str(error))
+            continue
+        if all(one.receiver != receiver for one in fob.known_at):
+            at = ", ".join(dict.fromkeys(one.receiver for one in fob.known_at))
+            faults.append(f"By the register {fob.label} is {f'not learned at {receiver}, but at {at}' if at else 'learned nowhere'}. If the receiver really obeyed it, record that first: 'keys learn', or 'keys memory' with its whole list.")
+        elif fob.state is FobState.DESTROYED:
+            faults.append(f"{fob.label} is destroyed and cannot have been heard: read its label again.")
+        elif fob.label not in labels:
+            labels.append(fob.label)
+    if faults:
+        raise InputError("\n".join(faults))
+    return labels
 
 
 def memory_rows(table: Sequence[Sequence[str]]) -> tuple[list[dict[str, str]], list[Problem]]:

@@ -72,9 +72,10 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
         InputError: every fault of every entry, with its row.
         RecordError: the record refused; nothing was written.
     """
-    known = {event.body.get("client_id") for event in record.events(job=plan.job, kinds=("trial done", "check done", "reading taken"))}
+    from farpress.record.store import read_events
+
     faults: list[str] = []
-    bodies: list[tuple[str, Mapping[str, object]]] = []
+    found: list[tuple[str, tuple[str, Mapping[str, object]]]] = []
     for entry in entries:
         test = plan.find(entry.test)
         at = f"row {entry.row}: " if entry.row else ""
@@ -84,12 +85,17 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
         wrong = _wrong(entry, test)
         if wrong:
             faults.append(f"{at}{test.number} ({test.id}): {wrong}")
-        elif not (entry.client_id and entry.client_id in known):
-            bodies.append(_body(entry, test))
-            known.add(entry.client_id or None)
+        else:
+            found.append((entry.client_id, _body(entry, test)))
     if faults:
         raise InputError(f"{len(faults)} result{'s' if len(faults) != 1 else ''} cannot be used; nothing was written.\n" + "\n".join(faults))
-    return record.append_all(bodies, job=plan.job, by=by)
+    with record.transaction(job=plan.job, by=by) as work:  # looked up and written with nobody in between: a phone may send twice at once
+        known = {event.body.get("client_id") for event in read_events(work.connection, job=plan.job, kinds=("trial done", "check done", "reading taken"))} if found else set()
+        for client, (kind, body) in found:
+            if not client or client not in known:
+                work.append(kind, body)
+                known.add(client)
+    return tuple(work.events)
 
 
 def _no_test(name: str, plan: ProvingPlan) -> str:

@@ -21,7 +21,7 @@ from farpress.desk.pages.changing import body_of
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
 from farpress.tasks.keys import RegisterBook
-from farpress.tasks.keys_due import check_register, due_matters
+from farpress.tasks.keys_due import check_register, due_matters, memory_matters
 from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.tasks.keys_find import find_fob, holder_of
 from farpress.tasks.keys_import import COLUMNS, import_rows, plan_import
@@ -30,7 +30,7 @@ from farpress.tasks.keys_table import read_table
 from farpress.tasks.keys_tell import told
 from farpress.tasks.local_time import now_in, zone_of
 
-__all__ = ["ROUTES"]
+__all__ = ["ROUTES", "book_of", "keep_list", "kept_list", "table_of"]
 
 MOST_AT_ONCE: Final = 2000
 """Fobs changed in one go: our choice, twice the largest memory of a receiver."""
@@ -39,13 +39,48 @@ _tables: dict[str, list[list[str]]] = {}
 _lock = threading.Lock()
 
 
-def _book(sheet: Sheet) -> RegisterBook:
+def book_of(sheet: Sheet) -> RegisterBook:
+    """The register of the sheet's job, written in the name of who asks."""
     return RegisterBook(sheet.desk.shelf.record(sheet.name), sheet.state.case.job.job, sheet.state.case, sheet.session.name)
+
+
+def table_of(sheet: Sheet, data: bytes, name: str) -> list[list[str]]:
+    """A list from outside, read beside the desk.
+
+    Raises:
+        FarpressError: it is none, it is too large, or reading it takes too long.
+    """
+    with TemporaryDirectory(prefix="farpress-") as folder:
+        file = Path(folder) / f"list{'.xlsx' if name.lower().endswith('x') else '.csv'}"
+        file.write_bytes(data)
+        return sheet.desk.reading.ask(read_table, file, within_s=READ_S)
+
+
+def keep_list(table: list[list[str]]) -> str:
+    """Keep a list until it is taken over; gives the mark to ask for it with."""
+    token = secrets.token_urlsafe(12)
+    with _lock:
+        _tables[token] = table
+        while len(_tables) > 8:
+            del _tables[next(iter(_tables))]
+    return token
+
+
+def kept_list(mark: object) -> list[list[str]]:
+    """The list that was looked at.
+
+    Raises:
+        InputError: it is not kept any more.
+    """
+    table = _tables.get(str(mark))
+    if table is None:
+        raise InputError("The list is not kept any more; choose the file again.")
+    return table
 
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
-    book = _book(sheet)
+    book = book_of(sheet)
     register, people = book.register, book.people
     now = datetime.now(UTC)
     rows: list[dict[str, Any]] = []
@@ -58,14 +93,16 @@ def _page(request: Request) -> Response:
     for row in rows:
         states[row["state"]] = states.get(row["state"], 0) + 1
     assessment, judging = sheet.judged()
-    return sheet.page("keys.html", here="keys", judging=judging, rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
+    receivers = [f"{premises}/{name}" for premises, house in sheet.state.case.job.premises.items() for name in house.receivers]
+    seen = [(name, str(register.memory[name].get("at") or "")[:16].replace("T", " "), len(register.memory[name].get("records") or ()), len(memory_matters(register, name))) for name in receivers if name in register.memory]
+    return sheet.page("keys.html", here="keys", judging=judging, receivers=receivers, seen=seen, rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
                       matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in assessment.findings if one.link == "register"])
 
 
 def _fob(request: Request) -> Response:
     """One fob with its history and everything that can be done with it."""
     sheet = sheet_of(request)
-    book = _book(sheet)
+    book = book_of(sheet)
     fob = find_fob(book.register, request.path_params["fob"])
     people = book.people
     events = [(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in reversed(book.events_of(fob.label))]
@@ -77,7 +114,7 @@ def _fob(request: Request) -> Response:
 
 def _lost(request: Request) -> Response:
     sheet = sheet_of(request)
-    book = _book(sheet)
+    book = book_of(sheet)
     fob = find_fob(book.register, request.path_params["fob"])
     start = request.query_params.get("start") or None
     zone = zone_of(sheet.state.case.job)
@@ -98,7 +135,7 @@ async def _do(request: Request) -> Response:
 
 def _done(request: Request, label: str, what: str, values: dict[str, str]) -> Response:
     sheet = sheet_of(request, role=Role.KEEPER)
-    book = _book(sheet)
+    book = book_of(sheet)
     says = " ".join(_change(book, label, what, values).says)
     sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
     go = {"go": f"{sheet.root}/keys/lost/{label}"} if what == "lost" else {}
@@ -136,7 +173,7 @@ async def _many(request: Request) -> Response:
         values = {str(key): str(value) for key, value in (body.get("values") or {}).items()}
         if not isinstance(fobs, list) or not fobs or len(fobs) > MOST_AT_ONCE:
             raise InputError(f"Choose 1 to {MOST_AT_ONCE} fobs.")
-        book = _book(sheet)
+        book = book_of(sheet)
         done, refused = 0, []
         for label in map(str, fobs):
             try:
@@ -158,7 +195,7 @@ async def _receive(request: Request) -> Response:
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
         values = {str(key): " ".join(str(value).split()) for key, value in (body.get("values") or {}).items()}
-        book = _book(sheet)
+        book = book_of(sheet)
         count = int(values["count"]) if values.get("count", "").isdigit() else 1
         first = int(values["first"]) if values.get("first", "").isdigit() else 1
         if not 1 <= count <= MOST_AT_ONCE:
@@ -186,17 +223,10 @@ async def _import(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
-        with TemporaryDirectory(prefix="farpress-") as folder:
-            file = Path(folder) / f"list{'.xlsx' if name.lower().endswith('x') else '.csv'}"
-            file.write_bytes(data)
-            table = sheet.desk.reading.ask(read_table, file, within_s=READ_S)
-        book = _book(sheet)
+        table = table_of(sheet, data, name)
+        book = book_of(sheet)
         plan = plan_import(table, book.register, book.people, sheet.state.case)
-        token = secrets.token_urlsafe(12)
-        with _lock:
-            _tables[token] = table
-            while len(_tables) > 8:
-                del _tables[next(iter(_tables))]
+        token = keep_list(table)
         problems = [{"row": one.row, "column": one.column, "says": one.says} for one in plan.problems]
         return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored), notes=list(plan.notes))
 
@@ -208,10 +238,7 @@ async def _take(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
-        table = _tables.get(str(body.get("list")))
-        if table is None:
-            raise InputError("The list is not kept any more; choose the file again.")
-        says = " ".join(import_rows(_book(sheet), table).says)
+        says = " ".join(import_rows(book_of(sheet), kept_list(body.get("list"))).says)
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer(says)
 
@@ -220,7 +247,7 @@ async def _take(request: Request) -> Response:
 
 def _export(request: Request) -> Response:
     sheet = sheet_of(request)
-    book = _book(sheet)
+    book = book_of(sheet)
     names = request.query_params.get("names") != "no"
     table = register_table(book.register, book.people, names=names)
     stem = "register" if names else "register-without-names"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections.abc import Callable
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -12,11 +13,13 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from farpress.desk.apart import Snapshot, searched
 from farpress.desk.frame import Sheet, sheet_of
 from farpress.desk.pages.changing import body_of
+from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.job import Button
 from farpress.errors import InputError
-from farpress.tasks.rehearsal import RuleResult, rehearse
+from farpress.tasks.rehearsal import RuleResult
 from farpress.tasks.rehearsal_drawing import timeline_svg
 from farpress.tasks.rehearsal_play import Timeline, play
 from farpress.tasks.rehearsal_power import power_cut_table
@@ -89,27 +92,23 @@ async def _search(request: Request) -> Response:
     """Search one rule, or all that always holds, for a story that breaks it."""
     body = await body_of(request)
 
-    def work() -> Response:
+    def work(stop: Callable[[], bool]) -> Response:
         sheet = sheet_of(request)
         number = body.get("rule")
         if number is not None and (not isinstance(number, int) or not 1 <= number <= len(sheet.state.case.job.rules)):
             raise InputError(f"There is no rule {number}; the job has {len(sheet.state.case.job.rules)}.")
-        return JSONResponse({"ok": True, "says": "", "results": [_result(one) for one in _searched(sheet, number)]})
+        return JSONResponse({"ok": True, "says": "", "results": [_result(one) for one in _searched(sheet, number, body.get("mark"), stop)]})
 
-    return await run_in_threadpool(work)
+    return await while_wanted(request, work)
 
 
-def _searched(sheet: Sheet, number: int | None) -> list[RuleResult]:
+def _searched(sheet: Sheet, number: int | None, mark: object, stop: Callable[[], bool]) -> list[RuleResult]:
     key = f"{sheet.name} {sheet.state.fingerprint} {number}"
     if key not in _results:
-
-        def tell(text: str) -> None:
-            sheet.desk.hub.tell(sheet.name, "searching", says=text)
-
-        found = rehearse(sheet.state.case, budget=BUDGET, rules=None if number is None else (number,), progress=tell)
+        found = sheet.desk.searching.ask(searched, Snapshot.of(sheet.state.case), number, BUDGET, tell=tells(sheet, mark), stop=stop)
         while len(_results) > 200:
             _results.pop(next(iter(_results)), None)
-        _results[key] = [one for one in found if number is not None or one.number is None]
+        _results[key] = found
     return _results[key]
 
 

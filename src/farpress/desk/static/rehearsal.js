@@ -1,5 +1,6 @@
 // Rehearsal: a drawn fob, a clock that runs when it is told to, and the time line of everything that moves.
 import { $, $$, element, say, send, root } from "./desk.js";
+import { long } from "./long.js";
 
 const groups = JSON.parse($("#stage").dataset.groups), NS = "http://www.w3.org/2000/svg";
 let events = [], now = 0, powered = true, down = null, told = null;
@@ -98,15 +99,17 @@ $("#playstory").addEventListener("click", () => playText($("#story").value));
 // -- search --------------------------------------------------------------------------------------
 async function search(which) {
   const row = $(`[data-rule="${which}"]`), button = $("[data-search]", row);
-  button.disabled = true; $("#searching").textContent = "Searching every press story …";
-  const answer = await send(`${root}/rehearsal/search`, which === "always" ? {} : { rule: Number(which) });
-  button.disabled = false; $("#searching").textContent = "";
-  if (!answer.ok) { say(answer.says, { bad: true }); return; }
+  const wish = which === "always" ? {} : { rule: Number(which) };
+  button.disabled = true;
+  const answer = await long($("#searching"), "Searching every press story …", async (mark, signal) => (await fetch(`${root}/rehearsal/search`, { method: "POST", signal, headers: { "Content-Type": "application/json", Accept: "application/json" }, body: JSON.stringify({ ...wish, mark }) })).json());
+  button.disabled = false;
+  if (!answer) return false;
+  if (!answer.ok) { say(answer.says, { bad: true }); return false; }
   const bad = answer.results.filter((one) => one.verdict !== "holds"), shown = bad.length ? bad : answer.results.slice(0, 3);
   $(".results", row).replaceChildren(...shown.map((one) => element("div", { class: "result" }, element("p", {}, element("strong", { class: one.verdict }, `${one.verdict}. `), one.says, one.states ? element("span", { class: "soft small" }, ` ${one.states.toLocaleString("en-GB")} states looked at${one.finished ? "" : ", not to the end"}.`) : ""), one.because ? element("p", { class: "soft small" }, one.because) : null, one.story ? (one.story.play ? element("button", { type: "button", class: "main", onclick: () => playText(one.story.play) }, "Play this story") : element("p", {}, one.story.text)) : null)), answer.results.length > shown.length ? element("p", { class: "soft small" }, `${answer.results.length - shown.length} more parts of it hold.`) : "");
 }
 $$("[data-search]").forEach((one) => one.addEventListener("click", () => search(one.dataset.search)));
-$("#searchall").addEventListener("click", async () => { for (const one of $$("[data-rule]")) await search(one.dataset.rule); });
+$("#searchall").addEventListener("click", async () => { for (const one of $$("[data-rule]")) if (await search(one.dataset.rule) === false) return; });
 $("#showpower").addEventListener("click", async (event) => { event.target.disabled = true; const text = await (await fetch(`${root}/rehearsal/power`, { headers: { Accept: "text/html" } })).text(); $("#powertable").replaceChildren(...new DOMParser().parseFromString(text, "text/html").body.childNodes); });
 new ResizeObserver(() => draw()).observe($("#timeline"));
 document.addEventListener("desk:changed", () => location.reload());

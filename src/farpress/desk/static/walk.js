@@ -1,42 +1,35 @@
 // The walk with a phone: one big yes or no for each press. Every answer is kept on the phone first and sent
 // when there is a connection; each has an id of its own, so that one that arrives twice counts once.
 import { $, element, say, root } from "./desk.js";
+import { add, isLost, onQueue, send, takeBack, waiting } from "./queue.js";
 
 const tests = JSON.parse($("#walk").dataset.tests), KEY = `walk ${root}`;
-let queue = [], at = 0, sending = false;
-try { queue = JSON.parse(localStorage.getItem(KEY) || "[]"); } catch { queue = []; }
-try { at = Math.min(tests.length - 1, Number(sessionStorage.getItem(`${KEY} at`) || 0)); } catch { at = 0; }
-const keep = () => { try { localStorage.setItem(KEY, JSON.stringify(queue)); return true; } catch { say("This phone keeps nothing (private window?): stay connected.", { bad: true }); return false; } };
+let at = 0;
+try { at = Math.max(0, Math.min(tests.length - 1, Number(sessionStorage.getItem(`${KEY} at`) || 0))); } catch { at = 0; }
 const ident = () => `${Date.now().toString(36)}-${crypto.getRandomValues(new Uint32Array(2)).join("-")}`;
-const waitingFor = (test) => queue.filter((one) => one.test === test.id);
-const told = () => { const place = $("#queue"); place.textContent = queue.length ? `${queue.length} kept on this phone, not sent yet` : "everything sent"; place.classList.toggle("thin", queue.length > 0); };
+const waitingFor = (test) => waiting().filter((one) => one.test === test.id);
+const told = () => { const place = $("#queue"), count = waiting().length; place.textContent = count ? `${count} kept on this phone, not sent yet` : "everything sent"; place.classList.toggle("thin", count > 0); };
 
 function answer(test, values) {
-  queue.push({ id: ident(), test: test.id, ...values });
-  keep(); told(); if (navigator.vibrate) navigator.vibrate(30);
-  draw(); flush();
+  if (navigator.vibrate) navigator.vibrate(30);
+  if ($("#value")) $("#value").value = "";
+  add({ id: ident(), test: test.id, ...values });
 }
-async function flush() {
-  if (sending || !queue.length) return;
-  sending = true;
-  const batch = queue.slice(0, 200);
-  try {
-    const reply = await fetch(`${root}/proving/enter`, { method: "POST", headers: { "Content-Type": "application/json", Accept: "application/json" }, body: JSON.stringify({ entries: batch }) });
-    if (reply.status === 401) { say("This phone is not paired any more. Your answers are kept here: load the page again and give the code.", { bad: true }); return; }
-    const news = await reply.json();
-    if (!reply.ok) { say(news.says || `The desk answered ${reply.status}; your answers are kept here.`, { bad: true }); return; }
-    for (const [id, why] of Object.entries(news.refused)) say(`One answer was refused: ${why}`, { bad: true });
-    const gone = new Set([...news.taken, ...Object.keys(news.refused)]);
-    queue = queue.filter((one) => !gone.has(one.id));
-    for (const [id, test] of Object.entries(news.tests)) { const index = tests.findIndex((one) => one.id === id); if (index >= 0) tests[index] = test; }
-    keep(); draw();
-  } catch { /* no connection: they stay where they are */ } finally { sending = false; told(); }
-  if (queue.length) setTimeout(flush, 400);
-}
-setInterval(flush, 4000);
-addEventListener("online", flush);
-addEventListener("beforeunload", (event) => { if (queue.length && !keep()) event.preventDefault(); });
+onQueue(({ job, tests: news }) => {
+  for (const [id, test] of Object.entries(job === root ? news : {})) { const index = tests.findIndex((one) => one.id === id); if (index >= 0) tests[index] = test; }
+  if (job === root && !waiting().length) keepPage();
+  if (!$("#value")?.value) draw(); // what is being typed stays
+  told();
+});
 
+// Without a connection a page that is loaded again is lost (the answers are not): ask first, where nothing keeps the page.
+const keeper = navigator.serviceWorker;
+addEventListener("beforeunload", (event) => { if (!keeper?.controller && (waiting().length || isLost())) event.preventDefault(); });
+// Where the browser allows it (on this machine, or encrypted with a certificate it trusts) the page itself is kept as well.
+keeper?.register("/static/walk-keeper.js", { scope: `${root}/proving/walk` }).catch(() => {});
+let asked = 0;
+function keepPage() { clearTimeout(asked); asked = setTimeout(() => keeper?.controller?.postMessage("keep"), 1500); }
+keepPage();
 function draw() {
   if (!tests.length) { $("#card").replaceChildren(element("p", {}, "There is nothing to prove yet: promise something first.")); return; }
   const test = tests[at], waiting = waitingFor(test);
@@ -60,8 +53,10 @@ function draw() {
   if (test.caution) parts.push(element("p", { class: "notice ask" }, test.caution));
   const last = waiting.at(-1);
   parts.push(element("p", { class: `verdict ${{ proven: "holds", refuted: "fails" }[test.proof] || ""}` }, waiting.length ? "" : `${test.proof}. ${test.says}`));
-  if (last) parts.push(element("button", { type: "button", class: "plain", onclick: () => { queue.splice(queue.indexOf(last), 1); keep(); told(); draw(); } }, "Take back the last one (not sent yet)"));
+  if (last) parts.push(element("button", { type: "button", class: "plain", onclick: () => takeBack(last.id) }, "Take back the last one (not sent yet)"));
+  const focus = $("#card").contains(document.activeElement) ? document.activeElement.className : "";
   $("#card").replaceChildren(...parts);
+  if (focus) $(`#card .${focus.split(" ")[0]}`)?.focus({ preventScroll: true }); // who works by keys presses the same again
 }
 function dots(tries, missed, wanted) {
   const shown = Math.max(wanted, tries), made = element("div", { class: "dots", "aria-hidden": "true" });
@@ -71,4 +66,4 @@ function dots(tries, missed, wanted) {
 $("#before").addEventListener("click", () => { at = Math.max(0, at - 1); draw(); });
 $("#after").addEventListener("click", () => { at = Math.min(tests.length - 1, at + 1); draw(); });
 $("#jump").addEventListener("change", (event) => { at = Number(event.target.value); draw(); });
-draw(); told(); flush();
+draw(); told(); send();
