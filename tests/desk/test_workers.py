@@ -93,7 +93,7 @@ def _settled(desk: object, page: str) -> str:
 def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> None:
     """The judging is held up; changes and pages come all the same, and only the newest state is judged in the end."""
     with served(copy_of("larkfen-house", tmp_path)) as desk:
-        desk.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"})
+        _settled(desk, "/j/larkfen-house/promises")
         bench = desk.app.state.desk.bench("larkfen-house")
         real, held, judged = bench._judge, threading.Event(), []
 

@@ -72,7 +72,7 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
         InputError: every fault of every entry, with its row.
         RecordError: the record refused; nothing was written.
     """
-    from farpress.record.store import read_events
+    from farpress.record.look import read_events
 
     faults: list[str] = []
     found: list[tuple[str, tuple[str, Mapping[str, object]]]] = []
