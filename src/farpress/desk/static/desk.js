@@ -253,38 +253,47 @@ document.addEventListener("keydown", (event) => {
 // -- news ---------------------------------------------------------------------------------------------
 if (root) {
   const state = (text) => { const place = $("#state"); if (place) place.textContent = text; };
-  const source = new EventSource(`${root}/events`);
-  let lost = false;
+  const heard = {};
+  let source = null, lost = false, away = false;
+  const listen = () => {
+    source = new EventSource(`${root}/events`);
+    source.onopen = opened;
+    source.onerror = () => { lost = true; state("No connection"); };
+    for (const [name, does] of Object.entries(heard)) source.addEventListener(name, (event) => does(JSON.parse(event.data)));
+  };
+  const leave = () => { source?.close(); source = null; away = true; };
   // A judgement may be done before this page listens: whoever waits for one asks now and then.
   const waits = async () => { if ($("main [data-stale]") && !document.hidden && !dialog().open) { const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json().catch(() => ({})); if (told.judged && $("main [data-stale]")) await refresh(); } };
   setInterval(() => waits().catch(() => {}), 3000);
-  source.onopen = async () => {
-    if (!lost) { await waits(); return; }
-    lost = false; state("Saved");
+  const opened = async () => {
+    if (!lost && !away) { await waits(); return; }
+    const wasAway = away;
+    lost = away = false; state("Saved");
     const told = await (await fetch(`${root}/news`, { headers: { Accept: "application/json" } })).json();
-    if (told.fingerprint !== known) await refresh();
+    if (wasAway || told.fingerprint !== known) await refresh({ ofOthers: true });
   };
-  source.onerror = () => { lost = true; state("No connection"); };
   // What a page asks for by itself (a map, a list, news) is asked again when the connection is back: no fault of the page.
   addEventListener("unhandledrejection", (event) => {
     if (!(event.reason instanceof TypeError) || !/fetch|load failed/i.test(event.reason.message)) return;
     event.preventDefault();
-    if (source.readyState !== EventSource.OPEN) { lost = true; state("No connection"); }
+    if (source?.readyState !== EventSource.OPEN) { lost = true; state("No connection"); }
   });
-  source.addEventListener("changed", async (event) => {
-    const news = JSON.parse(event.data);
+  heard.changed = async (news) => {
     if (news.client === client || news.fingerprint === known) return;
     say(`${news.by}: ${news.says}`);
-    if (isTyping()) { missed = true; return; }
-    refreshSoon();
-  });
-  source.addEventListener("judged", async (event) => {
-    const news = JSON.parse(event.data);
+    if (isTyping()) missed = true; else refreshSoon();
+  };
+  heard.judged = async (news) => {
     if (news.client === client && news.says) say(news.says);
-    if ($("main [data-stale]") && !dialog().open) { if (news.client === client) await refresh(); else refreshSoon(); }
-  });
-  source.addEventListener("record", async (event) => { const news = JSON.parse(event.data); if (news.client !== client && !dialog().open) refreshSoon(); });
-  addEventListener("pagehide", () => source.close());
+    if (!$("main [data-stale]") || dialog().open) return;
+    if (news.client === client) await refresh(); else refreshSoon();
+  };
+  heard.record = async (news) => { if (news.client !== client && !dialog().open) refreshSoon(); };
+  // A browser holds about six connections to one desk: a tab that nobody looks at gives its own back, and catches up when it is seen again.
+  document.addEventListener("visibilitychange", () => { if (document.hidden) leave(); else if (!source) listen(); });
+  if (document.hidden) away = true; else listen();
+  addEventListener("pagehide", leave);
+  addEventListener("pageshow", () => { if (!source && !document.hidden) listen(); });
 }
 // On a phone a row becomes a card: each value says what it is.
 function headCells() {
