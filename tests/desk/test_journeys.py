@@ -44,6 +44,25 @@ def test_from_nothing_to_a_first_assessment_by_the_survey(tmp_path: Path, watche
         assert _job(tmp_path / "jobs" / "thornwick-rise")["premises"]["house"]["walls"][0]["along"][1] == ["20.5", "12"]
 
 
+def test_the_survey_promises_a_held_movement_only_where_it_is_seen(tmp_path: Path, watched: Watched) -> None:
+    """A shutter behind the house is not ticked from the street in front of it, but from a place behind."""
+    with served(tmp_path / "jobs") as desk:
+        page = watched.page()
+        page.goto(desk.address)
+        page.get_by_label("Name of the job").fill("Wexcombe Mews")
+        page.locator("[data-step='2']").click()
+        page.get_by_role("button", name="One more thing").click()
+        thing = page.locator("[data-rows=things] fieldset.rowset").nth(1)
+        thing.get_by_label("What is it").select_option("shutter")
+        thing.get_by_label("Where", exact=True).select_option("back")
+        page.locator("[data-step='4']").click()
+        place = page.locator("[data-rows=places] fieldset.rowset").first
+        expect(place.get_by_role("checkbox", name="open gate")).to_be_checked()
+        expect(place.get_by_role("checkbox", name="shutter up")).not_to_be_checked()
+        place.get_by_label("Where", exact=True).select_option("back")
+        expect(place.get_by_role("checkbox", name="shutter up")).to_be_checked()
+
+
 def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(house: Served, watched: Watched) -> None:
     """Click a broken link, apply a remedy, see the file change; undo, and it is as before."""
     before = (house.folder / "job.yaml").read_bytes()

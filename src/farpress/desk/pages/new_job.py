@@ -29,7 +29,8 @@ def _page(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     session: Session = request.state.session
     things = {
-        key: {"says": one.says, "functions": [[name, kind] for name, _, kind, _ in one.functions]} for key, one in THINGS.items()
+        key: {"says": one.says, "functions": [[name, kind] for name, _, kind, _ in one.functions], "held": any(output["kind"] == "follow" for *_, output in one.functions)}
+        for key, one in THINGS.items()
     }
     builds = list(load_catalogue().builds.values())
     page = desk.templates.get_template("new.html")

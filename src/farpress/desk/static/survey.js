@@ -7,7 +7,10 @@ const KEY = "survey";
 let state = { answers: {}, things: [{ kind: "sliding gate", name: "gate", side: "front", away_m: 10 }], groups: [{ name: "family", count: 4, functions: null, kept: "in pocket" }], places: [{ name: "street", side: "front", away_m: 25, pressed: "in car", functions: null, presses: 2, sure: 95 }], nevers: null, step: 0 };
 try { state = { ...state, ...JSON.parse(localStorage.getItem(KEY) || "{}") }; } catch { /* nothing kept */ }
 const keep = () => { try { localStorage.setItem(KEY, JSON.stringify(state)); } catch { /* private window */ } };
-const functions = () => state.things.flatMap((one) => things[one.kind].functions.map(([name]) => name.replace("{}", one.name)));
+const functionsOf = (list) => list.flatMap((one) => things[one.kind].functions.map(([name]) => name.replace("{}", one.name)));
+const functions = () => functionsOf(state.things);
+// What is usual where nothing was ticked: the first buttons of a fob; from a place everything, but what moves while a button is held only where it is seen.
+const usual = (row) => ("count" in row ? functions().slice(0, 4) : functionsOf(state.things.filter((one) => !things[one.kind].held || one.side === row.side)));
 const number = (text) => Number(String(text).replace(",", "."));
 
 let serial = 0;
@@ -15,7 +18,7 @@ const labelled = (label, input, help = null) => { input.id = `r${++serial}`; ret
 const input = (row, key, kind = "text", does = null) => { const made = element("input", { value: row[key] ?? "", ...(kind === "number" ? { inputmode: "decimal" } : {}) }); made.addEventListener("input", () => { row[key] = kind === "number" ? number(made.value) : made.value; does?.(); keep(); }); return made; };
 const select = (row, key, options, does = null) => { const made = element("select", {}, ...options.map(([value, text]) => element("option", { value }, text))); made.value = row[key]; made.addEventListener("change", () => { row[key] = made.value; keep(); does?.(); }); return made; };
 const boxes = (row, label, key = "functions") => {
-  const all = functions(), chosen = () => (row[key] ?? ("count" in row ? all.slice(0, 4) : all)).filter((name) => all.includes(name)); // untouched: everything there is
+  const all = functions(), chosen = () => (row[key] ?? usual(row)).filter((name) => all.includes(name));
   return element("fieldset", {}, element("legend", {}, label), ...all.map((name) => {
     const box = element("input", { type: "checkbox", checked: chosen().includes(name) });
     box.addEventListener("change", () => { const before = chosen(); row[key] = all.filter((one) => (one === name ? box.checked : before.includes(one))); keep(); });
@@ -38,7 +41,7 @@ function render() {
     labelled("Called", input(row, "name")), labelled("How many people", input(row, "count", "number")),
     labelled("Where the fob is carried", select(row, "kept", ["in pocket", "in hand", "in car"].map((one) => [one, one])))), boxes(row, "They work, button by button"), state.groups.length > 1 ? drop(state.groups, index, row.name || "it") : null)));
   $("[data-rows=places]").replaceChildren(...state.places.map((row, index) => element("fieldset", { class: "rowset" }, element("legend", {}, `Place ${index + 1}`), element("div", { class: "fields" },
-    labelled("Called", input(row, "name")), labelled("Where", select(row, "side", sides.map((one) => [one, SIDES[one]]))), labelled("Away from the building, m", input(row, "away_m", "number"), "inside: away from the front wall"),
+    labelled("Called", input(row, "name")), labelled("Where", select(row, "side", sides.map((one) => [one, SIDES[one]]), () => { render(); $("[data-rows=places]").children[index].querySelector("select").focus(); })), labelled("Away from the building, m", input(row, "away_m", "number"), "inside: away from the front wall"),
     labelled("Pressed", select(row, "pressed", ["in hand", "in pocket", "in car"].map((one) => [one, one]))), labelled("Within how many presses", input(row, "presses", "number")), labelled("How sure, %", input(row, "sure", "number"))), boxes(row, "What has to work from here"), state.places.length > 1 ? drop(state.places, index, row.name || "it") : null)));
 }
 
@@ -47,7 +50,7 @@ function collect() {
   for (const field of $$("[data-answer]")) { const value = field.value.trim(); if (value) answers[field.dataset.answer] = "number" in field.dataset ? number(value) : value; }
   state.answers = answers; state.nevers = $$("[data-never]").filter((one) => one.checked).map((one) => one.dataset.never);
   keep();
-  return { ...answers, things: state.things.map(({ named, ...one }) => one), groups: state.groups.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? functions().slice(0, 4) })), places: state.places.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? functions() })), nevers: state.nevers };
+  return { ...answers, things: state.things.map(({ named, ...one }) => one), groups: state.groups.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? usual(one) })), places: state.places.map((one) => ({ ...one, functions: one.functions?.filter((name) => functions().includes(name)) ?? usual(one) })), nevers: state.nevers };
 }
 
 function go(step) {
