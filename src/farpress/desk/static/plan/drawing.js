@@ -21,12 +21,13 @@ function paint() {
   const storey = data.levels.find((one) => one.name === here);
   if (storey?.outline) parts.push(node("path", { class: "slab", d: line(storey.outline) + "Z" }));
   for (const one of data.steel) parts.push(node("path", { class: "steel", d: line(one.outline) + "Z" }, titled(one.says)));
-  for (const one of shownContours()) parts.push(...drawContour(one, w, h));
+  for (const one of shownContours()) parts.push(node("path", { class: `contour ${one.cls}`, d: one.points.map((piece) => line(piece)).join("") }));
   data.walls.forEach((wall, index) => parts.push(...drawWall(wall, index, here)));
   for (const box of data.receivers) for (const one of box.cables) if (one.along.length > 1) parts.push(node("path", { class: "cable", d: line(one.along) }, titled(`${one.label}, ${metres(one.length)}`)));
   taken = points().map((one) => { const [X, Y] = px(one.at); return [X - 8, Y - 8, X + 8, Y + 8]; });
   for (const one of points()) parts.push(drawPoint(one, here));
   for (const one of data.forbidden) parts.push(...drawForbidden(one));
+  for (const one of shownContours()) parts.push(...labelContour(one, w, h));
   if (chosen?.kind === "wall" && canChange) parts.push(...drawHandles(shape(chosen.index)));
   if (draft) parts.push(...drawDraft(draft));
   if (state.cross && document.activeElement === svg) parts.push(drawCross(state.cross));
@@ -127,8 +128,7 @@ function drawForbidden(one) {
   const [X, Y] = px(one.at);
   if (!one.radius) return [node("g", { class: "forbidden", transform: `translate(${X.toFixed(1)} ${Y.toFixed(1)})` }, node("circle", { r: 14 }), node("path", { d: "M-10 10L10 -10" }), titled(one.says))];
   const far = one.radius * state.view.s, half = (one.says.length * textWide()) / 2;
-  const free = (y) => taken.every((box) => X + half < box[0] || X - half > box[2] || y + 3 < box[1] || y - 11 > box[3]);
-  const spot = [Y + far + 16, Y - far - 7].find(free);
+  const spot = [Y + far + 16, Y - far - 7].find((y) => isFree([X - half, y - 11, X + half, y + 3]));
   const made = [node("circle", { class: "forbidden far", cx: X, cy: Y, r: far }, titled(one.says))];
   if (spot) made.push(node("text", { class: "label", x: X, y: spot, "text-anchor": "middle" }, one.says));
   return made;
@@ -136,12 +136,13 @@ function drawForbidden(one) {
 
 // A label stands where it covers no other: right, left, above, below; else it is left out (the list names everything).
 let taken = [];
+const isFree = (box) => taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3]);
 const textWide = () => Math.max(6.4, parseFloat(getComputedStyle(document.documentElement).fontSize) * 0.4);
 function labelPlace(X, Y, label, must) {
   const wide = label.length * textWide();
   for (const [dx, dy, anchor] of [[12, 4, "start"], [-12, 4, "end"], [0, -13, "middle"], [0, 22, "middle"], [12, -9, "start"]]) {
     const left = X + dx - (anchor === "end" ? wide : anchor === "middle" ? wide / 2 : 0), box = [left, Y + dy - 11, left + wide, Y + dy + 3];
-    if (must || taken.every((one) => box[2] < one[0] || box[0] > one[2] || box[3] < one[1] || box[1] > one[3])) {
+    if (must || isFree(box)) {
       taken.push(box);
       return [dx, dy, anchor];
     }
@@ -149,15 +150,18 @@ function labelPlace(X, Y, label, must) {
   return null;
 }
 
-// -- contours, what is being drawn, the keyboard's cross ----------------------------------------------
-function drawContour({ label, points: list, cls }, w, h) {
-  const made = [node("path", { class: `contour ${cls}`, d: list.map((piece) => line(piece)).join("") })];
-  const longest = list.reduce((a, b) => (b.length > (a?.length || 0) ? b : a), null);
-  if (longest && longest.length > 6) {
-    const [X, Y] = px(longest[Math.floor(longest.length / 2)]);
-    if (X > 40 && X < w - 60 && Y > 20 && Y < h - 20) made.push(node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label));
+// -- words on contours, what is being drawn, the keyboard's cross ----------------------------------------------
+// A contour's words stand on its longest piece, where they cover nothing; else they are left out (its kind of line tells it too).
+function labelContour({ label, points: pieces }, w, h) {
+  const longest = pieces.reduce((a, b) => (b.length > a.length ? b : a), []), half = (label.length * textWide()) / 2;
+  if (longest.length <= 6) return [];
+  for (const share of [0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9]) {
+    const [X, Y] = px(longest[Math.floor((longest.length - 1) * share)]);
+    if (X - half < 4 || X + half > w - 4 || Y < 44 || Y > h - 44 || !isFree([X - half, Y - 11, X + half, Y + 3])) continue;
+    taken.push([X - half, Y - 11, X + half, Y + 3]);
+    return [node("text", { class: "label", x: X, y: Y, "text-anchor": "middle" }, label)];
   }
-  return made;
+  return [];
 }
 
 function drawDraft(draft) {
