@@ -108,7 +108,7 @@ def _as_table(pack: Pack) -> str:
     for one in pack.papers:
         lines.append(f"{one.name:{width}}{f'{len(one.missing)} missing' if one.missing else 'complete'}")
     tables = len(pack.files) - len(pack.papers)
-    lines.append(f"{len(pack.papers)} papers and {tables} files of tables in {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}.")
+    lines.append(f"{len(pack.papers)} paper{'s' if len(pack.papers) != 1 else ''} and {tables} file{'s' if tables != 1 else ''} of tables in {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}.")
     return "\n".join(lines)
 
 
