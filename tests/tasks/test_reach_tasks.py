@@ -57,6 +57,16 @@ def test_beside_an_upper_floor_nobody_stands() -> None:
     assert (found.stands == found.indoors).mean() > 0.95
 
 
+def test_a_storey_without_walls_is_asked_about_instead_of_drawn_empty() -> None:
+    """Where nobody knows what is indoors up there, no grey sheet is drawn: it says what to write."""
+    levels = {"ground": {"floor": "0.8 m", "clear": "2.6 m", "slab": "concrete slab"}, "loft": {"floor": "5 m", "clear": "2 m"}}
+    ground = {"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]}
+    case = larkfen(premises={"levels": levels, "walls": [ground], "places": {"street": {"at": [14, -25]}, "loft": {"at": [10, 27], "level": "loft"}}}, promises=[])
+
+    with pytest.raises(InputError, match="Level 'loft' of larkfen has no walls"):
+        reach_map(case, "larkfen", "R1", level="loft", cells=8, request=PLAIN)
+
+
 def test_moving_the_aerial_to_the_street_side_mends_the_street() -> None:
     """The same map with the aerial under the eaves."""
     case, area = larkfen(), MapRequest(area=(12.0, -26.0, 16.0, -22.0), compile_it=False)

@@ -77,6 +77,8 @@ def reach_map(
     x, y = _cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
     points, indoors, stands = _points(radio, house, premises, level or "", grid_x.ravel(), grid_y.ravel(), HAND_M[request.held])
+    if not stands.any() and all(wall.level != level for wall in house.walls):
+        raise InputError(f"Level '{level}' of {premises} has no walls, so nobody knows where one can stand there. Draw its walls, or give them 'level: {level}'.")
     listening = radio.aerial(premises, receiver)
     if aerial_at is not None:
         listening = replace(listening, end=_aerial_end(house, aerial_at), gaps=tuple(gap for gap in listening.gaps if "height of" not in gap))
