@@ -16,7 +16,10 @@ from __future__ import annotations
 import sys
 
 if sys.version_info < (3, 11):
-    sys.exit("Farpress needs Python 3.11 or newer; this is Python %d.%d. Run start.py with a newer one, as in: python3.12 start.py" % sys.version_info[:2])
+    sys.exit(
+        "Farpress needs Python 3.11 or newer; this is Python %d.%d. Run start.py with a newer one, as in:"
+        " python3.12 start.py" % sys.version_info[:2]
+    )
 
 import hashlib
 import os
@@ -63,7 +66,9 @@ def main(words: list[str]) -> int:
         return 0
     if first == "--" and rest:
         prepare("base")
-        return subprocess.call([str(PYTHON), "-m", "farpress", *rest], env=environment())  # in the folder the user stands in
+        return subprocess.call(
+            [str(PYTHON), "-m", "farpress", *rest], env=environment()
+        )  # in the folder the user stands in
     print((__doc__ or "").strip())
     return 0 if first in ("", "help", "-h", "--help") else 2
 
@@ -82,18 +87,32 @@ def demo() -> int:
     print(f"\nThe summary paper:  {paper}")
     print(f"The job itself:     {ROOT / EXAMPLE / 'job.yaml'}: change it and run this again")
     if code == 1:
-        print("The broken links are meant: this job was drawn up with faults, so that there is something to find.")
+        print(
+            "The broken links are meant: this job was drawn up with faults, so that there is something to"
+            " find."
+        )
     return 0
 
 
 def test(rest: list[str]) -> int:
-    """Everything that has to hold, in this order; all of it runs, whatever fails. pytest also checks that the generated pages are current."""
+    """Everything that has to hold, in this order; all of it runs, whatever fails. pytest also checks that the
+    generated pages are current.
+    """
     prepare("dev")
     system_pieces()
     steps = [
         ("style", ["-m", "ruff", "check", "src", "tests", "tools", "benchmarks", "start.py"]),
         ("types", ["-m", "mypy"]),
-        ("layers", ["-c", "import sys; from importlinter.cli import lint_imports_command as run; sys.path.insert(0, 'src'); run()"]),
+        (
+            "layers",
+            [
+                "-c",
+                (
+                    "import sys; from importlinter.cli import lint_imports_command as run; sys.path.insert(0,"
+                    " 'src'); run()"
+                ),
+            ],
+        ),
         ("tests", ["-m", "pytest", *rest]),
     ]
     failed = []
@@ -123,7 +142,10 @@ def prepare(kind: str) -> None:
             venv.create(HOME, with_pip=True, clear=True)
         except (subprocess.CalledProcessError, OSError) as error:
             shutil.rmtree(HOME, ignore_errors=True)
-            raise Stopped(f"Python could not make an environment ({error}). On Debian or Ubuntu: apt-get install python3-venv") from error
+            raise Stopped(
+                f"Python could not make an environment ({error}). On Debian or Ubuntu: apt-get install"
+                " python3-venv"
+            ) from error
     say("Fetching the packages it needs (once; about a minute)")
     target = ".[dev]" if kind == "dev" else "."
     wanted_packages = ["-c", "constraints.txt", "-e", target]
@@ -132,10 +154,22 @@ def prepare(kind: str) -> None:
         command = [uv, "pip", "install", "--python", str(PYTHON), *wanted_packages]
     else:
         command = [str(PYTHON), "-m", "pip", "install", "--no-compile", "--no-input", *wanted_packages]
-    done = subprocess.run(command, cwd=ROOT, env=environment(), stdin=subprocess.DEVNULL, capture_output=True, text=True, encoding="utf-8", errors="replace")
+    done = subprocess.run(
+        command,
+        cwd=ROOT,
+        env=environment(),
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        errors="replace",
+    )
     if done.returncode:
         print(done.stdout, done.stderr, sep="\n", flush=True)
-        raise Stopped("The packages could not be fetched; the lines above say why. Is there a network? Running this again goes on.")
+        raise Stopped(
+            "The packages could not be fetched; the lines above say why. Is there a network? Running this"
+            " again goes on."
+        )
     stamp.write_text(f"{wanted} {kind}\n", encoding="utf-8")
     print(f"   {time.monotonic() - begun:.0f} s", flush=True)
 
@@ -154,14 +188,31 @@ def system_pieces() -> None:
     if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
         for piece, reason in missing.items():
             say(f"Installing {piece}: {reason}")
-        quiet = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL, "env": environment() | {"DEBIAN_FRONTEND": "noninteractive"}}
+        quiet = {
+            "stdin": subprocess.DEVNULL,
+            "stdout": subprocess.DEVNULL,
+            "env": environment() | {"DEBIAN_FRONTEND": "noninteractive"},
+        }
         install = ["apt-get", "install", "-y", "-q", "--no-install-recommends", *missing]
-        if subprocess.call(install, **quiet) and (subprocess.call(["apt-get", "update", "-q"], **quiet) or subprocess.call(install, **quiet)):
+        if subprocess.call(install, **quiet) and (
+            subprocess.call(["apt-get", "update", "-q"], **quiet) or subprocess.call(install, **quiet)
+        ):
             raise Stopped(f"apt-get could not install: {', '.join(missing)}. The tests need them.")
         return
     lines = [f"  {piece}: {reason}" for piece, reason in missing.items()]
-    raise Stopped("\n".join(["The tests need these programs, which are not here:", *lines,
-                             f"On Debian or Ubuntu: sudo apt-get install {' '.join(missing)}. Elsewhere: the package of the same name, as in brew install."]))
+    raise Stopped(
+        "\n".join(
+            [
+                "The tests need these programs, which are not here:",
+                *lines,
+                (
+                    f"On Debian or Ubuntu: sudo apt-get install {' '.join(missing)}. Elsewhere: the"
+                    f" package of"
+                    " the same name, as in brew install."
+                ),
+            ]
+        )
+    )
 
 
 def is_here(command: str) -> bool:
@@ -171,7 +222,12 @@ def is_here(command: str) -> bool:
 
 def environment() -> dict[str, str]:
     """The surroundings of every program started here: quiet, UTF-8, asking nothing."""
-    return os.environ | {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_ROOT_USER_ACTION": "ignore", "PYTHONUTF8": "1", "UV_PYTHON_DOWNLOADS": "never"}
+    return os.environ | {
+        "PIP_DISABLE_PIP_VERSION_CHECK": "1",
+        "PIP_ROOT_USER_ACTION": "ignore",
+        "PYTHONUTF8": "1",
+        "UV_PYTHON_DOWNLOADS": "never",
+    }
 
 
 def call(*words: str) -> int:

@@ -58,7 +58,10 @@ def main() -> None:
         row("  assess, warm", median_s(lambda case=case: assess(case)))  # type: ignore[misc]
         row("  summary PDF, warm", median_s(lambda found=assessment: summary_pdf(found)))  # type: ignore[misc]
         row("  whole command, table", median_s(command("-m", "farpress", "assess", str(folder)), 3))
-        row("  whole command, JSON", median_s(command("-m", "farpress", "assess", str(folder), "--format", "json"), 3))
+        row(
+            "  whole command, JSON",
+            median_s(command("-m", "farpress", "assess", str(folder), "--format", "json"), 3),
+        )
 
 
 if __name__ == "__main__":

@@ -43,7 +43,9 @@ class World:
     def __init__(self, network: FaultNetwork, rng: np.random.Generator) -> None:
         joint = believe(network=network, answers={COMPLAINT: True}).joint
         state = network.states[rng.choice(len(joint), p=joint)]
-        self.present = [cause for cause, there in zip(network.priors, state) if there]  # in order: the same seed gives the same faults
+        self.present = [
+            cause for cause, there in zip(network.priors, state) if there
+        ]  # in order: the same seed gives the same faults
         complaint = network.observations[COMPLAINT]
         while True:  # the complaint is there: draw which of the causes make it, until one does
             self.acting = {cause for cause in self.present if rng.random() < complaint.links.get(cause, 0.0)}
@@ -51,8 +53,12 @@ class World:
             if self.acting or self.unknown:
                 break
         self.shows = {
-            name: rng.random() < one.leak or any(cause in self.present and rng.random() < link for cause, link in one.links.items())
-            for name, one in network.observations.items() if name != COMPLAINT
+            name: (
+                rng.random() < one.leak
+                or any(cause in self.present and rng.random() < link for cause, link in one.links.items())
+            )
+            for name, one in network.observations.items()
+            if name != COMPLAINT
         }
 
     def needed(self, hunt: FaultHunt) -> float:
@@ -60,7 +66,9 @@ class World:
         return sum(hunt.priors[cause].cause.minutes for cause in sorted(self.acting))
 
     def known_minutes(self, hunt: FaultHunt) -> float:
-        """Minutes of somebody who knows the causes: their cures, a try after each, another visit where none is in the list."""
+        """Minutes of somebody who knows the causes: their cures, a try after each, another visit where none
+        is in the list.
+        """
         return self.needed(hunt) + CHECK_MIN * len(self.acting) + (LOST_MIN if self.unknown else 0.0)
 
     def gone(self, cured: set[str]) -> bool:
@@ -69,14 +77,32 @@ class World:
 
 
 def checklist_minutes(hunt: FaultHunt, world: World) -> float:
-    """A fixed list: causes by general frequency, the best test for each, cure, try again; then every cure left."""
+    """A fixed list: causes by general frequency, the best test for each, cure, try again; then every cure
+    left.
+    """
     minutes, cured, done = 0.0, set[str](), {}
-    causes = sorted(hunt.priors.values(), key=lambda one: (-one.cause.prior * hunt.complaint.links[one.cause.name], one.cause.name))
+    causes = sorted(
+        hunt.priors.values(),
+        key=lambda one: (-one.cause.prior * hunt.complaint.links[one.cause.name], one.cause.name),
+    )
     for prior in causes:
         cause = prior.cause
         tests = [test for test in hunt.tests.values() if test.links.get(cause.name, 0.0) >= 0.5]
         if tests:
-            best = max(tests, key=lambda test: (test.links[cause.name] - test.leak - 0.15 * sum(link for other, link in test.links.items() if other in hunt.priors and other != cause.name), -test.minutes))
+            best = max(
+                tests,
+                key=lambda test: (
+                    test.links[cause.name]
+                    - test.leak
+                    - 0.15
+                    * sum(
+                        link
+                        for other, link in test.links.items()
+                        if other in hunt.priors and other != cause.name
+                    ),
+                    -test.minutes,
+                ),
+            )
             if best.name not in done:
                 minutes += max(best.minutes, 0.25)
                 done[best.name] = world.shows[best.name]
@@ -142,13 +168,23 @@ def _cures(hunt: FaultHunt, world: World) -> float:
 
 
 def wrong_network(network: FaultNetwork, rng: np.random.Generator) -> FaultNetwork:
-    """Other frequencies (up to about three times more or less), signs that show less surely and mislead twice as often."""
-    priors = {cause: float(np.clip(chance * np.exp(rng.normal(0.0, 1.0)), 0.002, 0.9)) for cause, chance in network.priors.items()}
+    """Other frequencies (up to about three times more or less), signs that show less surely and mislead twice
+    as often.
+    """
+    priors = {
+        cause: float(np.clip(chance * np.exp(rng.normal(0.0, 1.0)), 0.002, 0.9))
+        for cause, chance in network.priors.items()
+    }
 
     def links(known: Mapping[str, float]) -> dict[str, float]:
-        return {cause: float(np.clip(link * rng.uniform(0.6, 1.05), 0.0, 0.99)) for cause, link in known.items()}
+        return {
+            cause: float(np.clip(link * rng.uniform(0.6, 1.05), 0.0, 0.99)) for cause, link in known.items()
+        }
 
-    observations = {name: replace(one, leak=min(2.0 * one.leak, 0.5), links=links(one.links)) for name, one in network.observations.items()}
+    observations = {
+        name: replace(one, leak=min(2.0 * one.leak, 0.5), links=links(one.links))
+        for name, one in network.observations.items()
+    }
     return FaultNetwork(priors, observations)
 
 
@@ -168,8 +204,13 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=1)
     given = asked.parse_args()
     known = list(hunts())
-    weights = np.array([believe(network=one.network, answers={COMPLAINT: True}).evidence_share for one in known])
-    for title, is_wrong in (("faults drawn from the model", False), ("faults drawn from a deliberately wrong model", True)):
+    weights = np.array(
+        [believe(network=one.network, answers={COMPLAINT: True}).evidence_share for one in known]
+    )
+    for title, is_wrong in (
+        ("faults drawn from the model", False),
+        ("faults drawn from a deliberately wrong model", True),
+    ):
         rng = np.random.default_rng(given.seed)
         sums = {"guided": 0.0, "checklist": 0.0, "same reasoning, tests in printed order": 0.0}
         steps, taken, needed, known_causes = 0, 0.0, 0.0, 0.0
@@ -186,16 +227,26 @@ def main() -> None:
             sums["same reasoning, tests in printed order"] += fixed_tests_minutes(hunt, world)
         print(f"{title} ({given.faults})")
         for name, total in sums.items():
-            print(f"  {name:40} {(total - needed) / given.faults:6.1f} min to find, ratio {(sums['guided'] - needed) / (total - needed):.2f}; "
-                  f"{total / given.faults:6.1f} min with the cures, ratio {sums['guided'] / total:.2f}")
-        print(f"  {'causes known beforehand':40} {(known_causes - needed) / given.faults:6.1f} min to find; {known_causes / given.faults:6.1f} min with the cures, {known_causes / sums['checklist']:.2f} of the checklist's")
+            print(
+                f"  {name:40} {(total - needed) / given.faults:6.1f} min to find, ratio"
+                f" {(sums['guided'] - needed) / (total - needed):.2f}; {total / given.faults:6.1f} min with"
+                f" the cures, ratio {sums['guided'] / total:.2f}"
+            )
+        print(
+            f"  {'causes known beforehand':40} {(known_causes - needed) / given.faults:6.1f} min to find;"
+            f" {known_causes / given.faults:6.1f} min with the cures, {known_causes / sums['checklist']:.2f}"
+            " of the checklist's"
+        )
         print(f"  {1000 * taken / steps:.1f} ms of computing for one whole fault")
     network = max((one.network for one in known), key=lambda one: len(one.priors))
     begin = time.perf_counter()
     for _ in range(20):
         FaultNetwork(network.priors, network.observations)
         next(one for one in known if one.network is network).step()
-    print(f"ranking update with {len(network.priors)} causes and {len(network.observations) - 1} tests: {(time.perf_counter() - begin) / 20 * 1000:.1f} ms")
+    print(
+        f"ranking update with {len(network.priors)} causes and {len(network.observations) - 1} tests:"
+        f" {(time.perf_counter() - begin) / 20 * 1000:.1f} ms"
+    )
 
 
 if __name__ == "__main__":

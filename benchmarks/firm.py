@@ -20,7 +20,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tools")]
 
-from farpress.tasks.firm import Firm, start_firm  # noqa: E402 - found by the line above
+from farpress.tasks.firm import Firm, start_firm  # noqa: E402
 from farpress.tasks.firm_facts import read_text  # noqa: E402
 from farpress.tasks.firm_run import Tick, run_jobs  # noqa: E402
 from make_jobs import made_job  # noqa: E402
@@ -51,7 +51,10 @@ def _stock(firm: Firm, count: int) -> None:
         read = read_text(made.text)
         firm.shelf.add(read.name, read.text, read.fingerprint, read.facts, files={}, by="me")
         firm.shelf.record.append_all(made.entries, job=read.name, by="me")
-    print(f"put on the shelf: {count} jobs with their records, {(time.perf_counter() - began) / count * 1e3:.1f} ms each")
+    print(
+        f"put on the shelf: {count} jobs with their records,"
+        f" {(time.perf_counter() - began) / count * 1e3:.1f} ms each"
+    )
 
 
 def _search(firm: Firm, count: int) -> None:
@@ -61,7 +64,10 @@ def _search(firm: Firm, count: int) -> None:
             began = time.perf_counter()
             found = firm.find(words)
             took.append(time.perf_counter() - began)
-        print(f"search over {count} jobs for {' '.join(words) or 'everything'!r:24}: {statistics.median(took) * 1e3:6.1f} ms (worst {max(took) * 1e3:.1f}), {len(found)} found")
+        print(
+            f"search over {count} jobs for {' '.join(words) or 'everything'!r:24}:"
+            f" {statistics.median(took) * 1e3:6.1f} ms (worst {max(took) * 1e3:.1f}), {len(found)} found"
+        )
 
 
 def _judge(firm: Firm, count: int) -> None:
@@ -73,13 +79,25 @@ def _judge(firm: Firm, count: int) -> None:
         for workers in (1, 2):
             marks: list[float] = []
             own, others = time.process_time(), _children_s()
-            run_jobs(firm, names, workers=workers, afresh=True, progress=lambda _, marks=marks: marks.append(time.perf_counter()))  # type: ignore[misc]
+            run_jobs(
+                firm,
+                names,
+                workers=workers,
+                afresh=True,
+                progress=lambda _, marks=marks: marks.append(time.perf_counter()),
+            )  # type: ignore[misc]
             settled = len(marks) // 4  # without the start of the processes
             rates[workers].append((len(marks) - 1 - settled) / (marks[-1] - marks[settled]))
             used[workers] = (time.process_time() - own, _children_s() - others)
-            print(f"judged by {workers} process{'es' if workers > 1 else ''}: {rates[workers][-1]:.1f} jobs a second, {rates[workers][-1] / workers:.1f} per core; load {os.getloadavg()[0]:.1f}")
+            print(
+                f"judged by {workers} process{'es' if workers > 1 else ''}: {rates[workers][-1]:.1f} jobs a"
+                f" second, {rates[workers][-1] / workers:.1f} per core; load {os.getloadavg()[0]:.1f}"
+            )
     print(f"two processes against one: {max(rates[2]) / max(rates[1]):.2f} times by the clock")
-    print(f"processor time for {count} jobs: {used[1][0]:.1f} s in one process; {used[2][0]:.1f} s in the giving one and {used[2][1]:.1f} s in two workers, their start included")
+    print(
+        f"processor time for {count} jobs: {used[1][0]:.1f} s in one process; {used[2][0]:.1f} s in the"
+        f" giving one and {used[2][1]:.1f} s in two workers, their start included"
+    )
 
 
 def _children_s() -> float:
@@ -98,8 +116,11 @@ def _memory(firm: Firm) -> None:
 
     began = time.perf_counter()
     run_jobs(firm, names, afresh=True, progress=look)
-    print(f"all {len(names)} jobs by one process: {time.perf_counter() - began:.1f} s; resident MB by tenths: {', '.join(f'{mb:.0f}' for mb in seen)}"
-          f" (highest ever {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f})")
+    print(
+        f"all {len(names)} jobs by one process: {time.perf_counter() - began:.1f} s; resident MB by tenths:"
+        f" {', '.join(f'{mb:.0f}' for mb in seen)} (highest ever"
+        f" {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f})"
+    )
     if len(seen) > 2:
         print(f"growth from the second tenth to the last: {seen[-1] - seen[1]:+.1f} MB")
 

@@ -2,7 +2,8 @@
 
 Answers are timed inside one process, after the libraries are loaded; the time to start the
 command is printed apart. Each line gives processor time, clock time, and the first as a
-multiple of the peer's where that says something: on a busy machine the clock says little. The peer is a plain dictionary in memory built from the same
+multiple of the peer's where that says something: on a busy machine the clock says little. The peer is a plain
+dictionary in memory built from the same
 events: what any register must at least do.
 """
 
@@ -60,29 +61,66 @@ def register(folder: Path) -> None:
     for number in range(1000):
         fob = f"F{number:04}"
         entries.append(("fob received", {"fob": fob, "serial": f"S{number}"}))
-        entries.append(("fob issued", {"fob": fob, "pool": f"pool {number % 7}", "group": "fitters", "organisation": f"firm {number % 5}", "buttons": {"1": ["oakmire gate"]}}))
-        entries += [("fob learned", {"fob": fob, "receiver": one, "output": output, "button": output, "slot": str(number)}) for one in RECEIVERS for output in ("1", "2")]
+        entries.append(
+            (
+                "fob issued",
+                {
+                    "fob": fob,
+                    "pool": f"pool {number % 7}",
+                    "group": "fitters",
+                    "organisation": f"firm {number % 5}",
+                    "buttons": {"1": ["oakmire gate"]},
+                },
+            )
+        )
+        entries += [
+            (
+                "fob learned",
+                {"fob": fob, "receiver": one, "output": output, "button": output, "slot": str(number)},
+            )
+            for one in RECEIVERS
+            for output in ("1", "2")
+        ]
     while len(entries) < 100_000:
-        entries.append(("fob heard", {"fob": f"F{rng.randrange(1000):04}", "receiver": rng.choice(RECEIVERS)}))
-    took("writing 100 000 events in one transaction", lambda: book.record.append_all(entries, job=book.job, by="benchmark"), 1)
+        entries.append(
+            ("fob heard", {"fob": f"F{rng.randrange(1000):04}", "receiver": rng.choice(RECEIVERS)})
+        )
+    took(
+        "writing 100 000 events in one transaction",
+        lambda: book.record.append_all(entries, job=book.job, by="benchmark"),
+        1,
+    )
     took("drawing the register from the first event", lambda: book.register, 1)
     now, case = datetime.now(UTC), book.case
     assert case is not None
     fob = book.register.fobs["F0500"]
     answers: list[tuple[str, Callable[[], object]]] = [
-        ("register", lambda: book.register), ("search", lambda: book.search("firm 3 vessing")), ("history", lambda: book.events_of("F0500")),
-        ("check", lambda: check_register(book.register, book.people, case, now=now)), ("due", lambda: due_matters(book.register, book.people, case, now=now)),
-        ("plan after a loss", lambda: lost_plan(case, fob, leave=datetime.now())), ("counters", lambda: exposures(book.register, book.people, case, now=now)),
-        ("export as a table", lambda: register_table(book.register, book.people)), ("a change: low cell to block", lambda: (book.block("F0001"), book.release("F0001"))),
+        ("register", lambda: book.register),
+        ("search", lambda: book.search("firm 3 vessing")),
+        ("history", lambda: book.events_of("F0500")),
+        ("check", lambda: check_register(book.register, book.people, case, now=now)),
+        ("due", lambda: due_matters(book.register, book.people, case, now=now)),
+        ("plan after a loss", lambda: lost_plan(case, fob, leave=datetime.now())),
+        ("counters", lambda: exposures(book.register, book.people, case, now=now)),
+        ("export as a table", lambda: register_table(book.register, book.people)),
+        ("a change: low cell to block", lambda: (book.block("F0001"), book.release("F0001"))),
     ]
     for name, ask in answers:
         took(name, ask, 5)
     mornings = [Morning(datetime(2026, 12, day, 7), datetime(2026, 12, day, 12)) for day in (1, 2)]
     answers += [
-        ("waves of a replacement", lambda: plan_replacement(case, book.register, "oakmire/O1", mornings, stations=2)), ("sharing out", lambda: plan_split(case, "oakmire/O1", 2)),
+        (
+            "waves of a replacement",
+            lambda: plan_replacement(case, book.register, "oakmire/O1", mornings, stations=2),
+        ),
+        ("sharing out", lambda: plan_split(case, "oakmire/O1", 2)),
         ("copy rights, all fobs, dry", lambda: book.copy_rights("oakmire", "lowdrift", dry_run=True)),
-        ("heard", lambda: record_heard(book, "oakmire/O1", ["F0007"])), ("a loss", lambda: (book.lost("F0002"), book.found("F0002"))),
-        ("memory of 1 000 slots", lambda: record_memory(book, "oakmire/O1", [["slot"], *([str(number)] for number in range(1000))])),
+        ("heard", lambda: record_heard(book, "oakmire/O1", ["F0007"])),
+        ("a loss", lambda: (book.lost("F0002"), book.found("F0002"))),
+        (
+            "memory of 1 000 slots",
+            lambda: record_memory(book, "oakmire/O1", [["slot"], *([str(number)] for number in range(1000))]),
+        ),
     ]
     for name, ask in answers[-6:]:
         took(name, ask, 3)
@@ -97,14 +135,32 @@ def register(folder: Path) -> None:
     took("verify the chain", lambda: book.record.breaches(), 1)
     took("export as a spreadsheet", lambda: xlsx_bytes(register_table(book.register, book.people)), 1)
     book.record.close()
-    took("whole command: farpress keys search", lambda: subprocess.run([sys.executable, "-m", "farpress", "keys", "search", str(folder), "F0500"], capture_output=True, check=True), 3)
-    took("whole command: farpress keys --help", lambda: subprocess.run([sys.executable, "-m", "farpress", "keys", "--help"], capture_output=True, check=True), 3)
+    took(
+        "whole command: farpress keys search",
+        lambda: subprocess.run(
+            [sys.executable, "-m", "farpress", "keys", "search", str(folder), "F0500"],
+            capture_output=True,
+            check=True,
+        ),
+        3,
+    )
+    took(
+        "whole command: farpress keys --help",
+        lambda: subprocess.run(
+            [sys.executable, "-m", "farpress", "keys", "--help"], capture_output=True, check=True
+        ),
+        3,
+    )
 
 
 def importing(folder: Path) -> None:
     """10 000 rows."""
     table = folder / "list.csv"
-    table.write_text("Fob;Serial;Name;Company;Group;Receiver;Slot\n" + "".join(f"F{i:05};S{i};Person {i};Firm {i % 7};temps;oakmire/O1;{i}\n" for i in range(10_000)), encoding="utf-8")
+    table.write_text(
+        "Fob;Serial;Name;Company;Group;Receiver;Slot\n"
+        + "".join(f"F{i:05};S{i};Person {i};Firm {i % 7};temps;oakmire/O1;{i}\n" for i in range(10_000)),
+        encoding="utf-8",
+    )
     with open_register(folder) as book:
         rows = read_table(table)
         took("10 000 rows: dry run", lambda: plan_import(rows, book.register, book.people, book.case), 1)
@@ -120,24 +176,59 @@ def layouts() -> None:
     sizes = [1000 // 60 + (at < 1000 % 60) for at in range(60)]
     groups = []
     for at, size in enumerate(sizes):
-        wanted = [Wanted(f"p{site}", kind, rng.choice((0.5, 1, 2, 4)), (rng.randint(1, 4), kind == "unset")) for site in rng.sample(range(8), rng.randint(1, 4)) for kind in rng.sample(kinds, rng.randint(1, 5))]
+        wanted = [
+            Wanted(f"p{site}", kind, rng.choice((0.5, 1, 2, 4)), (rng.randint(1, 4), kind == "unset"))
+            for site in rng.sample(range(8), rng.randint(1, 4))
+            for kind in rng.sample(kinds, rng.randint(1, 5))
+        ]
         groups.append(Holders(f"g{at}", size, tuple(wanted), type_today=rng.choice(("", "two", "four"))))
-    rules = Rules({"four": 4, "two": 2}, frozenset(("open",)), frozenset(("unset",)), (("unset", "open"), ("unset", "unlock")))
-    took("layout, 1 000 people, 60 groups, 8 premises", lambda: print("   ", _how(best_layout(groups=groups, rules=rules, limit_s=60))), 1)
+    rules = Rules(
+        {"four": 4, "two": 2},
+        frozenset(("open",)),
+        frozenset(("unset",)),
+        (("unset", "open"), ("unset", "unlock")),
+    )
+    took(
+        "layout, 1 000 people, 60 groups, 8 premises",
+        lambda: print("   ", _how(best_layout(groups=groups, rules=rules, limit_s=60))),
+        1,
+    )
 
 
 def tours() -> None:
     """Up to eighteen premises proven, with hours that force further days too; twenty with a bound."""
     rng = random.Random(3)
-    for count, hours in ((9, (480.0, 1020.0)), (12, (480.0, 720.0)), (16, (480.0, 1020.0)), (18, (480.0, 1020.0)), (18, (480.0, 600.0)), (20, (480.0, 1020.0))):
+    for count, hours in (
+        (9, (480.0, 1020.0)),
+        (12, (480.0, 720.0)),
+        (16, (480.0, 1020.0)),
+        (18, (480.0, 1020.0)),
+        (18, (480.0, 600.0)),
+        (20, (480.0, 1020.0)),
+    ):
         points = [(rng.uniform(0, 60), rng.uniform(0, 60)) for _ in range(count + 1)]
-        travel = [[round(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5, 1) for b in points] for a in points]
+        travel = [
+            [round(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5, 1) for b in points] for a in points
+        ]
         sites = [Site(rng.randint(1, 10), 6.0, *hours) for _ in range(count)]
-        took(f"tour of {count} premises", lambda travel=travel, sites=sites, hours=hours: print("    hours", *hours, "gap", f"{best_tour(travel_min=travel, sites=sites, begin_min=490.0, limit_s=10).gap:.0%}"), 1)  # type: ignore[misc]
+        took(
+            f"tour of {count} premises",
+            lambda travel=travel, sites=sites, hours=hours: print(
+                "    hours",
+                *hours,
+                "gap",
+                f"{best_tour(travel_min=travel, sites=sites, begin_min=490.0, limit_s=10).gap:.0%}",
+            ),
+            1,
+        )  # type: ignore[misc]
 
 
 def _how(layout: object) -> str:
-    return f"cost {layout.cost:g}, bound {layout.bound:g}, {'proven' if layout.is_proven else 'not proven'}" if layout else "none"  # type: ignore[attr-defined]
+    return (
+        f"cost {layout.cost:g}, bound {layout.bound:g}, {'proven' if layout.is_proven else 'not proven'}"
+        if layout
+        else "none"
+    )  # type: ignore[attr-defined]
 
 
 def took(name: str, what: Callable[[], object], times: int) -> None:

@@ -30,14 +30,24 @@ pack = write_papers(make_basis(open_case(Path(sys.argv[1]))), Path(sys.argv[2]),
 took = time.perf_counter() - started
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 print(f"{len(pack.papers):4} papers  {took:6.1f} s  judging alone {judged:5.1f} s  ratio {took / judged:5.1f}  peak {peak:5.0f} MB")
-"""
+"""  # noqa: E501
 
 
 def main() -> None:
     """Measure and print."""
-    for job, only in (("larkfen-house", []), ("tallowmere-court", ["user-cards"]), ("tallowmere-court", []), ("brindlemark", [])):
+    for job, only in (
+        ("larkfen-house", []),
+        ("tallowmere-court", ["user-cards"]),
+        ("tallowmere-court", []),
+        ("brindlemark", []),
+    ):
         with tempfile.TemporaryDirectory() as folder:
-            done = subprocess.run([sys.executable, "-c", MEASURED, str(ROOT / "examples" / job), folder, *only], capture_output=True, text=True, check=True)
+            done = subprocess.run(
+                [sys.executable, "-c", MEASURED, str(ROOT / "examples" / job), folder, *only],
+                capture_output=True,
+                text=True,
+                check=True,
+            )
         print(f"{job:18} {'+'.join(only) or 'whole pack':12} {done.stdout.strip()}")
 
 

@@ -44,13 +44,24 @@ def main() -> None:
     assess(case)
     judged = time.perf_counter() - begin
     events = [
-        Event("x", number, case.job.job, f"2026-11-25T10:{number // 60 % 60:02d}:{number % 60:02d}.000000Z", "installer", "trial done", {"test": plan.tests[number % 10].id, "presses": 1, "heard": int(number % 7 > 0), "pad_db": 0.0})
+        Event(
+            "x",
+            number,
+            case.job.job,
+            f"2026-11-25T10:{number // 60 % 60:02d}:{number % 60:02d}.000000Z",
+            "installer",
+            "trial done",
+            {"test": plan.tests[number % 10].id, "presses": 1, "heard": int(number % 7 > 0), "pad_db": 0.0},
+        )
         for number in range(2000)
     ]
     begin = time.perf_counter()
     proof_of(case, events, plan=plan)
     shown = time.perf_counter() - begin
-    print(f"plan: {len(places)} places, {len(case.job.promises)} promises, {len(plan.tests)} tests: {planned:.3f} s, {planned / judged:.2f} of judging the job ({judged:.2f} s)")
+    print(
+        f"plan: {len(places)} places, {len(case.job.promises)} promises, {len(plan.tests)} tests:"
+        f" {planned:.3f} s, {planned / judged:.2f} of judging the job ({judged:.2f} s)"
+    )
     print(f"verdict over {len(events)} results: {shown:.3f} s, {shown / judged:.2f} of judging the job")
 
 

@@ -1,6 +1,7 @@
 """How long a map of reach takes, and how that grows with cells and walls: `python benchmarks/reach_map.py`.
 
-Storeys of rooms and invented houses with openings, every kind of way. Beside it in the same run: numpy adding up as many straight
+Storeys of rooms and invented houses with openings, every kind of way. Beside it in the same run: numpy adding
+up as many straight
 rays through as many walls, without any echo. Prints only; nothing is asserted.
 """
 
@@ -39,21 +40,67 @@ def main() -> None:
     from farpress.core.reach.crossings import crossed_panels
     from farpress.core.reach.ways import around, ways_between
 
-    def points(cells: int, height_m: float, size_m: tuple[float, float]) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-        x, y = np.meshgrid((np.arange(cells) + 0.5) * size_m[0] / cells, (np.arange(cells) + 0.5) * size_m[1] / cells)
+    def points(
+        cells: int, height_m: float, size_m: tuple[float, float]
+    ) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+        x, y = np.meshgrid(
+            (np.arange(cells) + 0.5) * size_m[0] / cells, (np.arange(cells) + 0.5) * size_m[1] / cells
+        )
         return np.stack([x.ravel(), y.ravel(), np.full(x.size, height_m)], axis=1)
 
-    def one(name: str, scene: Scene, at: tuple[float, float, float], cells: int, height_m: float = 1.2, size_m: tuple[float, float] = (WIDTH_M, DEPTH_M)) -> None:
-        ready, where, aerial = around(scene=scene, frequency_hz=F), points(cells, height_m, size_m), PathEnd(at, at[2], False)
-        left = ways_between(around=ready, aerial=aerial, points_m=where, over_ground_m=1.2, outdoors=False, compile_it=True).left_out_db
-        took, busy = best_s(lambda: ways_between(around=ready, aerial=aerial, points_m=where, over_ground_m=1.2, outdoors=False, compile_it=True))
-        straight = best_s(lambda: crossed_panels(panels=scene.panels, from_m=where[:4000], to_m=aerial.at_m))[0] * max(len(where) / 4000.0, 1.0)
-        print(f"{name:24} {int(ready.solid[0]):5} {cells:>4}x{cells:<4} {took:6.3f} s {busy:6.3f} s {1e6 * busy / len(where):6.1f} us {left.mean():5.2f} {left.max():5.2f} {straight:6.3f} s {took / straight:5.1f} x", flush=True)
+    def one(
+        name: str,
+        scene: Scene,
+        at: tuple[float, float, float],
+        cells: int,
+        height_m: float = 1.2,
+        size_m: tuple[float, float] = (WIDTH_M, DEPTH_M),
+    ) -> None:
+        ready, where, aerial = (
+            around(scene=scene, frequency_hz=F),
+            points(cells, height_m, size_m),
+            PathEnd(at, at[2], False),
+        )
+        left = ways_between(
+            around=ready, aerial=aerial, points_m=where, over_ground_m=1.2, outdoors=False, compile_it=True
+        ).left_out_db
+        took, busy = best_s(
+            lambda: ways_between(
+                around=ready,
+                aerial=aerial,
+                points_m=where,
+                over_ground_m=1.2,
+                outdoors=False,
+                compile_it=True,
+            )
+        )
+        straight = best_s(lambda: crossed_panels(panels=scene.panels, from_m=where[:4000], to_m=aerial.at_m))[
+            0
+        ] * max(len(where) / 4000.0, 1.0)
+        print(
+            f"{name:24} {int(ready.solid[0]):5} {cells:>4}x{cells:<4} {took:6.3f} s {busy:6.3f} s"
+            f" {1e6 * busy / len(where):6.1f} us {left.mean():5.2f} {left.max():5.2f} {straight:6.3f} s"
+            f" {took / straight:5.1f} x",
+            flush=True,
+        )
 
     begun = time.perf_counter()
-    ways_between(around=around(scene=rooms(10), frequency_hz=F), aerial=PathEnd(AT, AT[2], False), points_m=points(10, 1.2, (WIDTH_M, DEPTH_M)), over_ground_m=1.2, outdoors=False, compile_it=True)
-    print(f"first use in this process (compiled or taken from disk): {time.perf_counter() - begun:.1f} s; load {os.getloadavg()[0]:.1f}")
-    print(f"{'plan':24} {'walls':>5} {'cells':>9} {'map':>8} {'cores':>8} {'a cell':>9} {'left out':>11} {'straight':>8} {'ratio':>7}")
+    ways_between(
+        around=around(scene=rooms(10), frequency_hz=F),
+        aerial=PathEnd(AT, AT[2], False),
+        points_m=points(10, 1.2, (WIDTH_M, DEPTH_M)),
+        over_ground_m=1.2,
+        outdoors=False,
+        compile_it=True,
+    )
+    print(
+        f"first use in this process (compiled or taken from disk): {time.perf_counter() - begun:.1f} s; load"
+        f" {os.getloadavg()[0]:.1f}"
+    )
+    print(
+        f"{'plan':24} {'walls':>5} {'cells':>9} {'map':>8} {'cores':>8} {'a cell':>9} {'left out':>11}"
+        f" {'straight':>8} {'ratio':>7}"
+    )
     print(f"{'':24} {'':>5} {'':>9} {'':>8} {'busy':>8} {'':>9} {'mean  most':>11} {'numpy':>8}")
     for seed in (1, 2, 3):
         scene, _, at = house(seed)

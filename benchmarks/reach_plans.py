@@ -1,4 +1,5 @@
-"""Invented plans for the benchmarks of reach: a two-storey house drawn by a seed, and grids of rooms of any size.
+"""Invented plans for the benchmarks of reach: a two-storey house drawn by a seed, and grids of rooms of any
+size.
 
 Every wall is a slab of one stated permittivity and conductivity, so that a ray tracer and the
 engine here see the same thing; its planning loss is the loss of that slab straight on.
@@ -33,18 +34,31 @@ def barrier(name: str) -> Barrier:
         return Barrier(name, 90.0, 0.0, is_steel=True)
     eta = complex_permittivity(permittivity=permittivity, conductivity_s_per_m=conductivity, frequency_hz=F)
     layers = (SlabLayer(eta, thickness),)
-    return Barrier(name, float(slab_loss_db(layers=layers, angle_deg=0.0, frequency_hz=F, polarisation="te")), 2.0, layers)
+    return Barrier(
+        name,
+        float(slab_loss_db(layers=layers, angle_deg=0.0, frequency_hz=F, polarisation="te")),
+        2.0,
+        layers,
+    )
 
 
 Row = tuple[float, float, float, float, float, float, int, str]
 
 
 def house(seed: int) -> tuple[Scene, list[Row], tuple[float, float, float]]:
-    """A two-storey house of about 38 walls and 3 slabs: scene, its rows (ends, base, top, hole in, material), aerial."""
+    """A two-storey house of about 38 walls and 3 slabs: scene, its rows (ends, base, top, hole in, material),
+    aerial.
+    """
     rng = np.random.default_rng(seed)
     rows: list[Row] = []
 
-    def wall(a: tuple[float, float], b: tuple[float, float], z: float, name: str, holes: list[tuple[float, float, float, float, str]]) -> None:
+    def wall(
+        a: tuple[float, float],
+        b: tuple[float, float],
+        z: float,
+        name: str,
+        holes: list[tuple[float, float, float, float, str]],
+    ) -> None:
         piece = len(rows)
         rows.append((*a, *b, z, z + STOREY_M, -1, name))
         size = float(np.hypot(b[0] - a[0], b[1] - a[1]))
@@ -77,7 +91,10 @@ def house(seed: int) -> tuple[Scene, list[Row], tuple[float, float, float]]:
         z = storey * STOREY_M
         for a, b in zip(corners, corners[1:] + corners[:1]):
             size = abs(b[0] - a[0]) + abs(b[1] - a[1])
-            windows = [(float(at), 1.6, 0.9, 2.2, "glass") for at in np.arange(2.0, size - 2.5, 5.0) + rng.uniform(-0.5, 0.5)]
+            windows = [
+                (float(at), 1.6, 0.9, 2.2, "glass")
+                for at in np.arange(2.0, size - 2.5, 5.0) + rng.uniform(-0.5, 0.5)
+            ]
             wall(a, b, z, "brick", windows)
         split(0.0, 0.0, WIDTH_M, DEPTH_M, z, 4)
         x, y = float(rng.uniform(4, 18)), float(rng.uniform(3, 12))
@@ -85,17 +102,27 @@ def house(seed: int) -> tuple[Scene, list[Row], tuple[float, float, float]]:
     data = np.array([row[:6] for row in rows], dtype=np.float64)
     outline = np.array(corners)
     scene = Scene(
-        Panels(data[:, 0:2], data[:, 2:4], data[:, 4], data[:, 5], np.array([row[6] for row in rows], dtype=np.int64)),
+        Panels(
+            data[:, 0:2],
+            data[:, 2:4],
+            data[:, 4],
+            data[:, 5],
+            np.array([row[6] for row in rows], dtype=np.int64),
+        ),
         tuple(None if row[7] == "" else barrier(row[7]) for row in rows),
-        (0.0, STOREY_M, 2 * STOREY_M), (outline,) * 3, (barrier("concrete"),) * 3,
-    )  # fmt: skip
+        (0.0, STOREY_M, 2 * STOREY_M),
+        (outline,) * 3,
+        (barrier("concrete"),) * 3,
+    )
     return scene, rows, (float(rng.uniform(5, 19)), float(rng.uniform(4, 12)), 2.0)
 
 
 def rooms(walls: int, *, wide: bool = False) -> Scene:
-    """A storey of rooms with about this many walls, brick and plasterboard, a door gap of 22 % in each inner wall.
+    """A storey of rooms with about this many walls, brick and plasterboard, a door gap of 22 % in each inner
+    wall.
 
-    All in one floor of 24 m x 16 m, so that rooms get smaller; or `wide`: rooms of 6 m x 4 m, so that the floor grows.
+    All in one floor of 24 m x 16 m, so that rooms get smaller; or `wide`: rooms of 6 m x 4 m, so that the
+    floor grows.
     """
     side = max(round(np.sqrt(walls / 2.0)), 1)
     width, depth = (6.0 * side, 4.0 * side) if wide else (WIDTH_M, DEPTH_M)
@@ -113,6 +140,9 @@ def rooms(walls: int, *, wide: bool = False) -> Scene:
     count = len(data)
     outline = np.array([(0.0, 0.0), (width, 0.0), (width, depth), (0.0, depth)])
     return Scene(
-        Panels(data[:, :2], data[:, 2:], np.zeros(count), np.full(count, STOREY_M), np.full(count, -1)), tuple(barriers[:count]),
-        (0.0, STOREY_M), (outline, outline), (barrier("concrete"), barrier("concrete")),
-    )  # fmt: skip
+        Panels(data[:, :2], data[:, 2:], np.zeros(count), np.full(count, STOREY_M), np.full(count, -1)),
+        tuple(barriers[:count]),
+        (0.0, STOREY_M),
+        (outline, outline),
+        (barrier("concrete"), barrier("concrete")),
+    )

@@ -23,9 +23,12 @@ def large_job(holders: int = 600) -> str:
     from farpress.jobfile.starter import starter_text
 
     text = starter_text("Large")
-    people = "people:\n" + "".join(f"  holder {n}:\n    age: 40\n    organisation: tenant {n % 5}\n" for n in range(holders))
+    people = "people:\n" + "".join(
+        f"  holder {n}:\n    age: 40\n    organisation: tenant {n % 5}\n" for n in range(holders)
+    )
     groups = "".join(
-        f"  group {n}:\n    fob: fob-4\n    buttons: {{1: open gate}}\n    people:\n" + "".join(f"      - holder {n * 50 + k}\n" for k in range(50))
+        f"  group {n}:\n    fob: fob-4\n    buttons: {{1: open gate}}\n    people:\n"
+        + "".join(f"      - holder {n * 50 + k}\n" for k in range(50))
         for n in range(holders // 50)
     )
     return text.replace("groups: ", people + "\ngroups: ").replace("\npromises: ", groups + "\npromises: ")

@@ -40,12 +40,25 @@ def counters() -> Network:
     """A million states: six counters to ten, one of them moved by the tick too."""
     names = tuple(Variable(f"x{i}", 9) for i in range(6))
     events = tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6))
-    return make_ready(Model(names, events, ("x0 = x0 + 1 if x0 < 9 else 0",), bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"}), slicing=False)
+    return make_ready(
+        Model(
+            names,
+            events,
+            ("x0 = x0 + 1 if x0 < 9 else 0",),
+            bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"},
+        ),
+        slicing=False,
+    )
 
 
 def long_press() -> Network:
     """A fob held for 30 s, telegram by telegram, on a toggling output."""
-    parts = [telegrams("f", ["o"], repeat_ms=100, cut_off_ms=30_000, losses_to_split=3), power(lost=False), toggle_output("o", keeps=True), Model(bad={"twice": "f_seen == 2"})]
+    parts = [
+        telegrams("f", ["o"], repeat_ms=100, cut_off_ms=30_000, losses_to_split=3),
+        power(lost=False),
+        toggle_output("o", keeps=True),
+        Model(bad={"twice": "f_seen == 2"}),
+    ]
     return make_ready(join(parts), slicing=False)
 
 
@@ -54,10 +67,19 @@ def spin(network: Network) -> tuple[int, float, float]:
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "m.pml").write_text(write_promela(network), encoding="utf-8")
         begun = time.perf_counter()
-        for words in (["spin", "-o1", "-o2", "-o3", "-a", "m.pml"], ["gcc", "-O2", "-w", "-DBFS", "-DMEMLIM=2000", "-o", "pan", "pan.c"]):
+        for words in (
+            ["spin", "-o1", "-o2", "-o3", "-a", "m.pml"],
+            ["gcc", "-O2", "-w", "-DBFS", "-DMEMLIM=2000", "-o", "pan", "pan.c"],
+        ):
             subprocess.run(words, cwd=folder, capture_output=True, check=True)
         ready = time.perf_counter()
-        said = subprocess.run(["./pan", "-A", "-E", "-w22", "-m1000000"], cwd=folder, capture_output=True, text=True, check=False).stdout
+        said = subprocess.run(
+            ["./pan", "-A", "-E", "-w22", "-m1000000"],
+            cwd=folder,
+            capture_output=True,
+            text=True,
+            check=False,
+        ).stdout
         done = time.perf_counter()
     found = re.search(r"([\d.e+]+) states, stored", said)
     return int(float(found[1])) if found else 0, done - ready, ready - begun
@@ -65,41 +87,75 @@ def spin(network: Network) -> tuple[int, float, float]:
 
 def main() -> None:
     """Measure and print."""
-    models = {"six counters": counters(), "long press, telegram by telegram": long_press(), "timed gate, 0.1 s": network_of(job_of("second press, uneven times"), slicing=False)}
+    models = {
+        "six counters": counters(),
+        "long press, telegram by telegram": long_press(),
+        "timed gate, 0.1 s": network_of(job_of("second press, uneven times"), slicing=False),
+    }
     begun = time.perf_counter()
     search_compiled(models["long press, telegram by telegram"], budget=1000)  # compiled before the clock runs
     loaded = time.perf_counter() - begun
     search_compiled(models["six counters"], budget=100_000)
-    print(f"kernel loaded (compiled at its first use) in {loaded:.1f} s; load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+    print(
+        f"kernel loaded (compiled at its first use) in {loaded:.1f} s; load {os.getloadavg()[0]:.1f} on"
+        f" {os.cpu_count()} cores"
+    )
     print(f"{'':36}{'states':>10}{'time':>10}{'states/s':>12}{'of spin':>9}")
     for name, network in models.items():
-        rows = [("plain Python", *timed(lambda: search_plainly(network, budget=10**7, to_the_end=True)))] if name != "six counters" else []  # noqa: B023
+        rows = (
+            [("plain Python", *timed(lambda: search_plainly(network, budget=10**7, to_the_end=True)))]  # noqa: B023
+            if name != "six counters"
+            else []
+        )
         for threads in (1, 2):
-            rows.append((f"compiled kernel, {threads} thread{'s' * (threads > 1)}", *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True, threads=threads))))  # noqa: B023
+            rows.append(
+                (
+                    f"compiled kernel, {threads} thread{'s' * (threads > 1)}",
+                    *timed(lambda: search_compiled(network, budget=10**7, to_the_end=True, threads=threads)),  # noqa: B023
+                )
+            )
         print(name)
         peer = None
         if shutil.which("spin") and shutil.which("gcc"):
             states, seconds, ready = spin(network)
             peer = states / seconds
-            print(f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{peer:12.0f}{1:8.1f} x   ({ready:.1f} s to make ready)")
+            print(
+                f"  {'spin, breadth first':34}{states:10}{seconds:8.2f} s{peer:12.0f}{1:8.1f} x  "
+                f" ({ready:.1f} s to make ready)"
+            )
         for what, found, seconds in rows:
             ratio = f"{found.states / seconds / peer:8.1f} x" if peer else ""
-            print(f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}", flush=True)
+            print(
+                f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}",
+                flush=True,
+            )
     from farpress.tasks import rules, rules_searched
     from farpress.tasks.case import open_case
     from farpress.tasks.rehearsal import rehearse
 
-    print("\nwhole rehearsal, all rules, kernel loaded; then the rules inside a judgement, first time and again (clock, computing)")
+    print(
+        "\nwhole rehearsal, all rules, kernel loaded; then the rules inside a judgement, first time and again"
+        " (clock, computing)"
+    )
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
         case = open_case(folder)
         parts = []
-        for judging in (lambda: rehearse(case), lambda: list(rules_searched.judge(case)), lambda: list(rules_searched.judge(case)), lambda: list(rules.judge(case))):  # noqa: B023
+        for judging in (
+            lambda: rehearse(case),  # noqa: B023
+            lambda: list(rules_searched.judge(case)),  # noqa: B023
+            lambda: list(rules_searched.judge(case)),  # noqa: B023
+            lambda: list(rules.judge(case)),  # noqa: B023
+        ):
             begun, worked = time.perf_counter(), time.process_time()
             made = judging()
             parts.append((made, time.perf_counter() - begun, time.process_time() - worked))
         results = parts[0][0]
-        print(f"  {folder.name:34}{sum(one.states for one in results):10}{parts[0][1]:8.2f} s ({parts[0][2]:.2f} s)   {sum(one.searched for one in results)} searches; "
-              f"judged first {parts[1][1]:.2f} s ({parts[1][2]:.2f} s), again {parts[2][1]:.2f} s ({parts[2][2]:.2f} s), without search {parts[3][1]:.2f} s ({parts[3][2]:.2f} s)")
+        print(
+            f"  {folder.name:34}{sum(one.states for one in results):10}{parts[0][1]:8.2f} s"
+            f" ({parts[0][2]:.2f} s)   {sum(one.searched for one in results)} searches; judged first"
+            f" {parts[1][1]:.2f} s ({parts[1][2]:.2f} s), again {parts[2][1]:.2f} s ({parts[2][2]:.2f} s),"
+            f" without search {parts[3][1]:.2f} s ({parts[3][2]:.2f} s)"
+        )
 
 
 if __name__ == "__main__":

@@ -25,7 +25,12 @@ _now: list[pytest.Item] = []
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Where to keep the records; used by tools/write_validation.py."""
-    parser.addoption("--write-validation", metavar="FILE", default=None, help="keep every comparison with a printed number in FILE")
+    parser.addoption(
+        "--write-validation",
+        metavar="FILE",
+        default=None,
+        help="keep every comparison with a printed number in FILE",
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -53,7 +58,9 @@ def _first_line(module: object) -> str:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Long studies wait to be asked for; the page of records is looked at when the records are there: last."""
+    """Long studies wait to be asked for; the page of records is looked at when the records are there:
+    last.
+    """
     if not config.option.markexpr:
         slow = [item for item in items if item.get_closest_marker("slow")]
         config.hook.pytest_deselected(items=slow)
@@ -90,10 +97,20 @@ def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Reco
 
     all_modules = {path.name for path in (ROOT / "tests" / "reference").rglob("test_*.py")}
     options = request.config.option
-    if _reference_modules >= all_modules and not options.keyword and not options.markexpr and not any("::" in word for word in options.file_or_dir):
+    if (
+        _reference_modules >= all_modules
+        and not options.keyword
+        and not options.markexpr
+        and not any("::" in word for word in options.file_or_dir)
+    ):
         return list(_records)
     kept = tmp_path / "records.json"
-    subprocess.run([sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"], cwd=ROOT, check=False, capture_output=True)
+    subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"],
+        cwd=ROOT,
+        check=False,
+        capture_output=True,
+    )
     return read_records(kept)
 
 

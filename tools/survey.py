@@ -51,13 +51,20 @@ def checked_calculations() -> set[str]:
                     if inspect.isfunction(thing):
                         found.add(f"{thing.__module__}.{alias.name}")
                     elif inspect.ismodule(thing):
-                        found |= {f"{thing.__name__}.{name}" for name in _attributes_used(path, alias.asname or alias.name)}
+                        found |= {
+                            f"{thing.__name__}.{name}"
+                            for name in _attributes_used(path, alias.asname or alias.name)
+                        }
     return found
 
 
 def _attributes_used(path: Path, name: str) -> set[str]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    return {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == name}
+    return {
+        node.attr
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == name
+    }
 
 
 def codes() -> list[tuple[str, str, str]]:
@@ -74,7 +81,11 @@ def _is_borrowed(module: ModuleType) -> bool:
     """Whether CODES comes from another module, which will be visited itself."""
     tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
     names = [node for node in tree.body if isinstance(node, ast.Assign | ast.AnnAssign)]
-    targets = [target for node in names for target in (node.targets if isinstance(node, ast.Assign) else [node.target])]
+    targets = [
+        target
+        for node in names
+        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+    ]
     return not any(isinstance(target, ast.Name) and target.id == "CODES" for target in targets)
 
 
@@ -88,7 +99,9 @@ def commands() -> Iterator[tuple[str, str]]:
         settings = command.context_settings | {"terminal_width": 80, "max_content_width": 80}
         context = click.Context(command, info_name=name.rpartition(" ")[2], parent=parent, **settings)
         if hasattr(command, "_help_option"):
-            command._help_option = None  # kept from an earlier call of the command on its own, with other names of --help
+            command._help_option = (
+                None  # kept from an earlier call of the command on its own, with other names of --help
+            )
         yield name, command.get_help(context)
         if isinstance(command, click.Group):
             for child in command.list_commands(context):

@@ -49,19 +49,41 @@ def render(records: list[Record]) -> str:
     unchecked = sorted(set(calculated) - checked)
     agree = sum(record.agrees for record in records)
     lines = [
-        "# Our numbers beside numbers in print", "",
-        "Written by `tools/write_validation.py`, which runs `tests/reference`; not edited by hand. *Printed* is",
-        "copied digit by digit from the document; *ours* is shown to two digits more. *Agrees* means that ours,",
-        "rounded to the printed digits, is the printed number. Where the page itself is wrong, the row says why.", "",
-        f"{agree} of {len(records)} printed numbers agree, from {len({record.document for record in records})} documents. "
-        f"{len(calculated) - len(unchecked)} of {len(calculated)} public calculations are checked against a document.", "",
-    ]  # fmt: skip
+        "# Our numbers beside numbers in print",
+        "",
+        (
+            "Written by `tools/write_validation.py`, which runs `tests/reference`; not edited by hand."
+            " *Printed* is"
+        ),
+        (
+            "copied digit by digit from the document; *ours* is shown to two digits more. *Agrees* means that"
+            " ours,"
+        ),
+        (
+            "rounded to the printed digits, is the printed number. Where the page itself is wrong, the row"
+            " says why."
+        ),
+        "",
+        (
+            f"{agree} of {len(records)} printed numbers agree, from"
+            f" {len({record.document for record in records})} documents. {len(calculated) - len(unchecked)}"
+            f" of {len(calculated)} public calculations are checked against a document."
+        ),
+        "",
+    ]
     for document, group in groupby(sorted(records), key=lambda record: record.document):
-        lines += [f"## {document}", "", "| Check | Printed | Ours | Difference | Verdict |", "| --- | ---: | ---: | ---: | --- |"]
+        lines += [
+            f"## {document}",
+            "",
+            "| Check | Printed | Ours | Difference | Verdict |",
+            "| --- | ---: | ---: | ---: | --- |",
+        ]
         lines += list(dict.fromkeys(_row(record) for record in group))
         lines.append("")
     lines += ["## Not yet checked against a document", ""]
-    lines += [f"- `{name.removeprefix('farpress.core.')}`" for name in unchecked] or ["Every public calculation is."]
+    lines += [f"- `{name.removeprefix('farpress.core.')}`" for name in unchecked] or [
+        "Every public calculation is."
+    ]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -70,7 +92,9 @@ def judgements(page: str) -> list[str]:
     kept = []
     for line in page.splitlines():
         cells = line.split(" | ")
-        kept.append(" | ".join([*cells[:2], *cells[4:]]) if line.startswith("| ") and len(cells) == 5 else line)
+        kept.append(
+            " | ".join([*cells[:2], *cells[4:]]) if line.startswith("| ") and len(cells) == 5 else line
+        )
     return kept
 
 
@@ -90,5 +114,7 @@ def _row(record: Record) -> str:
     ours = Decimal(record.computed).quantize(last, context=Context(prec=400))
     difference = ours - Decimal(record.printed)
     verdict = ("agrees" if record.agrees else "**differs**") + (f"; {record.why}" if record.why else "")
-    name = record.test.partition("::")[2].removeprefix("test_").replace("_", " ").replace("[", ": ").rstrip("]")
+    name = (
+        record.test.partition("::")[2].removeprefix("test_").replace("_", " ").replace("[", ": ").rstrip("]")
+    )
     return f"| {table_cell(name)} | {record.printed} | {ours:f} | {difference:+f} | {table_cell(verdict)} |"

@@ -41,12 +41,24 @@ def page() -> str:
             says = f"{part.says[0].upper()}{part.says[1:]}."
             before = written[part.like].flat if part.like else {}
             taken = f" All else as {part.like}." if part.like else ""
-            gone = [".".join(keys_in_file(PART_KINDS[kind], fields)) for fields in before if fields not in part.flat]
+            gone = [
+                ".".join(keys_in_file(PART_KINDS[kind], fields))
+                for fields in before
+                if fields not in part.flat
+            ]
             taken += f" Without {', '.join(gone)}." if gone else ""
-            lines += [f"### {name}", "", f"{says}{taken}", "", "| key | value | source |", "| --- | --- | --- |"]
+            lines += [
+                f"### {name}",
+                "",
+                f"{says}{taken}",
+                "",
+                "| key | value | source |",
+                "| --- | --- | --- |",
+            ]
             lines += [
                 f"| {'.'.join(keys_in_file(PART_KINDS[kind], fields))} | {value} | {citation} |"
-                for fields, (value, citation) in part.flat.items() if before.get(fields) != (value, citation)
+                for fields, (value, citation) in part.flat.items()
+                if before.get(fields) != (value, citation)
             ]
             lines.append("")
     return "\n".join([*lines, *_builds(), *_materials()])
@@ -54,22 +66,34 @@ def page() -> str:
 
 def _builds() -> list[str]:
     lines = ["## Builds", "", "One crossing at 433 MHz, for planning. A level read on site overrides it.", ""]
-    lines += ["| build | what it is | layers, mm | loss, dB | spread, dB | source |", "| --- | --- | --- | --- | --- | --- |"]
+    lines += [
+        "| build | what it is | layers, mm | loss, dB | spread, dB | source |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
     for build in load_catalogue().builds.values():
         layers = ", ".join(f"{layer.material} {layer.thickness_m * 1000:g}" for layer in build.layers)
         layers = layers or ("steel" if build.is_steel else "not known")
         sources = "; ".join(map(str, build.sources))
-        lines.append(f"| {build.name} | {build.says} | {layers} | {build.loss_db:g} | {build.loss_sd_db:g} | {sources} |")
+        lines.append(
+            f"| {build.name} | {build.says} | {layers} | {build.loss_db:g} | {build.loss_sd_db:g} |"
+            f" {sources} |"
+        )
     return [*lines, ""]
 
 
 def _materials() -> list[str]:
     lines = ["## Materials", "", "Relative permittivity a f^b and conductivity c f^d in S/m, f in GHz.", ""]
-    lines += ["| material | a | b | c | d | made for, GHz | at 433.92 MHz | source |", "| --- | --- | --- | --- | --- | --- | --- | --- |"]
+    lines += [
+        "| material | a | b | c | d | made for, GHz | at 433.92 MHz | source |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
     for one in load_catalogue().materials.values():
         inside = "extrapolated" if one.is_extrapolated_at(433.92e6) else "in range"
         span = f"{one.lowest_ghz:g} to {one.highest_ghz:g}"
-        lines.append(f"| {one.name} | {one.a:g} | {one.b:g} | {one.c:g} | {one.d:g} | {span} | {inside} | {one.source} |")
+        lines.append(
+            f"| {one.name} | {one.a:g} | {one.b:g} | {one.c:g} | {one.d:g} | {span} | {inside} |"
+            f" {one.source} |"
+        )
     return [*lines, ""]
 
 

@@ -11,7 +11,14 @@ def render() -> str:
     """The whole page."""
     lines = ["# Commands", "", "Written by `tools/write_commands.py` from `--help`; not edited by hand.", ""]
     for name, text in commands():
-        lines += [f"## {name}", "", "```text", *(line.rstrip() for line in text.rstrip().splitlines()), "```", ""]
+        lines += [
+            f"## {name}",
+            "",
+            "```text",
+            *(line.rstrip() for line in text.rstrip().splitlines()),
+            "```",
+            "",
+        ]
     return "\n".join(lines).rstrip() + "\n"
 
 

@@ -61,7 +61,10 @@ def main() -> int:
     versions = closure(direct)
     versions.pop("pip", None)
     missing = sorted(
-        name for text in direct if (found := _REQUIREMENT.match(text)) and (name := normal(found[1])) not in versions | {"pip": "", "farpress": ""}
+        name
+        for text in direct
+        if (found := _REQUIREMENT.match(text))
+        and (name := normal(found[1])) not in versions | {"pip": "", "farpress": ""}
     )
     lines = [f"{name}=={versions[name]}\n" for name in sorted(versions)]
     (ROOT / "constraints.txt").write_text(HEAD + "".join(lines), encoding="utf-8")

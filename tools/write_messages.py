@@ -8,23 +8,36 @@ from survey import ROOT, codes, table_cell
 
 PAGE = ROOT / "docs" / "reference" / "messages.md"
 LINKS = {
-    "FOB": "The fob", "AIR": "The air between fob and receiver", "RCV": "The receiver", "OUT": "The output and its timing",
-    "CON": "The contact", "SUP": "Cable and supply", "DEV": "The driven device", "PAN": "The alarm panel",
-    "REG": "The register", "RULE": "Rules: what must never happen", "SAFE": "Safety",
-}  # fmt: skip
+    "FOB": "The fob",
+    "AIR": "The air between fob and receiver",
+    "RCV": "The receiver",
+    "OUT": "The output and its timing",
+    "CON": "The contact",
+    "SUP": "Cable and supply",
+    "DEV": "The driven device",
+    "PAN": "The alarm panel",
+    "REG": "The register",
+    "RULE": "Rules: what must never happen",
+    "SAFE": "Safety",
+}
 
 
 def render() -> str:
     """The whole page."""
     lines = [
-        "# Findings, by code", "",
-        "Written by `tools/write_messages.py` from the code; not edited by hand.", "",
+        "# Findings, by code",
+        "",
+        "Written by `tools/write_messages.py` from the code; not edited by hand.",
+        "",
         "A finding is one judgement: it **holds**, is **thin** (holds, but within the doubt of the",
         "numbers), is **open** (something is not known yet) or **fails**. Its code says what kind of",
-        "judgement it is and stays the same from version to version.", "",
-    ]  # fmt: skip
+        "judgement it is and stays the same from version to version.",
+        "",
+    ]
     order = list(LINKS)
-    by_link = sorted(codes(), key=lambda one: (order.index(_prefix(one)) if _prefix(one) in order else len(order), one))
+    by_link = sorted(
+        codes(), key=lambda one: (order.index(_prefix(one)) if _prefix(one) in order else len(order), one)
+    )
     for prefix, group in groupby(by_link, key=_prefix):
         lines += [f"## {LINKS.get(prefix, prefix)}", "", "| Code | What it judges |", "| --- | --- |"]
         lines += [f"| {code} | {table_cell(says)} |" for code, says, _ in group]

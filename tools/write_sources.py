@@ -16,16 +16,21 @@ def render() -> str:
             key = (one.document, one.edition, one.place, str(one.mark))
             used.setdefault(key, []).append(name.removeprefix("farpress.core."))
     lines = [
-        "# Sources of the calculations", "",
+        "# Sources of the calculations",
+        "",
         "Written by `tools/write_sources.py` from the citations in the code; not edited by hand. The last",
         "column says how the figure or formula came to us: *read*, *read in a copy*, *from memory*,",
         "*computed*, *our choice*, *common practice, no source*. Values of the catalogue carry their own",
-        "source beside each value; `farpress assess` prints the sources each finding used.", "",
-        "| Document | Edition | Place | Used by | How we know |", "| --- | --- | --- | --- | --- |",
-    ]  # fmt: skip
+        "source beside each value; `farpress assess` prints the sources each finding used.",
+        "",
+        "| Document | Edition | Place | Used by | How we know |",
+        "| --- | --- | --- | --- | --- |",
+    ]
     for (document, edition, place, mark), names in sorted(used.items()):
         where = ", ".join(f"`{name}`" for name in sorted(set(names)))
-        lines.append(f"| {table_cell(document)} | {table_cell(edition)} | {table_cell(place)} | {where} | {mark} |")
+        lines.append(
+            f"| {table_cell(document)} | {table_cell(edition)} | {table_cell(place)} | {where} | {mark} |"
+        )
     return "\n".join(lines).rstrip() + "\n"
 
 

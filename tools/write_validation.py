@@ -15,7 +15,9 @@ def main() -> int:
     """Run tests/reference, write the page; pytest's exit code."""
     with tempfile.TemporaryDirectory() as folder:
         kept = Path(folder) / "records.json"
-        code = subprocess.call([sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"], cwd=ROOT)
+        code = subprocess.call(
+            [sys.executable, "-m", "pytest", "-q", "tests/reference", f"--write-validation={kept}"], cwd=ROOT
+        )
         if not kept.is_file():
             print("The reference tests gave no records; the page was left as it was.")
             return code or 1

@@ -128,7 +128,12 @@ def require_range(
     Raises:
         OutOfRange: any element is outside or is not a finite number.
     """
-    if isinstance(value, int | float) and math.isfinite(value) and not (low is not None and value < low) and not (high is not None and value > high):
+    if (
+        isinstance(value, int | float)
+        and math.isfinite(value)
+        and not (low is not None and value < low)
+        and not (high is not None and value > high)
+    ):
         return  # the usual case, without loading a library for arrays
     import numpy as np
 

@@ -53,9 +53,7 @@ class Citation:
         return f"{self.document}{edition}{place} [{self.mark}]"
 
 
-def cites(
-    document: str, *, edition: str = "", place: str = "", mark: Mark = Mark.READ
-) -> Callable[[_F], _F]:
+def cites(document: str, *, edition: str = "", place: str = "", mark: Mark = Mark.READ) -> Callable[[_F], _F]:
     """Attach a citation to a function without wrapping it; may be stacked."""
 
     def attach(function: _F) -> _F:
@@ -77,7 +75,9 @@ def together(citations: Iterable[Citation]) -> tuple[str, ...]:
     """Citations for people, each document once, its lines gathered.
 
     Example:
-        >>> sheet = [Citation("data sheet", place=f"job.yaml, line {line}", mark=Mark.GIVEN) for line in (96, 99)]
+        >>> sheet = [
+        ...     Citation("data sheet", place=f"job.yaml, line {line}", mark=Mark.GIVEN) for line in (96, 99)
+        ... ]
         >>> together(sheet)
         ('data sheet, job.yaml, lines 96, 99 [given in the job]',)
     """
@@ -89,5 +89,8 @@ def together(citations: Iterable[Citation]) -> tuple[str, ...]:
         if numbered and number not in known:
             known.append(number)
     return tuple(
-        text + (f"{'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "") + f" [{mark}]" for (text, mark), numbers in lines.items()
+        text
+        + (f"{'lines' if len(numbers) > 1 else 'line'} {', '.join(numbers)}" if numbers else "")
+        + f" [{mark}]"
+        for (text, mark), numbers in lines.items()
     )

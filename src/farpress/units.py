@@ -64,48 +64,194 @@ def _kinds(*kinds: Kind) -> dict[str, Kind]:
 
 _DAY_S = "86400"
 KINDS: Final[dict[str, Kind]] = _kinds(
-    Kind("length", "m", {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000"}, "4.2 m",
-         {"mm2": "an area was given where a length is wanted; is this the core's section?",
-          **_spelt("m", "metre", "metres", "meter", "meters")}),
-    Kind("area", "mm2", {"mm2": "1", "mm²": "1"}, "0.22 mm2",
-         {"mm": "'mm' is a diameter, 'mm2' an area", **_spelt("mm2", "mm^2", "sqmm", "sq mm", "qmm")}),
-    Kind("time", "s", {"s": "1", "ms": "0.001", "us": "0.000001", "µs": "0.000001", "min": "60",
-                       "h": "3600", "d": _DAY_S, "days": _DAY_S, "day": _DAY_S, "weeks": "604800",
-                       "y": "31557600", "years": "31557600"}, "300 ms",
-         {"m": "'m' is metres; minutes are written 'min'", "M": "minutes are written 'min'",
-          "S": "'S' is siemens; seconds are written 's'", **_spelt("s", "sec", "secs", "second", "seconds"),
-          **_spelt("min", "minute", "minutes", "mins"), **_spelt("h", "hour", "hours"), **_spelt("ms", "msec", "millisecond", "milliseconds")}),
-    Kind("voltage", "V", {"V": "1", "V DC": "1", "V AC": "1", "mV": "0.001", "kV": "1000"}, "13.6 V DC",
-         {"A": "amperes were given where volts are wanted", "mA": "milliamperes were given where volts are wanted",
-          "VA": "'VA' is apparent power; volts are written 'V'", **_spelt("V", "volt", "volts", "v"),
-          **_spelt("V DC", "Vdc", "VDC", "V dc"), **_spelt("V AC", "Vac", "VAC", "V ac")}),
-    Kind("current", "A", {"A": "1", "mA": "0.001", "uA": "0.000001", "µA": "0.000001"}, "350 mA",
-         {"Ah": "'Ah' is a battery's charge; a current is written in 'A' or 'mA'", "V": "volts were given where amperes are wanted",
-          **_spelt("A", "amp", "amps", "ampere", "amperes", "a"), **_spelt("mA", "MA", "ma")}),
-    Kind("charge", "Ah", {"Ah": "1", "mAh": "0.001"}, "7 Ah",
-         {"A": "'A' is a current; a battery's capacity is written in 'Ah'", "mA": "'mA' is a current; a cell's capacity is written in 'mAh'"}),
-    Kind("power", "W", {"W": "1", "mW": "0.001", "kW": "1000"}, "9 W", {"VA": "apparent power was given; write watts"}),
-    Kind("apparent power", "VA", {"VA": "1", "kVA": "1000"}, "40 VA", {"W": "'W' is real power; a transformer is rated in 'VA'"}),
-    Kind("resistance", "ohm", {"ohm": "1", "Ohm": "1", "Ω": "1", "mohm": "0.001", "kohm": "1000", "kOhm": "1000", "kΩ": "1000",
-                               "Mohm": "1000000", "MΩ": "1000000"}, "4.7 kohm", {"k": "write 'kohm'", "R": "write 'ohm'"}),
-    Kind("resistance per length", "ohm/km", {"ohm/km": "1", "Ω/km": "1"}, "96 ohm/km",
-         {"ohm": "a resistance per length is wanted: 'ohm/km'"}),
-    Kind("capacitance", "F", {"F": "1", "uF": "0.000001", "µF": "0.000001", "nF": "1e-9", "pF": "1e-12"}, "100 nF"),
+    Kind(
+        "length",
+        "m",
+        {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000"},
+        "4.2 m",
+        {
+            "mm2": "an area was given where a length is wanted; is this the core's section?",
+            **_spelt("m", "metre", "metres", "meter", "meters"),
+        },
+    ),
+    Kind(
+        "area",
+        "mm2",
+        {"mm2": "1", "mm²": "1"},
+        "0.22 mm2",
+        {"mm": "'mm' is a diameter, 'mm2' an area", **_spelt("mm2", "mm^2", "sqmm", "sq mm", "qmm")},
+    ),
+    Kind(
+        "time",
+        "s",
+        {
+            "s": "1",
+            "ms": "0.001",
+            "us": "0.000001",
+            "µs": "0.000001",
+            "min": "60",
+            "h": "3600",
+            "d": _DAY_S,
+            "days": _DAY_S,
+            "day": _DAY_S,
+            "weeks": "604800",
+            "y": "31557600",
+            "years": "31557600",
+        },
+        "300 ms",
+        {
+            "m": "'m' is metres; minutes are written 'min'",
+            "M": "minutes are written 'min'",
+            "S": "'S' is siemens; seconds are written 's'",
+            **_spelt("s", "sec", "secs", "second", "seconds"),
+            **_spelt("min", "minute", "minutes", "mins"),
+            **_spelt("h", "hour", "hours"),
+            **_spelt("ms", "msec", "millisecond", "milliseconds"),
+        },
+    ),
+    Kind(
+        "voltage",
+        "V",
+        {"V": "1", "V DC": "1", "V AC": "1", "mV": "0.001", "kV": "1000"},
+        "13.6 V DC",
+        {
+            "A": "amperes were given where volts are wanted",
+            "mA": "milliamperes were given where volts are wanted",
+            "VA": "'VA' is apparent power; volts are written 'V'",
+            **_spelt("V", "volt", "volts", "v"),
+            **_spelt("V DC", "Vdc", "VDC", "V dc"),
+            **_spelt("V AC", "Vac", "VAC", "V ac"),
+        },
+    ),
+    Kind(
+        "current",
+        "A",
+        {"A": "1", "mA": "0.001", "uA": "0.000001", "µA": "0.000001"},
+        "350 mA",
+        {
+            "Ah": "'Ah' is a battery's charge; a current is written in 'A' or 'mA'",
+            "V": "volts were given where amperes are wanted",
+            **_spelt("A", "amp", "amps", "ampere", "amperes", "a"),
+            **_spelt("mA", "MA", "ma"),
+        },
+    ),
+    Kind(
+        "charge",
+        "Ah",
+        {"Ah": "1", "mAh": "0.001"},
+        "7 Ah",
+        {
+            "A": "'A' is a current; a battery's capacity is written in 'Ah'",
+            "mA": "'mA' is a current; a cell's capacity is written in 'mAh'",
+        },
+    ),
+    Kind(
+        "power",
+        "W",
+        {"W": "1", "mW": "0.001", "kW": "1000"},
+        "9 W",
+        {"VA": "apparent power was given; write watts"},
+    ),
+    Kind(
+        "apparent power",
+        "VA",
+        {"VA": "1", "kVA": "1000"},
+        "40 VA",
+        {"W": "'W' is real power; a transformer is rated in 'VA'"},
+    ),
+    Kind(
+        "resistance",
+        "ohm",
+        {
+            "ohm": "1",
+            "Ohm": "1",
+            "Ω": "1",
+            "mohm": "0.001",
+            "kohm": "1000",
+            "kOhm": "1000",
+            "kΩ": "1000",
+            "Mohm": "1000000",
+            "MΩ": "1000000",
+        },
+        "4.7 kohm",
+        {"k": "write 'kohm'", "R": "write 'ohm'"},
+    ),
+    Kind(
+        "resistance per length",
+        "ohm/km",
+        {"ohm/km": "1", "Ω/km": "1"},
+        "96 ohm/km",
+        {"ohm": "a resistance per length is wanted: 'ohm/km'"},
+    ),
+    Kind(
+        "capacitance",
+        "F",
+        {"F": "1", "uF": "0.000001", "µF": "0.000001", "nF": "1e-9", "pF": "1e-12"},
+        "100 nF",
+    ),
     Kind("inductance", "H", {"H": "1", "mH": "0.001", "uH": "0.000001", "µH": "0.000001"}, "0.5 H"),
-    Kind("frequency", "Hz", {"Hz": "1", "kHz": "1000", "MHz": "1000000", "GHz": "1000000000"}, "433.92 MHz",
-         {"mHz": "'mHz' is a thousandth of a hertz; megahertz is written 'MHz'"}),
-    Kind("level", "dBm", {"dBm": "1"}, "-103 dBm", {"dB": "'dB' is a ratio; a received or sent level is written in 'dBm'",
-                                                    "mW": "a level is written in 'dBm': 1 mW is 0 dBm, 10 mW are 10 dBm"}),
-    Kind("loss", "dB", {"dB": "1"}, "9 dB", {"dBm": "'dBm' is a level; a loss or a spread is written in 'dB'"}),
-    Kind("gain", "dBi", {"dBi": "1"}, "-3 dBi", {"dB": "an aerial's gain is written in 'dBi' (against an isotropic one)",
-                                                 "dBd": "this is against a dipole; add 2.15 and write 'dBi'"}),
-    Kind("loss per length", "dB/100m", {"dB/100m": "1", "dB/100 m": "1", "dB/m": "100"}, "35 dB/100m",
-         {"dB": "a loss per length is wanted: 'dB/100m'"}),
-    Kind("temperature", "degC", {"degC": "1", "°C": "1"}, "-8 °C", {"C": "'C' is coulomb; degrees are written '°C' or 'degC'"}),
+    Kind(
+        "frequency",
+        "Hz",
+        {"Hz": "1", "kHz": "1000", "MHz": "1000000", "GHz": "1000000000"},
+        "433.92 MHz",
+        {"mHz": "'mHz' is a thousandth of a hertz; megahertz is written 'MHz'"},
+    ),
+    Kind(
+        "level",
+        "dBm",
+        {"dBm": "1"},
+        "-103 dBm",
+        {
+            "dB": "'dB' is a ratio; a received or sent level is written in 'dBm'",
+            "mW": "a level is written in 'dBm': 1 mW is 0 dBm, 10 mW are 10 dBm",
+        },
+    ),
+    Kind(
+        "loss", "dB", {"dB": "1"}, "9 dB", {"dBm": "'dBm' is a level; a loss or a spread is written in 'dB'"}
+    ),
+    Kind(
+        "gain",
+        "dBi",
+        {"dBi": "1"},
+        "-3 dBi",
+        {
+            "dB": "an aerial's gain is written in 'dBi' (against an isotropic one)",
+            "dBd": "this is against a dipole; add 2.15 and write 'dBi'",
+        },
+    ),
+    Kind(
+        "loss per length",
+        "dB/100m",
+        {"dB/100m": "1", "dB/100 m": "1", "dB/m": "100"},
+        "35 dB/100m",
+        {"dB": "a loss per length is wanted: 'dB/100m'"},
+    ),
+    Kind(
+        "temperature",
+        "degC",
+        {"degC": "1", "°C": "1"},
+        "-8 °C",
+        {"C": "'C' is coulomb; degrees are written '°C' or 'degC'"},
+    ),
     Kind("speed", "m/s", {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01"}, "0.18 m/s"),
     Kind("share", "", {"%": "0.01"}, "95 %", {"": "a share is written in per cent: '95 %'"}),
-    Kind("rate", "1/d", {"per day": "1", "/d": "1", "/day": "1", "/week": "0.14285714285714285714", "per week": "0.14285714285714285714",
-                         "/h": "24", "per hour": "24", "per year": "0.00273790925", "/y": "0.00273790925"}, "6 per day"),
+    Kind(
+        "rate",
+        "1/d",
+        {
+            "per day": "1",
+            "/d": "1",
+            "/day": "1",
+            "/week": "0.14285714285714285714",
+            "per week": "0.14285714285714285714",
+            "/h": "24",
+            "per hour": "24",
+            "per year": "0.00273790925",
+            "/y": "0.00273790925",
+        },
+        "6 per day",
+    ),
     Kind("presses", "presses", {"presses": "1", "press": "1"}, "2 presses", {"": "write '2 presses'"}),
     Kind("angle", "deg", {"deg": "1", "°": "1"}, "30 deg"),
     Kind("force", "N", {"N": "1"}, "400 N"),
@@ -113,7 +259,9 @@ KINDS: Final[dict[str, Kind]] = _kinds(
 )
 """Every kind of quantity that a job file or a catalogue may hold."""
 
-_WRITTEN = re.compile(r"\s*([+\-−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+\-]?[0-9]{1,4})?)\s*(.*?)\s*\Z", re.DOTALL)
+_WRITTEN = re.compile(
+    r"\s*([+\-−]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+\-]?[0-9]{1,4})?)\s*(.*?)\s*\Z", re.DOTALL
+)
 _LONGEST = 60
 
 
@@ -136,7 +284,10 @@ def read_quantity(text: object, kind_name: str) -> float:
         raise InputError(f"a {kind.name} is wanted, for example '{kind.example}'")
     written = str(text).strip()
     if len(written) > _LONGEST:
-        raise InputError(f"a {kind.name} is wanted, for example '{kind.example}'; this text is {len(written)} characters long")
+        raise InputError(
+            f"a {kind.name} is wanted, for example '{kind.example}'; this text is {len(written)} characters"
+            " long"
+        )
     found = _WRITTEN.match(written)
     if not found:
         if re.match(r"[+\-−]?\d+,\d", written):
@@ -159,8 +310,11 @@ def read_quantity(text: object, kind_name: str) -> float:
 def _unit_fault(kind: Kind, number: str, unit: str) -> str:
     allowed = ", ".join(name for name in kind.factors if name.isascii())
     if kind.name == "area" and unit == "mm" and len(number) < 8:
-        return (f"'{number} mm': 'mm' is a diameter, 'mm2' an area: a core of {number} mm has {0.7853982 * float(number) ** 2:.3g} mm2. "
-                f"Which one is it? Write 'area: {number} mm2' or 'diameter: {number} mm'")
+        return (
+            f"'{number} mm': 'mm' is a diameter, 'mm2' an area: a core of {number} mm has"
+            f" {0.7853982 * float(number) ** 2:.3g} mm2. Which one is it? Write 'area: {number} mm2' or"
+            f" 'diameter: {number} mm'"
+        )
     if not unit and kind.name == "share":
         return f"'{number}': {kind.slips['']}{'; is 1 the whole, or 1 %?' if float(number) == 1 else ''}"
     if not unit and kind.name == "presses":
@@ -190,7 +344,11 @@ def write_quantity(value: float, kind_name: str) -> str:
     unit = next(iter(kind.factors))
     handy = _HANDY.get(kind_name)
     if handy is not None:
-        unit = next((name for name, least in handy if abs(value) >= least), handy[-1][0]) if value else _AT_ZERO.get(kind_name, handy[0][0])
+        unit = (
+            next((name for name, least in handy if abs(value) >= least), handy[-1][0])
+            if value
+            else _AT_ZERO.get(kind_name, handy[0][0])
+        )
     number = value / float(Decimal(kind.factors[unit]))
     short = f"{number:.4g}"
     if "e" in short and 1e-6 <= abs(number) < 1e13:
@@ -212,7 +370,14 @@ _HANDY: Final[dict[str, list[tuple[str, float]]]] = {
     "share": [("%", 0.0)],
 }
 """Units to write in, each from a magnitude on; our choice."""
-_AT_ZERO: Final = {"time": "s", "length": "m", "resistance": "ohm", "frequency": "Hz", "bandwidth": "Hz", "power": "W"}
+_AT_ZERO: Final = {
+    "time": "s",
+    "length": "m",
+    "resistance": "ohm",
+    "frequency": "Hz",
+    "bandwidth": "Hz",
+    "power": "W",
+}
 
 
 def canonical_unit(kind_name: str) -> str:

@@ -26,7 +26,11 @@ WITHOUT_A_SOURCE: dict[str, str] = {
 
 def test_every_calculation_names_its_source() -> None:
     """A public function of the core has `@cites`, or a reason here why there is nothing to cite."""
-    uncited = [name for name, function in calculations().items() if not cited(function) and name not in WITHOUT_A_SOURCE]
+    uncited = [
+        name
+        for name, function in calculations().items()
+        if not cited(function) and name not in WITHOUT_A_SOURCE
+    ]
 
     assert uncited == []
 
@@ -44,7 +48,8 @@ def test_every_argument_of_a_calculation_is_explained() -> None:
         f"{name}({argument})"
         for name, function in calculations().items()
         for argument in inspect.signature(function).parameters
-        if len(inspect.signature(function).parameters) > 1 and argument not in (inspect.getdoc(function) or "")
+        if len(inspect.signature(function).parameters) > 1
+        and argument not in (inspect.getdoc(function) or "")
     ]
 
     assert unexplained == []
@@ -55,7 +60,8 @@ def test_numbers_of_a_calculation_are_given_by_name() -> None:
     changeable = []
     for name, function in calculations().items():
         positional = [
-            one for one in inspect.signature(function).parameters.values()
+            one
+            for one in inspect.signature(function).parameters.values()
             if one.kind is one.POSITIONAL_OR_KEYWORD and str(one.annotation) in ("float", "int", "ArrayLike")
         ]
         if len(positional) > 1:
@@ -68,11 +74,17 @@ def test_numbers_of_a_calculation_are_given_by_name() -> None:
 def test_a_module_exports_what_is_public(path: Path) -> None:
     """`__all__` holds every public function and class, and nothing that is not there."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    defined = {node.name for node in tree.body if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)}
+    defined = {
+        node.name
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)
+    }
     exported = _exported(tree)
     known = defined | {name for node in tree.body for name in _names(node)}
 
-    assert {name for name in defined if not name.startswith("_")} <= exported, "a public name is not in __all__"
+    assert {name for name in defined if not name.startswith("_")} <= exported, (
+        "a public name is not in __all__"
+    )
     assert exported <= known, "__all__ names something that is not there"
 
 
@@ -92,7 +104,13 @@ def test_every_module_can_be_imported_alone() -> None:
 
 def _exported(tree: ast.Module) -> set[str]:
     for node in tree.body:
-        targets = node.targets if isinstance(node, ast.Assign) else [node.target] if isinstance(node, ast.AnnAssign) else []
+        targets = (
+            node.targets
+            if isinstance(node, ast.Assign)
+            else [node.target]
+            if isinstance(node, ast.AnnAssign)
+            else []
+        )
         if any(isinstance(target, ast.Name) and target.id == "__all__" for target in targets):
             return set(ast.literal_eval(node.value))  # type: ignore[attr-defined]
     return set()

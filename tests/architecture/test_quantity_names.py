@@ -15,16 +15,39 @@ from farpress.units import KINDS, canonical_unit
 from survey import modules
 
 SUFFIXES = {
-    "": "_share", "1/d": "_per_day", "A": "_a", "Ah": "_ah", "F": "_f", "H": "_h", "Hz": "_hz", "N": "_n", "V": "_v", "VA": "_va",
-    "W": "_w", "dB": "_db", "dB/100m": "_db_per_100m", "dBi": "_dbi", "dBm": "_dbm", "deg": "_deg", "degC": "_degc", "m": "_m",
-    "m/s": "_m_per_s", "mm2": "_mm2", "ohm": "_ohm", "ohm/km": "_ohm_per_km", "presses": "_presses", "s": "_s",
-}  # fmt: skip
+    "": "_share",
+    "1/d": "_per_day",
+    "A": "_a",
+    "Ah": "_ah",
+    "F": "_f",
+    "H": "_h",
+    "Hz": "_hz",
+    "N": "_n",
+    "V": "_v",
+    "VA": "_va",
+    "W": "_w",
+    "dB": "_db",
+    "dB/100m": "_db_per_100m",
+    "dBi": "_dbi",
+    "dBm": "_dbm",
+    "deg": "_deg",
+    "degC": "_degc",
+    "m": "_m",
+    "m/s": "_m_per_s",
+    "mm2": "_mm2",
+    "ohm": "_ohm",
+    "ohm/km": "_ohm_per_km",
+    "presses": "_presses",
+    "s": "_s",
+}
 """Canonical unit → how a field's name ends."""
 
 
 def _models() -> list[type[Model]]:
     found = {
-        thing for module in modules("farpress.domain") for thing in vars(module).values()
+        thing
+        for module in modules("farpress.domain")
+        for thing in vars(module).values()
         if inspect.isclass(thing) and issubclass(thing, Model)
     }
     return sorted(found, key=lambda one: f"{one.__module__}.{one.__qualname__}")
@@ -54,7 +77,8 @@ def test_a_field_is_named_with_its_unit(model: type[Model]) -> None:
     wrong = [
         f"{name} ({kind})"
         for name, field in model.model_fields.items()
-        if (kind := _kind(field.annotation, field.metadata)) and not name.endswith(SUFFIXES[canonical_unit(kind)])
+        if (kind := _kind(field.annotation, field.metadata))
+        and not name.endswith(SUFFIXES[canonical_unit(kind)])
     ]
 
     assert wrong == []
@@ -62,6 +86,11 @@ def test_a_field_is_named_with_its_unit(model: type[Model]) -> None:
 
 def test_fields_with_quantities_are_found_at_all() -> None:
     """The test above looks at real fields."""
-    found = [field for model in _models() for field in model.model_fields.values() if _kind(field.annotation, field.metadata)]
+    found = [
+        field
+        for model in _models()
+        for field in model.model_fields.values()
+        if _kind(field.annotation, field.metadata)
+    ]
 
     assert len(found) > 50

@@ -13,7 +13,9 @@ def test_the_validation_page_is_current(printed_records: list[Record]) -> None:
 
 def test_the_page_does_not_hang_on_the_order_of_the_tests() -> None:
     """The same records in another order give the same page."""
-    records = [Record("A 1", "test_a.py::test_x", place, f"{place}.50", place + 0.501, True) for place in range(3)]
+    records = [
+        Record("A 1", "test_a.py::test_x", place, f"{place}.50", place + 0.501, True) for place in range(3)
+    ]
 
     assert render(records) == render(records[::-1])
 
@@ -29,6 +31,12 @@ def test_only_our_own_digits_are_left_out_of_the_comparison() -> None:
     """Another printed number or verdict is noticed; another last digit of ours is not."""
     ours = render([Record("A 1", "test_a.py::test_x", 0, "1.50", 1.5001, True)])
 
-    assert judgements(ours) == judgements(render([Record("A 1", "test_a.py::test_x", 0, "1.50", 1.5002, True)]))
-    assert judgements(ours) != judgements(render([Record("A 1", "test_a.py::test_x", 0, "1.51", 1.5001, True)]))
-    assert judgements(ours) != judgements(render([Record("A 1", "test_a.py::test_x", 0, "1.50", 1.5001, False)]))
+    assert judgements(ours) == judgements(
+        render([Record("A 1", "test_a.py::test_x", 0, "1.50", 1.5002, True)])
+    )
+    assert judgements(ours) != judgements(
+        render([Record("A 1", "test_a.py::test_x", 0, "1.51", 1.5001, True)])
+    )
+    assert judgements(ours) != judgements(
+        render([Record("A 1", "test_a.py::test_x", 0, "1.50", 1.5001, False)])
+    )

@@ -11,24 +11,57 @@ import pytest
 from survey import ROOT
 
 # written in pieces, so that this file does not hold what it looks for
-HOSTS = [".".join(pieces) for pieces in (("py" + "pi", "org"), ("python" + "hosted", "org"), ("npm" + "js", "org"), ("cra" + "tes", "io"), ("ana" + "conda", "org"))]
-PATHS = ["/" + "/".join(pieces) + "/" for pieces in (("wo" + "rk", "shared"), ("wo" + "rk", "main"), ("tm" + "p", "wt"), ("ro" + "ot",), ("home" + "", "[a-z]+"))]
+HOSTS = [
+    ".".join(pieces)
+    for pieces in (
+        ("py" + "pi", "org"),
+        ("python" + "hosted", "org"),
+        ("npm" + "js", "org"),
+        ("cra" + "tes", "io"),
+        ("ana" + "conda", "org"),
+    )
+]
+PATHS = [
+    "/" + "/".join(pieces) + "/"
+    for pieces in (
+        ("wo" + "rk", "shared"),
+        ("wo" + "rk", "main"),
+        ("tm" + "p", "wt"),
+        ("ro" + "ot",),
+        ("home" + "", "[a-z]+"),
+    )
+]
 INSIDE = ["doss" + "ier", "seed " + "document", "shared" + "/design", "shared" + "/reference"]
 TRADE = {
-    "PG" + "M": "programmable output", "key" + "switch zone": "set/unset input", "dead" + "-man": "hold-to-run",
-    "dis" + "arm": "unset", "master " + "remote": "authorising fob", "party " + "mode": "held open", "condo" + "minium": "shared-entrance logic",
-    "hands" + "-free": "describe what happens", "vacation " + "mode": "absent programme",
-}  # fmt: skip
+    "PG" + "M": "programmable output",
+    "key" + "switch zone": "set/unset input",
+    "dead" + "-man": "hold-to-run",
+    "dis" + "arm": "unset",
+    "master " + "remote": "authorising fob",
+    "party " + "mode": "held open",
+    "condo" + "minium": "shared-entrance logic",
+    "hands" + "-free": "describe what happens",
+    "vacation " + "mode": "absent programme",
+}
 """Words that are ambiguous or sound like one maker's → what is said here."""
 
 
 def _tracked() -> list[Path]:
-    listed = subprocess.run(["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"], cwd=ROOT, capture_output=True, check=False)
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        cwd=ROOT,
+        capture_output=True,
+        check=False,
+    )
     if listed.returncode == 0:
         names = [name for name in listed.stdout.decode("utf-8").split("\0") if name]
     else:  # unpacked without version control
         kept = ("src", "tests", "docs", "examples", "tools", "benchmarks", "changelog.d")
-        names = [str(path.relative_to(ROOT)) for path in ROOT.rglob("*") if path.is_file() and path.relative_to(ROOT).parts[0] in kept]
+        names = [
+            str(path.relative_to(ROOT))
+            for path in ROOT.rglob("*")
+            if path.is_file() and path.relative_to(ROOT).parts[0] in kept
+        ]
     return [ROOT / name for name in names if (ROOT / name).is_file()]
 
 
@@ -41,7 +74,11 @@ def _lines_with(pattern: str, flags: re.RegexFlag = re.IGNORECASE) -> list[str]:
         except UnicodeDecodeError:
             continue
         if wanted.search(text):
-            found += [f"{path.relative_to(ROOT)}:{number}" for number, line in enumerate(text.splitlines(), 1) if wanted.search(line)]
+            found += [
+                f"{path.relative_to(ROOT)}:{number}"
+                for number, line in enumerate(text.splitlines(), 1)
+                if wanted.search(line)
+            ]
     return found
 
 
@@ -63,4 +100,6 @@ def test_nothing_speaks_of_papers_that_are_not_here() -> None:
 @pytest.mark.parametrize("word", TRADE)
 def test_ambiguous_trade_words_are_not_used(word: str) -> None:
     """One word for one thing, and none that belongs to one maker."""
-    assert _lines_with(rf"\b{re.escape(word)}", re.NOFLAG if word.isupper() else re.IGNORECASE) == [], f"say: {TRADE[word]}"
+    assert _lines_with(rf"\b{re.escape(word)}", re.NOFLAG if word.isupper() else re.IGNORECASE) == [], (
+        f"say: {TRADE[word]}"
+    )

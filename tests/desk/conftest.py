@@ -1,4 +1,6 @@
-"""One browser for all journeys; every page is watched for errors and for requests that would leave the machine."""
+"""One browser for all journeys; every page is watched for errors and for requests that would leave the
+machine.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,14 @@ from playwright.sync_api import Browser, expect, sync_playwright
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
 
-CHROMIUM = next((path for path in ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome") if Path(path).exists()), None)
+CHROMIUM = next(
+    (
+        path
+        for path in ("/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome")
+        if Path(path).exists()
+    ),
+    None,
+)
 
 
 @pytest.fixture(scope="session")
@@ -19,7 +28,15 @@ def browser() -> Iterator[Browser]:
     """Real Chromium without a window."""
     expect.set_options(timeout=15_000)  # a machine at full load is slow, not wrong
     with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--no-first-run"])
+        made = play.chromium.launch(
+            executable_path=CHROMIUM,
+            args=[
+                "--no-sandbox",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--no-first-run",
+            ],
+        )
         yield made
         made.close()
 

@@ -35,7 +35,11 @@ def shared(tmp_path: Path) -> Iterator[Served]:
 
 
 def _pair(desk: Served, code: str, name: str = "Hesper") -> int:
-    answer = desk.ask("/pair?to=/", data=f"name={name}&code={code}".encode(), headers={"Content-Type": "application/x-www-form-urlencoded"})
+    answer = desk.ask(
+        "/pair?to=/",
+        data=f"name={name}&code={code}".encode(),
+        headers={"Content-Type": "application/x-www-form-urlencoded"},
+    )
     return answer.status
 
 
@@ -52,7 +56,9 @@ def test_another_host_name_is_not_answered(house: Served) -> None:
     assert "Larkfen" not in answer.text
 
 
-@pytest.mark.parametrize("headers", [{"Origin": "http://elsewhere.example"}, {"Sec-Fetch-Site": "cross-site"}])
+@pytest.mark.parametrize(
+    "headers", [{"Origin": "http://elsewhere.example"}, {"Sec-Fetch-Site": "cross-site"}]
+)
 def test_a_change_sent_by_another_page_is_not_made(house: Served, headers: dict[str, str]) -> None:
     """Even with the right cookie."""
     house.ask("/j/larkfen-house/job")
@@ -88,7 +94,11 @@ def test_the_cookie_is_kept_from_scripts_and_other_sites(house: Served) -> None:
 
 def test_nobody_comes_in_from_the_network_without_a_code(shared: Served) -> None:
     """Pages lead to the pairing page, requests of scripts are refused."""
-    assert shared.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"}).headers["location"].startswith("/pair")
+    assert (
+        shared.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"})
+        .headers["location"]
+        .startswith("/pair")
+    )
     assert shared.ask("/j/larkfen-house/plan/data").status == 401
     assert shared.ask("/j/larkfen-house/edit", EDIT).status == 401
 
@@ -110,7 +120,11 @@ def test_a_reader_reads_a_keeper_keeps_and_an_installer_changes(shared: Served) 
 
 def test_a_pairing_never_leads_to_another_site(shared: Served) -> None:
     """The page wanted before stays on this desk."""
-    answer = shared.ask("/pair?to=//elsewhere.example/", data=f"name=x&code={_code(shared, Role.READER)}".encode(), headers={"Content-Type": "application/x-www-form-urlencoded"})
+    answer = shared.ask(
+        "/pair?to=//elsewhere.example/",
+        data=f"name=x&code={_code(shared, Role.READER)}".encode(),
+        headers={"Content-Type": "application/x-www-form-urlencoded"},
+    )
 
     assert answer.headers["location"] == "/"
 
@@ -155,7 +169,14 @@ def test_too_many_requests_at_once_are_slowed_down(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "path",
-    ["/j/larkfen-house/plan/pictures/..%2f..%2fjob.yaml", "/j/larkfen-house/plan/pictures/%2e%2e%2fjob.yaml", "/static/..%2f..%2fapp.py", "/static/../app.py", "/j/..%2f..%2fetc/promises", "/face/..%2fLICENSE.txt"],
+    [
+        "/j/larkfen-house/plan/pictures/..%2f..%2fjob.yaml",
+        "/j/larkfen-house/plan/pictures/%2e%2e%2fjob.yaml",
+        "/static/..%2f..%2fapp.py",
+        "/static/../app.py",
+        "/j/..%2f..%2fetc/promises",
+        "/face/..%2fLICENSE.txt",
+    ],
 )
 def test_no_path_leads_out_of_its_folder(house: Served, path: str) -> None:
     """Neither plain nor written in percent signs."""
@@ -178,10 +199,19 @@ def test_a_picture_that_is_a_link_out_of_the_folder_is_not_served(house: Served)
 def _upload(desk: Served, data: bytes, name: str = "plan.png") -> tuple[int, str]:
     edge = "----edge"
     body = (
-        f'--{edge}\r\nContent-Disposition: form-data; name="premises"\r\n\r\nlarkfen\r\n--{edge}\r\n'
-        f'Content-Disposition: form-data; name="file"; filename="{name}"\r\nContent-Type: application/octet-stream\r\n\r\n'
-    ).encode() + data + f"\r\n--{edge}--\r\n".encode()
-    answer = desk.ask("/j/larkfen-house/plan/import", data=body, headers={"Content-Type": f"multipart/form-data; boundary={edge}"})
+        (
+            f"--{edge}\r\nContent-Disposition: form-data;"
+            f' name="premises"\r\n\r\nlarkfen\r\n--{edge}\r\nContent-Disposition: form-data; name="file";'
+            f' filename="{name}"\r\nContent-Type: application/octet-stream\r\n\r\n'
+        ).encode()
+        + data
+        + f"\r\n--{edge}--\r\n".encode()
+    )
+    answer = desk.ask(
+        "/j/larkfen-house/plan/import",
+        data=body,
+        headers={"Content-Type": f"multipart/form-data; boundary={edge}"},
+    )
     return answer.status, answer.text
 
 
@@ -192,7 +222,12 @@ def _png_of(width: int, height: int) -> bytes:
     def chunk(kind: bytes, data: bytes) -> bytes:
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0))
+        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
+        + chunk(b"IEND", b"")
+    )
 
 
 def test_a_picture_of_absurd_size_is_refused_before_it_is_unpacked(house: Served) -> None:
@@ -204,7 +239,17 @@ def test_a_picture_of_absurd_size_is_refused_before_it_is_unpacked(house: Served
     assert "million" in json.loads(text)["says"]
 
 
-@pytest.mark.parametrize("data", [b"", b"no picture at all", b"%PDF-1.7 broken", b"\x89PNG\r\n\x1a\n" + b"x" * 50, b"0\nSECTION\n2\nENTITIES\n0\nLINE\n", b"AC1032" + b"\0" * 100])
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"no picture at all",
+        b"%PDF-1.7 broken",
+        b"\x89PNG\r\n\x1a\n" + b"x" * 50,
+        b"0\nSECTION\n2\nENTITIES\n0\nLINE\n",
+        b"AC1032" + b"\0" * 100,
+    ],
+)
 def test_files_that_are_not_what_they_seem_are_told_in_words(house: Served, data: bytes) -> None:
     """Never a fault of the program."""
     house.ask("/j/larkfen-house/job")
@@ -233,12 +278,26 @@ def test_an_uploaded_picture_lies_under_the_plan_and_is_undone(house: Served) ->
 
     assert status == 200
     assert [sorted(path.name for path in (house.folder / "plans").iterdir())] == [[pictures[0]["file"]]]
-    assert house.ask(f"/j/larkfen-house/plan/pictures/{pictures[0]['file']}").headers["content-type"] == "image/png"
+    assert (
+        house.ask(f"/j/larkfen-house/plan/pictures/{pictures[0]['file']}").headers["content-type"]
+        == "image/png"
+    )
     house.ask("/j/larkfen-house/undo", {})
     assert house.ask("/j/larkfen-house/plan/pictures?premises=larkfen").json == []
 
 
-@pytest.mark.parametrize("body", [b"", b"[]", b"{", b'{"changes": 5}', b'{"changes": [{"path": []}]}', b'{"changes": [{"path": [true], "value": 1}]}', b"[" * 3000])
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"",
+        b"[]",
+        b"{",
+        b'{"changes": 5}',
+        b'{"changes": [{"path": []}]}',
+        b'{"changes": [{"path": [true], "value": 1}]}',
+        b"[" * 3000,
+    ],
+)
 def test_nonsense_is_refused_in_words(house: Served, body: bytes) -> None:
     """And nothing is written."""
     house.ask("/j/larkfen-house/job")
@@ -250,7 +309,15 @@ def test_nonsense_is_refused_in_words(house: Served, body: bytes) -> None:
     assert (house.folder / "job.yaml").read_bytes() == before
 
 
-@pytest.mark.parametrize("query", ["budget?receiver=R1&x=1e308&y=0", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=-5&rows=-5", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&aerial=nan,0", "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&presses=900"])
+@pytest.mark.parametrize(
+    "query",
+    [
+        "budget?receiver=R1&x=1e308&y=0",
+        "map?receiver=R1&left=0&right=1&low=0&high=1&columns=-5&rows=-5",
+        "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&aerial=nan,0",
+        "map?receiver=R1&left=0&right=1&low=0&high=1&columns=5&rows=5&presses=900",
+    ],
+)
 def test_figures_out_of_all_bounds_are_refused_in_words(house: Served, query: str) -> None:
     """Never a fault of the program."""
     answer = house.ask(f"/j/larkfen-house/plan/{query}")
@@ -262,7 +329,10 @@ def test_figures_out_of_all_bounds_are_refused_in_words(house: Served, query: st
 def test_lists_that_would_grow_without_end_are_refused(tmp_path: Path) -> None:
     """A packed spreadsheet of hundreds of megabytes, a cell in the last corner, a line of commas."""
     packed, corner, commas = tmp_path / "a.xlsx", tmp_path / "b.xlsx", tmp_path / "c.csv"
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as made, made.open("xl/sharedStrings.xml", "w") as part:
+    with (
+        zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as made,
+        made.open("xl/sharedStrings.xml", "w") as part,
+    ):
         for _ in range(100):
             part.write(b" " * 1_000_000)
     book = openpyxl.Workbook()

@@ -1,4 +1,5 @@
-"""Every page of the desk: no serious finding of axe-core, no sideways scrolling on a phone, names for screen readers.
+"""Every page of the desk: no serious finding of axe-core, no sideways scrolling on a phone, names for screen
+readers.
 
 axe-core by Deque Systems, rules for WCAG 2.0 to 2.2 A and AA, as shipped in the package axe-core-python.
 """
@@ -18,8 +19,23 @@ from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
 
 AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
-RUN = "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
-PAGES = ["promises", "plan", "wiring", "rehearsal", "keys", "proving", "proving/walk", "papers", "upkeep", "faults?words=the+gate+stops+half+way", "job", "versions"]
+RUN = (
+    "axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
+)
+PAGES = [
+    "promises",
+    "plan",
+    "wiring",
+    "rehearsal",
+    "keys",
+    "proving",
+    "proving/walk",
+    "papers",
+    "upkeep",
+    "faults?words=the+gate+stops+half+way",
+    "job",
+    "versions",
+]
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +44,9 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     folder = copy_of("larkfen-house", tmp_path_factory.mktemp("pages"))
     with open_record(folder) as record:
         for number in range(1, 9):
-            record.append("fob received", {"fob": f"L-{number:03}", "type": "F4"}, job="Larkfen House", by="installer")
+            record.append(
+                "fob received", {"fob": f"L-{number:03}", "type": "F4"}, job="Larkfen House", by="installer"
+            )
     with served(folder) as desk:
         yield desk
 

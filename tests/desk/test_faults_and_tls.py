@@ -19,7 +19,9 @@ ROOT = Path(__file__).parents[2]
 
 
 def test_a_fault_is_asked_about_to_its_end(house: Served, watched: Watched) -> None:
-    """Complaint, answers until a cure is proposed, one that does not help, one that does; all of it stands in the record."""
+    """Complaint, answers until a cure is proposed, one that does not help, one that does; all of it stands in
+    the record.
+    """
     page = watched.page()
     page.goto(f"{house.address}/j/larkfen-house/faults")
     page.get_by_label("The customer says").fill("gate stops half way")
@@ -55,19 +57,37 @@ def test_a_fault_is_asked_about_to_its_end(house: Served, watched: Watched) -> N
     assert kinds == ["fault reported", *["fault answered"] * answers, "fault closed"]
 
 
-def test_the_shared_desk_is_encrypted_and_lets_a_browser_in_by_its_code(tmp_path: Path, watched: Watched) -> None:
-    """A program of its own with a certificate of its own: a wrong code, the keeper's code, no change of the job, and a quick end."""
+def test_the_shared_desk_is_encrypted_and_lets_a_browser_in_by_its_code(
+    tmp_path: Path, watched: Watched
+) -> None:
+    """A program of its own with a certificate of its own: a wrong code, the keeper's code, no change of the
+    job, and a quick end.
+    """
     folder = copy_of("larkfen-house", tmp_path)
     watched.expected = ("403",)
     environment = {**os.environ, "PYTHONPATH": str(ROOT / "src"), "TMPDIR": str(tmp_path)}
-    command = [sys.executable, "-m", "farpress", "desk", str(folder), "--port", "0", "--no-browser", "--share", "--tls"]
+    command = [
+        sys.executable,
+        "-m",
+        "farpress",
+        "desk",
+        str(folder),
+        "--port",
+        "0",
+        "--no-browser",
+        "--share",
+        "--tls",
+    ]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
         try:
             assert process.stdout is not None
             told = ""
             while "Ctrl+C" not in told:
                 told += process.stdout.readline()
-            found, code = re.search(r"https://127\.0\.0\.1:\d+", told), re.search(r"(\w{4} \w{4})   keeper", told)
+            found, code = (
+                re.search(r"https://127\.0\.0\.1:\d+", told),
+                re.search(r"(\w{4} \w{4})   keeper", told),
+            )
             assert found is not None
             assert code is not None
             page = watched.page(ignore_https_errors=True)
@@ -80,9 +100,15 @@ def test_the_shared_desk_is_encrypted_and_lets_a_browser_in_by_its_code(tmp_path
                     expect(page.get_by_role("alert")).to_contain_text("not one of the codes")
             expect(page.locator(".chain").first).to_be_visible(timeout=60_000)
             cookie = page.context.cookies()[0]
-            assert (cookie.get("secure"), cookie.get("httpOnly"), cookie.get("sameSite")) == (True, True, "Strict")
+            assert (cookie.get("secure"), cookie.get("httpOnly"), cookie.get("sameSite")) == (
+                True,
+                True,
+                "Strict",
+            )
             expect(page.get_by_role("button", name="Add a promise")).to_have_count(0)
-            refused = page.evaluate("fetch('/j/larkfen-house/undo', {method: 'POST'}).then((answer) => answer.status)")
+            refused = page.evaluate(
+                "fetch('/j/larkfen-house/undo', {method: 'POST'}).then((answer) => answer.status)"
+            )
             assert refused == 403
         finally:
             process.send_signal(signal.SIGINT)

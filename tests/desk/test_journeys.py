@@ -1,4 +1,6 @@
-"""Whole journeys in a real browser: the survey, the plan, a remedy, two people, a walk without a connection."""
+"""Whole journeys in a real browser: the survey, the plan, a remedy, two people, a walk without a
+connection.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,10 @@ def test_from_nothing_to_a_first_assessment_by_the_survey(tmp_path: Path, watche
 
         expect(page.locator(".promise")).to_have_count(2)
         assert set(_job(tmp_path / "jobs" / "thornwick-rise")["functions"]) == {"open gate", "door"}
-        assert _job(tmp_path / "jobs" / "thornwick-rise")["premises"]["house"]["walls"][0]["along"][1] == ["20.5", "12"]
+        assert _job(tmp_path / "jobs" / "thornwick-rise")["premises"]["house"]["walls"][0]["along"][1] == [
+            "20.5",
+            "12",
+        ]
 
 
 def test_the_survey_promises_a_held_movement_only_where_it_is_seen(tmp_path: Path, watched: Watched) -> None:
@@ -63,7 +68,9 @@ def test_the_survey_promises_a_held_movement_only_where_it_is_seen(tmp_path: Pat
         expect(place.get_by_role("checkbox", name="shutter up")).to_be_checked()
 
 
-def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(house: Served, watched: Watched) -> None:
+def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(
+    house: Served, watched: Watched
+) -> None:
     """Click a broken link, apply a remedy, see the file change; undo, and it is as before."""
     before = (house.folder / "job.yaml").read_bytes()
     page = watched.page()
@@ -105,7 +112,9 @@ def test_a_wall_is_drawn_with_the_mouse(house: Served, watched: Watched) -> None
     assert len(walls) == count + 1
     along = [[float(one) for one in point] for point in walls[-1]["along"]]
     assert along[0][1] == along[1][1], "a wall nearly along the grid is drawn along it"
-    assert all(abs(value * 10 - round(value * 10)) < 1e-6 for point in along for value in point), "points lie on the 10 cm grid"
+    assert all(abs(value * 10 - round(value * 10)) < 1e-6 for point in along for value in point), (
+        "points lie on the 10 cm grid"
+    )
     page.locator("#undo").click()
     expect(page.locator("#says")).to_contain_text("taken back")
     assert len(_job(house.folder)["premises"]["larkfen"]["walls"]) == count
@@ -138,7 +147,9 @@ def test_an_aerial_is_dragged_and_the_map_follows(house: Served, watched: Watche
 
     at = [float(one) for one in _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["at"]]
     assert at[:2] != [17.5, 23.0]
-    assert _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["coax"]["length"].endswith(" m")
+    assert _job(house.folder)["premises"]["larkfen"]["receivers"]["R1"]["antenna"]["coax"]["length"].endswith(
+        " m"
+    )
     expect(page.locator("#mapstate")).to_contain_text("fob of parents")
 
 
@@ -158,7 +169,9 @@ def test_the_plan_is_worked_by_keys_alone(house: Served, watched: Watched) -> No
     assert _job(house.folder)["premises"]["larkfen"]["places"]["kitchen"]["at"][0] == "10"
 
 
-def test_two_browsers_change_the_same_place_and_both_versions_are_shown(house: Served, watched: Watched) -> None:
+def test_two_browsers_change_the_same_place_and_both_versions_are_shown(
+    house: Served, watched: Watched
+) -> None:
     """The second is refused, sees both, and chooses; the first page gets the news by itself."""
     watched.expected = ("409",)
     first, second = watched.page(), watched.page()
@@ -193,10 +206,15 @@ def test_two_browsers_change_different_places_and_both_stay(house: Served, watch
     second.get_by_role("dialog").get_by_role("button", name="Save").click()
     expect(second.locator("#says")).to_contain_text("Saved")
 
-    assert (_job(house.folder)["details"]["telephone"], _job(house.folder)["details"]["issue"]) == ("01632 960 111", "2")
+    assert (_job(house.folder)["details"]["telephone"], _job(house.folder)["details"]["issue"]) == (
+        "01632 960 111",
+        "2",
+    )
 
 
-def test_a_wrong_value_is_told_beside_its_field_and_nothing_is_written(house: Served, watched: Watched) -> None:
+def test_a_wrong_value_is_told_beside_its_field_and_nothing_is_written(
+    house: Served, watched: Watched
+) -> None:
     """With the words of the job file: what is allowed, and what to do."""
     watched.expected = ("422",)
     before = (house.folder / "job.yaml").read_bytes()
@@ -229,7 +247,9 @@ def test_a_file_changed_by_hand_is_noticed_by_an_open_page(house: Served, watche
     page.goto(f"{house.address}/j/larkfen-house/job")
     expect(page.locator("main")).to_contain_text("Mirela and Dorian Ostrovane")
     text = (house.folder / "job.yaml").read_text(encoding="utf-8")
-    (house.folder / "job.yaml").write_text(text.replace("prepared_by: Hesper Marrow", "prepared_by: Fennick"), encoding="utf-8")
+    (house.folder / "job.yaml").write_text(
+        text.replace("prepared_by: Hesper Marrow", "prepared_by: Fennick"), encoding="utf-8"
+    )
 
     expect(page.locator("#says")).to_contain_text("changed outside the desk")
     expect(page.locator("#block")).not_to_contain_text("Hesper Marrow")

@@ -13,7 +13,10 @@ from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
 
 KEYS = "/j/larkfen-house/keys"
-SERIOUS = "async () => (await axe.run(document)).violations.filter((one) => ['serious', 'critical'].includes(one.impact)).map((one) => one.id + one.nodes[0].html.slice(0, 120))"
+SERIOUS = (
+    "async () => (await axe.run(document)).violations.filter((one) => ['serious',"
+    " 'critical'].includes(one.impact)).map((one) => one.id + one.nodes[0].html.slice(0, 120))"
+)
 """axe-core by Deque Systems, all its rules; see the test of every page."""
 
 
@@ -28,12 +31,21 @@ def _receiver(desk: Served) -> str:
 
 
 def test_a_list_that_was_read_out_is_looked_at_and_then_entered(house: Served, watched: Watched) -> None:
-    """A list with a fault is told row by row; a right one says what differs before it is written, and the page keeps it."""
+    """A list with a fault is told row by row; a right one says what differs before it is written, and the
+    page keeps it.
+    """
     receiver = _receiver(house)
     for label in ("F-001", "F-002"):
         assert house.ask(f"{KEYS}/receive", {"values": {"label": label}}).status == 200
-    group = house.ask("/j/larkfen-house/rehearsal", headers={"Accept": "text/html"}).text.split('data-groups="[{&#34;name&#34;: &#34;')[1].split("&#34;")[0]
-    for change in ({"button": "issue", "values": {"pool": "cupboard", "group": group}}, {"button": "learn", "values": {"receiver": receiver, "slot": "1"}}):
+    group = (
+        house.ask("/j/larkfen-house/rehearsal", headers={"Accept": "text/html"})
+        .text.split('data-groups="[{&#34;name&#34;: &#34;')[1]
+        .split("&#34;")[0]
+    )
+    for change in (
+        {"button": "issue", "values": {"pool": "cupboard", "group": group}},
+        {"button": "learn", "values": {"receiver": receiver, "slot": "1"}},
+    ):
         answer = house.ask(f"{KEYS}/fob/F-001", change)
         assert answer.status == 200, answer.text
     page = watched.page(bypass_csp=True)
@@ -46,7 +58,9 @@ def test_a_list_that_was_read_out_is_looked_at_and_then_entered(house: Served, w
     page.get_by_label("or paste it").fill("label;slot\nF-001;1\nF-002;2")
     expect(page.locator("#memoryresult")).to_be_empty()
     page.get_by_role("button", name="Look at it").click()
-    expect(page.locator("#memoryresult")).to_contain_text("holds 2 records. Nothing is written yet; 1 thing will have to be attended to")
+    expect(page.locator("#memoryresult")).to_contain_text(
+        "holds 2 records. Nothing is written yet; 1 thing will have to be attended to"
+    )
     expect(page.locator("#memoryresult li")).to_contain_text("F-002")
     assert page.evaluate(SERIOUS) == []
     assert _kinds(house) == []
@@ -74,7 +88,14 @@ def test_a_reader_enters_nothing(tmp_path: Path) -> None:
     access = Access.for_network()
     with served(copy_of("larkfen-house", tmp_path), access=access) as desk:
         code = access.codes[Role.READER]
-        desk.ask("/pair", data=f"name=Ada&code={code}".encode(), headers={"Content-Type": "application/x-www-form-urlencoded"})
-        for path, body in (("memory/enter", {"list": "x", "receiver": "y"}), ("heard", {"receiver": "y", "fobs": "F-001"})):
+        desk.ask(
+            "/pair",
+            data=f"name=Ada&code={code}".encode(),
+            headers={"Content-Type": "application/x-www-form-urlencoded"},
+        )
+        for path, body in (
+            ("memory/enter", {"list": "x", "receiver": "y"}),
+            ("heard", {"receiver": "y", "fobs": "F-001"}),
+        ):
             assert desk.ask(f"{KEYS}/{path}", body).status == 403
         assert _kinds(desk) == []

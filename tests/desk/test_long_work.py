@@ -1,4 +1,6 @@
-"""Papers and searches: made beside the desk, given up with whoever asked for them, and ended with a desk that is killed."""
+"""Papers and searches: made beside the desk, given up with whoever asked for them, and ended with a desk that
+is killed.
+"""
 
 from __future__ import annotations
 
@@ -74,7 +76,10 @@ def test_papers_end_with_the_connection_and_can_be_asked_for_again(tmp_path: Pat
         desk.ask(HOUSE)
         printing = desk.app.state.desk.printing
         line = socket.create_connection(("127.0.0.1", desk.port))
-        line.sendall(f"GET {HOUSE}/papers/pack.zip HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nCookie: {desk.cookie}\r\n\r\n".encode())
+        line.sendall(
+            f"GET {HOUSE}/papers/pack.zip HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nCookie:"
+            f" {desk.cookie}\r\n\r\n".encode()
+        )
         _until(lambda: printing._process is not None)
         process = printing._process
         line.close()
@@ -90,7 +95,9 @@ def test_a_search_in_a_process_of_its_own_finds_what_is_found_here(tmp_path: Pat
     found = []
     for apart in (True, False):
         with served(copy_of("larkfen-house", tmp_path / str(apart)), apart=apart) as desk:
-            found.append([desk.ask(f"{HOUSE}/rehearsal/search", {"rule": number}).json["results"] for number in (1, 2)])
+            found.append(
+                [desk.ask(f"{HOUSE}/rehearsal/search", {"rule": number}).json["results"] for number in (1, 2)]
+            )
             from farpress.desk.pages import rehearsal
 
             rehearsal._results.clear()
@@ -102,20 +109,33 @@ def test_a_search_in_a_process_of_its_own_finds_what_is_found_here(tmp_path: Pat
 
 @pytest.mark.skipif(not Path("/proc").exists(), reason="processes are looked up in /proc")
 def test_no_process_is_left_when_the_desk_is_killed(tmp_path: Path) -> None:
-    """It is killed while papers and a search are at work: every process of the desk is gone within seconds."""
+    """It is killed while papers and a search are at work: every process of the desk is gone within
+    seconds.
+    """
     job = copy_of("larkfen-house", tmp_path)
     command = [sys.executable, "-m", "farpress", "desk", str(job), "--port", "0", "--no-browser"]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
         assert process.stdout is not None
-        desk = Served(next(int(found[1]) for text in process.stdout if (found := re.search(r"127\.0\.0\.1:(\d+)/", text))), job, None)
+        desk = Served(
+            next(
+                int(found[1]) for text in process.stdout if (found := re.search(r"127\.0\.0\.1:(\d+)/", text))
+            ),
+            job,
+            None,
+        )
         desk.ask(HOUSE)
         lines = []
         for head, body in ((f"GET {HOUSE}/papers/pack.zip", ""), (f"POST {HOUSE}/rehearsal/search", "{}")):
             line = socket.create_connection(("127.0.0.1", desk.port))
-            line.sendall(f"{head} HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nCookie: {desk.cookie}\r\nContent-Length: {len(body)}\r\n\r\n{body}".encode())
+            line.sendall(
+                f"{head} HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nCookie: {desk.cookie}\r\nContent-Length:"
+                f" {len(body)}\r\n\r\n{body}".encode()
+            )
             lines.append(line)
-        _until(lambda: len(_children(process.pid)) >= 4)  # judging, papers, searches, and what keeps count of them
+        _until(
+            lambda: len(_children(process.pid)) >= 4
+        )  # judging, papers, searches, and what keeps count of them
         time.sleep(1.0)
         children = _children(process.pid)
         process.send_signal(signal.SIGKILL)
@@ -139,7 +159,9 @@ def test_a_pack_says_how_far_it_is_and_can_be_given_up(tmp_path: Path, watched: 
         _until(lambda: desk.app.state.desk.printing._process is None)
 
         pack = page.get_by_role("link", name="All of them in one ZIP")
-        pack.evaluate("link => { link.href = link.href.replace('pack.zip', 'summary.pdf'); }")  # the quickest paper goes the same way
+        pack.evaluate(
+            "link => { link.href = link.href.replace('pack.zip', 'summary.pdf'); }"
+        )  # the quickest paper goes the same way
         with page.expect_download(timeout=60_000) as made:
             pack.click()
         assert made.value.suggested_filename == "summary.pdf"

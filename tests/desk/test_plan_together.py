@@ -1,4 +1,6 @@
-"""Two people on one plan: what one holds in the hand stays what it was, whatever the other takes away meanwhile."""
+"""Two people on one plan: what one holds in the hand stays what it was, whatever the other takes away
+meanwhile.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ PLAN = "/j/larkfen-house/plan"
 
 
 def _walls(desk: Served) -> list[Any]:
-    return yaml.load((desk.folder / "job.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["premises"]["larkfen"]["walls"]  # type: ignore[no-any-return]
+    return yaml.load((desk.folder / "job.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["premises"][
+        "larkfen"
+    ]["walls"]  # type: ignore[no-any-return]
 
 
 def _opened(watched: Watched, desk: Served) -> Page:
@@ -29,7 +33,15 @@ def _opened(watched: Watched, desk: Served) -> Page:
 def _take_away(desk: Served, index: int) -> None:
     """The other person removes a wall, by way of the version that stands in the file now."""
     base = desk.ask("/j/larkfen-house/news").json["fingerprint"]
-    answer = desk.ask("/j/larkfen-house/edit", {"base": base, "changes": [{"path": ["premises", "larkfen", "walls", index], "value": None}], "says": "a wall taken away"}, headers={"X-Client": "other", "Origin": desk.address})
+    answer = desk.ask(
+        "/j/larkfen-house/edit",
+        {
+            "base": base,
+            "changes": [{"path": ["premises", "larkfen", "walls", index], "value": None}],
+            "says": "a wall taken away",
+        },
+        headers={"X-Client": "other", "Origin": desk.address},
+    )
     assert answer.status == 200, answer.text
 
 
@@ -52,7 +64,9 @@ def test_a_wall_held_while_an_earlier_one_goes_is_the_one_that_moves(house: Serv
     expect(page.locator("#says")).to_contain_text("wall changed")
 
     after = _walls(house)
-    assert [wall["along"] for wall in after[:-1]] == [wall["along"] for wall in before[1:-1]], "nobody else's wall has moved"
+    assert [wall["along"] for wall in after[:-1]] == [wall["along"] for wall in before[1:-1]], (
+        "nobody else's wall has moved"
+    )
     was, now = before[-1]["along"], after[-1]["along"]
     assert was[0] == was[-1]
     assert now[0] == now[-1] != was[0], "the corner where the wall closes is one corner"
@@ -60,7 +74,9 @@ def test_a_wall_held_while_an_earlier_one_goes_is_the_one_that_moves(house: Serv
     expect(page.locator("#chosen")).to_contain_text(f"Wall {held}")
 
 
-def test_a_chosen_wall_that_another_takes_away_leaves_the_panel_while_pictures_are_slow(house: Served, watched: Watched) -> None:
+def test_a_chosen_wall_that_another_takes_away_leaves_the_panel_while_pictures_are_slow(
+    house: Served, watched: Watched
+) -> None:
     """The plan and what is chosen on it change together, however late a part of the answer comes."""
     page = _opened(watched, house)
     last = len(_walls(house)) - 1

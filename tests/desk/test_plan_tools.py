@@ -1,4 +1,6 @@
-"""Every tool of the plan in a real browser: level, slab, opening, cable, pictures and PDF pages with a scale, variants."""
+"""Every tool of the plan in a real browser: level, slab, opening, cable, pictures and PDF pages with a scale,
+variants.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,9 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 def _premises(desk: Served) -> Any:
-    return yaml.load((desk.folder / "job.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["premises"]["larkfen"]
+    return yaml.load((desk.folder / "job.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["premises"][
+        "larkfen"
+    ]
 
 
 def _plan(watched: Watched, desk: Served) -> tuple[Page, dict[str, float]]:
@@ -79,7 +83,9 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     assert wall["level"] == "loft"
     assert wall["openings"][0]["width"] == "1.8 m"
     long = abs(float(wall["along"][1][0]) - float(wall["along"][0][0]))
-    assert abs(float(wall["openings"][0]["from"].removesuffix(" m")) + 0.45 - long / 2) < 0.3, "it lies where it was clicked, in the middle of the wall"
+    assert abs(float(wall["openings"][0]["from"].removesuffix(" m")) + 0.45 - long / 2) < 0.3, (
+        "it lies where it was clicked, in the middle of the wall"
+    )
 
     before = _premises(house)["receivers"]["R1"]["outputs"]["1"]["cable"]
     _tool(page, "Cable")
@@ -92,7 +98,9 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
     cable = _premises(house)["receivers"]["R1"]["outputs"]["1"]["cable"]
     points = [[float(one) for one in point] for point in cable["along"]]
     run = sum(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5 for a, b in itertools.pairwise(points))
-    assert 0 <= float(cable["length"].removesuffix(" m")) - run - 3 <= 0.5, "the drawn way and the ends, rounded up to half a metre"
+    assert 0 <= float(cable["length"].removesuffix(" m")) - run - 3 <= 0.5, (
+        "the drawn way and the ends, rounded up to half a metre"
+    )
     assert cable["part"] == before["part"]
     page.locator("#undo").click()
     expect(page.locator("#says")).to_contain_text("taken back")
@@ -100,7 +108,9 @@ def test_a_level_a_slab_an_opening_and_a_cable_are_drawn(house: Served, watched:
 
 
 @pytest.mark.parametrize("kind", ["png", "pdf"])
-def test_a_picture_or_a_page_gets_its_scale_from_two_points(kind: str, house: Served, watched: Watched, tmp_path: Path) -> None:
+def test_a_picture_or_a_page_gets_its_scale_from_two_points(
+    kind: str, house: Served, watched: Watched, tmp_path: Path
+) -> None:
     """It lies under the plan; two points and their distance make it as large as it is."""
     sheet = Image.new("RGB", (400, 300), "white")
     ImageDraw.Draw(sheet).rectangle((40, 40, 360, 260), outline="black", width=4)
@@ -123,13 +133,17 @@ def test_a_picture_or_a_page_gets_its_scale_from_two_points(kind: str, house: Se
     expect(page.locator("#says")).to_contain_text("scale of the picture set")
 
     after = _premises(house)["underlays"][-1]
-    assert float(after["width"].removesuffix(" m")) == pytest.approx(1.5 * float(before["width"].removesuffix(" m")), rel=0.002)
+    assert float(after["width"].removesuffix(" m")) == pytest.approx(
+        1.5 * float(before["width"].removesuffix(" m")), rel=0.002
+    )
     page.get_by_role("button", name=re.compile("Remove picture")).click()
     expect(page.locator("#says")).to_contain_text("picture removed")
 
 
 def test_two_variants_are_compared(house: Served, watched: Watched) -> None:
-    """One is kept, the aerial goes to its other place; the difference map and the table show both; two presses reach farther than one."""
+    """One is kept, the aerial goes to its other place; the difference map and the table show both; two
+    presses reach farther than one.
+    """
     page, _ = _plan(watched, house)
     fine = re.compile("^fine")
     expect(page.locator("#board")).to_have_attribute("data-map", fine)
@@ -137,19 +151,35 @@ def test_two_variants_are_compared(house: Served, watched: Watched) -> None:
     columns = page.locator("#places thead th")
     expect(columns).to_have_text(["Place", "A", "Heard", "Promised"])
     street = page.locator("#places tbody tr", has_text="street").first
-    assert street.locator("td").nth(1).text_content() == (street.locator("td").nth(2).text_content() or "").removesuffix(" too little")
+    assert street.locator("td").nth(1).text_content() == (
+        street.locator("td").nth(2).text_content() or ""
+    ).removesuffix(" too little")
     page.get_by_text("Everything on the plan").click()
     page.get_by_role("button", name="aerial R1: other place 1").click()
     page.get_by_role("button", name="Let the aerial stand here").click()
     expect(page.locator("#says")).to_contain_text("aerial of R1 at its other place 1")
     expect(street.locator("td").nth(2)).not_to_have_text(street.locator("td").nth(1).text_content() or "")
     page.locator("#compare").select_option("difference")
-    page.mouse.move(*(page.locator("#plan").evaluate("one => { const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y + box.height / 2]; }")))
+    page.mouse.move(
+        *(
+            page.locator("#plan").evaluate(
+                "one => { const box = one.getBoundingClientRect(); return [box.x + box.width / 2, box.y +"
+                " box.height / 2]; }"
+            )
+        )
+    )
     expect(page.locator("#pointer")).to_contain_text("% against A")
 
     page.locator("#presses").select_option("2")
     expect(page.locator("#compare-box")).to_be_hidden()
     expect(page.locator("#pointer")).to_be_visible()
-    one, two = (house.ask(f"/j/larkfen-house/plan/map?receiver=R1&left=0&right=20&low=-30&high=0&columns=8&rows=8&presses={count}").json["shares"] for count in (1, 2))
-    assert all(b >= a for row_a, row_b in zip(one, two, strict=True) for a, b in zip(row_a, row_b, strict=True))
+    one, two = (
+        house.ask(
+            f"/j/larkfen-house/plan/map?receiver=R1&left=0&right=20&low=-30&high=0&columns=8&rows=8&presses={count}"
+        ).json["shares"]
+        for count in (1, 2)
+    )
+    assert all(
+        b >= a for row_a, row_b in zip(one, two, strict=True) for a, b in zip(row_a, row_b, strict=True)
+    )
     assert sum(map(sum, two)) > sum(map(sum, one))

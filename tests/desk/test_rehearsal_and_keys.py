@@ -20,7 +20,9 @@ from helpers.watched import Watched
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
-def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(house: Served, watched: Watched) -> None:
+def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(
+    house: Served, watched: Watched
+) -> None:
     """By key, as without a mouse; the clock runs when it is told to."""
     page = watched.page()
     page.goto(f"{house.address}/j/larkfen-house/rehearsal")
@@ -38,9 +40,15 @@ def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(house: 
 
 @pytest.mark.parametrize("name", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_every_story_offered_to_play_breaks_its_rule_when_played(name: str) -> None:
-    """The words of the page are read by the player and end in what the search found, unless it rests on something not known."""
+    """The words of the page are read by the player and end in what the search found, unless it rests on
+    something not known.
+    """
     case = open_case(EXAMPLES / name)
-    offered = [(one, playable(one)) for one in rehearse(case) if one.story is not None and one.verdict is not Verdict.OPEN]
+    offered = [
+        (one, playable(one))
+        for one in rehearse(case)
+        if one.story is not None and one.verdict is not Verdict.OPEN
+    ]
 
     for result, words in offered:
         assert not words or result.forbids in {one.says for one in play(case, words).broken}, words
@@ -60,14 +68,27 @@ def test_a_story_that_breaks_a_rule_is_found_and_played(house: Served, watched: 
 
 
 def test_a_lost_fob_becomes_a_plan(tmp_path_factory: object, watched: Watched, tmp_path: object) -> None:
-    """Received, learned at two branches, reported lost: the visits stand there in their order, with what is open meanwhile."""
+    """Received, learned at two branches, reported lost: the visits stand there in their order, with what is
+    open meanwhile.
+    """
     folder = copy_of("brindlemark", tmp_path)  # type: ignore[arg-type]
     with open_record(folder) as record:
         job = "Brindlemark Timber & Fittings"
         record.append("fob received", {"fob": "BM-047"}, job=job, by="installer")
-        record.append("fob issued", {"fob": "BM-047", "pool": "fitters", "group": "fitters"}, job=job, by="installer")
-        for receiver, output, button in (("vessing/V1", "1", "1"), ("vessing/V1", "4", "4"), ("lowdrift/L1", "1", "1")):
-            record.append("fob learned", {"fob": "BM-047", "receiver": receiver, "output": output, "button": button, "slot": "12"}, job=job, by="installer")
+        record.append(
+            "fob issued", {"fob": "BM-047", "pool": "fitters", "group": "fitters"}, job=job, by="installer"
+        )
+        for receiver, output, button in (
+            ("vessing/V1", "1", "1"),
+            ("vessing/V1", "4", "4"),
+            ("lowdrift/L1", "1", "1"),
+        ):
+            record.append(
+                "fob learned",
+                {"fob": "BM-047", "receiver": receiver, "output": output, "button": button, "slot": "12"},
+                job=job,
+                by="installer",
+            )
     with served(folder) as desk:
         page = watched.page()
         page.goto(f"{desk.address}/j/brindlemark/keys")
@@ -83,7 +104,9 @@ def test_a_lost_fob_becomes_a_plan(tmp_path_factory: object, watched: Watched, t
 
 
 def test_many_fobs_are_changed_at_once_and_a_list_is_looked_at_first(house: Served, watched: Watched) -> None:
-    """Twelve labels made, found, blocked together; a list with a fault is told row by row and nothing is written."""
+    """Twelve labels made, found, blocked together; a list with a fault is told row by row and nothing is
+    written.
+    """
     page = watched.page()
     page.goto(f"{house.address}/j/larkfen-house/keys")
     page.get_by_role("button", name="New fobs").click()
@@ -96,6 +119,12 @@ def test_many_fobs_are_changed_at_once_and_a_list_is_looked_at_first(house: Serv
     page.locator("#bulkgo").click()
     expect(page.locator("#says")).to_contain_text("fobs done")
     page.get_by_role("button", name="Take over a list").click()
-    page.locator("#listfile").set_input_files({"name": "list.csv", "mimeType": "text/csv", "buffer": b"label,holder,receiver\nL-1,Mirela,nowhere/R9\n"})
+    page.locator("#listfile").set_input_files(
+        {
+            "name": "list.csv",
+            "mimeType": "text/csv",
+            "buffer": b"label,holder,receiver\nL-1,Mirela,nowhere/R9\n",
+        }
+    )
     page.get_by_role("button", name="Look at it").click()
     expect(page.locator("#listresult")).to_contain_text("nothing was written")

@@ -1,4 +1,6 @@
-"""Many tabs on one desk: one that nobody looks at holds no connection, and is up to date as soon as it is seen again."""
+"""Many tabs on one desk: one that nobody looks at holds no connection, and is up to date as soon as it is
+seen again.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,11 @@ from helpers.watched import Watched
 
 def _seen(page: Page, is_seen: bool) -> None:
     """As the browser tells a page that its tab was left or taken up."""
-    page.evaluate("(hidden) => { Object.defineProperty(document, 'hidden', { value: hidden, configurable: true }); document.dispatchEvent(new Event('visibilitychange')); }", not is_seen)
+    page.evaluate(
+        "(hidden) => { Object.defineProperty(document, 'hidden', { value: hidden, configurable: true });"
+        " document.dispatchEvent(new Event('visibilitychange')); }",
+        not is_seen,
+    )
 
 
 def _listening(page: Page, desk: Served, count: int) -> None:
@@ -24,11 +30,20 @@ def _listening(page: Page, desk: Served, count: int) -> None:
 
 def _changed_by_another(desk: Served, name: str) -> None:
     change = {"path": ["details", "responsible_person"], "value": name}
-    assert desk.ask("/j/larkfen-house/edit", {"changes": [change], "says": "another name"}, headers={"X-Client": "other", "Origin": desk.address}).status == 200
+    assert (
+        desk.ask(
+            "/j/larkfen-house/edit",
+            {"changes": [change], "says": "another name"},
+            headers={"X-Client": "other", "Origin": desk.address},
+        ).status
+        == 200
+    )
 
 
 def test_a_tab_that_is_left_gives_its_connection_back_and_catches_up(house: Served, watched: Watched) -> None:
-    """What another changed meanwhile stands on the page when the tab is taken up; news come again after that."""
+    """What another changed meanwhile stands on the page when the tab is taken up; news come again after
+    that.
+    """
     page = watched.page()
     page.goto(f"{house.address}/j/larkfen-house/job")
     _listening(page, house, 1)

@@ -13,7 +13,10 @@ from helpers.watched import Watched
 
 def _trials(folder: Path) -> list[tuple[int, int]]:
     with open_record(folder) as record:
-        return [(int(str(event.body["presses"])), int(str(event.body["heard"]))) for event in record.events(kinds=["trial done"])]
+        return [
+            (int(str(event.body["presses"])), int(str(event.body["heard"])))
+            for event in record.events(kinds=["trial done"])
+        ]
 
 
 def test_answers_given_without_a_connection_arrive_later_and_once(house: Served, watched: Watched) -> None:
@@ -21,7 +24,10 @@ def test_answers_given_without_a_connection_arrive_later_and_once(house: Served,
     watched.expected = ("ERR_INTERNET_DISCONNECTED", "Failed to load resource")
     page = watched.page(phone=True)
     page.goto(f"{house.address}/j/larkfen-house/proving/walk")
-    heard, missed = page.get_by_role("button", name="Heard", exact=True), page.get_by_role("button", name="Not heard", exact=True)
+    heard, missed = (
+        page.get_by_role("button", name="Heard", exact=True),
+        page.get_by_role("button", name="Not heard", exact=True),
+    )
     heard.click()
     heard.click()
     expect(page.locator("#queue")).to_have_text("everything sent")
@@ -59,7 +65,15 @@ def test_the_same_answer_sent_twice_counts_once(house: Served) -> None:
 def test_an_answer_to_no_test_is_refused_and_the_others_are_taken(house: Served) -> None:
     """One bad entry does not block a queue for ever."""
     house.ask("/j/larkfen-house/proving")
-    answer = house.ask("/j/larkfen-house/proving/enter", {"entries": [{"id": "a", "test": "nothing", "presses": 1, "heard": 1}, {"id": "b", "test": "P01", "presses": 1, "heard": 0}]})
+    answer = house.ask(
+        "/j/larkfen-house/proving/enter",
+        {
+            "entries": [
+                {"id": "a", "test": "nothing", "presses": 1, "heard": 1},
+                {"id": "b", "test": "P01", "presses": 1, "heard": 0},
+            ]
+        },
+    )
 
     assert answer.json["taken"] == ["b"]
     assert "there is no test" in answer.json["refused"]["a"]

@@ -1,4 +1,6 @@
-"""The walk on a phone that is loaded again, left or closed while there is no connection: no answer and, where possible, no page is lost."""
+"""The walk on a phone that is loaded again, left or closed while there is no connection: no answer and, where
+possible, no page is lost.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,7 @@ OFFLINE = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "Failed to load resource",
 KEPT = """async () => {
   const kept = await (await caches.open("walk")).match(location.href);
   return kept ? JSON.parse(new DOMParser().parseFromString(await kept.text(), "text/html").querySelector("#walk").dataset.tests)[0].tries : -1;
-}"""
+}"""  # noqa: E501
 """Presses of the first test, by the page that is kept."""
 
 
@@ -33,7 +35,9 @@ def _press(page: Page, times: int) -> None:
 
 
 def test_answers_of_a_page_that_was_lost_are_sent_from_any_page(house: Served, watched: Watched) -> None:
-    """Without what keeps pages: leaving asks first; the next page of the desk says what waits, sends it, and leads back."""
+    """Without what keeps pages: leaving asks first; the next page of the desk says what waits, sends it, and
+    leads back.
+    """
     watched.expected = OFFLINE
     page = watched.page(phone=True, service_workers="block")
     asked: list[str] = []
@@ -47,14 +51,18 @@ def test_answers_of_a_page_that_was_lost_are_sent_from_any_page(house: Served, w
     page.context.set_offline(True)
     _press(page, 3)
     expect(page.locator("#queue")).to_have_text("3 kept on this phone, not sent yet")
-    page.evaluate("() => { location.href = 'about:blank'; }")  # as the phone loads it again, and has no connection
+    page.evaluate(
+        "() => { location.href = 'about:blank'; }"
+    )  # as the phone loads it again, and has no connection
     page.wait_for_url("about:blank")
     assert asked == ["beforeunload"]
     assert _heard(house.folder) == 0
     page.context.set_offline(False)
     page.context.route("**/proving/enter", lambda route: route.abort())
     page.goto(f"{house.address}/j/larkfen-house/wiring")
-    expect(page.locator("#waiting")).to_contain_text("3 answers of the walk are kept on this phone, not sent yet.")
+    expect(page.locator("#waiting")).to_contain_text(
+        "3 answers of the walk are kept on this phone, not sent yet."
+    )
     page.context.unroute("**/proving/enter")
 
     expect(page.locator("#waiting")).to_contain_text("the desk has them now")
@@ -83,7 +91,9 @@ def test_two_tabs_of_the_walk_keep_each_others_answers(house: Served, watched: W
 
 
 def test_the_page_of_the_walk_comes_again_without_a_connection(house: Served, watched: Watched) -> None:
-    """Where the browser allows it: loaded again offline the walk goes on, with what was answered before; back online everything arrives."""
+    """Where the browser allows it: loaded again offline the walk goes on, with what was answered before; back
+    online everything arrives.
+    """
     watched.expected = OFFLINE
     page = watched.page(phone=True)
     page.goto(f"{house.address}{WALK}")
@@ -114,7 +124,9 @@ def test_an_answer_that_arrives_twice_at_the_same_time_counts_once(house: Served
     house.ask("/j/larkfen-house/proving")
     entries = [{"id": f"phone-{number}", "test": "P01", "presses": 1, "heard": 1} for number in range(5)]
     with ThreadPoolExecutor(6) as pool:
-        answers = list(pool.map(lambda _: house.ask("/j/larkfen-house/proving/enter", {"entries": entries}), range(6)))
+        answers = list(
+            pool.map(lambda _: house.ask("/j/larkfen-house/proving/enter", {"entries": entries}), range(6))
+        )
 
     assert [answer.status for answer in answers] == [200] * 6
     assert _heard(house.folder) == 5

@@ -70,7 +70,9 @@ def test_a_worker_that_dies_is_told_in_words(worker: Worker) -> None:
 
 
 def test_what_the_record_says_is_judged_anew(tmp_path: Path) -> None:
-    """A fob received changes the judgement though the job file stays; a page says that it is being judged, and then shows it."""
+    """A fob received changes the judgement though the job file stays; a page says that it is being judged,
+    and then shows it.
+    """
     with served(copy_of("larkfen-house", tmp_path), apart=True) as desk:
         page = "/j/larkfen-house/keys"
         _settled(desk, page)
@@ -91,7 +93,9 @@ def _settled(desk: object, page: str) -> str:
 
 
 def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> None:
-    """The judging is held up; changes and pages come all the same, and only the newest state is judged in the end."""
+    """The judging is held up; changes and pages come all the same, and only the newest state is judged in the
+    end.
+    """
     with served(copy_of("larkfen-house", tmp_path)) as desk:
         _settled(desk, "/j/larkfen-house/promises")
         bench = desk.app.state.desk.bench("larkfen-house")
@@ -104,7 +108,10 @@ def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> N
 
         bench._judge = slow
         for issue in ("2", "3", "4"):
-            answer = desk.ask("/j/larkfen-house/edit", {"changes": [{"path": ["details", "issue"], "value": issue}], "says": "issue"})
+            answer = desk.ask(
+                "/j/larkfen-house/edit",
+                {"changes": [{"path": ["details", "issue"], "value": issue}], "says": "issue"},
+            )
             assert answer.status == 200
         text = desk.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"}).text
         assert "data-stale" in text

@@ -1,4 +1,6 @@
-"""A desk that really serves, on a free port of this machine, over a copy of a job; and a small HTTP client."""
+"""A desk that really serves, on a free port of this machine, over a copy of a job; and a small HTTP
+client.
+"""
 
 from __future__ import annotations
 
@@ -54,20 +56,41 @@ class Served:
         """Where it answers."""
         return f"http://127.0.0.1:{self.port}"
 
-    def ask(self, path: str, body: object = None, *, headers: dict[str, str] | None = None, data: bytes | None = None, method: str | None = None) -> Answer:
+    def ask(
+        self,
+        path: str,
+        body: object = None,
+        *,
+        headers: dict[str, str] | None = None,
+        data: bytes | None = None,
+        method: str | None = None,
+    ) -> Answer:
         """GET without a body, POST with one; refused answers are answers too."""
         sent = data if data is not None else (json.dumps(body).encode() if body is not None else None)
-        given = {"Accept": "application/json", **({"Content-Type": "application/json"} if sent is not None else {}), **self.extra, **(headers or {})}
+        given = {
+            "Accept": "application/json",
+            **({"Content-Type": "application/json"} if sent is not None else {}),
+            **self.extra,
+            **(headers or {}),
+        }
         if self.cookie:
             given["Cookie"] = self.cookie
         request = urllib.request.Request(f"{self.address}{path}", data=sent, headers=given, method=method)
         opener = urllib.request.build_opener(_Straight)
         try:
             with opener.open(request, timeout=60) as reply:
-                answer = Answer(reply.status, {key.lower(): value for key, value in reply.headers.items()}, reply.read().decode("utf-8", "replace"))
+                answer = Answer(
+                    reply.status,
+                    {key.lower(): value for key, value in reply.headers.items()},
+                    reply.read().decode("utf-8", "replace"),
+                )
         except urllib.error.HTTPError as error:
             with error:
-                answer = Answer(error.code, {key.lower(): value for key, value in error.headers.items()}, error.read().decode("utf-8", "replace"))
+                answer = Answer(
+                    error.code,
+                    {key.lower(): value for key, value in error.headers.items()},
+                    error.read().decode("utf-8", "replace"),
+                )
         if "set-cookie" in answer.headers and not self.cookie:
             self.cookie = answer.headers["set-cookie"].split(";")[0]
         return answer
@@ -81,7 +104,14 @@ class _Straight(urllib.request.HTTPRedirectHandler):
 
 
 @contextmanager
-def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, is_warmed: bool = False, apart: bool = False) -> Iterator[Served]:
+def served(
+    where: Path,
+    *,
+    access: Any = None,
+    pace: tuple[int, float] = LOOSE,
+    is_warmed: bool = False,
+    apart: bool = False,
+) -> Iterator[Served]:
     """Serve a folder while the block runs; all in this process, where not asked otherwise."""
     import uvicorn
 
@@ -93,7 +123,9 @@ def served(where: Path, *, access: Any = None, pace: tuple[int, float] = LOOSE, 
     listening = socket.socket()
     listening.bind(("127.0.0.1", 0))
     listening.listen(64)
-    server = uvicorn.Server(uvicorn.Config(app, log_level="critical", access_log=False, timeout_graceful_shutdown=1, ws="none"))
+    server = uvicorn.Server(
+        uvicorn.Config(app, log_level="critical", access_log=False, timeout_graceful_shutdown=1, ws="none")
+    )
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
     until = time.monotonic() + 20

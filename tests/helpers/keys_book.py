@@ -24,6 +24,8 @@ def with_lost_fob(folder: Path) -> RegisterBook:
     book.receive("BM-047-P", serial="3C01A7", type="F4")
     book.receive("BM-048-N", type="F4")
     book.issue("BM-047-P", person="Ondric Vale", group="fitter with lost fob", new_person=True)
-    for slot, receiver in enumerate(("oakmire/O1", "vessing/V1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"), 101):
+    for slot, receiver in enumerate(
+        ("oakmire/O1", "vessing/V1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"), 101
+    ):
         book.learn("BM-047-P", receiver, slot=str(slot))
     return book

@@ -18,42 +18,94 @@ from farpress.tasks.case import Case
 INVENTED = Citation("invented example", mark=Mark.INVENTED)
 
 FOB: dict[str, Any] = {
-    "buttons": 4, "telegram_s": 0.06, "repeat_s": 0.1, "cut_off_s": 30.0, "current_send_a": 0.012, "current_sleep_a": 0.3e-6, "code": "rolling",
+    "buttons": 4,
+    "telegram_s": 0.06,
+    "repeat_s": 0.1,
+    "cut_off_s": 30.0,
+    "current_send_a": 0.012,
+    "current_sleep_a": 0.3e-6,
+    "code": "rolling",
     "counter": "one per fob",
-}  # fmt: skip
+}
 CELL: dict[str, Any] = {"capacity_ah": 0.225, "usable_share": 0.6, "self_discharge_share": 0.01}
 RECEIVER: dict[str, Any] = {
-    "relays": 4, "dropout_s": 0.4, "window_single": 16, "window_double": 32767, "capacity": 1000, "capacity_counts": "fobs", "deletes_by": "slot or fob",
+    "relays": 4,
+    "dropout_s": 0.4,
+    "window_single": 16,
+    "window_double": 32767,
+    "capacity": 1000,
+    "capacity_counts": "fobs",
+    "deletes_by": "slot or fob",
     "toggle_after_power_return": "off",
-}  # fmt: skip
+}
 
 GATE: dict[str, Any] = {
-    "device": "sliding gate", "travel_s": 24.0, "speed_m_per_s": 0.18, "stops_after_s": 0.1, "closes_after_s": 45.0, "safeguards": ("beams", "edge"),
+    "device": "sliding gate",
+    "travel_s": 24.0,
+    "speed_m_per_s": 0.18,
+    "stops_after_s": 0.1,
+    "closes_after_s": 45.0,
+    "safeguards": ("beams", "edge"),
     "safeguards_tested": True,
     "inputs": {
         "start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True, "min_pulse_s": 0.2},
         "open": {"logic": "open only", "wants": "pulse", "closes_by_second_press": False},
-        "stop": {"logic": "stop", "wants": "pulse"}, "edge": {"logic": "safety"},
+        "stop": {"logic": "stop", "wants": "pulse"},
+        "edge": {"logic": "safety"},
     },
-}  # fmt: skip
+}
 GARAGE: dict[str, Any] = {
-    "device": "garage door", "travel_s": 16.0, "safeguards": ("force limit", "beams"), "safeguards_tested": True,
+    "device": "garage door",
+    "travel_s": 16.0,
+    "safeguards": ("force limit", "beams"),
+    "safeguards_tested": True,
     "inputs": {"start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True}},
-}  # fmt: skip
+}
 SHUTTER: dict[str, Any] = {
-    "device": "shutter", "travel_s": 20.0, "travel_worst_s": 22.0, "reversal_pause_s": 0.5, "safeguards": ("force limit", "beams"), "safeguards_tested": True,
-    "inputs": {"up": {"logic": "up", "wants": "maintained"}, "down": {"logic": "down", "wants": "maintained"}},
-}  # fmt: skip
+    "device": "shutter",
+    "travel_s": 20.0,
+    "travel_worst_s": 22.0,
+    "reversal_pause_s": 0.5,
+    "safeguards": ("force limit", "beams"),
+    "safeguards_tested": True,
+    "inputs": {
+        "up": {"logic": "up", "wants": "maintained"},
+        "down": {"logic": "down", "wants": "maintained"},
+    },
+}
 LAMP: dict[str, Any] = {"device": "lamp", "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
-VALVE: dict[str, Any] = {"device": "valve", "longest_run_s": 1800.0, "inputs": {"on": {"logic": "on", "wants": "maintained"}}}
-STRIKE: dict[str, Any] = {"device": "strike", "fails": "locked", "escape_route": False, "inputs": {"release": {"logic": "release", "wants": "maintained"}}}
+VALVE: dict[str, Any] = {
+    "device": "valve",
+    "longest_run_s": 1800.0,
+    "inputs": {"on": {"logic": "on", "wants": "maintained"}},
+}
+STRIKE: dict[str, Any] = {
+    "device": "strike",
+    "fails": "locked",
+    "escape_route": False,
+    "inputs": {"release": {"logic": "release", "wants": "maintained"}},
+}
 SIREN: dict[str, Any] = {"device": "sounder", "inputs": {"on": {"logic": "on"}}}
 PANEL: dict[str, Any] = {
     "keypad": True,
-    "inputs": {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse"}, "flip": {"reads": "toggling pulse"}, "level": {"reads": "level"}, "zone": {"reads": "zone"}},
-}  # fmt: skip
+    "inputs": {
+        "set": {"reads": "set pulse"},
+        "unset": {"reads": "unset pulse"},
+        "flip": {"reads": "toggling pulse"},
+        "level": {"reads": "level"},
+        "zone": {"reads": "zone"},
+    },
+}
 
-DEVICES: dict[str, dict[str, Any]] = {"gate": GATE, "garage": GARAGE, "shutter": SHUTTER, "lamp": LAMP, "valve": VALVE, "strike": STRIKE, "siren": SIREN}
+DEVICES: dict[str, dict[str, Any]] = {
+    "gate": GATE,
+    "garage": GARAGE,
+    "shutter": SHUTTER,
+    "lamp": LAMP,
+    "valve": VALVE,
+    "strike": STRIKE,
+    "siren": SIREN,
+}
 
 
 def a_case(
@@ -92,25 +144,56 @@ def a_case(
     kinds = kinds or {}
     made = {name: DeviceSheet(**sheet) for name, sheet in {**DEVICES, **(devices or {})}.items()}
     house = Premises(
-        receivers={"R1": Receiver(at=(0.0, 0.0, 2.0), learn_access="code", outputs={number: Output(**output) for number, output in outputs.items()}, **(box or {}))},
+        receivers={
+            "R1": Receiver(
+                at=(0.0, 0.0, 2.0),
+                learn_access="code",
+                outputs={number: Output(**output) for number, output in outputs.items()},
+                **(box or {}),
+            )
+        },
         devices={name: Device() for name in made},
         panels={"panel": Panel()},
         places={"here": Place(at=(5.0, 5.0), sees=sees)},
     )
-    named = functions or {f"f{number}": {"outputs": tuple(f"{where}/R1/{number}" for where in premises), "kind": kinds.get(number)} for number in outputs}
-    some = groups or {"pair": {"people": ("Ana", "Ben"), "presses_per_day": 6.0, "buttons": {str(i): name for i, name in enumerate(named, 1)}}}
+    named = functions or {
+        f"f{number}": {
+            "outputs": tuple(f"{where}/R1/{number}" for where in premises),
+            "kind": kinds.get(number),
+        }
+        for number in outputs
+    }
+    some = groups or {
+        "pair": {
+            "people": ("Ana", "Ben"),
+            "presses_per_day": 6.0,
+            "buttons": {str(i): name for i, name in enumerate(named, 1)},
+        }
+    }
     job = Job(
-        farpress=1, job="test", premises=dict.fromkeys(premises, house), functions={name: Function(**function) for name, function in named.items()},
-        groups={name: Group(fob="F4", **group) for name, group in some.items()}, rules=tuple(Rule(**rule) for rule in rules),
-        traffic=tuple(Traffic(**one) for one in traffic), promises=promises, register_=Register(**(register or {})), details=Details(**(details or {})),
+        farpress=1,
+        job="test",
+        premises=dict.fromkeys(premises, house),
+        functions={name: Function(**function) for name, function in named.items()},
+        groups={name: Group(fob="F4", **group) for name, group in some.items()},
+        rules=tuple(Rule(**rule) for rule in rules),
+        traffic=tuple(Traffic(**one) for one in traffic),
+        promises=promises,
+        register_=Register(**(register or {})),
+        details=Details(**(details or {})),
     )
-    return Case(job, Equipment(
-        receivers={f"{where}/R1": _part(ReceiverSheet(**{**RECEIVER, **(receiver or {})})) for where in premises},
-        devices={f"{where}/{name}": _part(sheet) for where in premises for name, sheet in made.items()},
-        panels={f"{where}/panel": _part(PanelSheet(**{**PANEL, **(panel or {})})) for where in premises},
-        fobs={name: _part(FobSheet(**{**FOB, **(fob or {})})) for name in some},
-        cells={name: _part(CellSheet(**CELL)) for name in some},
-    ))
+    return Case(
+        job,
+        Equipment(
+            receivers={
+                f"{where}/R1": _part(ReceiverSheet(**{**RECEIVER, **(receiver or {})})) for where in premises
+            },
+            devices={f"{where}/{name}": _part(sheet) for where in premises for name, sheet in made.items()},
+            panels={f"{where}/panel": _part(PanelSheet(**{**PANEL, **(panel or {})})) for where in premises},
+            fobs={name: _part(FobSheet(**{**FOB, **(fob or {})})) for name in some},
+            cells={name: _part(CellSheet(**CELL)) for name in some},
+        ),
+    )
 
 
 def of(findings: list[Finding], code: str) -> Finding:

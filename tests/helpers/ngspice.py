@@ -17,12 +17,18 @@ _NUMBER = re.compile(r"^\s*(\S+)\s*=\s*([-+]?\d[-+\d.eE]*)", re.MULTILINE)
 
 
 def run_ngspice(lines: Iterable[str], control: Iterable[str]) -> dict[str, float]:
-    """Every "name = number" the program prints; its return code says nothing, so missing numbers show as missing."""
-    text = "\n".join(["a circuit of ours", *lines, ".control", "set numdgt=12", *control, "quit 0", ".endc", ".end", ""])
+    """Every "name = number" the program prints; its return code says nothing, so missing numbers show as
+    missing.
+    """
+    text = "\n".join(
+        ["a circuit of ours", *lines, ".control", "set numdgt=12", *control, "quit 0", ".endc", ".end", ""]
+    )
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "circuit.cir"
         file.write_text(text)
-        run = subprocess.run(["ngspice", "-b", str(file)], capture_output=True, text=True, timeout=120, check=False)
+        run = subprocess.run(
+            ["ngspice", "-b", str(file)], capture_output=True, text=True, timeout=120, check=False
+        )
     found = {name.lower(): float(number) for name, number in _NUMBER.findall(run.stdout)}
     assert found, run.stdout + run.stderr
     return found
@@ -37,18 +43,37 @@ def operating_points(circuits: Sequence[Sequence[Element]]) -> list[dict[str, fl
     """For every circuit, our node names with the program's volts; all solved in one run."""
     nets = lines_of(circuits)
     prints = [f"print v({node})" for net in nets for node in net.nodes.values() if node != "0"]
-    lines = [".options reltol=1e-7 abstol=1e-14 vntol=1e-10 itl1=500", *(line for net in nets for line in net.lines)]
+    lines = [
+        ".options reltol=1e-7 abstol=1e-14 vntol=1e-10 itl1=500",
+        *(line for net in nets for line in net.lines),
+    ]
     found = run_ngspice(lines, ["op", *prints])
-    return [{ours: 0.0 if theirs == "0" else found[f"v({theirs})".lower()] for ours, theirs in net.nodes.items()} for net in nets]
+    return [
+        {ours: 0.0 if theirs == "0" else found[f"v({theirs})".lower()] for ours, theirs in net.nodes.items()}
+        for net in nets
+    ]
 
 
 def ac_volts(circuits: Sequence[Sequence[Element]], *, frequency_hz: float) -> list[dict[str, complex]]:
     """The same with phasors."""
     nets = lines_of(circuits)
-    prints = [f"print {part}({node})" for net in nets for node in net.nodes.values() if node != "0" for part in ("vr", "vi")]
+    prints = [
+        f"print {part}({node})"
+        for net in nets
+        for node in net.nodes.values()
+        if node != "0"
+        for part in ("vr", "vi")
+    ]
     lines = [".options reltol=1e-7", *(line for net in nets for line in net.lines)]
     found = run_ngspice(lines, [f"ac lin 1 {frequency_hz} {frequency_hz}", *prints])
     return [
-        {ours: 0j if theirs == "0" else complex(found[f"vr({theirs})".lower()], found[f"vi({theirs})".lower()]) for ours, theirs in net.nodes.items()}
+        {
+            ours: (
+                0j
+                if theirs == "0"
+                else complex(found[f"vr({theirs})".lower()], found[f"vi({theirs})".lower()])
+            )
+            for ours, theirs in net.nodes.items()
+        }
         for net in nets
     ]

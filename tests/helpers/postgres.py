@@ -18,7 +18,9 @@ __all__ = ["Server", "cluster", "new_database"]
 
 @contextmanager
 def cluster() -> Iterator[str]:
-    """Start a cluster and give the address of its server, without a database's name; stop and remove it after."""
+    """Start a cluster and give the address of its server, without a database's name; stop and remove it
+    after.
+    """
     with Server() as server:
         yield server.address
 
@@ -34,7 +36,9 @@ class Server:
         self._log_mb = log_mb
         self._folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
         self._port = _free_port()
-        self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''" + ("" if is_safe else " -c fsync=off")
+        self._settings = f"-p {self._port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=''" + (
+            "" if is_safe else " -c fsync=off"
+        )
         self.address = f"postgresql://farpress@127.0.0.1:{self._port}"
 
     def __enter__(self) -> Server:
@@ -42,7 +46,20 @@ class Server:
             shutil.chown(self._folder, "postgres", "postgres")
         self._folder.chmod(0o700)
         try:
-            _run("initdb", "-D", f"{self._folder}/data", "-U", "farpress", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C", f"--wal-segsize={self._log_mb}")
+            _run(
+                "initdb",
+                "-D",
+                f"{self._folder}/data",
+                "-U",
+                "farpress",
+                "-A",
+                "trust",
+                "-E",
+                "UTF8",
+                "--no-sync",
+                "--locale=C",
+                f"--wal-segsize={self._log_mb}",
+            )
             self.start()
         except BaseException:
             shutil.rmtree(self._folder, ignore_errors=True)
@@ -58,22 +75,42 @@ class Server:
 
     def start(self) -> None:
         """Start the server, after a kill too."""
-        _run("pg_ctl", "-D", f"{self._folder}/data", "-l", f"{self._folder}/log", "-w", "-o", self._settings, "start")
+        _run(
+            "pg_ctl",
+            "-D",
+            f"{self._folder}/data",
+            "-l",
+            f"{self._folder}/log",
+            "-w",
+            "-o",
+            self._settings,
+            "start",
+        )
 
     def limit_files(self, most_bytes: int | None) -> None:
-        """No file may grow beyond so many bytes, in every process of the cluster, as if the disk were full; None lifts it."""
+        """No file may grow beyond so many bytes, in every process of the cluster, as if the disk were full;
+        None lifts it.
+        """
         number = int((self._folder / "data" / "postmaster.pid").read_text().split()[0])
         for process in {number, *_children_of(self._folder)}:
-            _run("prlimit", "--pid", str(process), f"--fsize={'unlimited' if most_bytes is None else most_bytes}:")  # the soft limit alone
+            _run(
+                "prlimit",
+                "--pid",
+                str(process),
+                f"--fsize={'unlimited' if most_bytes is None else most_bytes}:",
+            )  # the soft limit alone
 
     def kill(self) -> None:
-        """End the server's process at once, as a power cut would: kill -9; its own children end when they notice."""
+        """End the server's process at once, as a power cut would: kill -9; its own children end when they
+        notice.
+        """
         number = int((self._folder / "data" / "postmaster.pid").read_text().split()[0])
         os.kill(number, signal.SIGKILL)
         until = time.monotonic() + 20
         while _children_of(self._folder) and time.monotonic() < until:
             time.sleep(0.05)
-        # where nobody collects the dead process its number still counts as running; after a power cut it would not
+        # where nobody collects the dead process its number still counts as running; after a power cut it
+        # would not
         (self._folder / "data" / "postmaster.pid").unlink(missing_ok=True)
 
 
@@ -108,8 +145,15 @@ def _run(program: str, *words: str) -> None:
     command = [_program(program), *words]
     if os.geteuid() == 0:
         command = ["runuser", "-u", "postgres", "--", *command]
-    done = subprocess.run(command, cwd="/", stdin=subprocess.DEVNULL, stdout=subprocess.PIPE if program == "initdb" else subprocess.DEVNULL,
-                          stderr=subprocess.STDOUT, text=True, check=False)
+    done = subprocess.run(
+        command,
+        cwd="/",
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE if program == "initdb" else subprocess.DEVNULL,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, f"{program} failed: {done.stdout}"
 
 

@@ -23,9 +23,7 @@ class Printed:
     def __post_init__(self) -> None:
         """Refuse a loosened comparison that gives no reason."""
         if self.off_by and not self.why:
-            raise ValueError(
-                f"{self.text}: say why the printed digit is not to be held"
-            )
+            raise ValueError(f"{self.text}: say why the printed digit is not to be held")
 
     def agrees_with(self, computed: float) -> bool:
         """Whether the computed number would have been printed like this."""

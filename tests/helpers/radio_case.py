@@ -24,11 +24,24 @@ MATERIALS = {
     "medium dry ground": Material("medium dry ground", 15.0, -0.1, 0.035, 1.63, 1.0, 10.0, TABLE),
 }
 BUILDS = {
-    "brick 365 mm": Build("brick 365 mm", "insulated brick", (Layer("brick", 0.365),), 9.0, 3.0, sources=(INVENTED,)),
-    "brick 115 mm": Build("brick 115 mm", "half brick", (Layer("brick", 0.115),), 5.0, 2.0, sources=(INVENTED,)),
-    "concrete slab": Build("concrete slab", "reinforced slab", (Layer("concrete", 0.18),), 12.0, 4.0, sources=(INVENTED,)),
+    "brick 365 mm": Build(
+        "brick 365 mm", "insulated brick", (Layer("brick", 0.365),), 9.0, 3.0, sources=(INVENTED,)
+    ),
+    "brick 115 mm": Build(
+        "brick 115 mm", "half brick", (Layer("brick", 0.115),), 5.0, 2.0, sources=(INVENTED,)
+    ),
+    "concrete slab": Build(
+        "concrete slab", "reinforced slab", (Layer("concrete", 0.18),), 12.0, 4.0, sources=(INVENTED,)
+    ),
     "steel sheet": Build("steel sheet", "closed steel", (), 25.0, 6.0, is_steel=True, sources=(INVENTED,)),
-    "double glazing": Build("double glazing", "clear panes", (Layer("glass", 0.004), Layer("air", 0.016), Layer("glass", 0.004)), 1.0, 1.0, sources=(INVENTED,)),
+    "double glazing": Build(
+        "double glazing",
+        "clear panes",
+        (Layer("glass", 0.004), Layer("air", 0.016), Layer("glass", 0.004)),
+        1.0,
+        1.0,
+        sources=(INVENTED,),
+    ),
 }
 
 
@@ -37,49 +50,129 @@ def part(sheet: Any) -> Part[Any]:
     return Part("", "invented", sheet, {name: INVENTED for name, value in sheet if value is not None})
 
 
-def equipment(job: Job, *, fob: dict[str, Any] | None = None, receiver: dict[str, Any] | None = None) -> Equipment:
+def equipment(
+    job: Job, *, fob: dict[str, Any] | None = None, receiver: dict[str, Any] | None = None
+) -> Equipment:
     """Invented parts for every receiver, aerial and group of a job."""
-    fob_sheet = FobSheet(**({"erp_dbm": -14.0, "erp_sd_db": 3.0, "pocket_loss_db": 8.0, "car_loss_db": 6.0, "telegram_s": 0.06, "repeat_s": 0.1,
-                             "cut_off_s": 30.0, "buttons": 4, "code": "rolling", "frequency_hz": 433.92e6} | (fob or {})))
-    box = ReceiverSheet(**({"relays": 4, "aerial": "inside", "gain_dbi": -4.0, "sensitivity_dbm": -103.0, "noise_figure_db": 8.0, "bandwidth_hz": 50e3} | (receiver or {})))
-    names = [(premises, name, one) for premises, house in job.premises.items() for name, one in house.receivers.items()]
-    whip, thin, thick = AerialSheet(gain_dbi=-1.0), CoaxSheet(loss_db_per_100m=35.5, connectors_db=0.5), CoaxSheet(loss_db_per_100m=16.3, connectors_db=0.5)
+    fob_sheet = FobSheet(
+        **(
+            {
+                "erp_dbm": -14.0,
+                "erp_sd_db": 3.0,
+                "pocket_loss_db": 8.0,
+                "car_loss_db": 6.0,
+                "telegram_s": 0.06,
+                "repeat_s": 0.1,
+                "cut_off_s": 30.0,
+                "buttons": 4,
+                "code": "rolling",
+                "frequency_hz": 433.92e6,
+            }
+            | (fob or {})
+        )
+    )
+    box = ReceiverSheet(
+        **(
+            {
+                "relays": 4,
+                "aerial": "inside",
+                "gain_dbi": -4.0,
+                "sensitivity_dbm": -103.0,
+                "noise_figure_db": 8.0,
+                "bandwidth_hz": 50e3,
+            }
+            | (receiver or {})
+        )
+    )
+    names = [
+        (premises, name, one)
+        for premises, house in job.premises.items()
+        for name, one in house.receivers.items()
+    ]
+    whip, thin, thick = (
+        AerialSheet(gain_dbi=-1.0),
+        CoaxSheet(loss_db_per_100m=35.5, connectors_db=0.5),
+        CoaxSheet(loss_db_per_100m=16.3, connectors_db=0.5),
+    )
     coaxes = {"rg58": part(thin), "rg213": part(thick)}
     return Equipment(
         receivers={f"{premises}/{name}": part(box) for premises, name, _ in names},
-        aerials={f"{premises}/{name}": part(whip) for premises, name, one in names if one.antenna is not None},
-        coaxes={f"{premises}/{name}": coaxes[one.antenna.coax.part] for premises, name, one in names if one.antenna is not None and one.antenna.coax is not None},
+        aerials={
+            f"{premises}/{name}": part(whip) for premises, name, one in names if one.antenna is not None
+        },
+        coaxes={
+            f"{premises}/{name}": coaxes[one.antenna.coax.part]
+            for premises, name, one in names
+            if one.antenna is not None and one.antenna.coax is not None
+        },
         fobs={name: part(fob_sheet) for name in job.groups},
-        aerial_parts={"whip": part(whip)}, coax_parts=coaxes, builds=BUILDS, materials=MATERIALS,
-    )  # fmt: skip
+        aerial_parts={"whip": part(whip)},
+        coax_parts=coaxes,
+        builds=BUILDS,
+        materials=MATERIALS,
+    )
 
 
-def larkfen(*, premises: dict[str, Any] | None = None, box: dict[str, Any] | None = None, fob: dict[str, Any] | None = None,
-            receiver: dict[str, Any] | None = None, **job: Any) -> Case:
-    """The house with one receiver in the utility room; keys override job, premises, receiver or data sheets."""
+def larkfen(
+    *,
+    premises: dict[str, Any] | None = None,
+    box: dict[str, Any] | None = None,
+    fob: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
+    **job: Any,
+) -> Case:
+    """The house with one receiver in the utility room; keys override job, premises, receiver or data
+    sheets.
+    """
     house: dict[str, Any] = {
         "surroundings": "residential",
         "slope": [[14.0, 0.0, 0.0], [14.0, 62.0, 2.0]],
-        "levels": {"ground": {"floor": "0.8 m", "clear": "2.6 m", "slab": "concrete slab"}, "upper": {"floor": "3.6 m", "clear": "2.5 m", "slab": "concrete slab"}},
+        "levels": {
+            "ground": {"floor": "0.8 m", "clear": "2.6 m", "slab": "concrete slab"},
+            "upper": {"floor": "3.6 m", "clear": "2.5 m", "slab": "concrete slab"},
+        },
         "walls": [
-            {"level": level, "build": "brick 365 mm", "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]} for level in ("ground", "upper")
+            {
+                "level": level,
+                "build": "brick 365 mm",
+                "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]],
+            }
+            for level in ("ground", "upper")
         ],
         "places": {
-            "street": {"at": [14, -25], "pressed": "in car"}, "wicket": {"at": [17.5, -1]}, "kitchen": {"at": [10, 27], "level": "ground"},
+            "street": {"at": [14, -25], "pressed": "in car"},
+            "wicket": {"at": [17.5, -1]},
+            "kitchen": {"at": [10, 27], "level": "ground"},
             "bathroom": {"at": [9.5, 30.0, 5.0], "level": "upper"},
         },
-        "receivers": {"R1": {
-            "at": [17.5, 23.0, 2.6], "level": "ground",
-            "antenna_places": [{"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}],
-            "outputs": {"1": {"kind": "pulse", "for": "0.5 s", "works": "gate.open"}},
-        } | (box or {})},
+        "receivers": {
+            "R1": (
+                {
+                    "at": [17.5, 23.0, 2.6],
+                    "level": "ground",
+                    "antenna_places": [
+                        {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}
+                    ],
+                    "outputs": {"1": {"kind": "pulse", "for": "0.5 s", "works": "gate.open"}},
+                }
+                | (box or {})
+            )
+        },
         "devices": {"gate": {"at": [11.5, 2.2, 0.6]}},
-    }  # fmt: skip
+    }
     raw: dict[str, Any] = {
-        "farpress": 1, "job": "Larkfen House", "region": "europe", "premises": {"larkfen": house | (premises or {})},
+        "farpress": 1,
+        "job": "Larkfen House",
+        "region": "europe",
+        "premises": {"larkfen": house | (premises or {})},
         "functions": {"open gate": {"output": "larkfen/R1/1", "kind": "open"}},
-        "groups": {"family": {"fob": "fob-4", "buttons": {"1": "open gate"}, "presses_per_day": "10 per day"}},
-        "promises": [{"to": "family", "function": "open gate", "from": place} for place in ("street", "wicket", "kitchen", "bathroom")],
-    }  # fmt: skip
+        "groups": {
+            "family": {"fob": "fob-4", "buttons": {"1": "open gate"}, "presses_per_day": "10 per day"}
+        },
+        "promises": [
+            {"to": "family", "function": "open gate", "from": place}
+            for place in ("street", "wicket", "kitchen", "bathroom")
+        ],
+    }
     made = Job.model_validate(raw | job)
     return Case(made, equipment(made, fob=fob, receiver=receiver))

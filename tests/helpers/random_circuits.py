@@ -5,19 +5,32 @@ from __future__ import annotations
 import math
 import random
 
-from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource
+from farpress.core.wiring.elements import (
+    Capacitor,
+    CurrentLoad,
+    Diode,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+)
 
 __all__ = ["ac_tree", "diode_feed", "feeder", "loop", "power_tree", "shared_returns"]
 
 
 def shared_returns(dice: random.Random) -> list[Element]:
     """A supply, branches with cores of their own, some of which come back over one another's core."""
-    parts: list[Element] = [VoltageSource("supply", "s", "0", dice.uniform(10, 28), dice.choice([0.0, dice.uniform(0.02, 1)]))]
+    parts: list[Element] = [
+        VoltageSource("supply", "s", "0", dice.uniform(10, 28), dice.choice([0.0, dice.uniform(0.02, 1)]))
+    ]
     joints = ["0"]
     for number in range(dice.randint(2, 9)):
         back = dice.choice(joints)
         parts.append(Resistor(f"out {number}", "s", f"p{number}", dice.uniform(0.05, 8)))
-        parts.append(Resistor(f"back {number}", f"m{number}", back, dice.choice([0.0, dice.uniform(0.05, 8)])))
+        parts.append(
+            Resistor(f"back {number}", f"m{number}", back, dice.choice([0.0, dice.uniform(0.05, 8)]))
+        )
         joints.append(f"m{number}")
         if dice.random() < 0.5:
             parts.append(Resistor(f"load {number}", f"p{number}", f"m{number}", dice.uniform(15, 900)))
@@ -32,13 +45,21 @@ def loop(dice: random.Random) -> list[Element]:
     parts: list[Element] = [
         VoltageSource("panel", "vp", "0", dice.uniform(3.3, 14)),
         Resistor("pull-up", "vp", "z", dice.choice([1000, 2200, 4700, 5600, 10_000])),
-        Resistor("core 1a", "z", "m", leg), Resistor("core 1b", "m", "f", leg),
-        Resistor("core 2a", "n", "0", leg), Resistor("core 2b", "g", "n", leg + dice.choice([0.0, dice.uniform(5, 200)])),
+        Resistor("core 1a", "z", "m", leg),
+        Resistor("core 1b", "m", "f", leg),
+        Resistor("core 2a", "n", "0", leg),
+        Resistor("core 2b", "g", "n", leg + dice.choice([0.0, dice.uniform(5, 200)])),
         Resistor("leak", "m", "n", 10 ** dice.uniform(3, 7)),
         Resistor("end of line", "f", "t", dice.choice([1000, 2200, 3300, 4700, 5600])),
-    ]  # fmt: skip
+    ]
     state = dice.choice(["normal", "alarm", "cut", "short", "masked"])
-    contact = {"normal": 0.0, "alarm": float(dice.choice([2200, 4700])), "cut": 1e9, "short": 0.0, "masked": float(dice.choice([10_000, 12_000]))}[state]
+    contact = {
+        "normal": 0.0,
+        "alarm": float(dice.choice([2200, 4700])),
+        "cut": 1e9,
+        "short": 0.0,
+        "masked": float(dice.choice([10_000, 12_000])),
+    }[state]
     parts.append(Resistor("contact", "t", "g", contact))
     if state == "short":
         parts.append(Resistor("short", "f", "g", 0.01))
@@ -63,14 +84,23 @@ def power_tree(dice: random.Random) -> list[Element]:
 def diode_feed(dice: random.Random) -> list[Element]:
     """Two supplies joined by diodes, a protected load, a suppressor that blocks, sometimes a converter."""
     one, other = dice.uniform(11, 15), dice.uniform(11, 15)
-    kinds = {"saturation_a": 10 ** dice.uniform(-12, -7), "emission": dice.uniform(1, 2), "ohm": dice.choice([0.0, dice.uniform(0.01, 0.2)])}
+    kinds = {
+        "saturation_a": 10 ** dice.uniform(-12, -7),
+        "emission": dice.uniform(1, 2),
+        "ohm": dice.choice([0.0, dice.uniform(0.01, 0.2)]),
+    }
     parts: list[Element] = [
-        VoltageSource("mains supply", "a", "0", one, dice.uniform(0.02, 0.5)), VoltageSource("battery", "b", "0", other, dice.uniform(0.02, 0.5)),
-        Diode("d1", "a", "bus", **kinds), Diode("d2", "b", "bus", **kinds),
-        Resistor("cable", "bus", "p", dice.uniform(0.1, 4)), Resistor("return", "m", "0", dice.uniform(0.1, 4)),
-        Resistor("coil", "p", "m", dice.uniform(30, 500)), Diode("suppressor", "m", "p", **kinds),
-        Diode("polarity", "bus", "q", **kinds), Resistor("receiver", "q", "0", dice.uniform(80, 800)),
-    ]  # fmt: skip
+        VoltageSource("mains supply", "a", "0", one, dice.uniform(0.02, 0.5)),
+        VoltageSource("battery", "b", "0", other, dice.uniform(0.02, 0.5)),
+        Diode("d1", "a", "bus", **kinds),
+        Diode("d2", "b", "bus", **kinds),
+        Resistor("cable", "bus", "p", dice.uniform(0.1, 4)),
+        Resistor("return", "m", "0", dice.uniform(0.1, 4)),
+        Resistor("coil", "p", "m", dice.uniform(30, 500)),
+        Diode("suppressor", "m", "p", **kinds),
+        Diode("polarity", "bus", "q", **kinds),
+        Resistor("receiver", "q", "0", dice.uniform(80, 800)),
+    ]
     if dice.random() < 0.5:
         parts.append(PowerLoad("converter", "q", "0", dice.uniform(0.2, 3)))
     return parts
@@ -78,12 +108,20 @@ def diode_feed(dice: random.Random) -> list[Element]:
 
 def ac_tree(dice: random.Random) -> list[Element]:
     """A transformer with valves, contactor coils, lamps, RC elements and cable capacitance."""
-    parts: list[Element] = [VoltageSource("transformer", "s", "0", dice.uniform(9, 30), dice.uniform(0.1, 4), dice.uniform(-60, 60))]
+    parts: list[Element] = [
+        VoltageSource(
+            "transformer", "s", "0", dice.uniform(9, 30), dice.uniform(0.1, 4), dice.uniform(-60, 60)
+        )
+    ]
     for number in range(dice.randint(2, 6)):
-        parts.append(Inductor(f"cable {number}", "s", f"p{number}", dice.uniform(1e-6, 3e-5), dice.uniform(0.1, 3)))
+        parts.append(
+            Inductor(f"cable {number}", "s", f"p{number}", dice.uniform(1e-6, 3e-5), dice.uniform(0.1, 3))
+        )
         kind = dice.random()
         if kind < 0.6:
-            parts.append(Inductor(f"coil {number}", f"p{number}", "0", dice.uniform(0.02, 1), dice.uniform(15, 200)))
+            parts.append(
+                Inductor(f"coil {number}", f"p{number}", "0", dice.uniform(0.02, 1), dice.uniform(15, 200))
+            )
         else:
             parts.append(Resistor(f"lamp {number}", f"p{number}", "0", dice.uniform(20, 500)))
         if dice.random() < 0.5:
@@ -93,7 +131,9 @@ def ac_tree(dice: random.Random) -> list[Element]:
 
 
 def feeder(loads: int) -> list[Element]:
-    """A ladder of cables with a load at every step and a supply every twenty steps: two nodes for each load."""
+    """A ladder of cables with a load at every step and a supply every twenty steps: two nodes for each
+    load.
+    """
     parts: list[Element] = [VoltageSource("supply", "p0", "0", 27.0, 0.05)]
     back = "0"
     for number in range(1, loads + 1):

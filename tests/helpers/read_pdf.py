@@ -26,7 +26,9 @@ def pages_of(pdf: bytes) -> list[str]:
 
 
 def smallest_letters(pdf: bytes) -> float:
-    """Size of the smallest visible letter [points], letters of drawings as they are scaled on the page included."""
+    """Size of the smallest visible letter [points], letters of drawings as they are scaled on the page
+    included.
+    """
     import ctypes
     import math
 
@@ -35,7 +37,9 @@ def smallest_letters(pdf: bytes) -> float:
         text = page.get_textpage()
         for place in range(text.count_chars()):
             matrix = raw.FS_MATRIX()
-            if chr(raw.FPDFText_GetUnicode(text.raw, place)).isspace() or not raw.FPDFText_GetMatrix(text.raw, place, ctypes.byref(matrix)):
+            if chr(raw.FPDFText_GetUnicode(text.raw, place)).isspace() or not raw.FPDFText_GetMatrix(
+                text.raw, place, ctypes.byref(matrix)
+            ):
                 continue
             found = min(found, raw.FPDFText_GetFontSize(text.raw, place) * math.hypot(matrix.c, matrix.d))
         text.close()
@@ -51,7 +55,10 @@ def tags_of(pdf: bytes) -> set[str]:
     if raw.FPDFCatalog_IsTagged(document.raw):
         page = document[0]
         tree = raw.FPDF_StructTree_GetForPage(page.raw)
-        waiting = [raw.FPDF_StructTree_GetChildAtIndex(tree, one) for one in range(raw.FPDF_StructTree_CountChildren(tree))]
+        waiting = [
+            raw.FPDF_StructTree_GetChildAtIndex(tree, one)
+            for one in range(raw.FPDF_StructTree_CountChildren(tree))
+        ]
         while waiting:
             element = waiting.pop()
             if not element:
@@ -63,7 +70,10 @@ def tags_of(pdf: bytes) -> set[str]:
                 buffer = ctypes.create_string_buffer(size)
                 raw.FPDF_StructElement_GetType(element, buffer, size)
                 found.add(buffer.raw.decode("utf-16-le").rstrip("\0"))
-            waiting += [raw.FPDF_StructElement_GetChildAtIndex(element, one) for one in range(max(raw.FPDF_StructElement_CountChildren(element), 0))]
+            waiting += [
+                raw.FPDF_StructElement_GetChildAtIndex(element, one)
+                for one in range(max(raw.FPDF_StructElement_CountChildren(element), 0))
+            ]
         raw.FPDF_StructTree_Close(tree)
         page.close()
     document.close()
@@ -73,7 +83,9 @@ def tags_of(pdf: bytes) -> set[str]:
 def poppler_facts(pdf: bytes) -> dict[str, str]:
     """What pdfinfo says: "Tagged", "Pages", "Page size" ..."""
     said = _run("pdfinfo", pdf, [])
-    return {name.strip(): value.strip() for name, _, value in (line.partition(":") for line in said.splitlines())}
+    return {
+        name.strip(): value.strip() for name, _, value in (line.partition(":") for line in said.splitlines())
+    }
 
 
 def poppler_text(pdf: bytes) -> str:

@@ -15,7 +15,11 @@ def main(address: str, name: str, count: int) -> None:
     with open_record(address) as record:
         _tell("ready")
         for number in range(count):
-            record.append_all([("note", {"says": f"{name} {number} a"}), ("note", {"says": f"{name} {number} b"})], job="house", by=name)
+            record.append_all(
+                [("note", {"says": f"{name} {number} a"}), ("note", {"says": f"{name} {number} b"})],
+                job="house",
+                by=name,
+            )
             _tell(number)
 
 

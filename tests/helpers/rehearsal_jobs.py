@@ -18,42 +18,78 @@ LOCKED = {
     "2": {"kind": "follow", "works": "shutter.down", "interlock": "1", "interlock_pause_s": 0.6},
 }
 SHORT_GATE = {
-    "device": "sliding gate", "travel_s": 6.0, "closes_after_s": 4.0, "safeguards": (), "safeguards_tested": True,
+    "device": "sliding gate",
+    "travel_s": 6.0,
+    "closes_after_s": 4.0,
+    "safeguards": (),
+    "safeguards_tested": True,
     "inputs": {
-        "start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True}, "open": {"logic": "open only", "wants": "pulse"},
-        "partial": {"logic": "partial open", "wants": "pulse"}, "close": {"logic": "close", "wants": "pulse"}, "stop": {"logic": "stop", "wants": "pulse"},
+        "start": {"logic": "start", "wants": "pulse", "closes_by_second_press": True},
+        "open": {"logic": "open only", "wants": "pulse"},
+        "partial": {"logic": "partial open", "wants": "pulse"},
+        "close": {"logic": "close", "wants": "pulse"},
+        "stop": {"logic": "stop", "wants": "pulse"},
     },
-}  # fmt: skip
-MAGNET = {"device": "magnetic lock", "fails": "unlocked", "inputs": {"release": {"logic": "release", "wants": "maintained"}}}
+}
+MAGNET = {
+    "device": "magnetic lock",
+    "fails": "unlocked",
+    "inputs": {"release": {"logic": "release", "wants": "maintained"}},
+}
 LOOPED = SHORT_GATE | {"safeguards": ("loop",)}
 UNEVEN = SHORT_GATE | {"travel_s": 2.2, "travel_back_s": 2.5, "closes_after_s": 3.5}
 PULSE = {"kind": "pulse", "for_s": 0.5}
 
 
 def _gate(works: str, sheet: dict[str, Any] = SHORT_GATE, **more: Any) -> dict[str, Any]:
-    return {"outputs": {"1": {**PULSE, "works": works}, **more.pop("others", {})}, "devices": {"gate": sheet}, **more}
+    return {
+        "outputs": {"1": {**PULSE, "works": works}, **more.pop("others", {})},
+        "devices": {"gate": sheet},
+        **more,
+    }
 
 
 def _panel(kind: str, *works: str, **more: Any) -> dict[str, Any]:
-    outputs = {str(i): {"kind": kind, **({"for_s": 1.0} if kind == "pulse" else {}), "works": one} for i, one in enumerate(works, 1)}
+    outputs = {
+        str(i): {"kind": kind, **({"for_s": 1.0} if kind == "pulse" else {}), "works": one}
+        for i, one in enumerate(works, 1)
+    }
     return {"outputs": outputs, "panel": {"exit_s": 0.0, **more.pop("panel", {})}, **more}
 
 
-def _latched(works: str, *, off: tuple[str, ...] = ("f2",), number: str = "1", **output: Any) -> dict[str, Any]:
+def _latched(
+    works: str, *, off: tuple[str, ...] = ("f2",), number: str = "1", **output: Any
+) -> dict[str, Any]:
     """One output that f1 switches on and f2 off."""
-    functions = {"f1": {"output": f"house/R1/{number}", "switches": "on"}, **{name: {"output": f"house/R1/{number}", "switches": "off"} for name in off}}
+    functions = {
+        "f1": {"output": f"house/R1/{number}", "switches": "on"},
+        **{name: {"output": f"house/R1/{number}", "switches": "off"} for name in off},
+    }
     return {"outputs": {number: {"kind": "latch", "works": works, **output}}, "functions": functions}
 
 
 _TWO_LATCHES = {
-    "functions": {f"f{i}": {"output": f"house/R1/{(i + 1) // 2}", "switches": "on" if i % 2 else "off"} for i in range(1, 5)},
+    "functions": {
+        f"f{i}": {"output": f"house/R1/{(i + 1) // 2}", "switches": "on" if i % 2 else "off"}
+        for i in range(1, 5)
+    }
 }
 """f1 switches output 1 on and f2 off; f3 and f4 output 2."""
 
 
 def _latched_pair(**second: Any) -> dict[str, Any]:
-    return {"outputs": {"1": {"kind": "latch", "works": "shutter.up", **{key: "2" for key in second if key == "interlock"}, **{key: value for key, value in second.items() if key != "interlock"}},
-                        "2": {"kind": "latch", "works": "shutter.down", **second}}, **_TWO_LATCHES}
+    return {
+        "outputs": {
+            "1": {
+                "kind": "latch",
+                "works": "shutter.up",
+                **{key: "2" for key in second if key == "interlock"},
+                **{key: value for key, value in second.items() if key != "interlock"},
+            },
+            "2": {"kind": "latch", "works": "shutter.down", **second},
+        },
+        **_TWO_LATCHES,
+    }
 
 
 _BOTH = {"never": "both on", "of": ("f1", "f2")}
@@ -80,22 +116,120 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "shutter without interlock": ({"outputs": UP_DOWN}, _BOTH, True),
     "shutter with interlock": ({"outputs": LOCKED}, _BOTH, False),
     "interlock on one side only": ({"outputs": {"1": LOCKED["1"], "2": UP_DOWN["2"]}}, _BOTH, True),
-    "two pulses, no interlock": ({"outputs": {"1": {"kind": "pulse", "for_s": 5.0}, "2": {"kind": "pulse", "for_s": 5.0}}}, _BOTH, True),
-    "two pulses, interlocked": ({"outputs": {"1": {"kind": "pulse", "for_s": 5.0, "interlock": "2", "interlock_pause_s": 1.0}, "2": {"kind": "pulse", "for_s": 5.0, "interlock": "1", "interlock_pause_s": 1.0}}}, _BOTH, False),
-    "two toggles, interlocked": ({"outputs": {"1": {"kind": "toggle", "interlock": "2", "interlock_pause_s": 1.0, "after_power_return": "off"}, "2": {"kind": "toggle", "interlock": "1", "interlock_pause_s": 1.0, "after_power_return": "off"}}}, _BOTH, False),
-    "toggle as before": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "as before"}}}, _BACK, True),
-    "toggle off": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}}, _BACK, False),
-    "long pulse resumed": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "as before"}}}, _BACK, True),
-    "long pulse lost": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "off"}}}, _BACK, False),
+    "two pulses, no interlock": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 5.0}, "2": {"kind": "pulse", "for_s": 5.0}}},
+        _BOTH,
+        True,
+    ),
+    "two pulses, interlocked": (
+        {
+            "outputs": {
+                "1": {"kind": "pulse", "for_s": 5.0, "interlock": "2", "interlock_pause_s": 1.0},
+                "2": {"kind": "pulse", "for_s": 5.0, "interlock": "1", "interlock_pause_s": 1.0},
+            }
+        },
+        _BOTH,
+        False,
+    ),
+    "two toggles, interlocked": (
+        {
+            "outputs": {
+                "1": {
+                    "kind": "toggle",
+                    "interlock": "2",
+                    "interlock_pause_s": 1.0,
+                    "after_power_return": "off",
+                },
+                "2": {
+                    "kind": "toggle",
+                    "interlock": "1",
+                    "interlock_pause_s": 1.0,
+                    "after_power_return": "off",
+                },
+            }
+        },
+        _BOTH,
+        False,
+    ),
+    "toggle as before": (
+        {"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "as before"}}},
+        _BACK,
+        True,
+    ),
+    "toggle off": (
+        {"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}},
+        _BACK,
+        False,
+    ),
+    "long pulse resumed": (
+        {
+            "outputs": {
+                "1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "as before"}
+            }
+        },
+        _BACK,
+        True,
+    ),
+    "long pulse lost": (
+        {
+            "outputs": {
+                "1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on", "after_power_return": "off"}
+            }
+        },
+        _BACK,
+        False,
+    ),
     "follow after power": ({"outputs": {"1": UP_DOWN["1"]}}, _BACK, False),
-    "break contact after power": ({"outputs": {"1": {"kind": "pulse", "for_s": 4.0, "works": "valve.on", "contact": "normally closed", "after_power_return": "off"}}}, _BACK, True),
-    "timed closing goes on": (_gate("gate.open", SHORT_GATE | {"closes_after_power_return": True}), _BACK, True),
-    "timed closing waits": (_gate("gate.open", SHORT_GATE | {"closes_after_power_return": False}), _BACK, False),
-    "valve retriggered": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "retrigger": True, "works": "valve.on"}}}, _longer(45.0), True),
-    "valve not retriggered": ({"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on"}}}, _longer(45.0), False),
-    "pulse as long as allowed": ({"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}}, _longer(60.0), False),
-    "pulse longer than allowed": ({"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}}, _longer(59.0), True),
-    "toggle for ever": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}}, _longer(10.0), True),
+    "break contact after power": (
+        {
+            "outputs": {
+                "1": {
+                    "kind": "pulse",
+                    "for_s": 4.0,
+                    "works": "valve.on",
+                    "contact": "normally closed",
+                    "after_power_return": "off",
+                }
+            }
+        },
+        _BACK,
+        True,
+    ),
+    "timed closing goes on": (
+        _gate("gate.open", SHORT_GATE | {"closes_after_power_return": True}),
+        _BACK,
+        True,
+    ),
+    "timed closing waits": (
+        _gate("gate.open", SHORT_GATE | {"closes_after_power_return": False}),
+        _BACK,
+        False,
+    ),
+    "valve retriggered": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "retrigger": True, "works": "valve.on"}}},
+        _longer(45.0),
+        True,
+    ),
+    "valve not retriggered": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 20.0, "works": "valve.on"}}},
+        _longer(45.0),
+        False,
+    ),
+    "pulse as long as allowed": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}},
+        _longer(60.0),
+        False,
+    ),
+    "pulse longer than allowed": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}},
+        _longer(59.0),
+        True,
+    ),
+    "toggle for ever": (
+        {"outputs": {"1": {"kind": "toggle", "works": "lamp.on", "after_power_return": "off"}}},
+        _longer(10.0),
+        True,
+    ),
     "second press on a start input": (_gate("gate.start"), _second(6.0), True),
     "second press on an open input": (_gate("gate.open"), _second(6.0), False),
     "second press, uneven times": (_gate("gate.open", UNEVEN), _second(6.0), False),
@@ -104,38 +238,147 @@ JOBS: dict[str, tuple[dict[str, Any], dict[str, Any], bool]] = {
     "step drive with a loop": (_gate("gate.start", LOOPED), _UNDER, False),
     "timed closing on a car": (_gate("gate.open"), _UNDER, True),
     "timed closing with a loop": (_gate("gate.open", LOOPED), _UNDER, False),
-    "partial opening with a loop": (_gate("gate.open", LOOPED, others={"2": {**PULSE, "works": "gate.partial"}}), _UNDER, False),
-    "partial opening of a third on a car": (_gate("gate.partial", SHORT_GATE | {"partial_opening_share": 1 / 3}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, False),
-    "partial opening of the whole way on a car": (_gate("gate.partial", SHORT_GATE | {"partial_travel_s": 6.0}, others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
-    "close button on a car": (_gate("gate.open", others={"2": {**PULSE, "works": "gate.close"}}), _UNDER, True),
+    "partial opening with a loop": (
+        _gate("gate.open", LOOPED, others={"2": {**PULSE, "works": "gate.partial"}}),
+        _UNDER,
+        False,
+    ),
+    "partial opening of a third on a car": (
+        _gate(
+            "gate.partial",
+            SHORT_GATE | {"partial_opening_share": 1 / 3},
+            others={"2": {**PULSE, "works": "gate.close"}},
+        ),
+        _UNDER,
+        False,
+    ),
+    "partial opening of the whole way on a car": (
+        _gate(
+            "gate.partial",
+            SHORT_GATE | {"partial_travel_s": 6.0},
+            others={"2": {**PULSE, "works": "gate.close"}},
+        ),
+        _UNDER,
+        True,
+    ),
+    "close button on a car": (
+        _gate("gate.open", others={"2": {**PULSE, "works": "gate.close"}}),
+        _UNDER,
+        True,
+    ),
     "toggling panel": (_panel("pulse", "panel.flip"), _STEP | {"of": ("f1",)}, True),
     "set and unset apart": (_panel("pulse", "panel.set", "panel.unset"), _STEP, False),
     "level input and keypad": (_panel("toggle", "panel.level"), _STEP | {"of": ("f1",)}, True),
-    "set and unset with exit time": (_panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}), _STEP, False),
-    "one button unsets and opens": (_panel("pulse", "panel.flip", "gate.open", groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, devices={"gate": SHORT_GATE}), _ONE, True),
+    "set and unset with exit time": (
+        _panel("pulse", "panel.set", "panel.unset", panel={"exit_s": 30.0}),
+        _STEP,
+        False,
+    ),
+    "one button unsets and opens": (
+        _panel(
+            "pulse",
+            "panel.flip",
+            "gate.open",
+            groups={"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}},
+            devices={"gate": SHORT_GATE},
+        ),
+        _ONE,
+        True,
+    ),
     "one button unsets and releases a magnetic lock": (
-        {**_panel("pulse", "panel.flip"), "outputs": {"1": {"kind": "pulse", "for_s": 1.0, "works": "panel.flip"}, "2": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed"}},
-         "groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}, "devices": {"magnet": MAGNET}}, _ONE, True),
+        {
+            **_panel("pulse", "panel.flip"),
+            "outputs": {
+                "1": {"kind": "pulse", "for_s": 1.0, "works": "panel.flip"},
+                "2": {"kind": "pulse", "for_s": 5.0, "works": "magnet.release", "contact": "normally closed"},
+            },
+            "groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}},
+            "devices": {"magnet": MAGNET},
+        },
+        _ONE,
+        True,
+    ),
     "toggling lamp": ({"outputs": {"1": {"kind": "toggle", "works": "lamp.on"}}}, _TOGGLES, True),
-    "pulsed lamp": ({"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}}, _TOGGLES, False),
+    "pulsed lamp": (
+        {"outputs": {"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}},
+        _TOGGLES,
+        False,
+    ),
     "latched shutter without interlock": (_latched_pair(), _BOTH | {"of": ("f1", "f3")}, True),
-    "latched shutter with interlock": (_latched_pair(interlock="1", interlock_pause_s=0.6, after_power_return="off"), _BOTH | {"of": ("f1", "f3")}, False),
+    "latched shutter with interlock": (
+        _latched_pair(interlock="1", interlock_pause_s=0.6, after_power_return="off"),
+        _BOTH | {"of": ("f1", "f3")},
+        False,
+    ),
     "latch as before": (_latched("lamp.on", after_power_return="as before"), _BACK, True),
     "latch off": (_latched("lamp.on", after_power_return="off"), _BACK, False),
     "latched lamp": (_latched("lamp.on"), _TOGGLES, False),
     "latch for ever": (_latched("valve.on"), _longer(10.0), True),
     "latch on a start input": ({**_latched("gate.start"), "devices": {"gate": SHORT_GATE}}, _HELD, True),
-    "latch on a level input": ({**_latched("panel.level"), "panel": {"exit_s": 0.0, "keypad": False}}, _STEP, False),
-    "latch on a level input beside a keypad": ({**_latched("panel.level"), "panel": {"exit_s": 0.0}}, _STEP, True),
-    "entry time, set and unset apart": (_panel("pulse", "panel.set", "panel.unset", panel=_ENTRY), _ALARM, False),
-    "entry time, toggling panel": (_panel("pulse", "panel.flip", panel=_ENTRY), _ALARM | {"of": ("f1",)}, False),
-    "entry time, toggling level beside a keypad": (_panel("toggle", "panel.level", panel=_ENTRY), _ALARM | {"of": ("f1",)}, True),
-    "entry time, latch on a level": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "keypad": False, "detectors": "entry route only"}}, _ALARM, False),
-    "entry time, latch on a level beside a keypad": ({**_latched("panel.level", after_power_return="as before"), "panel": {**_ENTRY, "detectors": "entry route only"}}, _ALARM, True),
-    "entry time, unset pulse too short": (_panel("pulse", "panel.set", "panel.unset", panel={**_ENTRY, "inputs": {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse", "response_s": 2.0}}}), _ALARM, True),
-    "follow on a start input": ({"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}}, _HELD, True),
+    "latch on a level input": (
+        {**_latched("panel.level"), "panel": {"exit_s": 0.0, "keypad": False}},
+        _STEP,
+        False,
+    ),
+    "latch on a level input beside a keypad": (
+        {**_latched("panel.level"), "panel": {"exit_s": 0.0}},
+        _STEP,
+        True,
+    ),
+    "entry time, set and unset apart": (
+        _panel("pulse", "panel.set", "panel.unset", panel=_ENTRY),
+        _ALARM,
+        False,
+    ),
+    "entry time, toggling panel": (
+        _panel("pulse", "panel.flip", panel=_ENTRY),
+        _ALARM | {"of": ("f1",)},
+        False,
+    ),
+    "entry time, toggling level beside a keypad": (
+        _panel("toggle", "panel.level", panel=_ENTRY),
+        _ALARM | {"of": ("f1",)},
+        True,
+    ),
+    "entry time, latch on a level": (
+        {
+            **_latched("panel.level", after_power_return="as before"),
+            "panel": {**_ENTRY, "keypad": False, "detectors": "entry route only"},
+        },
+        _ALARM,
+        False,
+    ),
+    "entry time, latch on a level beside a keypad": (
+        {
+            **_latched("panel.level", after_power_return="as before"),
+            "panel": {**_ENTRY, "detectors": "entry route only"},
+        },
+        _ALARM,
+        True,
+    ),
+    "entry time, unset pulse too short": (
+        _panel(
+            "pulse",
+            "panel.set",
+            "panel.unset",
+            panel={
+                **_ENTRY,
+                "inputs": {
+                    "set": {"reads": "set pulse"},
+                    "unset": {"reads": "unset pulse", "response_s": 2.0},
+                },
+            },
+        ),
+        _ALARM,
+        True,
+    ),
+    "follow on a start input": (
+        {"outputs": {"1": {"kind": "follow", "works": "gate.start"}}, "devices": {"gate": SHORT_GATE}},
+        _HELD,
+        True,
+    ),
     "pulse on a start input": (_gate("gate.start"), _HELD, False),
-}  # fmt: skip
+}
 """Jobs of one rule each; half of them carry a planted fault."""
 
 
@@ -144,7 +387,9 @@ def job_of(name: str) -> Case:
     arguments, rule, _ = JOBS[name]
     filled = dict(arguments)
     case = a_case(filled.pop("outputs"), **filled)
-    return Case(case.job.model_copy(update={"rules": (Rule.model_construct(**{**_blank(), **rule}),)}), case.equipment)
+    return Case(
+        case.job.model_copy(update={"rules": (Rule.model_construct(**{**_blank(), **rule}),)}), case.equipment
+    )
 
 
 def _blank() -> dict[str, Any]:

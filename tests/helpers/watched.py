@@ -12,7 +12,8 @@ SERVER_GONE = ("ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_CONNECTION_REFUSED", "ERR
 """A page that is still open when its test stops the server says so; that is no fault of the page."""
 
 SLOW = float(os.environ.get("FARPRESS_SLOW") or 1)
-"""To look for races by hand: `FARPRESS_SLOW=5` lets the scripts of a page run five times slower, and every answer of the desk come late by chance."""
+"""To look for races by hand: `FARPRESS_SLOW=5` lets the scripts of a page run five times slower, and every
+answer of the desk come late by chance."""
 
 PHONE = {"width": 390, "height": 844}
 
@@ -41,14 +42,18 @@ class Watched:
 
     def page(self, *, phone: bool = False, **options: Any) -> Page:
         """A page of a browser of its own, with its own session."""
-        context = self._browser.new_context(viewport=PHONE if phone else {"width": 1440, "height": 900}, has_touch=phone, **options)
+        context = self._browser.new_context(
+            viewport=PHONE if phone else {"width": 1440, "height": 900}, has_touch=phone, **options
+        )
         self._contexts.append(context)
         context.route("**/*", self._route)
         page = context.new_page()
         page.set_default_timeout(20_000 * SLOW)
         if SLOW > 1:
             context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOW})
-        page.on("console", lambda message: self.errors.append(message.text) if message.type == "error" else None)
+        page.on(
+            "console", lambda message: self.errors.append(message.text) if message.type == "error" else None
+        )
         page.on("pageerror", lambda error: self.errors.append(str(error)))
         return page
 
@@ -61,20 +66,26 @@ class Watched:
 
     def close_pages(self, address: str) -> None:
         """Close the pages of one desk."""
-        for page in [page for context in self._contexts for page in context.pages if page.url.startswith(address)]:
+        for page in [
+            page for context in self._contexts for page in context.pages if page.url.startswith(address)
+        ]:
             page.close()
 
     def close(self) -> None:
         """Close every page and look at what happened in them."""
         for context in self._contexts:
             context.close()
-        unexpected = [text for text in self.errors if not any(word in text for word in (*self.expected, *SERVER_GONE))]
+        unexpected = [
+            text for text in self.errors if not any(word in text for word in (*self.expected, *SERVER_GONE))
+        ]
         assert self.outside == [], "a request would have left the machine"
         assert unexpected == [], f"errors in the console: {unexpected[:3]}"
 
 
 def box_of(part: Locator) -> FloatRect:
-    """Where something stands on the screen; what is drawn anew at every moment is asked for until it is there."""
+    """Where something stands on the screen; what is drawn anew at every moment is asked for until it is
+    there.
+    """
     for _ in range(100):
         box = part.bounding_box()
         if box is not None:

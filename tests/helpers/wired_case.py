@@ -8,7 +8,16 @@ from typing import Any, TypeVar
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Finding
 from farpress.domain.job import Job
-from farpress.domain.parts import BatterySheet, CableSheet, DeviceSheet, PanelSheet, Part, ReceiverSheet, RelaySheet, SupplySheet
+from farpress.domain.parts import (
+    BatterySheet,
+    CableSheet,
+    DeviceSheet,
+    PanelSheet,
+    Part,
+    ReceiverSheet,
+    RelaySheet,
+    SupplySheet,
+)
 from farpress.domain.quantity import Model
 from farpress.sources import Citation, Mark
 from farpress.tasks.case import Case
@@ -26,7 +35,11 @@ _S = TypeVar("_S", bound=Model)
 
 
 def wired_case(
-    premises: Mapping[str, Any], *, relays: Mapping[str, dict[str, Any]] | None = None, cables: Mapping[str, dict[str, Any]] | None = None, **job: Any
+    premises: Mapping[str, Any],
+    *,
+    relays: Mapping[str, dict[str, Any]] | None = None,
+    cables: Mapping[str, dict[str, Any]] | None = None,
+    **job: Any,
 ) -> Case:
     """A job of one premises "larkfen"; fields by their names in the program, numbers as floats."""
     built = Job.model_validate({"farpress": 1, "job": "test", "premises": {"larkfen": premises}, **job})
@@ -36,8 +49,15 @@ def wired_case(
         devices={f"larkfen/{name}": _part(DeviceSheet, one) for name, one in house.devices.items()},
         panels={f"larkfen/{name}": _part(PanelSheet, one) for name, one in house.panels.items()},
         supplies={f"larkfen/{name}": _part(SupplySheet, one) for name, one in house.supplies.items()},
-        batteries={f"larkfen/{name}": _part(BatterySheet, one.battery) for name, one in house.supplies.items() if one.battery},
-        cables={name: _part(CableSheet, CableSheet(**values)) for name, values in (CABLES if cables is None else cables).items()},
+        batteries={
+            f"larkfen/{name}": _part(BatterySheet, one.battery)
+            for name, one in house.supplies.items()
+            if one.battery
+        },
+        cables={
+            name: _part(CableSheet, CableSheet(**values))
+            for name, values in (CABLES if cables is None else cables).items()
+        },
         relays={name: _part(RelaySheet, RelaySheet(**values)) for name, values in (relays or {}).items()},
     )
     return Case(built, equipment)
@@ -52,4 +72,6 @@ def found(findings: Iterable[Finding], code: str, about: str = "") -> Finding:
 
 def _part(kind: type[_S], values: Model) -> Part[_S]:
     sheet = kind(**{name: getattr(values, name) for name in kind.model_fields})
-    return Part("", "", sheet, {name: _SOURCE for name in kind.model_fields if getattr(sheet, name) is not None})
+    return Part(
+        "", "", sheet, {name: _SOURCE for name in kind.model_fields if getattr(sheet, name) is not None}
+    )

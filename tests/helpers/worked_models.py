@@ -52,7 +52,15 @@ elif active:
         gap = 0
 """
 
-    names = [Variable("held"), Variable("n", n), Variable("active"), Variable("gap", k), Variable("lamp"), Variable("flips", 2), Variable("sent", passing=True)]
+    names = [
+        Variable("held"),
+        Variable("n", n),
+        Variable("active"),
+        Variable("gap", k),
+        Variable("lamp"),
+        Variable("flips", 2),
+        Variable("sent", passing=True),
+    ]
     events = (Event("tick_idle", step(0, 0)), Event("tick_heard", step(1, 1)), Event("tick_lost", step(1, 0)))
     return Model(tuple(names), events, bad={"flipped twice": "flips == 2"})
 
@@ -86,9 +94,26 @@ if p:
     p = p - 1
 """
     thumb = "if c{0}:\n    c{0} = 0\n    t{0} = {1}\nelse:\n    c{0} = 1\n    t{0} = 0\n"
-    names = (Variable("cu"), Variable("cd"), Variable("tu", run_on), Variable("td", run_on), Variable("m", 3), Variable("p", max(pause, 1)), Variable("last", 2),
-             Variable("s", max(needed, 1)), Variable("au", passing=True), Variable("ad", passing=True), Variable("rq", 2, passing=True))
-    return Model(names, (Event("up", thumb.format("u", run_on)), Event("down", thumb.format("d", run_on))), (tick,), (settle,), bad={"broken": bad})
+    names = (
+        Variable("cu"),
+        Variable("cd"),
+        Variable("tu", run_on),
+        Variable("td", run_on),
+        Variable("m", 3),
+        Variable("p", max(pause, 1)),
+        Variable("last", 2),
+        Variable("s", max(needed, 1)),
+        Variable("au", passing=True),
+        Variable("ad", passing=True),
+        Variable("rq", 2, passing=True),
+    )
+    return Model(
+        names,
+        (Event("up", thumb.format("u", run_on)), Event("down", thumb.format("d", run_on))),
+        (tick,),
+        (settle,),
+        bad={"broken": bad},
+    )
 
 
 def _acknowledge(window: int, exit_: int, bad: int) -> Model:
@@ -134,9 +159,24 @@ elif ex:
 {change}
 w = wn
 """
-    names = (Variable("st"), Variable("ex", max(exit_, 1)), Variable("src", 2), Variable("w", window + 1), Variable("al"), Variable("code", 3),
-             Variable("b", 2), Variable("wn", window + 1, passing=True), Variable("ch", passing=True), Variable("ns", passing=True), Variable("sr", 2, passing=True))
-    events = (Event("fob", fob), Event("keypad", keypad), Event("alarm", "al = 1\ncode = 0\nb = 0", "st and not al"))
+    names = (
+        Variable("st"),
+        Variable("ex", max(exit_, 1)),
+        Variable("src", 2),
+        Variable("w", window + 1),
+        Variable("al"),
+        Variable("code", 3),
+        Variable("b", 2),
+        Variable("wn", window + 1, passing=True),
+        Variable("ch", passing=True),
+        Variable("ns", passing=True),
+        Variable("sr", 2, passing=True),
+    )
+    events = (
+        Event("fob", fob),
+        Event("keypad", keypad),
+        Event("alarm", "al = 1\ncode = 0\nb = 0", "st and not al"),
+    )
     return Model(names, events, (tick,), bad={"broken": f"b == {bad}"})
 
 
@@ -150,13 +190,22 @@ if mode == 3 and pos == 0:
     dw = 0
 """
     if loop:
-        settle += f"if car and mode == 3:\n    mode = 1\n    dw = 0\nif mode == 1 and pos == {travel}:\n    mode = 2\n    dw = 0\n"
+        settle += (
+            f"if car and mode == 3:\n    mode = 1\n    dw = 0\nif mode == 1 and pos == {travel}:\n    mode ="
+            " 2\n    dw = 0\n"
+        )
     if step:
         press = Event("press", "mode = 0 if mode == 3 else mode + 1\ndw = 0")
     else:
-        press = Event("press", "if mode == 0 or mode == 3:\n    mode = 1\n    dw = 0\nelif mode == 2:\n    dw = 0")
-    held = "if car:\n        dw = 0\n    elif dw + 1 == {0}:\n        mode = 3\n        dw = 0\n    else:\n        dw = dw + 1" if loop else \
-        "if dw + 1 == {0}:\n        mode = 3\n        dw = 0\n    else:\n        dw = dw + 1"
+        press = Event(
+            "press", "if mode == 0 or mode == 3:\n    mode = 1\n    dw = 0\nelif mode == 2:\n    dw = 0"
+        )
+    held = (
+        "if car:\n        dw = 0\n    elif dw + 1 == {0}:\n        mode = 3\n        dw = 0\n    else:\n     "
+        "   dw = dw + 1"
+        if loop
+        else "if dw + 1 == {0}:\n        mode = 3\n        dw = 0\n    else:\n        dw = dw + 1"
+    )
     tick = f"""
 if mode == 1:
     pos = pos + 1
@@ -168,11 +217,17 @@ elif mode == 2 and {dwell} > 0 and pos == {travel}:
     {held.format(dwell)}
 """
     names = (Variable("pos", travel), Variable("mode", 3), Variable("dw", max(dwell, 1)), Variable("car"))
-    events = (press, Event("car_in", "car = 1", f"not car and pos >= {enter}"), Event("car_out", "car = 0", "car"))
+    events = (
+        press,
+        Event("car_in", "car = 1", f"not car and pos >= {enter}"),
+        Event("car_out", "car = 0", "car"),
+    )
     return Model(names, events, (tick,), (settle,), bad={"closes on a car": "mode == 3 and car"})
 
 
-def _valve(length: int, limit: int, longest: int, *, retrigger: bool, resume: bool, reopened: bool = False) -> Model:
+def _valve(
+    length: int, limit: int, longest: int, *, retrigger: bool, resume: bool, reopened: bool = False
+) -> Model:
     tick = f"""
 if pw:
     op = 1 if t > 0 and not ({longest} > 0 and mx >= {longest}) else 0
@@ -194,8 +249,16 @@ if pw:
         Event("power_off", "pw = 0\nc = 0\nmx = 0\nr = 0" + ("" if resume else "\nt = 0"), "pw"),
         Event("power_on", "pw = 1\nr = 1 if t > 0 else 0", "not pw"),
     )
-    names = (Variable("t", length), Variable("c", limit + 1), Variable("mx", max(longest, 1)), Variable("r"), Variable("pw", start=1), Variable("op", passing=True))
-    # a tick puts the counter back when it is below the limit, so the condition is looked at after events of all kinds
+    names = (
+        Variable("t", length),
+        Variable("c", limit + 1),
+        Variable("mx", max(longest, 1)),
+        Variable("r"),
+        Variable("pw", start=1),
+        Variable("op", passing=True),
+    )
+    # a tick puts the counter back when it is below the limit, so the condition is looked at after events of
+    # all kinds
     return Model(names, events, (tick,), bad={"broken": "r and t > 0" if reopened else f"c > {limit}"})
 
 
@@ -210,8 +273,21 @@ WORKED = (
     Worked("P4 step by step", _leaf(6, 6, 0, step=True, loop=False), 52, 133, 9, 6),
     Worked("P5a timed closing, no loop", _leaf(6, 6, 10, step=False, loop=False), 46, 126, 18, 16),
     Worked("P5b timed closing, loop", _leaf(6, 3, 10, step=False, loop=True), 36, 102, None, None),
-    Worked("P6a valve, retriggerable, resumes", _valve(20, 45, 0, retrigger=True, resume=True), 983, 2928, 49, 46),
-    Worked("P6b valve reopened by power", _valve(20, 45, 0, retrigger=True, resume=True, reopened=True), 983, 2928, 3, 0),
-    Worked("P6c valve, longest run 45", _valve(20, 45, 45, retrigger=True, resume=False), 752, 2255, None, None),
-    Worked("P6d valve, not retriggerable", _valve(20, 45, 0, retrigger=False, resume=False), 22, 45, None, None),
+    Worked(
+        "P6a valve, retriggerable, resumes", _valve(20, 45, 0, retrigger=True, resume=True), 983, 2928, 49, 46
+    ),
+    Worked(
+        "P6b valve reopened by power",
+        _valve(20, 45, 0, retrigger=True, resume=True, reopened=True),
+        983,
+        2928,
+        3,
+        0,
+    ),
+    Worked(
+        "P6c valve, longest run 45", _valve(20, 45, 45, retrigger=True, resume=False), 752, 2255, None, None
+    ),
+    Worked(
+        "P6d valve, not retriggerable", _valve(20, 45, 0, retrigger=False, resume=False), 22, 45, None, None
+    ),
 )

@@ -46,11 +46,21 @@ def test_a_week_of_the_firm(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
     firm("checkout", "Larkfen House", "lap", **me)
     path = tmp_path / "lap" / "job.yaml"
-    path.write_text(path.read_text(encoding="utf-8").replace("length: 31 m, cores: 1 and 2", "length: 33 m, cores: 1 and 2"), encoding="utf-8")
+    path.write_text(
+        path.read_text(encoding="utf-8").replace(
+            "length: 31 m, cores: 1 and 2", "length: 33 m, cores: 1 and 2"
+        ),
+        encoding="utf-8",
+    )
     with open_record(tmp_path / "lap") as record:
         record.append_all(
-            [("fob issued", {"fob": "F9", "group": "cleaner"}), ("fob learned", {"fob": "F9", "receiver": "larkfen/R1", "output": "1", "button": "1"}), ("fob lost", {"fob": "F9"})],
-            job="Larkfen House", by="installer",
+            [
+                ("fob issued", {"fob": "F9", "group": "cleaner"}),
+                ("fob learned", {"fob": "F9", "receiver": "larkfen/R1", "output": "1", "button": "1"}),
+                ("fob lost", {"fob": "F9"}),
+            ],
+            job="Larkfen House",
+            by="installer",
         )
     assert "version 2" in firm("checkin", "lap", "--why", "gate cable measured", **me)
     assert "31 m  →  33 m" in firm("versions", "Larkfen House", "--difference", "1", "2", **me)
@@ -59,7 +69,9 @@ def test_a_week_of_the_firm(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     assert "delete a fob" in firm("due", "--tours", "--from", "Morrowby", **me)
     assert "2 of 2 jobs" in firm("assess", code=1, **me)
     assert "2 kept from before" in firm("assess", code=1, **me)
-    assert json.loads(firm("part", "RX4", "--value", "sensitivity=-90 dBm", "--format", "json", code=1, **me))["jobs"] == ["Brindlemark Timber & Fittings", "Larkfen House"]
+    assert json.loads(
+        firm("part", "RX4", "--value", "sensitivity=-90 dBm", "--format", "json", code=1, **me)
+    )["jobs"] == ["Brindlemark Timber & Fittings", "Larkfen House"]
 
     assert "read back and sound" in firm("backup", "week.backup", **me)
     assert "is sound" in firm("check", "week.backup")
@@ -82,7 +94,12 @@ def test_a_clash_is_shown_with_both_values(tmp_path: Path, monkeypatch: pytest.M
     for name, value in (("one", "33 m"), ("two", "35 m")):
         firm("checkout", "Larkfen House", name)
         path = tmp_path / name / "job.yaml"
-        path.write_text(path.read_text(encoding="utf-8").replace("length: 31 m, cores: 1 and 2", f"length: {value}, cores: 1 and 2"), encoding="utf-8")
+        path.write_text(
+            path.read_text(encoding="utf-8").replace(
+                "length: 31 m, cores: 1 and 2", f"length: {value}, cores: 1 and 2"
+            ),
+            encoding="utf-8",
+        )
     firm("checkin", "one")
 
     shown = firm("checkin", "two", code=1)

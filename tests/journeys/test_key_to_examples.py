@@ -37,22 +37,35 @@ class _Plain(yaml.SafeLoader):
 
 _Plain.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"(true|false)\Z"), list("tf"))
 _Plain.add_implicit_resolver("tag:yaml.org,2002:int", re.compile(r"[-+]?[0-9]+\Z"), list("-+0123456789"))
-_Plain.add_implicit_resolver("tag:yaml.org,2002:float", re.compile(r"[-+]?[0-9]+\.[0-9]*\Z"), list("-+0123456789"))
+_Plain.add_implicit_resolver(
+    "tag:yaml.org,2002:float", re.compile(r"[-+]?[0-9]+\.[0-9]*\Z"), list("-+0123456789")
+)
 _Plain.add_constructor("tag:yaml.org,2002:map", _Plain.mapping)
 
 
 def _job(name: str) -> Job:
-    return Job.model_validate(yaml.load((EXAMPLES / name / "job.yaml").read_text("utf-8"), _Plain), by_alias=True, by_name=False)
+    return Job.model_validate(
+        yaml.load((EXAMPLES / name / "job.yaml").read_text("utf-8"), _Plain), by_alias=True, by_name=False
+    )
 
 
 def _subjects(job: Job) -> set[str]:
     found = {f"group:{name}" for name in job.groups} | {f"function:{name}" for name in job.functions}
     found |= {f"promise:{one.to}: {one.function} from {one.from_}" for one in job.promises}
     for premises, house in job.premises.items():
-        for kind, things in (("receiver", house.receivers), ("device", house.devices), ("panel", house.panels),
-                             ("supply", house.supplies), ("place", house.places)):
+        for kind, things in (
+            ("receiver", house.receivers),
+            ("device", house.devices),
+            ("panel", house.panels),
+            ("supply", house.supplies),
+            ("place", house.places),
+        ):
             found |= {f"{kind}:{premises}/{name}" for name in things}
-        found |= {f"output:{premises}/{name}/{number}" for name, box in house.receivers.items() for number in box.outputs}
+        found |= {
+            f"output:{premises}/{name}/{number}"
+            for name, box in house.receivers.items()
+            for number in box.outputs
+        }
     return found
 
 
@@ -95,7 +108,9 @@ def test_every_name_in_a_job_points_at_something(name: str) -> None:
 
 
 def _run(job: Job, path: str) -> tuple[float, float, float]:
-    """Length [m] and area [mm2] of the cable to an output's load or a fed device, and the load's current [A]."""
+    """Length [m] and area [mm2] of the cable to an output's load or a fed device, and the load's current
+    [A].
+    """
     premises, name, *number = path.split("/")
     house = job.premises[premises]
     output = house.receivers[name].outputs[number[0]] if number else None
@@ -111,9 +126,14 @@ def _run(job: Job, path: str) -> tuple[float, float, float]:
 @pytest.mark.parametrize(
     ("name", "says", "path"),
     [
-        (LARKFEN, "to the strike", "larkfen/R1/3"), (LARKFEN, "35 m of 1.0", "larkfen/R3/3"), (LARKFEN, "26 m of 0.75", "larkfen/R3/4"),
-        (COURT, "55 m of 1.5", "court/R3/1"), (COURT, "10 m of 0.75", "court/R1/3"), (BRINDLEMARK, "38 m of 0.22", "sarnbeck/siren"),
-        (BRINDLEMARK, "9 m of 1.0", "oakmire/O1/2"), (BRINDLEMARK, "10 m of 1.0", "sarnbeck/S1/1"),
+        (LARKFEN, "to the strike", "larkfen/R1/3"),
+        (LARKFEN, "35 m of 1.0", "larkfen/R3/3"),
+        (LARKFEN, "26 m of 0.75", "larkfen/R3/4"),
+        (COURT, "55 m of 1.5", "court/R3/1"),
+        (COURT, "10 m of 0.75", "court/R1/3"),
+        (BRINDLEMARK, "38 m of 0.22", "sarnbeck/siren"),
+        (BRINDLEMARK, "9 m of 1.0", "oakmire/O1/2"),
+        (BRINDLEMARK, "10 m of 1.0", "sarnbeck/S1/1"),
     ],
 )
 def test_drops_follow_from_length_and_area(name: str, says: str, path: str) -> None:
@@ -125,18 +145,34 @@ def test_drops_follow_from_length_and_area(name: str, says: str, path: str) -> N
 def test_shared_return_adds_both_currents() -> None:
     """One core carries one strike's current, the return core that of both."""
     length_m, area_mm2, current_a = _run(_job(COURT), "court/R4/3")
-    assert _entry(COURT, "share a return").value == pytest.approx(length_m * 0.01786 / area_mm2 * 3 * current_a, rel=0.01)
+    assert _entry(COURT, "share a return").value == pytest.approx(
+        length_m * 0.01786 / area_mm2 * 3 * current_a, rel=0.01
+    )
 
 
 def test_holders_and_buttons_are_counted() -> None:
     """600 holders and 30 spares at the court, 86 and 12 at Brindlemark; R2 is asked for 1 200 buttons."""
     court, brindlemark = _job(COURT), _job(BRINDLEMARK)
-    holders = [group for name, group in court.groups.items() if name in ("orrindell", "nordheath", "quibblestone", "thrushgate", "umberlow", "facility")]
+    holders = [
+        group
+        for name, group in court.groups.items()
+        if name in ("orrindell", "nordheath", "quibblestone", "thrushgate", "umberlow", "facility")
+    ]
     assert [group.count for group in holders] == [212, 148, 121, 74, 38, 7]
     assert sum(group.spares for group in court.groups.values()) == 30
-    r2 = {name for name, function in court.functions.items() if any(path.startswith("court/R2/") for path in function.paths)}
-    used = sum((group.count or 0) * sum(bool(set(button if isinstance(button, tuple) else (button,)) & r2) for button in group.buttons.values())
-               for group in court.groups.values())
+    r2 = {
+        name
+        for name, function in court.functions.items()
+        if any(path.startswith("court/R2/") for path in function.paths)
+    }
+    used = sum(
+        (group.count or 0)
+        * sum(
+            bool(set(button if isinstance(button, tuple) else (button,)) & r2)
+            for button in group.buttons.values()
+        )
+        for group in court.groups.values()
+    )
     assert used == _entry(COURT, "counts buttons").value == 1200
     assert sum(group.count or len(group.people) for group in brindlemark.groups.values()) == 86
     assert sum(group.spares for group in brindlemark.groups.values()) == 12
@@ -145,16 +181,39 @@ def test_holders_and_buttons_are_counted() -> None:
 def test_lost_fob_is_known_where_the_story_says() -> None:
     """BM-047-K: O1-1,2; V1-1,2,4; V2-1; L1-1,2,4; S1-1: five receivers at four premises."""
     job = _job(BRINDLEMARK)
-    paths = {path for name in job.functions_of(job.groups["fitter with lost fob"]) for path in job.functions[name].paths}
-    assert paths == {"oakmire/O1/1", "oakmire/O1/2", "vessing/V1/1", "vessing/V1/2", "vessing/V1/4", "vessing/V2/1",
-                     "lowdrift/L1/1", "lowdrift/L1/2", "lowdrift/L1/4", "sarnbeck/S1/1"}
+    paths = {
+        path
+        for name in job.functions_of(job.groups["fitter with lost fob"])
+        for path in job.functions[name].paths
+    }
+    assert paths == {
+        "oakmire/O1/1",
+        "oakmire/O1/2",
+        "vessing/V1/1",
+        "vessing/V1/2",
+        "vessing/V1/4",
+        "vessing/V2/1",
+        "lowdrift/L1/1",
+        "lowdrift/L1/2",
+        "lowdrift/L1/4",
+        "sarnbeck/S1/1",
+    }
     road = {frozenset(one.between): one.takes_s / 60 for one in job.roads}
-    tours = [[("oakmire", *order, "oakmire")[i:i + 2] for i in range(4)] for order in itertools.permutations(("vessing", "lowdrift", "sarnbeck"))]
-    assert min(sum(road[frozenset(leg)] for leg in tour) for tour in tours) == _entry(BRINDLEMARK, "lost fob").value == 155
+    tours = [
+        [("oakmire", *order, "oakmire")[i : i + 2] for i in range(4)]
+        for order in itertools.permutations(("vessing", "lowdrift", "sarnbeck"))
+    ]
+    assert (
+        min(sum(road[frozenset(leg)] for leg in tour) for tour in tours)
+        == _entry(BRINDLEMARK, "lost fob").value
+        == 155
+    )
 
 
 def test_shares_and_sums_of_the_key() -> None:
-    """Poisson arrivals, counter window, inrush and standby, each worked out once more from the job's own values."""
+    """Poisson arrivals, counter window, inrush and standby, each worked out once more from the job's own
+    values.
+    """
     court, larkfen, brindlemark = _job(COURT), _job(LARKFEN), _job(BRINDLEMARK)
     rate = court.traffic[0].arrivals["07:40-07:55"] / 900
     assert _entry(COURT, "70 %").value == pytest.approx(1 - math.exp(-6 * rate), abs=0.005)
@@ -166,11 +225,17 @@ def test_shares_and_sums_of_the_key() -> None:
     battery: Any = larkfen.parts["battery-7ah"]
     receiver: Any = larkfen.parts["RX4"]
     rest_a = 3 * receiver.current_idle_a + (larkfen.premises["larkfen"].supplies["main"].other_load_a or 0)
-    assert _entry(LARKFEN, "standby").value == pytest.approx(battery.capacity_ah * battery.usable_share / rest_a)
+    assert _entry(LARKFEN, "standby").value == pytest.approx(
+        battery.capacity_ah * battery.usable_share / rest_a
+    )
     visits = brindlemark.groups["fitters"].visits_per_day
     seen = visits["sarnbeck"] / sum(visits.values())
-    ignored = sum(seen * (1 - seen) ** gap * (1 - sum(math.exp(-14 * gap) * (14 * gap) ** k / math.factorial(k) for k in range(16)))
-                  for gap in range(1, 400))
+    ignored = sum(
+        seen
+        * (1 - seen) ** gap
+        * (1 - sum(math.exp(-14 * gap) * (14 * gap) ** k / math.factorial(k) for k in range(16)))
+        for gap in range(1, 400)
+    )
     assert _entry(BRINDLEMARK, "86 %").value == pytest.approx(ignored, abs=0.002)
 
 

@@ -65,9 +65,14 @@ def test_nothing_else_fails(job: str) -> None:
                 kind, _, name = subject.partition(":")
                 wanted = {"output": 2, "receiver": 1, "device": 1, "panel": 1}.get(kind, 0)
                 known.add(f"{kind}:{name if name.count('/') >= wanted else f'{houses[0]}/{name}'}")
-                known.update(f"output:{path}" for path in (case.job.functions[name].paths if kind == "function" else ()))
+                known.update(
+                    f"output:{path}"
+                    for path in (case.job.functions[name].paths if kind == "function" else ())
+                )
 
-    assert [one.key for one in _found(job) if one.verdict is Verdict.FAILS and not set(one.subjects) & known] == []
+    assert [
+        one.key for one in _found(job) if one.verdict is Verdict.FAILS and not set(one.subjects) & known
+    ] == []
 
 
 @pytest.mark.parametrize("job", [LARKFEN, COURT, BRINDLEMARK])

@@ -16,7 +16,8 @@ from journeys.planted import ENTRIES, Entry
 
 ROOT = Path(__file__).parents[2]
 RADIO = "AIR-01"
-"""Every promise has one; whether each is kept is for the physics, not for this key, except where the key names it."""
+"""Every promise has one; whether each is kept is for the physics, not for this key, except where the key
+names it."""
 
 
 @cache
@@ -33,11 +34,18 @@ def _job(folder: str) -> Job:
 def named(folder: str, entry: Entry) -> list[Finding]:
     """Findings of the entry's codes about one of its subjects."""
     functions = _job(folder).functions
-    outputs = {f"output:{path}" for subject in entry.subjects if (name := _bare(subject)) in functions for path in functions[name].paths}
+    outputs = {
+        f"output:{path}"
+        for subject in entry.subjects
+        if (name := _bare(subject)) in functions
+        for path in functions[name].paths
+    }
     about = {*entry.subjects, *outputs}
     return [
-        one for one in assessed(folder).findings
-        if one.code in entry.codes and (set(one.subjects) & about or any(_bare(subject) in one.about + one.says for subject in about))
+        one
+        for one in assessed(folder).findings
+        if one.code in entry.codes
+        and (set(one.subjects) & about or any(_bare(subject) in one.about + one.says for subject in about))
     ]
 
 
@@ -48,18 +56,24 @@ def _bare(subject: str) -> str:
 def _entries(*kinds: str) -> list[object]:
     return [
         pytest.param(folder, entry, id=f"{folder}: {entry.says[:60]}")
-        for folder, entries in ENTRIES.items() for entry in entries if entry.kind in kinds and entry.codes
+        for folder, entries in ENTRIES.items()
+        for entry in entries
+        if entry.kind in kinds and entry.codes
     ]
 
 
 @pytest.mark.parametrize(("folder", "entry"), _entries("planted"))
 def test_a_planted_fault_is_found_by_a_finding_that_names_it(folder: str, entry: Entry) -> None:
-    """Each planted fault has a finding that does not hold, with the number that proves it where units agree."""
+    """Each planted fault has a finding that does not hold, with the number that proves it where units
+    agree.
+    """
     found = [one for one in named(folder, entry) if one.verdict is not Verdict.HOLDS]
 
     assert found, f"nothing of {entry.codes} about {entry.subjects}"
     if entry.value is not None and len(entry.codes) == 1 and entry.link.value not in ("air", "rule"):
-        assert any(_proves(one, entry) for one in found), [(one.key, one.value, one.limit, one.unit, one.says) for one in found]
+        assert any(_proves(one, entry) for one in found), [
+            (one.key, one.value, one.limit, one.unit, one.says) for one in found
+        ]
 
 
 def _proves(finding: Finding, entry: Entry) -> bool:
@@ -68,7 +82,11 @@ def _proves(finding: Finding, entry: Entry) -> bool:
     numbers += [number for number in (finding.value, finding.limit) if number is not None]
     factors = (1.0, 1000.0, 100.0) if entry.unit in ("A", "s", "share") else (1.0,)
     assert entry.value is not None
-    return any(abs(number - entry.value * factor) <= entry.within_share * abs(entry.value * factor) for number in numbers for factor in factors)
+    return any(
+        abs(number - entry.value * factor) <= entry.within_share * abs(entry.value * factor)
+        for number in numbers
+        for factor in factors
+    )
 
 
 @pytest.mark.parametrize(("folder", "entry"), _entries("sound"))
@@ -85,7 +103,9 @@ def test_what_is_sound_is_found_to_hold(folder: str, entry: Entry) -> None:
 @pytest.mark.parametrize("folder", list(ENTRIES))
 def test_everything_that_fails_is_in_the_key(folder: str) -> None:
     """No failing finding but those that the key knows as planted or weak."""
-    failing = {one.key for one in assessed(folder).findings if one.verdict is Verdict.FAILS and one.code != RADIO}
+    failing = {
+        one.key for one in assessed(folder).findings if one.verdict is Verdict.FAILS and one.code != RADIO
+    }
 
     assert failing - _accounted(folder) == set()
 

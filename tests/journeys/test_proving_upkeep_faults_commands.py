@@ -44,7 +44,9 @@ def test_plan_enter_and_verdict(job: Path) -> None:
     assert "0 of 10 outputs proven" in verdict.output
     share = next(one for one in proving_plan(open_case(job)).tests if one.number == "P03").presses
     assert share is not None
-    assert f"predicted {share.predicted_share:.0%} of presses; measured 14 of 14" in " ".join(verdict.output.split())
+    assert f"predicted {share.predicted_share:.0%} of presses; measured 14 of 14" in " ".join(
+        verdict.output.split()
+    )
     _run("proving", "enter", job, "C04", "--failed", "--remark", "the gate moved")
     refuted = _run("proving", "verdict", job, "--format", "json")
     assert refuted.return_value == 1
@@ -70,27 +72,84 @@ def test_forecast_order_due_and_calendar(job: Path) -> None:
     assert "checked off" in _run("upkeep", "done", job, "call: larkfen/R3/4").output
     assert isinstance(_run("upkeep", "done", job, "call").exception, FarpressError)
     assert isinstance(_run("upkeep", "due", job, "--date", "soon").exception, FarpressError)
-    assert "battery of larkfen/main" in _run("upkeep", "watch", job, "--date", "2026-11-25").output.replace("\n  ", " ")
+    assert "battery of larkfen/main" in _run("upkeep", "watch", job, "--date", "2026-11-25").output.replace(
+        "\n  ", " "
+    )
 
 
 def test_a_fault_is_followed_to_its_end(job: Path) -> None:
     """Asked one after the other; the record has report, answers and cure."""
-    looked = _run("faults", "find", job, "--complaint", "lock buzzes", "--function", "wicket", "--no-ask", "--date", "2026-11-25")
+    looked = _run(
+        "faults",
+        "find",
+        job,
+        "--complaint",
+        "lock buzzes",
+        "--function",
+        "wicket",
+        "--no-ask",
+        "--date",
+        "2026-11-25",
+    )
     assert "too many volts are lost in the cable" in looked.output
     assert not (job / "record.sqlite").exists(), "looking writes nothing"
-    found = json.loads(_run("faults", "find", job, "--complaint", "lock buzzes", "--function", "wicket", "--no-ask", "--format", "json", "--answers", "volts at load=yes, rain=no, wiggle=no, core through=no, supply lamp=no, supply volts=no", "--date", "2026-11-25").output)
+    found = json.loads(
+        _run(
+            "faults",
+            "find",
+            job,
+            "--complaint",
+            "lock buzzes",
+            "--function",
+            "wicket",
+            "--no-ask",
+            "--format",
+            "json",
+            "--answers",
+            "volts at load=yes, rain=no, wiggle=no, core through=no, supply lamp=no, supply volts=no",
+            "--date",
+            "2026-11-25",
+        ).output
+    )
     assert found["causes"][0]["name"] == "drop"
     assert found["next"]["kind"] == "cure"
-    asked = _run("faults", "find", job, "--complaint", "lock buzzes", "--function", "wicket", "--ask", "--date", "2026-11-25", typed="no\n" * 4 + "stop\n")
+    asked = _run(
+        "faults",
+        "find",
+        job,
+        "--complaint",
+        "lock buzzes",
+        "--function",
+        "wicket",
+        "--ask",
+        "--date",
+        "2026-11-25",
+        typed="no\n" * 4 + "stop\n",
+    )
     assert "F0001 stays open" in asked.output or "F0001 is closed" in asked.output
     log = _run("faults", "log", job)
     assert "F0001 24: lock buzzes" in log.output
     if "stays open" in asked.output:
-        assert "closed: thin cable" in _run("faults", "log", job, "--close", "F0001", "--cause", "thin cable", "--cure", "doubled").output
+        assert (
+            "closed: thin cable"
+            in _run(
+                "faults", "log", job, "--close", "F0001", "--cause", "thin cable", "--cure", "doubled"
+            ).output
+        )
 
 
-@pytest.mark.parametrize("words", [("--complaint", "xyzzy"), ("--complaint", "99"), ("--complaint", "19", "--group", "nobody"), ("--complaint", "19", "--answers", "fob lamp=maybe"), ("--complaint", "19", "--answers", "no such test=yes"),
-                                   ("--complaint", "19", "--place", "moon"), ("--complaint", "19", "--cured", "gremlins")])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("--complaint", "xyzzy"),
+        ("--complaint", "99"),
+        ("--complaint", "19", "--group", "nobody"),
+        ("--complaint", "19", "--answers", "fob lamp=maybe"),
+        ("--complaint", "19", "--answers", "no such test=yes"),
+        ("--complaint", "19", "--place", "moon"),
+        ("--complaint", "19", "--cured", "gremlins"),
+    ],
+)
 def test_what_cannot_be_followed_is_told(job: Path, words: tuple[str, ...]) -> None:
     """Unknown complaint, group, place, test, answer or cause."""
     assert isinstance(_run("faults", "find", job, "--no-ask", *words).exception, FarpressError)
@@ -100,6 +159,14 @@ def test_the_diary_of_a_week(job: Path) -> None:
     """Noted one by one, or from a table."""
     assert "1 of   1 failed" in _run("faults", "diary", job, "--add", "failed").output
     table = job / "diary.csv"
-    table.write_text("time,what\n" + "".join(f"2026-11-{day:02d} {hour:02d}:{day:02d},{'failed' if hour == 7 else 'worked'}\n" for day in range(1, 15) for hour in (7, 8, 12, 17)), encoding="utf-8")
+    table.write_text(
+        "time,what\n"
+        + "".join(
+            f"2026-11-{day:02d} {hour:02d}:{day:02d},{'failed' if hour == 7 else 'worked'}\n"
+            for day in range(1, 15)
+            for hour in (7, 8, 12, 17)
+        ),
+        encoding="utf-8",
+    )
     assert "07:00 to 08:00" in _run("faults", "diary", job, "--csv", table).output
     assert "35" in _run("faults", "complaints").output

@@ -25,21 +25,148 @@ from farpress.jobfile.tree import parse_tree
 ROOT = Path(__file__).resolve().parents[2]
 CASES = int(os.environ.get("FARPRESS_FUZZ_CASES", "2000"))
 BATCHES = 8
-KNOWN = {kind: frozenset(names) for kind, names in json.loads((ROOT / "tests/data/jobs/known.json").read_text()).items()}
+KNOWN = {
+    kind: frozenset(names)
+    for kind, names in json.loads((ROOT / "tests/data/jobs/known.json").read_text()).items()
+}
 SAMPLE = (ROOT / "tests/data/jobs/quarry-cottage.yaml").read_text(encoding="utf-8")
 EXAMPLES = [path.read_text(encoding="utf-8") for path in sorted(ROOT.glob("examples/*/job.yaml"))]
 
 TOKENS = [
-    "{", "}", "[", "]", ":", ": ", "- ", ",", "#", "&a ", "*a", "!!str ", "!x ", "|", ">", "'", '"', "\\", "%", "@", "`", "\t", "\n", "\r", "\0", "\x07",
-    "\x85", "\u2028", "\ufeff", "\u202e", "é", "中", "😀", "---\n", "...\n", "<<: ", "? ", "null", "~", "true", "no", "010", "0x1F", "1e999", ".nan",
-    "-.inf", "9" * 400, "12:30", "5 M", "0.5", "1,5 m", "−3 dBm", "x" * 5000, "[" * 60, "{a: " * 50, "..", "../../etc", "a/b", "kind: receiver",
+    "{",
+    "}",
+    "[",
+    "]",
+    ":",
+    ": ",
+    "- ",
+    ",",
+    "#",
+    "&a ",
+    "*a",
+    "!!str ",
+    "!x ",
+    "|",
+    ">",
+    "'",
+    '"',
+    "\\",
+    "%",
+    "@",
+    "`",
+    "\t",
+    "\n",
+    "\r",
+    "\0",
+    "\x07",
+    "\x85",
+    "\u2028",
+    "\ufeff",
+    "\u202e",
+    "é",
+    "中",
+    "😀",
+    "---\n",
+    "...\n",
+    "<<: ",
+    "? ",
+    "null",
+    "~",
+    "true",
+    "no",
+    "010",
+    "0x1F",
+    "1e999",
+    ".nan",
+    "-.inf",
+    "9" * 400,
+    "12:30",
+    "5 M",
+    "0.5",
+    "1,5 m",
+    "−3 dBm",
+    "x" * 5000,
+    "[" * 60,
+    "{a: " * 50,
+    "..",
+    "../../etc",
+    "a/b",
+    "kind: receiver",
 ]
 JUNK: list[object] = [
-    None, True, False, 0, -1, 1, 3.5, 1e300, float("inf"), float("nan"), 10**30, "", " ", "x", "5", "5 m", "-5 m", "5 mm", "0.5 mm", "1e400 m", "5 parsecs",
-    "433.92 Hz", "95 %", "400 %", "no", "\x00", "a\nb", "y" * 400, "a.b.c", "a/b/c", "/", ".", "..", [], {}, [[]], [None], [1, 2], [1, 2, 3, 4], ["x", "y"],
-    [{}], {"": 1}, {"x": 1}, {"kind": "receiver"}, {"kind": 5}, {"short": "open gate"}, {"1": None}, {"at": [1, 2]}, [[1, 2], ["a", "b"]], {"from": "main"},
+    None,
+    True,
+    False,
+    0,
+    -1,
+    1,
+    3.5,
+    1e300,
+    float("inf"),
+    float("nan"),
+    10**30,
+    "",
+    " ",
+    "x",
+    "5",
+    "5 m",
+    "-5 m",
+    "5 mm",
+    "0.5 mm",
+    "1e400 m",
+    "5 parsecs",
+    "433.92 Hz",
+    "95 %",
+    "400 %",
+    "no",
+    "\x00",
+    "a\nb",
+    "y" * 400,
+    "a.b.c",
+    "a/b/c",
+    "/",
+    ".",
+    "..",
+    [],
+    {},
+    [[]],
+    [None],
+    [1, 2],
+    [1, 2, 3, 4],
+    ["x", "y"],
+    [{}],
+    {"": 1},
+    {"x": 1},
+    {"kind": "receiver"},
+    {"kind": 5},
+    {"short": "open gate"},
+    {"1": None},
+    {"at": [1, 2]},
+    [[1, 2], ["a", "b"]],
+    {"from": "main"},
 ]
-KEYS = ["", "x", "1", "no", "part", "kind", "at", "from", "for", "says", "level", "travl", "outputs", "length_m", "a/b", "<<", "str", "Button", "k" * 301, "\t"]
+KEYS = [
+    "",
+    "x",
+    "1",
+    "no",
+    "part",
+    "kind",
+    "at",
+    "from",
+    "for",
+    "says",
+    "level",
+    "travl",
+    "outputs",
+    "length_m",
+    "a/b",
+    "<<",
+    "str",
+    "Button",
+    "k" * 301,
+    "\t",
+]
 
 
 def plain_tree(text: str) -> object:
@@ -58,9 +185,9 @@ def text_case(text: str, chance: random.Random) -> str | bytes:
         if kind == 0:
             text = text[:at] + chance.choice(TOKENS) + text[at:]
         elif kind == 1:
-            text = text[:at] + text[at + chance.choice([1, 1, 2, 5, 40]):]
+            text = text[:at] + text[at + chance.choice([1, 1, 2, 5, 40]) :]
         elif kind == 2:
-            text = text[:at] + chance.choice(TOKENS) + text[at + 1:]
+            text = text[:at] + chance.choice(TOKENS) + text[at + 1 :]
         elif kind == 3:
             text = text[:at]
         elif kind in (4, 5, 6):
@@ -98,7 +225,10 @@ def tree_case(tree: object, chance: random.Random) -> str:
             below = place[key]  # type: ignore[index]
             if not isinstance(below, dict | list) or not below:
                 break
-            place, key = below, chance.choice(list(below)) if isinstance(below, dict) else chance.randrange(len(below))
+            place, key = (
+                below,
+                (chance.choice(list(below)) if isinstance(below, dict) else chance.randrange(len(below))),
+            )
         kind = chance.randrange(6)
         if kind < 3 or place is whole:
             place[key] = chance.choice(JUNK)  # type: ignore[index]
@@ -108,11 +238,17 @@ def tree_case(tree: object, chance: random.Random) -> str:
             place[chance.choice(KEYS)] = place.pop(key) if kind == 4 else place[key]
         else:
             place.insert(0, chance.choice(JUNK))  # type: ignore[attr-defined]
-    return yaml.dump(whole["top"], Dumper=yaml.CSafeDumper, sort_keys=False, allow_unicode=True, default_flow_style=chance.choice([None, True, False]))
+    return yaml.dump(
+        whole["top"],
+        Dumper=yaml.CSafeDumper,
+        sort_keys=False,
+        allow_unicode=True,
+        default_flow_style=chance.choice([None, True, False]),
+    )
 
 
 def judged(case: str | bytes) -> str:
-    """"read" or "refused"; fails where the answer is neither, is slow, or helps nobody."""
+    """ "read" or "refused"; fails where the answer is neither, is slow, or helps nobody."""  # noqa: D210
     begun = time.process_time()
     error = None
     try:
@@ -123,7 +259,17 @@ def judged(case: str | bytes) -> str:
         assert 0 < len(error.faults) < 500
         for fault in error.faults:
             assert 15 < len(fault.says) < 1500, fault
-            for word in ("pydantic", "Input should", "Traceback", "NoneType", "dict_", "valid string", "yaml.", "{text}", "Extra inputs"):
+            for word in (
+                "pydantic",
+                "Input should",
+                "Traceback",
+                "NoneType",
+                "dict_",
+                "valid string",
+                "yaml.",
+                "{text}",
+                "Extra inputs",
+            ):
                 assert word not in fault.says, fault
             assert fault.line >= 0
             assert fault.column >= 0

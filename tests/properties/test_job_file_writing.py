@@ -18,7 +18,9 @@ JOBS = [ROOT / "tests/data/jobs/quarry-cottage.yaml", *sorted(ROOT.glob("example
 VALUES = [None, None, "5 m", "it's # new", {"a": "b c"}, ["x", "y: z"], 7]
 
 
-def places(node: Node, path: tuple[str | int, ...] = (), line: int = 1) -> list[tuple[tuple[str | int, ...], Node, int]]:
+def places(
+    node: Node, path: tuple[str | int, ...] = (), line: int = 1
+) -> list[tuple[tuple[str | int, ...], Node, int]]:
     """Every value with its path and the line of its key."""
     found = [(path, node, line)] if path else []
     for key, (below, _, child) in node.items.items():
@@ -43,8 +45,14 @@ def test_lines_before_and_after_the_value_stay_to_the_byte(job: Path, tmp_path: 
     assert tree is not None
     chance = random.Random(20261125)
     every = places(tree)
-    followed = [one for one in every if last_line(one[1]) < len(lines) and lines[last_line(one[1])].lstrip().startswith("#")]
-    chosen = chance.sample(every, 30 if len(lines) < 200 else 4) + chance.sample(followed, min(len(followed), 3))
+    followed = [
+        one
+        for one in every
+        if last_line(one[1]) < len(lines) and lines[last_line(one[1])].lstrip().startswith("#")
+    ]
+    chosen = chance.sample(every, 30 if len(lines) < 200 else 4) + chance.sample(
+        followed, min(len(followed), 3)
+    )
     for path, node, line in chosen:
         change = Change(path, chance.choice(VALUES))
         (tmp_path / "job.yaml").write_text(before, encoding="utf-8", newline="\n")
@@ -53,7 +61,7 @@ def test_lines_before_and_after_the_value_stay_to_the_byte(job: Path, tmp_path: 
         except JobFileError as error:
             raise AssertionError(f"{change}: {error}") from error
         after = (tmp_path / "job.yaml").read_text(encoding="utf-8").split("\n")
-        head, tail = lines[: line - 1], lines[last_line(node):]
+        head, tail = lines[: line - 1], lines[last_line(node) :]
         assert after[: len(head)] == head, change
-        assert not tail or after[-len(tail):] == tail, change
+        assert not tail or after[-len(tail) :] == tail, change
         assert len(after) - len(head) - len(tail) <= 1, change

@@ -22,12 +22,30 @@ OPEN = {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}
 NOTHING = {"telegram_s": None, "repeat_s": None, "cut_off_s": None, "current_send_a": None}
 JOBS: dict[str, Callable[[], Case]] = {
     "no outputs": lambda: a_case({}),
-    "a gate of which nothing is known": lambda: a_case({"1": {"kind": "toggle", "works": "gate.start"}}, devices={"gate": {}}),
+    "a gate of which nothing is known": lambda: a_case(
+        {"1": {"kind": "toggle", "works": "gate.start"}}, devices={"gate": {}}
+    ),
     "an output that works nothing": lambda: a_case({"1": {"kind": "pulse", "for_s": 1.0}}),
     "a device that is not there": lambda: a_case({"1": {"kind": "follow", "works": "ghost.on"}}),
-    "a fob of which nothing is known": lambda: a_case({"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down", "interlock": "1"}}, fob=NOTHING, devices={"shutter": {"device": "shutter"}}),
-    "promises that cannot be kept": lambda: a_case({"1": OPEN}, promises=({"to": "pair", "function": "f1", "from": "here", "at_least_share": 1.0, "within_presses": 1.0}, {"to": "nobody", "function": "f1", "from": "here"}, {"to": "pair", "function": "fx", "from": "moon"})),
-    "a promise from other premises": lambda: a_case({"1": OPEN}, premises=("a", "b"), promises=({"to": "pair", "function": "f1", "from": "a/here"},)),
+    "a fob of which nothing is known": lambda: a_case(
+        {
+            "1": {"kind": "follow", "works": "shutter.up"},
+            "2": {"kind": "follow", "works": "shutter.down", "interlock": "1"},
+        },
+        fob=NOTHING,
+        devices={"shutter": {"device": "shutter"}},
+    ),
+    "promises that cannot be kept": lambda: a_case(
+        {"1": OPEN},
+        promises=(
+            {"to": "pair", "function": "f1", "from": "here", "at_least_share": 1.0, "within_presses": 1.0},
+            {"to": "nobody", "function": "f1", "from": "here"},
+            {"to": "pair", "function": "fx", "from": "moon"},
+        ),
+    ),
+    "a promise from other premises": lambda: a_case(
+        {"1": OPEN}, premises=("a", "b"), promises=({"to": "pair", "function": "f1", "from": "a/here"},)
+    ),
     "no receivers at all": lambda: wired_case({"receivers": {}, "places": {}}),
 }
 

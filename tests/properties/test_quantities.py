@@ -12,7 +12,9 @@ from farpress.errors import InputError
 from farpress.units import KINDS, read_quantity, write_quantity
 
 KIND = st.sampled_from(sorted(KINDS))
-SIZE = st.one_of(st.floats(1e-9, 1e9), st.floats(-1e9, -1e-9), st.just(0.0), st.integers(-10_000, 10_000).map(float))
+SIZE = st.one_of(
+    st.floats(1e-9, 1e9), st.floats(-1e9, -1e-9), st.just(0.0), st.integers(-10_000, 10_000).map(float)
+)
 
 
 @given(kind=KIND, value=SIZE)
@@ -30,7 +32,9 @@ def test_written_quantities_carry_no_exponent_at_usual_sizes(kind: str, value: f
 
 
 @given(kind=KIND, number=st.decimals(-1000, 1000, places=3), data=st.data())
-def test_a_number_with_a_unit_is_that_number_of_that_unit(kind: str, number: object, data: st.DataObject) -> None:
+def test_a_number_with_a_unit_is_that_number_of_that_unit(
+    kind: str, number: object, data: st.DataObject
+) -> None:
     """Every unit of a kind is the number times its factor, with or without a space."""
     unit = data.draw(st.sampled_from(sorted(KINDS[kind].factors)))
     expected = float(number) * float(KINDS[kind].factors[unit])  # type: ignore[arg-type]

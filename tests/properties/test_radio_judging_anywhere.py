@@ -11,26 +11,44 @@ from farpress.domain.finding import Verdict
 from farpress.tasks import air
 from helpers.radio_case import larkfen
 
-plan = st.one_of(st.sampled_from([8.0, 9.5, 17.5, 19.5, 22.0, 31.4]), st.floats(-60.0, 60.0).map(lambda x: round(x, 2)))
+plan = st.one_of(
+    st.sampled_from([8.0, 9.5, 17.5, 19.5, 22.0, 31.4]), st.floats(-60.0, 60.0).map(lambda x: round(x, 2))
+)
 heights = st.floats(0.0, 8.0).map(lambda z: round(z, 2))
 
 
 @settings(max_examples=60, deadline=None)
 @given(
-    at=st.tuples(plan, plan, heights), box=st.tuples(plan, plan, heights), level=st.sampled_from([None, "ground", "upper"]),
-    box_level=st.sampled_from([None, "ground", "upper"]), pressed=st.sampled_from(["in hand", "in pocket", "in car"]), presses=st.integers(1, 4),
+    at=st.tuples(plan, plan, heights),
+    box=st.tuples(plan, plan, heights),
+    level=st.sampled_from([None, "ground", "upper"]),
+    box_level=st.sampled_from([None, "ground", "upper"]),
+    pressed=st.sampled_from(["in hand", "in pocket", "in car"]),
+    presses=st.integers(1, 4),
     level_dbm=st.one_of(st.none(), st.integers(-130, -20)),
 )
 def test_a_number_or_a_question_everywhere(
-    at: tuple[float, ...], box: tuple[float, ...], level: str | None, box_level: str | None, pressed: str, presses: int, level_dbm: int | None
+    at: tuple[float, ...],
+    box: tuple[float, ...],
+    level: str | None,
+    box_level: str | None,
+    pressed: str,
+    presses: int,
+    level_dbm: int | None,
 ) -> None:
-    """On walls, in corners, under floors, on the same spot: shares from 0 to 100 %, remedies better than the chance itself."""
+    """On walls, in corners, under floors, on the same spot: shares from 0 to 100 %, remedies better than the
+    chance itself.
+    """
     place = {"at": list(at), "pressed": pressed} | ({"level": level} if level else {})
-    readings = [{"receiver": "R1", "place": "there", "level": f"{level_dbm} dBm"}] if level_dbm is not None else []
+    readings = (
+        [{"receiver": "R1", "place": "there", "level": f"{level_dbm} dBm"}] if level_dbm is not None else []
+    )
     case = larkfen(
-        premises={"places": {"there": place}}, box={"at": list(box), "level": box_level}, readings=readings,
+        premises={"places": {"there": place}},
+        box={"at": list(box), "level": box_level},
+        readings=readings,
         promises=[{"to": "family", "function": "open gate", "from": "there", "within": f"{presses} presses"}],
-    )  # fmt: skip
+    )
     found = next(finding for finding in air.judge(case) if finding.code == "AIR-01")
 
     assert found.value is not None

@@ -26,7 +26,10 @@ def _house() -> Case:
 
 _WHO = st.sampled_from(["parents", "mirela at home", "odetta", "Tavi Ostrovane", "gardener"])
 _WHAT = st.one_of(
-    st.tuples(_WHO, st.sampled_from("1234")).map(lambda t: f"{t[0]} press {t[1]}"), st.tuples(_WHO, st.sampled_from("1234"), st.integers(1, 40)).map(lambda t: f"{t[0]} hold {t[1]} for {t[2]} s"),
+    st.tuples(_WHO, st.sampled_from("1234")).map(lambda t: f"{t[0]} press {t[1]}"),
+    st.tuples(_WHO, st.sampled_from("1234"), st.integers(1, 40)).map(
+        lambda t: f"{t[0]} hold {t[1]} for {t[2]} s"
+    ),
     st.sampled_from(["power off", "power on", "lost for 0.5 s", "under gate", "clear gate", "keypad"]),
 )
 _STORY = st.lists(st.tuples(st.integers(0, 900), _WHAT), min_size=1, max_size=6)
@@ -60,12 +63,21 @@ def test_any_text_for_a_story_is_refused_in_words(text: str) -> None:
 @settings(max_examples=60, deadline=None)
 @given(name=st.sampled_from(sorted(JOBS)), data=st.data())
 def test_whatever_happens_a_part_keeps_its_laws(name: str, data: st.DataObject) -> None:
-    """Without power nothing is on; interlocked directions are never both on; a leaf stands between its ends."""
+    """Without power nothing is on; interlocked directions are never both on; a leaf stands between its
+    ends.
+    """
     case = job_of(name)
     site = build_site(case, neighbours(case, tuple(case.outputs())), lengths=True, exact=True)
-    laws = {start: f"not power and {start.removesuffix('_start')}_on" for start in site.starts if start.endswith("_start")}
+    laws = {
+        start: f"not power and {start.removesuffix('_start')}_on"
+        for start in site.starts
+        if start.endswith("_start")
+    }
     leaves = [thing_id(path) for path, thing in site.things.items() if thing.kind == "leaf"]
-    laws |= {d: f"{d}_pos > {d}_N or ({d}_mode == 1 and {d}_pos == {d}_N) or ({d}_mode == 3 and {d}_pos == 0)" for d in leaves}
+    laws |= {
+        d: f"{d}_pos > {d}_N or ({d}_mode == 1 and {d}_pos == {d}_N) or ({d}_mode == 3 and {d}_pos == 0)"
+        for d in leaves
+    }
     runner = Runner(make_ready(join([site.model, Model(bad=laws)]), slicing=False))
     state = runner.network.starts
     for event in data.draw(st.lists(st.sampled_from([*runner.events, TICK, TICK, TICK]), max_size=60)):

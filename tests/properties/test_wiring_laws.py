@@ -31,19 +31,29 @@ ohms = st.floats(min_value=1.0, max_value=1e6)
 
 
 @given(current_a=amperes, length_m=metres, core=per_km)
-def test_the_longest_cable_loses_exactly_what_is_allowed(current_a: float, length_m: float, core: float) -> None:
+def test_the_longest_cable_loses_exactly_what_is_allowed(
+    current_a: float, length_m: float, core: float
+) -> None:
     """Length from drop and drop from length undo each other."""
-    drop = dc_drop_v(current_a=current_a, loop_ohm=loop_resistance_ohm(length_m=length_m, core_ohm_per_km=core))
+    drop = dc_drop_v(
+        current_a=current_a, loop_ohm=loop_resistance_ohm(length_m=length_m, core_ohm_per_km=core)
+    )
 
-    assert maximum_length_m(allowed_drop_v=drop, current_a=current_a, core_ohm_per_km=core) == pytest.approx(length_m)
+    assert maximum_length_m(allowed_drop_v=drop, current_a=current_a, core_ohm_per_km=core) == pytest.approx(
+        length_m
+    )
 
 
 @given(current_a=amperes, length_m=metres, area=st.floats(min_value=0.1, max_value=10.0))
 def test_the_least_area_loses_exactly_what_is_allowed(current_a: float, length_m: float, area: float) -> None:
     """Area from drop and drop from area undo each other."""
-    drop = dc_drop_v(current_a=current_a, loop_ohm=loop_resistance_ohm(length_m=length_m, core_ohm_per_km=18.0 / area))
+    drop = dc_drop_v(
+        current_a=current_a, loop_ohm=loop_resistance_ohm(length_m=length_m, core_ohm_per_km=18.0 / area)
+    )
 
-    assert minimum_area_mm2(allowed_drop_v=drop, current_a=current_a, length_m=length_m, resistivity_ohm_mm2_per_m=0.018) == pytest.approx(area)
+    assert minimum_area_mm2(
+        allowed_drop_v=drop, current_a=current_a, length_m=length_m, resistivity_ohm_mm2_per_m=0.018
+    ) == pytest.approx(area)
 
 
 @given(core=per_km, degrees=st.floats(min_value=-40.0, max_value=90.0))
@@ -63,13 +73,23 @@ def test_six_gauges_double_the_diameter(gauge: int) -> None:
 @given(clamp_v=st.floats(min_value=0.5, max_value=50.0), more=st.floats(min_value=0.1, max_value=50.0))
 def test_a_higher_clamp_lets_a_coil_go_sooner(clamp_v: float, more: float) -> None:
     """That is what the zener is for."""
-    low, high = (release_time_s(coil_ohm=320.0, coil_h=0.5, current_a=0.0375, release_share=0.2, clamp_v=volts) for volts in (clamp_v, clamp_v + more))
+    low, high = (
+        release_time_s(coil_ohm=320.0, coil_h=0.5, current_a=0.0375, release_share=0.2, clamp_v=volts)
+        for volts in (clamp_v, clamp_v + more)
+    )
 
     assert high < low
 
 
-@given(far_ohm=ohms, loop_ohm=st.floats(min_value=0.0, max_value=100.0), tolerance=st.floats(min_value=0.0, max_value=0.2), leak_ohm=ohms)
-def test_a_band_holds_its_nominal_value_and_a_leak_only_lowers_it(far_ohm: float, loop_ohm: float, tolerance: float, leak_ohm: float) -> None:
+@given(
+    far_ohm=ohms,
+    loop_ohm=st.floats(min_value=0.0, max_value=100.0),
+    tolerance=st.floats(min_value=0.0, max_value=0.2),
+    leak_ohm=ohms,
+)
+def test_a_band_holds_its_nominal_value_and_a_leak_only_lowers_it(
+    far_ohm: float, loop_ohm: float, tolerance: float, leak_ohm: float
+) -> None:
     """Damp between the cores never raises what the panel sees."""
     band = terminal_band(state=LoopState("normal", far_ohm), tolerance_share=tolerance, loop_ohm=loop_ohm)
     whole = terminal_ohm(far_ohm=far_ohm, loop_ohm=loop_ohm)
@@ -92,7 +112,9 @@ def test_the_largest_fuse_operates(current: float) -> None:
 def test_a_converter_finds_the_upper_root_whatever_the_cable(volts: float, ohm: float, share: float) -> None:
     """Below the most a cable can carry, the voltage is the larger root of V^2 - U V + P R = 0."""
     watts = share * volts**2 / 4 / ohm
-    solved = solve([VoltageSource("s", "a", "0", volts), Resistor("r", "a", "b", ohm), PowerLoad("p", "b", "0", watts)])
+    solved = solve(
+        [VoltageSource("s", "a", "0", volts), Resistor("r", "a", "b", ohm), PowerLoad("p", "b", "0", watts)]
+    )
 
     assert solved.volts["b"] == pytest.approx((volts + math.sqrt(volts**2 - 4 * watts * ohm)) / 2, rel=1e-7)
 
@@ -101,7 +123,13 @@ def test_a_converter_finds_the_upper_root_whatever_the_cable(volts: float, ohm: 
 def test_a_converter_beyond_the_most_is_always_refused(volts: float, ohm: float, more: float) -> None:
     """Never a number, never a hang."""
     with pytest.raises(CircuitError, match="'p' asks for"):
-        solve([VoltageSource("s", "a", "0", volts), Resistor("r", "a", "b", ohm), PowerLoad("p", "b", "0", more * volts**2 / 4 / ohm)])
+        solve(
+            [
+                VoltageSource("s", "a", "0", volts),
+                Resistor("r", "a", "b", ohm),
+                PowerLoad("p", "b", "0", more * volts**2 / 4 / ohm),
+            ]
+        )
 
 
 @given(seed=st.integers(0, 10_000))
@@ -126,7 +154,10 @@ def test_current_flows_in_a_ring_and_power_is_kept(seed: int) -> None:
 def test_turning_every_source_turns_every_phasor(seed: int, turn: float) -> None:
     """Nothing depends on where the clock starts."""
     circuit = ac_tree(random.Random(seed))
-    turned = [replace(part, phase_deg=part.phase_deg + turn) if isinstance(part, VoltageSource) else part for part in circuit]
+    turned = [
+        replace(part, phase_deg=part.phase_deg + turn) if isinstance(part, VoltageSource) else part
+        for part in circuit
+    ]
     before, after = solve_ac(circuit, frequency_hz=50.0), solve_ac(turned, frequency_hz=50.0)
 
     for node, volts in before.volts.items():
@@ -134,9 +165,14 @@ def test_turning_every_source_turns_every_phasor(seed: int, turn: float) -> None
 
 
 @given(
-    scheme=st.sampled_from(["single end-of-line", "double end-of-line", "two-resistor", "masked"]), normal=st.floats(500.0, 10_000.0), alarm=st.floats(500.0, 10_000.0), breaks=st.booleans(),
+    scheme=st.sampled_from(["single end-of-line", "double end-of-line", "two-resistor", "masked"]),
+    normal=st.floats(500.0, 10_000.0),
+    alarm=st.floats(500.0, 10_000.0),
+    breaks=st.booleans(),
 )
-def test_the_slips_of_any_loop_are_found_from_their_own_readings(scheme: Scheme, normal: float, alarm: float, breaks: bool) -> None:
+def test_the_slips_of_any_loop_are_found_from_their_own_readings(
+    scheme: Scheme, normal: float, alarm: float, breaks: bool
+) -> None:
     """And no reading is negative."""
     known = wrong_wirings(scheme=scheme, bands=(), normal_ohm=normal, alarm_ohm=alarm, break_contact=breaks)
 
@@ -147,12 +183,24 @@ def test_the_slips_of_any_loop_are_found_from_their_own_readings(scheme: Scheme,
 
 
 @given(
-    resistors=st.lists(st.floats(100.0, 10_000.0), min_size=1, max_size=4), tolerance=st.floats(0.0, 0.2), low=st.floats(0.5, 1.0), high=st.floats(1.0, 1.5),
+    resistors=st.lists(st.floats(100.0, 10_000.0), min_size=1, max_size=4),
+    tolerance=st.floats(0.0, 0.2),
+    low=st.floats(0.5, 1.0),
+    high=st.floats(1.0, 1.5),
 )
-def test_odds_are_shares_and_wider_bands_never_lose_more(resistors: list[float], tolerance: float, low: float, high: float) -> None:
+def test_odds_are_shares_and_wider_bands_never_lose_more(
+    resistors: list[float], tolerance: float, low: float, high: float
+) -> None:
     """Between nothing and all."""
     nominal = sum(resistors)
-    narrow = outside_share(resistors_ohm=resistors, tolerance_share=tolerance, low_ohm=low * nominal, high_ohm=high * nominal)
-    wide = outside_share(resistors_ohm=resistors, tolerance_share=tolerance, low_ohm=0.9 * low * nominal, high_ohm=1.1 * high * nominal)
+    narrow = outside_share(
+        resistors_ohm=resistors, tolerance_share=tolerance, low_ohm=low * nominal, high_ohm=high * nominal
+    )
+    wide = outside_share(
+        resistors_ohm=resistors,
+        tolerance_share=tolerance,
+        low_ohm=0.9 * low * nominal,
+        high_ohm=1.1 * high * nominal,
+    )
 
     assert 0 <= wide <= narrow + 1e-9 <= 1 + 1e-9

@@ -17,7 +17,14 @@ from farpress.units import wavelength_m
 F = 433.92e6
 
 
-def solved(wires: list[tuple[tuple[float, ...], tuple[float, ...], int]], radius_m: float, feed: tuple[int, int], *, over_ground: bool, copper: bool) -> tuple[float, complex]:
+def solved(
+    wires: list[tuple[tuple[float, ...], tuple[float, ...], int]],
+    radius_m: float,
+    feed: tuple[int, int],
+    *,
+    over_ground: bool,
+    copper: bool,
+) -> tuple[float, complex]:
     """Greatest gain [dBi] and feed impedance [ohm] of some wires."""
     nec = necpp.nec_create()
     for tag, (start, end, pieces) in enumerate(wires, start=1):
@@ -30,7 +37,10 @@ def solved(wires: list[tuple[tuple[float, ...], tuple[float, ...], int]], radius
     necpp.nec_fr_card(nec, 0, 1, F / 1e6, 0.0)
     necpp.nec_ex_card(nec, 0, feed[0], feed[1], 0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     necpp.nec_rp_card(nec, 0, 37, 24, 0, 5, 0, 0, 0.0, 0.0, 2.5 if over_ground else 5.0, 15.0, 0.0, 0.0)
-    found = float(necpp.nec_gain_max(nec, 0)), complex(necpp.nec_impedance_real(nec, 0), necpp.nec_impedance_imag(nec, 0))
+    found = (
+        float(necpp.nec_gain_max(nec, 0)),
+        complex(necpp.nec_impedance_real(nec, 0), necpp.nec_impedance_imag(nec, 0)),
+    )
     necpp.nec_delete(nec)
     return found
 
@@ -38,21 +48,41 @@ def solved(wires: list[tuple[tuple[float, ...], tuple[float, ...], int]], radius
 def test_a_quarter_wave_whip_over_ground_and_what_the_catalogue_allows_for_less() -> None:
     """Computed 5.16 dBi and near 36.5 ohm at resonance; the parts of the list stay below this ideal."""
     length = wavelength_m(F) / 4.0
-    gain, impedance = solved([((0.0, 0.0, 0.0), (0.0, 0.0, length), 21)], 0.0005, (1, 1), over_ground=True, copper=False)
+    gain, impedance = solved(
+        [((0.0, 0.0, 0.0), (0.0, 0.0, length), 21)], 0.0005, (1, 1), over_ground=True, copper=False
+    )
 
     assert length == pytest.approx(0.1727, abs=5e-5)
     assert gain == pytest.approx(2.15 + 10.0 * np.log10(2.0), abs=0.08)
     assert impedance.real == pytest.approx(40.0, abs=4.0)
-    whips = {name: part.sheet.gain_dbi for name, part in load_catalogue().parts["aerial"].items() if "whip" in name}
+    whips = {
+        name: part.sheet.gain_dbi for name, part in load_catalogue().parts["aerial"].items() if "whip" in name
+    }
     assert whips
     assert all(one is not None and one < gain for one in whips.values())
 
 
 def test_the_small_loop_of_a_fob_radiates_as_the_formula_says() -> None:
-    """A square copper loop, 25 mm a side, 0.25 mm thick: its gain, against the round loop of equal area and 1.76 dBi."""
+    """A square copper loop, 25 mm a side, 0.25 mm thick: its gain, against the round loop of equal area and
+    1.76 dBi.
+    """
     side = 0.025
     corners = [(0.0, 0.0, 0.0), (side, 0.0, 0.0), (side, side, 0.0), (0.0, side, 0.0)]
-    gain, _ = solved([(a, b, 7) for a, b in zip(corners, corners[1:] + corners[:1])], 0.000125, (1, 4), over_ground=False, copper=True)
-    ours = loop_efficiency_db(diameter_m=2.0 * side / np.sqrt(np.pi), track_width_m=np.pi * 0.000125, frequency_hz=F, capacitor_ohm=0.0) + 1.76
+    gain, _ = solved(
+        [(a, b, 7) for a, b in zip(corners, corners[1:] + corners[:1])],
+        0.000125,
+        (1, 4),
+        over_ground=False,
+        copper=True,
+    )
+    ours = (
+        loop_efficiency_db(
+            diameter_m=2.0 * side / np.sqrt(np.pi),
+            track_width_m=np.pi * 0.000125,
+            frequency_hz=F,
+            capacitor_ohm=0.0,
+        )
+        + 1.76
+    )
 
     assert ours == pytest.approx(gain, abs=1.0)

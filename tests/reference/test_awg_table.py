@@ -18,7 +18,8 @@ CUT = 0.002
 
 
 @pytest.mark.parametrize(
-    ("gauge", "ohm_per_100_ft"), [(18, "0.6385"), (20, "1.0150"), (22, "1.6140"), (24, "2.5670"), (26, "4.0810")]
+    ("gauge", "ohm_per_100_ft"),
+    [(18, "0.6385"), (20, "1.0150"), (22, "1.6140"), (24, "2.5670"), (26, "4.0810")],
 )
 def test_gauges_have_the_printed_resistance(gauge: int, ohm_per_100_ft: str) -> None:
     """Gauge → diameter → area → resistance."""

@@ -14,9 +14,14 @@ from helpers.printed import Printed
 
 @pytest.mark.parametrize(
     ("amperes", "microfarad", "ohm"),
-    [pytest.param(0.1, Printed("0.001"), Printed("76"), id="0.1-A"), pytest.param(1.0, Printed("0.1"), Printed("8"), id="1-A")],
+    [
+        pytest.param(0.1, Printed("0.001"), Printed("76"), id="0.1-A"),
+        pytest.param(1.0, Printed("0.1"), Printed("8"), id="1-A"),
+    ],
 )
-def test_capacitor_and_resistor_are_those_of_the_worked_example(amperes: float, microfarad: Printed, ohm: Printed) -> None:
+def test_capacitor_and_resistor_are_those_of_the_worked_example(
+    amperes: float, microfarad: Printed, ohm: Printed
+) -> None:
     """At 110 V."""
     ours = snubber_bates(voltage_v=110.0, current_a=amperes)
 

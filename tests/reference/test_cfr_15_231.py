@@ -39,13 +39,17 @@ def test_ten_milliwatt_at_three_metres_as_in_conversion_tables() -> None:
 def test_a_fob_has_two_and_a_half_times_the_periodic_limit() -> None:
     """(b) is 2.5 times (e) all along the band, at both ends and between."""
     for frequency_hz in (260e6, 315e6, 433.92e6, 470e6):
-        assert field_limit_uv_per_m(frequency_hz=frequency_hz) == pytest.approx(2.5 * periodic_field_limit_uv_per_m(frequency_hz=frequency_hz))
+        assert field_limit_uv_per_m(frequency_hz=frequency_hz) == pytest.approx(
+            2.5 * periodic_field_limit_uv_per_m(frequency_hz=frequency_hz)
+        )
 
 
 def test_field_and_power_are_each_other_s_inverse() -> None:
     """From a field to a power and back."""
     for field in (100.0, 10996.67):
-        assert field_at_3m_dbuv_per_m(eirp_dbm=eirp_dbm_from_field(field_uv_per_m=field)) == pytest.approx(20.0 * np.log10(field), abs=1e-9)
+        assert field_at_3m_dbuv_per_m(eirp_dbm=eirp_dbm_from_field(field_uv_per_m=field)) == pytest.approx(
+            20.0 * np.log10(field), abs=1e-9
+        )
 
 
 def test_the_two_regions_differ_by_26_decibels_and_a_half() -> None:
@@ -65,4 +69,6 @@ def test_outside_the_row_there_is_no_limit_to_read() -> None:
 
 def test_a_tenth_of_an_hour_is_360_seconds_of_sending() -> None:
     """Pressed all the time with telegrams back to back, 360 presses of one second fill 10 %."""
-    assert duty_share(presses_per_hour=360.0, press_s=1.0, telegram_s=0.1, repeat_s=0.1) == pytest.approx(0.10)
+    assert duty_share(presses_per_hour=360.0, press_s=1.0, telegram_s=0.1, repeat_s=0.1) == pytest.approx(
+        0.10
+    )

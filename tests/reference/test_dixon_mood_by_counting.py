@@ -19,9 +19,14 @@ TRIALS = 10**9
 
 
 @pytest.mark.parametrize("offset", [0.0, 0.25, 0.5])
-@pytest.mark.parametrize(("step", "share"), [(0.4, 0.005), (0.6, 0.002), (0.8, 0.001), (1.0, 0.001), (1.25, 0.005), (1.5, 0.01), (1.7, 0.02)])
+@pytest.mark.parametrize(
+    ("step", "share"),
+    [(0.4, 0.005), (0.6, 0.002), (0.8, 0.001), (1.0, 0.001), (1.25, 0.005), (1.5, 0.01), (1.7, 0.02)],
+)
 def test_the_formula_gives_back_the_spread_of_the_walk(step: float, share: float, offset: float) -> None:
-    """Steps from 0.4 to 1.7 times the spread, wherever the levels lie: to 0.1 % at the best, 2 % at the widest."""
+    """Steps from 0.4 to 1.7 times the spread, wherever the levels lie: to 0.1 % at the best, 2 % at the
+    widest.
+    """
     numbers = np.arange(-20, 21)
     places = (numbers + offset) * step
     near = abs(places) < 6.0
@@ -29,7 +34,10 @@ def test_the_formula_gives_back_the_spread_of_the_walk(step: float, share: float
     lost = ndtr(places)
     visits = np.cumprod(np.concatenate([[1.0], (1.0 - lost[:-1]) / lost[1:]]))
     visits *= TRIALS / visits.sum()
-    results = [PadResult(float(place) + 50.0, round(count * (1.0 - chance)), round(count * chance)) for place, count, chance in zip(places, visits, lost, strict=True)]
+    results = [
+        PadResult(float(place) + 50.0, round(count * (1.0 - chance)), round(count * chance))
+        for place, count, chance in zip(places, visits, lost, strict=True)
+    ]
 
     found = dixon_mood(results=[one for one in results if one.heard + one.lost], step_db=step)
 

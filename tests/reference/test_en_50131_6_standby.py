@@ -15,7 +15,15 @@ from helpers.printed import Printed
 
 @pytest.mark.parametrize(
     ("grade", "signalled", "hours"),
-    [(1, False, Printed("12")), (2, False, Printed("12")), (3, False, Printed("60")), (4, False, Printed("60")), (3, True, Printed("30")), (4, True, Printed("30")), (2, True, Printed("12"))],
+    [
+        (1, False, Printed("12")),
+        (2, False, Printed("12")),
+        (3, False, Printed("60")),
+        (4, False, Printed("60")),
+        (3, True, Printed("30")),
+        (4, True, Printed("30")),
+        (2, True, Printed("12")),
+    ],
 )
 def test_standby_is_that_of_the_table(grade: int, signalled: bool, hours: Printed) -> None:
     """Grades 3 and 4 are halved where a mains fault is signalled."""

@@ -13,12 +13,30 @@ from itertools import product
 
 import pytest
 
-from farpress.core.faults.network import FaultNetwork, Observation, abnormal_share, believe, entropy_bit, expected_information_bit
+from farpress.core.faults.network import (
+    FaultNetwork,
+    Observation,
+    abnormal_share,
+    believe,
+    entropy_bit,
+    expected_information_bit,
+)
 from farpress.core.faults.next_test import ranked_tests
 
-PRIORS = {"cell": "0.12", "counter": "0.08", "noise": "0.05", "aerial": "0.04", "relay": "0.03", "wiring": "0.03"}
+PRIORS = {
+    "cell": "0.12",
+    "counter": "0.08",
+    "noise": "0.05",
+    "aerial": "0.04",
+    "relay": "0.03",
+    "wiring": "0.03",
+}
 SHOWS: dict[str, tuple[str, dict[str, str], float]] = {
-    "gate": ("0.02", {"cell": "0.9", "counter": "0.7", "noise": "0.6", "aerial": "0.8", "relay": "0.95", "wiring": "0.9"}, 0.0),
+    "gate": (
+        "0.02",
+        {"cell": "0.9", "counter": "0.7", "noise": "0.6", "aerial": "0.8", "relay": "0.95", "wiring": "0.9"},
+        0.0,
+    ),
     "second fob": ("0.03", {"noise": "0.6", "aerial": "0.8", "relay": "0.95", "wiring": "0.9"}, 2.0),
     "lamp": ("0.02", {"cell": "0.85"}, 1.0),
     "second press": ("0.05", {"counter": "0.9", "noise": "0.4"}, 1.0),
@@ -27,7 +45,10 @@ SHOWS: dict[str, tuple[str, dict[str, str], float]] = {
 }
 NETWORK = FaultNetwork(
     {name: float(chance) for name, chance in PRIORS.items()},
-    {name: Observation(name, float(leak), {cause: float(link) for cause, link in links.items()}, minutes) for name, (leak, links, minutes) in SHOWS.items()},
+    {
+        name: Observation(name, float(leak), {cause: float(link) for cause, link in links.items()}, minutes)
+        for name, (leak, links, minutes) in SHOWS.items()
+    },
 )
 
 
@@ -51,7 +72,15 @@ def _counted(answers: dict[str, bool]) -> tuple[Fraction, dict[str, Fraction]]:
     return total, sums
 
 
-@pytest.mark.parametrize("answers", [{"gate": True}, {"gate": True, "lamp": False}, {"gate": True, "lamp": False, "second fob": True}, {"gate": False, "bridge": True}])
+@pytest.mark.parametrize(
+    "answers",
+    [
+        {"gate": True},
+        {"gate": True, "lamp": False},
+        {"gate": True, "lamp": False, "second fob": True},
+        {"gate": False, "bridge": True},
+    ],
+)
 def test_every_chance_is_that_of_counting_in_fractions(answers: dict[str, bool]) -> None:
     """Evidence and causes agree to nine digits."""
     total, sums = _counted(answers)
@@ -65,7 +94,14 @@ def test_every_chance_is_that_of_counting_in_fractions(answers: dict[str, bool])
 def test_the_digits_of_the_independent_library() -> None:
     """Posterior after the complaint alone; it knows no cause with chance 0.051928."""
     belief = believe(network=NETWORK, answers={"gate": True})
-    expected = {"cell": 0.411654, "counter": 0.229393, "noise": 0.130427, "aerial": 0.126871, "relay": 0.107893, "wiring": 0.103680}
+    expected = {
+        "cell": 0.411654,
+        "counter": 0.229393,
+        "noise": 0.130427,
+        "aerial": 0.126871,
+        "relay": 0.107893,
+        "wiring": 0.103680,
+    }
 
     assert belief.causes == pytest.approx(expected, abs=1e-6)
     assert belief.evidence_share == pytest.approx(0.267571, abs=1e-6)
@@ -78,16 +114,24 @@ def test_information_per_minute_puts_the_lamp_first() -> None:
     ranked = ranked_tests(belief=believe(network=NETWORK, answers={"gate": True}), done=("gate",), gates={})
 
     assert [one.name for one in ranked] == ["lamp", "second press", "second fob", "click", "bridge"]
-    assert [one.bit_per_min for one in ranked] == pytest.approx([0.61392, 0.46559, 0.29218, 0.05054, 0.02166], abs=1e-5)
+    assert [one.bit_per_min for one in ranked] == pytest.approx(
+        [0.61392, 0.46559, 0.29218, 0.05054, 0.02166], abs=1e-5
+    )
 
 
 def test_entropy_may_rise_with_an_answer_but_falls_on_average() -> None:
-    """3.34311 bit, 3.34648 after a normal lamp; the mean over both answers is lower by the expected information."""
+    """3.34311 bit, 3.34648 after a normal lamp; the mean over both answers is lower by the expected
+    information.
+    """
     before = believe(network=NETWORK, answers={"gate": True})
-    normal, dim = (believe(network=NETWORK, answers={"gate": True, "lamp": answer}) for answer in (False, True))
+    normal, dim = (
+        believe(network=NETWORK, answers={"gate": True, "lamp": answer}) for answer in (False, True)
+    )
     share = abnormal_share(before, "lamp")
 
     assert entropy_bit(before) == pytest.approx(3.34311, abs=1e-5)
     assert entropy_bit(normal) == pytest.approx(3.34648, abs=1e-5)
-    assert entropy_bit(before) - share * entropy_bit(dim) - (1 - share) * entropy_bit(normal) == pytest.approx(expected_information_bit(before, "lamp"), abs=1e-9)
+    assert entropy_bit(before) - share * entropy_bit(dim) - (1 - share) * entropy_bit(
+        normal
+    ) == pytest.approx(expected_information_bit(before, "lamp"), abs=1e-9)
     assert math.isclose(share, 0.36291, abs_tol=1e-5)

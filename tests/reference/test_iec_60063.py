@@ -22,6 +22,12 @@ def test_neighbours_and_nearest_are_those_of_the_package(series: str, digits: in
     """Nearest by distance; at an exact half both are right, so distances are compared."""
     value = float(f"{digits}e{decade}")
     theirs = float(eseries.find_nearest(KEYS[series], value))
-    assert abs(nearest_value(value, series=series) - value) == pytest.approx(abs(theirs - value), rel=1e-6, abs=1e-9 * value)  # type: ignore[arg-type]
-    assert value_at_least(value, series=series) == pytest.approx(float(eseries.find_greater_than_or_equal(KEYS[series], value)))  # type: ignore[arg-type]
-    assert value_at_most(value, series=series) == pytest.approx(float(eseries.find_less_than_or_equal(KEYS[series], value)))  # type: ignore[arg-type]
+    assert abs(nearest_value(value, series=series) - value) == pytest.approx(
+        abs(theirs - value), rel=1e-6, abs=1e-9 * value
+    )  # type: ignore[arg-type]
+    assert value_at_least(value, series=series) == pytest.approx(
+        float(eseries.find_greater_than_or_equal(KEYS[series], value))
+    )  # type: ignore[arg-type]
+    assert value_at_most(value, series=series) == pytest.approx(
+        float(eseries.find_less_than_or_equal(KEYS[series], value))
+    )  # type: ignore[arg-type]

@@ -71,7 +71,10 @@ COPPER_OHM_MM2_PER_KM = 1000.0 / 58.0
 """Annealed copper at 20 °C, IEC 60028, 1/58 ohm mm2/m (from memory)."""
 
 
-@pytest.mark.parametrize("name", [name for name, cable in CABLES.items() if cable.sheet.material == "copper" and cable.sheet.area_mm2])
+@pytest.mark.parametrize(
+    "name",
+    [name for name, cable in CABLES.items() if cable.sheet.material == "copper" and cable.sheet.area_mm2],
+)
 def test_no_maximum_lies_below_what_the_copper_itself_has(name: str) -> None:
     """A law beside the table: a slip of a digit would show.
 

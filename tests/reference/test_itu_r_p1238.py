@@ -19,7 +19,9 @@ from farpress.core.reach.indoor import ENVIRONMENTS, indoor_loss, power_law_loss
 @pytest.mark.parametrize("name", ENVIRONMENTS)
 def test_at_one_metre_and_one_gigahertz_a_row_is_near_free_space(name: str) -> None:
     """The row's constant is the loss at 1 m and 1 GHz."""
-    assert indoor_loss(environment=name, distance_m=1.0, frequency_hz=1e9).loss_db == pytest.approx(32.45, abs=12.0)
+    assert indoor_loss(environment=name, distance_m=1.0, frequency_hz=1e9).loss_db == pytest.approx(
+        32.45, abs=12.0
+    )
 
 
 @pytest.mark.parametrize("distance_m", [2.0, 10.0, 50.0])
@@ -27,7 +29,9 @@ def test_with_the_coefficient_of_free_space_the_older_form_is_free_space(distanc
     """Only the rounding of the constant is between them."""
     older = power_law_loss_db(coefficient=20.0, distance_m=distance_m, frequency_hz=433.92e6, floors_db=0.0)
 
-    assert older == pytest.approx(float(free_space_loss_db(distance_m=distance_m, frequency_hz=433.92e6)), abs=0.5)
+    assert older == pytest.approx(
+        float(free_space_loss_db(distance_m=distance_m, frequency_hz=433.92e6)), abs=0.5
+    )
 
 
 def test_a_corridor_never_undercuts_free_space_by_more_than_three_decibels() -> None:
@@ -35,10 +39,16 @@ def test_a_corridor_never_undercuts_free_space_by_more_than_three_decibels() -> 
     loss = indoor_loss(environment="corridor in sight", distance_m=20.0, frequency_hz=433.92e6)
 
     assert loss.is_raised_to_floor
-    assert loss.loss_db == pytest.approx(float(free_space_loss_db(distance_m=20.0, frequency_hz=433.92e6)) - 3.0)
+    assert loss.loss_db == pytest.approx(
+        float(free_space_loss_db(distance_m=20.0, frequency_hz=433.92e6)) - 3.0
+    )
 
 
 def test_rows_that_start_at_625_megahertz_say_so() -> None:
     """Our frequency lies below the rows of halls."""
-    assert indoor_loss(environment="hall out of sight", distance_m=20.0, frequency_hz=433.92e6).is_extrapolated
-    assert not indoor_loss(environment="office out of sight", distance_m=20.0, frequency_hz=433.92e6).is_extrapolated
+    assert indoor_loss(
+        environment="hall out of sight", distance_m=20.0, frequency_hz=433.92e6
+    ).is_extrapolated
+    assert not indoor_loss(
+        environment="office out of sight", distance_m=20.0, frequency_hz=433.92e6
+    ).is_extrapolated

@@ -31,8 +31,14 @@ from helpers.printed import Printed
         (900e6, 1000.0, 0.75, Printed("147.1623412")),
     ],
 )
-def test_the_loss_near_street_level(frequency_hz: float, distance_m: float, share: float, loss: Printed) -> None:
+def test_the_loss_near_street_level(
+    frequency_hz: float, distance_m: float, share: float, loss: Printed
+) -> None:
     """In sight, round the corner and in between, for lucky and unlucky places."""
-    computed = street_level_loss_db(distance_m=distance_m, frequency_hz=frequency_hz, share=share, surroundings="suburban")
+    computed = street_level_loss_db(
+        distance_m=distance_m, frequency_hz=frequency_hz, share=share, surroundings="suburban"
+    )
 
-    assert abs(computed - float(loss.text)) < 1e-6  # looser than print: the last digits hang on the file's own normal deviate
+    assert (
+        abs(computed - float(loss.text)) < 1e-6
+    )  # looser than print: the last digits hang on the file's own normal deviate

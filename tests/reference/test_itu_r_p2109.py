@@ -32,7 +32,13 @@ from helpers.printed import Printed
     ],
 )
 def test_the_loss_is_that_of_the_workbook(
-    building: Literal["traditional", "thermally efficient"], frequency_hz: float, elevation_deg: float, share: float, loss: Printed
+    building: Literal["traditional", "thermally efficient"],
+    frequency_hz: float,
+    elevation_deg: float,
+    share: float,
+    loss: Printed,
 ) -> None:
     """Both kinds of building, level and steep, in lucky and unlucky places."""
-    assert loss.agrees_with(entry_loss_db(frequency_hz=frequency_hz, share=share, building=building, elevation_deg=elevation_deg))
+    assert loss.agrees_with(
+        entry_loss_db(frequency_hz=frequency_hz, share=share, building=building, elevation_deg=elevation_deg)
+    )

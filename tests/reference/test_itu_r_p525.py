@@ -28,4 +28,6 @@ def test_the_loss_follows_from_the_field(distance_m: float) -> None:
     density = (math.sqrt(30.0) / distance_m) ** 2 / (120.0 * math.pi)
     received = density * wavelength**2 / (4.0 * math.pi)
 
-    assert float(free_space_loss_db(distance_m=distance_m, frequency_hz=433.92e6)) == pytest.approx(-10.0 * math.log10(received), abs=1e-9)
+    assert float(free_space_loss_db(distance_m=distance_m, frequency_hz=433.92e6)) == pytest.approx(
+        -10.0 * math.log10(received), abs=1e-9
+    )

@@ -30,7 +30,9 @@ TRANSIENT = 1e-4
 
 def printed_results() -> dict[tuple[str, str], str]:
     """Netlist and name of a result → digits as the program printed them."""
-    lines = [line for line in (DATA / "ngspice_results.csv").read_text().splitlines() if not line.startswith("#")]
+    lines = [
+        line for line in (DATA / "ngspice_results.csv").read_text().splitlines() if not line.startswith("#")
+    ]
     return {(row["netlist"], row["name"]): row["printed"] for row in csv.DictReader(lines)}
 
 
@@ -53,17 +55,23 @@ def solved(netlist: str) -> Solution:
         if re.match(r"[RV]\w* ", line):
             name, a, b, value = line.split()[:4]
             number = float(value.replace("k", "e3"))
-            elements.append(Resistor(name, a, b, number) if name[0] == "R" else VoltageSource(name, a, b, number))
+            elements.append(
+                Resistor(name, a, b, number) if name[0] == "R" else VoltageSource(name, a, b, number)
+            )
     return solve(elements)
 
 
-@pytest.mark.parametrize(("name", "node"), [("v(zn)", "zN"), ("v(za)", "zA"), ("v(zo)", "zO"), ("v(zs)", "zS")])
+@pytest.mark.parametrize(
+    ("name", "node"), [("v(zn)", "zN"), ("v(za)", "zA"), ("v(zo)", "zO"), ("v(zs)", "zS")]
+)
 def test_a_leaky_double_end_of_line_loop_shows_the_panel_the_same_volts(name: str, node: str) -> None:
     """All four states of a loop with cable and a 47 kohm leak at mid run."""
     assert as_printed(RESULTS["p1_deol", name]).agrees_with(solved("p1_deol").volts[node])
 
 
-@pytest.mark.parametrize(("name", "plus", "minus"), [("v(b)", "b", "0"), ("va", "a", "ar"), ("vb", "bb", "br"), ("vc", "c", "cr")])
+@pytest.mark.parametrize(
+    ("name", "plus", "minus"), [("v(b)", "b", "0"), ("va", "a", "ar"), ("vb", "bb", "br"), ("vc", "c", "cr")]
+)
 def test_three_branches_on_one_supply_get_the_same_volts(name: str, plus: str, minus: str) -> None:
     """Receiver, siren and strike on a supply with inner resistance and fuse."""
     assert as_printed(RESULTS["p4_supply", name]).agrees_with(solved("p4_supply").across(plus, minus))
@@ -77,7 +85,9 @@ def test_the_supply_gives_the_same_current() -> None:
 @pytest.mark.parametrize(("name", "clamp_v"), [("t_diode", 0.7), ("t_zener", 15.7)])
 def test_a_coil_lets_go_after_the_same_time(name: str, clamp_v: float) -> None:
     """12 V coil of 320 ohm and 0.5 H; 1 milliohm in series with the clamp, as in the netlist."""
-    ours = release_time_s(coil_ohm=320.0, coil_h=0.5, current_a=0.0375, release_share=0.2, clamp_v=clamp_v, clamp_ohm=1e-3)
+    ours = release_time_s(
+        coil_ohm=320.0, coil_h=0.5, current_a=0.0375, release_share=0.2, clamp_v=clamp_v, clamp_ohm=1e-3
+    )
 
     assert ours == pytest.approx(float(RESULTS["p2_coil_diode", name]), rel=TRANSIENT)
 
@@ -94,25 +104,44 @@ RECTIFIER = 2e-4
 """Relative: junction diodes, steps of 20 us."""
 
 
-@pytest.mark.parametrize(("name", "field"), [("vmax", "highest_v"), ("vmin", "lowest_v"), ("vavg", "mean_v"), ("irms", "rms_a")])
-def test_a_bridge_with_a_capacitor_makes_the_same_volts_and_asks_for_the_same_current(name: str, field: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "field"), [("vmax", "highest_v"), ("vmin", "lowest_v"), ("vavg", "mean_v"), ("irms", "rms_a")]
+)
+def test_a_bridge_with_a_capacitor_makes_the_same_volts_and_asks_for_the_same_current(
+    name: str, field: str
+) -> None:
     """24 V AC behind 1 ohm, 1000 uF, 240 ohm."""
-    ours = rectified(rms_v=33.9411 / 2**0.5, frequency_hz=50.0, source_ohm=1.0, capacitance_f=1000e-6, load_ohm=240.0)
+    ours = rectified(
+        rms_v=33.9411 / 2**0.5, frequency_hz=50.0, source_ohm=1.0, capacitance_f=1000e-6, load_ohm=240.0
+    )
 
     assert getattr(ours, field) == pytest.approx(float(RESULTS["p5_rect", name]), rel=RECTIFIER)
 
 
 @pytest.mark.parametrize("source_ohm", ["0.5", "1", "2", "4", "8"])
-def test_the_transformers_current_over_the_loads_is_the_same_for_every_source_resistance(source_ohm: str) -> None:
+def test_the_transformers_current_over_the_loads_is_the_same_for_every_source_resistance(
+    source_ohm: str,
+) -> None:
     """Source resistances on a load of 100 ohm."""
-    assert rms_ratio(source_share=float(source_ohm) / 100) == pytest.approx(float(RESULTS["p6_rect_ratio", source_ohm]), rel=RECTIFIER)
+    assert rms_ratio(source_share=float(source_ohm) / 100) == pytest.approx(
+        float(RESULTS["p6_rect_ratio", source_ohm]), rel=RECTIFIER
+    )
 
 
 @pytest.mark.parametrize("netlist", ["p1_deol", "p2_coil_diode", "p3_snubber", "p4_supply", "p5_rect"])
 def test_the_program_still_prints_what_was_kept(netlist: str) -> None:
     """Run it, parse its numbers (its return code says nothing), compare within 1e-5."""
-    run = subprocess.run(["ngspice", "-b", str(DATA / f"ngspice_{netlist}.cir")], capture_output=True, text=True, timeout=60, check=False)
-    live = {name.lower(): float(value) for name, value in re.findall(r"^(\S+)\s*=\s*([-+\d.eE]+)", run.stdout, re.MULTILINE)}
+    run = subprocess.run(
+        ["ngspice", "-b", str(DATA / f"ngspice_{netlist}.cir")],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    live = {
+        name.lower(): float(value)
+        for name, value in re.findall(r"^(\S+)\s*=\s*([-+\d.eE]+)", run.stdout, re.MULTILINE)
+    }
     kept = {name: float(text) for (of, name), text in RESULTS.items() if of == netlist}
 
     assert kept

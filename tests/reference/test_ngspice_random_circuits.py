@@ -80,12 +80,17 @@ def test_twenty_transformers_with_coils_have_the_same_phasors(frequency_hz: floa
 
 
 def test_converters_and_regulated_loads_on_a_transformer_fit_the_same_circuit() -> None:
-    """Each is put into ngspice as the resistance and inductance that it amounts to: the volts must come back."""
+    """Each is put into ngspice as the resistance and inductance that it amounts to: the volts must come
+    back.
+    """
     dice = random.Random(6)
     circuits, equals = [], []
     for _ in range(20):
         circuit = random_circuits.ac_tree(dice)
-        loads: list[Element] = [PowerLoad("converter", "p0", "0", dice.uniform(0.2, 2), dice.uniform(0.5, 1)), CurrentLoad("regulated", "p1", "0", dice.uniform(0.01, 0.1), dice.uniform(0.5, 1))]
+        loads: list[Element] = [
+            PowerLoad("converter", "p0", "0", dice.uniform(0.2, 2), dice.uniform(0.5, 1)),
+            CurrentLoad("regulated", "p1", "0", dice.uniform(0.01, 0.1), dice.uniform(0.5, 1)),
+        ]
         solved = solve_ac([*circuit, *loads], frequency_hz=50.0)
         same: list[Element] = []
         for load in loads:
@@ -96,7 +101,9 @@ def test_converters_and_regulated_loads_on_a_transformer_fit_the_same_circuit() 
             else:
                 assert abs(amperes) == pytest.approx(load.amperes)
             impedance = volts / amperes
-            assert math.atan2(impedance.imag, impedance.real) == pytest.approx(math.acos(load.power_factor))  # the current lags
+            assert math.atan2(impedance.imag, impedance.real) == pytest.approx(
+                math.acos(load.power_factor)
+            )  # the current lags
             same.append(Inductor(load.name, load.a, "0", impedance.imag / (2 * math.pi * 50), impedance.real))
         circuits.append(solved.volts)
         equals.append([*circuit, *same])
@@ -112,10 +119,29 @@ def test_sixteen_coils_let_go_after_the_same_time() -> None:
     lines, control, ours = [".options reltol=1e-6 abstol=1e-12 method=trap"], ["tran 1u 60m 0 2u uic"], []
     for number in range(16):
         ohm, henry, share = dice.uniform(60, 800), dice.uniform(0.05, 1.5), dice.uniform(0.1, 0.4)
-        start, clamp, extra = dice.uniform(0.02, 0.2), dice.choice([0.7, 12.7, 24.7]), dice.choice([1e-3, dice.uniform(50, 500)])
-        lines += [f"L{number} a{number} b{number} {henry} ic={start}", f"R{number} b{number} 0 {ohm}", f"V{number} a{number} d{number} dc {-clamp}", f"S{number} d{number} 0 0 0 sm", f"Rd{number} d{number} 0 {extra}"]
+        start, clamp, extra = (
+            dice.uniform(0.02, 0.2),
+            dice.choice([0.7, 12.7, 24.7]),
+            dice.choice([1e-3, dice.uniform(50, 500)]),
+        )
+        lines += [
+            f"L{number} a{number} b{number} {henry} ic={start}",
+            f"R{number} b{number} 0 {ohm}",
+            f"V{number} a{number} d{number} dc {-clamp}",
+            f"S{number} d{number} 0 0 0 sm",
+            f"Rd{number} d{number} 0 {extra}",
+        ]
         control.append(f"meas tran t{number} when i(L{number})={start * share} fall=1")
-        ours.append(release_time_s(coil_ohm=ohm, coil_h=henry, current_a=start, release_share=share, clamp_v=clamp, clamp_ohm=extra))
+        ours.append(
+            release_time_s(
+                coil_ohm=ohm,
+                coil_h=henry,
+                current_a=start,
+                release_share=share,
+                clamp_v=clamp,
+                clamp_ohm=extra,
+            )
+        )
     found = run_ngspice([line for line in lines if not line.startswith("S")], control)
 
     for number, ours_s in enumerate(ours):
@@ -129,9 +155,19 @@ def test_ten_rc_elements_hold_an_opening_contact_to_the_same_peak() -> None:
     for number in range(10):
         volts, ohm, henry = dice.choice([12.0, 24.0]), dice.uniform(40, 300), dice.uniform(0.05, 0.5)
         farad, series = 10 ** dice.uniform(-6.6, -5.3), dice.uniform(10, 120)
-        lines += [f"V{number} v{number} 0 {volts}", f"L{number} v{number} a{number} {henry} ic={volts / ohm}", f"R{number} a{number} c{number} {ohm}", f"Rs{number} c{number} s{number} {series}", f"C{number} s{number} 0 {farad} ic=0"]
+        lines += [
+            f"V{number} v{number} 0 {volts}",
+            f"L{number} v{number} a{number} {henry} ic={volts / ohm}",
+            f"R{number} a{number} c{number} {ohm}",
+            f"Rs{number} c{number} s{number} {series}",
+            f"C{number} s{number} 0 {farad} ic=0",
+        ]
         control.append(f"meas tran p{number} max v(c{number})")
-        ours.append(snubber_peak(voltage_v=volts, coil_ohm=ohm, coil_h=henry, capacitance_f=farad, resistance_ohm=series).volts)
+        ours.append(
+            snubber_peak(
+                voltage_v=volts, coil_ohm=ohm, coil_h=henry, capacitance_f=farad, resistance_ohm=series
+            ).volts
+        )
     found = run_ngspice(lines, control)
 
     for number, peak_v in enumerate(ours):
@@ -144,29 +180,71 @@ def rectifiers() -> list[tuple[dict[str, float], bool]]:
     made = []
     for number in range(8):
         load = dice.uniform(40, 400)
-        made.append(({"rms_v": dice.choice([12.0, 24.0]), "frequency_hz": dice.choice([50.0, 60.0]), "source_ohm": dice.uniform(0.4, 5), "capacitance_f": dice.uniform(0.02, 0.08) / load, "load_ohm": load}, number % 4 != 3))
+        made.append(
+            (
+                {
+                    "rms_v": dice.choice([12.0, 24.0]),
+                    "frequency_hz": dice.choice([50.0, 60.0]),
+                    "source_ohm": dice.uniform(0.4, 5),
+                    "capacitance_f": dice.uniform(0.02, 0.08) / load,
+                    "load_ohm": load,
+                },
+                number % 4 != 3,
+            )
+        )
     return made
 
 
 def test_eight_rectifiers_make_the_same_volts_and_ask_for_the_same_current() -> None:
-    """Mean, highest, lowest and the transformer's effective current over the last ten periods of half a second."""
-    lines, control = [".model dm d(is=1e-9 n=1.5 rs=0.05 cjo=20p)", ".options reltol=1e-4"], ["tran 10u 500m 0 10u"]
+    """Mean, highest, lowest and the transformer's effective current over the last ten periods of half a
+    second.
+    """
+    lines, control = (
+        [".model dm d(is=1e-9 n=1.5 rs=0.05 cjo=20p)", ".options reltol=1e-4"],
+        ["tran 10u 500m 0 10u"],
+    )
     ours: list[Rectified] = []
     for number, (values, bridge) in enumerate(rectifiers()):
         ours.append(rectified(**values, bridge=bridge))
         span = f"from={0.5 - 10 / values['frequency_hz']} to=500m"
         back = f"b{number}" if bridge else "0"
-        lines += [f"V{number} a{number} {back} sin(0 {values['rms_v'] * math.sqrt(2)} {values['frequency_hz']})", f"Rs{number} a{number} x{number} {values['source_ohm']}", f"D1{number} x{number} p{number} dm"]
-        lines += [f"D2{number} b{number} p{number} dm", f"D3{number} 0 x{number} dm", f"D4{number} 0 b{number} dm", f"Rg{number} b{number} 0 1e7"] if bridge else []
-        lines += [f"C{number} p{number} 0 {values['capacitance_f']}", f"RL{number} p{number} 0 {values['load_ohm']}"]
-        control += [f"meas tran {what}{number} {how} {span}" for what, how in (("mean", f"avg v(p{number})"), ("high", f"max v(p{number})"), ("low", f"min v(p{number})"), ("rms", f"rms i(V{number})"))]
+        lines += [
+            f"V{number} a{number} {back} sin(0 {values['rms_v'] * math.sqrt(2)} {values['frequency_hz']})",
+            f"Rs{number} a{number} x{number} {values['source_ohm']}",
+            f"D1{number} x{number} p{number} dm",
+        ]
+        lines += (
+            [
+                f"D2{number} b{number} p{number} dm",
+                f"D3{number} 0 x{number} dm",
+                f"D4{number} 0 b{number} dm",
+                f"Rg{number} b{number} 0 1e7",
+            ]
+            if bridge
+            else []
+        )
+        lines += [
+            f"C{number} p{number} 0 {values['capacitance_f']}",
+            f"RL{number} p{number} 0 {values['load_ohm']}",
+        ]
+        control += [
+            f"meas tran {what}{number} {how} {span}"
+            for what, how in (
+                ("mean", f"avg v(p{number})"),
+                ("high", f"max v(p{number})"),
+                ("low", f"min v(p{number})"),
+                ("rms", f"rms i(V{number})"),
+            )
+        ]
     found = run_ngspice(lines, control)
 
     for number, one in enumerate(ours):
         assert one.mean_v == pytest.approx(found[f"mean{number}"], rel=BENT)
         assert one.highest_v == pytest.approx(found[f"high{number}"], rel=BENT)
         assert one.lowest_v == pytest.approx(found[f"low{number}"], rel=BENT)
-        assert one.rms_a == pytest.approx(found[f"rms{number}"], rel=2e-3)  # of pulses that its time steps cut into 200 pieces
+        assert one.rms_a == pytest.approx(
+            found[f"rms{number}"], rel=2e-3
+        )  # of pulses that its time steps cut into 200 pieces
 
 
 def test_a_feeder_of_twelve_hundred_nodes_has_the_same_volts() -> None:
@@ -183,7 +261,10 @@ def test_the_two_ways_of_solving_give_the_same_volts() -> None:
     together: list[Element] = []
     for number, circuit in enumerate(small):
         for part in circuit:
-            moved = {key: f"{number}/{value}" if isinstance(value, str) and value != "0" else value for key, value in vars(part).items()}
+            moved = {
+                key: f"{number}/{value}" if isinstance(value, str) and value != "0" else value
+                for key, value in vars(part).items()
+            }
             together.append(type(part)(**moved))
     large = solve(together).volts
 

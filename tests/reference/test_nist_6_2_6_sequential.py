@@ -25,7 +25,10 @@ def test_the_plan_accepts_and_refuses_as_printed() -> None:
     assert plan.accept_at(23) < 0
 
 
-@pytest.mark.parametrize(("presses", "state"), [([True] * 23, "go on"), ([True] * 24, "accept"), ([True] * 20 + [False] * 3, "reject")])
+@pytest.mark.parametrize(
+    ("presses", "state"),
+    [([True] * 23, "go on"), ([True] * 24, "accept"), ([True] * 20 + [False] * 3, "reject")],
+)
 def test_walking_through_the_trials_agrees_with_the_two_lines(presses: list[bool], state: str) -> None:
     """The 24th good trial accepts; three failures among the first 23 refuse."""
     assert str(sequential_state(plan=sequential_plan(**PLAN), heard=presses).state) == state

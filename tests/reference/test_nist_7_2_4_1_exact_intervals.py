@@ -26,10 +26,19 @@ EARLY_STOP = "the root is 0.40102812 in exact fractions; their search stopped ea
 @pytest.mark.parametrize(
     ("failures", "trials", "confidence", "low", "high"),
     [
-        pytest.param(4, 20, 0.90, Printed("0.071354"), Printed("0.401029", off_by=1, why=EARLY_STOP), id="4-of-20-at-90-percent"),
+        pytest.param(
+            4,
+            20,
+            0.90,
+            Printed("0.071354"),
+            Printed("0.401029", off_by=1, why=EARLY_STOP),
+            id="4-of-20-at-90-percent",
+        )
     ],
 )
-def test_the_limits_are_those_of_the_worked_example(failures: int, trials: int, confidence: float, low: Printed, high: Printed) -> None:
+def test_the_limits_are_those_of_the_worked_example(
+    failures: int, trials: int, confidence: float, low: Printed, high: Printed
+) -> None:
     """Both limits agree with the handbook's roots to the printed digits."""
     interval = failure_share_interval(failures=failures, trials=trials, confidence=confidence)
 
@@ -46,4 +55,6 @@ def test_the_printed_upper_root_is_one_digit_off() -> None:
 
 
 def _at_most(failures: int, trials: int, share: Fraction) -> Fraction:
-    return sum((comb(trials, i) * share**i * (1 - share) ** (trials - i) for i in range(failures + 1)), Fraction(0))
+    return sum(
+        (comb(trials, i) * share**i * (1 - share) ** (trials - i) for i in range(failures + 1)), Fraction(0)
+    )

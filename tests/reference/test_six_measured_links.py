@@ -1,4 +1,5 @@
-"""Six measured links in an office building at 868 MHz: R. Obiri, K. Van Laerhoven, data set of 2025, CC BY 4.0.
+"""Six measured links in an office building at 868 MHz: R. Obiri, K. Van Laerhoven, data set of 2025, CC BY
+4.0.
 
 Mean levels of about 0.95 million packets over half a year, 8 m to 40 m, up to two brick and five
 wooden walls. Only differences are compared: the absolute level of the set is not known, so one
@@ -37,17 +38,32 @@ def rms_with_one_offset(losses: list[float]) -> float:
 def test_planning_values_give_the_measured_differences_within_three_decibels() -> None:
     """Free space and counted walls: 2.2 dB rms over the six links."""
     losses = [
-        multi_wall_loss_db(distance_m=float(row["distance_m"]), frequency_hz=867.8e6, light_walls=int(row["wood_walls"]), heavy_walls=int(row["brick_walls"]),
-                           floors=0, light_db=WOOD_DB, heavy_db=BRICK_DB)
+        multi_wall_loss_db(
+            distance_m=float(row["distance_m"]),
+            frequency_hz=867.8e6,
+            light_walls=int(row["wood_walls"]),
+            heavy_walls=int(row["brick_walls"]),
+            floors=0,
+            light_db=WOOD_DB,
+            heavy_db=BRICK_DB,
+        )
         for row in links()
-    ]  # fmt: skip
+    ]
 
     assert rms_with_one_offset(losses) < 3.0
 
 
 def test_without_the_walls_the_differences_are_not_met() -> None:
     """Free space alone misses by far more, so the check can fail."""
-    assert rms_with_one_offset([float(free_space_loss_db(distance_m=float(row["distance_m"]), frequency_hz=867.8e6)) for row in links()]) > 6.0
+    assert (
+        rms_with_one_offset(
+            [
+                float(free_space_loss_db(distance_m=float(row["distance_m"]), frequency_hz=867.8e6))
+                for row in links()
+            ]
+        )
+        > 6.0
+    )
 
 
 def test_the_catalogue_still_holds_these_planning_values() -> None:

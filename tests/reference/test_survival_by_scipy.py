@@ -9,7 +9,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from farpress.core.upkeep.pulse import cold_resistance_factor, inner_resistance_ohm, press_mix, pulse_usable_share, pulse_voltage_v
+from farpress.core.upkeep.pulse import (
+    cold_resistance_factor,
+    inner_resistance_ohm,
+    press_mix,
+    pulse_usable_share,
+    pulse_voltage_v,
+)
 from farpress.core.upkeep.survival import batch_age, empty_share, expected_empty, number_band
 from helpers.printed import Printed
 
@@ -20,28 +26,42 @@ def test_the_share_empty_is_a_lognormal_distribution_function() -> None:
 
     ages = np.linspace(0.1, 9.9, 40)
 
-    assert empty_share(age_years=ages, life_years=4.0, use_spread=0.5, shelf_years=10.0) == pytest.approx(lognorm.cdf(ages, 0.5, scale=4.0), abs=1e-12)
+    assert empty_share(age_years=ages, life_years=4.0, use_spread=0.5, shelf_years=10.0) == pytest.approx(
+        lognorm.cdf(ages, 0.5, scale=4.0), abs=1e-12
+    )
     assert float(empty_share(age_years=10.0, life_years=40.0, use_spread=0.5, shelf_years=10.0)) == 1.0
 
 
 def test_expected_numbers_agree_with_a_simulation() -> None:
-    """A hundred thousand cells two years old: how many of those that still work become empty in the next year."""
+    """A hundred thousand cells two years old: how many of those that still work become empty in the next
+    year.
+    """
     lives = 3.0 * np.exp(0.5 * np.random.default_rng(7).normal(size=400_000))
     working = lives[lives > 2.0]
     share = float(np.mean(working <= 3.0))
-    expected = expected_empty(ages_years=[2.0] * 1000, months=12, life_years=3.0, use_spread=0.5, shelf_years=20.0)
+    expected = expected_empty(
+        ages_years=[2.0] * 1000, months=12, life_years=3.0, use_spread=0.5, shelf_years=20.0
+    )
 
     assert float(expected.sum()) == pytest.approx(1000 * share, rel=0.01)
 
 
 def test_cells_that_last_weeks_are_counted_every_time_they_are_empty() -> None:
-    """Each holder of a hundred thousand drains one cell after the other, always in the same time: whole lives are counted."""
+    """Each holder of a hundred thousand drains one cell after the other, always in the same time: whole lives
+    are counted.
+    """
     lives = np.minimum(0.3 * np.exp(0.5 * np.random.default_rng(11).normal(size=400_000)), 4.0)
     old = lives[lives > 0.1]
     for age, sample in ((0.0, lives), (0.1, old)):
-        expected = expected_empty(ages_years=[age] * 10, months=24, life_years=0.3, use_spread=0.5, shelf_years=4.0)
-        assert float(expected.sum()) == pytest.approx(10 * float(np.mean(np.floor((age + 2.0) / sample))), rel=0.01)
-        assert float(expected[:6].sum()) == pytest.approx(10 * float(np.mean(np.floor((age + 0.5) / sample))), rel=0.01)
+        expected = expected_empty(
+            ages_years=[age] * 10, months=24, life_years=0.3, use_spread=0.5, shelf_years=4.0
+        )
+        assert float(expected.sum()) == pytest.approx(
+            10 * float(np.mean(np.floor((age + 2.0) / sample))), rel=0.01
+        )
+        assert float(expected[:6].sum()) == pytest.approx(
+            10 * float(np.mean(np.floor((age + 0.5) / sample))), rel=0.01
+        )
 
 
 def test_a_cell_past_its_shelf_life_is_due_at_once_and_a_fresh_one_follows() -> None:
@@ -93,4 +113,6 @@ def test_the_usable_share_is_where_the_voltage_falls_below_the_least() -> None:
 
 def test_pocket_presses_lengthen_the_mean_press() -> None:
     """Ten short presses a day and one of 30 s a week: 1.41 s on average."""
-    assert press_mix([(10.0, 1.0), (1 / 7, 30.0)]).press_s == pytest.approx((10.0 + 30.0 / 7) / (10.0 + 1 / 7))
+    assert press_mix([(10.0, 1.0), (1 / 7, 30.0)]).press_s == pytest.approx(
+        (10.0 + 30.0 / 7) / (10.0 + 1 / 7)
+    )

@@ -14,13 +14,26 @@ from farpress.errors import OutOfRange
 from helpers.printed import Printed
 
 
-@pytest.mark.parametrize(("degc", "factor"), [(10.0, "1.22"), (20.0, "1.12"), (25.0, "1.06"), (30.0, "1.00"), (40.0, "0.87"), (50.0, "0.71"), (60.0, "0.50")])
+@pytest.mark.parametrize(
+    ("degc", "factor"),
+    [
+        (10.0, "1.22"),
+        (20.0, "1.12"),
+        (25.0, "1.06"),
+        (30.0, "1.00"),
+        (40.0, "0.87"),
+        (50.0, "0.71"),
+        (60.0, "0.50"),
+    ],
+)
 def test_the_factor_for_ambient_temperature_is_that_of_table_17(degc: float, factor: str) -> None:
     """PVC for 70 °C."""
     assert Printed(factor).agrees_with(ambient_factor(ambient_degc=degc))
 
 
-@pytest.mark.parametrize(("cores", "factor"), [(5, "0.75"), (7, "0.65"), (10, "0.55"), (14, "0.50"), (19, "0.45"), (24, "0.40")])
+@pytest.mark.parametrize(
+    ("cores", "factor"), [(5, "0.75"), (7, "0.65"), (10, "0.55"), (14, "0.50"), (19, "0.45"), (24, "0.40")]
+)
 def test_the_factor_for_loaded_cores_is_that_of_table_26(cores: int, factor: str) -> None:
     """Cores of one sheath."""
     assert Printed(factor).agrees_with(bundle_factor(loaded_cores=cores))
@@ -38,7 +51,9 @@ def test_no_cable_of_pvc_above_sixty_degrees() -> None:
         ambient_factor(ambient_degc=61.0)
 
 
-@pytest.mark.parametrize(("degc", "factor"), [(0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00)])
+@pytest.mark.parametrize(
+    ("degc", "factor"), [(0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00)]
+)
 def test_a_cold_battery_must_be_larger(degc: float, factor: float) -> None:
     """From memory."""
     assert temperature_factor(temperature_degc=degc) == pytest.approx(factor)

@@ -11,7 +11,10 @@ import pytest
 from farpress.core.wiring.standby import battery_capacity_ah, discharge_factor
 from helpers.printed import Printed
 
-CUT = "the manual cuts digits instead of rounding: (0.9 x 12 + 3.5 x 0.5) x 1.1 x 1.25 = 17.256, (0.9 x 72 + 1.75) = 66.55"
+CUT = (
+    "the manual cuts digits instead of rounding: (0.9 x 12 + 3.5 x 0.5) x 1.1 x 1.25 = 17.256, (0.9 x 72 +"
+    " 1.75) = 66.55"
+)
 
 
 @pytest.mark.parametrize(
@@ -22,9 +25,13 @@ CUT = "the manual cuts digits instead of rounding: (0.9 x 12 + 3.5 x 0.5) x 1.1 
         pytest.param(72.0, 1.0, 1.0, Printed("66.5", off_by=1, why=CUT), id="72-h"),
     ],
 )
-def test_the_capacity_is_that_of_the_worked_example(hours: float, ageing: float, discharge: float, ampere_hours: Printed) -> None:
+def test_the_capacity_is_that_of_the_worked_example(
+    hours: float, ageing: float, discharge: float, ampere_hours: Printed
+) -> None:
     """Rest time, alarm time, wear and fast discharge."""
-    ours = battery_capacity_ah(rest_a=0.9, rest_s=hours * 3600, alarm_a=3.5, alarm_s=1800.0, ageing=ageing, discharge=discharge)
+    ours = battery_capacity_ah(
+        rest_a=0.9, rest_s=hours * 3600, alarm_a=3.5, alarm_s=1800.0, ageing=ageing, discharge=discharge
+    )
 
     assert ampere_hours.agrees_with(ours)
 

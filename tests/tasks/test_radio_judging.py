@@ -37,7 +37,9 @@ def test_every_promise_has_one_finding_with_its_budget() -> None:
     """Four places, four chances; the lines add up to the level that is said."""
     findings = [finding for finding in air.judge(larkfen()) if finding.code == "AIR-01"]
 
-    assert [finding.subjects for finding in findings] == [(f"promise:family: open gate from {place}",) for place in ("street", "wicket", "kitchen", "bathroom")]
+    assert [finding.subjects for finding in findings] == [
+        (f"promise:family: open gate from {place}",) for place in ("street", "wicket", "kitchen", "bathroom")
+    ]
     assert findings[0].verdict is Verdict.FAILS
     assert findings[1].verdict is Verdict.HOLDS
     assert "brick 365 mm" in findings[0].because
@@ -70,10 +72,23 @@ def awkward_cases() -> Iterator[Case]:
     yield larkfen(box={"level": "attic"})
     yield larkfen(box={"at": [14.0, -25.0, 1.0]})
     yield larkfen(premises={"walls": [], "levels": {}})
-    yield larkfen(premises={"walls": [{"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [8, 22]]}]})
+    yield larkfen(
+        premises={"walls": [{"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [8, 22]]}]}
+    )
     yield larkfen(premises={"walls": [{"build": "unheard of", "along": [[0, 10], [30, 10]]}]})
     yield larkfen(premises={"surroundings": None})
-    yield larkfen(premises={"steel": [{"says": "van", "outline": [[13, -26], [15, -26], [15, -24], [13, -24]], "base": "0 m", "top": "2 m"}]})
+    yield larkfen(
+        premises={
+            "steel": [
+                {
+                    "says": "van",
+                    "outline": [[13, -26], [15, -26], [15, -24], [13, -24]],
+                    "base": "0 m",
+                    "top": "2 m",
+                }
+            ]
+        }
+    )
     yield larkfen(fob={"erp_dbm": None})
     yield larkfen(fob={"car_loss_db": None, "code": "fixed", "telegram_s": None})
     yield larkfen(fob={"erp_sd_db": 0.0, "repeat_s": 0.0, "code": None})
@@ -82,11 +97,33 @@ def awkward_cases() -> Iterator[Case]:
     yield larkfen(box=STEEL)
     yield larkfen(box={"housing": "steel"})
     yield larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4]}})
-    yield larkfen(box={"antenna": {"part": "unheard of", "at": [10.5, 21.8], "coax": {"part": "rg58", "length": "9 m"}}})
-    yield larkfen(promises=[{"to": "strangers", "function": "close gate", "from": "moon"}, {"to": "family", "function": "open gate", "from": "moon"}])
-    yield larkfen(promises=[{"to": "family", "function": "open gate", "from": "kitchen", "at_least": "100 %", "within": "20 presses"}])
-    yield larkfen(rules=[{"never": "works beyond", "of": ["open gate"]}, {"never": "works from", "of": ["open gate"], "from": ["moon"]},
-                         {"never": "works beyond", "of": ["close gate"], "distance": "6 m"}])
+    yield larkfen(
+        box={"antenna": {"part": "unheard of", "at": [10.5, 21.8], "coax": {"part": "rg58", "length": "9 m"}}}
+    )
+    yield larkfen(
+        promises=[
+            {"to": "strangers", "function": "close gate", "from": "moon"},
+            {"to": "family", "function": "open gate", "from": "moon"},
+        ]
+    )
+    yield larkfen(
+        promises=[
+            {
+                "to": "family",
+                "function": "open gate",
+                "from": "kitchen",
+                "at_least": "100 %",
+                "within": "20 presses",
+            }
+        ]
+    )
+    yield larkfen(
+        rules=[
+            {"never": "works beyond", "of": ["open gate"]},
+            {"never": "works from", "of": ["open gate"], "from": ["moon"]},
+            {"never": "works beyond", "of": ["close gate"], "distance": "6 m"},
+        ]
+    )
 
 
 def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> None:
@@ -105,7 +142,9 @@ def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> 
 
 def test_the_best_remedy_comes_first_and_none_where_it_holds() -> None:
     """Sorted by chance; a promise that holds needs none."""
-    effects = [float(remedy.effect.split(" ")[0]) for remedy in one(larkfen(promises=STREET), "AIR-01").remedies]
+    effects = [
+        float(remedy.effect.split(" ")[0]) for remedy in one(larkfen(promises=STREET), "AIR-01").remedies
+    ]
 
     assert effects == sorted(effects, reverse=True)
     assert len(effects) >= 2
@@ -115,7 +154,12 @@ def test_the_best_remedy_comes_first_and_none_where_it_holds() -> None:
 def test_a_higher_demand_turns_the_same_chance_thin_and_then_broken() -> None:
     """A good 99 % in the bathroom: 95 % holds, 98.8 % is within the doubt, 99.9 % fails."""
     verdicts = [
-        one(larkfen(promises=[{"to": "family", "function": "open gate", "from": "bathroom", "at_least": share}]), "AIR-01").verdict
+        one(
+            larkfen(
+                promises=[{"to": "family", "function": "open gate", "from": "bathroom", "at_least": share}]
+            ),
+            "AIR-01",
+        ).verdict
         for share in ("95 %", "98.8 %", "99.9 %")
     ]
 
@@ -124,7 +168,10 @@ def test_a_higher_demand_turns_the_same_chance_thin_and_then_broken() -> None:
 
 def test_more_presses_help_and_bursts_hurt() -> None:
     """One, two, three presses; then a channel that is taken a third of the time."""
-    values = [one(larkfen(promises=[STREET[0] | {"within": f"{n} presses"}]), "AIR-01").value or 0.0 for n in (1, 2, 3)]
+    values = [
+        one(larkfen(promises=[STREET[0] | {"within": f"{n} presses"}]), "AIR-01").value or 0.0
+        for n in (1, 2, 3)
+    ]
     busy = one(larkfen(promises=STREET, premises={"noise_bursts": "33 %"}), "AIR-01").value or 0.0
 
     assert values == sorted(values)
@@ -133,7 +180,9 @@ def test_more_presses_help_and_bursts_hurt() -> None:
 
 
 def test_readings_move_the_prediction_there_and_elsewhere() -> None:
-    """A kitchen read 10 dB worse than predicted lowers the kitchen most and the street too, and leaves less doubt."""
+    """A kitchen read 10 dB worse than predicted lowers the kitchen most and the street too, and leaves less
+    doubt.
+    """
     before, kitchen = larkfen(), "kitchen"
     after = larkfen(readings=[{"receiver": "R1", "place": "kitchen", "level": "-73 dBm"}])
     street = [one(case, "AIR-01", "street") for case in (before, after)]
@@ -149,12 +198,20 @@ def test_readings_move_the_prediction_there_and_elsewhere() -> None:
 
 def test_a_reading_far_from_the_prediction_is_thin() -> None:
     """40 dB apart: something on the way is not as drawn."""
-    assert one(larkfen(readings=[{"receiver": "larkfen/R1", "place": "kitchen", "level": "-103 dBm"}]), "AIR-02").verdict is Verdict.THIN
+    assert (
+        one(
+            larkfen(readings=[{"receiver": "larkfen/R1", "place": "kitchen", "level": "-103 dBm"}]), "AIR-02"
+        ).verdict
+        is Verdict.THIN
+    )
 
 
 def test_the_attenuating_pad_counts_back() -> None:
     """A reading through a 10 dB pad equals one 10 dB stronger without."""
-    values = [one(larkfen(readings=[{"receiver": "R1", "place": "kitchen"} | how]), "AIR-02").value for how in ({"level": "-73 dBm", "pad": "10 dB"}, {"level": "-63 dBm"})]
+    values = [
+        one(larkfen(readings=[{"receiver": "R1", "place": "kitchen"} | how]), "AIR-02").value
+        for how in ({"level": "-73 dBm", "pad": "10 dB"}, {"level": "-63 dBm"})
+    ]
 
     assert values[0] == pytest.approx(values[1])
 
@@ -162,9 +219,16 @@ def test_the_attenuating_pad_counts_back() -> None:
 def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
     """Read at the eaves: the offer of the eaves gains certainty; a spot that is no aerial's is not used."""
     at_eaves, nowhere = (
-        larkfen(promises=STREET, readings=[{"receiver": "R1", "place": "street", "level": "-100 dBm", "aerial_at": at}]) for at in ([10.5, 21.8, 3.4], [0, 0, 9])
+        larkfen(
+            promises=STREET,
+            readings=[{"receiver": "R1", "place": "street", "level": "-100 dBm", "aerial_at": at}],
+        )
+        for at in ([10.5, 21.8, 3.4], [0, 0, 9])
     )
-    offered = [next(remedy.effect for remedy in one(case, "AIR-01").remedies if "rg58" in remedy.does) for case in (larkfen(promises=STREET), at_eaves)]
+    offered = [
+        next(remedy.effect for remedy in one(case, "AIR-01").remedies if "rg58" in remedy.does)
+        for case in (larkfen(promises=STREET), at_eaves)
+    ]
 
     assert "correction from 1 reading" in one(at_eaves, "AIR-01").because
     assert float(offered[1].split(" ")[0]) < float(offered[0].split(" ")[0])
@@ -183,15 +247,27 @@ def test_an_aerial_plugged_in_shares_its_housing() -> None:
 
 def test_no_remedy_goes_through_the_ceiling() -> None:
     """The receiver stands at 2.6 m under a floor at 3.6 m: a metre more would be in the slab."""
-    assert not any("1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies)
+    assert not any(
+        "1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies
+    )
     low = one(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
     assert any("1 m higher" in remedy.does for remedy in low.remedies)
 
 
 def test_reach_is_not_a_fence() -> None:
     """'Only within 6 m' fails with the chance beyond; even out of reach it never simply holds."""
-    near = one(larkfen(rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "6 m"}]), "AIR-03")
-    far = one(larkfen(rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "5000 m"}]), "AIR-03")
+    near = one(
+        larkfen(
+            rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "6 m"}]
+        ),
+        "AIR-03",
+    )
+    far = one(
+        larkfen(
+            rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "5000 m"}]
+        ),
+        "AIR-03",
+    )
 
     assert near.verdict is Verdict.FAILS
     assert (near.value or 0.0) > 90.0
@@ -201,7 +277,19 @@ def test_reach_is_not_a_fence() -> None:
 
 def test_a_rule_that_somebody_signed_away_is_thin_and_names_them() -> None:
     """The chance stays; the decision is the customer's."""
-    signed = one(larkfen(rules=[{"never": "works from", "of": ["open gate"], "from": ["kitchen"], "signed": "M. Ostrovane, 2026-11-02"}]), "AIR-03")
+    signed = one(
+        larkfen(
+            rules=[
+                {
+                    "never": "works from",
+                    "of": ["open gate"],
+                    "from": ["kitchen"],
+                    "signed": "M. Ostrovane, 2026-11-02",
+                }
+            ]
+        ),
+        "AIR-03",
+    )
 
     assert signed.verdict is Verdict.THIN
     assert "M. Ostrovane, 2026-11-02" in signed.because
@@ -210,8 +298,13 @@ def test_a_rule_that_somebody_signed_away_is_thin_and_names_them() -> None:
 def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
     """With a slot, without one, and with the door's effect read on site."""
     slot, dark = larkfen(box=STEEL), larkfen(box={"housing": "steel"})
-    read = larkfen(box={"housing": "steel"}, readings=[{"receiver": "R1", "place": "wicket", "level": level, "housing": housing}
-                                                       for level, housing in (("-101 dBm", "closed"), ("-78 dBm", "open"))])
+    read = larkfen(
+        box={"housing": "steel"},
+        readings=[
+            {"receiver": "R1", "place": "wicket", "level": level, "housing": housing}
+            for level, housing in (("-101 dBm", "closed"), ("-78 dBm", "open"))
+        ],
+    )
 
     for case in (slot, dark, read):
         assert one(case, "RCV-01").verdict is Verdict.FAILS
@@ -225,7 +318,12 @@ def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
 
 def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
     """Steel no longer counts; the coax does."""
-    case = larkfen(box={"housing": "steel", "antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}})
+    case = larkfen(
+        box={
+            "housing": "steel",
+            "antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}},
+        }
+    )
 
     assert one(case, "RCV-01").verdict is Verdict.HOLDS
     assert one(case, "RCV-04").value == pytest.approx(9 * 0.355 * math.sqrt(433.92 / 450) + 1.0)
@@ -236,7 +334,9 @@ def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
 
 def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
     """25 m of thin coax; the thicker kind of the parts list is offered."""
-    case = larkfen(box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "25 m"}}})
+    case = larkfen(
+        box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "25 m"}}}
+    )
     found = one(case, "RCV-04")
 
     assert found.verdict is Verdict.FAILS
@@ -247,7 +347,11 @@ def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
 def test_a_noisy_ramp_costs_level() -> None:
     """-104 dBm measured where the receiver's own noise is -119 dBm."""
     found = one(larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-02", "R1, bursts")
-    floor = next(finding for finding in receiver.judge(larkfen(premises={"noise_floor": "-104 dBm"})) if finding.code == "RCV-02")
+    floor = next(
+        finding
+        for finding in receiver.judge(larkfen(premises={"noise_floor": "-104 dBm"}))
+        if finding.code == "RCV-02"
+    )
 
     assert found.verdict is Verdict.FAILS
     assert floor.verdict is Verdict.FAILS
@@ -262,7 +366,10 @@ def test_a_noisy_ramp_costs_level() -> None:
         ({"box": {"level": "attic"}}, "level 'attic' of R1"),
         ({"receiver": {"sensitivity_dbm": None}}, "the sensitivity of R1"),
         ({"receiver": {"gain_dbi": None}}, "the gain of the aerial inside R1"),
-        ({"premises": {"walls": [{"level": "ground", "build": "mud", "along": [[0, 10], [30, 10]]}]}}, "the build 'mud'"),
+        (
+            {"premises": {"walls": [{"level": "ground", "build": "mud", "along": [[0, 10], [30, 10]]}]}},
+            "the build 'mud'",
+        ),
     ],
 )
 def test_what_is_missing_is_asked_for(change: dict[str, Any], asks: str) -> None:
@@ -284,7 +391,9 @@ def test_a_house_without_walls_is_open_but_not_silent() -> None:
 
 def test_an_end_in_a_wall_is_open() -> None:
     """A receiver drawn on the line of a wall: which side is asked."""
-    found = [finding for finding in air.judge(larkfen(box={"at": [17.5, 22.0, 2.6]})) if finding.code == "AIR-04"]
+    found = [
+        finding for finding in air.judge(larkfen(box={"at": [17.5, 22.0, 2.6]})) if finding.code == "AIR-04"
+    ]
 
     assert found
     assert all(finding.verdict is Verdict.OPEN for finding in found)
@@ -299,7 +408,9 @@ def test_the_region_decides_the_power() -> None:
 
 
 def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
-    """40 held presses of 30 s with telegrams for 60 % of the time: 20 % of an hour, but a weak fob has another rule."""
+    """40 held presses of 30 s with telegrams for 60 % of the time: 20 % of an hour, but a weak fob has
+    another rule.
+    """
     held = {"outputs": {"1": {"kind": "follow", "works": "gate.open"}}}
     busy = {"family": {"fob": "fob-4", "buttons": {"1": "open gate"}, "presses_per_day": "40 per day"}}
     strong = one(larkfen(box=held, groups=busy, fob={"erp_dbm": 5.0}), "FOB-02")
@@ -315,14 +426,29 @@ def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
 def test_a_fixed_code_that_opens_fails() -> None:
     """Opening with a code that never changes is no lock."""
     assert one(larkfen(fob={"code": "fixed"}), "FOB-03").verdict is Verdict.FAILS
-    assert one(larkfen(fob={"code": "fixed"}, functions={"open gate": {"output": "larkfen/R1/1", "kind": "light"}}), "FOB-03").verdict is Verdict.THIN
+    assert (
+        one(
+            larkfen(
+                fob={"code": "fixed"}, functions={"open gate": {"output": "larkfen/R1/1", "kind": "light"}}
+            ),
+            "FOB-03",
+        ).verdict
+        is Verdict.THIN
+    )
 
 
 def test_a_promise_needs_a_button_that_exists() -> None:
     """No button, and a fifth button on a fob with four."""
     none = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {}}}), "FOB-05")
-    fifth = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"5": "open gate"}}}), "FOB-05")
-    long = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"4": {"long": "open gate"}}}}), "FOB-05")
+    fifth = one(
+        larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"5": "open gate"}}}), "FOB-05"
+    )
+    long = one(
+        larkfen(
+            promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"4": {"long": "open gate"}}}}
+        ),
+        "FOB-05",
+    )
 
     assert none.verdict is Verdict.FAILS
     assert fifth.verdict is Verdict.FAILS
@@ -346,9 +472,19 @@ def test_an_aerial_is_written_as_it_stands_in_a_job_file() -> None:
 
 @pytest.mark.parametrize(("sill", "passes"), [("0.5 m", "double glazing"), ("1.9 m", "brick")])
 def test_a_window_takes_the_wall_s_place_only_between_sill_and_head(sill: str, passes: str) -> None:
-    """On the way to the street the ray crosses the south wall 1.8 m over the floor: through a low window, under a high one."""
-    walls = [{"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [19.5, 22]],
-              "openings": [{"from": "7 m", "width": "4.4 m", "sill": sill, "head": "2.5 m", "build": "double glazing"}]}]
+    """On the way to the street the ray crosses the south wall 1.8 m over the floor: through a low window,
+    under a high one.
+    """
+    walls = [
+        {
+            "level": "ground",
+            "build": "brick 365 mm",
+            "along": [[8, 22], [19.5, 22]],
+            "openings": [
+                {"from": "7 m", "width": "4.4 m", "sill": sill, "head": "2.5 m", "build": "double glazing"}
+            ],
+        }
+    ]
     found = one(larkfen(premises={"walls": walls}, promises=STREET), "AIR-01")
 
     assert [name for name in ("double glazing", "brick") if name in found.because] == [passes]
@@ -362,7 +498,11 @@ def test_the_same_job_gives_the_same_findings() -> None:
 def test_six_hundred_holders_share_one_computation(monkeypatch: pytest.MonkeyPatch) -> None:
     """40 groups of 15, four places: 160 promises, and each way is computed once, not once per promise."""
     groups = {f"tenant {n}": {"fob": "fob-4", "buttons": {"1": "open gate"}, "count": 15} for n in range(40)}
-    promises = [{"to": name, "function": "open gate", "from": place} for name in groups for place in ("street", "wicket", "kitchen", "bathroom")]
+    promises = [
+        {"to": name, "function": "open gate", "from": place}
+        for name in groups
+        for place in ("street", "wicket", "kitchen", "bathroom")
+    ]
     ways: list[object] = []
 
     def counted(**arguments: Any) -> Any:

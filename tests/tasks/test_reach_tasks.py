@@ -26,7 +26,14 @@ PLAIN = MapRequest(compile_it=False)
 def test_a_map_agrees_with_the_budget_at_the_same_point() -> None:
     """The cell on the kitchen has the margin that the budget from there says."""
     case = larkfen()
-    found = reach_map(case, "larkfen", "R1", level="ground", cells=(2, 2), request=MapRequest(area=(9.5, 26.5, 10.5, 27.5), compile_it=False))
+    found = reach_map(
+        case,
+        "larkfen",
+        "R1",
+        level="ground",
+        cells=(2, 2),
+        request=MapRequest(area=(9.5, 26.5, 10.5, 27.5), compile_it=False),
+    )
     at = budget_at(case, "larkfen", "R1", (float(found.x_m[1]), float(found.y_m[1]), 2.0), level="ground")
 
     assert found.chance.shape == (2, 2)
@@ -36,7 +43,9 @@ def test_a_map_agrees_with_the_budget_at_the_same_point() -> None:
 
 
 def test_the_street_is_on_the_ground_and_the_kitchen_on_its_floor() -> None:
-    """A coarse map of the whole plan: numbers everywhere, walls and places on it, worse in the street than indoors."""
+    """A coarse map of the whole plan: numbers everywhere, walls and places on it, worse in the street than
+    indoors.
+    """
     found = reach_map(larkfen(), "larkfen", "R1", level="ground", cells=14, request=PLAIN)
 
     assert np.isfinite(found.chance).all()
@@ -59,9 +68,23 @@ def test_beside_an_upper_floor_nobody_stands() -> None:
 
 def test_a_storey_without_walls_is_asked_about_instead_of_drawn_empty() -> None:
     """Where nobody knows what is indoors up there, no grey sheet is drawn: it says what to write."""
-    levels = {"ground": {"floor": "0.8 m", "clear": "2.6 m", "slab": "concrete slab"}, "loft": {"floor": "5 m", "clear": "2 m"}}
-    ground = {"level": "ground", "build": "brick 365 mm", "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]}
-    case = larkfen(premises={"levels": levels, "walls": [ground], "places": {"street": {"at": [14, -25]}, "loft": {"at": [10, 27], "level": "loft"}}}, promises=[])
+    levels = {
+        "ground": {"floor": "0.8 m", "clear": "2.6 m", "slab": "concrete slab"},
+        "loft": {"floor": "5 m", "clear": "2 m"},
+    }
+    ground = {
+        "level": "ground",
+        "build": "brick 365 mm",
+        "along": [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]],
+    }
+    case = larkfen(
+        premises={
+            "levels": levels,
+            "walls": [ground],
+            "places": {"street": {"at": [14, -25]}, "loft": {"at": [10, 27], "level": "loft"}},
+        },
+        promises=[],
+    )
 
     with pytest.raises(InputError, match="Level 'loft' of larkfen has no walls"):
         reach_map(case, "larkfen", "R1", level="loft", cells=8, request=PLAIN)
@@ -71,7 +94,9 @@ def test_moving_the_aerial_to_the_street_side_mends_the_street() -> None:
     """The same map with the aerial under the eaves."""
     case, area = larkfen(), MapRequest(area=(12.0, -26.0, 16.0, -22.0), compile_it=False)
     today = reach_map(case, "larkfen", "R1", level=None, cells=(3, 3), request=area)
-    moved = reach_map(case, "larkfen", "R1", level=None, cells=(3, 3), aerial_at=(10.5, 21.8, 3.4), request=area)
+    moved = reach_map(
+        case, "larkfen", "R1", level=None, cells=(3, 3), aerial_at=(10.5, 21.8, 3.4), request=area
+    )
 
     assert moved.moved
     assert moved.chance.mean() > today.chance.mean() + 0.02
@@ -84,9 +109,28 @@ def test_moving_the_aerial_to_the_street_side_mends_the_street() -> None:
         ({"premises": "larkfen", "receiver": "R9", "level": None}, "no receiver 'R9'"),
         ({"premises": "larkfen", "receiver": "R1", "level": "attic"}, "no level 'attic'"),
         ({"premises": "larkfen", "receiver": "R1", "level": None, "cells": 5000}, "2 to 1000 cells"),
-        ({"premises": "larkfen", "receiver": "R1", "level": None, "aerial_at": (1.0, 2.0)}, "x, y and height"),
-        ({"premises": "larkfen", "receiver": "R1", "level": None, "request": MapRequest(area=(5.0, 0.0, 5.0, 9.0))}, "empty"),
-        ({"premises": "larkfen", "receiver": "R1", "level": None, "request": MapRequest(area=(0.0, 0.0, 9000.0, 9.0))}, "plan's scale"),
+        (
+            {"premises": "larkfen", "receiver": "R1", "level": None, "aerial_at": (1.0, 2.0)},
+            "x, y and height",
+        ),
+        (
+            {
+                "premises": "larkfen",
+                "receiver": "R1",
+                "level": None,
+                "request": MapRequest(area=(5.0, 0.0, 5.0, 9.0)),
+            },
+            "empty",
+        ),
+        (
+            {
+                "premises": "larkfen",
+                "receiver": "R1",
+                "level": None,
+                "request": MapRequest(area=(0.0, 0.0, 9000.0, 9.0)),
+            },
+            "plan's scale",
+        ),
     ],
 )
 def test_a_map_that_cannot_be_drawn_says_why(arguments: dict[str, object], says: str) -> None:
@@ -99,14 +143,23 @@ def test_a_map_that_cannot_be_drawn_says_why(arguments: dict[str, object], says:
 def test_a_map_of_a_receiver_without_sensitivity_asks_for_it() -> None:
     """Nothing is guessed."""
     with pytest.raises(InputError, match="sensitivity"):
-        reach_map(larkfen(receiver={"sensitivity_dbm": None}), "larkfen", "R1", level=None, cells=4, request=PLAIN)
+        reach_map(
+            larkfen(receiver={"sensitivity_dbm": None}), "larkfen", "R1", level=None, cells=4, request=PLAIN
+        )
 
 
 def test_a_plan_two_kilometres_wide_is_drawn() -> None:
     """A place far down the road: numbers everywhere, nothing is heard there."""
     places = {"house": {"at": [14, 20]}, "far": {"at": [14, -1950]}}
     promises = [{"to": "family", "function": "open gate", "from": "house"}]
-    found = reach_map(larkfen(premises={"places": places}, promises=promises), "larkfen", "R1", level=None, cells=(2, 40), request=PLAIN)
+    found = reach_map(
+        larkfen(premises={"places": places}, promises=promises),
+        "larkfen",
+        "R1",
+        level=None,
+        cells=(2, 40),
+        request=PLAIN,
+    )
 
     assert np.isfinite(found.margin_db).all()
     assert found.chance[0].max() < 0.01
@@ -119,7 +172,9 @@ def test_the_ranking_puts_the_eaves_before_the_utility_room() -> None:
     today = next(one for one in ranked if one.does == "As today")
 
     assert eaves.worst.share - eaves.worst.wanted > today.worst.share - today.worst.wanted
-    assert [round(one.worst.share - one.worst.wanted, 4) for one in ranked] == sorted((round(one.worst.share - one.worst.wanted, 4) for one in ranked), reverse=True)
+    assert [round(one.worst.share - one.worst.wanted, 4) for one in ranked] == sorted(
+        (round(one.worst.share - one.worst.wanted, 4) for one in ranked), reverse=True
+    )
     assert eaves.changes[0].path[-1] == "antenna"
     assert not today.changes
     assert len({one.does for one in ranked}) == len(ranked)
@@ -177,6 +232,7 @@ def predicted(place: str) -> float:
 
 def test_presses_heard_of_presses_tried_count_as_readings() -> None:
     """Ten of ten from the street lift it, none of ten lower it; both leave less doubt."""
+
     def street(**how: object) -> tuple[float, float]:
         case = larkfen(readings=[reading("street", **how)] if how else [])
         link = promised_links(case, "larkfen", "R1", place="street")[0].link
@@ -204,7 +260,12 @@ def test_five_readings_four_decibels_low_bring_the_map_down_and_narrow_it() -> N
 def test_the_next_reading_is_for_what_must_work() -> None:
     """The undecided street comes first; once read, it is no longer worth as much."""
     before = {one.place: one.bits for one in next_readings(larkfen(), "larkfen", "R1")}
-    after = {one.place: one.bits for one in next_readings(larkfen(readings=[reading("street", level=f"{predicted('street'):.1f} dBm")]), "larkfen", "R1")}
+    after = {
+        one.place: one.bits
+        for one in next_readings(
+            larkfen(readings=[reading("street", level=f"{predicted('street'):.1f} dBm")]), "larkfen", "R1"
+        )
+    }
 
     assert max(before, key=lambda place: before[place]) == "larkfen/street"
     assert after["larkfen/street"] < before["larkfen/street"]
@@ -219,13 +280,19 @@ def test_a_busy_gate_loses_presses_to_its_neighbours() -> None:
 
     assert (links[1].share(1) or 0.0) < (links[0].share(1) or 0.0)
     assert any("07:40-07:55: 180 presses" in note for note in links[1].notes)
-    assert busiest(calm, "larkfen/wicket", telegram_s=0.06, period_s=0.1, telegrams=links[0].telegrams) is None
+    assert (
+        busiest(calm, "larkfen/wicket", telegram_s=0.06, period_s=0.1, telegrams=links[0].telegrams) is None
+    )
 
 
 def test_a_receiver_drawn_without_a_level_but_between_walls_is_indoors() -> None:
     """The utility room without a level gives the same way as with one."""
     with_level, without = larkfen(), larkfen(box={"level": None})
-    ends = [Radio(case).roofed("larkfen", end) for case in (with_level, without) if (end := Radio(case).aerial("larkfen", "R1").end) is not None]
+    ends = [
+        Radio(case).roofed("larkfen", end)
+        for case in (with_level, without)
+        if (end := Radio(case).aerial("larkfen", "R1").end) is not None
+    ]
 
     assert [end.is_outdoors for end in ends] == [False, False]
 
@@ -242,11 +309,19 @@ def test_contours_run_where_the_field_has_the_value() -> None:
 
 
 def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> None:
-    """Within 8 m of coax, two heights: a place on an outer face is found, its coax long enough, its edit complete."""
-    drawn, searched = (try_aerials(larkfen(), "larkfen", "R1", mounting=mounting).trials for mounting in (None, Mounting(8.0, (1.8, 2.4))))
+    """Within 8 m of coax, two heights: a place on an outer face is found, its coax long enough, its edit
+    complete.
+    """
+    drawn, searched = (
+        try_aerials(larkfen(), "larkfen", "R1", mounting=mounting).trials
+        for mounting in (None, Mounting(8.0, (1.8, 2.4)))
+    )
     walls = [one for one in searched if ", outside" in one.does]
 
-    assert searched[0].worst.share - searched[0].worst.wanted >= drawn[0].worst.share - drawn[0].worst.wanted - 1e-9
+    assert (
+        searched[0].worst.share - searched[0].worst.wanted
+        >= drawn[0].worst.share - drawn[0].worst.wanted - 1e-9
+    )
     assert len(searched) > len(drawn)
     assert walls
     box = larkfen().job.premises["larkfen"].receivers["R1"].at
@@ -259,7 +334,9 @@ def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> 
 
 
 def test_every_kind_is_tried_at_every_place() -> None:
-    """Drawn or on a wall, each place of the search has each kind of the parts list; and it is said how many were looked at."""
+    """Drawn or on a wall, each place of the search has each kind of the parts list; and it is said how many
+    were looked at.
+    """
     case = open_case(EXAMPLES / "larkfen-house")
     search = try_aerials(case, "larkfen", "R1", mounting=Mounting(6.0, (2.4,)))
     kinds: dict[str, set[str]] = {}
@@ -289,7 +366,9 @@ def test_a_receiver_with_its_aerial_inside_is_moved_itself() -> None:
         assert written.get("antenna") is None
 
 
-@pytest.mark.parametrize("wrong", [{"coax_up_to_m": 0.0}, {"coax_up_to_m": 80.0}, {"heights_m": ()}, {"heights_m": (0.1,)}])
+@pytest.mark.parametrize(
+    "wrong", [{"coax_up_to_m": 0.0}, {"coax_up_to_m": 80.0}, {"heights_m": ()}, {"heights_m": (0.1,)}]
+)
 def test_a_mounting_that_cannot_be_is_refused(wrong: dict[str, object]) -> None:
     """Given, allowed, and who says so."""
     with pytest.raises(InputError, match="allowed"):

@@ -14,10 +14,7 @@ from farpress.catalogue.flat import EMPTY, Flat, Path
 __all__ = ["DEPENDENTS", "laid_over"]
 
 DEPENDENTS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
-    "receiver": {
-        "aerial": ("gain_dbi",),
-        "contact_rated_a": ("contact_make_a",),
-    },
+    "receiver": {"aerial": ("gain_dbi",), "contact_rated_a": ("contact_make_a",)},
     "fob": {"cell": ("low_cell_v",), "code": ("counter", "telegram_s", "repeat_s")},
     "cell": {"voltage_v": ("end_v",)},
     "supply": {
@@ -70,7 +67,9 @@ def laid_over(kind: str, below: Flat, above: Flat) -> Flat:
             withdrawn |= {(name,) for name in DEPENDENTS.get(kind, {}).get(path[0], ())}
         elif path[-1] == "scheme":
             withdrawn |= {(*path[:-1], name) for name in LOOP_DEPENDENTS}
-    kept = {path: found for path, found in below.items() if path not in withdrawn and path[:1] not in withdrawn}
+    kept = {
+        path: found for path, found in below.items() if path not in withdrawn and path[:1] not in withdrawn
+    }
     return kept | above
 
 

@@ -74,30 +74,54 @@ class _Fitting:
         self._check_names()
         if self.faults:
             faults = list(dict.fromkeys(self.faults))
-            head = f"{len(faults)} fault{'s' if len(faults) != 1 else ''} in the parts of this job; nothing was calculated."
+            head = (
+                f"{len(faults)} fault{'s' if len(faults) != 1 else ''} in the parts of this job; nothing was"
+                " calculated."
+            )
             raise InputError("\n".join([head, *faults]))
         houses = self.job.premises.items()
-        supplies = [(f"{place}/{name}", one, ("premises", place, "supplies", name)) for place, house in houses for name, one in house.supplies.items()]
-        boxes = [(f"{place}/{name}", one, ("premises", place, "receivers", name)) for place, house in houses for name, one in house.receivers.items()]
+        supplies = [
+            (f"{place}/{name}", one, ("premises", place, "supplies", name))
+            for place, house in houses
+            for name, one in house.supplies.items()
+        ]
+        boxes = [
+            (f"{place}/{name}", one, ("premises", place, "receivers", name))
+            for place, house in houses
+            for name, one in house.receivers.items()
+        ]
         fobs = {name: self._named("fob", FobSheet, group.fob) for name, group in self.job.groups.items()}
         return Equipment(
             receivers={key: self._mounted("receiver", ReceiverSheet, one, path) for key, one, path in boxes},
             devices={
-                f"{place}/{name}": self._mounted("device", DeviceSheet, one, ("premises", place, "devices", name))
-                for place, house in houses for name, one in house.devices.items()
+                f"{place}/{name}": self._mounted(
+                    "device", DeviceSheet, one, ("premises", place, "devices", name)
+                )
+                for place, house in houses
+                for name, one in house.devices.items()
             },
             panels={
-                f"{place}/{name}": self._mounted("panel", PanelSheet, one, ("premises", place, "panels", name))
-                for place, house in houses for name, one in house.panels.items()
+                f"{place}/{name}": self._mounted(
+                    "panel", PanelSheet, one, ("premises", place, "panels", name)
+                )
+                for place, house in houses
+                for name, one in house.panels.items()
             },
             supplies={key: self._mounted("supply", SupplySheet, one, path) for key, one, path in supplies},
             batteries={
-                key: self._mounted("battery", BatterySheet, one.battery, (*path, "battery")) for key, one, path in supplies if one.battery is not None
+                key: self._mounted("battery", BatterySheet, one.battery, (*path, "battery"))
+                for key, one, path in supplies
+                if one.battery is not None
             },
-            aerials={key: self._named("aerial", AerialSheet, one.antenna.part) for key, one, _ in boxes if one.antenna is not None},
+            aerials={
+                key: self._named("aerial", AerialSheet, one.antenna.part)
+                for key, one, _ in boxes
+                if one.antenna is not None
+            },
             coaxes={
                 key: self._named("coax", CoaxSheet, one.antenna.coax.part)
-                for key, one, _ in boxes if one.antenna is not None and one.antenna.coax is not None
+                for key, one, _ in boxes
+                if one.antenna is not None and one.antenna.coax is not None
             },
             fobs=fobs,
             cells={group: self._named("cell", CellSheet, fob.sheet.cell) for group, fob in fobs.items()},
@@ -112,13 +136,19 @@ class _Fitting:
     def _mounted(self, kind: str, sheet: type[_S], thing: Any, path: Keys) -> Part[_S]:
         below = self._flat_part(kind, thing.part) if thing.part is not None else {}
         given = flatten(thing, sheet, lambda fields: self._cite_place(sheet, path, fields))
-        return part_from_flat(thing.part or "", self._says(kind, thing.part), sheet, laid_over(kind, below, given))
+        return part_from_flat(
+            thing.part or "", self._says(kind, thing.part), sheet, laid_over(kind, below, given)
+        )
 
     def _named(self, kind: str, sheet: type[_S], name: str | None) -> Part[_S]:
-        return part_from_flat(name or "", self._says(kind, name), sheet, self._flat_part(kind, name) if name is not None else {})
+        return part_from_flat(
+            name or "", self._says(kind, name), sheet, self._flat_part(kind, name) if name is not None else {}
+        )
 
     def _all_named(self, kind: str, sheet: type[_S]) -> dict[str, Part[_S]]:
-        own = {name: self._named(kind, sheet, name) for name, part in self.job.parts.items() if part.kind == kind}
+        own = {
+            name: self._named(kind, sheet, name) for name, part in self.job.parts.items() if part.kind == kind
+        }
         return dict(self.catalogue.parts[kind]) | own
 
     def _says(self, kind: str, name: str | None) -> str:
@@ -132,7 +162,11 @@ class _Fitting:
     def _flat_part(self, kind: str, name: str) -> Flat:
         flat: Flat = {}
         for one in reversed(self._chain(kind, name)):
-            flat = laid_over(kind, flat, self._flat_catalogue(kind, one) if isinstance(one, str) else self._flat_own(kind, one))
+            flat = laid_over(
+                kind,
+                flat,
+                self._flat_catalogue(kind, one) if isinstance(one, str) else self._flat_own(kind, one),
+            )
         return flat
 
     def _chain(self, kind: str, name: str) -> list[OwnPart | str]:
@@ -184,7 +218,11 @@ class _Fitting:
             self._check_part(asked)
         for asked in asked_builds(self.job):
             if asked.name not in self.catalogue.builds:
-                self._fault(asked.path, f"there is no build '{asked.name}'{closest(asked.name, self.catalogue.builds)}. Use a build of the catalogue")
+                self._fault(
+                    asked.path,
+                    f"there is no build '{asked.name}'{closest(asked.name, self.catalogue.builds)}. Use a"
+                    " build of the catalogue",
+                )
 
     def _check_own(self, name: str, own: OwnPart) -> None:
         cell = getattr(own, "cell", None)
@@ -193,7 +231,11 @@ class _Fitting:
         if own.like is None:
             return
         passed, following = [name], own.like
-        while (found := self.job.parts.get(following)) is not None and found.kind == own.kind and following not in passed:
+        while (
+            (found := self.job.parts.get(following)) is not None
+            and found.kind == own.kind
+            and following not in passed
+        ):
             if found.like is None:
                 return
             passed.append(following)
@@ -202,7 +244,10 @@ class _Fitting:
             return
         if following == name:
             round_trip = f" by way of {', '.join(map(repr, passed[1:]))}" if passed[1:] else ""
-            self._fault(("parts", name, "like"), f"'{name}' is like itself{round_trip}. Name a part of the catalogue, or leave 'like' away")
+            self._fault(
+                ("parts", name, "like"),
+                f"'{name}' is like itself{round_trip}. Name a part of the catalogue, or leave 'like' away",
+            )
         elif following == own.like:
             self._check_part(Asked(own.kind, own.like, ("parts", name, "like")))
 
@@ -211,13 +256,20 @@ class _Fitting:
         if (own is not None and own.kind == asked.kind) or asked.name in self.catalogue.parts[asked.kind]:
             return
         if own is not None:
-            self._fault(asked.path, f"'{asked.name}' is a {own.kind}, but a {asked.kind} is wanted here. Name a {asked.kind}")
+            self._fault(
+                asked.path,
+                f"'{asked.name}' is a {own.kind}, but a {asked.kind} is wanted here. Name a {asked.kind}",
+            )
             return
-        names: Mapping[str, object] = {**self.catalogue.parts[asked.kind], **{n: p for n, p in self.job.parts.items() if p.kind == asked.kind}}
+        names: Mapping[str, object] = {
+            **self.catalogue.parts[asked.kind],
+            **{n: p for n, p in self.job.parts.items() if p.kind == asked.kind},
+        }
         self._fault(
             asked.path,
-            f"there is no {asked.kind} '{asked.name}' in the catalogue or among the job's own parts{closest(asked.name, names)}. "
-            f"Use a known name, or describe it under 'parts' with kind: {asked.kind}",
+            f"there is no {asked.kind} '{asked.name}' in the catalogue or among the job's own"
+            f" parts{closest(asked.name, names)}. Use a known name, or describe it under 'parts' with kind:"
+            f" {asked.kind}",
         )
 
     def _fault(self, path: Keys, says: str) -> None:

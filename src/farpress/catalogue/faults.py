@@ -41,12 +41,34 @@ def read_faults(text: str) -> FaultBook:
     """
     content: dict[str, Any] = yaml.load(text, Loader=getattr(yaml, "CBaseLoader", yaml.BaseLoader))
     wrong = [f"there is no key '{name}'" for name in content if name not in (*_KEYS, "mark")]
-    causes = {name: _cause(name, row, wrong) for name, row in content.get("causes", {}).items() if _known("causes", name, row, wrong)}
-    tests = {name: _test(name, row, wrong) for name, row in content.get("tests", {}).items() if _known("tests", name, row, wrong)}
-    complaints = {int(name): _complaint(name, row, wrong) for name, row in content.get("complaints", {}).items() if _known("complaints", name, row, wrong)}
+    causes = {
+        name: _cause(name, row, wrong)
+        for name, row in content.get("causes", {}).items()
+        if _known("causes", name, row, wrong)
+    }
+    tests = {
+        name: _test(name, row, wrong)
+        for name, row in content.get("tests", {}).items()
+        if _known("tests", name, row, wrong)
+    }
+    complaints = {
+        int(name): _complaint(name, row, wrong)
+        for name, row in content.get("complaints", {}).items()
+        if _known("complaints", name, row, wrong)
+    }
     for kind, rows in (("test", tests), ("complaint", complaints)):
-        wrong += [f"{kind} '{name}' names a cause '{cause}' that is not there" for name, one in rows.items() for cause in one.links if cause not in causes]
-    wrong += [f"test '{name}' needs a cause '{cause}' that is not there" for name, test in tests.items() for cause in test.needs if cause not in causes]
+        wrong += [
+            f"{kind} '{name}' names a cause '{cause}' that is not there"
+            for name, one in rows.items()
+            for cause in one.links
+            if cause not in causes
+        ]
+    wrong += [
+        f"test '{name}' needs a cause '{cause}' that is not there"
+        for name, test in tests.items()
+        for cause in test.needs
+        if cause not in causes
+    ]
     if wrong:
         raise InputError("The book of faults cannot be used: " + "; ".join(wrong) + ".")
     return FaultBook(causes, tests, complaints)
@@ -72,9 +94,21 @@ def _share(name: str, text: object, wrong: list[str]) -> float:
 def _cause(name: str, row: Mapping[str, Any], wrong: list[str]) -> Cause:
     judged = {}
     for code, chances in row.get("judged", {}).items():
-        holds, thin, is_open, fails = (_share(f"{name}, {code}", one, wrong) for one in (list(chances) + ["missing"] * 4)[:4])
+        holds, thin, is_open, fails = (
+            _share(f"{name}, {code}", one, wrong) for one in (list(chances) + ["missing"] * 4)[:4]
+        )
         judged[code] = (holds, thin, is_open, fails)
-    return Cause(name, row["says"], _share(name, row.get("prior"), wrong), row["cure"], float(row["minutes"]), judged, row.get("from", ""), row.get("who", "installer"), row.get("caution", ""))
+    return Cause(
+        name,
+        row["says"],
+        _share(name, row.get("prior"), wrong),
+        row["cure"],
+        float(row["minutes"]),
+        judged,
+        row.get("from", ""),
+        row.get("who", "installer"),
+        row.get("caution", ""),
+    )
 
 
 def _links(name: str, row: Mapping[str, Any], wrong: list[str]) -> dict[str, float]:
@@ -82,9 +116,27 @@ def _links(name: str, row: Mapping[str, Any], wrong: list[str]) -> dict[str, flo
 
 
 def _test(name: str, row: Mapping[str, Any], wrong: list[str]) -> FaultTest:
-    return FaultTest(name, row["ask"], row["yes"], row["no"], float(row["minutes"]), _share(name, row["leak"], wrong), _links(name, row, wrong), int(row.get("gate", 0)),
-                     row.get("who", "installer"), row.get("caution", ""), row.get("expects", ""), tuple(row.get("needs", ())))
+    return FaultTest(
+        name,
+        row["ask"],
+        row["yes"],
+        row["no"],
+        float(row["minutes"]),
+        _share(name, row["leak"], wrong),
+        _links(name, row, wrong),
+        int(row.get("gate", 0)),
+        row.get("who", "installer"),
+        row.get("caution", ""),
+        row.get("expects", ""),
+        tuple(row.get("needs", ())),
+    )
 
 
 def _complaint(name: str, row: Mapping[str, Any], wrong: list[str]) -> Complaint:
-    return Complaint(int(name), row["says"], tuple(row["words"]), _share(name, row["leak"], wrong), _links(name, row, wrong))
+    return Complaint(
+        int(name),
+        row["says"],
+        tuple(row["words"]),
+        _share(name, row["leak"], wrong),
+        _links(name, row, wrong),
+    )

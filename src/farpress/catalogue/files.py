@@ -24,8 +24,12 @@ from farpress.units import read_quantity
 
 __all__ = ["WrittenPart", "data_text", "read_builds", "read_flats", "read_materials", "read_parts"]
 
-MARKS: Final = {mark.name.lower(): mark for mark in (Mark.READ, Mark.COPY, Mark.MEMORY, Mark.COMPUTED, Mark.CHOICE, Mark.PRACTICE)}
+MARKS: Final = {
+    mark.name.lower(): mark
+    for mark in (Mark.READ, Mark.COPY, Mark.MEMORY, Mark.COMPUTED, Mark.CHOICE, Mark.PRACTICE)
+}
 """How a mark is written in a data file. The others belong to jobs, not to the catalogue."""
+
 
 class WrittenPart(NamedTuple):
     """A part as it stands in its data file.
@@ -74,27 +78,50 @@ def read_flats(kind: str, text: str) -> dict[str, WrittenPart]:
     flats: dict[str, Flat] = {}
     for name, entry in content["parts"].items():
         flats[name] = _flat_part(kind, name, entry, sources, flats)
-    return {name: WrittenPart(entry["says"], entry.get("like", ""), flats[name]) for name, entry in content["parts"].items()}
+    return {
+        name: WrittenPart(entry["says"], entry.get("like", ""), flats[name])
+        for name, entry in content["parts"].items()
+    }
 
 
-def _flat_part(kind: str, name: str, entry: Mapping[str, Any], sources: Mapping[str, Citation], before: Mapping[str, Flat]) -> Flat:
+def _flat_part(
+    kind: str,
+    name: str,
+    entry: Mapping[str, Any],
+    sources: Mapping[str, Citation],
+    before: Mapping[str, Flat],
+) -> Flat:
     unknown = sorted(set(entry) - _PART_KEYS)
     if unknown or entry.get("kind") != kind:
-        raise InputError(f"{kind} {name}: unknown {unknown}; a part of this file has kind {kind} and the keys {sorted(_PART_KEYS)}")
+        raise InputError(
+            f"{kind} {name}: unknown {unknown}; a part of this file has kind {kind} and the keys"
+            f" {sorted(_PART_KEYS)}"
+        )
     flat: Flat = {}
     if "like" in entry:
         if entry["like"] not in before:
-            raise InputError(f"{kind} {name}: it is like '{entry['like']}', which does not stand above it in the file")
+            raise InputError(
+                f"{kind} {name}: it is like '{entry['like']}', which does not stand above it in the file"
+            )
         left_out = {fields_by_key(PART_KINDS[kind])[key] for key in entry.get("without", ())}
         flat = {path: found for path, found in before[entry["like"]].items() if path[0] not in left_out}
     try:
         _gather(PART_KINDS[kind], entry["values"], (), sources[entry["source"]], sources, flat)
     except KeyError as error:
-        raise InputError(f"{kind} {name}: {error} is not a source of this file, or not a key of a {kind}") from error
+        raise InputError(
+            f"{kind} {name}: {error} is not a source of this file, or not a key of a {kind}"
+        ) from error
     return flat
 
 
-def _gather(model: type[Model], values: Mapping[str, Any], path: Path, default: Citation, sources: Mapping[str, Citation], flat: Flat) -> None:
+def _gather(
+    model: type[Model],
+    values: Mapping[str, Any],
+    path: Path,
+    default: Citation,
+    sources: Mapping[str, Citation],
+    flat: Flat,
+) -> None:
     for key, given in values.items():
         name = fields_by_key(model)[key]
         here = (*path, name)
@@ -124,7 +151,9 @@ def read_builds(text: str) -> dict[str, Build]:
         name: Build(
             name=name,
             says=entry["says"],
-            layers=tuple(Layer(material, read_quantity(thickness, "length")) for material, thickness in entry["layers"]),
+            layers=tuple(
+                Layer(material, read_quantity(thickness, "length")) for material, thickness in entry["layers"]
+            ),
             loss_db=read_quantity(entry["loss"], "loss"),
             loss_sd_db=read_quantity(entry["sd"], "loss"),
             is_steel=entry.get("steel") == "true",
@@ -160,8 +189,12 @@ def _content(text: str) -> dict[str, Any]:
 def _sources(content: Mapping[str, Any]) -> dict[str, Citation]:
     try:
         return {
-            key: Citation(entry["document"], entry.get("edition", ""), entry.get("place", ""), MARKS[entry["mark"]])
+            key: Citation(
+                entry["document"], entry.get("edition", ""), entry.get("place", ""), MARKS[entry["mark"]]
+            )
             for key, entry in content["sources"].items()
         }
     except KeyError as error:
-        raise InputError(f"a source has a document and one of the marks {sorted(MARKS)}; {error} is wanted or unknown") from error
+        raise InputError(
+            f"a source has a document and one of the marks {sorted(MARKS)}; {error} is wanted or unknown"
+        ) from error

@@ -15,7 +15,17 @@ from farpress.domain.parts import Part
 from farpress.domain.quantity import Model
 from farpress.sources import Citation
 
-__all__ = ["EMPTY", "Flat", "Path", "fields_by_key", "flatten", "inner_model", "keys_by_field", "keys_in_file", "part_from_flat"]
+__all__ = [
+    "EMPTY",
+    "Flat",
+    "Path",
+    "fields_by_key",
+    "flatten",
+    "inner_model",
+    "keys_by_field",
+    "keys_in_file",
+    "part_from_flat",
+]
 
 Path = tuple[str, ...]
 """Field names, and the names of inputs and outputs between them."""
@@ -42,7 +52,9 @@ def flatten(sheet: Model, fields: type[Model], cite: Callable[[Path], Citation])
     return flat
 
 
-def _gather(sheet: Model, fields: type[Model], path: Path, cite: Callable[[Path], Citation], flat: Flat) -> None:
+def _gather(
+    sheet: Model, fields: type[Model], path: Path, cite: Callable[[Path], Citation], flat: Flat
+) -> None:
     for name in fields.model_fields:
         value = getattr(sheet, name)
         here = (*path, name)

@@ -13,15 +13,39 @@ __all__ = ["command"]
 
 @click.command("assess")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
 @click.option("--all", "everything", is_flag=True, help="Print every finding, those that hold too.")
-@click.option("--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write a summary to this PDF file as well.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the summary.")
+@click.option(
+    "--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write a summary to this PDF file as well."
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Paper of the summary.",
+)
 @click.option("--date", help="Date to print on the summary, as 2026-11-25; without it none is printed.")
-@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+@click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
+)
 @click.option("--ascii", "plain", is_flag=True, help="Draw with plain characters only.")
 def command(
-    job: Path, form: str, everything: bool, pdf: Path | None, paper: str, date: str | None, width: int, plain: bool
+    job: Path,
+    form: str,
+    everything: bool,
+    pdf: Path | None,
+    paper: str,
+    date: str | None,
+    width: int,
+    plain: bool,
 ) -> int:
     """Judge every link of every promise of a JOB (its folder, or its job.yaml).
 

@@ -11,7 +11,13 @@ __all__ = ["command"]
 
 @click.command("desk")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--port", type=click.IntRange(0, 65535), default=8433, show_default=True, help="Port; 0 takes any that is free.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8433,
+    show_default=True,
+    help="Port; 0 takes any that is free.",
+)
 @click.option("--share", is_flag=True, help="Let others on this network in, each with a pairing code.")
 @click.option("--tls", is_flag=True, help="With --share: encrypt, with a certificate made on this machine.")
 @click.option("--no-browser", is_flag=True, help="Do not open the browser; only say the address.")

@@ -34,7 +34,9 @@ def command() -> None:
 
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
-_WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text.")
+_WIDTH = click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text."
+)
 
 
 @command.command("complaints")
@@ -54,7 +56,9 @@ def _complaints_command(width: int) -> int:
 
 @command.command("find")
 @_JOB
-@click.option("--complaint", "words", required=True, help="What the customer says, or the number of a complaint.")
+@click.option(
+    "--complaint", "words", required=True, help="What the customer says, or the number of a complaint."
+)
 @click.option("--function", default="", help="Which function.")
 @click.option("--group", default="", help="Whose fob.")
 @click.option("--place", default="", help="From which place.")
@@ -63,13 +67,37 @@ def _complaints_command(width: int) -> int:
 @click.option("--answers", default="", help="Answers known already: 'only one=yes, fob lamp=no'.")
 @click.option("--cured", multiple=True, help="A cause that was cured and did not help; may be given again.")
 @click.option("--date", "day", help="Today, as 2026-11-25; without it the computer's date.")
-@click.option("--ask/--no-ask", "asks", default=None, help="Ask one question after the other; without either, only at a terminal.")
+@click.option(
+    "--ask/--no-ask",
+    "asks",
+    default=None,
+    help="Ask one question after the other; without either, only at a terminal.",
+)
 @click.option("--by", default="installer", show_default=True, help="Who answers, for the record.")
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
 @_WIDTH
 def _find_command(
-    job: Path, words: str, function: str, group: str, place: str, premises: str, fob: str, answers: str, cured: tuple[str, ...], day: str | None, asks: bool | None,
-    by: str, form: str, width: int,
+    job: Path,
+    words: str,
+    function: str,
+    group: str,
+    place: str,
+    premises: str,
+    fob: str,
+    answers: str,
+    cured: tuple[str, ...],
+    day: str | None,
+    asks: bool | None,
+    by: str,
+    form: str,
+    width: int,
 ) -> int:
     """Follow a complaint on a JOB: likely causes, the next best test, then the cure.
 
@@ -96,17 +124,30 @@ def _find_command(
     folder = case.folder or job
     matches = match_complaint(words)
     if not matches:
-        raise InputError(f"'{words}' sounds like none of the complaints that are known; 'farpress faults complaints' lists them, take its number")
+        raise InputError(
+            f"'{words}' sounds like none of the complaints that are known; 'farpress faults complaints' lists"
+            " them, take its number"
+        )
     interactive = sys.stdin.isatty() if asks is None else asks
     complaint = _picked(matches, interactive)
     register = diary = None
     if (folder / FILE_NAME).is_file():
         with open_record(folder) as record:
             events = record.events(job=case.job.job)
-        register, diary = draw_register(events), noise_diary(noted_from_events(events, datetime.now().astimezone().tzinfo))
+        register, diary = (
+            draw_register(events),
+            noise_diary(noted_from_events(events, datetime.now().astimezone().tzinfo)),
+        )
     if fob and register is not None and fob in register.fobs and not group:
         group = register.fobs[fob].group if register.fobs[fob].group in case.job.groups else ""
-    hunt = open_hunt(case, complaint, About(function, group, place, premises, fob), register=register, today=day_wanted(day) if day else date.today(), diary=diary)
+    hunt = open_hunt(
+        case,
+        complaint,
+        About(function, group, place, premises, fob),
+        register=register,
+        today=day_wanted(day) if day else date.today(),
+        diary=diary,
+    )
     for name, answer in _answers(answers):
         hunt = hunt.answer(name, answer)
     for name in cured:
@@ -153,7 +194,9 @@ def _ranking(hunt: FaultHunt, width: int) -> list[str]:
 
     lines = []
     for one in [one for one in hunt.causes() if one.chance >= 0.01][:8]:
-        lines += wrapped(f"{one.chance:4.0%} {bar(one.chance, 12):12} {one.cause.says}", width, "", "                  ")
+        lines += wrapped(
+            f"{one.chance:4.0%} {bar(one.chance, 12):12} {one.cause.says}", width, "", "                  "
+        )
         for text in one.because[:1]:
             lines += wrapped(text, width, "                  ", "                  ")
     none = hunt.belief().none_share
@@ -169,7 +212,12 @@ def _step_lines(hunt: FaultHunt, width: int) -> list[str]:
     head = {"test": "Next: ", "cure": "Now mend: ", "end": "End: "}[step.kind]
     lines = wrapped(head + step.says, width, "", "    ")
     if step.test is not None:
-        lines += wrapped(f"yes = {step.test.yes}; no = {step.test.no}   ({step.test.name}, {step.test.minutes:g} min)", width, "    ", "    ")
+        lines += wrapped(
+            f"yes = {step.test.yes}; no = {step.test.no}   ({step.test.name}, {step.test.minutes:g} min)",
+            width,
+            "    ",
+            "    ",
+        )
     if step.cause is not None:
         remedy = next((one.remedy for one in hunt.causes() if one.cause.name == step.cause.name), "")
         lines += wrapped(f"Computed for this job: {remedy}", width, "    ", "    ") if remedy else []
@@ -186,7 +234,10 @@ def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width
     from farpress.tasks.faults import record_answer, record_close, record_report
 
     fault = record_report(record, case, words, hunt, by=by)
-    click.echo(f"\nNoted as {fault}. Answer yes or no, 'skip' for a test that cannot be done now, 'stop' to leave it open.")
+    click.echo(
+        f"\nNoted as {fault}. Answer yes or no, 'skip' for a test that cannot be done now, 'stop' to leave it"
+        " open."
+    )
     while True:
         step = hunt.step()
         click.echo("\n".join(["", *_step_lines(hunt, width)]))
@@ -220,14 +271,44 @@ def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
     from farpress.cli.plain_text import as_json
 
     step = hunt.step()
-    return as_json({
-        "complaint": {"number": hunt.complaint.number, "says": hunt.complaint.says}, "matches": [{"number": one.complaint.number, "says": one.complaint.says, "score": one.score} for one in matches],
-        "causes": [{"name": one.cause.name, "says": one.cause.says, "chance": one.chance, "before": one.before, "because": one.because, "cure": one.cause.cure, "minutes": one.cause.minutes,
-                    "who": one.cause.who, "remedy": one.remedy} for one in hunt.causes()],
-        "next": {"kind": step.kind, "test": step.test.name if step.test else None, "cause": step.cause.name if step.cause else None, "says": step.says, "expect": step.expect,
-                 "because": step.because, "cautions": step.cautions, "yes": step.test.yes if step.test else None, "no": step.test.no if step.test else None},
-        "tests": [one._asdict() for one in hunt.ranked()], "answers": dict(hunt.answers), "cured": list(hunt.cured), "sources": [str(one) for one in hunt.sources],
-    })
+    return as_json(
+        {
+            "complaint": {"number": hunt.complaint.number, "says": hunt.complaint.says},
+            "matches": [
+                {"number": one.complaint.number, "says": one.complaint.says, "score": one.score}
+                for one in matches
+            ],
+            "causes": [
+                {
+                    "name": one.cause.name,
+                    "says": one.cause.says,
+                    "chance": one.chance,
+                    "before": one.before,
+                    "because": one.because,
+                    "cure": one.cause.cure,
+                    "minutes": one.cause.minutes,
+                    "who": one.cause.who,
+                    "remedy": one.remedy,
+                }
+                for one in hunt.causes()
+            ],
+            "next": {
+                "kind": step.kind,
+                "test": step.test.name if step.test else None,
+                "cause": step.cause.name if step.cause else None,
+                "says": step.says,
+                "expect": step.expect,
+                "because": step.because,
+                "cautions": step.cautions,
+                "yes": step.test.yes if step.test else None,
+                "no": step.test.no if step.test else None,
+            },
+            "tests": [one._asdict() for one in hunt.ranked()],
+            "answers": dict(hunt.answers),
+            "cured": list(hunt.cured),
+            "sources": [str(one) for one in hunt.sources],
+        }
+    )
 
 
 @command.command("log")
@@ -238,7 +319,9 @@ def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
 @click.option("--minutes", type=float, help="Time spent.")
 @click.option("--by", default="installer", show_default=True, help="Who closes it.")
 @_WIDTH
-def _log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int) -> int:
+def _log_command(
+    job: Path, fault: str | None, cause: str, cure: str, minutes: float | None, by: str, width: int
+) -> int:
     """The faults of a JOB with answers, cause and cure; close one that was left open.
 
     Example: farpress faults log examples/larkfen-house
@@ -259,12 +342,23 @@ def _log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: f
             if not cause or not cure:
                 raise InputError("give --cause and --cure, in words")
             record_close(record, case, fault, cause, cure, by=by, minutes=minutes)
-            events = record.events(job=case.job.job, kinds=("fault reported", "fault answered", "fault closed"))
+            events = record.events(
+                job=case.job.job, kinds=("fault reported", "fault answered", "fault closed")
+            )
     for event in events:
         body = event.body
-        text = {"fault reported": f"{body.get('complaint')} {'(' + str(body['about']) + ')' if body.get('about') else ''}", "fault answered": f"{body.get('test')}: {body.get('answer')}",
-                "fault closed": f"closed: {body.get('cause')}. {body.get('cure')}"}[event.kind]
-        click.echo("\n".join(wrapped(f"{event.at[:16].replace('T', ' ')} {body.get('fault')} {text}", width, "", "      ")))
+        text = {
+            "fault reported": (
+                f"{body.get('complaint')} {'(' + str(body['about']) + ')' if body.get('about') else ''}"
+            ),
+            "fault answered": f"{body.get('test')}: {body.get('answer')}",
+            "fault closed": f"closed: {body.get('cause')}. {body.get('cure')}",
+        }[event.kind]
+        click.echo(
+            "\n".join(
+                wrapped(f"{event.at[:16].replace('T', ' ')} {body.get('fault')} {text}", width, "", "      ")
+            )
+        )
     if not events:
         click.echo("No fault is in the record.")
     return 0
@@ -272,12 +366,21 @@ def _log_command(job: Path, fault: str | None, cause: str, cure: str, minutes: f
 
 @command.command("diary")
 @_JOB
-@click.option("--csv", "table", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="A diary kept on paper, as a table with the columns time and what (worked, failed, burst).")
-@click.option("--add", "what", type=click.Choice(["worked", "failed", "burst"]), help="Note one press or burst, now.")
+@click.option(
+    "--csv",
+    "table",
+    type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    help="A diary kept on paper, as a table with the columns time and what (worked, failed, burst).",
+)
+@click.option(
+    "--add", "what", type=click.Choice(["worked", "failed", "burst"]), help="Note one press or burst, now."
+)
 @click.option("--premises", default="", help="Where; without it the job's first.")
 @click.option("--by", default="installer", show_default=True, help="Who notes it.")
 @_WIDTH
-def _diary_command(job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int) -> int:
+def _diary_command(
+    job: Path, table: Path | None, what: str | None, premises: str, by: str, width: int
+) -> int:
     """Presses of a JOB by hour, and whether a beat is in the bursts that were noted.
 
     Example: farpress faults diary examples/larkfen-house --csv diary.csv
@@ -300,7 +403,11 @@ def _diary_command(job: Path, table: Path | None, what: str | None, premises: st
             noted = noted_from_events(record.events(job=case.job.job), datetime.now().astimezone().tzinfo)
     diary = noise_diary(noted)
     for one in diary.hours:
-        click.echo(f"{one.hour:02d}:00  {one.failures:3} of {one.tries:3} failed  {bar(one.failures / one.tries, 20):20} {one.low:4.0%} to {one.high:4.0%}{'  <' if one.hour in diary.worst else ''}")
+        click.echo(
+            f"{one.hour:02d}:00  {one.failures:3} of {one.tries:3} failed "
+            f" {bar(one.failures / one.tries, 20):20} {one.low:4.0%} to"
+            f" {one.high:4.0%}{'  <' if one.hour in diary.worst else ''}"
+        )
     for text in diary.says:
         click.echo("\n".join(wrapped(text, width)))
     return 0

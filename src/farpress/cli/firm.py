@@ -1,4 +1,6 @@
-"""farpress firm: many jobs on one shelf, many hands. The commands about single jobs; the others are beside it."""
+"""farpress firm: many jobs on one shelf, many hands. The commands about single jobs; the others are beside
+it.
+"""
 
 from __future__ import annotations
 
@@ -15,8 +17,20 @@ if TYPE_CHECKING:
 __all__ = ["add", "archive", "checkin", "checkout", "command", "find", "opened", "shown", "start", "versions"]
 
 _ELSEWHERE: Final = {
-    "knows": "firm_across", "rights": "firm_across", "due": "firm_across", "outlook": "firm_across", "road": "firm_across", "assess": "firm_across", "part": "firm_across",
-    "member": "firm_keep", "audit": "firm_keep", "backup": "firm_keep", "check": "firm_keep", "restore": "firm_keep", "personal": "firm_keep", "forget": "firm_keep",
+    "knows": "firm_across",
+    "rights": "firm_across",
+    "due": "firm_across",
+    "outlook": "firm_across",
+    "road": "firm_across",
+    "assess": "firm_across",
+    "part": "firm_across",
+    "member": "firm_keep",
+    "audit": "firm_keep",
+    "backup": "firm_keep",
+    "check": "firm_keep",
+    "restore": "firm_keep",
+    "personal": "firm_keep",
+    "forget": "firm_keep",
     "serve": "firm_keep",
 }
 """Commands that stand in another module, which is imported only when one of them is asked for."""
@@ -37,8 +51,16 @@ class _Group(click.Group):
 
 
 @click.group("firm", cls=_Group)
-@click.option("--database", envvar="FARPRESS_FIRM", default="firm.sqlite", show_default=True, help="File of the shelf, or postgresql://… (also FARPRESS_FIRM).")
-@click.option("--as", "name", envvar="FARPRESS_AS", default="", help="The member who acts (also FARPRESS_AS).")
+@click.option(
+    "--database",
+    envvar="FARPRESS_FIRM",
+    default="firm.sqlite",
+    show_default=True,
+    help="File of the shelf, or postgresql://… (also FARPRESS_FIRM).",
+)
+@click.option(
+    "--as", "name", envvar="FARPRESS_AS", default="", help="The member who acts (also FARPRESS_AS)."
+)
 @click.pass_context
 def command(ctx: click.Context, database: str, name: str) -> None:
     """Many jobs on one shelf: versions, copies for laptops, questions over all of them.
@@ -64,7 +86,11 @@ def opened(ctx: click.Context) -> Firm:
     except InputError as error:
         if "is missing" not in str(error) or not sys.stdin.isatty():
             raise
-        firm = open_firm(ctx.obj["database"], name=ctx.obj["name"], key=click.prompt(f"Key of {ctx.obj['name']}", hide_input=True))
+        firm = open_firm(
+            ctx.obj["database"],
+            name=ctx.obj["name"],
+            key=click.prompt(f"Key of {ctx.obj['name']}", hide_input=True),
+        )
     ctx.call_on_close(firm.close)
     return firm
 
@@ -76,7 +102,14 @@ def shown(value: Any) -> None:
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, sort_keys=True))
 
 
-FORMAT = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+FORMAT = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
 
 
 @command.command("start")
@@ -91,7 +124,14 @@ def start(ctx: click.Context, key: bool) -> int:
 
     firm, secret = start_firm(ctx.obj["database"], name=ctx.obj["name"], key=key)
     with firm:
-        click.echo("The shelf is made." + (f" {firm.who.name} is its manager." if firm.who.name else " It has no members yet: whoever can open it may do everything."))
+        click.echo(
+            "The shelf is made."
+            + (
+                f" {firm.who.name} is its manager."
+                if firm.who.name
+                else " It has no members yet: whoever can open it may do everything."
+            )
+        )
     if secret:
         click.echo(f"Key of {ctx.obj['name']}, shown this once: {secret}")
     return 0
@@ -100,7 +140,9 @@ def start(ctx: click.Context, key: bool) -> int:
 @command.command("add")
 @click.argument("jobs", metavar="JOB...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--why", default="", help="Words for the list of versions.")
-@click.option("--with-faults", is_flag=True, help="Take jobs with faults too; they are reported until they are mended.")
+@click.option(
+    "--with-faults", is_flag=True, help="Take jobs with faults too; they are reported until they are mended."
+)
 @click.pass_context
 def add(ctx: click.Context, jobs: tuple[Path, ...], why: str, with_faults: bool) -> int:
     """Put job folders on the shelf, with their plans and their records.
@@ -118,10 +160,16 @@ def add(ctx: click.Context, jobs: tuple[Path, ...], why: str, with_faults: bool)
             added = firm.add(folder, says=why, with_faults=with_faults)
         except FarpressError as error:
             failed += 1
-            faults = "\n".join(f"  {fault}" for fault in error.faults) if isinstance(error, JobFileError) else f"  {error}"
+            faults = (
+                "\n".join(f"  {fault}" for fault in error.faults)
+                if isinstance(error, JobFileError)
+                else f"  {error}"
+            )
             click.echo(f"{folder}: not put on the shelf\n{faults}", err=True)
             continue
-        faults = f", with {added.faults} fault{'s' if added.faults != 1 else ''} in it" if added.faults else ""
+        faults = (
+            f", with {added.faults} fault{'s' if added.faults != 1 else ''} in it" if added.faults else ""
+        )
         click.echo(f"{added.version.job}: on the shelf with {added.events} entries of its record{faults}")
     return 1 if failed else 0
 
@@ -134,7 +182,9 @@ def add(ctx: click.Context, jobs: tuple[Path, ...], why: str, with_faults: bool)
 @click.option("--archived", is_flag=True, help="Those put away, instead of the others.")
 @FORMAT
 @click.pass_context
-def find(ctx: click.Context, words: tuple[str, ...], person: str, part: str, town: str, archived: bool, form: str) -> int:
+def find(
+    ctx: click.Context, words: tuple[str, ...], person: str, part: str, town: str, archived: bool, form: str
+) -> int:
     """List the jobs in which all WORDS stand; without words, all of them.
 
     Example: farpress firm find vardel "mill bank"
@@ -144,18 +194,29 @@ def find(ctx: click.Context, words: tuple[str, ...], person: str, part: str, tow
         shown([one.__dict__ for one in found])
         return 0
     for one in found:
-        click.echo(f"{one.job}\n    {', '.join(filter(None, (one.customer, one.address)))}; version {one.head} of {one.changed_at[:10]}")
+        click.echo(
+            f"{one.job}\n    {', '.join(filter(None, (one.customer, one.address)))}; version {one.head} of"
+            f" {one.changed_at[:10]}"
+        )
     click.echo(f"{len(found)} job{'s' if len(found) != 1 else ''}")
     return 0
 
 
 @command.command("versions")
 @click.argument("job")
-@click.option("--difference", nargs=2, type=int, metavar="ONE OTHER", help="What changed from version ONE to version OTHER.")
+@click.option(
+    "--difference",
+    nargs=2,
+    type=int,
+    metavar="ONE OTHER",
+    help="What changed from version ONE to version OTHER.",
+)
 @click.option("--text", type=int, metavar="N", help="Print the job file of version N.")
 @FORMAT
 @click.pass_context
-def versions(ctx: click.Context, job: str, difference: tuple[int, int] | None, text: int | None, form: str) -> int:
+def versions(
+    ctx: click.Context, job: str, difference: tuple[int, int] | None, text: int | None, form: str
+) -> int:
     """List the versions of a JOB, compare two of them, or print one.
 
     Example: farpress firm versions "Larkfen House" --difference 1 2
@@ -170,17 +231,36 @@ def versions(ctx: click.Context, job: str, difference: tuple[int, int] | None, t
             shown([{"path": list(one.path), "value": one.value} for one in changes])
         else:
             before = firm.shelf.version(job, difference[0])
-            click.echo("\n".join(_said(before.text, one) for one in changes) or "Nothing changed but remarks and spaces.")
+            click.echo(
+                "\n".join(_said(before.text, one) for one in changes)
+                or "Nothing changed but remarks and spaces."
+            )
         return 0
     names = {one.mark: one.name for one in _members(firm)}
-    rows = [{"number": one.number, "at": one.at, "by": names.get(one.by, one.by), "says": one.says, "fingerprint": one.fingerprint, "files": len(one.files)} for one in firm.shelf.versions(job)]
+    rows = [
+        {
+            "number": one.number,
+            "at": one.at,
+            "by": names.get(one.by, one.by),
+            "says": one.says,
+            "fingerprint": one.fingerprint,
+            "files": len(one.files),
+        }
+        for one in firm.shelf.versions(job)
+    ]
     if form == "json":
         shown(rows)
     else:
         for row in rows:
-            click.echo(f"{row['number']:>4}  {str(row['at'])[:16].replace('T', ' ')}  {row['by']}{': ' + str(row['says']) if row['says'] else ''}")
+            click.echo(
+                f"{row['number']:>4}  {str(row['at'])[:16].replace('T', ' ')} "
+                f" {row['by']}{': ' + str(row['says']) if row['says'] else ''}"
+            )
         for out in firm.shelf.outs(job):
-            click.echo(f"A copy of version {out.version} is out since {out.at[:10]} with {names.get(out.by, out.by)}.")
+            click.echo(
+                f"A copy of version {out.version} is out since {out.at[:10]} with"
+                f" {names.get(out.by, out.by)}."
+            )
     return 0
 
 
@@ -202,18 +282,38 @@ def checkout(ctx: click.Context, job: str, folder: Path) -> int:
         from farpress.tasks.firm_moves import check_out
 
         number = check_out(opened(ctx), job, folder).number
-    click.echo(f"{folder} holds version {number} of {job}. Bring it back with: farpress firm checkin {folder}")
+    click.echo(
+        f"{folder} holds version {number} of {job}. Bring it back with: farpress firm checkin {folder}"
+    )
     return 0
 
 
 @command.command("checkin")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--why", default="", help="Words for the list of versions.")
-@click.option("--made-on", type=int, metavar="N", help="The version the copy was made from, where its ticket is lost.")
-@click.option("--with-faults", is_flag=True, help="Take a job file with faults, if nobody else changed the job meanwhile.")
-@click.option("--taken-out", multiple=True, metavar="NAME=MARK", help="A name that was taken out of the job since the copy went out.")
+@click.option(
+    "--made-on", type=int, metavar="N", help="The version the copy was made from, where its ticket is lost."
+)
+@click.option(
+    "--with-faults",
+    is_flag=True,
+    help="Take a job file with faults, if nobody else changed the job meanwhile.",
+)
+@click.option(
+    "--taken-out",
+    multiple=True,
+    metavar="NAME=MARK",
+    help="A name that was taken out of the job since the copy went out.",
+)
 @click.pass_context
-def checkin(ctx: click.Context, folder: Path, why: str, made_on: int | None, with_faults: bool, taken_out: tuple[str, ...]) -> int:
+def checkin(
+    ctx: click.Context,
+    folder: Path,
+    why: str,
+    made_on: int | None,
+    with_faults: bool,
+    taken_out: tuple[str, ...],
+) -> int:
     """Bring a copy back; both sides' changes are joined, or refused with both shown.
 
     Exit code 1: the same values were changed on both sides; nothing was written.
@@ -229,16 +329,31 @@ def checkin(ctx: click.Context, folder: Path, why: str, made_on: int | None, wit
         if remote is not None:
             back = remote.check_in(folder, says=why, made_on=made_on)
         else:
-            back = check_in(opened(ctx), folder, says=why, made_on=made_on, with_faults=with_faults, taken_out=names)
+            back = check_in(
+                opened(ctx), folder, says=why, made_on=made_on, with_faults=with_faults, taken_out=names
+            )
     except MergeRefused as error:
         click.echo("The same values were changed here and on the shelf; nothing was written.", err=True)
         for clash in error.clashes:
             path = ".".join(map(str, clash.path))
-            click.echo(f"  {path}\n    before: {_value(clash.before)}\n    here:   {_value(clash.mine)}\n    shelf:  {_value(clash.theirs)}", err=True)
+            click.echo(
+                f"  {path}\n    before: {_value(clash.before)}\n    here:   {_value(clash.mine)}\n    shelf: "
+                f" {_value(clash.theirs)}",
+                err=True,
+            )
         click.echo("Set each to what it shall be on both sides, then bring the copy back again.", err=True)
         return 1
-    how = ", joined with changes made meanwhile" if back.merged else "" if back.is_new else "; the copy had no change that was not there"
-    click.echo(f"{back.job} is at version {back.version} now{how}. {back.events_taken} entries of the record taken in, {back.events_given} given.")
+    how = (
+        ", joined with changes made meanwhile"
+        if back.merged
+        else ""
+        if back.is_new
+        else "; the copy had no change that was not there"
+    )
+    click.echo(
+        f"{back.job} is at version {back.version} now{how}. {back.events_taken} entries of the record taken"
+        f" in, {back.events_given} given."
+    )
     return 0
 
 
@@ -268,7 +383,9 @@ def _remote(ctx: click.Context) -> Any:
     from farpress.tasks.firm_remote import Remote
 
     authority = os.environ.get("FARPRESS_CERTIFICATE")
-    return Remote(address, ctx.obj["name"], os.environ.get("FARPRESS_KEY", ""), Path(authority) if authority else None)
+    return Remote(
+        address, ctx.obj["name"], os.environ.get("FARPRESS_KEY", ""), Path(authority) if authority else None
+    )
 
 
 def _members(firm: Firm) -> Any:
@@ -282,12 +399,24 @@ def _said(before: str, change: Any) -> str:
 
     old: Any = values_of(before)
     for key in change.path:
-        old = old.get(str(key)) if isinstance(old, dict) else old[key] if isinstance(old, list) and isinstance(key, int) and key < len(old) else None
+        old = (
+            old.get(str(key))
+            if isinstance(old, dict)
+            else old[key]
+            if isinstance(old, list) and isinstance(key, int) and key < len(old)
+            else None
+        )
     return f"{'.'.join(map(str, change.path))}\n    {_value(old)}  →  {_value(change.value)}"
 
 
 def _value(value: Any) -> str:
     import json
 
-    text = "not there" if value is None else value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+    text = (
+        "not there"
+        if value is None
+        else value
+        if isinstance(value, str)
+        else json.dumps(value, ensure_ascii=False)
+    )
     return text if len(text) <= 300 else text[:300] + "…"

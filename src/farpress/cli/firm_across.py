@@ -40,7 +40,14 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
         if near and near[0].casefold() == " ".join(who.split()).casefold():
             click.echo(f"{near[0]} is on the shelf, but no output obeys it.")
         else:
-            click.echo(f"No fob and no person on the shelf is called '{who}'." + (f" Closest: {', '.join(near)}." if near else " Whole labels, serials and names are looked for, small and capital letters alike."))
+            click.echo(
+                f"No fob and no person on the shelf is called '{who}'."
+                + (
+                    f" Closest: {', '.join(near)}."
+                    if near
+                    else " Whole labels, serials and names are looked for, small and capital letters alike."
+                )
+            )
         return 0
     job = ""
     for one in found:
@@ -48,8 +55,14 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
             job = one.job
             click.echo(job)
         what = f" ({', '.join(one.functions)})" if one.functions else ""
-        click.echo(f"    {one.receiver} output {one.output}{what}: {f'fob {one.fob}, ' if one.fob else ''}{one.state}{f', {one.holder}' if one.holder else ''}")
-    click.echo(f"{len(found)} output{'s' if len(found) != 1 else ''} at {len({one.job for one in found})} job{'s' if len({one.job for one in found}) != 1 else ''}")
+        click.echo(
+            f"    {one.receiver} output {one.output}{what}:"
+            f" {f'fob {one.fob}, ' if one.fob else ''}{one.state}{f', {one.holder}' if one.holder else ''}"
+        )
+    click.echo(
+        f"{len(found)} output{'s' if len(found) != 1 else ''} at {len({one.job for one in found})}"
+        f" job{'s' if len({one.job for one in found}) != 1 else ''}"
+    )
     return 0
 
 
@@ -83,7 +96,10 @@ def rights(ctx: click.Context, person: str, job: str, of_members: bool, form: st
         shown([one.__dict__ for one in found])
     else:
         for right in found:
-            click.echo(f"{right.job}: {right.person or 'unnamed holders'} ({right.group})\n    {', '.join(right.functions) or 'nothing'}")
+            click.echo(
+                f"{right.job}: {right.person or 'unnamed holders'} ({right.group})\n   "
+                f" {', '.join(right.functions) or 'nothing'}"
+            )
     _tell_unread(unread)
     return 0
 
@@ -93,10 +109,20 @@ def rights(ctx: click.Context, person: str, job: str, of_members: bool, form: st
 @click.option("--today", metavar="DATE", help="Another day than today, for planning.")
 @click.option("--from", "start", default="", metavar="TOWN", help="Where tours begin and end.")
 @click.option("--tours", "as_tours", is_flag=True, help="Joined into day tours.")
-@click.option("--everybody", is_flag=True, help="What customers and others are to do as well; not with --tours.")
+@click.option(
+    "--everybody", is_flag=True, help="What customers and others are to do as well; not with --tours."
+)
 @FORMAT
 @click.pass_context
-def due(ctx: click.Context, until: str | None, today: str | None, start: str, as_tours: bool, everybody: bool, form: str) -> int:
+def due(
+    ctx: click.Context,
+    until: str | None,
+    today: str | None,
+    start: str,
+    as_tours: bool,
+    everybody: bool,
+    form: str,
+) -> int:
     """What is due over all jobs: fobs to delete, cells, batteries, faults, inspections.
 
     Exit code 1: something is late.
@@ -109,7 +135,12 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
 
     firm = opened(ctx)
     now = _day(today)
-    found = due(firm, until=_day(until) if until else now + timedelta(days=30), today=now, everybody=everybody and not as_tours)
+    found = due(
+        firm,
+        until=_day(until) if until else now + timedelta(days=30),
+        today=now,
+        everybody=everybody and not as_tours,
+    )
     late = sum(one.due < now.isoformat() for one in found.tasks)
     if as_tours:
         planned = tours(firm, found.tasks, start=start)
@@ -117,17 +148,35 @@ def due(ctx: click.Context, until: str | None, today: str | None, start: str, as
             shown([one.__dict__ | {"tasks": [task.__dict__ for task in one.tasks]} for one in planned])
         else:
             for number, tour in enumerate(planned, 1):
-                drive = f"{tour.drive_minutes:.0f} min driving" if tour.drive_minutes is not None else "driving not known"
-                click.echo(f"Tour {number}: {' - '.join(town or 'town not known' for town in (tour.towns if len(set(tour.towns)) > 1 else tour.towns[:1]))}; {tour.work_minutes:.0f} min at the premises, {drive}")
+                drive = (
+                    f"{tour.drive_minutes:.0f} min driving"
+                    if tour.drive_minutes is not None
+                    else "driving not known"
+                )
+                click.echo(
+                    f"Tour {number}:"
+                    f" {' - '.join(town or 'town not known' for town in (tour.towns if len(set(tour.towns)) > 1 else tour.towns[:1]))};"  # noqa: E501
+                    f" {tour.work_minutes:.0f} min at the premises, {drive}"
+                )
                 for one, other in tour.missing:
-                    click.echo(f"    missing: the driving time {one or '?'} - {other or '?'} (farpress firm road)")
+                    click.echo(
+                        f"    missing: the driving time {one or '?'} - {other or '?'} (farpress firm road)"
+                    )
                 for task in tour.tasks:
-                    click.echo(f"    {task.due}  {task.job}, {task.premises}: {task.kind}\n{_wrapped(task.what, 16)}")
+                    click.echo(
+                        f"    {task.due}  {task.job}, {task.premises}: {task.kind}\n{_wrapped(task.what, 16)}"
+                    )
     elif form == "json":
-        shown({"tasks": [one.__dict__ for one in found.tasks], "unread": [one.__dict__ for one in found.unread]})
+        shown(
+            {"tasks": [one.__dict__ for one in found.tasks], "unread": [one.__dict__ for one in found.unread]}
+        )
     else:
         for task in found.tasks:
-            click.echo(f"{'late ' if task.due < now.isoformat() else '     '}{task.due}  {task.job}, {task.premises}: {task.kind}{'' if task.who == 'installer' else f' ({task.who})'}\n{_wrapped(task.what, 17)}")
+            click.echo(
+                f"{'late ' if task.due < now.isoformat() else '     '}{task.due}  {task.job},"
+                f" {task.premises}:"
+                f" {task.kind}{'' if task.who == 'installer' else f' ({task.who})'}\n{_wrapped(task.what, 17)}"  # noqa: E501
+            )
     if form == "table":
         click.echo(f"{len(found.tasks)} due, {late} of them late")
     _tell_unread(found.unread)
@@ -147,7 +196,13 @@ def outlook(ctx: click.Context, today: str | None, form: str) -> int:
 
     found = outlook(opened(ctx), today=_day(today))
     if form == "json":
-        shown({"months": found.months, "filling": found.filling, "unread": [one.__dict__ for one in found.unread]})
+        shown(
+            {
+                "months": found.months,
+                "filling": found.filling,
+                "unread": [one.__dict__ for one in found.unread],
+            }
+        )
         return 0
     for month, counts in found.months.items():
         click.echo(f"{month}  {', '.join(f'{kind}: {count}' for kind, count in sorted(counts.items()))}")
@@ -174,8 +229,12 @@ def road(ctx: click.Context, one: str, other: str, minutes: float) -> int:
     return 0
 
 
-_WORKERS = click.option("--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes on this machine.")
-_SCHEDULER = click.option("--scheduler", default="", metavar="ADDRESS", help="A dask scheduler, for several machines.")
+_WORKERS = click.option(
+    "--workers", type=click.IntRange(1, 256), default=1, show_default=True, help="Processes on this machine."
+)
+_SCHEDULER = click.option(
+    "--scheduler", default="", metavar="ADDRESS", help="A dask scheduler, for several machines."
+)
 
 
 @click.command("assess")
@@ -183,10 +242,22 @@ _SCHEDULER = click.option("--scheduler", default="", metavar="ADDRESS", help="A 
 @_WORKERS
 @_SCHEDULER
 @click.option("--afresh", is_flag=True, help="Judge again what was judged already.")
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Write all results to this file, a line of JSON a job.")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write all results to this file, a line of JSON a job.",
+)
 @FORMAT
 @click.pass_context
-def assess(ctx: click.Context, words: tuple[str, ...], workers: int, scheduler: str, afresh: bool, out: Path | None, form: str) -> int:
+def assess(
+    ctx: click.Context,
+    words: tuple[str, ...],
+    workers: int,
+    scheduler: str,
+    afresh: bool,
+    out: Path | None,
+    form: str,
+) -> int:
     """Judge all jobs in which WORDS stand. Ctrl-C stops; the same command goes on from there.
 
     Exit code 1: a promise fails or a job could not be judged.
@@ -210,8 +281,13 @@ def assess(ctx: click.Context, words: tuple[str, ...], workers: int, scheduler: 
             click.echo(f"{job}: {_result(result)}")
         counts: dict[str, int] = {}
         for result in run.results.values():
-            counts[str(result.get("verdict", "not judged"))] = counts.get(str(result.get("verdict", "not judged")), 0) + 1
-        click.echo(f"{len(run.results)} of {len(jobs)} jobs, {run.kept} kept from before: {', '.join(f'{count} {verdict}' for verdict, count in sorted(counts.items()))}")
+            counts[str(result.get("verdict", "not judged"))] = (
+                counts.get(str(result.get("verdict", "not judged")), 0) + 1
+            )
+        click.echo(
+            f"{len(run.results)} of {len(jobs)} jobs, {run.kept} kept from before:"
+            f" {', '.join(f'{count} {verdict}' for verdict, count in sorted(counts.items()))}"
+        )
     if run.stopped:
         click.echo("Stopped. What is done is kept; the same command goes on from there.", err=True)
         return 130
@@ -220,12 +296,21 @@ def assess(ctx: click.Context, words: tuple[str, ...], workers: int, scheduler: 
 
 @click.command("part")
 @click.argument("part")
-@click.option("--value", "values", multiple=True, required=True, metavar="KEY=VALUE", help="What it really is, with unit; can be given more than once.")
+@click.option(
+    "--value",
+    "values",
+    multiple=True,
+    required=True,
+    metavar="KEY=VALUE",
+    help="What it really is, with unit; can be given more than once.",
+)
 @_WORKERS
 @_SCHEDULER
 @FORMAT
 @click.pass_context
-def part(ctx: click.Context, part: str, values: tuple[str, ...], workers: int, scheduler: str, form: str) -> int:
+def part(
+    ctx: click.Context, part: str, values: tuple[str, ...], workers: int, scheduler: str, form: str
+) -> int:
     """A PART turned out worse than its data sheet: judge every job that uses it, list whose promises change.
 
     Nothing is changed on the shelf. Exit code 1: some promise changes.
@@ -239,17 +324,38 @@ def part(ctx: click.Context, part: str, values: tuple[str, ...], workers: int, s
     if wrong:
         raise InputError(f"'{wrong[0]}' is not KEY=VALUE; write for example --value \"sensitivity=-97 dBm\".")
     tell, stop = _teller()
-    found = doubt_part(opened(ctx), part, {key.strip(): value.strip() for key, _, value in (one.partition("=") for one in values)},
-                       workers=workers, scheduler=scheduler, progress=tell, stop=stop)
+    found = doubt_part(
+        opened(ctx),
+        part,
+        {key.strip(): value.strip() for key, _, value in (one.partition("=") for one in values)},
+        workers=workers,
+        scheduler=scheduler,
+        progress=tell,
+        stop=stop,
+    )
     if form == "json":
-        shown({"jobs": found.jobs, "changed": [one.__dict__ for one in found.changed], "broken": found.broken, "stopped": found.stopped})
+        shown(
+            {
+                "jobs": found.jobs,
+                "changed": [one.__dict__ for one in found.changed],
+                "broken": found.broken,
+                "stopped": found.stopped,
+            }
+        )
     else:
         for one in found.changed:
-            turned = f"{one.before} → {one.after}" if one.before != one.after else f"still {one.after}; worse: {', '.join(one.links)}"
+            turned = (
+                f"{one.before} → {one.after}"
+                if one.before != one.after
+                else f"still {one.after}; worse: {', '.join(one.links)}"
+            )
             click.echo(f"{one.job}\n{_wrapped(f'{one.promise}: {turned}', 4)}\n{_wrapped(one.because, 8)}")
         for job, says in found.broken.items():
             click.echo(f"{job} could not be judged: {says[0]}", err=True)
-        click.echo(f"{len(found.changed)} promises of {len({one.job for one in found.changed})} jobs change; {len(found.jobs)} jobs use {part}.")
+        click.echo(
+            f"{len(found.changed)} promises of {len({one.job for one in found.changed})} jobs change;"
+            f" {len(found.jobs)} jobs use {part}."
+        )
     if found.stopped:
         click.echo("Stopped. What is done is kept; the same command goes on from there.", err=True)
         return 130
@@ -260,7 +366,11 @@ def _result(result: dict[str, Any]) -> str:
     if "broken" in result:
         return f"could not be judged: {result['broken'][0]}"
     failing = sum(one["verdict"] == "fails" for one in result["promises"].values())
-    return f"{result['verdict']}; {failing} of {len(result['promises'])} promises fail" if result["promises"] else f"{result['verdict']}; no promises"
+    return (
+        f"{result['verdict']}; {failing} of {len(result['promises'])} promises fail"
+        if result["promises"]
+        else f"{result['verdict']}; no promises"
+    )
 
 
 def _teller() -> tuple[Callable[[Tick], None] | None, Callable[[], bool]]:

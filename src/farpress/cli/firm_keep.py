@@ -9,7 +9,20 @@ import click
 
 from farpress.cli.firm import FORMAT, opened, shown
 
-__all__ = ["COMMANDS", "audit", "backup", "check", "forget", "member", "member_add", "member_change", "member_list", "personal", "restore", "serve"]
+__all__ = [
+    "COMMANDS",
+    "audit",
+    "backup",
+    "check",
+    "forget",
+    "member",
+    "member_add",
+    "member_change",
+    "member_list",
+    "personal",
+    "restore",
+    "serve",
+]
 
 _ROLES = click.Choice(["reader", "keeper", "installer", "manager"])
 
@@ -24,7 +37,9 @@ def member() -> None:
 
 @member.command("add")
 @click.argument("name")
-@click.option("--role", type=_ROLES, required=True, help="What they may do; each may do what the one before may.")
+@click.option(
+    "--role", type=_ROLES, required=True, help="What they may do; each may do what the one before may."
+)
 @click.option("--key", is_flag=True, help="Make a key and print it once.")
 @click.pass_context
 def member_add(ctx: click.Context, name: str, role: str, key: bool) -> int:
@@ -47,7 +62,11 @@ def member_add(ctx: click.Context, name: str, role: str, key: bool) -> int:
 @click.argument("name")
 @click.option("--role", type=_ROLES, help="Another role.")
 @click.option("--new-key", is_flag=True, help="Make a new key and print it once; the old one ends.")
-@click.option("--leaves", is_flag=True, help="Does not work here any more; the name is deleted, what was done stays under the mark.")
+@click.option(
+    "--leaves",
+    is_flag=True,
+    help="Does not work here any more; the name is deleted, what was done stays under the mark.",
+)
 @click.pass_context
 def member_change(ctx: click.Context, name: str, role: str | None, new_key: bool, leaves: bool) -> int:
     """Give somebody another role or a new key, or enter that they left.
@@ -58,7 +77,9 @@ def member_change(ctx: click.Context, name: str, role: str | None, new_key: bool
     from farpress.record.members import change_member
 
     firm = opened(ctx)
-    made, secret = change_member(firm.shelf.record, name, by=firm.who, role=Role(role) if role else None, leaves=leaves, key=new_key)
+    made, secret = change_member(
+        firm.shelf.record, name, by=firm.who, role=Role(role) if role else None, leaves=leaves, key=new_key
+    )
     click.echo(f"{made.name or made.mark}: {made.role}, {made.state}.")
     if secret:
         click.echo(f"Key, shown this once: {secret}")
@@ -80,13 +101,18 @@ def member_list(ctx: click.Context, form: str) -> int:
         shown([one.__dict__ for one in found])
     else:
         for one in found:
-            click.echo(f"{one.mark}  {one.name or '(name deleted)'}: {one.role}, {one.state} since {one.since[:10]}{', with a key' if one.has_key else ''}")
+            click.echo(
+                f"{one.mark}  {one.name or '(name deleted)'}: {one.role}, {one.state} since"
+                f" {one.since[:10]}{', with a key' if one.has_key else ''}"
+            )
     return 0
 
 
 @click.command("audit")
 @click.option("--job", help="Only of this job.")
-@click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="So many entries, the newest last.")
+@click.option(
+    "--last", type=click.IntRange(1), default=50, show_default=True, help="So many entries, the newest last."
+)
 @FORMAT
 @click.pass_context
 def audit(ctx: click.Context, job: str | None, last: int, form: str) -> int:
@@ -104,12 +130,28 @@ def audit(ctx: click.Context, job: str | None, last: int, form: str) -> int:
     events = firm.shelf.record.events(job=job)[-last:]
     breaches = firm.shelf.record.breaches()
     if form == "json":
-        shown({"events": [one.__dict__ | {"body": dict(one.body)} for one in events], "breaches": [one.__dict__ for one in breaches]})
+        shown(
+            {
+                "events": [one.__dict__ | {"body": dict(one.body)} for one in events],
+                "breaches": [one.__dict__ for one in breaches],
+            }
+        )
     else:
         for one in events:
-            about = ", ".join(f"{key} {value}" for key, value in one.body.items() if key not in ("fingerprint", "digest", "ticket"))
-            click.echo(f"{one.at[:16].replace('T', ' ')}  {names.get(one.by, one.by)}  {one.job or 'the shelf'}: {one.kind}{f' ({about})' if about else ''}")
-        click.echo("Every chain holds." if not breaches else "\n".join(f"NOT SOUND: {one.origin}: {one.says}" for one in breaches))
+            about = ", ".join(
+                f"{key} {value}"
+                for key, value in one.body.items()
+                if key not in ("fingerprint", "digest", "ticket")
+            )
+            click.echo(
+                f"{one.at[:16].replace('T', ' ')}  {names.get(one.by, one.by)}  {one.job or 'the shelf'}:"
+                f" {one.kind}{f' ({about})' if about else ''}"
+            )
+        click.echo(
+            "Every chain holds."
+            if not breaches
+            else "\n".join(f"NOT SOUND: {one.origin}: {one.says}" for one in breaches)
+        )
     return 1 if breaches else 0
 
 
@@ -126,7 +168,10 @@ def backup(ctx: click.Context, file: Path) -> int:
     firm = opened(ctx)
     firm.may("keep safe")
     made = write_backup(firm.shelf.record, file, by=firm.who.mark)
-    click.echo(f"{file}: {sum(made.rows.values())} rows, read back and sound. Digest {made.digest[:16]}. It holds names: keep it locked away.")
+    click.echo(
+        f"{file}: {sum(made.rows.values())} rows, read back and sound. Digest {made.digest[:16]}. It holds"
+        " names: keep it locked away."
+    )
     return 0
 
 
@@ -140,7 +185,11 @@ def check(file: Path) -> int:
     from farpress.record.backup import check_backup
 
     made = check_backup(file)
-    click.echo(f"{file} is sound: shape {made.shape}; {', '.join(f'{count} in {table}' for table, count in sorted(made.rows.items()))}. Digest {made.digest[:16]}.")
+    click.echo(
+        f"{file} is sound: shape {made.shape};"
+        f" {', '.join(f'{count} in {table}' for table, count in sorted(made.rows.items()))}. Digest"
+        f" {made.digest[:16]}."
+    )
     return 0
 
 
@@ -195,7 +244,10 @@ def forget(ctx: click.Context, name: str, yes: bool) -> int:
     if not yes:
         jobs = personal_data(firm, name)["jobs"]
         for job, found in jobs.items():
-            click.echo(f"{job}: {len(found['versions'])} versions, {len(found['names'])} names in the register, {len(found['events'])} entries of the record")
+            click.echo(
+                f"{job}: {len(found['versions'])} versions, {len(found['names'])} names in the register,"
+                f" {len(found['events'])} entries of the record"
+            )
         click.echo("Nothing was deleted. With --yes the name goes; this cannot be taken back.")
         return 0
     proof = forget(firm, name)
@@ -208,10 +260,17 @@ def forget(ctx: click.Context, name: str, yes: bool) -> int:
 
 
 @click.command("serve")
-@click.option("--host", default="127.0.0.1", show_default=True, help="Other than loopback only with a certificate and members with keys.")
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Other than loopback only with a certificate and members with keys.",
+)
 @click.option("--port", type=click.IntRange(0, 65535), default=8433, show_default=True)
 @click.option("--certificate", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="For TLS.")
-@click.option("--key", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="Of the certificate.")
+@click.option(
+    "--key", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="Of the certificate."
+)
 @click.pass_context
 def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, key: Path | None) -> int:
     """Serve the shelf: a health page at /health, and checkout and checkin for laptops.
@@ -228,7 +287,14 @@ def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, ke
         opened(ctx)  # says what is missing
     with open_shelf(database) as shelf:
         service = Service(shelf, Path(database).resolve() if "://" not in database else None)
-        serve(service, host=host, port=port, certificate=certificate, key=key, ready=lambda at: click.echo(f"Serving on {host}:{at}."))
+        serve(
+            service,
+            host=host,
+            port=port,
+            certificate=certificate,
+            key=key,
+            ready=lambda at: click.echo(f"Serving on {host}:{at}."),
+        )
     return 0
 
 

@@ -24,26 +24,50 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 
 JOB = click.argument("job", type=click.Path(path_type=Path))
 FOB = click.argument("fob")
-BY = click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
+BY = click.option(
+    "--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark."
+)
 
 
 SECTIONS: Final = {
     "Ask": {
-        "search": "Fobs by whatever is known of them.", "history": "Everything recorded about one fob.", "due": "Deletions open, validity and time of names ended.",
-        "check": "What does not fit together.", "verify": "Was an entry changed, moved or taken out?", "export": "The register as CSV or XLSX.",
+        "search": "Fobs by whatever is known of them.",
+        "history": "Everything recorded about one fob.",
+        "due": "Deletions open, validity and time of names ended.",
+        "check": "What does not fit together.",
+        "verify": "Was an entry changed, moved or taken out?",
+        "export": "The register as CSV or XLSX.",
     },
     "Fobs come and go": {
-        "import": "Take over a list, all of it or nothing.", "labels": "New labels with a check character.", "receive": "Take fobs into stock.", "issue": "Give a fob to a person or a pool.",
-        "receipt": "The holder signed for it.", "rights": "Buttons of another group.", "copy-rights": "Rights at one premises given at another too.", "hand-in": "A fob came back.",
-        "block": "It shall not work for a while.", "release": "It may work again.", "destroy": "It was destroyed.", "person": "People: add, left, forget.",
+        "import": "Take over a list, all of it or nothing.",
+        "labels": "New labels with a check character.",
+        "receive": "Take fobs into stock.",
+        "issue": "Give a fob to a person or a pool.",
+        "receipt": "The holder signed for it.",
+        "rights": "Buttons of another group.",
+        "copy-rights": "Rights at one premises given at another too.",
+        "hand-in": "A fob came back.",
+        "block": "It shall not work for a while.",
+        "release": "It may work again.",
+        "destroy": "It was destroyed.",
+        "person": "People: add, left, forget.",
     },
     "At the receiver": {
-        "learn": "A fob was learned.", "delete": "A fob was deleted, with evidence.", "heard": "Fobs worked just now.", "memory": "What it really holds, from a list read out.",
+        "learn": "A fob was learned.",
+        "delete": "A fob was deleted, with evidence.",
+        "heard": "Fobs worked just now.",
+        "memory": "What it really holds, from a list read out.",
         "replace-receiver": "It was replaced.",
     },
-    "After a loss": {"lost": "Record it; what to do, where to go first.", "plan": "The round as it stands now.", "found": "It turned up."},
+    "After a loss": {
+        "lost": "Record it; what to do, where to go first.",
+        "plan": "The round as it stands now.",
+        "found": "It turned up.",
+    },
     "Plans": {
-        "layout": "Which function on which button, proven.", "counters": "First presses that will be swallowed.", "waves": "Who comes when after a replacement.",
+        "layout": "Which function on which button, proven.",
+        "counters": "First presses that will be swallowed.",
+        "waves": "Who comes when after a replacement.",
         "split": "Share tenants out over receivers, or merge.",
     },
 }
@@ -109,12 +133,18 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
         for problem in told_together(plan.problems):
             click.echo(wrapped(problem, rest="  "))
         if plan.problems:
-            click.echo(f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows; nothing was written.")
+            click.echo(
+                f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows;"
+                " nothing was written."
+            )
             return 2
         for note in plan.notes:
             click.echo(wrapped(note, rest="  "), err=True)
         if not write:
-            click.echo(f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it over with --write.")
+            click.echo(
+                f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it"
+                " over with --write."
+            )
             return 0
         return _tell(import_rows(book, rows, progress=_progress if sys.stderr.isatty() else None))
 
@@ -127,7 +157,9 @@ def _progress(at: int, of: int) -> None:
 @JOB
 @click.argument("labels", nargs=-1, required=True)
 @click.option("--serial", default="", help="As printed; for one fob.")
-@click.option("--type", "type_", default="", help="Fob of the job's parts or of the catalogue, as F4 or fob-4.")
+@click.option(
+    "--type", "type_", default="", help="Fob of the job's parts or of the catalogue, as F4 or fob-4."
+)
 @click.option("--cell-date", default="", help="When its cell was made or changed, as 2026-11.")
 @BY
 def _receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_date: str, by: str) -> int:
@@ -187,7 +219,9 @@ def _rights(job: Path, fob: str, group: str, by: str) -> int:
 @click.option("--output", help="Output, where the buttons of its group do not say.")
 @click.option("--button", help="Button, as 2 or '4 long'.")
 @BY
-def _learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, button: str | None, by: str) -> int:
+def _learn(
+    job: Path, fob: str, receiver: str, slot: str, output: str | None, button: str | None, by: str
+) -> int:
     """Record that a fob was learned at RECEIVER, as oakmire/O1.
 
     Example: farpress keys learn my-job BM-047 oakmire/O1 --slot 112
@@ -198,7 +232,9 @@ def _learn(job: Path, fob: str, receiver: str, slot: str, output: str | None, bu
     if (output is None) != (button is None):
         raise InputError("Give both --output and --button, or neither.")
     with open_register(job, by=by) as book:
-        return _tell(book.learn(fob, receiver, slot=slot, outputs=[(output, button)] if output and button else None))
+        return _tell(
+            book.learn(fob, receiver, slot=slot, outputs=[(output, button)] if output and button else None)
+        )
 
 
 @command.command("delete")
@@ -234,7 +270,13 @@ def _one_fob(name: str, method: str, says: str, example: str, **options: str) ->
     command.command(name)(JOB(FOB(BY(wrapped))))
 
 
-_one_fob("receipt", "sign", "The holder signed for a fob.", ' --evidence "sheet 3"', evidence="Where the signature is.")
+_one_fob(
+    "receipt",
+    "sign",
+    "The holder signed for a fob.",
+    ' --evidence "sheet 3"',
+    evidence="Where the signature is.",
+)
 _one_fob("hand-in", "hand_in", "A fob came back.", "", condition="In words.")
 _one_fob("found", "found", "A lost fob turned up; says where it must be learned again.", "")
 _one_fob("block", "block", "A fob shall not work for the time being.", ' --why "long leave"', why="In words.")
@@ -303,7 +345,9 @@ def _replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str)
 @JOB
 @click.argument("source")
 @click.argument("target")
-@click.option("--fob", "fobs", multiple=True, help="Only this fob; may be repeated. Without it all that are issued.")
+@click.option(
+    "--fob", "fobs", multiple=True, help="Only this fob; may be repeated. Without it all that are issued."
+)
 @click.option("--write", is_flag=True, help="Record it; without it only shown.")
 @BY
 def _copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], write: bool, by: str) -> int:

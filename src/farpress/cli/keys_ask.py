@@ -18,8 +18,19 @@ if TYPE_CHECKING:
 __all__ = ["QUESTIONS"]
 
 JOB = click.argument("job", type=click.Path(path_type=Path))
-FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-ON = click.option("--on", type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]), help="As of this day, as 2026-11-30; now by default.")
+FORM = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
+ON = click.option(
+    "--on",
+    type=click.DateTime(["%Y-%m-%d", "%Y-%m-%dT%H:%M"]),
+    help="As of this day, as 2026-11-30; now by default.",
+)
 
 
 EMPTY: Final = "The register is empty. Take a list over ('keys import') or fobs into stock ('keys receive')."
@@ -45,8 +56,18 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import holder_of
 
-    rows = [(fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found]
-    click.echo(columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)")) if rows else wrapped(empty or f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder, organisation, group, receiver or slot."))
+    rows = [
+        (fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found
+    ]
+    click.echo(
+        columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)"))
+        if rows
+        else wrapped(
+            empty
+            or f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder,"
+            f" organisation, group, receiver or slot."
+        )
+    )
     return 0
 
 
@@ -65,11 +86,30 @@ def _history(job: Path, fob: str, form: str) -> int:
     with open_register(job) as book:
         events, people = book.events_of(fob), book.people
     if form == "json":
-        click.echo(_json([{"at": event.at, "by": event.by, "kind": event.kind, "body": dict(event.body), "origin": event.origin, "number": event.number} for event in events]))
+        click.echo(
+            _json(
+                [
+                    {
+                        "at": event.at,
+                        "by": event.by,
+                        "kind": event.kind,
+                        "body": dict(event.body),
+                        "origin": event.origin,
+                        "number": event.number,
+                    }
+                    for event in events
+                ]
+            )
+        )
         return 0
     from farpress.cli.columns import columns
 
-    click.echo(columns([(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in events], head=("UTC", "by", "what")))
+    click.echo(
+        columns(
+            [(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in events],
+            head=("UTC", "by", "what"),
+        )
+    )
     return 0
 
 
@@ -116,7 +156,20 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
         found: tuple[Matter, ...] = ask(register, book.people, book.case, now=now)
         empty = _empty(book, register)
     if form == "json":
-        click.echo(_json([{"urgent": one.urgent, "kind": one.kind, "about": one.about, "says": one.says, "by": one.by} for one in found]))
+        click.echo(
+            _json(
+                [
+                    {
+                        "urgent": one.urgent,
+                        "kind": one.kind,
+                        "about": one.about,
+                        "says": one.says,
+                        "by": one.by,
+                    }
+                    for one in found
+                ]
+            )
+        )
     else:
         from farpress.cli.columns import columns, wrapped
 
@@ -147,8 +200,13 @@ def _export(job: Path, target: Path, without_names: bool) -> int:
     with open_register(job) as book:
         book.needs_record()
         table = register_table(book.register, book.people, names=not without_names)
-    write_file(target, xlsx_bytes(table) if target.suffix.lower() == ".xlsx" else csv_text(table).encode("utf-8-sig"))
-    click.echo(f"{len(table) - 1} rows written to {target}" + ("." if without_names else ": it holds names; keep it as the register itself."))
+    write_file(
+        target, xlsx_bytes(table) if target.suffix.lower() == ".xlsx" else csv_text(table).encode("utf-8-sig")
+    )
+    click.echo(
+        f"{len(table) - 1} rows written to {target}"
+        + ("." if without_names else ": it holds names; keep it as the register itself.")
+    )
     return 0
 
 
@@ -171,7 +229,9 @@ def _labels(prefix: str, first: int, count: int, digits: int) -> int:
 
 @click.command("verify")
 @JOB
-@click.option("--noted", default="", help="An end that was noted before, as 62:4f3a9c12ab: must still be in the chain.")
+@click.option(
+    "--noted", default="", help="An end that was noted before, as 62:4f3a9c12ab: must still be in the chain."
+)
 def _verify(job: Path, noted: str) -> int:
     """Look through the record's chain: was an entry changed or moved, or is one missing?
 
@@ -187,7 +247,10 @@ def _verify(job: Path, noted: str) -> int:
 
     number, _, digest = noted.strip().lower().partition(":")
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
-        raise InputError(f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the signs, as 62:4f3a9c12ab.")
+        raise InputError(
+            f"'{noted}' is not an end as it is printed here; write the number, a colon and at least 8 of the"
+            " signs, as 62:4f3a9c12ab."
+        )
     with open_register(job) as book:
         found, ends, entries = book.record.breaches(), book.record.ends(), book.record.size()
         agrees, empty = snapshot_agrees(book.record, book.job), "" if entries else _empty(book, book.register)
@@ -195,11 +258,26 @@ def _verify(job: Path, noted: str) -> int:
     for breach in found:
         click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
-        click.echo(wrapped("The register kept beside the log differs from the log; it is drawn anew at the next change of the log."))
+        click.echo(
+            wrapped(
+                "The register kept beside the log differs from the log; it is drawn anew at the next change"
+                " of the log."
+            )
+        )
     if not is_there:
-        click.echo(wrapped(f"No entry {number} of this record has {digest}: the chain that was noted then is not this one."))
+        click.echo(
+            wrapped(
+                f"No entry {number} of this record has {digest}: the chain that was noted then is not this"
+                " one."
+            )
+        )
     if found or not is_there:
-        click.echo(wrapped("Keep the file as it is, and lay the last backup beside it ('firm backup', or your own copies)."))
+        click.echo(
+            wrapped(
+                "Keep the file as it is, and lay the last backup beside it ('firm backup', or your own"
+                " copies)."
+            )
+        )
         return 1
     if not entries:
         click.echo(wrapped(empty))
@@ -212,7 +290,9 @@ def _verify(job: Path, noted: str) -> int:
 
 
 def _empty(book: RegisterBook, register: Register) -> str:
-    """What to do where nothing is in the register, or there is no record at all; empty where there are fobs."""
+    """What to do where nothing is in the register, or there is no record at all; empty where there are
+    fobs.
+    """
     from farpress.tasks.keys_people import NO_RECORD
 
     return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY

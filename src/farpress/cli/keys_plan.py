@@ -13,21 +13,48 @@ if TYPE_CHECKING:
 __all__ = ["PLANS"]
 
 JOB = click.argument("job", type=click.Path(path_type=Path))
-FORM = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-LEAVE = click.option("--leave", type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]), help="When you set out, in the job's time zone (or this machine's), as 2026-11-23T08:30; now by default.")
-START = click.option("--start", help="Where the round begins: a premises, or a place under 'starts' of the job; the first of these by default, else the premises with most receivers.")
-WAY = click.option("--way", "ways", multiple=True, metavar="PREMISES=MINUTES", help="Way from a start that the job does not know; may be repeated.")
+FORM = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
+LEAVE = click.option(
+    "--leave",
+    type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]),
+    help="When you set out, in the job's time zone (or this machine's), as 2026-11-23T08:30; now by default.",
+)
+START = click.option(
+    "--start",
+    help=(
+        "Where the round begins: a premises, or a place under 'starts' of the job; the first of these by"
+        " default, else the premises with most receivers."
+    ),
+)
+WAY = click.option(
+    "--way",
+    "ways",
+    multiple=True,
+    metavar="PREMISES=MINUTES",
+    help="Way from a start that the job does not know; may be repeated.",
+)
 
 
 @click.command("lost")
 @JOB
 @click.argument("fob")
 @click.option("--between", default="", help="Where and when it was lost, in words.")
-@click.option("--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark.")
+@click.option(
+    "--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark."
+)
 @LEAVE
 @START
 @WAY
-def _lost(job: Path, fob: str, between: str, by: str, leave: Any, start: str | None, ways: tuple[str, ...]) -> int:
+def _lost(
+    job: Path, fob: str, between: str, by: str, leave: Any, start: str | None, ways: tuple[str, ...]
+) -> int:
     """Record that a fob is lost, and say at once what it opens, where to go, what to do meanwhile.
 
     Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
@@ -82,7 +109,9 @@ def _ways(given: tuple[str, ...]) -> dict[str, float]:
     return found
 
 
-def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table") -> None:
+def _show_plan(
+    book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table"
+) -> None:
     from farpress.cli.columns import columns, wrapped
     from farpress.tasks.keys_find import find_fob
     from farpress.tasks.keys_lost import lost_plan, reported_at
@@ -90,7 +119,9 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, ways
 
     known, case = find_fob(book.register, fob), book._case()
     zone = zone_of(case.job)
-    made = lost_plan(case, known, start=start, ways=ways, leave=leave or now_in(zone), reported=reported_at(known, zone))
+    made = lost_plan(
+        case, known, start=start, ways=ways, leave=leave or now_in(zone), reported=reported_at(known, zone)
+    )
     if form == "json":
         import json
         from dataclasses import asdict
@@ -101,12 +132,32 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, ways
     for sentence in made.meanwhile():
         click.echo(wrapped(sentence, first="  now: ", rest="       "))
     click.echo("")
-    rows = [(f"{visit.finished:%a %H:%M}", visit.premises, f"{visit.exposed_h:.1f} h", f"{visit.weight:g}", ", ".join(visit.functions)) for visit in made.visits]
+    rows = [
+        (
+            f"{visit.finished:%a %H:%M}",
+            visit.premises,
+            f"{visit.exposed_h:.1f} h",
+            f"{visit.weight:g}",
+            ", ".join(visit.functions),
+        )
+        for visit in made.visits
+    ]
     click.echo(columns(rows, head=("finished", "premises", "exposed", "risk", "functions")))
     how = "proven best" if made.gap == 0 else f"at most {made.gap:.0%} from the best"
-    click.echo(wrapped(f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours ({how})."))
+    click.echo(
+        wrapped(
+            f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours"
+            f" ({how})."
+        )
+    )
     for order, drive, hours in made.others:
-        click.echo(wrapped(f"or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours", first="  ", rest="     "))
+        click.echo(
+            wrapped(
+                f"or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours",
+                first="  ",
+                rest="     ",
+            )
+        )
     for doubt in made.doubts:
         click.echo(wrapped(doubt, first="  open: ", rest="        "))
     for visit in made.visits:
@@ -117,7 +168,9 @@ def _show_plan(book: RegisterBook, fob: str, leave: Any, start: str | None, ways
 
 @click.command("layout")
 @JOB
-@click.option("--limit", type=click.FloatRange(1, 3600), default=60.0, show_default=True, help="Seconds for the search.")
+@click.option(
+    "--limit", type=click.FloatRange(1, 3600), default=60.0, show_default=True, help="Seconds for the search."
+)
 @FORM
 def _layout(job: Path, limit: float, form: str) -> int:
     """The best button plan: one kind of function on one button everywhere; or why there is none.
@@ -137,25 +190,70 @@ def _layout(job: Path, limit: float, form: str) -> int:
     made = plan_layout(open_case(job), limit_s=limit)
     if form == "json":
         found = made.layout
-        click.echo(_json({"buttons": [{"group": group, "button": button, "functions": names} for group, button, names in made.rows()], "why_not": made.why_not, "notes": made.notes, "too_small": made.too_small, "moved": made.moved, "exchanged": made.exchanged, "types": dict(found.types) if found else None,
-                          "cost": found.cost if found else None, "bound": found.bound if found else None, "parts": dict(found.parts) if found else None}))
+        click.echo(
+            _json(
+                {
+                    "buttons": [
+                        {"group": group, "button": button, "functions": names}
+                        for group, button, names in made.rows()
+                    ],
+                    "why_not": made.why_not,
+                    "notes": made.notes,
+                    "too_small": made.too_small,
+                    "moved": made.moved,
+                    "exchanged": made.exchanged,
+                    "types": dict(found.types) if found else None,
+                    "cost": found.cost if found else None,
+                    "bound": found.bound if found else None,
+                    "parts": dict(found.parts) if found else None,
+                }
+            )
+        )
         return 1 if made.why_not or made.too_small else 0
     for sentence in made.why_not:
         click.echo(wrapped(sentence, rest="  "))
     if made.layout is not None:
         click.echo(columns(made.rows(), head=("group", "button", "functions")))
         found = made.layout
-        how = "proven best, gap 0" if found.is_proven else f"not proven: none can cost less than {found.bound:g}, a gap of {1 - found.bound / found.cost:.0%}"
+        how = (
+            "proven best, gap 0"
+            if found.is_proven
+            else (
+                f"not proven: none can cost less than {found.bound:g}, a gap of"
+                f" {1 - found.bound / found.cost:.0%}"
+            )
+        )
         parts = ", ".join(f"{name} {value:g}" for name, value in found.parts.items() if value)
         click.echo("")
         click.echo(wrapped(f"Cost {found.cost:g} ({parts}); {how}."))
         if len(set(found.types.values())) > 1 or made.exchanged:
             for name in sorted(set(found.types.values())):
-                click.echo(wrapped(f"Fob {name}: {', '.join(group for group, one in found.types.items() if one == name)}.", rest="  "))
+                click.echo(
+                    wrapped(
+                        f"Fob {name}:"
+                        f" {', '.join(group for group, one in found.types.items() if one == name)}.",
+                        rest="  ",
+                    )
+                )
         if made.exchanged:
-            click.echo(wrapped(f"{sum(made.exchanged.values())} fobs are exchanged for another type, of {', '.join(made.exchanged)}.", rest="  "))
+            click.echo(
+                wrapped(
+                    f"{sum(made.exchanged.values())} fobs are exchanged for another type, of"
+                    f" {', '.join(made.exchanged)}.",
+                    rest="  ",
+                )
+            )
         moved = sum(made.moved.values())
-        click.echo(wrapped(f"{moved} fobs have to be learned again, of {', '.join(made.moved)}." if moved else "No fob that stays has to be learned again.", rest="  "))
+        click.echo(
+            wrapped(
+                (
+                    f"{moved} fobs have to be learned again, of {', '.join(made.moved)}."
+                    if moved
+                    else "No fob that stays has to be learned again."
+                ),
+                rest="  ",
+            )
+        )
     for small in made.too_small:
         click.echo(wrapped(small, first="  too small: ", rest="             "))
     for note in made.notes:
@@ -182,8 +280,14 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from farpress.tasks.keys_people import NO_RECORD
 
     with open_register(job) as book:
-        found = exposures(book.register, book.people, book._case(), now=on.replace(tzinfo=UTC) if on else datetime.now(UTC))
-        nothing = "No fob has been away for too long, as far as the record tells." if book.record.is_there else NO_RECORD
+        found = exposures(
+            book.register, book.people, book._case(), now=on.replace(tzinfo=UTC) if on else datetime.now(UTC)
+        )
+        nothing = (
+            "No fob has been away for too long, as far as the record tells."
+            if book.record.is_there
+            else NO_RECORD
+        )
     shown = [one for one in found if everything or one.asks or (one.ignored_share or 0.0) > RISK]
     if form == "json":
         click.echo(_json([asdict(one) for one in shown]))
@@ -193,7 +297,10 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
         if one.ignored_share is None:
             return str(one.asks)
         dead = f", dead {one.dead_share:.0%}" if one.dead_share else ""
-        return f"first press swallowed {one.ignored_share:.0%}{dead} (about {one.presses:.0f} presses elsewhere in {one.days:.1f} days); be there by {one.visit_by} {one.asks}".strip()
+        return (
+            f"first press swallowed {one.ignored_share:.0%}{dead} (about {one.presses:.0f} presses elsewhere"
+            f" in {one.days:.1f} days); be there by {one.visit_by} {one.asks}".strip()
+        )
 
     rows = [(one.fob, one.holder, one.receiver, says(one)) for one in shown]
     click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else wrapped(nothing))
@@ -203,15 +310,38 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
 @click.command("waves")
 @JOB
 @click.argument("receiver")
-@click.option("--morning", "mornings", multiple=True, required=True, help="As 2026-12-01T07:00/09:30; repeat for further mornings.")
-@click.option("--stations", type=click.IntRange(1, 50), default=1, show_default=True, help="People who learn side by side.")
-@click.option("--minutes", type=click.FloatRange(0.05, 60), default=0.5, show_default=True, help="Minutes for one fob.")
+@click.option(
+    "--morning",
+    "mornings",
+    multiple=True,
+    required=True,
+    help="As 2026-12-01T07:00/09:30; repeat for further mornings.",
+)
+@click.option(
+    "--stations",
+    type=click.IntRange(1, 50),
+    default=1,
+    show_default=True,
+    help="People who learn side by side.",
+)
+@click.option(
+    "--minutes", type=click.FloatRange(0.05, 60), default=0.5, show_default=True, help="Minutes for one fob."
+)
 @click.option("--at-once", is_flag=True, help="The old receiver is gone from the first morning on.")
 @FORM
-def _waves(job: Path, receiver: str, mornings: tuple[str, ...], stations: int, minutes: float, at_once: bool, form: str) -> int:
+def _waves(
+    job: Path,
+    receiver: str,
+    mornings: tuple[str, ...],
+    stations: int,
+    minutes: float,
+    at_once: bool,
+    form: str,
+) -> int:
     """Who comes when to have the fob learned again after RECEIVER is replaced.
 
-    Example: farpress keys waves my-job court/R1 --morning 2026-12-01T07:00/09:30 --morning 2026-12-02T07:00/09:30
+    Example: farpress keys waves my-job court/R1 --morning 2026-12-01T07:00/09:30 --morning
+    2026-12-02T07:00/09:30
     """
     from dataclasses import asdict
 
@@ -220,14 +350,37 @@ def _waves(job: Path, receiver: str, mornings: tuple[str, ...], stations: int, m
     from farpress.tasks.keys_waves import plan_replacement
 
     with open_register(job) as book:
-        made = plan_replacement(book._case(), book.register, receiver, [_morning(one) for one in mornings], stations=stations, learn_min=minutes, at_once=at_once)
+        made = plan_replacement(
+            book._case(),
+            book.register,
+            receiver,
+            [_morning(one) for one in mornings],
+            stations=stations,
+            learn_min=minutes,
+            at_once=at_once,
+        )
     if form == "json":
         click.echo(_json(asdict(made)))
         return 0
     for sentence in made.says:
         click.echo(wrapped(sentence, rest="  "))
-    rows = [(f"{wave.at:%a %d %b %H:%M}", str(sum(wave.groups.values())), ", ".join(f"{name} {count}" for name, count in wave.groups.items()), " ".join(wave.fobs)) for wave in made.waves]
-    click.echo(columns(rows if any(row[3] for row in rows) else [row[:3] for row in rows], head=("from", "fobs", "who", "labels") if any(row[3] for row in rows) else ("from", "fobs", "who")))
+    rows = [
+        (
+            f"{wave.at:%a %d %b %H:%M}",
+            str(sum(wave.groups.values())),
+            ", ".join(f"{name} {count}" for name, count in wave.groups.items()),
+            " ".join(wave.fobs),
+        )
+        for wave in made.waves
+    ]
+    click.echo(
+        columns(
+            rows if any(row[3] for row in rows) else [row[:3] for row in rows],
+            head=(
+                ("from", "fobs", "who", "labels") if any(row[3] for row in rows) else ("from", "fobs", "who")
+            ),
+        )
+    )
     return 0
 
 
@@ -260,9 +413,21 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
     from farpress.tasks.keys_waves import plan_split
 
     made = plan_split(open_case(job), receivers, over, capacity=capacity)
-    click.echo(columns([(f"receiver {at}", f"{used} of {room}", ", ".join(names)) for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)], head=("", made.unit, "tenants")))
+    click.echo(
+        columns(
+            [
+                (f"receiver {at}", f"{used} of {room}", ", ".join(names))
+                for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)
+            ],
+            head=("", made.unit, "tenants"),
+        )
+    )
     if made.years is not None:
-        click.echo("The fullest is full in no time that can be planned." if made.years > 100 else f"The fullest is full after {made.years:.1f} years.")
+        click.echo(
+            "The fullest is full in no time that can be planned."
+            if made.years > 100
+            else f"The fullest is full after {made.years:.1f} years."
+        )
     return 0
 
 

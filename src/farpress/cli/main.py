@@ -46,7 +46,9 @@ class _Late(click.Group):
         command: click.Command = importlib.import_module(f"farpress.cli.{cmd_name.replace('-', '_')}").command
         return command
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         import difflib
 
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
@@ -102,7 +104,10 @@ def _fitted(text: str) -> str:
     import textwrap
 
     width = max(min(shutil.get_terminal_size().columns, 96), 40)
-    return "\n".join(textwrap.fill(line, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False) for line in text.splitlines())
+    return "\n".join(
+        textwrap.fill(line, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+        for line in text.splitlines()
+    )
 
 
 def _ours(error: Exception) -> str | None:

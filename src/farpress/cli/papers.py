@@ -28,19 +28,87 @@ def _list_papers(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 @click.command("papers")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("-o", "--output", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the papers; made if it is not there.")
-@click.option("--only", multiple=True, type=click.Choice(list(KINDS)), metavar="NAME", help="Only this paper; may be given several times. --list shows the names.")
-@click.option("--for", "audience", type=click.Choice(AUDIENCES), help="Only what this reader gets; an auditor gets no name of a holder.")
-@click.option("--paper", "size", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size of the sheets.")
-@click.option("--date", "day", help="Date to print, as 2026-11-25; without it the job's own date, or a line to write on.")
-@click.option("--lang", type=click.Choice(["en", "de"]), default="en", show_default=True, help="Language of cards and labels; the other papers are in English.")
-@click.option("--before", type=click.Path(path_type=Path), help="An earlier version of the job (folder or job.yaml), for the change order.")
-@click.option("--fob", "lost", metavar="LABEL", help="The lost-fob sheet for this fob; without it for every fob reported lost.")
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="Folder for the papers; made if it is not there.",
+)
+@click.option(
+    "--only",
+    multiple=True,
+    type=click.Choice(list(KINDS)),
+    metavar="NAME",
+    help="Only this paper; may be given several times. --list shows the names.",
+)
+@click.option(
+    "--for",
+    "audience",
+    type=click.Choice(AUDIENCES),
+    help="Only what this reader gets; an auditor gets no name of a holder.",
+)
+@click.option(
+    "--paper",
+    "size",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Size of the sheets.",
+)
+@click.option(
+    "--date",
+    "day",
+    help="Date to print, as 2026-11-25; without it the job's own date, or a line to write on.",
+)
+@click.option(
+    "--lang",
+    type=click.Choice(["en", "de"]),
+    default="en",
+    show_default=True,
+    help="Language of cards and labels; the other papers are in English.",
+)
+@click.option(
+    "--before",
+    type=click.Path(path_type=Path),
+    help="An earlier version of the job (folder or job.yaml), for the change order.",
+)
+@click.option(
+    "--fob",
+    "lost",
+    metavar="LABEL",
+    help="The lost-fob sheet for this fob; without it for every fob reported lost.",
+)
 @click.option("--zip", "as_zip", is_flag=True, help="Everything in one ZIP with its manifest as well.")
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="How to say what was written.")
-@click.option("--list", is_flag=True, is_eager=True, expose_value=False, callback=_list_papers, help="Show the papers there are, and end.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="How to say what was written.",
+)
+@click.option(
+    "--list",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_list_papers,
+    help="Show the papers there are, and end.",
+)
 def command(
-    job: Path, folder: Path, only: tuple[str, ...], audience: str | None, size: str, day: str | None, lang: str, before: Path | None, lost: str | None, as_zip: bool, form: str
+    job: Path,
+    folder: Path,
+    only: tuple[str, ...],
+    audience: str | None,
+    size: str,
+    day: str | None,
+    lang: str,
+    before: Path | None,
+    lost: str | None,
+    as_zip: bool,
+    form: str,
 ) -> int:
     """Write the papers of a JOB (its folder, or its job.yaml): all of them, or those asked for.
 
@@ -59,8 +127,17 @@ def command(
     with _Shown(form) as shown:
         shown.tell("Reading the job")
         case, earlier = open_case(job), open_case(before) if before is not None else None
-        basis = make_basis(case, language=lang, day=printed, before=earlier, lost=lost, progress=lambda room: shown.tell(f"Judging: {room.replace('_', ' ')}"))
-        pack = write_papers(basis, folder, only=only, audience=audience, size=size, as_zip=as_zip, progress=shown.step)
+        basis = make_basis(
+            case,
+            language=lang,
+            day=printed,
+            before=earlier,
+            lost=lost,
+            progress=lambda room: shown.tell(f"Judging: {room.replace('_', ' ')}"),
+        )
+        pack = write_papers(
+            basis, folder, only=only, audience=audience, size=size, as_zip=as_zip, progress=shown.step
+        )
     click.echo(_as_json(pack) if form == "json" else _as_table(pack))
     return 0
 
@@ -99,7 +176,11 @@ class _Shown:
         if self._bar is not None:
             self._bar.stop()
         if kind is KeyboardInterrupt:
-            click.echo(f"Stopped{f' after {self._last[0]} of {self._last[1]} steps' if self._last[1] else ''}: nothing was written; what was in the folder is as it was.", err=True)
+            click.echo(
+                f"Stopped{f' after {self._last[0]} of {self._last[1]} steps' if self._last[1] else ''}:"
+                " nothing was written; what was in the folder is as it was.",
+                err=True,
+            )
 
 
 def _as_table(pack: Pack) -> str:
@@ -108,7 +189,11 @@ def _as_table(pack: Pack) -> str:
     for one in pack.papers:
         lines.append(f"{one.name:{width}}{f'{len(one.missing)} missing' if one.missing else 'complete'}")
     tables = len(pack.files) - len(pack.papers)
-    lines.append(f"{len(pack.papers)} paper{'s' if len(pack.papers) != 1 else ''} and {tables} file{'s' if tables != 1 else ''} of tables in {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}.")
+    lines.append(
+        f"{len(pack.papers)} paper{'s' if len(pack.papers) != 1 else ''} and {tables}"
+        f" file{'s' if tables != 1 else ''} of tables in"
+        f" {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}."
+    )
     return "\n".join(lines)
 
 
@@ -116,7 +201,21 @@ def _as_json(pack: Pack) -> str:
     import hashlib
     import json
 
-    return json.dumps({
-        "folder": str(pack.folder), "zip": str(pack.zip_file) if pack.zip_file else None,
-        "files": [{"name": one.name, "paper": one.kind, "sha256": hashlib.sha256(one.content).hexdigest(), "missing": list(one.missing)} for one in pack.files],
-    }, indent=2, sort_keys=True, ensure_ascii=False)
+    return json.dumps(
+        {
+            "folder": str(pack.folder),
+            "zip": str(pack.zip_file) if pack.zip_file else None,
+            "files": [
+                {
+                    "name": one.name,
+                    "paper": one.kind,
+                    "sha256": hashlib.sha256(one.content).hexdigest(),
+                    "missing": list(one.missing),
+                }
+                for one in pack.files
+            ],
+        },
+        indent=2,
+        sort_keys=True,
+        ensure_ascii=False,
+    )

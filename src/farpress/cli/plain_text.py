@@ -22,7 +22,9 @@ def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]
         ['- one', '  two', '  three']
     """
     kept = "".join(one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text)
-    return textwrap.wrap(kept, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
+    return textwrap.wrap(
+        kept, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    ) or [first.rstrip()]
 
 
 def bar(share: float, width: int) -> str:

@@ -29,11 +29,31 @@ def command() -> None:
 
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
-_FORMAT = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-_CONFIDENCE = click.option("--confidence", type=click.FloatRange(0.5, 1.0, max_open=True), default=0.95, show_default=True, help="With which failures are to be shown rare.")
-_METHOD = click.option("--method", type=click.Choice(["cheapest", "sequential", "fixed", "pad"]), default="cheapest", show_default=True,
-                       help="Stop as early as Wald's test allows; a fixed number; fewer through a pad.")
-_WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+_FORMAT = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
+_CONFIDENCE = click.option(
+    "--confidence",
+    type=click.FloatRange(0.5, 1.0, max_open=True),
+    default=0.95,
+    show_default=True,
+    help="With which failures are to be shown rare.",
+)
+_METHOD = click.option(
+    "--method",
+    type=click.Choice(["cheapest", "sequential", "fixed", "pad"]),
+    default="cheapest",
+    show_default=True,
+    help="Stop as early as Wald's test allows; a fixed number; fewer through a pad.",
+)
+_WIDTH = click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
+)
 
 
 @command.command("plan")
@@ -43,7 +63,9 @@ _WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_
 @_METHOD
 @_FORMAT
 @_WIDTH
-def _plan_command(job: Path, premises: str | None, confidence: float, method: str, form: str, width: int) -> int:
+def _plan_command(
+    job: Path, premises: str | None, confidence: float, method: str, form: str, width: int
+) -> int:
     """Every test that a JOB needs, in the order of walking.
 
     Example: farpress proving plan examples/larkfen-house
@@ -74,7 +96,9 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 
     who = f", {test.who}" if test.who != "installer" else ""
     free = "" if test.required else ", may be left out"
-    lines = wrapped(f"{test.number} {test.id} ({max(test.minutes, 1.0):.0f} min{who}{free})", width, "", "    ")
+    lines = wrapped(
+        f"{test.number} {test.id} ({max(test.minutes, 1.0):.0f} min{who}{free})", width, "", "    "
+    )
     lines += wrapped(test.does, width, "    ", "    ")
     lines += wrapped(f"Expect: {test.expected}", width, "    ", "    ")
     lines += wrapped(f"Why: {test.because}", width, "    ", "    ") if test.because else []
@@ -84,7 +108,9 @@ def _test_lines(test: ProvingTest, width: int) -> list[str]:
 
 @command.command("csv")
 @_JOB
-@click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), required=True, help="File to write.")
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path, dir_okay=False), required=True, help="File to write."
+)
 @click.option("--premises", help="One premises only.")
 @_CONFIDENCE
 @_METHOD
@@ -112,12 +138,29 @@ def _csv_command(job: Path, output: Path, premises: str | None, confidence: floa
 @click.option("--value", type=float, help="Of a measurement, in the unit of the test.")
 @click.option("--fob", default="", help="Label of the fob.")
 @click.option("--remark", default="", help="What was found, in words.")
-@click.option("--anew", is_flag=True, help="Something was mended: earlier presses of this test do not count any more.")
-@click.option("--csv", "table", type=click.Path(path_type=Path, dir_okay=False, exists=True), help="A filled-in table instead of one test.")
+@click.option(
+    "--anew", is_flag=True, help="Something was mended: earlier presses of this test do not count any more."
+)
+@click.option(
+    "--csv",
+    "table",
+    type=click.Path(path_type=Path, dir_okay=False, exists=True),
+    help="A filled-in table instead of one test.",
+)
 @click.option("--by", default="installer", show_default=True, help="Who found it.")
 def _enter_command(
-    job: Path, test: str | None, heard: int | None, presses: int | None, pad_db: float | None, passed: bool | None, value: float | None, fob: str, remark: str,
-    anew: bool, table: Path | None, by: str,
+    job: Path,
+    test: str | None,
+    heard: int | None,
+    presses: int | None,
+    pad_db: float | None,
+    passed: bool | None,
+    value: float | None,
+    fob: str,
+    remark: str,
+    anew: bool,
+    table: Path | None,
+    by: str,
 ) -> int:
     """Write the result of a TEST of a JOB (or of a whole table) into the job's record.
 
@@ -135,7 +178,11 @@ def _enter_command(
         raise InputError("give one test, or a table with --csv")
     case = open_case(job)
     plan = proving_plan(case)
-    entries = [Entry(test, presses, heard, pad_db, passed, value, fob, remark, anew=anew)] if test is not None else entries_from_csv(_read(table))
+    entries = (
+        [Entry(test, presses, heard, pad_db, passed, value, fob, remark, anew=anew)]
+        if test is not None
+        else entries_from_csv(_read(table))
+    )
     with open_record(case.folder or job) as record:
         written = enter(record, plan, entries, by=by)
         events = record.events(job=plan.job)
@@ -169,7 +216,9 @@ def _read(table: Path | None) -> str:
 @_FORMAT
 @_WIDTH
 @click.option("--all", "everything", is_flag=True, help="Tests without evidence too.")
-def _verdict_command(job: Path, confidence: float, method: str, form: str, width: int, everything: bool) -> int:
+def _verdict_command(
+    job: Path, confidence: float, method: str, form: str, width: int, everything: bool
+) -> int:
     """What is proven on a JOB: output by output, then test by test, measured beside predicted.
 
     Exit code 0: nothing is refuted. 1: something is. 2: the job cannot be used.
@@ -189,15 +238,28 @@ def _verdict_command(job: Path, confidence: float, method: str, form: str, width
     if form == "json":
         click.echo(as_json({"outputs": outputs, "tests": tested}))
     else:
-        lines = [f"{plan.job}: {sum(one.proof is Proof.PROVEN for one in outputs.values())} of {len(outputs)} outputs proven", ""]
+        lines = [
+            (
+                f"{plan.job}: {sum(one.proof is Proof.PROVEN for one in outputs.values())} of {len(outputs)}"
+                " outputs proven"
+            ),
+            "",
+        ]
         for at in outputs.values():
-            detail = "" if at.proof is Proof.PROVEN else f": {at.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
+            detail = (
+                ""
+                if at.proof is Proof.PROVEN
+                else f": {at.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
+            )
             lines += wrapped(f"{at.proof:10} {at.output}{detail}", width, "", " " * 11)
         shown = [one for one in tested if everything or one.proof is not Proof.NOT_PROVEN]
         for one in shown:
             lines += ["", *_proof_lines(one, width)]
         if not shown:
-            lines += ["", "No result yet: 'farpress proving plan' says what to do, 'farpress proving enter' takes it."]
+            lines += [
+                "",
+                "No result yet: 'farpress proving plan' says what to do, 'farpress proving enter' takes it.",
+            ]
         click.echo("\n".join(lines))
     return 1 if any(one.proof is Proof.REFUTED for one in outputs.values()) else 0
 
@@ -208,9 +270,17 @@ def _proof_lines(one: TestProof, width: int) -> list[str]:
     lines = wrapped(f"{one.test.number} {one.proof}: {one.test.id}", width, "", "    ")
     lines += wrapped(one.says, width, "    ", "    ")
     if one.measured:
-        lines += wrapped(f"predicted {one.predicted or 'nothing'}; measured {one.measured}", width, "    ", "    ")
+        lines += wrapped(
+            f"predicted {one.predicted or 'nothing'}; measured {one.measured}", width, "    ", "    "
+        )
     if one.margin_db is not None and one.kept_chance is not None:
-        lines += wrapped(f"margin {one.margin_db:.1f} ± {one.margin_sd_db or 0.0:.1f} dB with prediction and presses together; the promise is kept with {_chance(one.kept_chance)}", width, "    ", "    ")
+        lines += wrapped(
+            f"margin {one.margin_db:.1f} ± {one.margin_sd_db or 0.0:.1f} dB with prediction and presses"
+            f" together; the promise is kept with {_chance(one.kept_chance)}",
+            width,
+            "    ",
+            "    ",
+        )
     return lines
 
 

@@ -21,21 +21,75 @@ __all__ = ["command"]
 @click.option("--receiver", help="Only this receiver; needed for a map where there are several.")
 @click.option("--place", help="Only this place.")
 @click.option("--level", help="Level of the map; without it the open ground.")
-@click.option("--map", "picture", type=click.Path(path_type=Path, dir_okay=False), help="Draw a map into this .png or .svg file.")
-@click.option("--cells", type=click.IntRange(10, 400), default=160, show_default=True, help="Cells along the longer side of the map.")
+@click.option(
+    "--map",
+    "picture",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Draw a map into this .png or .svg file.",
+)
+@click.option(
+    "--cells",
+    type=click.IntRange(10, 400),
+    default=160,
+    show_default=True,
+    help="Cells along the longer side of the map.",
+)
 @click.option("--aerial-at", help="Try the aerial at x,y,height in metres, as 10.5,21.8,3.4 (map and table).")
-@click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), help="How the fob is held, if not as the place says.")
-@click.option("--try-aerial", is_flag=True, help="Rank every allowed place, height, kind and coax of the aerial.")
-@click.option("--coax-up-to", type=click.FloatRange(0, 50), default=10.0, show_default=True, help="With --try-aerial: longest coax in metres for places on walls; 0: only places that are drawn.")
-@click.option("--heights", default="1.8,2.6,3.4", show_default=True, help="With --try-aerial: heights over floor or ground to try on walls, in metres.")
-@click.option("--second-receiver", is_flag=True, help="With --try-aerial: a second receiver at these places too.")
+@click.option(
+    "--held",
+    type=click.Choice(["in hand", "in pocket", "in car"]),
+    help="How the fob is held, if not as the place says.",
+)
+@click.option(
+    "--try-aerial", is_flag=True, help="Rank every allowed place, height, kind and coax of the aerial."
+)
+@click.option(
+    "--coax-up-to",
+    type=click.FloatRange(0, 50),
+    default=10.0,
+    show_default=True,
+    help="With --try-aerial: longest coax in metres for places on walls; 0: only places that are drawn.",
+)
+@click.option(
+    "--heights",
+    default="1.8,2.6,3.4",
+    show_default=True,
+    help="With --try-aerial: heights over floor or ground to try on walls, in metres.",
+)
+@click.option(
+    "--second-receiver", is_flag=True, help="With --try-aerial: a second receiver at these places too."
+)
 @click.option("--next-reading", is_flag=True, help="Which reading on site would take away most doubt.")
 @click.option("--budget/--no-budget", default=True, show_default=True, help="Print each budget line by line.")
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
+@click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
+)
 def command(
-    job: Path, premises: str | None, receiver: str | None, place: str | None, level: str | None, picture: Path | None, cells: int, aerial_at: str | None,
-    held: str | None, try_aerial: bool, coax_up_to: float, heights: str, second_receiver: bool, next_reading: bool, budget: bool, form: str, width: int,
+    job: Path,
+    premises: str | None,
+    receiver: str | None,
+    place: str | None,
+    level: str | None,
+    picture: Path | None,
+    cells: int,
+    aerial_at: str | None,
+    held: str | None,
+    try_aerial: bool,
+    coax_up_to: float,
+    heights: str,
+    second_receiver: bool,
+    next_reading: bool,
+    budget: bool,
+    form: str,
+    width: int,
 ) -> int:
     """Say from where the receivers of a JOB are heard, and why.
 
@@ -61,16 +115,24 @@ def command(
         from farpress.tasks.calibration import next_readings
 
         proposed = {f"{house}/{box}": next_readings(case, house, box) for house, box in wanted}
-        click.echo(reach_text.proposals_json(proposed) if form == "json" else reach_text.proposals(proposed, width))
+        click.echo(
+            reach_text.proposals_json(proposed) if form == "json" else reach_text.proposals(proposed, width)
+        )
         return 0
     from farpress.tasks.reach import promised_links
 
-    rows = [row for house, box in wanted for row in promised_links(case, house, box, place=place, held=held, aerial_at=where)]
+    rows = [
+        row
+        for house, box in wanted
+        for row in promised_links(case, house, box, place=place, held=held, aerial_at=where)
+    ]
     click.echo(reach_text.rows_json(rows) if form == "json" else reach_text.table(rows, width, budget))
     return 1 if any(row.share is not None and row.share < row.wanted for row in rows) else 0
 
 
-def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, coax_up_to: float, heights: str) -> dict[str, Ranking]:
+def _ranked(
+    case: Case, wanted: list[tuple[str, str]], second_receiver: bool, coax_up_to: float, heights: str
+) -> dict[str, Ranking]:
     """The search for each receiver; one interrupt from the keyboard ends it, and what was tried is ranked."""
     import signal
 
@@ -79,7 +141,9 @@ def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, co
     from farpress.tasks.aerial_search import try_aerials
 
     try:
-        mounting = Mounting(coax_up_to, tuple(float(one) for one in heights.split(","))) if coax_up_to else None
+        mounting = (
+            Mounting(coax_up_to, tuple(float(one) for one in heights.split(","))) if coax_up_to else None
+        )
     except ValueError as error:
         if isinstance(error, InputError):
             raise
@@ -99,7 +163,9 @@ def _ranked(case: Case, wanted: list[tuple[str, str]], second_receiver: bool, co
                     return not stopped
 
                 try:
-                    ranked[f"{house}/{box}"] = try_aerials(case, house, box, second_receiver=second_receiver, progress=told, mounting=mounting)
+                    ranked[f"{house}/{box}"] = try_aerials(
+                        case, house, box, second_receiver=second_receiver, progress=told, mounting=mounting
+                    )
                 except InputError as error:
                     if len(wanted) == 1:
                         raise
@@ -120,7 +186,10 @@ def _receivers(case: Case, premises: str | None, receiver: str | None) -> list[t
         premises, receiver = receiver.split("/", 1)
     found = [(house, box) for house, box in every if premises in (None, house) and receiver in (None, box)]
     if not found:
-        raise InputError(f"There is no receiver '{'/'.join(one for one in (premises, receiver) if one)}'; there are {', '.join('/'.join(one) for one in every) or 'none'}.")
+        raise InputError(
+            f"There is no receiver '{'/'.join(one for one in (premises, receiver) if one)}'; there are"
+            f" {', '.join('/'.join(one) for one in every) or 'none'}."
+        )
     return found
 
 
@@ -132,12 +201,22 @@ def _point(text: str | None) -> tuple[float, float, float] | None:
     try:
         x, y, z = (float(one) for one in text.split(","))
     except ValueError:
-        raise InputError(f"--aerial-at {text}: three numbers with commas are wanted, x,y,height in metres, as 10.5,21.8,3.4.") from None
+        raise InputError(
+            f"--aerial-at {text}: three numbers with commas are wanted, x,y,height in metres, as"
+            " 10.5,21.8,3.4."
+        ) from None
     return x, y, z
 
 
 def _map(
-    case: Case, wanted: list[tuple[str, str]], level: str | None, picture: Path, cells: int, where: tuple[float, float, float] | None, held: str | None, form: str
+    case: Case,
+    wanted: list[tuple[str, str]],
+    level: str | None,
+    picture: Path,
+    cells: int,
+    where: tuple[float, float, float] | None,
+    held: str | None,
+    form: str,
 ) -> int:
     from farpress.cli import reach_text
     from farpress.errors import InputError
@@ -147,15 +226,25 @@ def _map(
     from farpress.tasks.reach import MapRequest, reach_map
 
     if len(wanted) != 1:
-        raise InputError(f"A map shows one receiver; name it with --receiver: {', '.join('/'.join(one) for one in wanted)}.")
+        raise InputError(
+            "A map shows one receiver; name it with --receiver:"
+            f" {', '.join('/'.join(one) for one in wanted)}."
+        )
     if picture.suffix.lower() not in (".png", ".svg"):
         raise InputError(f"{picture}: a map is written as .png or .svg.")
     wait = wait_before_first_map()
     if wait:
         click.echo(wait, err=True)
     with click.progressbar(length=100, label="map", file=sys.stderr) as bar:
-        found = reach_map(case, *wanted[0], level=level, cells=cells, aerial_at=where, request=MapRequest(held=held or "in hand"),  # type: ignore[arg-type]
-                          progress=lambda done, of: bar.update(max(100 * done // of - bar.pos, 0)))  # fmt: skip
+        found = reach_map(
+            case,
+            *wanted[0],
+            level=level,
+            cells=cells,
+            aerial_at=where,
+            request=MapRequest(held=held or "in hand"),  # type: ignore[arg-type]
+            progress=lambda done, of: bar.update(max(100 * done // of - bar.pos, 0)),
+        )
         bar.update(100 - bar.pos)
     write_file(picture, map_svg(found).encode() if picture.suffix.lower() == ".svg" else map_png(found))
     click.echo(reach_text.map_json(found) if form == "json" else reach_text.map_words(found, str(picture)))

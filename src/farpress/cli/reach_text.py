@@ -14,7 +14,16 @@ if TYPE_CHECKING:
     from farpress.tasks.calibration import Proposal
     from farpress.tasks.reach import PromisedLink
 
-__all__ = ["map_json", "map_words", "proposals", "proposals_json", "ranking", "ranking_json", "rows_json", "table"]
+__all__ = [
+    "map_json",
+    "map_words",
+    "proposals",
+    "proposals_json",
+    "ranking",
+    "ranking_json",
+    "rows_json",
+    "table",
+]
 
 _BEST = 12
 
@@ -35,39 +44,75 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
         first, people = link.share(1) or 0.0, link.people() or 0.0
         presses = "one press" if row.presses == 1 else f"{row.presses} presses"
         mark = "kept" if row.share >= row.wanted else "NOT KEPT"
-        out += _wrapped(f"{mark}: within {presses} {_percent(row.share)}, {_percent(row.wanted)} promised. One press: {presses_in_ten(first)}. "
-                        f"{_people(people)} find 9 of 10 presses heard.", width, "  ")  # fmt: skip
+        out += _wrapped(
+            f"{mark}: within {presses} {_percent(row.share)}, {_percent(row.wanted)} promised. One press:"
+            f" {presses_in_ten(first)}. {_people(people)} find 9 of 10 presses heard.",
+            width,
+            "  ",
+        )
         if with_budget:
             room = width - 22
             for number, line in enumerate(link.lines):
                 first_line, *more = textwrap.wrap(line.says, room) or [""]
                 sd = f" ±{line.sd_db:3.0f}" if line.sd_db else "     "
-                out.append(f"    {first_line:<{room}}{line.loss_db:+8.1f} {'dB' if number else 'dBm'}{sd if number else ''}".rstrip())
+                out.append(
+                    f"    {first_line:<{room}}{line.loss_db:+8.1f}"
+                    f" {'dB' if number else 'dBm'}{sd if number else ''}".rstrip()
+                )
                 out += [f"      {one}" for one in more]
             out.append(f"    {'level, mean over the spot':<{room}}{link.level_dbm:+8.1f} dBm")
             out.append(f"    {'needed':<{room}}{link.needed_dbm:+8.1f} dBm")
             out.append(f"    {'margin':<{room}}{link.margin_db:+8.1f} dB ±{link.spread_db:3.0f}")
             out += _wrapped(link.needed_because, width, "    ")
-            out += _wrapped(f"strongest way {100 * link.strongest_share:.0f} % of the power; {link.telegrams.sent} telegrams a press", width, "    ")
+            out += _wrapped(
+                f"strongest way {100 * link.strongest_share:.0f} % of the power; {link.telegrams.sent}"
+                " telegrams a press",
+                width,
+                "    ",
+            )
             for note in link.notes:
                 out += _wrapped(f"note: {note}", width, "    ")
         out.append("")
-    return "\n".join([*out, *_wrapped("A chance, not a promise of the air: reach is never a fence and never a safety function.", width)])
+    return "\n".join(
+        [
+            *out,
+            *_wrapped(
+                "A chance, not a promise of the air: reach is never a fence and never a safety function.",
+                width,
+            ),
+        ]
+    )
 
 
 def rows_json(rows: Sequence[PromisedLink]) -> str:
     """The same as JSON."""
-    return _json([
-        {
-            "promise": row.promise, "receiver": row.receiver, "place": row.place, "within_presses": row.presses, "wanted": row.wanted, "chance": row.share,
-            "chance_of_one_press": row.link.share(1), "people_with_9_of_10_presses": row.link.people(), "level_dbm": row.link.level_dbm,
-            "needed_dbm": row.link.needed_dbm, "margin_db": row.link.margin_db, "spread_db": row.link.spread_db,
-            "strongest_way": row.link.strongest_share, "doubt": row.link.doubt(row.presses),
-            "budget": [{"says": line.says, "db": line.loss_db, "sd_db": line.sd_db} for line in row.link.lines],
-            "notes": list(row.link.notes), "missing": list(row.link.gaps), "sources": [str(one) for one in row.link.sources],
-        }
-        for row in rows
-    ])  # fmt: skip
+    return _json(
+        [
+            {
+                "promise": row.promise,
+                "receiver": row.receiver,
+                "place": row.place,
+                "within_presses": row.presses,
+                "wanted": row.wanted,
+                "chance": row.share,
+                "chance_of_one_press": row.link.share(1),
+                "people_with_9_of_10_presses": row.link.people(),
+                "level_dbm": row.link.level_dbm,
+                "needed_dbm": row.link.needed_dbm,
+                "margin_db": row.link.margin_db,
+                "spread_db": row.link.spread_db,
+                "strongest_way": row.link.strongest_share,
+                "doubt": row.link.doubt(row.presses),
+                "budget": [
+                    {"says": line.says, "db": line.loss_db, "sd_db": line.sd_db} for line in row.link.lines
+                ],
+                "notes": list(row.link.notes),
+                "missing": list(row.link.gaps),
+                "sources": [str(one) for one in row.link.sources],
+            }
+            for row in rows
+        ]
+    )
 
 
 def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
@@ -75,9 +120,17 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
     out: list[str] = []
     for name, search in ranked.items():
         trials = search.trials
-        rough = f", the best of {search.looked_at} places with a kind and its coax looked at roughly" if search.looked_at else ""
+        rough = (
+            f", the best of {search.looked_at} places with a kind and its coax looked at roughly"
+            if search.looked_at
+            else ""
+        )
         rough += f". {search.note}" if search.note else ""
-        out += [f"{name}: aerials by their worst promise", *_wrapped(f"{len(trials)} tried in full{rough}", width, ""), ""]
+        out += [
+            f"{name}: aerials by their worst promise",
+            *_wrapped(f"{len(trials)} tried in full{rough}", width, ""),
+            "",
+        ]
         shown: list[Trial] = []
         for one in trials:
             if sum(_place(other) == _place(one) for other in shown) < 2 and len(shown) < _BEST:
@@ -88,8 +141,13 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
                 continue
             kept = sum(each.share >= each.wanted for each in one.kept)
             out += _wrapped(f"{number:3}. {one.does}", width, "", "     ")
-            out += _wrapped(f"worst: {one.worst.promise}, margin {one.worst.margin_db:+.1f} dB ±{one.spread_db:.0f}, {_percent(one.worst.share)} "
-                            f"of {_percent(one.worst.wanted)} promised; {kept} of {len(one.kept)} promises kept", width, "     ")  # fmt: skip
+            out += _wrapped(
+                f"worst: {one.worst.promise}, margin {one.worst.margin_db:+.1f} dB ±{one.spread_db:.0f},"
+                f" {_percent(one.worst.share)} of {_percent(one.worst.wanted)} promised; {kept} of"
+                f" {len(one.kept)} promises kept",
+                width,
+                "     ",
+            )
         out.append("")
     return "\n".join(out).rstrip()
 
@@ -102,17 +160,22 @@ def _place(trial: Trial) -> str:
 
 def ranking_json(ranked: Mapping[str, Ranking]) -> str:
     """Every aerial tried, as JSON."""
-    return _json({
-        name: [
-            {
-                "does": one.does, "second_receiver": one.is_second, "spread_db": one.spread_db,
-                "worst": _kept(one.worst), "promises": [_kept(each) for each in one.kept],
-                "changes": [{"path": list(change.path), "value": change.value} for change in one.changes],
-            }
-            for one in search.trials
-        ]
-        for name, search in ranked.items()
-    })  # fmt: skip
+    return _json(
+        {
+            name: [
+                {
+                    "does": one.does,
+                    "second_receiver": one.is_second,
+                    "spread_db": one.spread_db,
+                    "worst": _kept(one.worst),
+                    "promises": [_kept(each) for each in one.kept],
+                    "changes": [{"path": list(change.path), "value": change.value} for change in one.changes],
+                }
+                for one in search.trials
+            ]
+            for name, search in ranked.items()
+        }
+    )
 
 
 def _kept(one: Any) -> dict[str, Any]:
@@ -128,17 +191,34 @@ def proposals(proposed: Mapping[str, Sequence[Proposal]], width: int) -> str:
             out += ["  nothing must work here, or nothing can be computed yet", ""]
             continue
         for number, one in enumerate(found[:6], start=1):
-            out += _wrapped(f"{number:3}. {one.place}: {one.bits:.2f} bit; {one.promise} is then known to ±{one.sd_after_db:.1f} dB instead of ±{one.sd_before_db:.1f} dB", width, "", "     ")
+            out += _wrapped(
+                f"{number:3}. {one.place}: {one.bits:.2f} bit; {one.promise} is then known to"
+                f" ±{one.sd_after_db:.1f} dB instead of ±{one.sd_before_db:.1f} dB",
+                width,
+                "",
+                "     ",
+            )
         out.append("")
     return "\n".join(out).rstrip()
 
 
 def proposals_json(proposed: Mapping[str, Sequence[Proposal]]) -> str:
     """The same as JSON."""
-    return _json({
-        name: [{"place": one.place, "bits": one.bits, "about": one.promise, "sd_before_db": one.sd_before_db, "sd_after_db": one.sd_after_db} for one in found]
-        for name, found in proposed.items()
-    })  # fmt: skip
+    return _json(
+        {
+            name: [
+                {
+                    "place": one.place,
+                    "bits": one.bits,
+                    "about": one.promise,
+                    "sd_before_db": one.sd_before_db,
+                    "sd_after_db": one.sd_after_db,
+                }
+                for one in found
+            ]
+            for name, found in proposed.items()
+        }
+    )
 
 
 def map_words(found: ReachMap, written: str) -> str:
@@ -147,18 +227,37 @@ def map_words(found: ReachMap, written: str) -> str:
 
     there = found.chance[found.stands]
     cell = (found.x_m[1] - found.x_m[0]) * (found.y_m[1] - found.y_m[0])
-    parts = [f"{words} over {100.0 * (there >= level).mean():.0f} % of it" for level, words in CONTOURS.items()] if there.size else ["nobody can stand there"]
+    parts = (
+        [f"{words} over {100.0 * (there >= level).mean():.0f} % of it" for level, words in CONTOURS.items()]
+        if there.size
+        else ["nobody can stand there"]
+    )
     notes = f" Still open: {'; '.join(found.notes)}." if found.notes else ""
-    return f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'}, {there.size * cell:.0f} m2: {', '.join(parts)}.{notes}"
+    return (
+        f"{written}: {found.premises}/{found.receiver}, {found.level or 'open ground'},"
+        f" {there.size * cell:.0f} m2: {', '.join(parts)}.{notes}"
+    )
 
 
 def map_json(found: ReachMap) -> str:
     """The map as JSON: the middles of the cells and the chance in each, rows from south to north."""
-    return _json({
-        "premises": found.premises, "receiver": found.receiver, "group": found.group, "level": found.level, "held": found.held,
-        "aerial_m": list(found.aerial_m), "x_m": found.x_m.tolist(), "y_m": found.y_m.tolist(), "chance": found.chance.tolist(),
-        "margin_db": found.margin_db.tolist(), "indoors": found.indoors.tolist(), "stands": found.stands.tolist(), "notes": list(found.notes),
-    })  # fmt: skip
+    return _json(
+        {
+            "premises": found.premises,
+            "receiver": found.receiver,
+            "group": found.group,
+            "level": found.level,
+            "held": found.held,
+            "aerial_m": list(found.aerial_m),
+            "x_m": found.x_m.tolist(),
+            "y_m": found.y_m.tolist(),
+            "chance": found.chance.tolist(),
+            "margin_db": found.margin_db.tolist(),
+            "indoors": found.indoors.tolist(),
+            "stands": found.stands.tolist(),
+            "notes": list(found.notes),
+        }
+    )
 
 
 def _json(data: Any) -> str:
@@ -190,4 +289,10 @@ def _people(share: float) -> str:
 
 
 def _wrapped(text: str, width: int, indent: str = "", more: str | None = None) -> list[str]:
-    return textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent if more is None else more, break_on_hyphens=False) or [""]
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=indent,
+        subsequent_indent=indent if more is None else more,
+        break_on_hyphens=False,
+    ) or [""]

@@ -19,18 +19,59 @@ __all__ = ["command"]
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option("--story", help="Play this story instead: '0 s: drivers hold 2 for 3 s; 4 s: power off'.")
 @click.option("--states", is_flag=True, help="Table of how everything stands through a power cut instead.")
-@click.option("--chances", is_flag=True, help="How likely it goes wrong in use, where the numbers are known, instead.")
-@click.option("--rule", "numbers", type=click.IntRange(min=1), multiple=True, help="Search only this rule, by its number in the job file; may be repeated.")
-@click.option("--budget", type=click.IntRange(min=1000), default=4_000_000, show_default=True, help="Most states kept in one search.")
-@click.option("--svg", type=click.Path(path_type=Path, dir_okay=False), help="With --story: write the time line to this SVG file.")
-@click.option("--png", type=click.Path(path_type=Path, dir_okay=False), help="With --story: write the time line to this PNG file.")
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+@click.option(
+    "--chances", is_flag=True, help="How likely it goes wrong in use, where the numbers are known, instead."
+)
+@click.option(
+    "--rule",
+    "numbers",
+    type=click.IntRange(min=1),
+    multiple=True,
+    help="Search only this rule, by its number in the job file; may be repeated.",
+)
+@click.option(
+    "--budget",
+    type=click.IntRange(min=1000),
+    default=4_000_000,
+    show_default=True,
+    help="Most states kept in one search.",
+)
+@click.option(
+    "--svg",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="With --story: write the time line to this SVG file.",
+)
+@click.option(
+    "--png",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="With --story: write the time line to this PNG file.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
 @click.option("--all", "everything", is_flag=True, help="Print what holds line by line too.")
-@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text.")
+@click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text."
+)
 @click.option("--ascii", "plain", is_flag=True, help="Draw with plain characters only.")
 def command(
-    job: Path, story: str | None, states: bool, chances: bool, numbers: tuple[int, ...], budget: int, svg: Path | None, png: Path | None, form: str,
-    everything: bool, width: int, plain: bool,
+    job: Path,
+    story: str | None,
+    states: bool,
+    chances: bool,
+    numbers: tuple[int, ...],
+    budget: int,
+    svg: Path | None,
+    png: Path | None,
+    form: str,
+    everything: bool,
+    width: int,
+    plain: bool,
 ) -> int:
     """Search every press story of a JOB for one that breaks a "must never" rule.
 
@@ -61,14 +102,20 @@ def command(
     return _search(case, numbers, budget, form, everything, width, plain)
 
 
-def _search(case: Case, numbers: tuple[int, ...], budget: int, form: str, everything: bool, width: int, plain: bool) -> int:
+def _search(
+    case: Case, numbers: tuple[int, ...], budget: int, form: str, everything: bool, width: int, plain: bool
+) -> int:
     from farpress.cli.rehearsal_text import results_json, results_text
     from farpress.domain.finding import Verdict
     from farpress.tasks.rehearsal import rehearse
 
     results = rehearse(case, budget=budget, rules=numbers or None, progress=_progress())
     _clear()
-    click.echo(results_json(case.job.job, results) if form == "json" else results_text(case.job.job, results, width=width, everything=everything, plain=plain))
+    click.echo(
+        results_json(case.job.job, results)
+        if form == "json"
+        else results_text(case.job.job, results, width=width, everything=everything, plain=plain)
+    )
     return 1 if any(result.verdict is Verdict.FAILS for result in results) else 0
 
 
@@ -83,7 +130,10 @@ def _play(case: Case, story: str, svg: Path | None, png: Path | None, form: str,
         from farpress.papers.write import write_file
         from farpress.tasks.rehearsal_drawing import timeline_png, timeline_svg
 
-        for path, content in ((svg, timeline_svg(timeline).encode()), (png, timeline_png(timeline) if png is not None else b"")):
+        for path, content in (
+            (svg, timeline_svg(timeline).encode()),
+            (png, timeline_png(timeline) if png is not None else b""),
+        ):
             if path is not None:
                 write_file(path, content)
                 click.echo(f"Time line written to {path}.", err=True)
@@ -95,7 +145,9 @@ def _states(case: Case, form: str, width: int) -> int:
     from farpress.tasks.rehearsal_power import power_cut_table
 
     rows = power_cut_table(case)
-    click.echo(power_json(case.job.job, rows) if form == "json" else power_text(case.job.job, rows, width=width))
+    click.echo(
+        power_json(case.job.job, rows) if form == "json" else power_text(case.job.job, rows, width=width)
+    )
     return 0
 
 
@@ -104,7 +156,11 @@ def _chances(case: Case, form: str, width: int) -> int:
     from farpress.tasks.rehearsal_chances import chances_of
 
     found = chances_of(case)
-    click.echo(chances_json(case.job.job, found) if form == "json" else chances_text(case.job.job, found, width=width))
+    click.echo(
+        chances_json(case.job.job, found)
+        if form == "json"
+        else chances_text(case.job.job, found, width=width)
+    )
     return 0
 
 

@@ -16,18 +16,41 @@ if TYPE_CHECKING:
     from farpress.tasks.rehearsal_play import Timeline
     from farpress.tasks.rehearsal_power import PowerRow
 
-__all__ = ["chances_json", "chances_text", "power_json", "power_text", "results_json", "results_text", "timeline_json", "timeline_text"]
+__all__ = [
+    "chances_json",
+    "chances_text",
+    "power_json",
+    "power_text",
+    "results_json",
+    "results_text",
+    "timeline_json",
+    "timeline_text",
+]
 
-_SIGNS: Final = {Verdict.HOLDS: ("━━", "=="), Verdict.THIN: ("──", "--"), Verdict.OPEN: ("╌╌", ".."), Verdict.FAILS: ("━╳━", "=X=")}
+_SIGNS: Final = {
+    Verdict.HOLDS: ("━━", "=="),
+    Verdict.THIN: ("──", "--"),
+    Verdict.OPEN: ("╌╌", ".."),
+    Verdict.FAILS: ("━╳━", "=X="),
+}
 
 
-def results_text(job: str, results: Sequence[RuleResult], *, width: int, everything: bool, plain: bool) -> str:
+def results_text(
+    job: str, results: Sequence[RuleResult], *, width: int, everything: bool, plain: bool
+) -> str:
     """Rule by rule; what holds in one line each with `everything`, else counted."""
     lines = [_head(f"{job}: every press story", width)]
     keys = dict.fromkeys((result.number, result.never) for result in results)
     for number, never in keys:
         own = [result for result in results if (result.number, result.never) == (number, never)]
-        lines += ["", *_wrap(f"Rule {number}: never {never}" if number is not None else "What must never be in any job", width, "")]
+        lines += [
+            "",
+            *_wrap(
+                f"Rule {number}: never {never}" if number is not None else "What must never be in any job",
+                width,
+                "",
+            ),
+        ]
         holding = [result for result in own if result.verdict is Verdict.HOLDS]
         for result in own:
             if result.verdict is not Verdict.HOLDS or everything:
@@ -37,18 +60,48 @@ def results_text(job: str, results: Sequence[RuleResult], *, width: int, everyth
             sign = _SIGNS[Verdict.HOLDS][plain]
             if searched:
                 count = sum(result.states for result in searched)
-                lines += _wrap(f"{sign} {len(searched)} searched to the end without such a story ({count} states)", width, "  ", "     ")
+                lines += _wrap(
+                    f"{sign} {len(searched)} searched to the end without such a story ({count} states)",
+                    width,
+                    "  ",
+                    "     ",
+                )
             looked = [result for result in holding if not result.searched]
             if looked:
-                says = looked[0].says if len(looked) == 1 else f"{len(looked)} settled without a search, from who holds what and how things are built"
+                says = (
+                    looked[0].says
+                    if len(looked) == 1
+                    else (
+                        f"{len(looked)} settled without a search, from who holds what and how things are"
+                        " built"
+                    )
+                )
                 lines += _wrap(f"{sign} {says}", width, "  ", "     ")
-    counted = ", ".join(f"{sum(result.verdict is verdict for result in results if result.searched)} {verdict}" for verdict in Verdict)
-    lines += ["", *_wrap(f"{sum(result.searched for result in results)} searches: {counted}; {sum(result.states for result in results)} states.", width, "")]
+    counted = ", ".join(
+        f"{sum(result.verdict is verdict for result in results if result.searched)} {verdict}"
+        for verdict in Verdict
+    )
+    lines += [
+        "",
+        *_wrap(
+            f"{sum(result.searched for result in results)} searches: {counted};"
+            f" {sum(result.states for result in results)} states.",
+            width,
+            "",
+        ),
+    ]
     failing = sum(result.verdict is Verdict.FAILS and not result.searched for result in results)
     if failing:
-        lines += _wrap(f"{failing} of the rules settled without a search fail{'s' if failing == 1 else ''}.", width, "")
+        lines += _wrap(
+            f"{failing} of the rules settled without a search fail{'s' if failing == 1 else ''}.", width, ""
+        )
     if any(result.verdict is Verdict.FAILS for result in results):
-        lines += _wrap("A rehearsal proves the logic, not the machine. Radio is never a safety function; local codes and licensed practice decide.", width, "")
+        lines += _wrap(
+            "A rehearsal proves the logic, not the machine. Radio is never a safety function; local codes and"
+            " licensed practice decide.",
+            width,
+            "",
+        )
     return _plain("\n".join(lines), plain)
 
 
@@ -57,7 +110,9 @@ def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
     yield from _wrap(f"{_SIGNS[result.verdict][plain]} {about}{result.verdict}", width, "  ", "     ")
     if result.story is not None:
         if not result.says.startswith(result.story.text):
-            yield from _wrap(result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     ")
+            yield from _wrap(
+                result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     "
+            )
         for step in result.story.steps:
             yield from _wrap(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
         yield from _wrap(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
@@ -81,7 +136,13 @@ def timeline_text(timeline: Timeline, *, width: int) -> str:
         lines += _wrap(f"{at_s:>14}  {says}", width, "", " " * 16)
     lines.append("")
     for one in timeline.broken:
-        lines += _wrap(f"Broken: {f'rule {one.number}' if one.number is not None else 'always'}, never {one.never} ({one.about}): {one.says}.", width, "", "  ")
+        lines += _wrap(
+            f"Broken: {f'rule {one.number}' if one.number is not None else 'always'}, never {one.never}"
+            f" ({one.about}): {one.says}.",
+            width,
+            "",
+            "  ",
+        )
     if not timeline.broken:
         lines += _wrap("No rule that a story can break is broken.", width, "")
     for ask in timeline.asks:
@@ -94,11 +155,22 @@ def timeline_text(timeline: Timeline, *, width: int) -> str:
 def power_text(job: str, rows: Sequence[PowerRow], *, width: int) -> str:
     """The table of a power cut, columns as wide as they need."""
     lines = [_head(f"{job}: through a power cut", width), ""]
-    columns = [("", [row.path for row in rows]), ("before", [row.before for row in rows]), ("during", [row.during for row in rows]), ("after", [row.after for row in rows])]
-    wide = [max(len(head), *(len(cell) for cell in cells), 1) if cells else len(head) for head, cells in columns]
+    columns = [
+        ("", [row.path for row in rows]),
+        ("before", [row.before for row in rows]),
+        ("during", [row.during for row in rows]),
+        ("after", [row.after for row in rows]),
+    ]
+    wide = [
+        max(len(head), *(len(cell) for cell in cells), 1) if cells else len(head) for head, cells in columns
+    ]
     lines.append("  ".join(head.ljust(size) for (head, _), size in zip(columns, wide, strict=True)).rstrip())
     for index, row in enumerate(rows):
-        lines.append("  ".join(cells[index].ljust(size) for (_, cells), size in zip(columns, wide, strict=True)).rstrip())
+        lines.append(
+            "  ".join(
+                cells[index].ljust(size) for (_, cells), size in zip(columns, wide, strict=True)
+            ).rstrip()
+        )
         if row.comes_on:
             lines += _wrap("comes on by itself once the power is back", width, "    ")
         if row.asks:
@@ -114,13 +186,23 @@ def chances_text(job: str, chances: Sequence[Chance], *, width: int) -> str:
         if one.because:
             lines += _wrap(one.because, width, "  ")
     if not chances:
-        lines += ["", *_wrap("Nothing here can be said in numbers: no output toggles, no barrier has its arrivals counted.", width, "")]
+        lines += [
+            "",
+            *_wrap(
+                "Nothing here can be said in numbers: no output toggles, no barrier has its arrivals"
+                " counted.",
+                width,
+                "",
+            ),
+        ]
     return "\n".join(lines)
 
 
 def results_json(job: str, results: Sequence[RuleResult]) -> str:
     """The results, keys as in the program."""
-    return _json({"job": job, "results": [asdict(result) | {"verdict": str(result.verdict)} for result in results]})
+    return _json(
+        {"job": job, "results": [asdict(result) | {"verdict": str(result.verdict)} for result in results]}
+    )
 
 
 def timeline_json(timeline: Timeline) -> str:
@@ -147,7 +229,14 @@ def _head(text: str, width: int) -> str:
 
 
 def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[str]:
-    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=first if rest is None else rest, break_on_hyphens=False, drop_whitespace=True) or [""]
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=first,
+        subsequent_indent=first if rest is None else rest,
+        break_on_hyphens=False,
+        drop_whitespace=True,
+    ) or [""]
 
 
 def _plain(text: str, plain: bool) -> str:

@@ -46,11 +46,34 @@ _MEANING: Final = {
     Verdict.OPEN: "open: measure or ask",
     Verdict.FAILS: "fails",
 }
-_PLAIN_SIGNS: Final = {"−": "-", "–": "-", "—": "-", "·": "|", "±": "+/-", "≤": "<=", "≥": ">=", "²": "2", "…": "...", "×": "x", "Ω": "ohm", "µ": "u", "°": "deg",
-                       "“": '"', "”": '"', "‘": "'", "’": "'"}  # fmt: skip
+_PLAIN_SIGNS: Final = {
+    "−": "-",
+    "–": "-",
+    "—": "-",
+    "·": "|",
+    "±": "+/-",
+    "≤": "<=",
+    "≥": ">=",
+    "²": "2",
+    "…": "...",
+    "×": "x",
+    "Ω": "ohm",
+    "µ": "u",
+    "°": "deg",
+    "“": '"',
+    "”": '"',
+    "‘": "'",
+    "’": "'",
+}
 
 
-def chain_table(assessment: Assessment, width: int = 80, colour: bool = False, plain: bool = False, everything: bool = False) -> str:
+def chain_table(
+    assessment: Assessment,
+    width: int = 80,
+    colour: bool = False,
+    plain: bool = False,
+    everything: bool = False,
+) -> str:
     """Draw every promise as a chain, name its weakest link, list what else fails.
 
     Args:
@@ -89,7 +112,9 @@ class _Page(NamedTuple):
         """Who, what, from where; the links; the weakest of them in words."""
         should = "" if chain.importance == "must" else f" ({chain.importance})"
         words = f" ({chain.says})" if chain.says and chain.says != chain.id else ""
-        yield from self.wrap(f"{self.mark(chain.verdict)} {chain.id}{words}{should}: {chain.verdict}", "", "   ")
+        yield from self.wrap(
+            f"{self.mark(chain.verdict)} {chain.id}{words}{should}: {chain.verdict}", "", "   "
+        )
         yield from self.drawing(chain)
         weakest = chain.weakest
         if weakest is not None:
@@ -118,7 +143,9 @@ class _Page(NamedTuple):
             yield from self.wrap(f"why    {finding.because}", "   ", "          ")
         for place, remedy in enumerate(finding.remedies[:2]):
             effect = f": {remedy.effect}" if remedy.effect else ""
-            yield from self.wrap(f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          ")
+            yield from self.wrap(
+                f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          "
+            )
         if finding.sources:
             yield from self.named(together(finding.sources))
 
@@ -144,7 +171,9 @@ class _Page(NamedTuple):
 
     def others(self, assessment: Assessment) -> Iterator[str]:
         """What fails, once each, those that stop most promises first; then what nobody knows yet."""
-        stops = Counter(finding.key for chain in assessment.promises for link in chain.links for finding in link.findings)
+        stops = Counter(
+            finding.key for chain in assessment.promises for link in chain.links for finding in link.findings
+        )
         failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
         asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
         if failing:
@@ -152,7 +181,9 @@ class _Page(NamedTuple):
         for finding in sorted(failing, key=lambda one: -stops[one.key]):
             count = stops[finding.key]
             reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
-            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   ")
+            yield from self.wrap(
+                f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   "
+            )
             yield from self.finding(finding)
         if failing:
             yield ""
@@ -169,7 +200,9 @@ class _Page(NamedTuple):
         if assessment.findings:
             yield "Every finding"
         for finding in assessment.findings:
-            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   ")
+            yield from self.wrap(
+                f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   "
+            )
             yield from self.finding(finding)
         yield ""
 
@@ -177,7 +210,10 @@ class _Page(NamedTuple):
         for verdict in Verdict:
             promises = sum(chain.verdict is verdict for chain in assessment.promises)
             findings = sum(finding.verdict is verdict for finding in assessment.findings)
-            numbers = f"{promises:4} promise{'s' if promises != 1 else ' '} {findings:5} finding{'s' if findings != 1 else ' '}"
+            numbers = (
+                f"{promises:4} promise{'s' if promises != 1 else ' '} {findings:5}"
+                f" finding{'s' if findings != 1 else ' '}"
+            )
             yield from self.wrap(f"{self.mark(verdict):3} {numbers}  {_MEANING[verdict]}", "", " " * 34)
         yield f"fingerprint {assessment.fingerprint[:16]}, Farpress {assessment.version}"
 
@@ -186,9 +222,13 @@ class _Page(NamedTuple):
 
     def wrap(self, text: str, first: str, rest: str) -> list[str]:
         """Wrapped to the width; control characters of a name go."""
-        kept = "".join(one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text)
+        kept = "".join(
+            one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text
+        )
         kept = _to_ascii(kept) if self.plain else kept
-        return textwrap.wrap(kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first.rstrip()]
+        return textwrap.wrap(
+            kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        ) or [first.rstrip()]
 
 
 def _ranges(numbers: Sequence[int]) -> str:
@@ -204,7 +244,9 @@ def _ranges(numbers: Sequence[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"[{run[0]}] to [{run[-1]}]" if len(run) > 2 else ", ".join(f"[{one}]" for one in run) for run in runs)
+    return ", ".join(
+        f"[{run[0]}] to [{run[-1]}]" if len(run) > 2 else ", ".join(f"[{one}]" for one in run) for run in runs
+    )
 
 
 _MARKS: Final = re.compile("|".join(sorted((drawn.line for drawn in _DRAWN.values()), key=len, reverse=True)))

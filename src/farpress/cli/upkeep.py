@@ -34,10 +34,21 @@ def command() -> None:
 
 
 _JOB = click.argument("job", type=click.Path(path_type=Path))
-_FORMAT = click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
+_FORMAT = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
 _DATE = click.option("--date", "day", help="Today, as 2026-11-25; without it the computer's date.")
-_WIDTH = click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text.")
-_MONTHS = click.option("--months", type=click.IntRange(1, 240), default=24, show_default=True, help="How far ahead.")
+_WIDTH = click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the text."
+)
+_MONTHS = click.option(
+    "--months", type=click.IntRange(1, 240), default=24, show_default=True, help="How far ahead."
+)
 
 
 def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ...], date]:
@@ -62,11 +73,19 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
 @command.command("forecast")
 @_JOB
 @_MONTHS
-@click.option("--failure-cost", type=click.FloatRange(0.1, 1000.0), default=10.0, show_default=True, help="One empty cell costs so many planned changes.")
+@click.option(
+    "--failure-cost",
+    type=click.FloatRange(0.1, 1000.0),
+    default=10.0,
+    show_default=True,
+    help="One empty cell costs so many planned changes.",
+)
 @_DATE
 @_FORMAT
 @_WIDTH
-def _forecast_command(job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int) -> int:
+def _forecast_command(
+    job: Path, months: int, failure_cost: float, day: str | None, form: str, width: int
+) -> int:
     """Cells of a JOB, group by group: empty when, change all when.
 
     Example: farpress upkeep forecast examples/larkfen-house
@@ -109,13 +128,22 @@ def _order_command(job: Path, months: int, day: str | None, form: str, width: in
     from farpress.tasks.upkeep import cell_orders, cells_ahead
 
     case, register, events, today = _opened(job, day)
-    orders = cell_orders(case, cells_ahead(case, register, events, today=today, months=max(months, 12)), today=today, months=months)
+    orders = cell_orders(
+        case,
+        cells_ahead(case, register, events, today=today, months=max(months, 12)),
+        today=today,
+        months=months,
+    )
     if form == "json":
         click.echo(as_json(orders))
         return 0
     for one in orders:
         click.echo("\n".join(wrapped(f"{one.number:4} x {one.cell}: {one.because}", width, "", "       ")))
-    click.echo("\n".join(wrapped(CAUTIONS["cell"] if orders else f"No cell is needed in the next {months} months.", width)))
+    click.echo(
+        "\n".join(
+            wrapped(CAUTIONS["cell"] if orders else f"No cell is needed in the next {months} months.", width)
+        )
+    )
     return 0
 
 
@@ -135,14 +163,32 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
     from farpress.tasks.upkeep import battery_ages, contact_wear, place_watch
 
     case, _, events, today = _opened(job, day)
-    places, contacts, batteries = place_watch(case, events), contact_wear(case, events, today=today), battery_ages(case, events, today=today)
+    places, contacts, batteries = (
+        place_watch(case, events),
+        contact_wear(case, events, today=today),
+        battery_ages(case, events, today=today),
+    )
     if form == "json":
         click.echo(as_json({"places": places, "contacts": contacts, "batteries": batteries}))
     else:
-        for text in [*(one.says for one in places), *(one.says for one in contacts), *(one.says for one in batteries)]:
+        for text in [
+            *(one.says for one in places),
+            *(one.says for one in contacts),
+            *(one.says for one in batteries),
+        ]:
             click.echo("\n".join(wrapped(text, width, "- ", "  ")))
         if not places:
-            click.echo("\n".join(wrapped("No level is in the record yet: enter those of each visit, and a loss is noticed before presses fail.", width, "- ", "  ")))
+            click.echo(
+                "\n".join(
+                    wrapped(
+                        "No level is in the record yet: enter those of each visit, and a loss is noticed"
+                        " before presses fail.",
+                        width,
+                        "- ",
+                        "  ",
+                    )
+                )
+            )
     return 1 if any(one.signal is not None and one.signal.direction == "down" for one in places) else 0
 
 
@@ -154,7 +200,9 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
 @_DATE
 @_FORMAT
 @_WIDTH
-def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int) -> int:
+def _due_command(
+    job: Path, months: int, ics: Path | None, start: str, day: str | None, form: str, width: int
+) -> int:
     """Everything due on a JOB, put together into rounds.
 
     Example: farpress upkeep due examples/larkfen-house --ics upkeep.ics
@@ -176,11 +224,30 @@ def _due_command(job: Path, months: int, ics: Path | None, start: str, day: str 
             click.echo("\n".join(["", *wrapped(visit.says, width)]))
             for one in visit.tasks:
                 late = "overdue, " if one.on < today else ""
-                click.echo("\n".join(wrapped(f"{one.premises}: {one.does} ({late}{one.on}, {months_text(one.every_months)}; {one.id})", width, "  - ", "    ")))
+                click.echo(
+                    "\n".join(
+                        wrapped(
+                            f"{one.premises}: {one.does} ({late}{one.on}, {months_text(one.every_months)};"
+                            f" {one.id})",
+                            width,
+                            "  - ",
+                            "    ",
+                        )
+                    )
+                )
         own = [one for one in due if one.who == "customer"]
         click.echo("\nThe customer's own" if own else "")
         for one in own:
-            click.echo("\n".join(wrapped(f"{one.premises}: {one.does} (next {one.on}, {one.often}; {one.id})", width, "  - ", "    ")))
+            click.echo(
+                "\n".join(
+                    wrapped(
+                        f"{one.premises}: {one.does} (next {one.on}, {one.often}; {one.id})",
+                        width,
+                        "  - ",
+                        "    ",
+                    )
+                )
+            )
     if ics is not None:
         ics.write_bytes(due_calendar(case.job.job, due, rounds))
         click.echo(f"Calendar written to {ics}.", err=True)
@@ -209,7 +276,14 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
     known = [one.id for one in due_list(case, register, events, today=date.today(), months=240)]
     if task not in known:
         close = difflib.get_close_matches(task, known, n=3, cutoff=0.4)
-        raise InputError(f"there is no task '{task}'" + (f"; closest: {', '.join(repr(one) for one in close)}" if close else "; 'farpress upkeep due' lists them"))
+        raise InputError(
+            f"there is no task '{task}'"
+            + (
+                f"; closest: {', '.join(repr(one) for one in close)}"
+                if close
+                else "; 'farpress upkeep due' lists them"
+            )
+        )
     with open_record(case.folder or job) as record:
         kind, body = record_done(task, passed=not failed, found=found)
         record.append(kind, body, job=case.job.job, by=by)
@@ -225,11 +299,26 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
 @click.option("--supply", default="", help="Supply with the new battery.")
 @click.option("--place", default="", help="Place that the level was read from.")
 @click.option("--value", type=float, help="Level in dBm, or volts of the cell under load.")
-@click.option("--held", type=click.Choice(["in hand", "in pocket", "in car"]), default="in hand", show_default=True, help="How the fob was held.")
+@click.option(
+    "--held",
+    type=click.Choice(["in hand", "in pocket", "in car"]),
+    default="in hand",
+    show_default=True,
+    help="How the fob was held.",
+)
 @click.option("--pad", "pad_db", type=float, default=0.0, help="Pad in the way, in dB.")
 @click.option("--by", default="installer", show_default=True, help="Who saw it.")
 def _log_command(
-    job: Path, what: str, fob: str, receiver: str, supply: str, place: str, value: float | None, held: str, pad_db: float, by: str,
+    job: Path,
+    what: str,
+    fob: str,
+    receiver: str,
+    supply: str,
+    place: str,
+    value: float | None,
+    held: str,
+    pad_db: float,
+    by: str,
 ) -> int:
     """Write into a JOB's record what happened between two visits.
 
@@ -255,6 +344,8 @@ def _log_command(
         elif value is None:
             raise InputError("give the level with --value, in dBm, as -84")
         else:
-            event = log_level(record, case, place=place, receiver=receiver, level_dbm=value, held=held, pad_db=pad_db, by=by)
+            event = log_level(
+                record, case, place=place, receiver=receiver, level_dbm=value, held=held, pad_db=pad_db, by=by
+            )
     click.echo(f"Noted on {event.at[:10]}: {event.kind}.")
     return 0

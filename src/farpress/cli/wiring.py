@@ -16,14 +16,46 @@ __all__ = ["command"]
 
 @click.command("wiring")
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["table", "json"]), default="table", show_default=True, help="For people or for programs.")
-@click.option("--xlsx", type=click.Path(path_type=Path, dir_okay=False), help="Write the tables to this workbook as well.")
-@click.option("--csv", "csv_folder", type=click.Path(path_type=Path, file_okay=False), help="Write the tables to this folder as CSV files.")
-@click.option("--svg", "svg_folder", type=click.Path(path_type=Path, file_okay=False), help="Draw terminals and block diagrams into this folder.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="For people or for programs.",
+)
+@click.option(
+    "--xlsx",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the tables to this workbook as well.",
+)
+@click.option(
+    "--csv",
+    "csv_folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write the tables to this folder as CSV files.",
+)
+@click.option(
+    "--svg",
+    "svg_folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Draw terminals and block diagrams into this folder.",
+)
 @click.option("--slips", is_flag=True, help="Add what each wrong wiring of a loop shows at the panel.")
-@click.option("--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table.")
+@click.option(
+    "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
+)
 @click.option("--ascii", "plain", is_flag=True, help="Plain characters only.")
-def command(job: Path, form: str, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None, slips: bool, width: int, plain: bool) -> int:
+def command(
+    job: Path,
+    form: str,
+    xlsx: Path | None,
+    csv_folder: Path | None,
+    svg_folder: Path | None,
+    slips: bool,
+    width: int,
+    plain: bool,
+) -> int:
     """Wiring schedule of a JOB: from, terminal, core, to, length, ohms, volts, amperes, fuse.
 
     Readings to expect on a meter follow, then what fails. Exit code 0: no wire,
@@ -52,15 +84,30 @@ def command(job: Path, form: str, xlsx: Path | None, csv_folder: Path | None, sv
 
             click.echo("\nWhat fails")
             for one in failing:
-                click.echo("\n".join(textwrap.wrap(f"{one.code} {one.about}: {one.says}", width, subsequent_indent="    ")))
+                click.echo(
+                    "\n".join(
+                        textwrap.wrap(f"{one.code} {one.about}: {one.says}", width, subsequent_indent="    ")
+                    )
+                )
                 if one.remedies:
                     effect = f": {one.remedies[0].effect}" if one.remedies[0].effect else ""
-                    click.echo("\n".join(textwrap.wrap(f"remedy {one.remedies[0].does.rstrip('.')}{effect}", width, initial_indent="    ", subsequent_indent="           ")))
+                    click.echo(
+                        "\n".join(
+                            textwrap.wrap(
+                                f"remedy {one.remedies[0].does.rstrip('.')}{effect}",
+                                width,
+                                initial_indent="    ",
+                                subsequent_indent="           ",
+                            )
+                        )
+                    )
     _write(case, schedule, xlsx, csv_folder, svg_folder)
     return 1 if failing else 0
 
 
-def _write(case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None) -> None:
+def _write(
+    case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None
+) -> None:
     from farpress.papers.spreadsheet import sheet_csv, sheets_xlsx
     from farpress.papers.write import write_file
     from farpress.tasks.wiring_drawings import block_diagrams, terminal_drawings

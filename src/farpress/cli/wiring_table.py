@@ -31,14 +31,29 @@ def wiring_table(schedule: Schedule, *, width: int = 80, plain: bool = False, sl
         for _, cores in itertools.groupby(rows, key=lambda row: row.cable_no):
             lines += _cable(list(cores), width)
     lines += ["", "Readings to expect, unplugged, at 20 °C"]
-    for (premises, number), readings in itertools.groupby(schedule.loops, key=lambda row: (row.premises, row.cable_no)):
+    for (premises, number), readings in itertools.groupby(
+        schedule.loops, key=lambda row: (row.premises, row.cable_no)
+    ):
         lines += _readings(premises, number, list(readings), width)
     if slips:
         lines += ["", "What a wrong wiring shows: at rest, worked, and what the panel makes of it"]
-        for (premises, number, loop), found in itertools.groupby(schedule.slips, key=lambda row: (row.premises, row.cable_no, row.loop)):
-            lines += ["", f"{premises} {number} {loop}", *(line for row in found for line in _slip(row, width))]
-    lines += ["", *textwrap.wrap("Core numbers are ours unless the job names colours. Terminals after EN 50005 and EN 50011: check them against the receiver's own. "
-                                 "Mains side only by a licensed electrician; national wiring rules come first.", width)]
+        for (premises, number, loop), found in itertools.groupby(
+            schedule.slips, key=lambda row: (row.premises, row.cable_no, row.loop)
+        ):
+            lines += [
+                "",
+                f"{premises} {number} {loop}",
+                *(line for row in found for line in _slip(row, width)),
+            ]
+    lines += [
+        "",
+        *textwrap.wrap(
+            "Core numbers are ours unless the job names colours. Terminals after EN 50005 and EN 50011: check"
+            " them against the receiver's own. Mains side only by a licensed electrician; national wiring"
+            " rules come first.",
+            width,
+        ),
+    ]
     text = "\n".join(line.rstrip() for line in lines)
     return text.replace("─", "-").replace("→", "->").replace("−", "-").replace("°", "deg ") if plain else text
 
@@ -51,13 +66,19 @@ def _cable(rows: list[CoreRow], width: int) -> Iterator[str]:
     if main.core_ohm is not None:
         facts.append(f"{_short(main.core_ohm)} ohm a core")
     if main.lowest_v is not None and main.highest_v is not None:
-        facts.append(f"{main.lowest_v:.1f} to {main.highest_v:.1f} V" if abs(main.highest_v - main.lowest_v) > 0.05 else write_quantity(main.lowest_v, "voltage"))
+        facts.append(
+            f"{main.lowest_v:.1f} to {main.highest_v:.1f} V"
+            if abs(main.highest_v - main.lowest_v) > 0.05
+            else write_quantity(main.lowest_v, "voltage")
+        )
     if main.amperes is not None:
         facts.append(write_quantity(main.amperes, "current"))
     if main.fuse_a is not None:
         facts.append(f"fuse {write_quantity(main.fuse_a, 'current')}")
     yield ""
-    yield from textwrap.wrap(f"{main.cable_no}  {', '.join(fact for fact in facts if fact)}", width, subsequent_indent="     ")
+    yield from textwrap.wrap(
+        f"{main.cable_no}  {', '.join(fact for fact in facts if fact)}", width, subsequent_indent="     "
+    )
     for row in rows:
         start, end = f"{row.start} {row.start_terminal}", f"{row.target} {row.target_terminal}"
         note = f"  ({row.note})" if row.note else ""
@@ -65,21 +86,38 @@ def _cable(rows: list[CoreRow], width: int) -> Iterator[str]:
         if len(line) + len(note) <= width:
             yield line + note
         else:
-            yield from (line,) if len(line) <= width else textwrap.wrap(line.strip(), width, initial_indent="     ", subsequent_indent="         ")
+            yield from (
+                (line,)
+                if len(line) <= width
+                else textwrap.wrap(line.strip(), width, initial_indent="     ", subsequent_indent="         ")
+            )
             if note:
-                yield from textwrap.wrap(note.strip(), width, initial_indent="         ", subsequent_indent="         ")
+                yield from textwrap.wrap(
+                    note.strip(), width, initial_indent="         ", subsequent_indent="         "
+                )
 
 
 def _readings(premises: str, number: str, rows: list[LoopRow], width: int) -> Iterator[str]:
     for row in rows:
-        value = "open" if math.isinf(row.expected_ohm) else f"{_ohm(row.expected_ohm)} ({_ohm(row.low_ohm)} to {_ohm(row.high_ohm)})"
+        value = (
+            "open"
+            if math.isinf(row.expected_ohm)
+            else f"{_ohm(row.expected_ohm)} ({_ohm(row.low_ohm)} to {_ohm(row.high_ohm)})"
+        )
         text = f"{premises} {number}  {row.start} → {row.target}, {row.state}: {value}"
         yield from textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="      ")
 
 
 def _slip(row: SlipRow, width: int) -> Iterator[str]:
-    rest, worked = (("open" if math.isinf(ohm) else _ohm(ohm)) for ohm in (row.slip.rest_ohm, row.slip.worked_ohm))
-    yield from textwrap.wrap(f"{rest} / {worked}: {row.slip.symptom}. {row.slip.cause[0].upper()}{row.slip.cause[1:]}.", width, initial_indent="  ", subsequent_indent="      ")
+    rest, worked = (
+        ("open" if math.isinf(ohm) else _ohm(ohm)) for ohm in (row.slip.rest_ohm, row.slip.worked_ohm)
+    )
+    yield from textwrap.wrap(
+        f"{rest} / {worked}: {row.slip.symptom}. {row.slip.cause[0].upper()}{row.slip.cause[1:]}.",
+        width,
+        initial_indent="  ",
+        subsequent_indent="      ",
+    )
 
 
 def _ohm(ohm: float) -> str:

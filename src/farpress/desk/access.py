@@ -30,7 +30,8 @@ MOST_SESSIONS: Final = 200
 """Our choice; the oldest goes when one more comes."""
 
 TRIES: Final = (5, 60.0)
-"""Wrong codes allowed from one address within so many seconds: our choice. 32^8 codes cannot be tried out at that pace."""
+"""Wrong codes allowed from one address within so many seconds: our choice. 32^8 codes cannot be tried out at
+that pace."""
 
 TRIES_ALL: Final = (30, 300.0)
 """Wrong codes allowed from everybody together within so many seconds: our choice."""
@@ -46,7 +47,11 @@ class Role(IntEnum):
     @property
     def says(self) -> str:
         """In words."""
-        return {1: "reader: looks at everything", 2: "keeper: keys, trials, faults", 3: "installer: changes everything"}[int(self)]
+        return {
+            1: "reader: looks at everything",
+            2: "keeper: keys, trials, faults",
+            3: "installer: changes everything",
+        }[int(self)]
 
 
 class TooOften(Exception):
@@ -95,7 +100,10 @@ class Access:
     @classmethod
     def for_network(cls) -> Access:
         """A door with a fresh code for each role."""
-        return cls(shared=True, codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in Role})
+        return cls(
+            shared=True,
+            codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in Role},
+        )
 
     def session(self, mark: str | None) -> Session | None:
         """The session of a cookie, if it is one and still valid."""
@@ -128,7 +136,14 @@ class Access:
                     tries.popleft()
                 if len(tries) >= count:
                     raise TooOften(within - (self.clock() - tries[0]))
-            role = next((role for role, one in self.codes.items() if hmac.compare_digest(one.encode(), given.encode())), None)
+            role = next(
+                (
+                    role
+                    for role, one in self.codes.items()
+                    if hmac.compare_digest(one.encode(), given.encode())
+                ),
+                None,
+            )
             if role is None:
                 for key in (address, "*"):
                     self._wrong[key].append(self.clock())

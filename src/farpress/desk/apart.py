@@ -1,4 +1,5 @@
-"""What is computed beside the serving of pages: judgements, reach, papers, searches. Plain values in, plain values out.
+"""What is computed beside the serving of pages: judgements, reach, papers, searches. Plain values in, plain
+values out.
 
 Each function takes the job as a snapshot: a worker keeps the last few it has read, and the
 links of radio with what was computed for them. What only the work itself needs is imported where
@@ -27,7 +28,18 @@ if TYPE_CHECKING:
     from farpress.tasks.reach import PromisedLink
     from farpress.tasks.rehearsal import RuleResult
 
-__all__ = ["Drawn", "PaperWish", "Snapshot", "budget", "drawn", "judged", "printed", "promised", "searched", "warmed"]
+__all__ = [
+    "Drawn",
+    "PaperWish",
+    "Snapshot",
+    "budget",
+    "drawn",
+    "judged",
+    "printed",
+    "promised",
+    "searched",
+    "warmed",
+]
 
 KEPT: Final = 6
 """Our choice: a few jobs, and the states before the last changes."""
@@ -99,7 +111,15 @@ def judged(snapshot: Snapshot) -> Assessment:
 
 
 def drawn(
-    snapshot: Snapshot, premises: str, receiver: str, level: str | None, cells: tuple[int, int], aerial: tuple[float, ...] | None, area: tuple[float, float, float, float], group: str | None, presses: int
+    snapshot: Snapshot,
+    premises: str,
+    receiver: str,
+    level: str | None,
+    cells: tuple[int, int],
+    aerial: tuple[float, ...] | None,
+    area: tuple[float, float, float, float],
+    group: str | None,
+    presses: int,
 ) -> Drawn:
     """The chance of being heard within some presses over one level; see `reach_map`."""
     import numpy as np
@@ -107,27 +127,67 @@ def drawn(
     from farpress.tasks.reach import MapRequest, reach_map
 
     try:
-        made = reach_map(_case(snapshot), premises, receiver, level=level, cells=cells, aerial_at=aerial, request=MapRequest(group=group, area=area, presses=presses), radio=_radio(snapshot))
+        made = reach_map(
+            _case(snapshot),
+            premises,
+            receiver,
+            level=level,
+            cells=cells,
+            aerial_at=aerial,
+            request=MapRequest(group=group, area=area, presses=presses),
+            radio=_radio(snapshot),
+        )
     except InputError as error:  # something is still to be entered: no fault of the request
         return Drawn(None, says=str(error))
-    return Drawn(np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan), made.group, tuple(made.notes[:3]))
+    return Drawn(
+        np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan),
+        made.group,
+        tuple(made.notes[:3]),
+    )
 
 
-def budget(snapshot: Snapshot, premises: str, receiver: str, point: tuple[float, float], level: str | None, group: str | None, aerial: tuple[float, ...] | None) -> RadioLink:
+def budget(
+    snapshot: Snapshot,
+    premises: str,
+    receiver: str,
+    point: tuple[float, float],
+    level: str | None,
+    group: str | None,
+    aerial: tuple[float, ...] | None,
+) -> RadioLink:
     """The budget at a point; see `budget_at`."""
     from farpress.tasks.reach import MapRequest, budget_at, reach_map
 
     case, radio = _case(snapshot), _radio(snapshot)
     x, y = point
     try:
-        cell = reach_map(case, premises, receiver, level=level, cells=(2, 2), request=MapRequest(area=(x - 0.01, y - 0.01, x + 0.01, y + 0.01)), radio=radio)
+        cell = reach_map(
+            case,
+            premises,
+            receiver,
+            level=level,
+            cells=(2, 2),
+            request=MapRequest(area=(x - 0.01, y - 0.01, x + 0.01, y + 0.01)),
+            radio=radio,
+        )
         inside = bool(cell.indoors.any())
     except InputError:
         inside = False  # what is missing stands in the budget itself
-    return budget_at(case, premises, receiver, point, level=level if inside else None, group=group, aerial_at=aerial, radio=radio)
+    return budget_at(
+        case,
+        premises,
+        receiver,
+        point,
+        level=level if inside else None,
+        group=group,
+        aerial_at=aerial,
+        radio=radio,
+    )
 
 
-def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[float, ...] | None) -> list[PromisedLink]:
+def promised(
+    snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[float, ...] | None
+) -> list[PromisedLink]:
     """Every promise that a receiver has to hear, at its place; see `promised_links`."""
     from farpress.tasks.reach import promised_links
 
@@ -135,7 +195,8 @@ def promised(snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[flo
 
 
 def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str], None]) -> tuple[str, bytes]:
-    """Papers with the job and its record as they are now: "pdf" or "zip", and its bytes; empty where there is nothing to print.
+    """Papers with the job and its record as they are now: "pdf" or "zip", and its bytes; empty where there is
+    nothing to print.
 
     Args:
         snapshot: the job.
@@ -146,23 +207,39 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
     from farpress.tasks.paper_data.basis import make_basis
     from farpress.tasks.papers import make_papers
 
-    basis = make_basis(_case(snapshot), language=wish.language, day=wish.day, lost=wish.lost, progress=lambda what: tell(0, 0, what))
-    files = {one.name: one.content for one in make_papers(basis, wish.kinds, size=wish.size, progress=tell) if wish.packed or one.name.endswith(".pdf")}
+    basis = make_basis(
+        _case(snapshot),
+        language=wish.language,
+        day=wish.day,
+        lost=wish.lost,
+        progress=lambda what: tell(0, 0, what),
+    )
+    files = {
+        one.name: one.content
+        for one in make_papers(basis, wish.kinds, size=wish.size, progress=tell)
+        if wish.packed or one.name.endswith(".pdf")
+    }
     if len(files) == 1 and not wish.packed:
         return "pdf", next(iter(files.values()))
     return ("zip", bundle(files)) if files else ("", b"")
 
 
-def searched(snapshot: Snapshot, number: int | None, budget: int, tell: Callable[[str], None]) -> list[RuleResult]:
+def searched(
+    snapshot: Snapshot, number: int | None, budget: int, tell: Callable[[str], None]
+) -> list[RuleResult]:
     """One rule, or all that always holds, searched for a story that breaks it; see `rehearse`."""
     from farpress.tasks.rehearsal import rehearse
 
-    found = rehearse(_case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell)
+    found = rehearse(
+        _case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
+    )
     return [one for one in found if number is not None or one.number is None]
 
 
 def warmed(snapshot: Snapshot) -> float:
-    """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it took."""
+    """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it
+    took.
+    """
     from farpress.tasks.map_loops import warm_up
     from farpress.tasks.reach import MapRequest, reach_map
 
@@ -172,7 +249,15 @@ def warmed(snapshot: Snapshot) -> float:
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:
             with contextlib.suppress(InputError):
-                reach_map(case, premises, receiver, level=None, cells=(4, 4), request=MapRequest(compile_it=True), radio=_radio(snapshot))
+                reach_map(
+                    case,
+                    premises,
+                    receiver,
+                    level=None,
+                    cells=(4, 4),
+                    request=MapRequest(compile_it=True),
+                    radio=_radio(snapshot),
+                )
                 return time.perf_counter() - begun
     return time.perf_counter() - begun
 
@@ -186,7 +271,13 @@ def _case(snapshot: Snapshot) -> Case:
 
         catalogue = load_catalogue()
         document = read_job_text(snapshot.text, known=catalogue.known_names())
-        _cases[key] = Case(document.job, equip(document.job, catalogue, where=document.place_text), snapshot.fingerprint, snapshot.folder, document)
+        _cases[key] = Case(
+            document.job,
+            equip(document.job, catalogue, where=document.place_text),
+            snapshot.fingerprint,
+            snapshot.folder,
+            document,
+        )
         while len(_cases) > KEPT:
             del _cases[next(iter(_cases))]
     return _cases[key]

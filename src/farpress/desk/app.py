@@ -16,7 +16,14 @@ from starlette.applications import Starlette
 from starlette.datastructures import MutableHeaders
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import (
+    FileResponse,
+    HTMLResponse,
+    JSONResponse,
+    PlainTextResponse,
+    RedirectResponse,
+    Response,
+)
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -31,7 +38,21 @@ from farpress.tasks.edit import NothingToUndo, Workbench
 __all__ = ["make_app"]
 
 MODULES: Final = (
-    "changing", "entries", "promises", "plan", "plan_import", "wiring", "rehearsal", "keys", "keys_seen", "proving", "papers", "upkeep", "faults", "versions", "new_job",
+    "changing",
+    "entries",
+    "promises",
+    "plan",
+    "plan_import",
+    "wiring",
+    "rehearsal",
+    "keys",
+    "keys_seen",
+    "proving",
+    "papers",
+    "upkeep",
+    "faults",
+    "versions",
+    "new_job",
 )
 """Modules of `farpress.desk.pages`; each has `ROUTES`."""
 
@@ -39,7 +60,14 @@ UPLOADS: Final = ("/plan/import", "/keys/import", "/keys/memory", "/plan/underla
 """Ends of addresses that may carry a file."""
 
 
-def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, float] = PACE, is_warmed: bool = True, apart: bool = True) -> Starlette:
+def make_app(
+    where: Path,
+    *,
+    access: Access | None = None,
+    pace: tuple[int, float] = PACE,
+    is_warmed: bool = True,
+    apart: bool = True,
+) -> Starlette:
     """The application over a job folder, or over a folder of jobs.
 
     Args:
@@ -56,13 +84,18 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
         Route("/leave", _leave, methods=["POST"]),
         Route("/health", lambda request: PlainTextResponse("ready")),
         Route("/face/{name}", _face),
-        Route("/favicon.ico", lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml")),
+        Route(
+            "/favicon.ico",
+            lambda request: FileResponse(HERE / "static" / "mark.svg", media_type="image/svg+xml"),
+        ),
         Route("/static/walk-keeper.js", _keeper),
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
     ]
     for name in MODULES:
         routes += importlib.import_module(f"farpress.desk.pages.{name}").ROUTES
-    routes.append(Route("/j/{job}", lambda request: RedirectResponse(f"/j/{request.path_params['job']}/promises")))
+    routes.append(
+        Route("/j/{job}", lambda request: RedirectResponse(f"/j/{request.path_params['job']}/promises"))
+    )
 
     @asynccontextmanager
     async def life(app: Starlette) -> AsyncIterator[None]:
@@ -77,7 +110,10 @@ def make_app(where: Path, *, access: Access | None = None, pace: tuple[int, floa
 
     app = Starlette(
         routes=routes,
-        middleware=[Middleware(Guard, shared=desk.access.shared, upload_paths=UPLOADS, most=pace), Middleware(_Door, desk=desk)],
+        middleware=[
+            Middleware(Guard, shared=desk.access.shared, upload_paths=UPLOADS, most=pace),
+            Middleware(_Door, desk=desk),
+        ],
         exception_handlers={FarpressError: _told, 404: _nothing_here, 405: _nothing_here, 500: _broken},
         lifespan=life,
     )
@@ -101,7 +137,9 @@ def _watch_files(desk: Desk, ended: threading.Event) -> None:
 
 
 def _first(desk: Desk) -> Workbench | None:
-    """The job the desk was opened with, else the first of the folder that can be used; a job with faults says so on its page."""
+    """The job the desk was opened with, else the first of the folder that can be used; a job with faults says
+    so on its page.
+    """
     for name in (desk.shelf.only,) if desk.shelf.only else desk.shelf.names()[:MOST_TRIED]:
         with contextlib.suppress(FarpressError):
             return desk.bench(name)
@@ -109,7 +147,9 @@ def _first(desk: Desk) -> Workbench | None:
 
 
 def _make_ready(desk: Desk) -> None:
-    """Judge the job before anybody asks, then have the reach compiled for this computer; open plans say so while that lasts."""
+    """Judge the job before anybody asks, then have the reach compiled for this computer; open plans say so
+    while that lasts.
+    """
     try:
         bench = _first(desk)
         if bench is not None:
@@ -127,7 +167,11 @@ class _Door:
         self._app, self._desk = app, desk
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or scope["path"].startswith(("/static/", "/face/")) or scope["path"] in ("/health", "/favicon.ico"):
+        if (
+            scope["type"] != "http"
+            or scope["path"].startswith(("/static/", "/face/"))
+            or scope["path"] in ("/health", "/favicon.ico")
+        ):
             await self._app(scope, receive, send)
             return
         request = Request(scope)
@@ -138,17 +182,33 @@ class _Door:
             session = begun = access.enter_alone()
         if session is None and scope["path"] != "/pair":
             wanted: Response
-            if scope["method"] == "GET" and "text/html" in request.headers.get("accept", "") and "x-part" not in request.headers:
+            if (
+                scope["method"] == "GET"
+                and "text/html" in request.headers.get("accept", "")
+                and "x-part" not in request.headers
+            ):
                 wanted = RedirectResponse(f"/pair?to={quote(scope['path'])}", 303)
             else:
-                wanted = JSONResponse({"ok": False, "says": "You are not paired with this desk (any more). Load the page again and give the code.", "pair": True}, 401)
+                wanted = JSONResponse(
+                    {
+                        "ok": False,
+                        "says": (
+                            "You are not paired with this desk (any more). Load the page again and give the"
+                            " code."
+                        ),
+                        "pair": True,
+                    },
+                    401,
+                )
             await wanted(scope, receive, send)
             return
         scope.setdefault("state", {})["session"] = session
 
         async def sending(message: Message) -> None:
             if message["type"] == "http.response.start" and begun is not None:
-                MutableHeaders(scope=message).append("set-cookie", _cookie(begun.mark, secure=scope["scheme"] == "https"))
+                MutableHeaders(scope=message).append(
+                    "set-cookie", _cookie(begun.mark, secure=scope["scheme"] == "https")
+                )
             await send(message)
 
         await self._app(scope, receive, sending)
@@ -171,7 +231,18 @@ def _home(request: Request) -> Response:
             state = desk.bench(name).state()
             jobs.append((name, state.case.job.job, state.case.job.details.customer or "", None))
         except JobFileError as error:
-            jobs.append((name, name, "", f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''} in its file"))
+            jobs.append(
+                (
+                    name,
+                    name,
+                    "",
+                    (
+                        f"cannot be used: {len(error.faults)} fault{'s' if len(error.faults) != 1 else ''}"
+                        f" in its"
+                        " file"
+                    ),
+                )
+            )
     page = desk.templates.get_template("jobs.html")
     return HTMLResponse(page.render(jobs=jobs, session=request.state.session, home=desk.shelf.home.name))
 
@@ -192,10 +263,23 @@ async def _pair(request: Request) -> Response:
         session = desk.access.pair(code, name=name, address=address)
     except TooOften as error:
         says = f"Too many wrong codes. Wait {error.wait_s:.0f} seconds, then try again."
-        return HTMLResponse(page.render(says=says, to=to, name=name), 429, {"Retry-After": f"{error.wait_s:.0f}"})
+        return HTMLResponse(
+            page.render(says=says, to=to, name=name), 429, {"Retry-After": f"{error.wait_s:.0f}"}
+        )
     if session is None:
-        return HTMLResponse(page.render(says="That is not one of the codes shown at the desk. Look again; letters and digits, 8 signs.", to=to, name=name), 403)
-    return RedirectResponse(to, 303, {"set-cookie": _cookie(session.mark, secure=request.url.scheme == "https")})
+        return HTMLResponse(
+            page.render(
+                says=(
+                    "That is not one of the codes shown at the desk. Look again; letters and digits, 8 signs."
+                ),
+                to=to,
+                name=name,
+            ),
+            403,
+        )
+    return RedirectResponse(
+        to, 303, {"set-cookie": _cookie(session.mark, secure=request.url.scheme == "https")}
+    )
 
 
 def _leave(request: Request) -> Response:
@@ -205,11 +289,21 @@ def _leave(request: Request) -> Response:
 
 
 def _keeper(request: Request) -> Response:
-    """The script that keeps the page of the walk may serve an address outside its own folder, and only that one is asked for."""
-    return FileResponse(HERE / "static" / "walk-keeper.js", media_type="text/javascript", headers={"Service-Worker-Allowed": "/j/"})
+    """The script that keeps the page of the walk may serve an address outside its own folder, and only that
+    one is asked for.
+    """
+    return FileResponse(
+        HERE / "static" / "walk-keeper.js",
+        media_type="text/javascript",
+        headers={"Service-Worker-Allowed": "/j/"},
+    )
 
 
-FACES: Final = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf", "bold": "SourceSansPro-Bold.ttf"}
+FACES: Final = {
+    "regular": "SourceSansPro-Regular.ttf",
+    "semibold": "SourceSansPro-Semibold.ttf",
+    "bold": "SourceSansPro-Bold.ttf",
+}
 """Weights of the one face used, out of its own package."""
 
 
@@ -235,11 +329,20 @@ def _told(request: Request, error: Exception) -> Response:
 
 
 def _nothing_here(request: Request, error: Exception) -> Response:
-    return _error_page(request, "There is no such page", f"Nothing lies at {request.url.path[:80]}.", (), getattr(error, "status_code", 404))
+    return _error_page(
+        request,
+        "There is no such page",
+        f"Nothing lies at {request.url.path[:80]}.",
+        (),
+        getattr(error, "status_code", 404),
+    )
 
 
 def _broken(request: Request, error: Exception) -> Response:
-    says = "Something went wrong inside the program; it is a fault of ours, not of your job. Everything saved so far is kept. The terminal shows the details."
+    says = (
+        "Something went wrong inside the program; it is a fault of ours, not of your job. Everything saved so"
+        " far is kept. The terminal shows the details."
+    )
     if request.method != "GET":
         return JSONResponse({"ok": False, "says": says, "faults": [], "clashes": []}, 500)
     return _error_page(request, "A fault of ours", says, (), 500)

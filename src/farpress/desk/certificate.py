@@ -46,17 +46,26 @@ def own_certificate(addresses: list[str]) -> Certificate:
     names: list[x509.GeneralName] = [x509.DNSName("localhost")]
     names += [x509.IPAddress(ipaddress.ip_address(one)) for one in dict.fromkeys(["127.0.0.1", *addresses])]
     made = (
-        x509.CertificateBuilder().subject_name(name).issuer_name(name).public_key(key.public_key()).serial_number(x509.random_serial_number())
-        .not_valid_before(now - datetime.timedelta(hours=1)).not_valid_after(now + datetime.timedelta(days=30))
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now - datetime.timedelta(hours=1))
+        .not_valid_after(now + datetime.timedelta(days=30))
         .add_extension(x509.SubjectAlternativeName(names), critical=False)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .sign(key, hashes.SHA256())
-    )  # fmt: skip
+    )
     folder = Path(tempfile.mkdtemp(prefix="farpress-desk-"))
     chain, secret = folder / "certificate.pem", folder / "key.pem"
     chain.write_bytes(made.public_bytes(serialization.Encoding.PEM))
     handle = os.open(secret, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as stream:
-        stream.write(key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()))
+        stream.write(
+            key.private_bytes(
+                serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
+            )
+        )
     digest = made.fingerprint(hashes.SHA256()).hex(":").upper()
     return Certificate(chain, secret, digest)

@@ -21,14 +21,16 @@ HEIGHT: Final = 30
 def link(verdict: Verdict) -> Markup:
     """One link of a chain, wide enough to interlock with its neighbours."""
     return Markup(
-        f'<svg class="link {verdict}" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}" aria-hidden="true" focusable="false">{_SHAPES[verdict]}</svg>'
+        f'<svg class="link {verdict}" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}"'
+        f' aria-hidden="true" focusable="false">{_SHAPES[verdict]}</svg>'
     )
 
 
 def mark(verdict: Verdict) -> Markup:
     """A small link for lists and tables."""
     return Markup(
-        f'<svg class="link mark {verdict}" viewBox="0 0 {WIDTH} {HEIGHT}" width="38" height="15" aria-hidden="true" focusable="false">{_SHAPES[verdict]}</svg>'
+        f'<svg class="link mark {verdict}" viewBox="0 0 {WIDTH} {HEIGHT}" width="38" height="15"'
+        f' aria-hidden="true" focusable="false">{_SHAPES[verdict]}</svg>'
     )
 
 
@@ -36,8 +38,8 @@ def _ring(width: float, dash: str = "") -> str:
     inset = 3
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
-        f'<rect x="{inset}" y="{inset}" width="{WIDTH - 2 * inset}" height="{HEIGHT - 2 * inset}" rx="{HEIGHT / 2 - inset}" fill="none" '
-        f'stroke="currentColor" stroke-width="{width}"{dashed}/>'
+        f'<rect x="{inset}" y="{inset}" width="{WIDTH - 2 * inset}" height="{HEIGHT - 2 * inset}"'
+        f' rx="{HEIGHT / 2 - inset}" fill="none" stroke="currentColor" stroke-width="{width}"{dashed}/>'
     )
 
 

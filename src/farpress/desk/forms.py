@@ -15,7 +15,17 @@ from farpress.domain.job import Job
 from farpress.jobfile.schema import job_schema
 from farpress.units import KINDS
 
-__all__ = ["Field", "Table", "fields_of", "names_for", "schema_at", "summary", "tables_of", "value_at", "written"]
+__all__ = [
+    "Field",
+    "Table",
+    "fields_of",
+    "names_for",
+    "schema_at",
+    "summary",
+    "tables_of",
+    "value_at",
+    "written",
+]
 
 Path = tuple[str | int, ...]
 
@@ -106,7 +116,11 @@ def _solid(place: dict[str, Any] | None, value: Any) -> dict[str, Any]:
         chosen = members[0] if members else {}
         if isinstance(value, dict):
             kind = value.get("kind")
-            fitting = [one for one in members if one.get("type") == "object" and (kind is None or _kind_of(one) in (kind, None))]
+            fitting = [
+                one
+                for one in members
+                if one.get("type") == "object" and (kind is None or _kind_of(one) in (kind, None))
+            ]
             chosen = fitting[0] if fitting else chosen
         elif isinstance(value, list):
             chosen = next((one for one in members if one.get("type") == "array"), chosen)
@@ -144,7 +158,15 @@ def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, frozenset[s
     return _fields(path, schema, value, job, known, "", "")
 
 
-def _fields(path: Path, schema: dict[str, Any], value: Any, job: Job, known: Mapping[str, frozenset[str]], before: str, group: str) -> list[Field]:
+def _fields(
+    path: Path,
+    schema: dict[str, Any],
+    value: Any,
+    job: Job,
+    known: Mapping[str, frozenset[str]],
+    before: str,
+    group: str,
+) -> list[Field]:
     made: list[Field] = []
     required = schema.get("required", [])
     for key, raw in schema.get("properties", {}).items():
@@ -153,13 +175,44 @@ def _fields(path: Path, schema: dict[str, Any], value: Any, job: Job, known: Map
         name = f"{before}{key}"
         if place.get("type") == "object" and place.get("properties"):
             if before.count("/") < 2 and not _is_table(place):
-                made += _fields((*path, key), place, there, job, known, f"{name}/", f"{group + ': ' if group else ''}{_words(key)}")
+                made += _fields(
+                    (*path, key),
+                    place,
+                    there,
+                    job,
+                    known,
+                    f"{name}/",
+                    f"{group + ': ' if group else ''}{_words(key)}",
+                )
             continue
         if place.get("type") == "object" or (place.get("type") == "array" and _entries_are_tables(place)):
             if place.get("type") == "object" and _holds_scalars(place):
-                made.append(Field(name, _words(key), _pairs(there), place.get("description", raw.get("description", "")), "name: value, one a line", kind="pairs", group=group))
+                made.append(
+                    Field(
+                        name,
+                        _words(key),
+                        _pairs(there),
+                        place.get("description", raw.get("description", "")),
+                        "name: value, one a line",
+                        kind="pairs",
+                        group=group,
+                    )
+                )
             continue
-        made.append(_field(path, key, name, place, there, job, known, key in required and not before, group, raw.get("description", "")))
+        made.append(
+            _field(
+                path,
+                key,
+                name,
+                place,
+                there,
+                job,
+                known,
+                key in required and not before,
+                group,
+                raw.get("description", ""),
+            )
+        )
     return made
 
 
@@ -197,27 +250,77 @@ def _entries_are_tables(place: dict[str, Any]) -> bool:
 
 
 def _field(
-    path: Path, key: str, name: str, place: dict[str, Any], value: Any, job: Job, known: Mapping[str, frozenset[str]], required: bool, group: str, help_: str
+    path: Path,
+    key: str,
+    name: str,
+    place: dict[str, Any],
+    value: Any,
+    job: Job,
+    known: Mapping[str, frozenset[str]],
+    required: bool,
+    group: str,
+    help_: str,
 ) -> Field:
     text = _text(value)
     kind = place.get("x-kind")
     help_ = place.get("description", "") or help_
     if "enum" in place or "const" in place:
         choices = tuple(str(one) for one in place.get("enum", [place.get("const")]))
-        return Field(name, _words(key), text, help_, choices=choices, kind="choice", required=required, group=group)
+        return Field(
+            name, _words(key), text, help_, choices=choices, kind="choice", required=required, group=group
+        )
     if place.get("type") == "boolean":
         return Field(name, _words(key), text, help_, choices=("true", "false"), kind="choice", group=group)
     if kind:
         about = KINDS[kind]
-        return Field(name, _words(key), text, help_ or f"a {about.name} with its unit", about.example, required=required, group=group)
+        return Field(
+            name,
+            _words(key),
+            text,
+            help_ or f"a {about.name} with its unit",
+            about.example,
+            required=required,
+            group=group,
+        )
     if place.get("type") == "array" and place.get("items", {}).get("type") == "number":
-        return Field(name, _words(key), text, "metres on the plan: x, y, or x, y, height", "14, -25", kind="point", required=required, group=group)
+        return Field(
+            name,
+            _words(key),
+            text,
+            "metres on the plan: x, y, or x, y, height",
+            "14, -25",
+            kind="point",
+            required=required,
+            group=group,
+        )
     suggestions = names_for(path, key, job, known)
     if place.get("type") == "array":
-        return Field(name, _words(key), text, help_ or "several: separate them with a semicolon", "", (), suggestions, "list", required, group)
+        return Field(
+            name,
+            _words(key),
+            text,
+            help_ or "several: separate them with a semicolon",
+            "",
+            (),
+            suggestions,
+            "list",
+            required,
+            group,
+        )
     if place.get("type") in ("integer",):
         return Field(name, _words(key), text, help_, "a whole number", required=required, group=group)
-    return Field(name, _words(key), text, help_, "", (), suggestions, "long" if key in LONG else "text", required, group)
+    return Field(
+        name,
+        _words(key),
+        text,
+        help_,
+        "",
+        (),
+        suggestions,
+        "long" if key in LONG else "text",
+        required,
+        group,
+    )
 
 
 def tables_of(path: Path, values: Any) -> list[Table]:
@@ -229,12 +332,20 @@ def tables_of(path: Path, values: Any) -> list[Table]:
         there = value.get(key) if isinstance(value, Mapping) else None
         place = _solid(raw, there)
         if place.get("type") == "object" and not place.get("properties") and not _holds_scalars(place):
-            entries = tuple((name, summary(one)) for name, one in there.items()) if isinstance(there, Mapping) else ()
+            entries = (
+                tuple((name, summary(one)) for name, one in there.items())
+                if isinstance(there, Mapping)
+                else ()
+            )
             made.append(Table(key, _words(key), entries, help=raw.get("description", "")))
         elif place.get("type") == "array" and _entries_are_tables(place):
             inner = _solid(place["items"], None)
             if inner.get("type") == "object":
-                entries_ = tuple((index, summary(one)) for index, one in enumerate(there)) if isinstance(there, list) else ()
+                entries_ = (
+                    tuple((index, summary(one)) for index, one in enumerate(there))
+                    if isinstance(there, list)
+                    else ()
+                )
                 made.append(Table(key, _words(key), entries_, True, help=raw.get("description", "")))
     return made
 
@@ -247,8 +358,16 @@ def summary(value: Any) -> str:
     for key, one in value.items():
         if isinstance(one, Mapping | list) and key not in ("at", "of", "by", "from", "buttons", "people"):
             continue
-        shown = ", ".join(f"{inner} {_text(text)}" for inner, text in one.items()) if isinstance(one, Mapping) else _text(one)
-        parts.append(shown if key in ("says", "part", "kind", "to", "function", "never", "build") else f"{_words(key)} {shown}")
+        shown = (
+            ", ".join(f"{inner} {_text(text)}" for inner, text in one.items())
+            if isinstance(one, Mapping)
+            else _text(one)
+        )
+        parts.append(
+            shown
+            if key in ("says", "part", "kind", "to", "function", "never", "build")
+            else f"{_words(key)} {shown}"
+        )
     return " · ".join(parts)[:160]
 
 
@@ -273,7 +392,12 @@ def names_for(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]
     if key in ("from", "load_from") and house is not None:
         return tuple(house.supplies)
     if key in ("output", "outputs"):
-        return tuple(f"{name}/{box}/{number}" for name, one in job.premises.items() for box, receiver in one.receivers.items() for number in receiver.outputs)
+        return tuple(
+            f"{name}/{box}/{number}"
+            for name, one in job.premises.items()
+            for box, receiver in one.receivers.items()
+            for number in receiver.outputs
+        )
     if key == "receiver":
         return tuple(f"{name}/{box}" for name, one in job.premises.items() for box in one.receivers)
     if key == "to" or (key == "by" and top == "rules"):
@@ -282,7 +406,11 @@ def names_for(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]
         return tuple(job.functions)
     if key in ("from", "place"):
         several = len(job.premises) > 1
-        return tuple(f"{name}/{place}" if several else place for name, one in job.premises.items() for place in one.places)
+        return tuple(
+            f"{name}/{place}" if several else place
+            for name, one in job.premises.items()
+            for place in one.places
+        )
     if key == "sees" and house is not None:
         return tuple(house.devices)
     if key == "people":
@@ -292,8 +420,20 @@ def names_for(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]
 
 def _parts(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]]) -> set[str]:
     words = [str(one) for one in path] + [key]
-    for word, kind in (("coax", "coax"), ("cable", "cable"), ("antenna", "aerial"), ("antenna_places", "aerial"), ("battery", "battery"), ("via", "relay"),
-                       ("fob", "fob"), ("cell", "cell"), ("receivers", "receiver"), ("devices", "device"), ("panels", "panel"), ("supplies", "supply")):
+    for word, kind in (
+        ("coax", "coax"),
+        ("cable", "cable"),
+        ("antenna", "aerial"),
+        ("antenna_places", "aerial"),
+        ("battery", "battery"),
+        ("via", "relay"),
+        ("fob", "fob"),
+        ("cell", "cell"),
+        ("receivers", "receiver"),
+        ("devices", "device"),
+        ("panels", "panel"),
+        ("supplies", "supply"),
+    ):
         if word in words:
             own = {name for name, part in job.parts.items() if part.kind == kind}
             return own | set(known.get(kind, ()))
@@ -347,7 +487,10 @@ def _pair(line: str) -> tuple[str, Any]:
     key, _, value = line.partition(":")
     value = value.strip()
     if " = " in value:
-        return key.strip(), {inner.strip(): text.strip() for inner, _, text in (piece.partition("=") for piece in value.split(","))}
+        return key.strip(), {
+            inner.strip(): text.strip()
+            for inner, _, text in (piece.partition("=") for piece in value.split(","))
+        }
     if " + " in value:
         return key.strip(), [piece.strip() for piece in value.split(" + ")]
     return key.strip(), int(value) if value.isdigit() else value

@@ -1,4 +1,6 @@
-"""The surround of every page: who asks, which job, the list of pages, and how a template becomes an answer."""
+"""The surround of every page: who asks, which job, the list of pages, and how a template becomes an
+answer.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,18 @@ from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
 from farpress.tasks.edit import State, Workbench
 
-__all__ = ["PAGES", "READ_S", "Desk", "Refused", "Sheet", "Warming", "answer", "effect_of", "failure", "sheet_of"]
+__all__ = [
+    "PAGES",
+    "READ_S",
+    "Desk",
+    "Refused",
+    "Sheet",
+    "Warming",
+    "answer",
+    "effect_of",
+    "failure",
+    "sheet_of",
+]
 
 PAGES: Final[tuple[tuple[str, str, str], ...]] = (
     ("promises", "Promises", "What was promised, and which link carries it"),
@@ -59,12 +72,14 @@ FIRST_S: Final = 0.8
 """The same where none was made yet: our choice."""
 
 MOST_WAITING: Final = 8
-"""How many may wait for papers, or for searches: our choice; each keeps one of the forty threads that serve pages."""
+"""How many may wait for papers, or for searches: our choice; each keeps one of the forty threads that serve
+pages."""
 
 
 @dataclass
 class Warming:
-    """Whether the calculation of reach is being made ready for this computer, which takes long the first time.
+    """Whether the calculation of reach is being made ready for this computer, which takes long the first
+    time.
 
     Attributes:
         begun: when, by the clock that only goes on; 0 where it never begins.
@@ -104,9 +119,22 @@ class Desk:
     def over(cls, where: Path, access: Access, *, apart: bool) -> Desk:
         """A desk over a folder; `apart`: with processes of their own for what takes long."""
         judging = Worker("judging", apart=apart)
-        shelf = Shelf(where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case)))
-        printing, searching = (Worker(name, apart=apart, patient=True, most=MOST_WAITING) for name in ("papers", "searches"))
-        return cls(shelf, access, Hub(), Worker("reach", apart=apart), judging, Worker("reading", apart=apart), printing, searching)
+        shelf = Shelf(
+            where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case))
+        )
+        printing, searching = (
+            Worker(name, apart=apart, patient=True, most=MOST_WAITING) for name in ("papers", "searches")
+        )
+        return cls(
+            shelf,
+            access,
+            Hub(),
+            Worker("reach", apart=apart),
+            judging,
+            Worker("reading", apart=apart),
+            printing,
+            searching,
+        )
 
     def kept(self, key: tuple[object, ...], of: Assessment, make: Callable[[], str]) -> str:
         """A text that was made before for this key and this very judgement, or is made now."""
@@ -132,7 +160,17 @@ class Desk:
         bench = self.shelf.bench(name)
         if name not in self._told:
             self._told.add(name)
-            bench.watch(lambda version: self.hub.tell(name, "changed", version=version.number, fingerprint=version.fingerprint, by=version.by, says=version.says, client=getattr(self.asking, "client", "")))
+            bench.watch(
+                lambda version: self.hub.tell(
+                    name,
+                    "changed",
+                    version=version.number,
+                    fingerprint=version.fingerprint,
+                    by=version.by,
+                    says=version.says,
+                    client=getattr(self.asking, "client", ""),
+                )
+            )
             bench.watch_judged(lambda made: self._judged(name, made))
         return bench
 
@@ -149,16 +187,28 @@ class Desk:
     def _judged(self, name: str, made: Assessment) -> None:
         before = self._before.get(name)
         self._before[name] = made
-        self.hub.tell(name, "judged", fingerprint=made.fingerprint, client=self._notes.get(made.fingerprint, ""), says=effect_of(before, made) if before is not None else "")
+        self.hub.tell(
+            name,
+            "judged",
+            fingerprint=made.fingerprint,
+            client=self._notes.get(made.fingerprint, ""),
+            says=effect_of(before, made) if before is not None else "",
+        )
 
     @cached_property
     def templates(self) -> Environment:
         """The templates; every text is escaped."""
         made = Environment(
-            loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+            loader=FileSystemLoader(HERE / "templates"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
         )
         made.globals.update(pages=PAGES, version=__version__, drawing=drawing, roles=list(Role))
-        made.filters.update(number=_number, address=lambda text: quote(str(text), safe=""), sentence=_sentence)
+        made.filters.update(
+            number=_number, address=lambda text: quote(str(text), safe=""), sentence=_sentence
+        )
         return made
 
 
@@ -182,7 +232,9 @@ class Sheet:
         return self.bench.state()
 
     def judged(self) -> tuple[Assessment, str]:
-        """The judgement to be shown, and how it stands: "" for the present state, "before" or "first" while it is being made."""
+        """The judgement to be shown, and how it stands: "" for the present state, "before" or "first" while
+        it is being made.
+        """
         made, is_current = self.bench.assessment_soon(wait_s=WAIT_S, first_s=FIRST_S)
         if made is None:
             return Assessment(self.state.case.job.job, self.state.fingerprint, __version__, (), ()), "first"
@@ -202,7 +254,10 @@ class Sheet:
             Refused: the session's role is too low.
         """
         if self.session.role < role:
-            raise Refused(f"You came in as {self.session.role.name.lower()}; this needs the code of the {role.name.lower()}.")
+            raise Refused(
+                f"You came in as {self.session.role.name.lower()}; this needs the code of the"
+                f" {role.name.lower()}."
+            )
 
     def page(self, template: str, *, here: str, status: int = 200, **values: Any) -> Response:
         """A whole page, or only its main part where the script asks for that."""
@@ -210,10 +265,21 @@ class Sheet:
         details = self.state.case.job.details
         whole = {
             "layout": "part.html" if self.request.headers.get("x-part") == "main" else "frame.html",
-            "here": here, "title": title, "sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "details": details,
-            "undoable": self.bench.undoable(by=self.session.name), "redoable": self.bench.redoable(by=self.session.name), "may": self.may,
-            "several": len(self.desk.shelf.names()) > 1, "shared": self.desk.access.shared, "judging": "",
-        }  # fmt: skip
+            "here": here,
+            "title": title,
+            "sheet": self,
+            "session": self.session,
+            "root": self.root,
+            "state": self.state,
+            "job": self.state.case.job,
+            "details": details,
+            "undoable": self.bench.undoable(by=self.session.name),
+            "redoable": self.bench.redoable(by=self.session.name),
+            "may": self.may,
+            "several": len(self.desk.shelf.names()) > 1,
+            "shared": self.desk.access.shared,
+            "judging": "",
+        }
         return HTMLResponse(self.desk.templates.get_template(template).render(**{**whole, **values}), status)
 
     def part(self, template: str, **values: Any) -> Response:
@@ -222,11 +288,20 @@ class Sheet:
 
     def text(self, template: str, **values: Any) -> str:
         """A piece of a page as text, every value in it escaped, to stand in another."""
-        whole = {"sheet": self, "session": self.session, "root": self.root, "state": self.state, "job": self.state.case.job, "may": self.may}
+        whole = {
+            "sheet": self,
+            "session": self.session,
+            "root": self.root,
+            "state": self.state,
+            "job": self.state.case.job,
+            "may": self.may,
+        }
         return self.desk.templates.get_template(template).render(**{**whole, **values})
 
     def kept(self, name: str, of: Assessment, make: Callable[[], str]) -> str:
-        """A piece of a page that is the same for everybody of one role while job and judgement stay; made once."""
+        """A piece of a page that is the same for everybody of one role while job and judgement stay; made
+        once.
+        """
         return self.desk.kept((name, self.name, self.state.fingerprint, self.session.role), of, make)
 
     def may(self, role: str) -> bool:
@@ -238,7 +313,14 @@ def effect_of(before: Assessment, after: Assessment) -> str:
     """What a change did to the promises, in a sentence; empty for nothing."""
     was = {chain.id: chain.verdict for chain in before.promises}
     steps = [chain.verdict.rank - was[chain.id].rank for chain in after.promises if chain.id in was]
-    parts = [f"{count} promise{'s' if count != 1 else ''} {word}" for count, word in ((sum(step < 0 for step in steps), "better"), (sum(step > 0 for step in steps), "worse")) if count]
+    parts = [
+        f"{count} promise{'s' if count != 1 else ''} {word}"
+        for count, word in (
+            (sum(step < 0 for step in steps), "better"),
+            (sum(step > 0 for step in steps), "worse"),
+        )
+        if count
+    ]
     return (", ".join(parts).capitalize() + ".") if parts else ""
 
 
@@ -251,7 +333,9 @@ def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
     """
     desk: Desk = request.app.state.desk
     name = request.path_params["job"]
-    desk.asking.client = request.headers.get("x-client", "")  # who asks in this thread, so that its own page is not told its own news
+    desk.asking.client = request.headers.get(
+        "x-client", ""
+    )  # who asks in this thread, so that its own page is not told its own news
     sheet = Sheet(request, desk, request.state.session, name, desk.bench(name))
     sheet.need(role)
     return sheet
@@ -268,11 +352,14 @@ def failure(error: FarpressError) -> JSONResponse:
     status = 422
     if isinstance(error, JobFileError):
         values["says"] = "Nothing was written."
-        values["faults"] = [{"path": fault.path, "line": fault.line, "says": fault.says} for fault in error.faults]
+        values["faults"] = [
+            {"path": fault.path, "line": fault.line, "says": fault.says} for fault in error.faults
+        ]
     elif isinstance(error, MergeRefused):
         status = 409
         values["clashes"] = [
-            {"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs} for clash in error.clashes
+            {"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs}
+            for clash in error.clashes
         ]
     elif isinstance(error, Refused):
         status = 403
@@ -295,5 +382,3 @@ def _sentence(text: str) -> str:
         return ""
     shown = shown[0].upper() + shown[1:]
     return shown if shown[-1] in ".?!:" else f"{shown}."
-
-

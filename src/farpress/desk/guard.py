@@ -1,4 +1,5 @@
-"""What every request has to pass: the right host, an honest sender, a bearable size and pace; and what every answer carries.
+"""What every request has to pass: the right host, an honest sender, a bearable size and pace; and what every
+answer carries.
 
 Plain ASGI, outermost first. It knows nothing of jobs or pages.
 """
@@ -23,19 +24,23 @@ UPLOAD_BYTES: Final = 30_000_000
 """Largest file to be imported: our choice; a page of a plan has a few megabytes."""
 
 PACE: Final = (240, 10.0)
-"""Requests from one address within so many seconds: our choice, four times what one busy person at the plan makes."""
+"""Requests from one address within so many seconds: our choice, four times what one busy person at the plan
+makes."""
 
 LOCAL: Final = frozenset({"127.0.0.1", "localhost", "[::1]"})
 
 _POLICY: Final = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; connect-src 'self'; "
-    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'; worker-src 'self'; manifest-src 'self'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self';"
+    " connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; worker-src 'self';"
+    " manifest-src 'self'"
 )
 _DRAWING_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 
 _HEADERS: Final = {
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",  # with no-referrer a browser hides the origin of our own forms from us, and they would be refused
+    "Referrer-Policy": (
+        "same-origin"
+    ),  # with no-referrer a browser hides the origin of our own forms from us, and they would be refused
     "X-Frame-Options": "DENY",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
@@ -53,7 +58,14 @@ class Guard:
         most: pace allowed to one address, as requests and seconds.
     """
 
-    def __init__(self, app: ASGIApp, *, shared: bool, upload_paths: tuple[str, ...] = (), most: tuple[int, float] = PACE) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        *,
+        shared: bool,
+        upload_paths: tuple[str, ...] = (),
+        most: tuple[int, float] = PACE,
+    ) -> None:
         self._app, self._shared, self._uploads, self._most = app, shared, upload_paths, most
         self._calls: dict[str, deque[float]] = {}
 
@@ -93,12 +105,20 @@ class Guard:
         host = headers.get("host", "")
         name = host.rsplit(":", 1)[0] if not host.endswith("]") else host
         if not self._shared and name.lower() not in LOCAL:
-            return PlainTextResponse("This desk answers only to its own machine, under the address it was opened with.", 421)
+            return PlainTextResponse(
+                "This desk answers only to its own machine, under the address it was opened with.", 421
+            )
         if scope["method"] not in ("GET", "HEAD"):
             origin = headers.get("origin")
             site = headers.get("sec-fetch-site")
-            if (origin is not None and urlsplit(origin).netloc != host) or site not in (None, "same-origin", "none"):
-                return PlainTextResponse("This request came from another page, so it was not carried out.", 403)
+            if (origin is not None and urlsplit(origin).netloc != host) or site not in (
+                None,
+                "same-origin",
+                "none",
+            ):
+                return PlainTextResponse(
+                    "This request came from another page, so it was not carried out.", 403
+                )
         client = scope.get("client")
         address = client[0] if client else "?"
         now = time.monotonic()
@@ -106,10 +126,14 @@ class Guard:
         while calls and now - calls[0] > self._most[1]:
             calls.popleft()
         if len(calls) >= self._most[0]:
-            return PlainTextResponse("Too many requests in a short time. Wait a few seconds.", 429, {"Retry-After": "5"})
+            return PlainTextResponse(
+                "Too many requests in a short time. Wait a few seconds.", 429, {"Retry-After": "5"}
+            )
         calls.append(now)
         if len(self._calls) > 4096:
-            self._calls = {key: kept for key, kept in self._calls.items() if kept and now - kept[-1] < self._most[1]}
+            self._calls = {
+                key: kept for key, kept in self._calls.items() if kept and now - kept[-1] < self._most[1]
+            }
         return None
 
     def _with_headers(self, scope: Scope, send: Send) -> Send:

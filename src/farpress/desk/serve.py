@@ -26,7 +26,10 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
         from farpress.desk.access import Access
         from farpress.desk.app import make_app
     except ImportError as error:
-        raise FarpressError(f"The desk needs some more packages ({error.name}). Install them with: pip install 'farpress[desk]'") from error
+        raise FarpressError(
+            f"The desk needs some more packages ({error.name}). Install them with: pip install"
+            " 'farpress[desk]'"
+        ) from error
     if tls and not share:
         raise FarpressError("--tls goes with --share: on this machine alone nobody can listen.")
     access = Access.for_network() if share else Access()
@@ -39,7 +42,15 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
 
         certificate = own_certificate(_addresses())
     scheme = "https" if tls else "http"
-    _greet(where, [f"{scheme}://{host}:{number}/" for host in (["127.0.0.1", *_addresses()] if share else ["127.0.0.1"])], access, certificate)
+    _greet(
+        where,
+        [
+            f"{scheme}://{host}:{number}/"
+            for host in (["127.0.0.1", *_addresses()] if share else ["127.0.0.1"])
+        ],
+        access,
+        certificate,
+    )
     if browser:
         threading.Thread(target=_open, args=(f"{scheme}://127.0.0.1:{number}/",), daemon=True).start()
 
@@ -51,10 +62,18 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
             await super().shutdown(sockets)
 
     config = uvicorn.Config(
-        app, log_level="warning", access_log=False, server_header=False, date_header=False, timeout_graceful_shutdown=2, timeout_keep_alive=30,
-        limit_concurrency=400, h11_max_incomplete_event_size=65536,
-        ssl_certfile=str(certificate.chain) if certificate else None, ssl_keyfile=str(certificate.key) if certificate else None,
-    )  # fmt: skip
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        date_header=False,
+        timeout_graceful_shutdown=2,
+        timeout_keep_alive=30,
+        limit_concurrency=400,
+        h11_max_incomplete_event_size=65536,
+        ssl_certfile=str(certificate.chain) if certificate else None,
+        ssl_keyfile=str(certificate.key) if certificate else None,
+    )
     try:
         Server(config).run(sockets=[listening])
     finally:
@@ -70,7 +89,10 @@ def _socket(host: str, port: int) -> socket.socket:
         made.bind((host, port))
     except OSError as error:
         made.close()
-        raise FarpressError(f"Port {port} is not free ({error.strerror}). Is the desk open already? Take another with --port, or any free one with --port 0.") from error
+        raise FarpressError(
+            f"Port {port} is not free ({error.strerror}). Is the desk open already? Take another with --port,"
+            " or any free one with --port 0."
+        ) from error
     made.listen(128)
     return made
 
@@ -100,7 +122,9 @@ def _greet(where: Path, addresses: list[str], access: object, certificate: objec
         if certificate is None:
             lines += ["What goes over this network can be read by others on it. --tls encrypts it."]
         else:
-            lines += [f"The browser will ask about the certificate. Its fingerprint: {certificate.fingerprint}"]  # type: ignore[attr-defined]
+            lines += [
+                f"The browser will ask about the certificate. Its fingerprint: {certificate.fingerprint}"
+            ]  # type: ignore[attr-defined]
     lines += ["Everything is saved as it is made. Ctrl+C closes the desk."]
     sys.stdout.write("\n".join(lines) + "\n")
     sys.stdout.flush()

@@ -47,7 +47,8 @@ async def while_wanted(request: Request, work: Callable[[Callable[[], bool]], Re
 
 
 def tells(sheet: Sheet, mark: object) -> Callable[..., None]:
-    """Tells the one page that asked how far its work is: words, or steps done, of how many, and what comes now.
+    """Tells the one page that asked how far its work is: words, or steps done, of how many, and what comes
+    now.
 
     Args:
         sheet: its job.

@@ -65,7 +65,14 @@ class Worker:
         self._pipe: Connection | None = None
         self._ended = False
 
-    def ask(self, does: Callable[..., Result], *given: object, within_s: float | None = None, tell: Tell | None = None, stop: Stop | None = None) -> Result:
+    def ask(
+        self,
+        does: Callable[..., Result],
+        *given: object,
+        within_s: float | None = None,
+        tell: Tell | None = None,
+        stop: Stop | None = None,
+    ) -> Result:
         """Have a function of a module done there, and wait for what it gives.
 
         Args:
@@ -76,7 +83,8 @@ class Worker:
             stop: asked now and then; true once nobody wants the result any more.
 
         Raises:
-            FarpressError: the worker ended twice while it did this, it took too long, or too many wait for it.
+            FarpressError: the worker ended twice while it did this, it took too long, or too many wait
+                for it.
             GivenUp: `stop` was true; the process was ended with what it was at.
         """
         with self._turn(tell, stop):
@@ -84,7 +92,9 @@ class Worker:
                 return does(*given) if tell is None else does(*given, tell=_checked(tell, stop))
             for _ in range(2):
                 try:
-                    done, result = self._answer(self._running(), (does, given, tell is not None), within_s, tell, stop)
+                    done, result = self._answer(
+                        self._running(), (does, given, tell is not None), within_s, tell, stop
+                    )
                 except (EOFError, OSError):
                     self._drop()
                     continue
@@ -94,7 +104,10 @@ class Worker:
                 if not done:
                     raise result
                 return result  # type: ignore[no-any-return]
-        raise FarpressError("The calculation ended without a result; is there enough memory? Everything saved is kept. Try again.")
+        raise FarpressError(
+            "The calculation ended without a result; is there enough memory? Everything saved is kept. Try"
+            " again."
+        )
 
     @contextmanager
     def _turn(self, tell: Tell | None, stop: Stop | None) -> Iterator[None]:
@@ -115,7 +128,14 @@ class Worker:
         finally:
             self._asking -= 1
 
-    def _answer(self, pipe: Connection, asked: tuple[object, ...], within_s: float | None, tell: Tell | None, stop: Stop | None) -> tuple[bool, Any]:
+    def _answer(
+        self,
+        pipe: Connection,
+        asked: tuple[object, ...],
+        within_s: float | None,
+        tell: Tell | None,
+        stop: Stop | None,
+    ) -> tuple[bool, Any]:
         pipe.send(asked)
         until = None if within_s is None else time.monotonic() + within_s
         while True:
@@ -129,7 +149,10 @@ class Worker:
             if stop is not None and stop():
                 raise GivenUp("Given up.")
             if until is not None and time.monotonic() >= until:
-                raise FarpressError(f"This took longer than {within_s:.0f} seconds and was given up; nothing was written. A smaller file may do.")
+                raise FarpressError(
+                    f"This took longer than {within_s:.0f} seconds and was given up; nothing was written. A"
+                    " smaller file may do."
+                )
 
     def close(self) -> None:
         """End the process, whatever it is at."""
@@ -146,7 +169,9 @@ class Worker:
             self._drop()
             start = multiprocessing.get_context("spawn")  # a copy of a program with threads would not be safe
             here, there = start.Pipe()
-            process = start.Process(target=_serve, args=(there, self._patience), name=f"farpress {self._name}", daemon=True)
+            process = start.Process(
+                target=_serve, args=(there, self._patience), name=f"farpress {self._name}", daemon=True
+            )
             process.start()
             there.close()
             self._process, self._pipe = process, here
@@ -173,7 +198,9 @@ def _checked(tell: Tell, stop: Stop | None) -> Tell:
 
 
 def _serve(pipe: Connection, patience: int) -> None:
-    """The life of a worker: until the other end of its pipe is gone, or the desk, also while it is at something."""
+    """The life of a worker: until the other end of its pipe is gone, or the desk, also while it is at
+    something.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl+C is for the desk, which then closes the pipe
     if patience and hasattr(os, "nice"):
         os.nice(patience)
@@ -182,7 +209,10 @@ def _serve(pipe: Connection, patience: int) -> None:
         while True:
             does, given, wants_news = pipe.recv()
             try:
-                answer: tuple[bool, object] = (True, does(*given, tell=_news(pipe)) if wants_news else does(*given))
+                answer: tuple[bool, object] = (
+                    True,
+                    does(*given, tell=_news(pipe)) if wants_news else does(*given),
+                )
             except Exception as error:  # it is raised again by whoever asked
                 answer = (False, _portable(error))
             pipe.send(answer)
@@ -213,5 +243,9 @@ def _portable(error: Exception) -> Exception:
     try:
         pickle.loads(pickle.dumps(error))
     except Exception:  # errors with arguments of their own may not
-        return FarpressError(str(error)) if isinstance(error, FarpressError) else RuntimeError(f"{type(error).__name__}: {error}")
+        return (
+            FarpressError(str(error))
+            if isinstance(error, FarpressError)
+            else RuntimeError(f"{type(error).__name__}: {error}")
+        )
     return error

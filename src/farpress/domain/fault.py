@@ -42,7 +42,8 @@ class FaultTest:
         ask: what to do or to ask.
         yes, no: the two answers.
         minutes: time it takes.
-        gate: 0 for anywhere, 1 if something has to be climbed or opened, 2 for another firm or a licensed person.
+        gate: 0 for anywhere, 1 if something has to be climbed or opened, 2 for another firm or a licensed
+            person.
         leak: chance of "yes" without any of the causes.
         links: cause → chance that it makes the answer "yes".
         who, caution: as of a cause.

@@ -8,9 +8,33 @@ from pydantic import Field, model_validator
 
 from farpress.domain.own_parts import OwnPart
 from farpress.domain.premises import Output, Premises, Receiver
-from farpress.domain.quantity import Dbm, Decibels, Metres, Model, Point, Presses, Rate, Seconds, Share, Temperature
+from farpress.domain.quantity import (
+    Dbm,
+    Decibels,
+    Metres,
+    Model,
+    Point,
+    Presses,
+    Rate,
+    Seconds,
+    Share,
+    Temperature,
+)
 
-__all__ = ["Button", "Details", "Function", "Group", "Job", "Person", "Promise", "Reading", "Register", "Road", "Rule", "Traffic"]
+__all__ = [
+    "Button",
+    "Details",
+    "Function",
+    "Group",
+    "Job",
+    "Person",
+    "Promise",
+    "Reading",
+    "Register",
+    "Road",
+    "Rule",
+    "Traffic",
+]
 
 
 class Details(Model):
@@ -35,10 +59,28 @@ class Function(Model):
     output: str | None = Field(None, description="premises/receiver/output")
     outputs: tuple[str, ...] = ()
     kind: (
-        Literal["open", "close", "stop", "up", "down", "light", "water", "heat", "set", "unset", "set and unset", "unlock", "call", "sound", "other"]
+        Literal[
+            "open",
+            "close",
+            "stop",
+            "up",
+            "down",
+            "light",
+            "water",
+            "heat",
+            "set",
+            "unset",
+            "set and unset",
+            "unlock",
+            "call",
+            "sound",
+            "other",
+        ]
         | None
     ) = None
-    switches: Literal["on", "off"] | None = Field(None, description="what its press does to an output of the kind 'latch'")
+    switches: Literal["on", "off"] | None = Field(
+        None, description="what its press does to an output of the kind 'latch'"
+    )
     says: str = ""
 
     @property
@@ -68,15 +110,20 @@ class Group(Model):
 
     fob: str
     buttons: dict[str, str | tuple[str, ...] | Button] = Field(
-        default_factory=dict, description="button → its function; a list where one press is learned for several"
+        default_factory=dict,
+        description="button → its function; a list where one press is learned for several",
     )
     people: tuple[str, ...] = ()
-    count: Annotated[int, Field(ge=0, le=100_000)] | None = Field(None, description="holders, where they are not named")
+    count: Annotated[int, Field(ge=0, le=100_000)] | None = Field(
+        None, description="holders, where they are not named"
+    )
     spares: Annotated[int, Field(ge=0, le=100_000)] = 0
     pool: bool = Field(False, description="fobs without a person")
     organisation: str | None = None
     presses_per_day: Rate | None = None
-    visits_per_day: dict[str, Rate] = Field(default_factory=dict, description="premises → how often one of them is there")
+    visits_per_day: dict[str, Rate] = Field(
+        default_factory=dict, description="premises → how often one of them is there"
+    )
     trained: bool | None = None
     kept: Literal["in hand", "in pocket", "in car"] | None = None
     coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
@@ -106,9 +153,23 @@ class Rule(Model):
     """Something that must never happen."""
 
     never: Literal[
-        "both on", "works after power return", "works without sight", "works by", "on longer than", "second press within",
-        "unset and open by one press", "state out of step", "alarm despite unsetting", "toggles", "held on a start input", "works from", "works beyond",
-        "lost fob known longer than", "kept after leaving longer than", "closes while occupied", "needed to leave",
+        "both on",
+        "works after power return",
+        "works without sight",
+        "works by",
+        "on longer than",
+        "second press within",
+        "unset and open by one press",
+        "state out of step",
+        "alarm despite unsetting",
+        "toggles",
+        "held on a start input",
+        "works from",
+        "works beyond",
+        "lost fob known longer than",
+        "kept after leaving longer than",
+        "closes while occupied",
+        "needed to leave",
     ]
     of: tuple[str, ...] = ()
     by: tuple[str, ...] = ()
@@ -130,7 +191,9 @@ class Reading(Model):
     pad_db: Decibels | None = None
     held: Literal["in hand", "in pocket", "in car"] | None = None
     housing: Literal["open", "closed"] | None = None
-    aerial_at: Point | None = Field(None, description="where the aerial stood, if not where the job file has it")
+    aerial_at: Point | None = Field(
+        None, description="where the aerial stood, if not where the job file has it"
+    )
     says: str = ""
 
 
@@ -166,8 +229,13 @@ class Job(Model):
     farpress: Literal[1]
     job: str
     region: Literal["europe", "north america"] | None = None
-    grade: Annotated[int, Field(ge=1, le=4)] | None = Field(None, description="of the alarm system, if it is graded")
-    time_zone: str | None = Field(None, description="of the premises, as 'Europe/London' (name of the IANA database); the record keeps UTC")
+    grade: Annotated[int, Field(ge=1, le=4)] | None = Field(
+        None, description="of the alarm system, if it is graded"
+    )
+    time_zone: str | None = Field(
+        None,
+        description="of the premises, as 'Europe/London' (name of the IANA database); the record keeps UTC",
+    )
     details: Details = Details()
     parts: dict[str, OwnPart] = Field(default_factory=dict)
     premises: dict[str, Premises]
@@ -179,7 +247,12 @@ class Job(Model):
     readings: tuple[Reading, ...] = ()
     register_: Register = Field(Register(), alias="register")
     roads: tuple[Road, ...] = ()
-    starts: tuple[str, ...] = Field((), description="places a round can begin at that are no premises, as an office; their ways stand under 'roads'")
+    starts: tuple[str, ...] = Field(
+        (),
+        description=(
+            "places a round can begin at that are no premises, as an office; their ways stand under 'roads'"
+        ),
+    )
     traffic: tuple[Traffic, ...] = ()
 
     @model_validator(mode="after")

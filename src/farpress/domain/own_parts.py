@@ -38,7 +38,9 @@ __all__ = [
 
 
 class _Own(Model):
-    like: str | None = Field(None, description="a part of the catalogue that this one is like, except for the values given")
+    like: str | None = Field(
+        None, description="a part of the catalogue that this one is like, except for the values given"
+    )
     says: str = ""
     source: str | None = Field(None, description="where the values stand: data sheet, page, date")
 
@@ -110,7 +112,17 @@ class OwnPanel(PanelSheet, _Own):
 
 
 OwnPart = Annotated[
-    OwnReceiver | OwnFob | OwnCell | OwnSupply | OwnBattery | OwnCable | OwnCoax | OwnAerial | OwnRelay | OwnDevice | OwnPanel,
+    OwnReceiver
+    | OwnFob
+    | OwnCell
+    | OwnSupply
+    | OwnBattery
+    | OwnCable
+    | OwnCoax
+    | OwnAerial
+    | OwnRelay
+    | OwnDevice
+    | OwnPanel,
     Field(discriminator="kind"),
 ]
 """Any part described in a job; `kind` says which table its values belong to."""

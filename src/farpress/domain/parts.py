@@ -41,8 +41,23 @@ from farpress.domain.quantity import (
 from farpress.sources import Citation, Mark
 
 __all__ = [
-    "PART_KINDS", "AerialSheet", "BatterySheet", "CableSheet", "CellSheet", "CoaxSheet", "DeviceInput", "DeviceSheet",
-    "FobSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet", "Part", "ReceiverSheet", "RelaySheet", "SupplySheet",
+    "PART_KINDS",
+    "AerialSheet",
+    "BatterySheet",
+    "CableSheet",
+    "CellSheet",
+    "CoaxSheet",
+    "DeviceInput",
+    "DeviceSheet",
+    "FobSheet",
+    "Loop",
+    "PanelInput",
+    "PanelOutput",
+    "PanelSheet",
+    "Part",
+    "ReceiverSheet",
+    "RelaySheet",
+    "SupplySheet",
 ]
 
 Current = Literal["dc", "ac", "dc or ac"]
@@ -63,7 +78,9 @@ class ReceiverSheet(Model):
     bandwidth_hz: Bandwidth | None = None
     dropout_s: Seconds | None = Field(None, description="without a telegram until the press counts as ended")
     telegrams_needed: Annotated[int, Field(ge=1, le=8)] | None = None
-    window_single: Count | None = Field(None, description="presses a fob may be ahead and still be accepted at once")
+    window_single: Count | None = Field(
+        None, description="presses a fob may be ahead and still be accepted at once"
+    )
     window_double: Count | None = Field(None, description="presses ahead with two presses in a row accepted")
     capacity: Count | None = None
     capacity_counts: Literal["fobs", "buttons"] | None = None
@@ -71,11 +88,18 @@ class ReceiverSheet(Model):
     supply: Current | None = None
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
-    peak_max_v: Volts | None = Field(None, description="highest instantaneous voltage it stands at its supply terminals, fed with alternating current")
+    peak_max_v: Volts | None = Field(
+        None,
+        description=(
+            "highest instantaneous voltage it stands at its supply terminals, fed with alternating current"
+        ),
+    )
     rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
     input_voltage_v: Volts | None = Field(None, description="of a status input, open")
     input_current_a: SmallAmperes | None = Field(None, description="of a status input, closed to 0 V")
-    input_low_v: Volts | None = Field(None, description="highest voltage that a status input still takes for closed")
+    input_low_v: Volts | None = Field(
+        None, description="highest voltage that a status input still takes for closed"
+    )
     current_idle_a: SmallAmperes | None = None
     current_per_relay_a: SmallAmperes | None = None
     contact_form: Literal["changeover", "normally open", "normally closed"] | None = None
@@ -83,18 +107,30 @@ class ReceiverSheet(Model):
     saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
     contact_rated_a: Amperes | None = Field(None, description="resistive, continuous")
     contact_rated_v: Volts | None = Field(None, alias="contact_rated_voltage")
-    contact_make_a: Amperes | None = Field(None, description="peak the contact may make; without it 10 x rated is refused as unknown")
+    contact_make_a: Amperes | None = Field(
+        None, description="peak the contact may make; without it 10 x rated is refused as unknown"
+    )
     contact_min_a: SmallAmperes | None = None
     contact_min_v: Volts | None = Field(None, alias="contact_min_voltage")
     contact_life: Count | None = Field(None, description="operations at the rated load")
     mains_rated: bool | None = None
     pulse_min_s: Seconds | None = None
     pulse_max_s: Seconds | None = None
-    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = Field(None, description="of an output that keeps a state: toggle or latch")
-    acknowledge_within_s: Seconds | None = Field(None, description="a status change later than this after a press is not acknowledged")
-    acknowledge_pulses: tuple[Pulses, Pulses, Pulses] | None = Field(None, description="pulses for set, unset, unset with an alarm cleared; absent: 1, 2, 4 are taken")
-    tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(None, description="of the housing")
-    grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")
+    toggle_after_power_return: Literal["off", "as before", "unknown"] | None = Field(
+        None, description="of an output that keeps a state: toggle or latch"
+    )
+    acknowledge_within_s: Seconds | None = Field(
+        None, description="a status change later than this after a press is not acknowledged"
+    )
+    acknowledge_pulses: tuple[Pulses, Pulses, Pulses] | None = Field(
+        None, description="pulses for set, unset, unset with an alarm cleared; absent: 1, 2, 4 are taken"
+    )
+    tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(
+        None, description="of the housing"
+    )
+    grade: Grade | None = Field(
+        None, description="that its maker declares for it as a part of an alarm system"
+    )
 
 
 class FobSheet(Model):
@@ -115,7 +151,9 @@ class FobSheet(Model):
     low_cell_v: Volts | None = None
     code: Literal["rolling", "fixed"] | None = None
     counter: Literal["one per fob", "one per button"] | None = None
-    grade: Grade | None = Field(None, description="that its maker declares for it as a part of an alarm system")
+    grade: Grade | None = Field(
+        None, description="that its maker declares for it as a part of an alarm system"
+    )
 
 
 class CellSheet(Model):
@@ -138,7 +176,9 @@ class SupplySheet(Model):
     voltage_min_v: Volts | None = None
     voltage_max_v: Volts | None = None
     rated_a: Amperes | None = None
-    rated_va: VoltAmperes | None = Field(None, alias="rated_power", description="apparent power of a transformer")
+    rated_va: VoltAmperes | None = Field(
+        None, alias="rated_power", description="apparent power of a transformer"
+    )
     source_ohm: Ohms | None = Field(None, alias="source_resistance")
     charge_a: Amperes | None = None
     fuse_a: Amperes | None = None
@@ -150,9 +190,13 @@ class BatterySheet(Model):
     capacity_ah: AmpereHours | None = None
     voltage_v: Volts | None = None
     end_v: Volts | None = None
-    usable_share: Share | None = Field(None, description="of the rated capacity; age, discharge rate and cold are already in it")
+    usable_share: Share | None = Field(
+        None, description="of the rated capacity; age, discharge rate and cold are already in it"
+    )
     inner_ohm: Ohms | None = None
-    coldest_degc: Temperature | None = Field(None, description="where it stands in winter; counts where no usable share is given")
+    coldest_degc: Temperature | None = Field(
+        None, description="where it stands in winter; counts where no usable share is given"
+    )
 
 
 class CableSheet(Model):
@@ -161,7 +205,9 @@ class CableSheet(Model):
     area_mm2: Area | None = None
     diameter_m: Metres | None = Field(None, description="of a solid core; instead of the area")
     cores: Annotated[int, Field(ge=1, le=200)] | None = None
-    parallel: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="cores joined for each conductor")
+    parallel: Annotated[int, Field(ge=1, le=20)] | None = Field(
+        None, description="cores joined for each conductor"
+    )
     resistance_ohm_per_km: OhmsPerKilometre | None = Field(None, description="maximum of one core at 20 degC")
     material: Literal["copper", "copper-clad aluminium"] | None = None
     rated_a: Amperes | None = Field(None, description="of one core")
@@ -216,9 +262,27 @@ class Loop(Model):
 class DeviceInput(Model):
     """One command input of a driven device."""
 
-    logic: Literal["start", "open only", "partial open", "close", "stop", "up", "down", "on", "safety", "release", "set", "unset"] | None = None
+    logic: (
+        Literal[
+            "start",
+            "open only",
+            "partial open",
+            "close",
+            "stop",
+            "up",
+            "down",
+            "on",
+            "safety",
+            "release",
+            "set",
+            "unset",
+        ]
+        | None
+    ) = None
     wants: Literal["pulse", "maintained", "either"] | None = None
-    closes_by_second_press: bool | None = Field(None, description="step-by-step: the next press stops or reverses")
+    closes_by_second_press: bool | None = Field(
+        None, description="step-by-step: the next press stops or reverses"
+    )
     min_pulse_s: Seconds | None = None
     max_pulse_s: Seconds | None = None
     voltage_v: Volts | None = None
@@ -247,8 +311,28 @@ class DeviceSheet(Model):
     """A driven device: what it is, what it draws, what its inputs want."""
 
     device: (
-        Literal["sliding gate", "swing gate", "wicket", "door", "garage door", "barrier", "bollard", "grille", "shutter", "window", "curtain",
-                "screen", "strike", "magnetic lock", "valve", "contactor", "lamp", "sounder", "call"] | None
+        Literal[
+            "sliding gate",
+            "swing gate",
+            "wicket",
+            "door",
+            "garage door",
+            "barrier",
+            "bollard",
+            "grille",
+            "shutter",
+            "window",
+            "curtain",
+            "screen",
+            "strike",
+            "magnetic lock",
+            "valve",
+            "contactor",
+            "lamp",
+            "sounder",
+            "call",
+        ]
+        | None
     ) = None
     supply: Literal["dc", "ac", "dc or ac", "mains", "potential-free"] | None = None
     voltage_v: Volts | None = None
@@ -257,22 +341,50 @@ class DeviceSheet(Model):
     current_a: Amperes | None = Field(None, description="steady, of one piece")
     power_w: Watts | None = None
     peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
-    peak_s: Seconds | None = Field(None, alias="peak_time", description="how long the inrush lasts, to half its peak")
+    peak_s: Seconds | None = Field(
+        None, alias="peak_time", description="how long the inrush lasts, to half its peak"
+    )
     pieces: Annotated[int, Field(ge=1, le=10_000)] | None = None
-    power_factor: Annotated[float, Field(gt=0, le=1)] | None = Field(None, description="on alternating current, of the steady state; a number without unit")
-    peak_max_v: Volts | None = Field(None, description="highest instantaneous voltage it stands, fed with alternating current")
+    power_factor: Annotated[float, Field(gt=0, le=1)] | None = Field(
+        None, description="on alternating current, of the steady state; a number without unit"
+    )
+    peak_max_v: Volts | None = Field(
+        None, description="highest instantaneous voltage it stands, fed with alternating current"
+    )
     rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
-    load: Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"] | None = None
+    load: (
+        Literal[
+            "resistive",
+            "inductive dc",
+            "coil ac",
+            "lamp",
+            "led",
+            "motor",
+            "capacitive",
+            "input",
+            "constant power",
+        ]
+        | None
+    ) = None
     coil_h: Henries | None = None
     travel_s: Seconds | None = None
     travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
     travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
-    partial_opening_share: Share | None = Field(None, description="of the travel, at a partial opening; absent: half is taken, or what partial_travel says")
-    partial_travel_s: Seconds | None = Field(None, description="time of a partial opening from closed, instead of a share")
+    partial_opening_share: Share | None = Field(
+        None,
+        description="of the travel, at a partial opening; absent: half is taken, or what partial_travel says",
+    )
+    partial_travel_s: Seconds | None = Field(
+        None, description="time of a partial opening from closed, instead of a share"
+    )
     speed_m_per_s: Speed | None = None
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
-    closes_after_s: Seconds | None = Field(None, description="timed closing; absent: does not close by itself")
-    closes_after_power_return: bool | None = Field(None, description="timed closing goes on by itself once the power is back")
+    closes_after_s: Seconds | None = Field(
+        None, description="timed closing; absent: does not close by itself"
+    )
+    closes_after_power_return: bool | None = Field(
+        None, description="timed closing goes on by itself once the power is back"
+    )
     reversal_pause_s: Seconds | None = None
     longest_run_s: Seconds | None = None
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
@@ -296,7 +408,12 @@ class PanelSheet(Model):
     entry_s: Seconds | None = Field(None, description="from opening the way in while set to the alarm")
     exit_s: Seconds | None = Field(None, description="from being told to set to being set")
     detectors: Literal["entry route only", "entry route and others", "no entry route"] | None = Field(
-        None, description="where its detectors are: on the way in, which begins the entry time, or elsewhere, which raises the alarm at once; absent: entry route and others")
+        None,
+        description=(
+            "where its detectors are: on the way in, which begins the entry time, or elsewhere, which raises"
+            " the alarm at once; absent: entry route and others"
+        ),
+    )
     inputs: dict[str, PanelInput] | None = None
     outputs: dict[str, PanelOutput] | None = None
     current_a: Amperes | None = None
@@ -304,8 +421,17 @@ class PanelSheet(Model):
 
 
 PART_KINDS: dict[str, type[Model]] = {
-    "receiver": ReceiverSheet, "fob": FobSheet, "cell": CellSheet, "supply": SupplySheet, "battery": BatterySheet, "cable": CableSheet,
-    "coax": CoaxSheet, "aerial": AerialSheet, "relay": RelaySheet, "device": DeviceSheet, "panel": PanelSheet,
+    "receiver": ReceiverSheet,
+    "fob": FobSheet,
+    "cell": CellSheet,
+    "supply": SupplySheet,
+    "battery": BatterySheet,
+    "cable": CableSheet,
+    "coax": CoaxSheet,
+    "aerial": AerialSheet,
+    "relay": RelaySheet,
+    "device": DeviceSheet,
+    "panel": PanelSheet,
 }
 """Kind of part, as written in the catalogue and in a job's own parts → its table."""
 

@@ -25,8 +25,25 @@ from farpress.domain.quantity import (
 )
 
 __all__ = [
-    "Aerial", "Battery", "CableRun", "CoaxRun", "Device", "Fed", "Level", "Opening", "Output", "Panel", "Place", "Premises",
-    "Receiver", "ReceiverInput", "SteelObject", "Supply", "TamperLoop", "Underlay", "Wall",
+    "Aerial",
+    "Battery",
+    "CableRun",
+    "CoaxRun",
+    "Device",
+    "Fed",
+    "Level",
+    "Opening",
+    "Output",
+    "Panel",
+    "Place",
+    "Premises",
+    "Receiver",
+    "ReceiverInput",
+    "SteelObject",
+    "Supply",
+    "TamperLoop",
+    "Underlay",
+    "Wall",
 ]
 
 
@@ -55,9 +72,13 @@ class Wall(Model):
     level: str | None = None
     build: str
     along: Annotated[tuple[Point, ...], Field(min_length=2)]
-    base_m: Metres | None = Field(None, description="lower edge over the plan's zero, for a wall without a level")
+    base_m: Metres | None = Field(
+        None, description="lower edge over the plan's zero, for a wall without a level"
+    )
     top_m: Metres | None = Field(None, description="upper edge over the plan's zero")
-    loss_db: Decibels | None = Field(None, description="loss of one crossing, measured or from a data sheet; overrides the build's")
+    loss_db: Decibels | None = Field(
+        None, description="loss of one crossing, measured or from a data sheet; overrides the build's"
+    )
     loss_sd_db: Decibels | None = None
     openings: tuple[Opening, ...] = ()
 
@@ -87,11 +108,20 @@ class CableRun(Model):
     part: str
     length_m: Length
     cores: str | None = Field(None, description="which cores, by colour or number")
-    along: tuple[Point, ...] = Field((), description="points of the plan that the cable runs along; drawn, and its length measured on them")
+    along: tuple[Point, ...] = Field(
+        (), description="points of the plan that the cable runs along; drawn, and its length measured on them"
+    )
     shares_return_with: str | None = None
-    shared_m: Metres | None = Field(None, description="how far from the supply the return core is shared; absent: all the way of the shorter run")
+    shared_m: Metres | None = Field(
+        None,
+        description=(
+            "how far from the supply the return core is shared; absent: all the way of the shorter run"
+        ),
+    )
     ambient: str | None = None
-    warmest_degc: Temperature | None = Field(None, description="of the air around it at its warmest place; absent: 40 degC is taken")
+    warmest_degc: Temperature | None = Field(
+        None, description="of the air around it at its warmest place; absent: 40 degC is taken"
+    )
 
 
 class CoaxRun(Model):
@@ -138,7 +168,9 @@ class Supply(SupplySheet):
 class Output(Model):
     """One output of a receiver: what it does in time, what it works, through which cable."""
 
-    kind: Literal["pulse", "toggle", "follow", "latch"] = Field(description="latch: one button switches it on, another off; the functions say which ('switches')")
+    kind: Literal["pulse", "toggle", "follow", "latch"] = Field(
+        description="latch: one button switches it on, another off; the functions say which ('switches')"
+    )
     for_s: Seconds | None = Field(None, alias="for", description="length of a pulse")
     retrigger: bool = Field(False, description="a further press starts the time anew")
     works: str | None = Field(None, description="device.input or panel.input of the same premises")
@@ -150,7 +182,9 @@ class Output(Model):
     after_power_return: Literal["off", "as before", "unknown"] | None = None
     suppression: Literal["none", "diode", "zener", "rc", "varistor"] | None = None
     interlock: str | None = Field(None, description="output number that this one is interlocked with")
-    interlock_pause_s: Seconds | None = Field(None, description="both stay off for this long between the two, from relay off")
+    interlock_pause_s: Seconds | None = Field(
+        None, description="both stay off for this long between the two, from relay off"
+    )
     limits_inrush: bool = False
     operations_per_day: Rate | None = None
     says: str = ""
@@ -171,7 +205,9 @@ class Receiver(ReceiverSheet):
     level: str | None = None
     housing: Literal["plastic", "steel"] = "plastic"
     slot_m: Metres | None = Field(None, description="longest slot or opening of a steel housing")
-    noise_floor_dbm: Dbm | None = Field(None, description="measured at this receiver, where it differs from the premises'")
+    noise_floor_dbm: Dbm | None = Field(
+        None, description="measured at this receiver, where it differs from the premises'"
+    )
     antenna: Aerial | None = None
     antenna_places: tuple[Aerial, ...] = Field((), description="other places where an aerial could go")
     fed: Fed | None = None
@@ -179,7 +215,9 @@ class Receiver(ReceiverSheet):
     inputs: dict[str, ReceiverInput] = Field(default_factory=dict)
     learn_access: Literal["tamper-protected housing", "code", "open"] | None = None
     tamper: str | None = None
-    learned_unknown: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(None, description="old records nobody can name")
+    learned_unknown: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
+        None, description="old records nobody can name"
+    )
 
 
 class Device(DeviceSheet):
@@ -223,7 +261,9 @@ class Premises(Model):
 
     address: str = ""
     surroundings: Literal["city", "business", "residential", "rural"] | None = None
-    slope: tuple[Point, ...] = Field((), description="points [x, y, height] of the ground; absent: level at 0 m")
+    slope: tuple[Point, ...] = Field(
+        (), description="points [x, y, height] of the ground; absent: level at 0 m"
+    )
     noise_floor_dbm: Dbm | None = Field(None, description="measured at the receiver, in its bandwidth")
     noise_bursts_share: Share | None = Field(None, description="share of time the channel is taken")
     levels: dict[str, Level] = Field(default_factory=dict)

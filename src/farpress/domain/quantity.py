@@ -52,8 +52,32 @@ __all__ = [
     "key_in_file",
 ]
 
-_SUFFIXES = ("_db_per_100m", "_ohm_per_km", "_m_per_s", "_per_day", "_degc", "_share", "_presses", "_mm2", "_ohm", "_dbm",
-             "_dbi", "_db", "_hz", "_deg", "_va", "_ah", "_m", "_v", "_a", "_s", "_w", "_f", "_h", "_n")
+_SUFFIXES = (
+    "_db_per_100m",
+    "_ohm_per_km",
+    "_m_per_s",
+    "_per_day",
+    "_degc",
+    "_share",
+    "_presses",
+    "_mm2",
+    "_ohm",
+    "_dbm",
+    "_dbi",
+    "_db",
+    "_hz",
+    "_deg",
+    "_va",
+    "_ah",
+    "_m",
+    "_v",
+    "_a",
+    "_s",
+    "_w",
+    "_f",
+    "_h",
+    "_n",
+)
 
 
 def key_in_file(name: str) -> str:
@@ -103,15 +127,29 @@ class Model(BaseModel):
     """
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", alias_generator=key_in_file, populate_by_name=True, allow_inf_nan=False, coerce_numbers_to_str=True
+        frozen=True,
+        extra="forbid",
+        alias_generator=key_in_file,
+        populate_by_name=True,
+        allow_inf_nan=False,
+        coerce_numbers_to_str=True,
     )
 
 
-def _quantity(kind_name: str, *, low: float | None = None, high: float | None = None, above: float | None = None, hint: str = "") -> Any:
+def _quantity(
+    kind_name: str,
+    *,
+    low: float | None = None,
+    high: float | None = None,
+    above: float | None = None,
+    hint: str = "",
+) -> Any:
     kind = KINDS[kind_name]
 
     def read(value: object) -> float:
-        if isinstance(value, float) and not isinstance(value, WrittenFloat):  # already read, as in a model built by a program
+        if isinstance(value, float) and not isinstance(
+            value, WrittenFloat
+        ):  # already read, as in a model built by a program
             number = float(value)
         else:
             try:
@@ -119,11 +157,16 @@ def _quantity(kind_name: str, *, low: float | None = None, high: float | None = 
             except InputError as error:
                 raise PydanticCustomError("quantity", "{text}", {"text": str(error)}) from error
         if not _within(number, low, high, above):
-            bounds = [f"more than {write_quantity(above, kind_name)}" for above in [above] if above is not None]
+            bounds = [
+                f"more than {write_quantity(above, kind_name)}" for above in [above] if above is not None
+            ]
             bounds += [f"at least {write_quantity(low, kind_name)}" for low in [low] if low is not None]
             bounds += [f"at most {write_quantity(high, kind_name)}" for high in [high] if high is not None]
             given = value if isinstance(value, str) else write_quantity(number, kind_name)
-            text = f"'{given}' is out of range: a {kind.name} here must be {' and '.join(bounds)}{'. ' + hint if hint else ''}"
+            text = (
+                f"'{given}' is out of range: a {kind.name} here must be"
+                f" {' and '.join(bounds)}{'. ' + hint if hint else ''}"
+            )
             raise PydanticCustomError("quantity", "{text}", {"text": text})
         return number
 
@@ -136,17 +179,25 @@ def _quantity(kind_name: str, *, low: float | None = None, high: float | None = 
 def _within(number: float, low: float | None, high: float | None, above: float | None) -> bool:
     if not math.isfinite(number):
         return False
-    return (low is None or number >= low) and (high is None or number <= high) and (above is None or number > above)
+    return (
+        (low is None or number >= low)
+        and (high is None or number <= high)
+        and (above is None or number > above)
+    )
 
 
 Metres = _quantity("length", low=-10_000.0, high=10_000.0)
-Length = _quantity("length", above=0.0, high=10_000.0, hint="Measure the way of the cable, bends and risers too")
+Length = _quantity(
+    "length", above=0.0, high=10_000.0, hint="Measure the way of the cable, bends and risers too"
+)
 Height = _quantity("length", above=0.0, high=1000.0, hint="Measure from the floor to the ceiling")
 Area = _quantity("area", above=0.0, high=1000.0)
 Seconds = _quantity("time", low=0.0, high=3.2e9)
 Volts = _quantity("voltage", low=0.0, high=1000.0)
 Amperes = _quantity("current", low=0.0, high=10_000.0)
-SmallAmperes = _quantity("current", low=0.0, high=2.0, hint="Was that mA? Currents of fobs and receivers are written like '22 mA'")
+SmallAmperes = _quantity(
+    "current", low=0.0, high=2.0, hint="Was that mA? Currents of fobs and receivers are written like '22 mA'"
+)
 AmpereHours = _quantity("charge", above=0.0, high=10_000.0)
 Watts = _quantity("power", low=0.0, high=1e6)
 VoltAmperes = _quantity("apparent power", above=0.0, high=1e6)
@@ -154,8 +205,12 @@ Ohms = _quantity("resistance", low=0.0, high=1e9)
 OhmsPerKilometre = _quantity("resistance per length", above=0.0, high=1e5)
 Farads = _quantity("capacitance", low=0.0, high=10.0)
 Henries = _quantity("inductance", low=0.0, high=1000.0)
-Hertz = _quantity("frequency", low=1e5, high=1e11, hint="Was that MHz? A carrier is written like '433.92 MHz'")
-Bandwidth = _quantity("bandwidth", low=100.0, high=1e9, hint="Was that kHz? A receiver's bandwidth is written like '50 kHz'")
+Hertz = _quantity(
+    "frequency", low=1e5, high=1e11, hint="Was that MHz? A carrier is written like '433.92 MHz'"
+)
+Bandwidth = _quantity(
+    "bandwidth", low=100.0, high=1e9, hint="Was that kHz? A receiver's bandwidth is written like '50 kHz'"
+)
 Dbm = _quantity("level", low=-200.0, high=60.0)
 Decibels = _quantity("loss", low=0.0, high=200.0)
 DecibelsIsotropic = _quantity("gain", low=-60.0, high=40.0)
@@ -171,11 +226,17 @@ Force = _quantity("force", low=0.0, high=1e6)
 
 def _point(value: object) -> object:
     if not isinstance(value, list | tuple) or len(value) not in (2, 3):
-        text = "a point is wanted: [x, y] or [x, y, height], in metres on the premises' plan, for example [14, -25]"
+        text = (
+            "a point is wanted: [x, y] or [x, y, height], in metres on the premises' plan, for example [14,"
+            " -25]"
+        )
         raise PydanticCustomError("point", "{text}", {"text": text})
     for number in value:
         if isinstance(number, bool) or not isinstance(number, int | float):
-            text = f"'{str(number)[:40]}' is not a coordinate; points are plain numbers in metres, for example [14, -25]"
+            text = (
+                f"'{str(number)[:40]}' is not a coordinate; points are plain numbers in metres, for example"
+                " [14, -25]"
+            )
             raise PydanticCustomError("point", "{text}", {"text": text})
         if not abs(number) <= 10_000:
             text = f"{str(number)[:40]} m lies more than 10 km from the plan's origin; points are in metres"
@@ -186,5 +247,7 @@ def _point(value: object) -> object:
 Point = Annotated[
     tuple[float, ...],
     BeforeValidator(_point),
-    WithJsonSchema({"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 3, "examples": [[14, -25]]}),
+    WithJsonSchema(
+        {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 3, "examples": [[14, -25]]}
+    ),
 ]

@@ -109,4 +109,9 @@ class Register:
 
     def known_at(self, receiver: str) -> tuple[tuple[Fob, Learned], ...]:
         """Everything one receiver still obeys, in the order of labels."""
-        return tuple((fob, one) for _, fob in sorted(self.fobs.items()) for one in fob.known_at if one.receiver == receiver)
+        return tuple(
+            (fob, one)
+            for _, fob in sorted(self.fobs.items())
+            for one in fob.known_at
+            if one.receiver == receiver
+        )

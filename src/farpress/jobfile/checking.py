@@ -25,13 +25,54 @@ MOST_FAULTS: Final = 100
 """Faults listed at most; our choice: nobody mends more in one go."""
 
 _SYNONYMS: Final = {
-    "section": "area", "cross_section": "area", "gauge": "area", "thickness": "diameter", "duration": "for", "time": "for", "pulse": "for",
-    "mode": "kind", "type": "kind", "model": "part", "product": "part", "position": "at", "location": "at", "where": "at", "xy": "at",
-    "floor": "level", "storey": "level", "name": "says", "note": "says", "comment": "says", "remark": "says", "description": "says",
-    "aerial": "antenna", "drives": "works", "controls": "works", "device": "works", "switches": "works", "supply": "fed", "power": "fed",
-    "psu": "fed", "material": "build", "construction": "build", "points": "along", "line": "along", "members": "people", "holders": "people",
-    "user": "to", "who": "to", "presses": "within", "reliability": "at_least", "probability": "at_least", "site": "premises",
-    "sites": "premises", "users": "people", "fobs": "groups", "channels": "outputs", "relay": "via", "contactor": "via",
+    "section": "area",
+    "cross_section": "area",
+    "gauge": "area",
+    "thickness": "diameter",
+    "duration": "for",
+    "time": "for",
+    "pulse": "for",
+    "mode": "kind",
+    "type": "kind",
+    "model": "part",
+    "product": "part",
+    "position": "at",
+    "location": "at",
+    "where": "at",
+    "xy": "at",
+    "floor": "level",
+    "storey": "level",
+    "name": "says",
+    "note": "says",
+    "comment": "says",
+    "remark": "says",
+    "description": "says",
+    "aerial": "antenna",
+    "drives": "works",
+    "controls": "works",
+    "device": "works",
+    "switches": "works",
+    "supply": "fed",
+    "power": "fed",
+    "psu": "fed",
+    "material": "build",
+    "construction": "build",
+    "points": "along",
+    "line": "along",
+    "members": "people",
+    "holders": "people",
+    "user": "to",
+    "who": "to",
+    "presses": "within",
+    "reliability": "at_least",
+    "probability": "at_least",
+    "site": "premises",
+    "sites": "premises",
+    "users": "people",
+    "fobs": "groups",
+    "channels": "outputs",
+    "relay": "via",
+    "contactor": "via",
 }
 """Words of the trade or of common speech for a key that has another name here."""
 
@@ -73,7 +114,9 @@ def _fault(one: Any, tree: Node, source: Source) -> Fault | None:
         return _kind_fault(spot, source)
     where = (node.line, node.column) if node.kind == "scalar" and node.line else spot.here
     no_member = spot.choice is not None and kind.endswith("_type")
-    return source.fault(*where, path_text(spot.path), _value_fault(one, node, spot.choice if no_member else spot.allowed))
+    return source.fault(
+        *where, path_text(spot.path), _value_fault(one, node, spot.choice if no_member else spot.allowed)
+    )
 
 
 def _unknown_key(spot: Spot, tree: Node) -> str:
@@ -91,7 +134,10 @@ def _unknown_key(spot: Spot, tree: Node) -> str:
     if not near and closest(name, node.items.keys() - {name}) in keys:
         meant = f" '{closest(name, node.items.keys() - {name})}' stands here already."
     where = f" in {_shown(path)}" if path else " at the top of a job"
-    return f"the key '{name[:60]}' is not known{where}.{meant} Allowed here: {listed(free, most=10, near=near or name) or 'nothing more'}"
+    return (
+        f"the key '{name[:60]}' is not known{where}.{meant} Allowed here:"
+        f" {listed(free, most=10, near=near or name) or 'nothing more'}"
+    )
 
 
 def _comma_in_number(name: str, node: Node) -> str:
@@ -103,7 +149,10 @@ def _comma_in_number(name: str, node: Node) -> str:
     before = node.items[keys[at - 1]][2]
     if before.kind != "scalar" or not str(before.data).lstrip("+-").isdigit():
         return ""
-    return f"a comma ends the value of '{keys[at - 1]}' here. Use a point, not a comma: '{keys[at - 1]}: {before.data}.{name}'"
+    return (
+        f"a comma ends the value of '{keys[at - 1]}' here. Use a point, not a comma: '{keys[at - 1]}:"
+        f" {before.data}.{name}'"
+    )
 
 
 def _missing(key: str | int | None, place: Allowed | None) -> str:
@@ -116,10 +165,18 @@ def _missing(key: str | int | None, place: Allowed | None) -> str:
 
 
 def _kind_fault(spot: Spot, source: Source) -> Fault:
-    kinds = [word for model in models_of(spot.allowed) for word in getattr(model.model_fields["kind"].annotation, "__args__", ())]
+    kinds = [
+        word
+        for model in models_of(spot.allowed)
+        for word in getattr(model.model_fields["kind"].annotation, "__args__", ())
+    ]
     given = spot.node.items.get("kind")
     if given is None:
-        return source.fault(*spot.here, path_text(spot.path), f"'kind' is missing here: say what kind of part this is, one of {', '.join(kinds)}")
+        return source.fault(
+            *spot.here,
+            path_text(spot.path),
+            f"'kind' is missing here: say what kind of part this is, one of {', '.join(kinds)}",
+        )
     word = str(given[2].data)
     near = closest(word, kinds)
     meant = f" Did you mean '{near}'?" if near else ""
@@ -131,17 +188,28 @@ def _value_fault(one: Any, node: Node, place: Allowed | None) -> str:
     kind, context = one["type"], one.get("ctx", {})
     given = _given(node)
     if kind in ("quantity", "point"):
-        return str(one["msg"]) + (" (a list or table stands here)" if node.kind != "scalar" and kind == "quantity" else "")
+        return str(one["msg"]) + (
+            " (a list or table stands here)" if node.kind != "scalar" and kind == "quantity" else ""
+        )
     if kind == "literal_error":
         words = [str(word) for word in getattr(place.core, "__args__", ())] if place is not None else []
         near = closest(str(node.data), words) if node.kind == "scalar" else None
         meant = f" Did you mean '{near}'?" if near else ""
-        return f"{given} is not allowed here.{meant} Allowed: {', '.join(words) or context.get('expected', '')}"
+        return (
+            f"{given} is not allowed here.{meant} Allowed: {', '.join(words) or context.get('expected', '')}"
+        )
     if kind == "value_error":
         return str(context.get("error", one["msg"]))
     if kind in ("too_short", "too_long"):
-        bound = f"at least {context.get('min_length')}" if kind == "too_short" else f"at most {context.get('max_length')}"
-        return f"this list has {context.get('actual_length', len(node.elements))} entries, but {bound} are wanted"
+        bound = (
+            f"at least {context.get('min_length')}"
+            if kind == "too_short"
+            else f"at most {context.get('max_length')}"
+        )
+        return (
+            f"this list has {context.get('actual_length', len(node.elements))} entries, but {bound} are"
+            " wanted"
+        )
     if node.kind == "scalar" and node.data is None:
         return f"nothing stands here; wanted is {wanted(place)}, or leave the key out"
     if kind == "string_type" and isinstance(node.data, bool):

@@ -74,7 +74,11 @@ def cuts_for(tree: Node, lines: Sequence[str], changes: Sequence[Change], *, off
     """
     if any(line.startswith(("---", "...", "%")) for line in lines):
         return None
-    moved = {change.path[:-1] for change in changes if change.value is None and isinstance(change.path[-1], int)} if len(changes) > 1 else set()
+    moved = (
+        {change.path[:-1] for change in changes if change.value is None and isinstance(change.path[-1], int)}
+        if len(changes) > 1
+        else set()
+    )
     found: dict[tuple[int, int], tuple[_Place, list[Change]]] = {}
     for change in changes:
         place = _place_for(tree, lines, change, moved)
@@ -91,11 +95,15 @@ def cuts_for(tree: Node, lines: Sequence[str], changes: Sequence[Change], *, off
         else:
             outer.append((place, own))
     order = {id(change): number for number, change in enumerate(changes)}
-    made = [_cut(place, lines, sorted(own, key=lambda change: order[id(change)]), offset) for place, own in outer]
+    made = [
+        _cut(place, lines, sorted(own, key=lambda change: order[id(change)]), offset) for place, own in outer
+    ]
     return None if any(cut is None for cut in made) else [cut for cut in made if cut is not None]
 
 
-def _place_for(tree: Node, lines: Sequence[str], change: Change, moved: set[tuple[str | int, ...]]) -> _Place | None:
+def _place_for(
+    tree: Node, lines: Sequence[str], change: Change, moved: set[tuple[str | int, ...]]
+) -> _Place | None:
     """The smallest entry that can be cut out and holds the change."""
     node, stop, best = tree, len(lines), None
     for depth, key in enumerate(change.path):
@@ -115,8 +123,12 @@ def _place_for(tree: Node, lines: Sequence[str], change: Change, moved: set[tupl
     return best
 
 
-def _entry(node: Node, path: tuple[str | int, ...], key: str | int, lines: Sequence[str], stop: int) -> _Place | None:
-    """The entry of a table or list under a key, or its last one where the key is new; lines counted from 0."""
+def _entry(
+    node: Node, path: tuple[str | int, ...], key: str | int, lines: Sequence[str], stop: int
+) -> _Place | None:
+    """The entry of a table or list under a key, or its last one where the key is new; lines counted from
+    0.
+    """
     if node.kind == "mapping" and node.items:
         keys = list(node.items)
         index = keys.index(str(key)) if str(key) in node.items else len(keys) - 1

@@ -19,7 +19,10 @@ def faults_text(error: JobFileError, *, columns: int = 80) -> str:
     width = max(columns, 40)
     count = len(error.faults)
     names = list(dict.fromkeys(fault.file for fault in error.faults))
-    head = f"{', '.join(names) or 'the job'} cannot be used: {count} fault{'s' if count != 1 else ''}. Nothing was calculated."
+    head = (
+        f"{', '.join(names) or 'the job'} cannot be used: {count} fault{'s' if count != 1 else ''}. Nothing"
+        " was calculated."
+    )
     blocks = [_block(fault, width) for fault in error.faults]
     if not any(fault.line for fault in error.faults):
         return "\n\n".join(blocks)  # not about a line of the file: the sentence says it all
@@ -30,7 +33,7 @@ def _block(fault: Fault, width: int) -> str:
     place = f"line {fault.line}, column {fault.column}" if fault.line else ""
     head = ": ".join(part for part in (place, fault.path) if part) or fault.file
     if len(head) > width:
-        head = head[:width - 1] + "…"
+        head = head[: width - 1] + "…"
     lines = [head]
     if fault.line and fault.given.strip():
         lines += _shown(fault, width)
@@ -49,7 +52,7 @@ def _shown(fault: Fault, width: int) -> list[str]:
     start = 0
     if len(text) > room:
         start = min(max(column - room // 2, 0), max(len(text) - room, 0))
-    piece = text[start:start + room]
+    piece = text[start : start + room]
     if start and len(piece) > 1:
         piece = "…" + piece[1:]
     if start + room < len(text):

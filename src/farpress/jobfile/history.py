@@ -34,7 +34,7 @@ create table if not exists version (
   number integer primary key autoincrement, fingerprint text not null, previous text not null, at text not null,
   by text not null, says text not null, kind text not null, of integer, arrived integer not null, text blob not null
 )
-"""
+"""  # noqa: E501
 
 
 @dataclass(frozen=True)
@@ -110,13 +110,25 @@ class History:
             self._open = made
         return self._open
 
-    def begin(self, *, text: str, fingerprint: str, previous: str, by: str, says: str, kind: Kind, of: int | None = None) -> int:
+    def begin(
+        self,
+        *,
+        text: str,
+        fingerprint: str,
+        previous: str,
+        by: str,
+        says: str,
+        kind: Kind,
+        of: int | None = None,
+    ) -> int:
         """Write a version that is about to become the job file; `arrive` or `drop` it afterwards."""
         at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         row = (fingerprint, previous, at, by, says, kind, of, 0, zlib.compress(text.encode("utf-8"), 6))
         with self.locked() as connection:
             made = connection.execute(
-                "insert into version (fingerprint, previous, at, by, says, kind, of, arrived, text) values (?,?,?,?,?,?,?,?,?)", row
+                "insert into version (fingerprint, previous, at, by, says, kind, of, arrived, text) values"
+                " (?,?,?,?,?,?,?,?,?)",
+                row,
             )
             return int(made.lastrowid or 0)
 
@@ -133,21 +145,30 @@ class History:
     def settle(self, fingerprint: str) -> None:
         """After a crash: keep a version that did become the job file, drop one that did not."""
         with self.locked() as connection:
-            connection.execute("update version set arrived = 1 where arrived = 0 and fingerprint = ?", (fingerprint,))
+            connection.execute(
+                "update version set arrived = 1 where arrived = 0 and fingerprint = ?", (fingerprint,)
+            )
             stale = (datetime.now(UTC) - timedelta(seconds=STALE_S)).strftime("%Y-%m-%dT%H:%M:%SZ")
             connection.execute("delete from version where arrived = 0 and at < ?", (stale,))
 
     def versions(self, *, last: int | None = None, by: str | None = None) -> tuple[Version, ...]:
         """The versions, oldest first; only the last so many, or those of one person, if asked."""
-        query = f"select number, fingerprint, previous, at, by, says, kind, of from version where arrived = 1{'' if by is None else ' and by = ?'} order by number desc limit ?"
+        query = (
+            "select number, fingerprint, previous, at, by, says, kind, of from version where arrived ="
+            f" 1{'' if by is None else ' and by = ?'} order by number desc limit ?"
+        )
         with self._reading() as connection:
-            rows = connection.execute(query, (*(() if by is None else (by,)), -1 if last is None else last)).fetchall()
+            rows = connection.execute(
+                query, (*(() if by is None else (by,)), -1 if last is None else last)
+            ).fetchall()
         return tuple(Version(*row) for row in reversed(rows))
 
     def text_of(self, fingerprint: str) -> str | None:
         """The text of a state, or None if it was never kept here."""
         with self._reading() as connection:
-            row = connection.execute("select text from version where fingerprint = ? order by number desc limit 1", (fingerprint,)).fetchone()
+            row = connection.execute(
+                "select text from version where fingerprint = ? order by number desc limit 1", (fingerprint,)
+            ).fetchone()
         return zlib.decompress(row[0]).decode("utf-8") if row is not None else None
 
     @contextmanager

@@ -16,7 +16,12 @@ __all__ = ["Path", "Register"]
 
 Path: TypeAlias = tuple[str | int, ...]
 
-_A: Final = {"aerial": "an aerial", "output": "an output", "input": "an input", "output, device or panel": "an output, device or panel"}
+_A: Final = {
+    "aerial": "an aerial",
+    "output": "an output",
+    "input": "an input",
+    "output, device or panel": "an output, device or panel",
+}
 
 
 class Register:
@@ -58,7 +63,11 @@ class Register:
             elif node.kind == "sequence":
                 stack += [((*here, index), child) for index, child in enumerate(node.elements)]
             else:
-                stack += [((*here, key), child) for key, (_, _, child) in node.items.items() if key in ("short", "long")]
+                stack += [
+                    ((*here, key), child)
+                    for key, (_, _, child) in node.items.items()
+                    if key in ("short", "long")
+                ]
 
     def refuse(self, path: Path, says: str) -> None:
         """Add a fault at a path; after a hundred only their number is told."""
@@ -68,14 +77,26 @@ class Register:
         if len(self.faults) <= MOST_FAULTS:
             self.faults.append(self.source.fault(*place_of(self.tree, path), path_text(path), says))
 
-    def one_of(self, path: Path, name: str | None, names: Iterable[str], noun: str, whose: str = "", *, hint: str = "") -> bool:
+    def one_of(
+        self,
+        path: Path,
+        name: str | None,
+        names: Iterable[str],
+        noun: str,
+        whose: str = "",
+        *,
+        hint: str = "",
+    ) -> bool:
         """Whether a name is among those there are (absent: yes); else a fault."""
         there = tuple(names)
         if name is None or name in there:
             return True
         a, of = _A.get(noun, f"a {noun}"), f" {whose}" if whose else ""
         if there:
-            says = f"'{name[:60]}' is not {a}{of}.{did_you_mean(name, there)} There is: {listed(there, near=name)}"
+            says = (
+                f"'{name[:60]}' is not {a}{of}.{did_you_mean(name, there)} There is:"
+                f" {listed(there, near=name)}"
+            )
         else:
             says = f"'{name[:60]}' is not {a}{of}; none is described there yet"
         self.refuse(path, f"{says}.{f' {hint}' if hint else ''}")
@@ -87,7 +108,9 @@ class Register:
         there = [*(self._own.get(kind, []) if own else []), *sorted(catalogue)]
         if name is None or name in there:
             return
-        other = next((k for k, names in {**self.known, **self._own}.items() if name in names and k != kind), None)
+        other = next(
+            (k for k, names in {**self.known, **self._own}.items() if name in names and k != kind), None
+        )
         hint = f"'{name}' is a part of another kind: {other}." if other else ""
         if not other and own:
             hint = "A part of your own is described under 'parts', from its data sheet."
@@ -95,8 +118,13 @@ class Register:
 
     def build(self, path: Path, name: str | None) -> None:
         """How a wall, slab or opening is built."""
-        self.one_of(path, name, sorted(self.known.get("build", frozenset())), "build of the catalogue",
-                    hint="A measured loss can be given with 'loss', beside the closest build.")
+        self.one_of(
+            path,
+            name,
+            sorted(self.known.get("build", frozenset())),
+            "build of the catalogue",
+            hint="A measured loss can be given with 'loss', beside the closest build.",
+        )
 
     def level(self, path: Path, name: str | None, premises: str) -> None:
         """A level of the premises."""
@@ -107,20 +135,27 @@ class Register:
         self.one_of(path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}")
 
     def input_of(self, path: Path, works: str | None, premises: str) -> None:
-        """"device.input" or "panel.input" of the same premises."""
+        """ "device.input" or "panel.input" of the same premises."""  # noqa: D210
         self._at_device(path, works, premises, "inputs", "input")
 
     def output_read(self, path: Path, reads: str, premises: str) -> None:
-        """"panel.output" or "device.contact" of the same premises."""
+        """ "panel.output" or "device.contact" of the same premises."""  # noqa: D210
         self._at_device(path, reads, premises, "outputs", "output")
 
     def _at_device(self, path: Path, text: str | None, premises: str, room: str, noun: str) -> None:
         if text is None:
             return
         name, _, pin = text.partition(".")
-        devices, panels = self.keys("premises", premises, "devices"), self.keys("premises", premises, "panels")
+        devices, panels = (
+            self.keys("premises", premises, "devices"),
+            self.keys("premises", premises, "panels"),
+        )
         if "/" in name:
-            self.refuse(path, f"'{text[:60]}': write '{noun if noun == 'output' else 'device'}.{noun}' of the same premises, as '{(*devices, *panels, 'gate')[0]}.open'")
+            self.refuse(
+                path,
+                f"'{text[:60]}': write '{noun if noun == 'output' else 'device'}.{noun}' of the same"
+                f" premises, as '{(*devices, *panels, 'gate')[0]}.open'",
+            )
             return
         if not self.one_of(path, name, (*devices, *panels), "device or panel", f"of {premises}"):
             return
@@ -129,10 +164,14 @@ class Register:
             pins = self._pins(premises, kind, name, room)
             if pins is not None and pin not in pins:
                 near = did_you_mean(pin, pins)
-                self.refuse(path, f"'{name}' has no {noun} '{pin[:60]}'.{near} It has: {listed(pins, near=pin)}.")
+                self.refuse(
+                    path, f"'{name}' has no {noun} '{pin[:60]}'.{near} It has: {listed(pins, near=pin)}."
+                )
 
     def _pins(self, premises: str, kind: str, name: str, room: str) -> tuple[str, ...] | None:
-        """Inputs or outputs as far as the job describes them; None where the catalogue must be asked, or nothing is known."""
+        """Inputs or outputs as far as the job describes them; None where the catalogue must be asked, or
+        nothing is known.
+        """
         here = self.keys("premises", premises, kind, name, room)
         part = self.node("premises", premises, kind, name, "part")
         if part is None or part.data is None:
@@ -143,15 +182,24 @@ class Register:
         return (*here, *self.keys("parts", str(part.data), room)) or None
 
     def output(self, path: Path, name: str | None) -> None:
-        """"premises/receiver/output"."""
+        """ "premises/receiver/output"."""  # noqa: D210
         if name is None:
             return
         keys = name.split("/")
         if len(keys) != 3:
-            every = [f"{p}/{r}/{n}" for p in self.keys("premises") for r in self.keys("premises", p, "receivers") for n in self.outputs(p, r)]
+            every = [
+                f"{p}/{r}/{n}"
+                for p in self.keys("premises")
+                for r in self.keys("premises", p, "receivers")
+                for n in self.outputs(p, r)
+            ]
             meant = [one for one in every if one.endswith(f"/{name}") or one.split("/", 1)[1] == name]
             hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
-            self.refuse(path, f"'{name[:60]}': an output is written 'premises/receiver/output', as '{(*every, 'house/R1/1')[0]}'.{hint}")
+            self.refuse(
+                path,
+                f"'{name[:60]}': an output is written 'premises/receiver/output', as"
+                f" '{(*every, 'house/R1/1')[0]}'.{hint}",
+            )
             return
         premises, receiver, number = keys
         if self.receiver(path, f"{premises}/{receiver}"):
@@ -162,20 +210,26 @@ class Register:
         return self.keys("premises", premises, "receivers", receiver, "outputs")
 
     def receiver(self, path: Path, name: str) -> bool:
-        """"premises/receiver"."""
+        """ "premises/receiver"."""  # noqa: D210
         keys = name.split("/")
         every = [f"{p}/{r}" for p in self.keys("premises") for r in self.keys("premises", p, "receivers")]
         if len(keys) != 2:
             meant = [one for one in every if one.split("/", 1)[1] == name]
             hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
-            self.refuse(path, f"'{name[:60]}': a receiver is written 'premises/receiver', as '{(*every, 'house/R1')[0]}'.{hint}")
+            self.refuse(
+                path,
+                f"'{name[:60]}': a receiver is written 'premises/receiver', as"
+                f" '{(*every, 'house/R1')[0]}'.{hint}",
+            )
             return False
         if not self.one_of(path, keys[0], self.keys("premises"), "premises"):
             return False
-        return self.one_of(path, keys[1], self.keys("premises", keys[0], "receivers"), "receiver", f"of {keys[0]}")
+        return self.one_of(
+            path, keys[1], self.keys("premises", keys[0], "receivers"), "receiver", f"of {keys[0]}"
+        )
 
     def place(self, path: Path, name: str, seen_from: Iterable[str]) -> None:
-        """"place" of one of the premises it is seen from, or "premises/place"."""
+        """ "place" of one of the premises it is seen from, or "premises/place"."""  # noqa: D210
         houses = tuple(dict.fromkeys(seen_from))
         if "/" in name:
             premises, _, place = name.partition("/")
@@ -183,7 +237,11 @@ class Register:
                 self.one_of(path, place, self.keys("premises", premises, "places"), "place", f"of {premises}")
             return
         there = [place for house in houses for place in self.keys("premises", house, "places")]
-        other = [f"{p}/{name}" for p in self.keys("premises") if p not in houses and name in self.keys("premises", p, "places")]
+        other = [
+            f"{p}/{name}"
+            for p in self.keys("premises")
+            if p not in houses and name in self.keys("premises", p, "places")
+        ]
         hint = f"At other premises it is written '{other[0]}'." if other else ""
         self.one_of(path, name, there, "place", f"of {' or '.join(houses[:3])}" if houses else "", hint=hint)
 
@@ -192,4 +250,8 @@ class Register:
         wrong = next((sign for sign in ("/", "\\") + (() if dots else (".",)) if sign in name), None)
         if wrong or name in (".", "..") or name != name.strip():
             sign = f"'{wrong}'" if wrong else "only dots, or spaces at its ends"
-            self.refuse(path, f"the name '{name[:60]}' has {sign}, which separates names in 'premises/receiver/output' or 'device.input'. Use another name")
+            self.refuse(
+                path,
+                f"the name '{name[:60]}' has {sign}, which separates names in 'premises/receiver/output' or"
+                " 'device.input'. Use another name",
+            )

@@ -40,7 +40,8 @@ class MergeRefused(FarpressError):
         places = ", ".join(".".join(map(str, clash.path)) for clash in self.clashes[:3])
         more = f" and {len(self.clashes) - 3} more" if len(self.clashes) > 3 else ""
         super().__init__(
-            f"Somebody else changed the same place meanwhile: {places}{more}. Nothing was written. Look at both versions and choose one."
+            f"Somebody else changed the same place meanwhile: {places}{more}. Nothing was written. Look at"
+            " both versions and choose one."
         )
 
 
@@ -88,7 +89,10 @@ def with_changes(state: Any, changes: Sequence[Change]) -> Any:
             elif isinstance(place, list) and isinstance(key, int) and 0 <= key < len(place):
                 place = place[key]
             else:
-                raise FarpressError(f"There is no {'.'.join(map(str, change.path))} in the job any more; somebody may have removed it.")
+                raise FarpressError(
+                    f"There is no {'.'.join(map(str, change.path))} in the job any more; somebody may have"
+                    " removed it."
+                )
         last = change.path[-1]
         if isinstance(place, dict):
             if change.value is None:
@@ -101,7 +105,10 @@ def with_changes(state: Any, changes: Sequence[Change]) -> Any:
             else:
                 place[last : last + 1] = [change.value]
         else:
-            raise FarpressError(f"There is no {'.'.join(map(str, change.path))} in the job any more; somebody may have removed it.")
+            raise FarpressError(
+                f"There is no {'.'.join(map(str, change.path))} in the job any more; somebody may have"
+                " removed it."
+            )
     return made
 
 
@@ -114,7 +121,13 @@ def _merged(path: Path, before: Any, mine: Any, theirs: Any, clashes: list[Clash
         base = before if isinstance(before, dict) else {}
         merged = {}
         for key in [*theirs, *(key for key in mine if key not in theirs)]:
-            value = _merged((*path, key), base.get(key, _ABSENT), mine.get(key, _ABSENT), theirs.get(key, _ABSENT), clashes)
+            value = _merged(
+                (*path, key),
+                base.get(key, _ABSENT),
+                mine.get(key, _ABSENT),
+                theirs.get(key, _ABSENT),
+                clashes,
+            )
             if value is not _ABSENT:
                 merged[key] = value
         return merged
@@ -126,14 +139,23 @@ def _merged(path: Path, before: Any, mine: Any, theirs: Any, clashes: list[Clash
     return theirs
 
 
-def _merged_list(path: Path, before: list[Any], mine: list[Any], theirs: list[Any], clashes: list[Clash]) -> list[Any] | None:
+def _merged_list(
+    path: Path, before: list[Any], mine: list[Any], theirs: list[Any], clashes: list[Clash]
+) -> list[Any] | None:
     count = len(before)
     if len(mine) >= count and len(theirs) >= count and not (path and path[-1] == "at"):
-        kept = [_merged((*path, index), before[index], mine[index], theirs[index], clashes) for index in range(count)]
+        kept = [
+            _merged((*path, index), before[index], mine[index], theirs[index], clashes)
+            for index in range(count)
+        ]
         return kept + theirs[count:] + [one for one in mine[count:] if one not in theirs[count:]]
     for shorter, other in ((mine, theirs), (theirs, mine)):
         gone = _left_out(before, shorter)
-        if gone is not None and len(other) >= count and all(_same(other[index], before[index]) for index in gone):
+        if (
+            gone is not None
+            and len(other) >= count
+            and all(_same(other[index], before[index]) for index in gone)
+        ):
             return [one for index, one in enumerate(other) if index not in gone]
     first, second = _left_out(before, mine), _left_out(before, theirs)
     if first is not None and second is not None:

@@ -22,7 +22,10 @@ def check_format(tree: Node, source: Source) -> list[Fault]:
     """A fault where the format's number is missing or is one that cannot be read."""
     found = tree.items.get("farpress")
     if found is None:
-        says = f"'farpress' is missing: the first line of a job file says its format, 'farpress: {FORMAT}'. Is this a job file?"
+        says = (
+            f"'farpress' is missing: the first line of a job file says its format, 'farpress: {FORMAT}'. Is"
+            " this a job file?"
+        )
         return [source.fault(tree.line, tree.column, "farpress", says)]
     node = found[2]
     number = node.data
@@ -30,9 +33,15 @@ def check_format(tree: Node, source: Source) -> list[Fault]:
         if number == FORMAT:
             return []
         if number > FORMAT:
-            says = f"the file has format {number}, but this version of Farpress reads format {FORMAT}. It was written by a newer version: use that one"
+            says = (
+                f"the file has format {number}, but this version of Farpress reads format {FORMAT}. It was"
+                " written by a newer version: use that one"
+            )
         else:
-            says = f"there is no format {number}; this version of Farpress reads format {FORMAT}. Write 'farpress: {FORMAT}'"
+            says = (
+                f"there is no format {number}; this version of Farpress reads format {FORMAT}. Write"
+                f" 'farpress: {FORMAT}'"
+            )
     else:
         says = f"the format is a whole number: write 'farpress: {FORMAT}'"
     return [source.fault(node.line, node.column, "farpress", says)]

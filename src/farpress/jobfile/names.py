@@ -27,11 +27,18 @@ def closest(word: str, names: Iterable[str]) -> str | None:
     near = difflib.get_close_matches(given, known, n=1, cutoff=0.62)
     if near:
         return known[near[0]]
-    return next((name for folded, name in known.items() if len(given) > 2 and (folded.startswith(given) or (given.startswith(folded) and len(folded) > 2))), None)
+    return next(
+        (
+            name
+            for folded, name in known.items()
+            if len(given) > 2 and (folded.startswith(given) or (given.startswith(folded) and len(folded) > 2))
+        ),
+        None,
+    )
 
 
 def did_you_mean(word: str, names: Iterable[str]) -> str:
-    """" Did you mean 'x'?" with the space before it, or nothing."""
+    """ " Did you mean 'x'?" with the space before it, or nothing."""  # noqa: D210
     near = closest(word, names)
     return f" Did you mean '{near}'?" if near else ""
 

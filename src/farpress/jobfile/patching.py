@@ -18,7 +18,8 @@ __all__ = ["ways_to_write", "written_scalar"]
 
 
 def ways_to_write(source: Source, tree: Node, changes: Sequence[Change]) -> Iterator[str]:
-    """Texts with the changes made, the one that touches fewest lines first; take the first that reads back as wanted.
+    """Texts with the changes made, the one that touches fewest lines first; take the first that reads back as
+    wanted.
 
     Args:
         source, tree: the file as it is.
@@ -73,13 +74,30 @@ def written_scalar(value: object, *, quote: str = "", flow: bool = False) -> str
         return "'" + text.replace("'", "''") + "'"
     if quote == '"' and text.isprintable():
         return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    if not isinstance(value, str) or (_is_plain(text, flow) and isinstance(scalar_value(text, plain=True), str)):
+    if not isinstance(value, str) or (
+        _is_plain(text, flow) and isinstance(scalar_value(text, plain=True), str)
+    ):
         return text
     if text.isprintable():
         return "'" + text.replace("'", "''") + "'"
     signs = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
-    return '"' + "".join(signs.get(sign, sign if sign.isprintable() else f"\\u{ord(sign):04x}" if ord(sign) < 0x10000 else f"\\U{ord(sign):08x}")
-                         for sign in text) + '"'
+    return (
+        '"'
+        + "".join(
+            signs.get(
+                sign,
+                (
+                    sign
+                    if sign.isprintable()
+                    else f"\\u{ord(sign):04x}"
+                    if ord(sign) < 0x10000
+                    else f"\\U{ord(sign):08x}"
+                ),
+            )
+            for sign in text
+        )
+        + '"'
+    )
 
 
 _NEVER_FIRST = "-?:,[]{}#&*!|>'\"%@`"
@@ -104,7 +122,13 @@ def _in_place(tree: Node, change: Change) -> tuple[Node, str] | None:
         node = node.child(key) if node is not None else None
         if node is None or node.shared:
             return None
-    if node is None or node.kind != "scalar" or node.line != node.end_line or node.style in ("|", ">") or node.data is None:
+    if (
+        node is None
+        or node.kind != "scalar"
+        or node.line != node.end_line
+        or node.style in ("|", ">")
+        or node.data is None
+    ):
         return None
     if not isinstance(change.value, str | int | float):
         return None
@@ -150,7 +174,11 @@ def _indents(text: str) -> tuple[int, int, int]:
             mapping = below - above
             break
     for above, below, first, second in zip(steps, steps[1:], lines, lines[1:], strict=False):
-        if second.lstrip().startswith("- ") and first.rstrip().endswith(":") and not first.lstrip().startswith("- "):
+        if (
+            second.lstrip().startswith("- ")
+            and first.rstrip().endswith(":")
+            and not first.lstrip().startswith("- ")
+        ):
             offset = max(below - above, 0)
             break
     return mapping, offset + 2, offset
@@ -193,7 +221,9 @@ def _made(value: object) -> Any:
     from ruamel.yaml.scalarstring import DoubleQuotedScalarString, SingleQuotedScalarString
 
     if isinstance(value, dict):
-        table = CommentedMap((_made(str(key)), _made(entry)) for key, entry in value.items() if entry is not None)
+        table = CommentedMap(
+            (_made(str(key)), _made(entry)) for key, entry in value.items() if entry is not None
+        )
         table.fa.set_flow_style()
         return table
     if isinstance(value, list | tuple):
@@ -215,13 +245,17 @@ def _taken_over(text: str, before: str, after: str) -> str:
     lines, old, new = text.split("\n"), before.split("\n"), after.split("\n")
     even = [_even(line) for line in lines]
     place: dict[int, int] = {}  # line of the round trip → line of the original
-    for block in difflib.SequenceMatcher(None, [_even(line) for line in old], even, autojunk=False).get_matching_blocks():
+    for block in difflib.SequenceMatcher(
+        None, [_even(line) for line in old], even, autojunk=False
+    ).get_matching_blocks():
         for step in range(block.size):
             place[block.a + step] = block.b + step
     place[len(old)] = len(lines)
     result: list[str] = []
     at = 0
-    for kind, start, end, first, last in difflib.SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+    for kind, start, end, first, last in difflib.SequenceMatcher(
+        None, old, new, autojunk=False
+    ).get_opcodes():
         if kind == "equal":
             continue
         begin = place.get(start, _after(place, start))

@@ -19,7 +19,9 @@ ROUNDS: Final = 8
 """How often is tried; our choice: an entry's parents are left out one by one."""
 
 
-def pruned_job(tree: Node, error: ValidationError) -> tuple[Job | None, dict[tuple[str | int, ...], list[int]]]:
+def pruned_job(
+    tree: Node, error: ValidationError
+) -> tuple[Job | None, dict[tuple[str | int, ...], list[int]]]:
     """The job without what is wrong in it, and the lists it has become shorter in.
 
     Args:
@@ -50,9 +52,18 @@ def pruned_job(tree: Node, error: ValidationError) -> tuple[Job | None, dict[tup
     return None, {}
 
 
-def _without(node: Node, path: tuple[str | int, ...], drop: set[tuple[str | int, ...]], moved: dict[tuple[str | int, ...], list[int]]) -> Any:
+def _without(
+    node: Node,
+    path: tuple[str | int, ...],
+    drop: set[tuple[str | int, ...]],
+    moved: dict[tuple[str | int, ...], list[int]],
+) -> Any:
     if node.kind == "mapping":
-        return {key: _without(child, (*path, key), drop, moved) for key, (_, _, child) in node.items.items() if (*path, key) not in drop}
+        return {
+            key: _without(child, (*path, key), drop, moved)
+            for key, (_, _, child) in node.items.items()
+            if (*path, key) not in drop
+        }
     if node.kind == "sequence":
         kept = [index for index in range(len(node.elements)) if (*path, index) not in drop]
         if len(kept) < len(node.elements):

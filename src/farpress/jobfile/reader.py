@@ -79,13 +79,18 @@ def read_job(folder: Path, *, known: Mapping[str, frozenset[str]]) -> JobDocumen
     return _read(read_source(folder), known)
 
 
-def read_job_text(text: str | bytes, *, known: Mapping[str, frozenset[str]], file: str = FILE_NAME) -> JobDocument:
+def read_job_text(
+    text: str | bytes, *, known: Mapping[str, frozenset[str]], file: str = FILE_NAME
+) -> JobDocument:
     """Read and check a job given as text, as the desk and the writer have it; see `read_job`."""
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
     return _read(decode(data, None, file=file), known)
 
 
-_EMPTY: Final = "the file is empty. A job begins with 'farpress: 1' and 'job: its name'; 'farpress new FOLDER' writes a first one"
+_EMPTY: Final = (
+    "the file is empty. A job begins with 'farpress: 1' and 'job: its name'; 'farpress new FOLDER' writes a"
+    " first one"
+)
 
 
 def read_job_tree(source: Source, tree: Node, *, known: Mapping[str, frozenset[str]]) -> JobDocument:
@@ -98,12 +103,17 @@ def _read(source: Source, known: Mapping[str, frozenset[str]]) -> JobDocument:
     return _checked(source, tree, faults, known)
 
 
-def _checked(source: Source, tree: Node | None, faults: list[Fault], known: Mapping[str, frozenset[str]]) -> JobDocument:
+def _checked(
+    source: Source, tree: Node | None, faults: list[Fault], known: Mapping[str, frozenset[str]]
+) -> JobDocument:
     if tree is None or (tree.kind == "scalar" and tree.data is None):
         raise JobFileError(faults or [source.fault(1, 1, "", _EMPTY)])
     if tree.kind != "mapping":
         shown = "a list" if tree.kind == "sequence" else "a single text"
-        says = f"{shown} stands at the top, but a job is a table of keys: 'farpress: 1', 'job: its name', 'premises:' and so on"
+        says = (
+            f"{shown} stands at the top, but a job is a table of keys: 'farpress: 1', 'job: its name',"
+            " 'premises:' and so on"
+        )
         raise JobFileError([*faults, source.fault(tree.line, tree.column, "", says)])
     faults += check_format(tree, source)
     if any(fault.path == "farpress" for fault in faults):

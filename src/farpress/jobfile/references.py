@@ -21,7 +21,9 @@ from farpress.jobfile.tree import Node
 __all__ = ["check_references"]
 
 
-def check_references(job: Job, tree: Node, source: Source, known: Mapping[str, frozenset[str]], moved: Moved) -> list[Fault]:
+def check_references(
+    job: Job, tree: Node, source: Source, known: Mapping[str, frozenset[str]], moved: Moved
+) -> list[Fault]:
     """Every fault of a name in a job whose form is right.
 
     Args:
@@ -45,12 +47,22 @@ def check_references(job: Job, tree: Node, source: Source, known: Mapping[str, f
 def _names_fit_paths(job: Job, look: Register) -> None:
     for name, house in job.premises.items():
         look.plain_name(("premises", name), name)
-        for room, dots in (("places", True), ("supplies", True), ("receivers", True), ("devices", False), ("panels", False)):
+        for room, dots in (
+            ("places", True),
+            ("supplies", True),
+            ("receivers", True),
+            ("devices", False),
+            ("panels", False),
+        ):
             for key in getattr(house, room):
                 look.plain_name(("premises", name, room, key), key, dots=dots)
         both = set(look.keys("premises", name, "devices")) & set(look.keys("premises", name, "panels"))
         for key in sorted(both):
-            look.refuse(("premises", name, "panels", key), f"'{key}' is a device of these premises already; 'works: {key}.…' could mean either. Rename one")
+            look.refuse(
+                ("premises", name, "panels", key),
+                f"'{key}' is a device of these premises already; 'works: {key}.…' could mean either."
+                " Rename one",
+            )
         for receiver, box in house.receivers.items():
             for number in box.outputs:
                 look.plain_name(("premises", name, "receivers", receiver, "outputs", number), number)
@@ -69,7 +81,13 @@ def _premises(look: Register, at: Path, name: str, house: Premises) -> None:
         here = (*at, "places", key)
         look.level((*here, "level"), place.level, name)
         for number, device in enumerate(place.sees):
-            look.one_of((*here, "sees", number), device, look.keys("premises", name, "devices"), "device", f"of {name}")
+            look.one_of(
+                (*here, "sees", number),
+                device,
+                look.keys("premises", name, "devices"),
+                "device",
+                f"of {name}",
+            )
     for key, supply in house.supplies.items():
         look.part((*at, "supplies", key, "part"), supply.part, "supply")
         if supply.battery is not None:
@@ -83,13 +101,21 @@ def _premises(look: Register, at: Path, name: str, house: Premises) -> None:
             look.level((*here, "level"), thing.level, name)
             _fed(look, here, name, thing.fed)
     for key, loop in house.tamper_loops.items():
-        look.one_of((*at, "tamper_loops", key, "panel"), loop.panel, look.keys("premises", name, "panels"), "panel", f"of {name}")
+        look.one_of(
+            (*at, "tamper_loops", key, "panel"),
+            loop.panel,
+            look.keys("premises", name, "panels"),
+            "panel",
+            f"of {name}",
+        )
 
 
 def _receiver(look: Register, at: Path, premises: str, name: str, box: Receiver) -> None:
     look.part((*at, "part"), box.part, "receiver")
     look.level((*at, "level"), box.level, premises)
-    aerials = [((*at, "antenna"), box.antenna)] + [((*at, "antenna_places", index), one) for index, one in enumerate(box.antenna_places)]
+    aerials = [((*at, "antenna"), box.antenna)] + [
+        ((*at, "antenna_places", index), one) for index, one in enumerate(box.antenna_places)
+    ]
     for here, aerial in aerials:
         if aerial is None:
             continue
@@ -109,7 +135,10 @@ def _receiver(look: Register, at: Path, premises: str, name: str, box: Receiver)
         if output.interlock is not None:
             look.one_of((*here, "interlock"), output.interlock, numbers, "output", f"of {name}")
             if output.interlock == number:
-                look.refuse((*here, "interlock"), f"output {number} cannot be interlocked with itself; name the other one of the pair")
+                look.refuse(
+                    (*here, "interlock"),
+                    f"output {number} cannot be interlocked with itself; name the other one of the pair",
+                )
         _cable(look, here, premises, output.cable)
     for number, entry in box.inputs.items():
         here = (*at, "inputs", number)
@@ -128,11 +157,19 @@ def _cable(look: Register, at: Path, premises: str, cable: CableRun | None) -> N
         return
     look.part((*at, "cable", "part"), cable.part, "cable")
     if cable.shares_return_with is not None:
-        look.one_of((*at, "cable", "shares_return_with"), cable.shares_return_with, _returns(look, premises, at), "output, device or panel", f"of {premises}")
+        look.one_of(
+            (*at, "cable", "shares_return_with"),
+            cable.shares_return_with,
+            _returns(look, premises, at),
+            "output, device or panel",
+            f"of {premises}",
+        )
 
 
 def _returns(look: Register, premises: str, at: Path) -> Iterable[str]:
-    """Everything whose return core may be shared: outputs (of this receiver by number alone), devices, panels, receivers."""
+    """Everything whose return core may be shared: outputs (of this receiver by number alone), devices,
+    panels, receivers.
+    """
     if len(at) > 3 and at[2] == "receivers":
         yield from look.keys("premises", premises, "receivers", str(at[3]), "outputs")
     for receiver in look.keys("premises", premises, "receivers"):

@@ -26,10 +26,21 @@ _INT = re.compile(r"[-+]?[0-9]+\Z")
 _OCTAL_OR_HEX = re.compile(r"0o[0-7]+\Z|0x[0-9a-fA-F]+\Z")
 _FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?\Z")
 _WORDS: Final[dict[str, object]] = {
-    "": None, "~": None, "null": None, "Null": None, "NULL": None,
-    "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False,
+    "": None,
+    "~": None,
+    "null": None,
+    "Null": None,
+    "NULL": None,
+    "true": True,
+    "True": True,
+    "TRUE": True,
+    "false": False,
+    "False": False,
+    "FALSE": False,
 }
-_FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
+_FORBIDDEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x80-\x9f\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
 
 
 def scalar_value(text: str, *, plain: bool) -> object:
@@ -62,7 +73,9 @@ def text_fault(text: str, key: str | None) -> str:
         return f"this text has {len(text)} characters, but at most {longest} are allowed here (our choice)"
     found = _FORBIDDEN.search(text)
     if found:
-        return f"the text holds a control character (U+{ord(found[0]):04X}), which no paper can print. Delete it"
+        return (
+            f"the text holds a control character (U+{ord(found[0]):04X}), which no paper can print. Delete it"
+        )
     if key not in REMARKS and ("\n" in text or "\t" in text):
         return "a name or value stands on one line, without tabs"
     return ""

@@ -21,8 +21,12 @@ def job_schema() -> dict[str, Any]:
     """The schema as plain values: JSON Schema, draft 2020-12."""
     schema: dict[str, Any] = _loosened(Job.model_json_schema(by_alias=True))
     schema["properties"]["farpress"] = {"const": 1, "title": "Format of the file", "type": "integer"}
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SCHEMA_NAME, "title": "Farpress job file",
-            **{key: value for key, value in schema.items() if key not in ("title", "$schema", "$id")}}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": SCHEMA_NAME,
+        "title": "Farpress job file",
+        **{key: value for key, value in schema.items() if key not in ("title", "$schema", "$id")},
+    }
 
 
 def schema_text() -> str:
@@ -31,14 +35,20 @@ def schema_text() -> str:
 
 
 def _loosened(value: Any, *, names: bool = False) -> Any:
-    """Text may be written like a number (`output: 2`), as the reader allows; defaults of Python are left out."""
+    """Text may be written like a number (`output: 2`), as the reader allows; defaults of Python are left
+    out.
+    """
     if isinstance(value, list):
         return [_loosened(entry) for entry in value]
     if not isinstance(value, dict):
         return value
     if names:
         return {key: _loosened(entry) for key, entry in value.items()}
-    kept = {key: _loosened(entry, names=key in ("properties", "$defs")) for key, entry in value.items() if key not in ("title", "default")}
+    kept = {
+        key: _loosened(entry, names=key in ("properties", "$defs"))
+        for key, entry in value.items()
+        if key not in ("title", "default")
+    }
     if kept.get("type") == "string" and not {"pattern", "enum", "const"} & kept.keys():
         kept["type"] = ["string", "number"]
     return kept

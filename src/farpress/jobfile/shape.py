@@ -60,7 +60,12 @@ def models_of(place: Allowed | None, data: object = None) -> list[type[BaseModel
     cores = [allowed(member).core for member in place.core] if isinstance(place.core, tuple) else [place.core]
     models = [core for core in cores if isinstance(core, type) and issubclass(core, BaseModel)]
     if len(models) > 1 and isinstance(data, dict):
-        said = [model for model in models if "kind" in model.model_fields and data.get("kind") in get_args(model.model_fields["kind"].annotation)]
+        said = [
+            model
+            for model in models
+            if "kind" in model.model_fields
+            and data.get("kind") in get_args(model.model_fields["kind"].annotation)
+        ]
         return said or models
     return models
 
@@ -118,7 +123,9 @@ def wanted(place: Allowed | None) -> str:
         return f"a list of {number}, each {wanted(allowed(arguments[0]))}"
     if isinstance(core, type) and issubclass(core, BaseModel):
         return f"a table with keys such as {', '.join(list(fields_of(core))[:4])}"
-    return {str: "text", int: _whole_number(place), float: "a number", bool: "true or false"}.get(core, "another value")
+    return {str: "text", int: _whole_number(place), float: "a number", bool: "true or false"}.get(
+        core, "another value"
+    )
 
 
 def _whole_number(place: Allowed) -> str:
@@ -133,6 +140,7 @@ def _whole_number(place: Allowed) -> str:
 def _schema(place: Allowed | None) -> dict[str, Any] | None:
     if place is None:
         return None
-    return next((note.json_schema for note in place.notes if isinstance(note, WithJsonSchema) and note.json_schema), None)
-
-
+    return next(
+        (note.json_schema for note in place.notes if isinstance(note, WithJsonSchema) and note.json_schema),
+        None,
+    )

@@ -67,12 +67,18 @@ def read_source(folder: Path) -> Source:
     try:
         size = path.stat().st_size
         if size > LARGEST_BYTES:
-            _refuse(path, f"the file has {size / 1e6:.1f} MB, but a job file has at most {LARGEST_BYTES / 1e6:.0f} MB (our choice). "
-                          "Is this the right file? Fobs and readings by the thousand belong in the record, not in the job file")
+            _refuse(
+                path,
+                f"the file has {size / 1e6:.1f} MB, but a job file has at most {LARGEST_BYTES / 1e6:.0f} MB"
+                " (our choice). Is this the right file? Fobs and readings by the thousand belong in the"
+                " record, not in the job file",
+            )
         with path.open("rb") as stream:
             data = stream.read(LARGEST_BYTES + 1)
     except OSError as error:
-        _refuse(path, f"the file cannot be read: {error.strerror or error}. Look at its owner and permissions")
+        _refuse(
+            path, f"the file cannot be read: {error.strerror or error}. Look at its owner and permissions"
+        )
     return decode(data, path)
 
 
@@ -88,12 +94,19 @@ def job_path(folder: Path) -> Path:
         path = folder / FILE_NAME if folder.is_dir() else folder
         if not path.exists():
             if path.name == FILE_NAME and path.parent.is_dir():
-                _refuse(path, f"there is no {FILE_NAME} in {path.parent}. 'farpress new FOLDER' writes a first one")
+                _refuse(
+                    path,
+                    f"there is no {FILE_NAME} in {path.parent}. 'farpress new FOLDER' writes a first one",
+                )
             _refuse(path, f"there is no file or folder {path}. 'farpress new FOLDER' makes a job folder")
         if not stat.S_ISREG(path.stat().st_mode):
             _refuse(path, f"{path} is not a file; a job folder holds its job in a plain file {FILE_NAME}")
         if path.is_symlink() and not path.resolve().is_relative_to(path.parent.resolve()):
-            _refuse(path, f"{path.name} is a link that leads out of its folder, to {path.resolve()}. Give that folder itself, or copy the file")
+            _refuse(
+                path,
+                f"{path.name} is a link that leads out of its folder, to {path.resolve()}. Give that folder"
+                " itself, or copy the file",
+            )
     except OSError as error:
         _refuse(folder, f"{folder} cannot be looked at: {error.strerror or error}")
     return path
@@ -111,21 +124,40 @@ def decode(data: bytes, path: Path | None, *, file: str = FILE_NAME) -> Source:
         raise JobFileError([Fault(name, line, column, "", says)])
 
     if len(data) > LARGEST_BYTES:
-        refuse(0, 0, f"the file has more than {LARGEST_BYTES / 1e6:.0f} MB, the most a job file may have (our choice)")
-    for start, encoding in ((b"\xff\xfe\x00\x00", "UTF-32"), (b"\x00\x00\xfe\xff", "UTF-32"), (b"\xff\xfe", "UTF-16"), (b"\xfe\xff", "UTF-16")):
+        refuse(
+            0,
+            0,
+            f"the file has more than {LARGEST_BYTES / 1e6:.0f} MB, the most a job file may have (our choice)",
+        )
+    for start, encoding in (
+        (b"\xff\xfe\x00\x00", "UTF-32"),
+        (b"\x00\x00\xfe\xff", "UTF-32"),
+        (b"\xff\xfe", "UTF-16"),
+        (b"\xfe\xff", "UTF-16"),
+    ):
         if data.startswith(start):
-            refuse(1, 1, f"the file is saved as {encoding}; save it as UTF-8 (in the editor: Save as, encoding UTF-8)")
+            refuse(
+                1,
+                1,
+                f"the file is saved as {encoding}; save it as UTF-8 (in the editor: Save as, encoding UTF-8)",
+            )
     has_mark = data.startswith(b"\xef\xbb\xbf")
     body = data[3:] if has_mark else data
     if b"\0" in body:
         line, column = _place(body, body.index(b"\0"))
-        refuse(line, column, "this is not a text file (it holds NUL bytes). A job file is plain text in UTF-8")
+        refuse(
+            line, column, "this is not a text file (it holds NUL bytes). A job file is plain text in UTF-8"
+        )
     try:
         text = body.decode("utf-8")
     except UnicodeDecodeError as error:
         line, column = _place(body, error.start)
-        refuse(line, column, f"the file is not UTF-8: byte 0x{body[error.start]:02x} fits no character. It may be saved in an older "
-                             "encoding such as Latin-1; save it as UTF-8 (in the editor: Save as, encoding UTF-8)")
+        refuse(
+            line,
+            column,
+            f"the file is not UTF-8: byte 0x{body[error.start]:02x} fits no character. It may be saved in an"
+            " older encoding such as Latin-1; save it as UTF-8 (in the editor: Save as, encoding UTF-8)",
+        )
     return Source(name, path, text, fingerprint_of(data), has_mark)
 
 
@@ -143,7 +175,7 @@ def fingerprint_of(data: bytes) -> str:
 
 def _place(body: bytes, at: int) -> tuple[int, int]:
     before = body[:at].replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    return before.count(b"\n") + 1, len(before[before.rfind(b"\n") + 1:].decode("utf-8", "replace")) + 1
+    return before.count(b"\n") + 1, len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
 
 
 def _refuse(path: Path, says: str) -> NoReturn:

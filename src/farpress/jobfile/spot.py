@@ -49,7 +49,11 @@ def find_spot(location: Sequence[str | int], tree: Node, moved: Moved | None = N
     for key in location:
         if place is not None and is_union(place) and isinstance(key, str):
             choice, place = place, _member(place, key)
-            fits = place is None or _form(place) == node.kind or not any(_form(allowed(one)) == node.kind for one in choice.core)
+            fits = (
+                place is None
+                or _form(place) == node.kind
+                or not any(_form(allowed(one)) == node.kind for one in choice.core)
+            )
             continue
         if isinstance(key, int) and moved and path in moved:
             if key >= len(moved[path]):  # an entry is wanted that was left out: the list itself is too short
@@ -93,7 +97,11 @@ def _member(place: Allowed | None, label: str) -> Allowed | None:
         if label == model.__name__ or label in getattr(kinds, "__args__", ()):
             return Allowed(model)
     for core in place.core if place is not None else ():
-        if label.startswith("tuple") == (get_origin(core) is tuple) and (core is str) == (label == "str") and not models_of(allowed(core)):
+        if (
+            label.startswith("tuple") == (get_origin(core) is tuple)
+            and (core is str) == (label == "str")
+            and not models_of(allowed(core))
+        ):
             return allowed(core)
     return place
 

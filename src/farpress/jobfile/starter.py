@@ -17,8 +17,13 @@ from farpress.jobfile.source import FILE_NAME
 __all__ = ["STARTER_PARTS", "starter_text", "write_starter"]
 
 STARTER_PARTS: Final = {
-    "receiver": "receiver-4", "fob": "fob-4", "supply": "supply-12v-1a5", "battery": "lead-7ah", "cable": "alarm-6x0.22",
-    "device": "sliding-drive", "build": "brick 365 mm",
+    "receiver": "receiver-4",
+    "fob": "fob-4",
+    "supply": "supply-12v-1a5",
+    "battery": "lead-7ah",
+    "cable": "alarm-6x0.22",
+    "device": "sliding-drive",
+    "build": "brick 365 mm",
 }
 """Names out of the catalogue that the starter uses, by kind."""
 
@@ -100,12 +105,27 @@ def write_starter(folder: Path, *, name: str | None = None) -> Path:
     if "\0" in str(folder):
         raise JobFileError([Fault(FILE_NAME, 0, 0, "", "a path cannot hold a NUL character")])
     target = folder / FILE_NAME
-    title = (name if name is not None else folder.resolve().name.replace("-", " ").replace("_", " ")).strip() or "First job"
+    title = (
+        name if name is not None else folder.resolve().name.replace("-", " ").replace("_", " ")
+    ).strip() or "First job"
     if len(title) > 300 or not title.isprintable():
-        raise JobFileError([Fault(FILE_NAME, 0, 0, "job", "the name of a job has at most 300 characters, all of them printable; give another with --name")])
+        raise JobFileError(
+            [
+                Fault(
+                    FILE_NAME,
+                    0,
+                    0,
+                    "job",
+                    "the name of a job has at most 300 characters, all of them printable; give another with"
+                    " --name",
+                )
+            ]
+        )
     try:
         if folder.exists() and not folder.is_dir():
-            raise JobFileError([Fault(FILE_NAME, 0, 0, "", f"{folder} is a file; give a folder to make the job in")])
+            raise JobFileError(
+                [Fault(FILE_NAME, 0, 0, "", f"{folder} is a file; give a folder to make the job in")]
+            )
         folder.mkdir(parents=True, exist_ok=True)
         with target.open("x", encoding="utf-8", newline="\n") as stream:
             stream.write(starter_text(title))

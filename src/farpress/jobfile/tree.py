@@ -22,7 +22,8 @@ __all__ = ["DEEPEST", "MOST_NODES", "Node", "parse_tree", "path_text"]
 DEEPEST: Final = 40
 """Deepest nesting; our choice: a job needs 9 levels."""
 MOST_NODES: Final = 200_000
-"""Most values, every alias counted as often as it is used; our choice: the largest example has some thousands."""
+"""Most values, every alias counted as often as it is used; our choice: the largest example has some
+thousands."""
 
 _PREFIX = "tag:yaml.org,2002:"
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -44,7 +45,20 @@ class Node:
         shared: it has an anchor.
     """
 
-    __slots__ = ("column", "data", "elements", "end_column", "end_line", "flow", "items", "kind", "line", "shared", "size", "style")
+    __slots__ = (
+        "column",
+        "data",
+        "elements",
+        "end_column",
+        "end_line",
+        "flow",
+        "items",
+        "kind",
+        "line",
+        "shared",
+        "size",
+        "style",
+    )
 
     def __init__(self, kind: str, line: int, column: int, data: Any, *, flow: bool = False) -> None:
         """Begin a node; collections are filled while they are read."""
@@ -144,11 +158,17 @@ class _Builder:
         elif kind is yaml.DocumentStartEvent:
             self.documents += 1
             if self.documents > 1:
-                self._fault(event, "a job file holds one document; a second one begins here ('---'). Delete that line or split the file")
+                self._fault(
+                    event,
+                    "a job file holds one document; a second one begins here ('---'). Delete that line or"
+                    " split the file",
+                )
                 raise _StopError
 
     def _fault(self, event: Any, says: str) -> None:
-        self.faults.append(self.source.fault(event.start_mark.line + 1, event.start_mark.column + 1, self._path(), says))
+        self.faults.append(
+            self.source.fault(event.start_mark.line + 1, event.start_mark.column + 1, self._path(), says)
+        )
 
     def _path(self) -> str:
         keys: list[str | int] = []
@@ -165,7 +185,10 @@ class _Builder:
     def _count(self, event: Any, nodes: int) -> None:
         self.count += nodes
         if self.count > MOST_NODES:
-            says = f"the file holds more than {MOST_NODES} values, anchors ('&') counted each time they are used; that is no job. Write the values out"
+            says = (
+                f"the file holds more than {MOST_NODES} values, anchors ('&') counted each time they are"
+                " used; that is no job. Write the values out"
+            )
             self._fault(event, says)
             raise _StopError
         if len(self.faults) >= 200:
@@ -176,7 +199,11 @@ class _Builder:
         if tag is not None and tag != "!":
             short = tag.removeprefix(_PREFIX)
             sign = f"!!{short}" if short != tag else tag
-            self._fault(event, f"a job file has no tags; '{sign[:40]}' is one. Delete it, and put the value in quotes if it is text")
+            self._fault(
+                event,
+                f"a job file has no tags; '{sign[:40]}' is one. Delete it, and put the value in quotes if it"
+                " is text",
+            )
 
     def _scalar(self, event: Any) -> None:
         self._count(event, 1)
@@ -213,7 +240,11 @@ class _Builder:
         elif text in frame.node.items:
             first_line, first_column, _ = frame.node.items[text]
             frame.key, frame.waits = (text, line, column), True
-            self._fault(event, f"'{text}' stands here a second time; the first is at line {first_line}, column {first_column}. Keep one of the two")
+            self._fault(
+                event,
+                f"'{text}' stands here a second time; the first is at line {first_line}, column"
+                f" {first_column}. Keep one of the two",
+            )
             key = None
         frame.key, frame.waits = (key, line, column), True
         if event.anchor:
@@ -224,12 +255,26 @@ class _Builder:
         self._tag(event)
         is_key = self._wants_key()
         if is_key:
-            self._fault(event, "brackets or braces where a name is wanted. A key is a word; text with '{' or '[' goes in quotes")
+            self._fault(
+                event,
+                "brackets or braces where a name is wanted. A key is a word; text with '{' or '[' goes in"
+                " quotes",
+            )
         if len(self.stack) >= DEEPEST:
-            self._fault(event, f"nested more than {DEEPEST} levels deep; a job needs about ten. Is a bracket or brace left open?")
+            self._fault(
+                event,
+                f"nested more than {DEEPEST} levels deep; a job needs about ten. Is a bracket or brace left"
+                " open?",
+            )
             raise _StopError
         start = event.start_mark
-        node = Node(kind, start.line + 1, start.column + 1, {} if kind == "mapping" else [], flow=bool(event.flow_style))
+        node = Node(
+            kind,
+            start.line + 1,
+            start.column + 1,
+            {} if kind == "mapping" else [],
+            flow=bool(event.flow_style),
+        )
         if event.anchor:
             node.shared = True
             self.anchors[event.anchor] = None  # known, but not complete
@@ -239,8 +284,15 @@ class _Builder:
         name = event.anchor
         target = self.anchors.get(name)
         if target is None:
-            says = (f"'*{name}' stands inside the value it names ('&{name}'); that would never end. Write the value out" if name in self.anchors
-                    else f"'*{name}' refers to a value marked '&{name}', but there is none above. Text with a star goes in quotes")
+            says = (
+                f"'*{name}' stands inside the value it names ('&{name}'); that would never end. Write the"
+                " value out"
+                if name in self.anchors
+                else (
+                    f"'*{name}' refers to a value marked '&{name}', but there is none above. Text with a star"
+                    " goes in quotes"
+                )
+            )
             self._fault(event, says)
             target = Node("scalar", event.start_mark.line + 1, event.start_mark.column + 1, None)
         self._count(event, target.size)

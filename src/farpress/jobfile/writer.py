@@ -2,7 +2,8 @@
 
 A value that becomes another value is replaced where it stands, to the character. Larger
 changes go through a round trip, of the lines of their entry where these can stand alone, else
-of the whole file; of its result only the lines that changed are taken over. Before the file is replaced the result is read again and held
+of the whole file; of its result only the lines that changed are taken over. Before the file is replaced the
+result is read again and held
 against what was asked for. The file is replaced in one step, or not at all.
 """
 
@@ -26,7 +27,11 @@ __all__ = ["apply_changes", "put_text", "with_changes_made"]
 
 
 def apply_changes(
-    path: Path, changes: Sequence[Change], *, fingerprint: str | None = None, known: Mapping[str, frozenset[str]] | None = None
+    path: Path,
+    changes: Sequence[Change],
+    *,
+    fingerprint: str | None = None,
+    known: Mapping[str, frozenset[str]] | None = None,
 ) -> str:
     """Make changes in the job file of a folder, all of them or none.
 
@@ -47,10 +52,16 @@ def apply_changes(
     source = read_source(path)
     where = job_path(path).resolve()
     if fingerprint is not None and fingerprint != source.fingerprint:
-        _refuse(source, "the file was changed on disk since it was read, so nothing was written. Read it again and repeat the change")
+        _refuse(
+            source,
+            "the file was changed on disk since it was read, so nothing was written. Read it again and repeat"
+            " the change",
+        )
     tree, faults = parse_tree(source)
     if tree is None or faults:
-        raise JobFileError(faults or [source.fault(1, 1, "", "the file is empty; there is nothing to change")])
+        raise JobFileError(
+            faults or [source.fault(1, 1, "", "the file is empty; there is nothing to change")]
+        )
     result, _ = with_changes_made(source, tree, changes)
     data = (b"\xef\xbb\xbf" if source.has_mark else b"") + result.text.encode("utf-8")
     if known is not None:
@@ -78,13 +89,18 @@ def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> 
         after, faults = parse_tree(result)
         if after is not None and not faults and plain(after) == wanted:
             return result, after
-    says = "the change could not be written so that it reads back the same, so nothing was written. Make it in the file by hand"
+    says = (
+        "the change could not be written so that it reads back the same, so nothing was written. Make it in"
+        " the file by hand"
+    )
     if any(node.shared for node in _every(tree)):
         says += ". Values used twice through '&' and '*' are the likely cause: write them out"
     raise JobFileError(faults or [source.fault(0, 0, "", says)])
 
 
-def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]] | None = None) -> str:
+def put_text(
+    path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]] | None = None
+) -> str:
     """Put a whole text in the place of a job file, as when an earlier version is brought back.
 
     Args:
@@ -101,7 +117,11 @@ def put_text(path: Path, text: str, *, fingerprint: str, known: Mapping[str, fro
     """
     source = read_source(path)
     if fingerprint != source.fingerprint:
-        _refuse(source, "the file was changed on disk since it was read, so nothing was written. Read it again and repeat the change")
+        _refuse(
+            source,
+            "the file was changed on disk since it was read, so nothing was written. Read it again and repeat"
+            " the change",
+        )
     data = (b"\xef\xbb\xbf" if source.has_mark else b"") + text.encode("utf-8")
     if known is not None:
         read_job_text(data, known=known, file=source.file)
@@ -118,11 +138,13 @@ def _change(top: Any, change: Change, source: Source) -> None:
         if isinstance(place, dict):
             place = place.setdefault(str(key), {})
             if place is None:
-                _refuse(source, f"nothing stands at {path_text(change.path[:index + 1])} to change something in")
+                _refuse(
+                    source, f"nothing stands at {path_text(change.path[: index + 1])} to change something in"
+                )
         elif isinstance(place, list) and isinstance(key, int) and 0 <= key < len(place):
             place = place[key]
         else:
-            _refuse(source, f"there is no {path_text(change.path[:index + 1])} in the file")
+            _refuse(source, f"there is no {path_text(change.path[: index + 1])} in the file")
     last = change.path[-1]
     if isinstance(place, dict):
         if change.value is None:
@@ -131,7 +153,12 @@ def _change(top: Any, change: Change, source: Source) -> None:
             del place[str(last)]
         else:
             place[str(last)] = plain_value(change.value)
-    elif isinstance(place, list) and isinstance(last, int) and 0 <= last <= len(place) and (last < len(place) or change.value is not None):
+    elif (
+        isinstance(place, list)
+        and isinstance(last, int)
+        and 0 <= last <= len(place)
+        and (last < len(place) or change.value is not None)
+    ):
         if change.value is None:
             del place[last]
         elif last == len(place):
@@ -159,11 +186,25 @@ def _replace(where: Path, data: bytes, source: Source) -> None:
             os.fsync(stream.fileno())
         Path(name).chmod(where.stat().st_mode & 0o777)
         if read_source(where).fingerprint != source.fingerprint:
-            _refuse(source, "the file was changed on disk while the change was being made, so nothing was written. Read it again and repeat the change")
+            _refuse(
+                source,
+                "the file was changed on disk while the change was being made, so nothing was written. Read"
+                " it again and repeat the change",
+            )
         Path(name).replace(where)
         _sync_folder(where.parent)
     except OSError as error:
-        raise JobFileError([Fault(source.file, 0, 0, "", f"the file could not be written: {error.strerror or error}. It is as it was")]) from error
+        raise JobFileError(
+            [
+                Fault(
+                    source.file,
+                    0,
+                    0,
+                    "",
+                    f"the file could not be written: {error.strerror or error}. It is as it was",
+                )
+            ]
+        ) from error
     finally:
         if name:
             Path(name).unlink(missing_ok=True)

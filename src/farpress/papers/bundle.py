@@ -17,18 +17,29 @@ SUMS_NAME = "SHA256SUMS"
 
 
 def manifest(files: Mapping[str, bytes], facts: Mapping[str, object]) -> bytes:
-    """What is in a pack, as JSON with sorted keys: facts of the job, then name, size and SHA-256 of each file."""
-    listed = [{"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()} for name, content in sorted(files.items())]
-    return (json.dumps({**facts, "files": listed}, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode("utf-8")
+    """What is in a pack, as JSON with sorted keys: facts of the job, then name, size and SHA-256 of each
+    file.
+    """
+    listed = [
+        {"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
+        for name, content in sorted(files.items())
+    ]
+    return (
+        json.dumps({**facts, "files": listed}, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+    ).encode("utf-8")
 
 
 def sums(files: Mapping[str, bytes]) -> bytes:
     """One line for each file: its SHA-256, two spaces, its name."""
-    return "".join(f"{hashlib.sha256(content).hexdigest()}  {name}\n" for name, content in sorted(files.items())).encode("utf-8")
+    return "".join(
+        f"{hashlib.sha256(content).hexdigest()}  {name}\n" for name, content in sorted(files.items())
+    ).encode("utf-8")
 
 
 def bundle(files: Mapping[str, bytes]) -> bytes:
-    """All files in one ZIP, in the order of names, every entry with the same time: equal files give equal bytes."""
+    """All files in one ZIP, in the order of names, every entry with the same time: equal files give equal
+    bytes.
+    """
     target = io.BytesIO()
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as made:
         for name, content in sorted(files.items()):

@@ -16,7 +16,17 @@ from farpress.papers.paper import Head
 from farpress.papers.texts import Texts
 from farpress.papers.typeset import typeset
 
-__all__ = ["Card", "CardFob", "CardPress", "Label", "entry_text", "labels_pdf", "pocket_cards_pdf", "qr_svg", "user_cards_pdf"]
+__all__ = [
+    "Card",
+    "CardFob",
+    "CardPress",
+    "Label",
+    "entry_text",
+    "labels_pdf",
+    "pocket_cards_pdf",
+    "qr_svg",
+    "user_cards_pdf",
+]
 
 
 @dataclass(frozen=True)
@@ -103,7 +113,9 @@ def qr_svg(text: str) -> str:
     import segno
 
     target = io.BytesIO()
-    segno.make(text, error="m", micro=False, boost_error=False).save(target, kind="svg", border=4, xmldecl=False, svgclass=None, lineclass=None, omitsize=True)
+    segno.make(text, error="m", micro=False, boost_error=False).save(
+        target, kind="svg", border=4, xmldecl=False, svgclass=None, lineclass=None, omitsize=True
+    )
     return target.getvalue().decode("utf-8")
 
 
@@ -122,7 +134,8 @@ def user_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: str
     """
     words = _words(texts)
     data = _head(head, texts) | {
-        "title": texts.say("User card"), "words": words,
+        "title": texts.say("User card"),
+        "words": words,
         "cards": [asdict(card) | {"fobs": [_fob(fob) for fob in card.fobs]} for card in cards],
     }
     return typeset("user-cards.typ", data, paper=size, what="The user cards")
@@ -131,8 +144,13 @@ def user_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: str
 def pocket_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: str = "a4") -> bytes:
     """Cards of 85.6 mm by 54 mm to cut out, one for each fob: label, buttons, whom to ring; no address."""
     data = _head(head, texts) | {
-        "title": texts.say("Pocket cards"), "words": _words(texts),
-        "cards": [_fob(fob) | {"name": card.name, "telephone": head.telephone} for card in cards for fob in card.fobs],
+        "title": texts.say("Pocket cards"),
+        "words": _words(texts),
+        "cards": [
+            _fob(fob) | {"name": card.name, "telephone": head.telephone}
+            for card in cards
+            for fob in card.fobs
+        ],
     }
     return typeset("pocket-cards.typ", data, paper=size, what="The pocket cards")
 
@@ -140,8 +158,12 @@ def pocket_cards_pdf(cards: Sequence[Card], head: Head, texts: Texts, *, size: s
 def labels_pdf(labels: Iterable[Label], head: Head, texts: Texts, *, size: str = "a4") -> bytes:
     """Labels to cut out and stick on fobs: code, label with check character, whom to ring."""
     data = _head(head, texts) | {
-        "title": texts.say("Labels"), "words": _words(texts),
-        "labels": [{"text": one.text, "below": list(one.below), "qr": {"svg": qr_svg(entry_text(one.text))}} for one in labels],
+        "title": texts.say("Labels"),
+        "words": _words(texts),
+        "labels": [
+            {"text": one.text, "below": list(one.below), "qr": {"svg": qr_svg(entry_text(one.text))}}
+            for one in labels
+        ],
     }
     return typeset("labels.typ", data, paper=size, what="The labels")
 
@@ -151,14 +173,34 @@ def _fob(fob: CardFob) -> dict[str, Any]:
 
 
 def _head(head: Head, texts: Texts) -> dict[str, Any]:
-    return {"job": head.job, "fingerprint": head.fingerprint, "version": head.version, "date": head.date, "issue": head.issue, "lang": texts.language, "installer": head.installer}
+    return {
+        "job": head.job,
+        "fingerprint": head.fingerprint,
+        "version": head.version,
+        "date": head.date,
+        "issue": head.issue,
+        "lang": texts.language,
+        "installer": head.installer,
+    }
 
 
 def _words(texts: Texts) -> dict[str, str]:
     say: Callable[[str], str] = texts.say
     return {
-        "page": say("page"), "of": say("of"), "issue": say("issue"), "job": say("job"), "card": say("User card"), "name": say("Name"), "label": say("Label"), "fob": say("Your fob"),
-        "where": say("Stand"), "tells": say("It has worked when"), "caution": say("Caution"),
-        "lost": say("Lost?"), "cell": say("Cell"), "power": say("After a power cut"), "missing": say("Not known yet"),
+        "page": say("page"),
+        "of": say("of"),
+        "issue": say("issue"),
+        "job": say("job"),
+        "card": say("User card"),
+        "name": say("Name"),
+        "label": say("Label"),
+        "fob": say("Your fob"),
+        "where": say("Stand"),
+        "tells": say("It has worked when"),
+        "caution": say("Caution"),
+        "lost": say("Lost?"),
+        "cell": say("Cell"),
+        "power": say("After a power cut"),
+        "missing": say("Not known yet"),
         "alt": say("QR code of the label {label}"),
     }

@@ -24,10 +24,24 @@ __all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable", "printable_drawing", "t
 NO_GLYPH: Final = "◊"
 """Stands where a character cannot be printed (U+25CA, a lozenge, in every face of Source Sans)."""
 
-_WANTED = ("SourceSansPro-Regular.ttf", "SourceSansPro-It.ttf", "SourceSansPro-Semibold.ttf", "SourceSansPro-Bold.ttf")
+_WANTED = (
+    "SourceSansPro-Regular.ttf",
+    "SourceSansPro-It.ttf",
+    "SourceSansPro-Semibold.ttf",
+    "SourceSansPro-Bold.ttf",
+)
 _DIGIT: Final = re.compile(r"\d")
-_SIGNS: Final = ((re.compile(r"(?<=\d )([kM]?)ohm\b"), r"\1Ω"), (re.compile(r"(?<=\d )mm2\b"), "mm²"), (re.compile(r"(?<=\d )degC\b"), "°C"), (re.compile(r"(?<=\d) deg\b"), "°"), (re.compile(r"(?<=\d )u(?=[sAFHV]\b)"), "µ"))
-_TOGETHER: Final = re.compile(r"(?<![\w.-])([−-]?\d[\d.,]*) (?=(?:dBm?|dBi|[kmµM]?[VAWΩ]|V[AD]?C?|[kmc]?m|mm²|[mµ]?s|min|h|%|°C|[kMG]?Hz|[mµ]?F|m?Ah|VA)(?![\w]))")
+_SIGNS: Final = (
+    (re.compile(r"(?<=\d )([kM]?)ohm\b"), r"\1Ω"),
+    (re.compile(r"(?<=\d )mm2\b"), "mm²"),
+    (re.compile(r"(?<=\d )degC\b"), "°C"),
+    (re.compile(r"(?<=\d) deg\b"), "°"),
+    (re.compile(r"(?<=\d )u(?=[sAFHV]\b)"), "µ"),
+)
+_TOGETHER: Final = re.compile(
+    r"(?<![\w.-])([−-]?\d[\d.,]*)"
+    r" (?=(?:dBm?|dBi|[kmµM]?[VAWΩ]|V[AD]?C?|[kmc]?m|mm²|[mµ]?s|min|h|%|°C|[kMG]?Hz|[mµ]?F|m?Ah|VA)(?![\w]))"
+)
 _MINUS: Final = re.compile(r"(?<![\w.)-])-(?=\d)")
 _LONG_WORD = 24
 _NEVER = {"Cc": " ", "Cs": NO_GLYPH, "Co": NO_GLYPH, "Cn": NO_GLYPH, "Zl": " ", "Zp": " "}
@@ -35,9 +49,28 @@ _NEVER = {"Cc": " ", "Cs": NO_GLYPH, "Co": NO_GLYPH, "Cn": NO_GLYPH, "Zl": " ", 
 _JOINERS = "\u200c\u200d"  # letters join differently with them, in Persian names for one
 
 _SCRIPTS = (
-    "Sans", "Sans Hebrew", "Sans Arabic", "Sans Devanagari", "Sans Bengali", "Sans Gujarati", "Sans Gurmukhi", "Sans Tamil",
-    "Sans Telugu", "Sans Kannada", "Sans Malayalam", "Sans Sinhala", "Sans Oriya", "Sans Thai", "Sans Lao", "Sans Khmer",
-    "Sans Myanmar", "Sans Georgian", "Sans Armenian", "Sans Ethiopic", "Sans Symbols", "Emoji",
+    "Sans",
+    "Sans Hebrew",
+    "Sans Arabic",
+    "Sans Devanagari",
+    "Sans Bengali",
+    "Sans Gujarati",
+    "Sans Gurmukhi",
+    "Sans Tamil",
+    "Sans Telugu",
+    "Sans Kannada",
+    "Sans Malayalam",
+    "Sans Sinhala",
+    "Sans Oriya",
+    "Sans Thai",
+    "Sans Lao",
+    "Sans Khmer",
+    "Sans Myanmar",
+    "Sans Georgian",
+    "Sans Armenian",
+    "Sans Ethiopic",
+    "Sans Symbols",
+    "Emoji",
 )
 FAMILIES: Final = ("Source Sans Pro", *(f"Noto {script}" for script in _SCRIPTS))
 """Families in the order in which a character is looked for."""
@@ -52,7 +85,11 @@ def fonts() -> typst.Fonts:
     """
     import typst
 
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(_own_folder()), str(_noto_folder())])
+    return typst.Fonts(
+        include_system_fonts=False,
+        include_embedded_fonts=False,
+        font_paths=[str(_own_folder()), str(_noto_folder())],
+    )
 
 
 @lru_cache(maxsize=8192)
@@ -70,7 +107,9 @@ def printable(text: str) -> str:
 
 
 def typographic(text: str) -> str:
-    """Units and minus signs as they are set in type: "5.034 kohm" becomes "5.034 kΩ", "-103 dBm" "−103 dBm", kept on one line."""
+    """Units and minus signs as they are set in type: "5.034 kohm" becomes "5.034 kΩ", "-103 dBm" "−103 dBm",
+    kept on one line.
+    """
     if not _DIGIT.search(text):
         return text
     return _MINUS.sub("−", _TOGETHER.sub("\\1\u00a0", _units(text)))

@@ -27,26 +27,52 @@ def _for(*audiences: str) -> frozenset[str]:
 _ALL: Final = frozenset(AUDIENCES)
 
 KINDS: Final[dict[str, Kind]] = {
-    "survey-record": Kind("Enquiry and survey record", "what was asked for, what stands on site, what is open", _for("installer", "auditor")),
-    "system-design-proposal": Kind("System design proposal", "outputs, reach, supply, rights, limits, to be accepted", _ALL),
-    "wiring-schedule": Kind("Block diagram and wiring schedule", "every run core by core, terminal drawings", _ALL),
+    "survey-record": Kind(
+        "Enquiry and survey record",
+        "what was asked for, what stands on site, what is open",
+        _for("installer", "auditor"),
+    ),
+    "system-design-proposal": Kind(
+        "System design proposal", "outputs, reach, supply, rights, limits, to be accepted", _ALL
+    ),
+    "wiring-schedule": Kind(
+        "Block diagram and wiring schedule", "every run core by core, terminal drawings", _ALL
+    ),
     "settings-schedule": Kind("Settings schedule", "planned, set and checked, receiver by receiver", _ALL),
-    "key-register": Kind("Key register", "who holds which fob, with the table of persons", _for("customer", "installer")),
-    "key-register-without-names": Kind("Key register, copy without names", "the same without a person's name", _for("installer", "auditor")),
-    "user-cards": Kind("User cards", "one page a person: only their buttons, drawn", _for("customer", "installer")),
-    "pocket-cards": Kind("Pocket cards", "a small card for each fob, to cut out", _for("customer", "installer")),
+    "key-register": Kind(
+        "Key register", "who holds which fob, with the table of persons", _for("customer", "installer")
+    ),
+    "key-register-without-names": Kind(
+        "Key register, copy without names", "the same without a person's name", _for("installer", "auditor")
+    ),
+    "user-cards": Kind(
+        "User cards", "one page a person: only their buttons, drawn", _for("customer", "installer")
+    ),
+    "pocket-cards": Kind(
+        "Pocket cards", "a small card for each fob, to cut out", _for("customer", "installer")
+    ),
     "labels": Kind("Labels", "a label for each fob with code and check character", _for("installer")),
     "proving-record": Kind("Proving record", "tests, expected, found, and what that shows", _ALL),
     "risk-notes": Kind("Risk notes", "hazards, measures, what remains", _ALL),
-    "handover-certificate": Kind("Commissioning and handover certificate", "papers, training, open faults, signatures", _ALL),
+    "handover-certificate": Kind(
+        "Commissioning and handover certificate", "papers, training, open faults, signatures", _ALL
+    ),
     "maintenance-plan": Kind("Maintenance plan", "who looks at what, how often, against which value", _ALL),
     "log-book": Kind("Log book", "what happened, and room to write", _ALL),
-    "lost-fob-sheet": Kind("Lost-fob sheet", "what is exposed, what is blocked, where to go", _for("customer", "installer")),
-    "change-order": Kind("Change order", "what differs from an earlier version, and its effects", _for("customer", "installer")),
+    "lost-fob-sheet": Kind(
+        "Lost-fob sheet", "what is exposed, what is blocked, where to go", _for("customer", "installer")
+    ),
+    "change-order": Kind(
+        "Change order", "what differs from an earlier version, and its effects", _for("customer", "installer")
+    ),
     "data-note": Kind("Data note", "which names are kept, by whom, until when", _ALL),
-    "cell-plan": Kind("Cell plan", "which cells are due when, how many to order", _for("customer", "installer")),
+    "cell-plan": Kind(
+        "Cell plan", "which cells are due when, how many to order", _for("customer", "installer")
+    ),
     "reach-report": Kind("Reach report", "budgets, readings, noise and maps", _for("installer", "auditor")),
-    "refusal-letter": Kind("What we cannot do, and what we offer instead", "the letter about wishes that radio cannot meet", _ALL),
+    "refusal-letter": Kind(
+        "What we cannot do, and what we offer instead", "the letter about wishes that radio cannot meet", _ALL
+    ),
     "summary": Kind("Summary of promises", "every promise as a chain, with its weakest link", _ALL),
 }
 """Name of a paper, which is the name of its file → the paper, in the order of a pack."""

@@ -16,8 +16,24 @@ from farpress.domain.finding import Chain, Finding
 from farpress.sources import Citation
 
 __all__ = [
-    "Block", "Cautions", "Cell", "Column", "Drawing", "Drawings", "Field", "Fields", "Findings", "Head", "Paper", "Promises", "Section", "Signatures",
-    "Table", "Text", "Tick", "Ticks",
+    "Block",
+    "Cautions",
+    "Cell",
+    "Column",
+    "Drawing",
+    "Drawings",
+    "Field",
+    "Fields",
+    "Findings",
+    "Head",
+    "Paper",
+    "Promises",
+    "Section",
+    "Signatures",
+    "Table",
+    "Text",
+    "Tick",
+    "Ticks",
 ]
 
 
@@ -121,7 +137,9 @@ class Findings:
 
 @dataclass(frozen=True)
 class Promises:
-    """Promises as chains, with the weakest link of each in words; `is_brief` leaves its reason, remedy and source to others."""
+    """Promises as chains, with the weakest link of each in words; `is_brief` leaves its reason, remedy and
+    source to others.
+    """
 
     chains: tuple[Chain, ...]
     empty: str = "Nothing is promised yet; nothing was judged from end to end."
@@ -174,7 +192,9 @@ class Drawings:
     drawings: tuple[Drawing, ...]
 
 
-Block: TypeAlias = Drawings | Table | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
+Block: TypeAlias = (
+    Drawings | Table | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
+)
 
 
 @dataclass(frozen=True)
@@ -246,7 +266,9 @@ class Paper:
         """Everything that ought to be known and is not, each once: the list at the front."""
         asked = [
             f"{field.label}: {field.ask}"
-            for block in self.blocks() if isinstance(block, Fields)
-            for field in block.fields if field.value is None and field.ask
+            for block in self.blocks()
+            if isinstance(block, Fields)
+            for field in block.fields
+            if field.value is None and field.ask
         ]
         return tuple(dict.fromkeys((*asked, *self.missing)))

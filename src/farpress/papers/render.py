@@ -33,6 +33,7 @@ from farpress.papers.typeset import typeset
 
 __all__ = ["named", "number_text", "paper_pdf"]
 
+
 def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
     """Set a paper.
 
@@ -63,10 +64,17 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
         "is_wide": paper.is_wide,
         "missing": list(paper.all_missing()),
         "sections": [
-            {"title": section.title, "is_on_new_page": section.is_on_new_page, "is_turned": section.is_turned, "blocks": [_block(block, numbers) for block in section.blocks]}
+            {
+                "title": section.title,
+                "is_on_new_page": section.is_on_new_page,
+                "is_turned": section.is_turned,
+                "blocks": [_block(block, numbers) for block in section.blocks],
+            }
             for section in paper.sections
         ],
-        "sources": [{"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()],
+        "sources": [
+            {"number": number, "text": text, "mark": mark} for number, text, mark in numbers.listed()
+        ],
     }
     return typeset("paper.typ", data, paper=size, what=f"The {paper.title.lower()}", closer=True)
 
@@ -80,9 +88,18 @@ def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
         case Text(text=text, is_note=is_note, is_strong=is_strong):
             return {"kind": "text", "text": text, "is_note": is_note, "is_strong": is_strong}
         case Findings(findings=findings, empty=empty):
-            return {"kind": "findings", "empty": empty, "findings": [_finding(one, numbers) for one in findings]}
+            return {
+                "kind": "findings",
+                "empty": empty,
+                "findings": [_finding(one, numbers) for one in findings],
+            }
         case Promises(chains=chains, empty=empty, is_brief=is_brief):
-            return {"kind": "promises", "empty": empty, "is_brief": is_brief, "promises": list(_promises(chains, numbers))}
+            return {
+                "kind": "promises",
+                "empty": empty,
+                "is_brief": is_brief,
+                "promises": list(_promises(chains, numbers)),
+            }
         case Cautions(sentences=sentences):
             return {"kind": "cautions", "sentences": list(sentences)}
         case Ticks(items=items):
@@ -96,7 +113,13 @@ def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
 
 
 def _drawing(one: Drawing) -> dict[str, Any]:
-    return {"kind": "drawing", "svg": one.svg, "alt": one.alt, "caption": one.caption, "width": one.width_share}
+    return {
+        "kind": "drawing",
+        "svg": one.svg,
+        "alt": one.alt,
+        "caption": one.caption,
+        "width": one.width_share,
+    }
 
 
 def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
@@ -105,7 +128,15 @@ def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
         "title": table.title,
         "empty": table.empty,
         "blank_rows": table.blank_rows,
-        "columns": [{"title": one.title, "share": one.share, "is_number": one.is_number, "refs": numbers.refs(one.sources)} for one in table.columns],
+        "columns": [
+            {
+                "title": one.title,
+                "share": one.share,
+                "is_number": one.is_number,
+                "refs": numbers.refs(one.sources),
+            }
+            for one in table.columns
+        ],
         "rows": [[_cell(cell, numbers) for cell in row] for row in table.rows],
     }
 
@@ -117,7 +148,12 @@ def _cell(cell: Cell | str | None, numbers: SourceNumbers) -> dict[str, Any]:
 
 
 def _field(field: Field, numbers: SourceNumbers) -> dict[str, Any]:
-    return {"label": field.label, "value": field.value, "is_missing": field.value is None and bool(field.ask), "refs": numbers.refs(field.sources) if field.value is not None else ""}
+    return {
+        "label": field.label,
+        "value": field.value,
+        "is_missing": field.value is None and bool(field.ask),
+        "refs": numbers.refs(field.sources) if field.value is not None else "",
+    }
 
 
 def _promises(chains: Iterable[Chain], numbers: SourceNumbers) -> Iterator[dict[str, Any]]:
@@ -148,7 +184,10 @@ def _finding(finding: Finding, numbers: SourceNumbers) -> dict[str, Any]:
         "says": finding.says,
         "because": finding.because,
         "number": number_text(finding),
-        "remedies": [remedy.does.rstrip(".") + (f": {remedy.effect}" if remedy.effect else "") for remedy in finding.remedies],
+        "remedies": [
+            remedy.does.rstrip(".") + (f": {remedy.effect}" if remedy.effect else "")
+            for remedy in finding.remedies
+        ],
         "refs": numbers.refs(finding.sources),
     }
 

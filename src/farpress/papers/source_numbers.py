@@ -47,14 +47,25 @@ class SourceNumbers:
                 line = _JOB_LINE.fullmatch(one.place) if one.document == JOB_FILE else None
                 found.setdefault(key, []).extend([int(line[2])] if line else [])
         sign = "†" if any(key[2] in UNSURE for key in found) else ""
-        lined = [f"{self._numbers[key]}:{', '.join(map(str, sorted(set(lines))))}" for key, lines in found.items() if 0 < len(set(lines)) <= MOST_LINES]
-        plain = ranges_text(self._numbers[key] for key, lines in found.items() if not 0 < len(set(lines)) <= MOST_LINES)
+        lined = [
+            f"{self._numbers[key]}:{', '.join(map(str, sorted(set(lines))))}"
+            for key, lines in found.items()
+            if 0 < len(set(lines)) <= MOST_LINES
+        ]
+        plain = ranges_text(
+            self._numbers[key] for key, lines in found.items() if not 0 < len(set(lines)) <= MOST_LINES
+        )
         return f"[{'; '.join([*lined, *([plain] if plain else [])])}]{sign}" if found else ""
 
     def listed(self) -> tuple[tuple[str, str, str], ...]:
         """The list at the end: number, document with its places, how we know."""
         return tuple(
-            (f"{self._numbers[key]}{'†' if key[2] in UNSURE else ''}", _document(key[0], key[1], places), str(key[2])) for key, places in self._places.items()
+            (
+                f"{self._numbers[key]}{'†' if key[2] in UNSURE else ''}",
+                _document(key[0], key[1], places),
+                str(key[2]),
+            )
+            for key, places in self._places.items()
         )
 
     def of_row(self, columns: tuple[Column, ...], row: tuple[Cell | str | None, ...]) -> str:
@@ -62,9 +73,18 @@ class SourceNumbers:
         found = [
             f"{column.title} {refs}"
             for column, cell in zip(columns, row, strict=True)
-            if (refs := self.refs((*column.sources, *(cell.sources if isinstance(cell, Cell) and not cell.is_for_row else ()))))
+            if (
+                refs := self.refs(
+                    (
+                        *column.sources,
+                        *(cell.sources if isinstance(cell, Cell) and not cell.is_for_row else ()),
+                    )
+                )
+            )
         ]
-        whole = self.refs(source for cell in row if isinstance(cell, Cell) and cell.is_for_row for source in cell.sources)
+        whole = self.refs(
+            source for cell in row if isinstance(cell, Cell) and cell.is_for_row for source in cell.sources
+        )
         return "; ".join([*found, *([f"all else {whole}" if found else f"all {whole}"] if whole else [])])
 
 
@@ -86,7 +106,13 @@ def _cited(paper: Paper) -> Iterator[Citation]:
                 continue  # a sentence stands in its place
             case Table(columns=columns, rows=rows):
                 yield from (source for column in columns for source in column.sources)
-                yield from (source for row in rows for cell in row if isinstance(cell, Cell) for source in cell.sources)
+                yield from (
+                    source
+                    for row in rows
+                    for cell in row
+                    if isinstance(cell, Cell)
+                    for source in cell.sources
+                )
             case Fields(fields=fields):
                 yield from (source for field in fields for source in _of_field(field))
             case Findings(findings=findings):
@@ -100,7 +126,9 @@ def _of_field(field: Field) -> tuple[Citation, ...]:
 
 
 def _document(document: str, edition: str, places: list[str]) -> str:
-    return f"{document}{f' ({edition})' if edition else ''}{f', {_joined(document, places)}' if places else ''}"
+    return (
+        f"{document}{f' ({edition})' if edition else ''}{f', {_joined(document, places)}' if places else ''}"
+    )
 
 
 def _joined(document: str, places: list[str]) -> str:
@@ -115,5 +143,7 @@ def _joined(document: str, places: list[str]) -> str:
             others.append(place)
     if document == JOB_FILE and lines:
         return "; ".join([*others, *(f"behind the colon the line of {file}" for file in lines)])
-    several = [f"{file}, line{'s' if len(found) > 1 else ''} {ranges_text(found)}" for file, found in lines.items()]
+    several = [
+        f"{file}, line{'s' if len(found) > 1 else ''} {ranges_text(found)}" for file, found in lines.items()
+    ]
     return "; ".join([*others, *several])

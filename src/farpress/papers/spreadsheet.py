@@ -56,12 +56,21 @@ def sheets_of(paper: Paper) -> tuple[Sheet, ...]:
 
 
 def sheet_of(table: Table, numbers: SourceNumbers | None = None) -> Sheet:
-    """One table as plain values: verdict before the text, a line to write on empty, sources as the last column."""
+    """One table as plain values: verdict before the text, a line to write on empty, sources as the last
+    column.
+    """
     titles = tuple(column.title for column in table.columns)
-    rows = [tuple(_value(cell, column.is_number) for cell, column in zip(row, table.columns, strict=True)) for row in table.rows]
+    rows = [
+        tuple(_value(cell, column.is_number) for cell, column in zip(row, table.columns, strict=True))
+        for row in table.rows
+    ]
     sources = [numbers.of_row(table.columns, row) for row in table.rows] if numbers is not None else []
     if any(sources):
-        return Sheet(table.name, (*titles, SOURCES), tuple((*row, source) for row, source in zip(rows, sources, strict=True)))
+        return Sheet(
+            table.name,
+            (*titles, SOURCES),
+            tuple((*row, source) for row, source in zip(rows, sources, strict=True)),
+        )
     return Sheet(table.name, titles, tuple(rows))
 
 
@@ -94,13 +103,17 @@ def sheets_xlsx(title: str, sheets: tuple[Sheet, ...]) -> bytes:
                     cell.data_type = "s"  # a text stays a text, whatever it begins with
                 elif value is not None:
                     cell.value = value
-                cell._style = head if row_number == 1 else body  # one style for all: setting it anew for each cell takes half the time
+                cell._style = (
+                    head if row_number == 1 else body
+                )  # one style for all: setting it anew for each cell takes half the time
         page.freeze_panes = "A2"
         page.print_title_rows = "1:1"
         page.page_setup.orientation = "landscape"
         for column_number, title_of in enumerate(sheet.titles, 1):
             longest = max((len(str(row[column_number - 1] or "")) for row in sheet.rows), default=0)
-            page.column_dimensions[get_column_letter(column_number)].width = min(max(longest, len(title_of), 6) + 2, 60)
+            page.column_dimensions[get_column_letter(column_number)].width = min(
+                max(longest, len(title_of), 6) + 2, 60
+            )
     book.properties.title = _FORBIDDEN.sub(NO_GLYPH, title)
     book.properties.creator = "Farpress"
     book.properties.created = datetime(*FIXED_TIME)
@@ -118,7 +131,12 @@ def sheet_csv(sheet: Sheet) -> bytes:
     writer = csv.writer(target)
     writer.writerow(sheet.titles)
     for row in sheet.rows:
-        writer.writerow(["" if value is None else _harmless(value) if isinstance(value, str) else f"{value:.6g}" for value in row])
+        writer.writerow(
+            [
+                "" if value is None else _harmless(value) if isinstance(value, str) else f"{value:.6g}"
+                for value in row
+            ]
+        )
     return b"\xef\xbb\xbf" + target.getvalue().encode("utf-8")
 
 
@@ -130,7 +148,11 @@ def timeless_entry(name: str) -> zipfile.ZipInfo:
 
 
 def _value(cell: Cell | str | None, is_number: bool) -> str | float | None:
-    text = ": ".join(part for part in (cell.verdict, cell.text or "") if part) if isinstance(cell, Cell) else cell
+    text = (
+        ": ".join(part for part in (cell.verdict, cell.text or "") if part)
+        if isinstance(cell, Cell)
+        else cell
+    )
     if text is not None and is_number and _NUMBER.fullmatch(text):
         return float(text) if "." in text else int(text)
     return text
@@ -139,14 +161,21 @@ def _value(cell: Cell | str | None, is_number: bool) -> str | float | None:
 def _harmless(text: str) -> str:
     clean = _FORBIDDEN.sub(NO_GLYPH, text)
     begins = clean.lstrip()
-    looks = begins[:1] in ("=", "@") or clean[:1] == "\t" or (begins[:1] in ("+", "-") and len(begins) > 1 and not _SIGNED.fullmatch(begins))
+    looks = (
+        begins[:1] in ("=", "@")
+        or clean[:1] == "\t"
+        or (begins[:1] in ("+", "-") and len(begins) > 1 and not _SIGNED.fullmatch(begins))
+    )
     return f"'{clean}" if looks else clean
 
 
 def _timeless(content: bytes) -> bytes:
     """The same workbook without moments: every entry at one time, in its order."""
     target = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(content)) as source, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as made:
+    with (
+        zipfile.ZipFile(io.BytesIO(content)) as source,
+        zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as made,
+    ):
         for name in source.namelist():
             data = source.read(name)
             if name == "docProps/core.xml":

@@ -23,7 +23,8 @@ _RAW: Final = frozenset({"fingerprint", "families", "paper", "lang"})
 """Keys whose text is for the typesetter, not for the reader."""
 
 _LARGE: Final = 150_000
-"""Characters of data from which a paper is worth forgetting; our choice, measured on 672 cards (0.8 to 0.4 GB)."""
+"""Characters of data from which a paper is worth forgetting; our choice, measured on 672 cards (0.8 to 0.4
+GB)."""
 
 
 _NEARLY_EMPTY: Final = 0.35
@@ -41,7 +42,9 @@ def paper_size(paper: str) -> str:
     return PAPERS[paper]
 
 
-def typeset(template: str, data: dict[str, Any], *, paper: str = "a4", what: str = "The paper", closer: bool = False) -> bytes:
+def typeset(
+    template: str, data: dict[str, Any], *, paper: str = "a4", what: str = "The paper", closer: bool = False
+) -> bytes:
     """Set data into a tagged PDF (PDF/UA-1); the same arguments give the same bytes.
 
     Args:
@@ -59,7 +62,8 @@ def typeset(template: str, data: dict[str, Any], *, paper: str = "a4", what: str
     try:
         return _set(template, whole, what, closer)
     except PaperError:
-        # a glyph that exists but does not go with its neighbour: keep to plain characters rather than give no paper
+        # a glyph that exists but does not go with its neighbour: keep to plain characters rather than give no
+        # paper
         return _set(template, _plain(whole), what, closer)
 
 
@@ -71,7 +75,13 @@ def _set(template: str, data: Any, what: str, closer: bool) -> bytes:
         written = json.dumps(data, ensure_ascii=False)
 
         def compiler(**more: str) -> typst.Compiler:
-            return typst.Compiler(input=str(path), root=str(folder), font_paths=fonts(), ignore_system_fonts=True, sys_inputs={"data": written} | more)
+            return typst.Compiler(
+                input=str(path),
+                root=str(folder),
+                font_paths=fonts(),
+                ignore_system_fonts=True,
+                sys_inputs={"data": written} | more,
+            )
 
         try:
             setter = _saves_a_page(compiler) if closer else compiler()
@@ -87,6 +97,7 @@ def _set(template: str, data: Any, what: str, closer: bool) -> bytes:
 
 def _saves_a_page(compiler: Callable[..., typst.Compiler]) -> typst.Compiler:
     """The closer setting where the last of several pages would be nearly empty and it does without it."""
+
     def end(one: typst.Compiler) -> tuple[int, float]:
         found = json.loads(one.query("<end>", field="value", one=True))
         return found["page"], found["share"]
@@ -113,7 +124,8 @@ def _printable(data: Any) -> Any:
             return printable(typographic(data))
         case dict():
             return {
-                key: value if key in _RAW else printable_drawing(value) if key == "svg" else _printable(value) for key, value in data.items()
+                key: value if key in _RAW else printable_drawing(value) if key == "svg" else _printable(value)
+                for key, value in data.items()
             }
         case list() | tuple():
             return [_printable(value) for value in data]
@@ -123,7 +135,10 @@ def _printable(data: Any) -> Any:
 def _plain(data: Any) -> Any:
     match data:
         case str():
-            return "".join(character if character <= "ž" or character in "–—“”‘’·−≤≥±†Ωµ²°\u200b" else NO_GLYPH for character in data)
+            return "".join(
+                character if character <= "ž" or character in "–—“”‘’·−≤≥±†Ωµ²°\u200b" else NO_GLYPH
+                for character in data
+            )
         case dict():
             return {key: value if key in _RAW else _plain(value) for key, value in data.items()}
         case list():

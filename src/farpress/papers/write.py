@@ -27,4 +27,6 @@ def write_file(path: Path, content: bytes) -> None:
         Path(half.name).replace(path)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise PaperError(f"{path} could not be written: {reason}. Choose another folder, or make room.") from error
+        raise PaperError(
+            f"{path} could not be written: {reason}. Choose another folder, or make room."
+        ) from error

@@ -24,7 +24,12 @@ MOST_DEPTH: Final = 8
 """Blocks within blocks that are followed: our choice."""
 
 UNITS_M: Final[dict[int, tuple[str, float]]] = {
-    1: ("inches", 0.0254), 2: ("feet", 0.3048), 4: ("millimetres", 0.001), 5: ("centimetres", 0.01), 6: ("metres", 1.0), 14: ("decimetres", 0.1),
+    1: ("inches", 0.0254),
+    2: ("feet", 0.3048),
+    4: ("millimetres", 0.001),
+    5: ("centimetres", 0.01),
+    6: ("metres", 1.0),
+    14: ("decimetres", 0.1),
 }
 """Code of the drawing's unit in its header → name and metres (DXF reference, header variable INSUNITS)."""
 
@@ -63,8 +68,20 @@ def read_dxf(data: bytes) -> DxfDrawing:
 
     try:
         document, _ = recover.read(io.BytesIO(data))
-    except (DXFError, OSError, ValueError, KeyError, IndexError, TypeError, AttributeError, UnicodeError, RecursionError) as error:
-        raise InputError(f"This is no drawing that can be read: {error}. Save it as DXF (ASCII); DWG is not read here.") from error
+    except (
+        DXFError,
+        OSError,
+        ValueError,
+        KeyError,
+        IndexError,
+        TypeError,
+        AttributeError,
+        UnicodeError,
+        RecursionError,
+    ) as error:
+        raise InputError(
+            f"This is no drawing that can be read: {error}. Save it as DXF (ASCII); DWG is not read here."
+        ) from error
     layers: dict[str, list[Line]] = {}
     count = 0
     for layer, line in _lines(document.modelspace(), "0", 0):
@@ -72,14 +89,25 @@ def read_dxf(data: bytes) -> DxfDrawing:
             continue
         count += 1
         if count > MOST_LINES:
-            raise InputError(f"The drawing has more than {MOST_LINES} lines. Leave only the layers of the walls in it and save it again.")
+            raise InputError(
+                f"The drawing has more than {MOST_LINES} lines. Leave only the layers of the walls in it and"
+                " save it again."
+            )
         layers.setdefault(layer, []).append(line)
     if not layers:
         raise InputError("There is no line, polyline or arc in the drawing's model space.")
     everything = [line for lines in layers.values() for line in lines]
     xs, ys = [x for line in everything for x in line[::2]], [y for line in everything for y in line[1::2]]
     unit, unit_m = UNITS_M.get(int(document.header.get("$INSUNITS", 0)), ("", None))
-    return DxfDrawing({name: tuple(lines) for name, lines in sorted(layers.items())}, unit, unit_m, min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+    return DxfDrawing(
+        {name: tuple(lines) for name, lines in sorted(layers.items())},
+        unit,
+        unit_m,
+        min(xs),
+        min(ys),
+        max(xs) - min(xs),
+        max(ys) - min(ys),
+    )
 
 
 def _lines(entities: Iterable[Any], inherited: str, depth: int) -> Iterator[tuple[str, Line]]:
@@ -119,7 +147,9 @@ def _size(way: Any) -> float:
     return float(max(box.size.x, box.size.y)) if box.has_data else 1.0
 
 
-def chains_of(lines: Iterable[Line], *, unit_m: float, left: float, low: float, shortest_m: float = 0.05) -> list[list[tuple[float, float]]]:
+def chains_of(
+    lines: Iterable[Line], *, unit_m: float, left: float, low: float, shortest_m: float = 0.05
+) -> list[list[tuple[float, float]]]:
     """Lines in metres, those that meet end to end joined into one, each rounded to the centimetre.
 
     Args:

@@ -56,9 +56,14 @@ def read_picture(data: bytes) -> PlanPicture:
     try:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as opened:
             if opened.width * opened.height > MOST_PIXELS:
-                raise InputError(f"The picture has {opened.width} by {opened.height} pixels; at most {MOST_PIXELS / 1e6:.0f} million are taken (our choice). Save it smaller.")
+                raise InputError(
+                    f"The picture has {opened.width} by {opened.height} pixels; at most"
+                    f" {MOST_PIXELS / 1e6:.0f} million are taken (our choice). Save it smaller."
+                )
             if opened.width < 8 or opened.height < 8:
-                raise InputError(f"The picture has {opened.width} by {opened.height} pixels: too few for a plan.")
+                raise InputError(
+                    f"The picture has {opened.width} by {opened.height} pixels: too few for a plan."
+                )
             opened.draft("RGB", (WIDEST_PIXELS, WIDEST_PIXELS))
             upright = ImageOps.exif_transpose(opened)
             flat = upright.convert("RGBA")
@@ -67,9 +72,14 @@ def read_picture(data: bytes) -> PlanPicture:
     except InputError:
         raise
     except UnidentifiedImageError as error:
-        raise InputError("This is not a picture that can be read. PNG, JPEG, WebP, BMP, TIFF and GIF can, and PDF and DXF.") from error
+        raise InputError(
+            "This is not a picture that can be read. PNG, JPEG, WebP, BMP, TIFF and GIF can, and PDF and DXF."
+        ) from error
     except Image.DecompressionBombError as error:
-        raise InputError(f"The picture is far too large: at most {MOST_PIXELS / 1e6:.0f} million pixels are taken (our choice). Save it smaller.") from error
+        raise InputError(
+            f"The picture is far too large: at most {MOST_PIXELS / 1e6:.0f} million pixels are taken (our"
+            " choice). Save it smaller."
+        ) from error
     except (OSError, ValueError, SyntaxError, MemoryError, ArithmeticError, IndexError) as error:
         raise InputError(f"The picture is damaged or incomplete: {error}.") from error
     return _kept(paper)
@@ -87,11 +97,15 @@ def read_pdf_page(data: bytes, *, page: int = 1) -> PlanPicture:
         try:
             document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
-            raise InputError(f"The PDF cannot be read ({error}). Is it locked by a password, or incomplete?") from error
+            raise InputError(
+                f"The PDF cannot be read ({error}). Is it locked by a password, or incomplete?"
+            ) from error
         try:
             count = len(document)
             if not 1 <= page <= count:
-                raise InputError(f"The PDF has {count} page{'s' if count != 1 else ''}; there is no page {page}.")
+                raise InputError(
+                    f"The PDF has {count} page{'s' if count != 1 else ''}; there is no page {page}."
+                )
             sheet = document[page - 1]
             width, height = sheet.get_size()
             scale = min(PDF_DPI / 72, WIDEST_PIXELS / max(width, height, 1.0))
@@ -106,7 +120,9 @@ def read_pdf_page(data: bytes, *, page: int = 1) -> PlanPicture:
     return PlanPicture(made.png, made.width, made.height, count)
 
 
-def metres_per_pixel(*, first_px: tuple[float, float], second_px: tuple[float, float], distance_m: float) -> float:
+def metres_per_pixel(
+    *, first_px: tuple[float, float], second_px: tuple[float, float], distance_m: float
+) -> float:
     """Scale of a picture from two points of known distance.
 
     Raises:
@@ -118,9 +134,14 @@ def metres_per_pixel(*, first_px: tuple[float, float], second_px: tuple[float, f
     """
     apart = math.dist(first_px, second_px)
     if not apart >= 1.0:
-        raise InputError("The two points lie on each other. Take two that are far apart: the longer, the truer the scale.")
+        raise InputError(
+            "The two points lie on each other. Take two that are far apart: the longer, the truer the scale."
+        )
     if not 0.01 <= distance_m <= 10_000:
-        raise InputError(f"A distance of {distance_m:g} m cannot be the way between them; at least 0.01 m and at most 10 km.")
+        raise InputError(
+            f"A distance of {distance_m:g} m cannot be the way between them; at least 0.01 m and at most"
+            " 10 km."
+        )
     return distance_m / apart
 
 

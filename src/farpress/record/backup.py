@@ -80,7 +80,10 @@ def write_backup(record: Record, target: Path, *, by: str) -> Backup:
         made = check_backup(Path(name))
         Path(name).replace(target)
     except OSError as error:
-        raise InputError(f"The backup could not be written to {target}: {error.strerror or error}. What was there before is as it was.") from error
+        raise InputError(
+            f"The backup could not be written to {target}: {error.strerror or error}. What was there before"
+            " is as it was."
+        ) from error
     finally:
         if name:
             Path(name).unlink(missing_ok=True)
@@ -126,15 +129,28 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
 
     made = check_backup(path)
     if made.shape > newest():
-        raise InputError(f"The backup has shape {made.shape}; this version of Farpress knows shapes up to {newest()}. Use the version that wrote it, or a newer one.")
+        raise InputError(
+            f"The backup has shape {made.shape}; this version of Farpress knows shapes up to {newest()}. Use"
+            " the version that wrote it, or a newer one."
+        )
     tables = {table.name: table for table in _tables()}
     unknown = sorted(set(made.rows) - set(tables))
     if unknown:
-        raise InputError(f"The backup has tables that this version does not know: {', '.join(unknown)}. Nothing was written.")
+        raise InputError(
+            f"The backup has tables that this version does not know: {', '.join(unknown)}. Nothing was"
+            " written."
+        )
     with writing(record._engine) as connection:
-        full = [name for name, table in tables.items() if connection.execute(select(func.count()).select_from(table)).scalar()]
+        full = [
+            name
+            for name, table in tables.items()
+            if connection.execute(select(func.count()).select_from(table)).scalar()
+        ]
         if full:
-            raise InputError(f"The database to restore into is not empty: it has entries in {', '.join(full)}. Give a new file or a new database.")
+            raise InputError(
+                f"The database to restore into is not empty: it has entries in {', '.join(full)}. Give a new"
+                " file or a new database."
+            )
         waiting: list[dict[str, Any]] = []
         of = ""
         for kind, value in _read(path):
@@ -145,9 +161,14 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
             if kind in tables:
                 waiting.append(_from_json(tables[kind], value))
         note_last(connection, read_events(connection))  # a backup from before chains had noted ends
-        counts = {name: connection.execute(select(func.count()).select_from(tables[name])).scalar() for name in made.rows}
+        counts = {
+            name: connection.execute(select(func.count()).select_from(tables[name])).scalar()
+            for name in made.rows
+        }
         if counts != made.rows:
-            raise InputError(f"The database did not take every row ({counts} instead of {made.rows}); nothing was written.")
+            raise InputError(
+                f"The database did not take every row ({counts} instead of {made.rows}); nothing was written."
+            )
     if record.breaches():
         raise RecordError("The restored record's chain does not hold; do not use it.")
     record.append("backup restored", {"digest": made.digest, "rows": sum(made.rows.values())}, job="", by=by)
@@ -177,7 +198,11 @@ def _lines(record: Record) -> Iterator[bytes]:
         _one_moment(connection)
         yield sealed({"farpress backup": FORM, "shape": shape_of(connection)})
         for table in _tables():
-            for row in connection.execution_options(yield_per=BATCH).execute(table.select().order_by(*table.primary_key.columns)).mappings():
+            for row in (
+                connection.execution_options(yield_per=BATCH)
+                .execute(table.select().order_by(*table.primary_key.columns))
+                .mappings()
+            ):
                 count += 1
                 yield sealed([table.name, _to_json(dict(row))])
     yield json.dumps({"rows": count, "digest": seal.hexdigest()}).encode() + b"\n"
@@ -200,7 +225,9 @@ def _read(path: Path) -> Iterator[tuple[str, Any]]:
             while line := stream.readline(LARGEST_LINE):
                 number += 1
                 if ended:
-                    raise InputError(f"{path.name}: something follows the end, in line {number}. The backup was changed.")
+                    raise InputError(
+                        f"{path.name}: something follows the end, in line {number}. The backup was changed."
+                    )
                 value = json.loads(line)
                 if number == 1:
                     if not isinstance(value, dict) or value.get("farpress backup") != FORM:
@@ -209,7 +236,10 @@ def _read(path: Path) -> Iterator[tuple[str, Any]]:
                 elif isinstance(value, dict):
                     ended = True
                     if value.get("digest") != seal.hexdigest() or value.get("rows") != count:
-                        raise InputError(f"{path.name} was changed or is damaged: its rows do not give the digest at its end.")
+                        raise InputError(
+                            f"{path.name} was changed or is damaged: its rows do not give the digest at its"
+                            " end."
+                        )
                     yield "end", value
                 else:
                     count += 1
@@ -218,7 +248,10 @@ def _read(path: Path) -> Iterator[tuple[str, Any]]:
     except (gzip.BadGzipFile, EOFError, ValueError, KeyError, IndexError, TypeError) as error:
         if isinstance(error, InputError):
             raise
-        raise InputError(f"{path.name} cannot be read in line {number + 1}: {error}. It is no backup, or it was cut off or damaged.") from error
+        raise InputError(
+            f"{path.name} cannot be read in line {number + 1}: {error}. It is no backup, or it was cut off or"
+            " damaged."
+        ) from error
     except OSError as error:
         raise InputError(f"{path} cannot be read: {error.strerror or error}.") from error
     if not ended:
@@ -229,14 +262,24 @@ def _follow(row: dict[str, Any], last: dict[str, tuple[int, str]]) -> None:
     event = event_of(row)
     number, digest = last.get(event.origin, (0, ""))
     if event.number != number + 1 or event.previous != digest or digest_of(event) != event.digest:
-        raise InputError(f"Event {event.number} of {event.origin} does not follow the one before it, or was changed. The backup's chain does not hold.")
+        raise InputError(
+            f"Event {event.number} of {event.origin} does not follow the one before it, or was changed. The"
+            " backup's chain does not hold."
+        )
     last[event.origin] = (event.number, event.digest)
 
 
 def _to_json(row: dict[str, Any]) -> dict[str, Any]:
-    return {key: {"base64": base64.b64encode(value).decode()} if isinstance(value, bytes | memoryview) else value for key, value in row.items()}
+    return {
+        key: {"base64": base64.b64encode(value).decode()} if isinstance(value, bytes | memoryview) else value
+        for key, value in row.items()
+    }
 
 
 def _from_json(table: Table, row: dict[str, Any]) -> dict[str, Any]:
     known = {column.name for column in table.columns}
-    return {key: base64.b64decode(value["base64"]) if isinstance(value, dict) else value for key, value in row.items() if key in known}
+    return {
+        key: base64.b64decode(value["base64"]) if isinstance(value, dict) else value
+        for key, value in row.items()
+        if key in known
+    }

@@ -38,7 +38,11 @@ class Writing:
         self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
         now = (at or datetime.now(UTC)).astimezone(UTC)
-        self._next = now if self._last is None else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
+        self._next = (
+            now
+            if self._last is None
+            else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
+        )
 
     def append(self, kind: str, body: Mapping[str, object]) -> Event:
         """Add one event.
@@ -55,7 +59,9 @@ class Writing:
         self._next += _TICK
         number, previous = (last.number + 1, last.digest) if last else (1, "")
         digest = digest_of_fields(self._origin, number, self.job, moment, self.by, kind, text, previous)
-        event = self._last = Event(self._origin, number, self.job, moment, self.by, kind, body, previous, digest)
+        event = self._last = Event(
+            self._origin, number, self.job, moment, self.by, kind, body, previous, digest
+        )
         self.events.append(event)
         self._rows.append(row_of(event, text))
         return event
@@ -78,14 +84,19 @@ def note_last(connection: Connection, events: Iterable[Event]) -> None:
     from farpress.record.tables import ORIGIN
 
     for event in {event.origin: event for event in sorted(events, key=lambda one: one.number)}.values():
-        connection.execute(update(ORIGIN).where(ORIGIN.c.name == event.origin, ORIGIN.c.last_number < event.number).values(last_number=event.number, last_digest=event.digest))
+        connection.execute(
+            update(ORIGIN)
+            .where(ORIGIN.c.name == event.origin, ORIGIN.c.last_number < event.number)
+            .values(last_number=event.number, last_digest=event.digest)
+        )
 
 
 def checked(kind: str, body: Mapping[str, object]) -> tuple[Mapping[str, object], str]:
     """A body as it will be read back, and its text.
 
     Raises:
-        InputError: an unknown kind, fields missing or unknown, or a value that is not plain JSON; all at once.
+        InputError: an unknown kind, fields missing or unknown, or a value that is not plain JSON; all at
+            once.
     """
     import difflib
 
@@ -95,7 +106,9 @@ def checked(kind: str, body: Mapping[str, object]) -> tuple[Mapping[str, object]
     fields = EVENT_KINDS[kind][1]
     missing = sorted(name for name in fields if not name.endswith("?") and name not in body)
     unknown = sorted(name for name in body if name not in fields and f"{name}?" not in fields)
-    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [f"'{name}' is not a field of it" for name in unknown]
+    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [
+        f"'{name}' is not a field of it" for name in unknown
+    ]
     if faults:
         allowed = ", ".join(name.rstrip("?") for name in fields)
         raise InputError(f"'{kind}' cannot be recorded: {'; '.join(faults)}. Its fields: {allowed}.")
@@ -106,13 +119,24 @@ def checked(kind: str, body: Mapping[str, object]) -> tuple[Mapping[str, object]
             raise ValueError("a character with the number 0, which not every database keeps")
         return dict(json.loads(text)), text
     except (TypeError, ValueError) as error:
-        raise InputError(f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}.") from error
+        raise InputError(
+            f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}."
+        ) from error
 
 
 def row_of(event: Event, text: str | None = None) -> dict[str, object]:
     """An event as the columns of its row; the text of its body, where it is at hand."""
-    return {"origin": event.origin, "number": event.number, "job": event.job, "at": event.at, "by": event.by, "kind": event.kind,
-            "body": canonical(event.body) if text is None else text, "previous": event.previous, "digest": event.digest}
+    return {
+        "origin": event.origin,
+        "number": event.number,
+        "job": event.job,
+        "at": event.at,
+        "by": event.by,
+        "kind": event.kind,
+        "body": canonical(event.body) if text is None else text,
+        "previous": event.previous,
+        "digest": event.digest,
+    }
 
 
 def event_of(row: Any) -> Event:
@@ -122,13 +146,19 @@ def event_of(row: Any) -> Event:
 
 
 def _own_origin(connection: Connection, job: str) -> str:
-    """The chain that this record writes for a job; one from before there was one a job is kept if it is about this job alone."""
+    """The chain that this record writes for a job; one from before there was one a job is kept if it is about
+    this job alone.
+    """
     from sqlalchemy import insert, select, update
 
     from farpress.record.tables import EVENT, ORIGIN
 
     own = select(ORIGIN.c.name).where(ORIGIN.c.is_own == 1)
-    found = connection.execute(own.where(ORIGIN.c.job == job).order_by(ORIGIN.c.name)).scalars().all() if job else []
+    found = (
+        connection.execute(own.where(ORIGIN.c.job == job).order_by(ORIGIN.c.name)).scalars().all()
+        if job
+        else []
+    )
     if found:
         return str(found[0])
     for name in connection.execute(own.where(ORIGIN.c.job == "").order_by(ORIGIN.c.name)).scalars():
@@ -147,5 +177,11 @@ def _last_of(connection: Connection, origin: str) -> Event | None:
 
     from farpress.record.tables import EVENT
 
-    row = connection.execute(select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number.desc()).limit(1)).mappings().first()
+    row = (
+        connection.execute(
+            select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number.desc()).limit(1)
+        )
+        .mappings()
+        .first()
+    )
     return event_of(row) if row is not None else None

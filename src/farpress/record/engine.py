@@ -13,8 +13,16 @@ if TYPE_CHECKING:
 
 __all__ = ["connect", "writing"]
 
-PRAGMAS = ("busy_timeout=30000", "journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "recursive_triggers=ON", "secure_delete=ON")
-"""Each connection's settings: an acknowledged write survives a power cut; triggers guard REPLACE too; a deleted name is overwritten."""
+PRAGMAS = (
+    "busy_timeout=30000",
+    "journal_mode=WAL",
+    "synchronous=FULL",
+    "foreign_keys=ON",
+    "recursive_triggers=ON",
+    "secure_delete=ON",
+)
+"""Each connection's settings: an acknowledged write survives a power cut; triggers guard REPLACE too; a
+deleted name is overwritten."""
 
 _LOCK_KEY = 0x46415250
 """Any number of our own: writers on PostgreSQL take this advisory lock in turn."""
@@ -34,8 +42,11 @@ def connect(target: str) -> Engine:
     address = target if "://" in target else f"sqlite:///{target}"
     address = address.replace("postgresql://", "postgresql+psycopg://", 1)
     try:
-        engine = create_engine(address, isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED",
-                               pool_pre_ping=not address.startswith("sqlite"))
+        engine = create_engine(
+            address,
+            isolation_level="AUTOCOMMIT" if address.startswith("sqlite") else "READ COMMITTED",
+            pool_pre_ping=not address.startswith("sqlite"),
+        )
         if engine.dialect.name == "sqlite":
 
             @event.listens_for(engine, "connect")
@@ -49,7 +60,9 @@ def connect(target: str) -> Engine:
             with writing(engine) as connection:
                 upgrade(connection)
     except SQLAlchemyError as error:
-        raise RecordError(f"The record {target} could not be opened: {getattr(error, 'orig', None) or error}.") from error
+        raise RecordError(
+            f"The record {target} could not be opened: {getattr(error, 'orig', None) or error}."
+        ) from error
     return engine
 
 
@@ -67,7 +80,9 @@ def writing(engine: Engine) -> Iterator[Connection]:
             try:
                 yield connection
             except BaseException:
-                with suppress(SQLAlchemyError):  # a full disk has ended the transaction already; its own message is the one to tell
+                with suppress(
+                    SQLAlchemyError
+                ):  # a full disk has ended the transaction already; its own message is the one to tell
                     _end(connection, "ROLLBACK")
                 raise
             _end(connection, "COMMIT")
@@ -78,8 +93,14 @@ def writing(engine: Engine) -> Iterator[Connection]:
 def _why(error: Exception) -> str:
     """The database's own words, and what to do where the disk is full."""
     words = " ".join(str(getattr(error, "orig", None) or error).split()).removesuffix(".")
-    if any(sign in words for sign in ("disk is full", "No space left on device", "could not extend file", "File too large")):
-        return f"{words}. There is no room left on the disk of the database: make room there and do it again. What was acknowledged is on disk, and can be read meanwhile."
+    if any(
+        sign in words
+        for sign in ("disk is full", "No space left on device", "could not extend file", "File too large")
+    ):
+        return (
+            f"{words}. There is no room left on the disk of the database: make room there and do it again."
+            " What was acknowledged is on disk, and can be read meanwhile."
+        )
     return f"{words}."
 
 

@@ -18,7 +18,18 @@ from farpress.domain.event import Event
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
-__all__ = ["COLUMNS", "Looking", "blank", "ends_of_chains", "file_of", "is_sqlite", "opened_file", "read_events", "rows", "shape_of_file"]
+__all__ = [
+    "COLUMNS",
+    "Looking",
+    "blank",
+    "ends_of_chains",
+    "file_of",
+    "is_sqlite",
+    "opened_file",
+    "read_events",
+    "rows",
+    "shape_of_file",
+]
 
 Looking: TypeAlias = "Connection | sqlite3.Connection"
 """What rows can be asked from."""
@@ -37,7 +48,12 @@ def rows(connection: Looking, question: str, values: Mapping[str, object] = {}) 
 
 
 def read_events(
-    connection: Looking, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None, after: Mapping[str, int] | None = None
+    connection: Looking,
+    *,
+    job: str | None = None,
+    kinds: Iterable[str] | None = None,
+    fob: str | None = None,
+    after: Mapping[str, int] | None = None,
 ) -> tuple[Event, ...]:
     """Events in the order of time, seen from one connection.
 
@@ -60,15 +76,21 @@ def read_events(
         wanted.append(f"kind IN ({', '.join(f':{name}' for name in named)})" if named else "1 = 0")
         values |= named
     if fob is not None:
-        wanted.append(("json_extract(body, '$.fob')" if is_sqlite(connection) else "(body::jsonb ->> 'fob')") + " = :fob")
+        wanted.append(
+            ("json_extract(body, '$.fob')" if is_sqlite(connection) else "(body::jsonb ->> 'fob')")
+            + " = :fob"
+        )
         values["fob"] = fob
     if after:
         origins = {f"origin{at}": origin for at, origin in enumerate(after)}
         numbers = {f"number{at}": number for at, number in enumerate(after.values())}
         later = [f"(origin = :{origin} AND number > :{number})" for origin, number in zip(origins, numbers)]
-        wanted.append(f"({' OR '.join(later)} OR origin NOT IN ({', '.join(f':{name}' for name in origins)}))")
+        wanted.append(
+            f"({' OR '.join(later)} OR origin NOT IN ({', '.join(f':{name}' for name in origins)}))"
+        )
         values |= {**origins, **numbers}
-    # asked for an order too, SQLite takes the index of the order and reads the whole job; the few events of one fob are sorted here
+    # asked for an order too, SQLite takes the index of the order and reads the whole job; the few events of
+    # one fob are sorted here
     order = " ORDER BY at, origin, number" if fob is None else ""
     found = rows(connection, f"SELECT {COLUMNS} FROM event WHERE {' AND '.join(wanted)}{order}", values)
     if fob is not None:
@@ -79,12 +101,20 @@ def read_events(
         value, end = decode(body)
         return value if end == len(body) else json.loads(body)  # type: ignore[no-any-return]
 
-    return tuple(Event(origin, number, of, at, by, kind, read(body), previous, digest) for origin, number, of, at, by, kind, body, previous, digest in found)
+    return tuple(
+        Event(origin, number, of, at, by, kind, read(body), previous, digest)
+        for origin, number, of, at, by, kind, body, previous, digest in found
+    )
 
 
 def ends_of_chains(connection: Looking) -> dict[str, tuple[int, str]]:
     """Chain → number and digest of its last entry, as noted when it was written."""
-    return {str(name): (int(number), str(digest)) for name, number, digest in rows(connection, "SELECT name, last_number, last_digest FROM origin ORDER BY name")}
+    return {
+        str(name): (int(number), str(digest))
+        for name, number, digest in rows(
+            connection, "SELECT name, last_number, last_digest FROM origin ORDER BY name"
+        )
+    }
 
 
 def is_sqlite(connection: Looking) -> bool:
@@ -100,7 +130,9 @@ def file_of(target: str) -> Path | None:
 @contextmanager
 def opened_file(file: Path) -> Iterator[sqlite3.Connection]:
     """The file of a record, for looking: it must be there, and waits while somebody writes."""
-    with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=rw", uri=True, timeout=30.0, isolation_level=None)) as connection:
+    with closing(
+        sqlite3.connect(f"{file.absolute().as_uri()}?mode=rw", uri=True, timeout=30.0, isolation_level=None)
+    ) as connection:
         yield connection
 
 

@@ -61,7 +61,10 @@ def members(record: Record) -> tuple[Member, ...]:
     from farpress.record.shelf_tables import MEMBER
 
     with record._reading() as connection:
-        return tuple(_member(row) for row in connection.execute(select(MEMBER).order_by(MEMBER.c.name, MEMBER.c.mark)).mappings())
+        return tuple(
+            _member(row)
+            for row in connection.execute(select(MEMBER).order_by(MEMBER.c.name, MEMBER.c.mark)).mappings()
+        )
 
 
 def enter(record: Record, name: str, key: str = "") -> Member:
@@ -75,16 +78,28 @@ def enter(record: Record, name: str, key: str = "") -> Member:
     from farpress.record.shelf_tables import MEMBER
 
     with record._reading() as connection:
-        rows = [dict(row) for row in connection.execute(select(MEMBER).where(MEMBER.c.state == "active")).mappings()]
+        rows = [
+            dict(row)
+            for row in connection.execute(select(MEMBER).where(MEMBER.c.state == "active")).mappings()
+        ]
     if not rows and not name:
         return NOBODY
     found = [row for row in rows if name and name.casefold() in (row["name"].casefold(), row["mark"])]
     if not name:
-        raise InputError("This shelf has members: say who you are with --as NAME (or in the environment variable FARPRESS_AS).")
+        raise InputError(
+            "This shelf has members: say who you are with --as NAME (or in the environment variable"
+            " FARPRESS_AS)."
+        )
     if len(found) != 1:
-        raise InputError(f"There is {'no' if not found else 'more than one'} active member '{name}' here." + (" Give the mark instead of the name." if found else ""))
+        raise InputError(
+            f"There is {'no' if not found else 'more than one'} active member '{name}' here."
+            + (" Give the mark instead of the name." if found else "")
+        )
     if found[0]["lock"] and not _opens(found[0]["lock"], key):
-        raise InputError(f"The key of {found[0]['name']} is {'wrong' if key else 'missing'}: give it in the environment variable FARPRESS_KEY, or type it when asked.")
+        raise InputError(
+            f"The key of {found[0]['name']} is {'wrong' if key else 'missing'}: give it in the environment"
+            " variable FARPRESS_KEY, or type it when asked."
+        )
     return _member(found[0])
 
 
@@ -96,11 +111,15 @@ def require_role(member: Member, what: str) -> None:
     """
     least, says = NEEDED[what]
     if not member.role.may(least):
-        raise InputError(f"A {member.role} may not {says}; that takes a {least}. A manager can change roles with 'farpress firm member'.")
+        raise InputError(
+            f"A {member.role} may not {says}; that takes a {least}. A manager can change roles with 'farpress"
+            " firm member'."
+        )
 
 
 def add_member(record: Record, name: str, role: Role, *, by: Member, key: bool = False) -> tuple[Member, str]:
-    """Enter somebody; the first one of a shelf is a manager. Gives the new member and, if asked for, a fresh key.
+    """Enter somebody; the first one of a shelf is a manager. Gives the new member and, if asked for, a fresh
+    key.
 
     Raises:
         InputError: an empty name, one that is there already, or no right to do so.
@@ -119,15 +138,32 @@ def add_member(record: Record, name: str, role: Role, *, by: Member, key: bool =
         if any(one.name.casefold() == plain.casefold() for one in there.values()):
             raise InputError(f"There is a member '{plain}' already.")
         if not there and role is not Role.MANAGER:
-            raise InputError("The first member of a shelf is a manager: somebody has to be able to add the others.")
+            raise InputError(
+                "The first member of a shelf is a manager: somebody has to be able to add the others."
+            )
         mark = f"m{secrets.token_hex(4)}"
         event = work.append("member added", {"member": mark, "role": str(role)})
-        row = {"mark": mark, "name": plain, "role": str(role), "lock": _lock(secret) if key else "", "state": "active", "since": event.at}
+        row = {
+            "mark": mark,
+            "name": plain,
+            "role": str(role),
+            "lock": _lock(secret) if key else "",
+            "state": "active",
+            "since": event.at,
+        }
         work.connection.execute(insert(MEMBER).values(**row))
     return _member(row), secret
 
 
-def change_member(record: Record, name: str, *, by: Member, role: Role | None = None, leaves: bool = False, key: bool = False) -> tuple[Member, str]:
+def change_member(
+    record: Record,
+    name: str,
+    *,
+    by: Member,
+    role: Role | None = None,
+    leaves: bool = False,
+    key: bool = False,
+) -> tuple[Member, str]:
     """Give another role or a new key, or enter that somebody left (the name goes with them).
 
     Raises:
@@ -145,7 +181,9 @@ def change_member(record: Record, name: str, *, by: Member, role: Role | None = 
         if len(found) != 1:
             raise InputError(f"There is no active member '{name}' here.")
         one = found[0]
-        managers = [other for other in there.values() if other.role is Role.MANAGER and other.mark != one.mark]
+        managers = [
+            other for other in there.values() if other.role is Role.MANAGER and other.mark != one.mark
+        ]
         if not managers and (leaves or (role is not None and role is not Role.MANAGER)):
             raise InputError(f"{one.name} is the only manager; make somebody else a manager first.")
         body: dict[str, object] = {"member": one.mark}
@@ -161,7 +199,9 @@ def change_member(record: Record, name: str, *, by: Member, role: Role | None = 
         if not values:
             raise InputError("Say what changes: --role, --leaves or --new-key.")
         event = work.append("member changed", body)
-        work.connection.execute(update(MEMBER).where(MEMBER.c.mark == one.mark).values(since=event.at, **values))
+        work.connection.execute(
+            update(MEMBER).where(MEMBER.c.mark == one.mark).values(since=event.at, **values)
+        )
     return next(other for other in members(record) if other.mark == one.mark), secret
 
 

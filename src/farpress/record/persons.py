@@ -22,7 +22,16 @@ if TYPE_CHECKING:
     from farpress.record.chain import Writing
     from farpress.record.store import Record
 
-__all__ = ["Person", "add_person", "change_person", "delete_person", "delete_persons_due", "persons", "put_people", "put_person"]
+__all__ = [
+    "Person",
+    "add_person",
+    "change_person",
+    "delete_person",
+    "delete_persons_due",
+    "persons",
+    "put_people",
+    "put_person",
+]
 
 
 @dataclass(frozen=True)
@@ -48,11 +57,25 @@ def persons(record: Record, *, job: str | None = None) -> dict[str, Person]:
     """Mark → person, in the order of names."""
     only = "" if job is None else "WHERE job = :job "
     with record.looking() as connection:
-        found = rows(connection, f"SELECT mark, job, name, organisation, contact, keep_until FROM person {only}ORDER BY name, mark", {} if job is None else {"job": job})
+        found = rows(
+            connection,
+            f"SELECT mark, job, name, organisation, contact, keep_until FROM person {only}ORDER BY name,"
+            " mark",
+            {} if job is None else {"job": job},
+        )
         return {row[0]: Person(*row) for row in found}
 
 
-def add_person(record: Record, name: str, *, job: str, by: str, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:
+def add_person(
+    record: Record,
+    name: str,
+    *,
+    job: str,
+    by: str,
+    organisation: str = "",
+    contact: str = "",
+    keep_until: str = "",
+) -> Person:
     """Enter a person; the event and the name are written together.
 
     Raises:
@@ -63,12 +86,16 @@ def add_person(record: Record, name: str, *, job: str, by: str, organisation: st
         return put_person(work, name, organisation=organisation, contact=contact, keep_until=keep_until)
 
 
-def put_person(work: Writing, name: str, *, organisation: str = "", contact: str = "", keep_until: str = "") -> Person:
+def put_person(
+    work: Writing, name: str, *, organisation: str = "", contact: str = "", keep_until: str = ""
+) -> Person:
     """Enter a person within a transaction that does other things too."""
     return put_people(work, [(name, organisation, contact)], keep_until=keep_until)[0]
 
 
-def put_people(work: Writing, particulars: Iterable[tuple[str, str, str]], *, keep_until: str = "") -> list[Person]:
+def put_people(
+    work: Writing, particulars: Iterable[tuple[str, str, str]], *, keep_until: str = ""
+) -> list[Person]:
     """Enter several people, as (name, organisation, contact), within a transaction.
 
     Raises:
@@ -79,7 +106,9 @@ def put_people(work: Writing, particulars: Iterable[tuple[str, str, str]], *, ke
     from farpress.record.tables import PERSON
 
     until = _date(keep_until)
-    entered = [_new(work.job, name, organisation, contact, until) for name, organisation, contact in particulars]
+    entered = [
+        _new(work.job, name, organisation, contact, until) for name, organisation, contact in particulars
+    ]
     if entered:
         work.connection.execute(insert(PERSON), [vars(person) for person in entered])
     for person in entered:
@@ -132,10 +161,16 @@ def delete_person(record: Record, mark: str, *, job: str, by: str, why: str = ""
     return event
 
 
-def delete_persons_due(record: Record, *, job: str, by: str, today: date, keeps: Collection[str] = ()) -> tuple[Event, ...]:
+def delete_persons_due(
+    record: Record, *, job: str, by: str, today: date, keeps: Collection[str] = ()
+) -> tuple[Event, ...]:
     """Delete every name whose time has ended, but those marks in `keeps`; one proof each."""
     with record.transaction(job=job, by=by) as work:
-        due = [person.mark for person in _all(work) if person.keep_until and person.keep_until < today.isoformat() and person.mark not in keeps]
+        due = [
+            person.mark
+            for person in _all(work)
+            if person.keep_until and person.keep_until < today.isoformat() and person.mark not in keeps
+        ]
         events = tuple(_delete(work, mark, "retention ended") for mark in due)
     if events:
         _scrub(record)
@@ -153,7 +188,9 @@ def _delete(work: Writing, mark: str, why: str) -> Event:
 
 
 def _scrub(record: Record) -> None:
-    """The write-ahead log still holds the page with the name: bring it into the file, where it is overwritten."""
+    """The write-ahead log still holds the page with the name: bring it into the file, where it is
+    overwritten.
+    """
     with record._reading() as connection:
         if connection.dialect.name == "sqlite":
             connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
@@ -164,9 +201,15 @@ def _one(work: Writing, mark: str) -> Person:
 
     from farpress.record.tables import PERSON
 
-    row = work.connection.execute(select(PERSON).where(PERSON.c.mark == mark, PERSON.c.job == work.job)).mappings().first()
+    row = (
+        work.connection.execute(select(PERSON).where(PERSON.c.mark == mark, PERSON.c.job == work.job))
+        .mappings()
+        .first()
+    )
     if row is None:
-        raise InputError(f"There is no person with the mark {mark} in this job; a name may have been deleted already.")
+        raise InputError(
+            f"There is no person with the mark {mark} in this job; a name may have been deleted already."
+        )
     return Person(**row)
 
 
@@ -175,7 +218,10 @@ def _all(work: Writing) -> list[Person]:
 
     from farpress.record.tables import PERSON
 
-    return [Person(**row) for row in work.connection.execute(select(PERSON).where(PERSON.c.job == work.job)).mappings()]
+    return [
+        Person(**row)
+        for row in work.connection.execute(select(PERSON).where(PERSON.c.job == work.job)).mappings()
+    ]
 
 
 def _date(text: str) -> str:
@@ -185,4 +231,3 @@ def _date(text: str) -> str:
         return date.fromisoformat(text).isoformat() if text else ""
     except ValueError as error:
         raise InputError(f"'{text}' is not a date; write it as 2027-03-01.") from error
-

@@ -68,7 +68,9 @@ def _text(body: Mapping[str, object], name: str) -> str:
 def _received(fob: Fob, event: Event) -> Fob:
     body = event.body
     return replace(
-        fob, serial=_text(body, "serial") or fob.serial, type=_text(body, "type") or fob.type,
+        fob,
+        serial=_text(body, "serial") or fob.serial,
+        type=_text(body, "type") or fob.type,
         cell_date=_text(body, "cell_date") or fob.cell_date,
     )
 
@@ -77,16 +79,30 @@ def _buttons(body: Mapping[str, object]) -> dict[str, tuple[str, ...]] | None:
     buttons: Any = body.get("buttons")
     if not isinstance(buttons, dict):
         return None
-    return {str(button): (functions,) if isinstance(functions, str) else tuple(map(str, functions)) for button, functions in buttons.items()}
+    return {
+        str(button): (functions,) if isinstance(functions, str) else tuple(map(str, functions))
+        for button, functions in buttons.items()
+    }
 
 
 def _issued(fob: Fob, event: Event) -> Fob:
     body = event.body
     buttons = _buttons(body)
     return replace(
-        fob, state=FobState.ISSUED, person=_text(body, "person"), group=_text(body, "group"), pool=_text(body, "pool"),
-        organisation=_text(body, "organisation"), valid_from=_text(body, "valid_from"), valid_to=_text(body, "valid_to"),
-        issued_at=event.at, signed_at="", lost_at="", closed_at="", back_at="", buttons=fob.buttons if buttons is None else buttons,
+        fob,
+        state=FobState.ISSUED,
+        person=_text(body, "person"),
+        group=_text(body, "group"),
+        pool=_text(body, "pool"),
+        organisation=_text(body, "organisation"),
+        valid_from=_text(body, "valid_from"),
+        valid_to=_text(body, "valid_to"),
+        issued_at=event.at,
+        signed_at="",
+        lost_at="",
+        closed_at="",
+        back_at="",
+        buttons=fob.buttons if buttons is None else buttons,
     )
 
 
@@ -96,9 +112,15 @@ def _rights(fob: Fob, event: Event) -> Fob:
 
 def _learned(fob: Fob, event: Event) -> Fob:
     body = event.body
-    entry = Learned(_text(body, "receiver"), _text(body, "output"), _text(body, "button"), _text(body, "slot"), event.at)
+    entry = Learned(
+        _text(body, "receiver"), _text(body, "output"), _text(body, "button"), _text(body, "slot"), event.at
+    )
     same = (entry.receiver, entry.output, entry.button, entry.slot)
-    kept = tuple(one for one in fob.learned if not (one.is_known and (one.receiver, one.output, one.button, one.slot) == same))
+    kept = tuple(
+        one
+        for one in fob.learned
+        if not (one.is_known and (one.receiver, one.output, one.button, one.slot) == same)
+    )
     return replace(fob, learned=(*kept, entry))
 
 
@@ -107,16 +129,28 @@ def _deleted(fob: Fob, event: Event) -> Fob:
 
 
 def _without(fob: Fob, receiver: str, at: str, evidence: str) -> Fob:
-    learned = tuple(replace(one, deleted_at=at, evidence=evidence) if one.receiver == receiver and one.is_known else one for one in fob.learned)
+    learned = tuple(
+        replace(one, deleted_at=at, evidence=evidence) if one.receiver == receiver and one.is_known else one
+        for one in fob.learned
+    )
     return replace(fob, learned=learned)
 
 
 def _back(fob: Fob, event: Event) -> Fob:
-    return replace(fob, state=FobState.HANDED_IN, person="", former=fob.person or fob.former, back_at=event.at, lost_at="")
+    return replace(
+        fob,
+        state=FobState.HANDED_IN,
+        person="",
+        former=fob.person or fob.former,
+        back_at=event.at,
+        lost_at="",
+    )
 
 
 def _free(fob: Fob, event: Event) -> Fob:
-    return replace(fob, state=FobState.ISSUED if fob.person or fob.pool else FobState.SPARE, lost_at="", closed_at="")
+    return replace(
+        fob, state=FobState.ISSUED if fob.person or fob.pool else FobState.SPARE, lost_at="", closed_at=""
+    )
 
 
 def _state(state: FobState) -> Callable[[Fob, Event], Fob]:
@@ -137,6 +171,8 @@ _STEPS: Final[dict[str, Callable[[Fob, Event], Fob]]] = {
     "fob destroyed": _state(FobState.DESTROYED),
     "fob learned": _learned,
     "fob deleted": _deleted,
-    "cell changed": lambda fob, event: replace(fob, cell=_text(event.body, "cell") or fob.cell, cell_date=event.at[:10], low_cell_at=""),
+    "cell changed": lambda fob, event: replace(
+        fob, cell=_text(event.body, "cell") or fob.cell, cell_date=event.at[:10], low_cell_at=""
+    ),
     "low cell": lambda fob, event: replace(fob, low_cell_at=event.at),
 }

@@ -21,7 +21,18 @@ if TYPE_CHECKING:
 
     from farpress.record.chain import Writing
 
-__all__ = ["Entry", "Facts", "Out", "Shelf", "Version", "add_version_event", "job_in", "open_shelf", "put_version", "version_in"]
+__all__ = [
+    "Entry",
+    "Facts",
+    "Out",
+    "Shelf",
+    "Version",
+    "add_version_event",
+    "job_in",
+    "open_shelf",
+    "put_version",
+    "version_in",
+]
 
 
 @dataclass(frozen=True)
@@ -105,7 +116,17 @@ class Shelf:
         """Use `open_shelf`."""
         self.record = record
 
-    def add(self, job: str, text: str, fingerprint: str, facts: Facts, *, files: Mapping[str, bytes], by: str, says: str = "") -> Version:
+    def add(
+        self,
+        job: str,
+        text: str,
+        fingerprint: str,
+        facts: Facts,
+        *,
+        files: Mapping[str, bytes],
+        by: str,
+        says: str = "",
+    ) -> Version:
         """Put a job on the shelf as its version 1.
 
         Raises:
@@ -113,13 +134,27 @@ class Shelf:
         """
         with self.record.transaction(job=job, by=by) as work:
             if job_in(work.connection, job) is not None:
-                raise InputError(f"There is a job '{job}' on the shelf already. Bring a copy of it back with check-in, or give this one another name.")
+                raise InputError(
+                    f"There is a job '{job}' on the shelf already. Bring a copy of it back with check-in, or"
+                    " give this one another name."
+                )
             event = work.append("job shelved", {"version": 1, "fingerprint": fingerprint})
             _write_job(work.connection, {"job": job, "state": "open", "head": 0, "added_at": event.at})
             put_version(work, text, fingerprint, facts, files=files, says=says, at=event.at, number=1)
         return self.version(job)
 
-    def change(self, job: str, text: str, fingerprint: str, facts: Facts, *, parent: int, by: str, says: str, files: Mapping[str, bytes] | None = None) -> Version:
+    def change(
+        self,
+        job: str,
+        text: str,
+        fingerprint: str,
+        facts: Facts,
+        *,
+        parent: int,
+        by: str,
+        says: str,
+        files: Mapping[str, bytes] | None = None,
+    ) -> Version:
         """A new version on top of `parent`, which must be the newest still.
 
         Raises:
@@ -128,10 +163,22 @@ class Shelf:
         with self.record.transaction(job=job, by=by) as work:
             entry = self._entry(work.connection, job)
             if entry.head != parent:
-                raise InputError(f"'{job}' is at version {entry.head} by now, and this change was made on version {parent}. Nothing was written; merge the two.")
+                raise InputError(
+                    f"'{job}' is at version {entry.head} by now, and this change was made on version"
+                    f" {parent}. Nothing was written; merge the two."
+                )
             kept = None if files is None else files
             add_version_event(work, entry, fingerprint, merged=False)
-            put_version(work, text, fingerprint, facts, files=kept, says=says, at=work.events[-1].at, number=parent + 1)
+            put_version(
+                work,
+                text,
+                fingerprint,
+                facts,
+                files=kept,
+                says=says,
+                at=work.events[-1].at,
+                number=parent + 1,
+            )
         return self.version(job)
 
     def entry(self, job: str) -> Entry:
@@ -143,7 +190,13 @@ class Shelf:
         with self.reading() as connection:
             return self._entry(connection, job)
 
-    def entries(self, *, words: Iterable[str] = (), archived: bool | None = False, named: tuple[str, str] | None = None) -> tuple[Entry, ...]:
+    def entries(
+        self,
+        *,
+        words: Iterable[str] = (),
+        archived: bool | None = False,
+        named: tuple[str, str] | None = None,
+    ) -> tuple[Entry, ...]:
         """Jobs in the order of names.
 
         Args:
@@ -164,7 +217,9 @@ class Shelf:
         for word in words:
             query = query.where(JOB.c.words.contains(word.casefold(), autoescape=True))
         if named is not None:
-            query = query.join(JOB_FACT, JOB_FACT.c.job == JOB.c.job).where(JOB_FACT.c.kind == named[0], JOB_FACT.c.name == named[1])
+            query = query.join(JOB_FACT, JOB_FACT.c.job == JOB.c.job).where(
+                JOB_FACT.c.kind == named[0], JOB_FACT.c.name == named[1]
+            )
         with self.reading() as connection:
             return tuple(_entry(row) for row in connection.execute(query).mappings())
 
@@ -174,7 +229,11 @@ class Shelf:
 
         from farpress.record.shelf_tables import JOB, JOB_FACT
 
-        query = select(JOB_FACT.c.name, JOB_FACT.c.job).join(JOB, JOB.c.job == JOB_FACT.c.job).where(JOB_FACT.c.kind == kind, JOB.c.state == "open")
+        query = (
+            select(JOB_FACT.c.name, JOB_FACT.c.job)
+            .join(JOB, JOB.c.job == JOB_FACT.c.job)
+            .where(JOB_FACT.c.kind == kind, JOB.c.state == "open")
+        )
         found: dict[str, list[str]] = {}
         with self.reading() as connection:
             for name, job in connection.execute(query.order_by(JOB_FACT.c.name, JOB_FACT.c.job)):
@@ -198,7 +257,11 @@ class Shelf:
         """Every version of a job, the oldest first."""
         entry = self.entry(job)
         with self.reading() as connection:
-            return tuple(one for number in range(1, entry.head + 1) if (one := version_in(connection, job, number)) is not None)
+            return tuple(
+                one
+                for number in range(1, entry.head + 1)
+                if (one := version_in(connection, job, number)) is not None
+            )
 
     def content(self, digest: str) -> bytes:
         """What is in a file beside a job file.
@@ -225,8 +288,14 @@ class Shelf:
         with self.record.transaction(job=job, by=by) as work:
             if self._entry(work.connection, job).state == state:
                 raise InputError(f"'{job}' is {state} already.")
-            event = work.append("job archived", {"why": why} if why else {}) if state == "archived" else work.append("job reopened", {})
-            work.connection.execute(update(JOB).where(JOB.c.job == job).values(state=state, changed_at=event.at))
+            event = (
+                work.append("job archived", {"why": why} if why else {})
+                if state == "archived"
+                else work.append("job reopened", {})
+            )
+            work.connection.execute(
+                update(JOB).where(JOB.c.job == job).values(state=state, changed_at=event.at)
+            )
         return self.entry(job)
 
     def give_out(self, job: str, *, by: str) -> Out:
@@ -253,7 +322,10 @@ class Shelf:
         if job is not None:
             query = query.where(CHECKOUT.c.job == job)
         with self.reading() as connection:
-            return tuple(Out(*(row[name] for name in ("ticket", "job", "version", "by", "at"))) for row in connection.execute(query).mappings())
+            return tuple(
+                Out(*(row[name] for name in ("ticket", "job", "version", "by", "at")))
+                for row in connection.execute(query).mappings()
+            )
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -282,7 +354,11 @@ class Shelf:
 
             names = list(connection.execute(select(JOB.c.job)).scalars())
             near = difflib.get_close_matches(job, names, n=3, cutoff=0.5)
-            closest = f" Closest: {', '.join(repr(one) for one in near)}." if near else " 'farpress firm find' lists the jobs."
+            closest = (
+                f" Closest: {', '.join(repr(one) for one in near)}."
+                if near
+                else " 'farpress firm find' lists the jobs."
+            )
             raise InputError(f"There is no job '{job}' on the shelf.{closest}")
         return found
 
@@ -303,23 +379,45 @@ def version_in(connection: Connection, job: str, number: int) -> Version | None:
 
     from farpress.record.shelf_tables import JOB_FILE, JOB_VERSION
 
-    row = connection.execute(select(JOB_VERSION).where(JOB_VERSION.c.job == job, JOB_VERSION.c.number == number)).mappings().first()
+    row = (
+        connection.execute(
+            select(JOB_VERSION).where(JOB_VERSION.c.job == job, JOB_VERSION.c.number == number)
+        )
+        .mappings()
+        .first()
+    )
     if row is None:
         return None
-    files = connection.execute(select(JOB_FILE.c.path, JOB_FILE.c.digest).where(JOB_FILE.c.job == job, JOB_FILE.c.version == number).order_by(JOB_FILE.c.path))
+    files = connection.execute(
+        select(JOB_FILE.c.path, JOB_FILE.c.digest)
+        .where(JOB_FILE.c.job == job, JOB_FILE.c.version == number)
+        .order_by(JOB_FILE.c.path)
+    )
     return Version(**dict(row), files={one.path: one.digest for one in files})
 
 
 def add_version_event(work: Writing, entry: Entry, fingerprint: str, *, merged: bool) -> None:
-    """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name can be taken out of them."""
+    """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name
+    can be taken out of them.
+    """
     body: dict[str, object] = {"version": entry.head + 1, "fingerprint": fingerprint, "parent": entry.head}
     work.append("job version", body | ({"merged": True} if merged else {}))
 
 
 def put_version(
-    work: Writing, text: str, fingerprint: str, facts: Facts, *, files: Mapping[str, bytes] | None, says: str, at: str, number: int
+    work: Writing,
+    text: str,
+    fingerprint: str,
+    facts: Facts,
+    *,
+    files: Mapping[str, bytes] | None,
+    says: str,
+    at: str,
+    number: int,
 ) -> None:
-    """Write a version and what it speaks of, within a transaction; `files` None keeps those of the version before."""
+    """Write a version and what it speaks of, within a transaction; `files` None keeps those of the version
+    before.
+    """
     import hashlib
 
     from sqlalchemy import delete, insert, select, update
@@ -327,10 +425,24 @@ def put_version(
     from farpress.record.shelf_tables import CONTENT, JOB, JOB_FACT, JOB_FILE, JOB_VERSION
 
     connection, job = work.connection, work.job
-    row = {"job": job, "number": number, "fingerprint": fingerprint, "parent": number - 1, "text": text, "at": at, "by": work.by, "says": says, "was": ""}
+    row = {
+        "job": job,
+        "number": number,
+        "fingerprint": fingerprint,
+        "parent": number - 1,
+        "text": text,
+        "at": at,
+        "by": work.by,
+        "says": says,
+        "was": "",
+    }
     connection.execute(insert(JOB_VERSION).values(**row))
     if files is None:
-        kept = connection.execute(select(JOB_FILE.c.path, JOB_FILE.c.digest).where(JOB_FILE.c.job == job, JOB_FILE.c.version == number - 1))
+        kept = connection.execute(
+            select(JOB_FILE.c.path, JOB_FILE.c.digest).where(
+                JOB_FILE.c.job == job, JOB_FILE.c.version == number - 1
+            )
+        )
         listed = {row.path: row.digest for row in kept}
     else:
         listed = {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}
@@ -338,11 +450,25 @@ def put_version(
             if connection.execute(select(CONTENT.c.digest).where(CONTENT.c.digest == digest)).first() is None:
                 connection.execute(insert(CONTENT).values(digest=digest, data=files[path]))
     if listed:
-        connection.execute(insert(JOB_FILE), [{"job": job, "version": number, "path": path, "digest": digest} for path, digest in sorted(listed.items())])
+        connection.execute(
+            insert(JOB_FILE),
+            [
+                {"job": job, "version": number, "path": path, "digest": digest}
+                for path, digest in sorted(listed.items())
+            ],
+        )
     connection.execute(delete(JOB_FACT).where(JOB_FACT.c.job == job))
     if facts.named:
-        connection.execute(insert(JOB_FACT), [{"job": job, "kind": kind, "name": name} for kind, name in sorted(facts.named)])
-    values: dict[str, Any] = {"head": number, "customer": facts.customer, "address": facts.address, "words": facts.words, "changed_at": at}
+        connection.execute(
+            insert(JOB_FACT), [{"job": job, "kind": kind, "name": name} for kind, name in sorted(facts.named)]
+        )
+    values: dict[str, Any] = {
+        "head": number,
+        "customer": facts.customer,
+        "address": facts.address,
+        "words": facts.words,
+        "changed_at": at,
+    }
     connection.execute(update(JOB).where(JOB.c.job == job).values(**values))
 
 
@@ -355,4 +481,6 @@ def _write_job(connection: Connection, values: dict[str, Any]) -> None:
 
 
 def _entry(row: Any) -> Entry:
-    return Entry(*(row[name] for name in ("job", "state", "head", "customer", "address", "added_at", "changed_at")))
+    return Entry(
+        *(row[name] for name in ("job", "state", "head", "customer", "address", "added_at", "changed_at"))
+    )

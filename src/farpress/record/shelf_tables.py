@@ -59,7 +59,9 @@ JOB_FILE = Table(
 )
 """Plans and other files beside the job file, version by version."""
 
-CONTENT = Table("content", METADATA, Column("digest", Text, primary_key=True), Column("data", LargeBinary, nullable=False))
+CONTENT = Table(
+    "content", METADATA, Column("digest", Text, primary_key=True), Column("data", LargeBinary, nullable=False)
+)
 """What is in those files, each content once."""
 
 JOB_FACT = Table(
@@ -98,7 +100,16 @@ RESULT = Table(
 )
 """What a job's last assessment gave, question by question; can be thrown away at any time."""
 
-MEMBER = Table("member", METADATA, Column("mark", Text, primary_key=True), _text("name"), _text("role"), _text("lock"), _text("state"), _text("since"))
+MEMBER = Table(
+    "member",
+    METADATA,
+    Column("mark", Text, primary_key=True),
+    _text("name"),
+    _text("role"),
+    _text("lock"),
+    _text("state"),
+    _text("since"),
+)
 """The people of the firm; events know them only by the mark. `state` is "active" or "left"."""
 
 ROAD = Table(

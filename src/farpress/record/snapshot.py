@@ -24,13 +24,22 @@ if TYPE_CHECKING:
 
     from farpress.record.store import Record
 
-__all__ = ["Drawn", "current_register", "drawn_in", "drop_snapshots", "keep_drawn", "register_in", "snapshot_agrees"]
+__all__ = [
+    "Drawn",
+    "current_register",
+    "drawn_in",
+    "drop_snapshots",
+    "keep_drawn",
+    "register_in",
+    "snapshot_agrees",
+]
 
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
 
 FORM: Final = 2
-"""Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not used."""
+"""Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not
+used."""
 
 
 def current_register(record: Record, job: str) -> Register:
@@ -87,7 +96,9 @@ def snapshot_agrees(record: Record, job: str, events: Iterable[Event] | None = N
         events: all events of the job, where the caller has read them already.
     """
     with record.looking() as connection:
-        return _drawn(connection, job)[0] == draw_register(record.events(job=job) if events is None else events)
+        return _drawn(connection, job)[0] == draw_register(
+            record.events(job=job) if events is None else events
+        )
 
 
 def drop_snapshots(record: Record) -> None:
@@ -105,21 +116,32 @@ def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int
     kept = _kept(connection, job)
     if kept is not None:
         start, covers, last = kept
-        events = read_events(connection, job=job, after={origin: number for origin, (number, _) in covers.items()})
+        events = read_events(
+            connection, job=job, after={origin: number for origin, (number, _) in covers.items()}
+        )
         if not events or _place(events[0]) > last:
             return draw_register(events, start=start), _covered(covers, events), len(events)
     events = read_events(connection, job=job)
     return draw_register(events), _covered({}, events), len(events)
 
 
-def _kept(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
-    row = next(iter(rows(connection, "SELECT covers, last, register FROM snapshot WHERE job = :job", {"job": job})), None)
+def _kept(
+    connection: Looking, job: str
+) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
+    row = next(
+        iter(rows(connection, "SELECT covers, last, register FROM snapshot WHERE job = :job", {"job": job})),
+        None,
+    )
     if row is None:
         return None
     covers = {origin: (int(number), str(digest)) for origin, (number, digest) in json.loads(row[0]).items()}
     for origin, (number, digest) in covers.items():
-        found = rows(connection, "SELECT digest FROM event WHERE origin = :origin AND number = :number", {"origin": origin, "number": number})
-        if [one for one, in found] != [digest]:
+        found = rows(
+            connection,
+            "SELECT digest FROM event WHERE origin = :origin AND number = :number",
+            {"origin": origin, "number": number},
+        )
+        if [one for (one,) in found] != [digest]:
             return None
     register = _from_json(row[2])
     last: tuple[str, str, int] = tuple(json.loads(row[1]))
@@ -132,12 +154,20 @@ def _keep(connection: Connection, job: str, register: Register, covers: dict[str
     from farpress.record.tables import EVENT, SNAPSHOT
 
     places = [
-        connection.execute(select(EVENT.c.at, EVENT.c.origin, EVENT.c.number).where(EVENT.c.origin == origin, EVENT.c.number == number)).one()
+        connection.execute(
+            select(EVENT.c.at, EVENT.c.origin, EVENT.c.number).where(
+                EVENT.c.origin == origin, EVENT.c.number == number
+            )
+        ).one()
         for origin, (number, _) in covers.items()
     ]
     last = max(tuple(place) for place in places)
     connection.execute(delete(SNAPSHOT).where(SNAPSHOT.c.job == job))
-    connection.execute(insert(SNAPSHOT).values(job=job, covers=json.dumps(covers), last=json.dumps(last), register=_to_json(register)))
+    connection.execute(
+        insert(SNAPSHOT).values(
+            job=job, covers=json.dumps(covers), last=json.dumps(last), register=_to_json(register)
+        )
+    )
 
 
 def _place(event: Event) -> tuple[str, str, int]:
@@ -158,11 +188,29 @@ _LEARNED: Final = tuple(field.name for field in fields(Learned))
 
 def _to_json(register: Register) -> str:
     rows = [
-        [[[getattr(one, name) for name in _LEARNED] for one in fob.learned] if name == "learned" else getattr(fob, name) for name in _FOB]
+        [
+            (
+                [[getattr(one, name) for name in _LEARNED] for one in fob.learned]
+                if name == "learned"
+                else getattr(fob, name)
+            )
+            for name in _FOB
+        ]
         for fob in register.fobs.values()
     ]
-    return json.dumps({"form": FORM, "fob": _FOB, "learned": _LEARNED, "as_of": register.as_of, "left": register.left, "memory": register.memory, "rows": rows},
-                      ensure_ascii=False, separators=(",", ":"))
+    return json.dumps(
+        {
+            "form": FORM,
+            "fob": _FOB,
+            "learned": _LEARNED,
+            "as_of": register.as_of,
+            "left": register.left,
+            "memory": register.memory,
+            "rows": rows,
+        },
+        ensure_ascii=False,
+        separators=(",", ":"),
+    )
 
 
 def _from_json(text: str) -> Register | None:

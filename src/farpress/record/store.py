@@ -18,7 +18,17 @@ from typing import TYPE_CHECKING
 from farpress.domain.event import Event, digest_of_fields
 from farpress.errors import RecordError
 from farpress.record.chain import Writing, checked
-from farpress.record.look import COLUMNS, Looking, blank, ends_of_chains, file_of, opened_file, read_events, rows, shape_of_file
+from farpress.record.look import (
+    COLUMNS,
+    Looking,
+    blank,
+    ends_of_chains,
+    file_of,
+    opened_file,
+    read_events,
+    rows,
+    shape_of_file,
+)
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -55,7 +65,9 @@ def open_record(where: Path | str) -> Record:
     record = Record(target)
     file = file_of(target)
     if file is None or (not file.parent.is_dir() if not file.exists() else shape_of_file(file) != newest()):
-        _ = record._engine  # brought to this shape, or refused with what is wrong, now and not at the first question
+        _ = (
+            record._engine
+        )  # brought to this shape, or refused with what is wrong, now and not at the first question
     return record
 
 
@@ -102,12 +114,19 @@ class Record:
             yield work
             work.flush()
 
-    def append(self, kind: str, body: Mapping[str, object], *, job: str, by: str, at: datetime | None = None) -> Event:
+    def append(
+        self, kind: str, body: Mapping[str, object], *, job: str, by: str, at: datetime | None = None
+    ) -> Event:
         """Write one event and return it as written, number and hash included."""
         return self.append_all([(kind, body)], job=job, by=by, at=at)[0]
 
     def append_all(
-        self, entries: Iterable[tuple[str, Mapping[str, object]]], *, job: str, by: str, at: datetime | None = None
+        self,
+        entries: Iterable[tuple[str, Mapping[str, object]]],
+        *,
+        job: str,
+        by: str,
+        at: datetime | None = None,
     ) -> tuple[Event, ...]:
         """Write several events in one transaction: all of them, or none.
 
@@ -121,13 +140,17 @@ class Record:
                 work.add(kind, body, text)
         return tuple(work.events)
 
-    def events(self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None) -> tuple[Event, ...]:
+    def events(
+        self, *, job: str | None = None, kinds: Iterable[str] | None = None, fob: str | None = None
+    ) -> tuple[Event, ...]:
         """Events in the order of time, optionally of one job, of some kinds, about one fob."""
         with self.looking() as connection:
             return read_events(connection, job=job, kinds=kinds, fob=fob)
 
     def register(self, *, job: str) -> Register:
-        """The register of a job as of its last event; drawn from the last snapshot on, so that it is quick."""
+        """The register of a job as of its last event; drawn from the last snapshot on, so that it is
+        quick.
+        """
         from farpress.record.snapshot import current_register
 
         return current_register(self, job)
@@ -142,12 +165,18 @@ class Record:
         with self.looking() as connection:
             ends = ends_of_chains(connection)
             number, previous, of = 0, "", ""
-            for origin, at, job, moment, by, kind, text, before, digest in rows(connection, f"SELECT {COLUMNS} FROM event ORDER BY origin, number"):
+            for origin, at, job, moment, by, kind, text, before, digest in rows(
+                connection, f"SELECT {COLUMNS} FROM event ORDER BY origin, number"
+            ):
                 if origin != of:
                     found += _end_breaches(of, number, previous, ends.pop(of, None))
                     number, previous, of = 0, "", origin
                 if at != number + 1:
-                    missing = f"event {number + 1} is missing" if at == number + 2 else f"events {number + 1} to {at - 1} are missing"
+                    missing = (
+                        f"event {number + 1} is missing"
+                        if at == number + 2
+                        else f"events {number + 1} to {at - 1} are missing"
+                    )
                     found.append(Breach(origin, number + 1, missing))
                 elif before != previous:
                     found.append(Breach(origin, at, f"event {at} does not follow the one before it"))
@@ -167,7 +196,12 @@ class Record:
     def holds(self, number: int, digest: str) -> bool:
         """Whether an entry of this number has a digest that begins so."""
         with self.looking() as connection:
-            return any(one.startswith(digest) for one, in rows(connection, "SELECT digest FROM event WHERE number = :number", {"number": number}))
+            return any(
+                one.startswith(digest)
+                for (one,) in rows(
+                    connection, "SELECT digest FROM event WHERE number = :number", {"number": number}
+                )
+            )
 
     def size(self) -> int:
         """How many entries there are."""
@@ -213,17 +247,25 @@ class Record:
         if not self.is_there and self._blank is None:
             self._blank = blank()
         try:
-            with (self._blank if self._blank is not None and not self.is_there else self._engine).connect() as connection:
+            with (
+                self._blank if self._blank is not None and not self.is_there else self._engine
+            ).connect() as connection:
                 yield connection
         except SQLAlchemyError as error:
-            raise RecordError(f"The record could not be read: {getattr(error, 'orig', None) or error}.") from error
+            raise RecordError(
+                f"The record could not be read: {getattr(error, 'orig', None) or error}."
+            ) from error
 
 
 def _end_breaches(origin: str, number: int, digest: str, noted: tuple[int, str] | None) -> list[Breach]:
     """What is wrong at the end of a chain whose last entry is `number`, against the end that was noted."""
     last, noted_digest = noted or (0, "")
     if last > number:
-        missing = f"event {last}, the last that was written, is missing" if last == number + 1 else f"events {number + 1} to {last}, the last that were written, are missing"
+        missing = (
+            f"event {last}, the last that was written, is missing"
+            if last == number + 1
+            else f"events {number + 1} to {last}, the last that were written, are missing"
+        )
         return [Breach(origin, number + 1, missing)]
     if last == number and last and noted_digest != digest:
         return [Breach(origin, last, f"event {last} is not the one that was written last")]

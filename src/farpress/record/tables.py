@@ -27,7 +27,8 @@ EVENT = Table(
     Index("event_by_job", "job", "at", "origin", "number"),
     Index("event_by_kind", "job", "kind"),
 )
-"""The append-only log; guarded by triggers, proven by the hashes. A further index, by fob, is made by a migration."""
+"""The append-only log; guarded by triggers, proven by the hashes. A further index, by fob, is made by a
+migration."""
 
 ORIGIN = Table(
     "origin",
@@ -38,7 +39,8 @@ ORIGIN = Table(
     Column("last_number", Integer, nullable=False, server_default="0"),
     Column("last_digest", Text, nullable=False, server_default=""),
 )
-"""The chains this record holds, and the last entry of each; one chain for each job is its own, so that it can go elsewhere whole."""
+"""The chains this record holds, and the last entry of each; one chain for each job is its own, so that it can
+go elsewhere whole."""
 
 PERSON = Table(
     "person",
@@ -61,4 +63,5 @@ SNAPSHOT = Table(
     Column("last", Text, nullable=False),
     Column("register", Text, nullable=False),
 )
-"""The register as last drawn, kept so that it need not be drawn from the first event again; never the truth."""
+"""The register as last drawn, kept so that it need not be drawn from the first event again; never the
+truth."""

@@ -43,15 +43,28 @@ def take_in(connection: Connection, events: Iterable[Event], *, job: str) -> tup
     from farpress.record.tables import EVENT, ORIGIN
 
     given = sorted(events, key=lambda one: (one.origin, one.number))
-    faults = [f"event {one.number} of {one.origin} belongs to the job '{one.job}'" for one in given if one.job != job]
-    faults += [f"event {one.number} of {one.origin} was changed after it was written" for one in given if digest_of(one) != one.digest]
+    faults = [
+        f"event {one.number} of {one.origin} belongs to the job '{one.job}'"
+        for one in given
+        if one.job != job
+    ]
+    faults += [
+        f"event {one.number} of {one.origin} was changed after it was written"
+        for one in given
+        if digest_of(one) != one.digest
+    ]
     new: list[Event] = []
     for origin in dict.fromkeys(one.origin for one in given):
-        rows = connection.execute(select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number)).mappings()
+        rows = connection.execute(
+            select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number)
+        ).mappings()
         here = {one.number: one for one in map(event_of, rows)}
         faults += _forks(origin, here, [one for one in given if one.origin == origin], new)
     if faults:
-        raise RecordError("The two records of this job do not fit together, so nothing was written:\n" + "\n".join(f"  {fault}" for fault in faults[:20]))
+        raise RecordError(
+            "The two records of this job do not fit together, so nothing was written:\n"
+            + "\n".join(f"  {fault}" for fault in faults[:20])
+        )
     known = set(connection.execute(select(ORIGIN.c.name)).scalars())
     foreign = [name for name in dict.fromkeys(one.origin for one in new) if name not in known]
     if foreign:
@@ -70,8 +83,11 @@ def _forks(origin: str, here: Mapping[int, Event], given: list[Event], new: list
         known = here.get(one.number)
         if known is not None:
             if known.digest != one.digest:
-                return [f"{origin} has forked at event {one.number}: here '{known.kind}' at {known.at}, there '{one.kind}' at {one.at}. "
-                        "Was the folder copied and used twice? Keep one of the two, enter what is missing by hand, and check out anew"]
+                return [
+                    f"{origin} has forked at event {one.number}: here '{known.kind}' at {known.at}, there"
+                    f" '{one.kind}' at {one.at}. Was the folder copied and used twice? Keep one of the two,"
+                    " enter what is missing by hand, and check out anew"
+                ]
             continue
         if one.number != last + 1 or one.previous != digest:
             return [f"{origin}: event {last + 1} is missing between {last} and {one.number}"]
@@ -80,7 +96,9 @@ def _forks(origin: str, here: Mapping[int, Event], given: list[Event], new: list
     return []
 
 
-def take_in_names(connection: Connection, there: Mapping[str, Person], *, job: str, new: Iterable[Event], news_there: bool) -> None:
+def take_in_names(
+    connection: Connection, there: Mapping[str, Person], *, job: str, new: Iterable[Event], news_there: bool
+) -> None:
     """Join the names: those deleted on either side stay deleted; of two writings the later correction wins.
 
     Args:
@@ -94,8 +112,13 @@ def take_in_names(connection: Connection, there: Mapping[str, Person], *, job: s
 
     from farpress.record.tables import EVENT, PERSON
 
-    here = {row["mark"]: dict(row) for row in connection.execute(select(PERSON).where(PERSON.c.job == job)).mappings()}
-    gone_rows = connection.execute(select(EVENT).where(EVENT.c.job == job, EVENT.c.kind == "person deleted")).mappings()
+    here = {
+        row["mark"]: dict(row)
+        for row in connection.execute(select(PERSON).where(PERSON.c.job == job)).mappings()
+    }
+    gone_rows = connection.execute(
+        select(EVENT).where(EVENT.c.job == job, EVENT.c.kind == "person deleted")
+    ).mappings()
     gone = {str(event_of(row).body.get("person")) for row in gone_rows}
     corrected = {str(one.body.get("about", "")).removeprefix("person:") for one in new if one.kind == "note"}
     for mark in gone & set(here):

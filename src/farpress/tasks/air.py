@@ -27,9 +27,13 @@ from farpress.tasks.radio_scene import ground_height_m, point_end
 __all__ = ["CODES", "judge"]
 
 CODES: Final[dict[str, str]] = {
-    "AIR-01": "The chance that a promise is kept over the air, with the budget from fob to receiver line by line.",
+    "AIR-01": (
+        "The chance that a promise is kept over the air, with the budget from fob to receiver line by line."
+    ),
     "AIR-02": "A level read on site against the prediction for that place.",
-    "AIR-03": "A wish that a press must not work from somewhere, or beyond some distance: reach is not a fence.",
+    "AIR-03": (
+        "A wish that a press must not work from somewhere, or beyond some distance: reach is not a fence."
+    ),
     "AIR-04": "A place or an aerial that lies in the line of a wall: which side it is on decides.",
 }
 
@@ -37,7 +41,9 @@ NEVER_SHARE: Final = 0.001
 """A press that works less often than this is as good as never heard: our choice."""
 
 _RING: Final = 24
-_NOT_A_FENCE: Final = Citation("reach varies by tens of decibels with hand, car and weather", mark=Mark.PRACTICE)
+_NOT_A_FENCE: Final = Citation(
+    "reach varies by tens of decibels with hand, car and weather", mark=Mark.PRACTICE
+)
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -55,10 +61,19 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
     """One finding for each receiver that has to hear the promise, and one for each end in a wall."""
     id_ = promise_id(promise)
     outputs = {output.receiver_path: output for output in case.outputs_of(promise.function)}
-    placed = {path: output for path, output in outputs.items() if _place_of(case, promise.from_, output) is not None}
+    placed = {
+        path: output for path, output in outputs.items() if _place_of(case, promise.from_, output) is not None
+    }
     if not placed:
         what = f"place '{promise.from_}'" if outputs else f"output for '{promise.function}'"
-        yield Finding("AIR-01", Link.AIR, Verdict.OPEN, id_, f"There is no {what} in this job, so the way cannot be computed: draw it.", subjects=(f"promise:{id_}",))
+        yield Finding(
+            "AIR-01",
+            Link.AIR,
+            Verdict.OPEN,
+            id_,
+            f"There is no {what} in this job, so the way cannot be computed: draw it.",
+            subjects=(f"promise:{id_}",),
+        )
         return
     for path, output in placed.items():
         at = _place_of(case, promise.from_, output)
@@ -66,24 +81,51 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
         place = case.job.premises[at[0]].places[at[1]]
         about = id_ if len(placed) == 1 else f"{id_} at {path}"
         if at[0] != output.premises:
-            yield Finding("AIR-01", Link.AIR, Verdict.OPEN, about, f"{promise.from_} lies at other premises than {path}; their plans do not join, so the way cannot be computed.",
-                          subjects=(f"promise:{id_}",))
+            yield Finding(
+                "AIR-01",
+                Link.AIR,
+                Verdict.OPEN,
+                about,
+                f"{promise.from_} lies at other premises than {path}; their plans do not join, so the way"
+                " cannot be computed.",
+                subjects=(f"promise:{id_}",),
+            )
             continue
-        link = radio.link(group=promise.to, premises=output.premises, receiver=output.receiver, place=place, place_path=f"{at[0]}/{at[1]}")
+        link = radio.link(
+            group=promise.to,
+            premises=output.premises,
+            receiver=output.receiver,
+            place=place,
+            place_path=f"{at[0]}/{at[1]}",
+        )
         yield _kept(radio, promise, output, place, f"{at[0]}/{at[1]}", about, link)
         if link.path is not None and link.path.touches:
             walls = " and ".join(link.path.touches)
             yield Finding(
-                "AIR-04", Link.AIR, Verdict.OPEN, about, f"{promise.from_} or the aerial of {path} lies in the line of a wall ({walls}); it counts as crossed.",
-                because="Move the point 10 cm to the side it is really on; the wall then counts or does not.", subjects=(f"promise:{id_}",),
-            )  # fmt: skip
+                "AIR-04",
+                Link.AIR,
+                Verdict.OPEN,
+                about,
+                f"{promise.from_} or the aerial of {path} lies in the line of a wall ({walls}); it counts as"
+                " crossed.",
+                because="Move the point 10 cm to the side it is really on; the wall then counts or does not.",
+                subjects=(f"promise:{id_}",),
+            )
 
 
 def _place_of(case: Case, path: str, output: OutputAt) -> tuple[str, str] | None:
     return case.place(path, output.premises)
 
 
-def _kept(radio: Radio, promise: Promise, output: OutputAt, place: Place, place_path: str, about: str, link: RadioLink) -> Finding:
+def _kept(
+    radio: Radio,
+    promise: Promise,
+    output: OutputAt,
+    place: Place,
+    place_path: str,
+    about: str,
+    link: RadioLink,
+) -> Finding:
     """AIR-01: the chance against the promised share."""
     presses = int(promise.within_presses)
     share, doubt = link.share(presses), link.doubt(presses)
@@ -95,34 +137,57 @@ def _kept(radio: Radio, promise: Promise, output: OutputAt, place: Place, place_
     if share is None or doubt is None:
         verdict, says = Verdict.OPEN, f"{head}: not computed yet. Missing: {'; '.join(link.gaps)}."
     else:
-        says = f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)} promised."
-        verdict = Verdict.FAILS if share < wanted else Verdict.HOLDS if share - wanted >= doubt else Verdict.THIN
+        says = (
+            f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)}"
+            " promised."
+        )
+        verdict = (
+            Verdict.FAILS if share < wanted else Verdict.HOLDS if share - wanted >= doubt else Verdict.THIN
+        )
         if verdict is Verdict.HOLDS and wanted == 1.0:
             verdict = Verdict.THIN
         if verdict is not Verdict.FAILS and (link.gaps or shut_in):
             verdict = Verdict.OPEN
-            says += f" Still to be known: {'; '.join(link.gaps)}." if link.gaps else " A closed steel housing cannot be predicted: measure."
+            says += (
+                f" Still to be known: {'; '.join(link.gaps)}."
+                if link.gaps
+                else " A closed steel housing cannot be predicted: measure."
+            )
         if verdict is not Verdict.HOLDS:
             remedies = remedies_for(radio, promise, output, place, place_path, share)
     sanity, opinions = _sanity(link)
     return Finding(
-        "AIR-01", Link.AIR, verdict, about, says, because=_budget(link, presses) + sanity,
-        value=None if share is None else 100.0 * share, limit=100.0 * wanted, unit="%",
-        margin=None if share is None else 100.0 * (share - wanted), doubt=None if doubt is None else 100.0 * doubt,
-        remedies=remedies, sources=link.sources + opinions, subjects=(f"promise:{promise_id(promise)}",),
-    )  # fmt: skip
+        "AIR-01",
+        Link.AIR,
+        verdict,
+        about,
+        says,
+        because=_budget(link, presses) + sanity,
+        value=None if share is None else 100.0 * share,
+        limit=100.0 * wanted,
+        unit="%",
+        margin=None if share is None else 100.0 * (share - wanted),
+        doubt=None if doubt is None else 100.0 * doubt,
+        remedies=remedies,
+        sources=link.sources + opinions,
+        subjects=(f"promise:{promise_id(promise)}",),
+    )
 
 
 def _budget(link: RadioLink, presses: int) -> str:
     """The budget in lines of an installer: what is lost where, what is left, how sure."""
     lines = "; ".join(
-        f"{line.says} {line.loss_db:+.1f} {'dB' if number else 'dBm'}{f' (± {line.sd_db:.0f})' if line.sd_db else ''}"
+        f"{line.says} {line.loss_db:+.1f}"
+        f" {'dB' if number else 'dBm'}{f' (± {line.sd_db:.0f})' if line.sd_db else ''}"
         for number, line in enumerate(link.lines)
     )
     if link.level_dbm is None or link.needed_dbm is None or link.margin_db is None:
         return lines
     first = link.share(1)
-    says = f"{lines}. Level {link.level_dbm:.0f} dBm, needed {link.needed_dbm:.0f} dBm ({link.needed_because}): margin {link.margin_db:.1f} dB, spread {link.spread_db:.1f} dB."
+    says = (
+        f"{lines}. Level {link.level_dbm:.0f} dBm, needed {link.needed_dbm:.0f} dBm ({link.needed_because}):"
+        f" margin {link.margin_db:.1f} dB, spread {link.spread_db:.1f} dB."
+    )
     if first is not None and presses > 1:
         says += f" One press alone: {presses_in_ten(first)}."
     people = link.people()
@@ -134,20 +199,46 @@ def _budget(link: RadioLink, presses: int) -> str:
 
 
 def _sanity(link: RadioLink) -> tuple[str, tuple[Citation, ...]]:
-    """Second opinions from statistics, where their conditions are met: rooms, getting into a building, a street."""
+    """Second opinions from statistics, where their conditions are met: rooms, getting into a building, a
+    street.
+    """
     path = link.path
     if path is None or len(path.terms) < 2:
         return "", ()
     if path.ends == "indoors" and 4.0 <= path.distance_m <= 30.0:
-        peer = indoor_loss(environment="office out of sight", distance_m=path.distance_m, frequency_hz=433.92e6)
-        return f" Beside it: offices without sight usually lose {peer.loss_db:.0f} dB ± {peer.sigma_db:.0f} dB over this distance; this way {path.loss_db:.0f} dB.", cited(indoor_loss)
+        peer = indoor_loss(
+            environment="office out of sight", distance_m=path.distance_m, frequency_hz=433.92e6
+        )
+        return (
+            (
+                f" Beside it: offices without sight usually lose {peer.loss_db:.0f} dB ± {peer.sigma_db:.0f}"
+                f" dB over this distance; this way {path.loss_db:.0f} dB."
+            ),
+            cited(indoor_loss),
+        )
     extra = path.loss_db - path.terms[0].loss_db
     if path.ends == "into a building":
-        half, most = (entry_loss_db(frequency_hz=433.92e6, share=share, building="traditional") for share in (0.5, 0.9))
-        return f" Beside it: getting into an older building usually costs {half:.0f} dB, in 9 of 10 places less than {most:.0f} dB; here {extra:.0f} dB.", cited(entry_loss_db)
+        half, most = (
+            entry_loss_db(frequency_hz=433.92e6, share=share, building="traditional") for share in (0.5, 0.9)
+        )
+        return (
+            (
+                f" Beside it: getting into an older building usually costs {half:.0f} dB, in 9 of 10 places"
+                f" less than {most:.0f} dB; here {extra:.0f} dB."
+            ),
+            cited(entry_loss_db),
+        )
     if 5.0 <= path.distance_m <= 1000.0:
-        street = street_level_loss_db(distance_m=path.distance_m, frequency_hz=433.92e6, share=0.5, surroundings="suburban")
-        return f" Beside it: along suburban streets, corners and all, {street:.0f} dB are usual over this distance (made for 1.9 m and more, extrapolated); this way {path.loss_db:.0f} dB.", cited(street_level_loss_db)
+        street = street_level_loss_db(
+            distance_m=path.distance_m, frequency_hz=433.92e6, share=0.5, surroundings="suburban"
+        )
+        return (
+            (
+                f" Beside it: along suburban streets, corners and all, {street:.0f} dB are usual over this"
+                f" distance (made for 1.9 m and more, extrapolated); this way {path.loss_db:.0f} dB."
+            ),
+            cited(street_level_loss_db),
+        )
     return "", ()
 
 
@@ -184,14 +275,30 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
                 sd = float(np.sqrt(one.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2))
                 verdict = Verdict.HOLDS if abs(apart) <= 2.0 * sd else Verdict.THIN
                 yield Finding(
-                    "AIR-02", Link.AIR, verdict, f"{premises}/{receiver} from {one.place}, reading {number}",
-                    f"At {one.place} the level read is {one.read_dbm:.0f} dBm, {abs(apart):.0f} dB {'above' if apart >= 0 else 'below'} the prediction of {one.predicted_dbm:.0f} dBm.",
-                    because=("Within two standard deviations" if verdict is Verdict.HOLDS else "More than two standard deviations: something on the way is not as drawn")
-                    + f" of {sd:.1f} dB (place {one.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading {READING_SD_DB:g}). The reading moves every prediction at this receiver.",
-                    value=apart, limit=2.0 * sd, unit="dB", margin=2.0 * sd - abs(apart), doubt=None,
-                    sources=(Citation("readings of this job", mark=Mark.MEASURED), Citation("spread of model and readings", mark=Mark.CHOICE)),
+                    "AIR-02",
+                    Link.AIR,
+                    verdict,
+                    f"{premises}/{receiver} from {one.place}, reading {number}",
+                    f"At {one.place} the level read is {one.read_dbm:.0f} dBm, {abs(apart):.0f} dB"
+                    f" {'above' if apart >= 0 else 'below'} the prediction of {one.predicted_dbm:.0f} dBm.",
+                    because=(
+                        "Within two standard deviations"
+                        if verdict is Verdict.HOLDS
+                        else "More than two standard deviations: something on the way is not as drawn"
+                    )
+                    + f" of {sd:.1f} dB (place {one.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading"
+                    f" {READING_SD_DB:g}). The reading moves every prediction at this receiver.",
+                    value=apart,
+                    limit=2.0 * sd,
+                    unit="dB",
+                    margin=2.0 * sd - abs(apart),
+                    doubt=None,
+                    sources=(
+                        Citation("readings of this job", mark=Mark.MEASURED),
+                        Citation("spread of model and readings", mark=Mark.CHOICE),
+                    ),
                     subjects=_promises_at(case, premises, receiver, one.place) or (f"place:{one.place}",),
-                )  # fmt: skip
+                )
 
 
 def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[str, ...]:
@@ -199,7 +306,12 @@ def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[
     for promise in case.job.promises:
         at = case.place(promise.from_, premises)
         listed = case.job.functions.get(promise.function)
-        if at is not None and f"{at[0]}/{at[1]}" == place and listed and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths):
+        if (
+            at is not None
+            and f"{at[0]}/{at[1]}" == place
+            and listed
+            and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths)
+        ):
             found.append(f"promise:{promise_id(promise)}")
     return tuple(dict.fromkeys(found))
 
@@ -215,7 +327,14 @@ def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
         gaps: list[str] = []
         for output, name, place in spots:
             for group in groups:
-                link = radio.link(group=group, premises=output.premises, receiver=output.receiver, place=place, place_path=f"{output.premises}/{name}", pressed="in hand")
+                link = radio.link(
+                    group=group,
+                    premises=output.premises,
+                    receiver=output.receiver,
+                    place=place,
+                    place_path=f"{output.premises}/{name}",
+                    pressed="in hand",
+                )
                 share = link.share(1)
                 gaps += link.gaps
                 if share is not None:
@@ -226,7 +345,11 @@ def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
 def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
     """Where it must not work: the named places, or a ring just beyond the distance."""
     house = output.house
-    places = [at for at in (case.place(path, output.premises) for path in rule.from_) if at is not None and at[0] == output.premises]
+    places = [
+        at
+        for at in (case.place(path, output.premises) for path in rule.from_)
+        if at is not None and at[0] == output.premises
+    ]
     if rule.never == "works from":
         return [(name, house.places[name]) for _, name in places]
     if rule.distance_m is None:
@@ -239,31 +362,68 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
     for centre in centres:
         for step in range(_RING):
             angle = 2.0 * np.pi * step / _RING
-            x, y = centre[0] + rule.distance_m * float(np.sin(angle)), centre[1] + rule.distance_m * float(np.cos(angle))
+            x, y = (
+                centre[0] + rule.distance_m * float(np.sin(angle)),
+                centre[1] + rule.distance_m * float(np.cos(angle)),
+            )
             at = (x, y, ground_height_m(house, x, y) + 1.2)
             if point_end(house, at, None, default_m=None) is not None:
-                spots.append((f"{rule.distance_m:g} m away at ({x:.0f}, {y:.0f})", Place.model_validate({"at": at})))
+                spots.append(
+                    (f"{rule.distance_m:g} m away at ({x:.0f}, {y:.0f})", Place.model_validate({"at": at}))
+                )
     return spots
 
 
-def _fence(rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[str]) -> Finding:
-    about = f"{function}: never {rule.never} {f'{rule.distance_m:g} m' if rule.distance_m is not None else ', '.join(rule.from_)}".rstrip()
+def _fence(
+    rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[str]
+) -> Finding:
+    about = (
+        f"{function}: never {rule.never}"
+        f" {f'{rule.distance_m:g} m' if rule.distance_m is not None else ', '.join(rule.from_)}".rstrip()
+    )
     subjects = (f"function:{function}",)
     if not chances:
-        missing = "; ".join(dict.fromkeys(gaps)) or "a place or a distance where it must not work, an output and a group that has it on a button"
-        return Finding("AIR-03", Link.RULE, Verdict.OPEN, about, f"{function}: whether it works where it must not is not computed yet. Missing: {missing}.", subjects=subjects)
+        missing = (
+            "; ".join(dict.fromkeys(gaps))
+            or "a place or a distance where it must not work, an output and a group that has it on a button"
+        )
+        return Finding(
+            "AIR-03",
+            Link.RULE,
+            Verdict.OPEN,
+            about,
+            f"{function}: whether it works where it must not is not computed yet. Missing: {missing}.",
+            subjects=subjects,
+        )
     share, name, group, link = max(chances, key=lambda one: one[0])
     verdict = Verdict.THIN if share < NEVER_SHARE else Verdict.FAILS
     where = name if rule.never == "works beyond" else f"from {name}"
-    says = f"{function} {where}: a press by {group} is heard in {_percent(share)} of cases, and must never be."
+    says = (
+        f"{function} {where}: a press by {group} is heard in {_percent(share)} of cases, and must never be."
+    )
     if verdict is Verdict.THIN:
-        says = f"{function} {where}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is not a fence and may grow."
+        says = (
+            f"{function} {where}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is"
+            " not a fence and may grow."
+        )
     accepted = ""
     if rule.signed and verdict is Verdict.FAILS:
         verdict, accepted = Verdict.THIN, f"Accepted as it is: {rule.signed}. "
     return Finding(
-        "AIR-03", Link.RULE, verdict, about, says,
-        because=f"{accepted}A greatest distance cannot be promised by radio. Use a second condition: door contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}",
-        value=100.0 * share, limit=100.0 * NEVER_SHARE, unit="%", margin=100.0 * (NEVER_SHARE - share), doubt=None if link.doubt(1) is None else 100.0 * (link.doubt(1) or 0.0),
-        sources=(*link.sources, _NOT_A_FENCE), subjects=subjects,
-    )  # fmt: skip
+        "AIR-03",
+        Link.RULE,
+        verdict,
+        about,
+        says,
+        because=(
+            f"{accepted}A greatest distance cannot be promised by radio. Use a second condition: door"
+            f" contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}"
+        ),
+        value=100.0 * share,
+        limit=100.0 * NEVER_SHARE,
+        unit="%",
+        margin=100.0 * (NEVER_SHARE - share),
+        doubt=None if link.doubt(1) is None else 100.0 * (link.doubt(1) or 0.0),
+        sources=(*link.sources, _NOT_A_FENCE),
+        subjects=subjects,
+    )

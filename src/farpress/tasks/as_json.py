@@ -28,7 +28,10 @@ def assessment_json(assessment: Assessment) -> str:
         "fingerprint": assessment.fingerprint,
         "version": assessment.version,
         "verdict": str(assessment.verdict),
-        "findings": [_finding(finding) for finding in sorted(assessment.findings, key=lambda one: (one.code, one.about))],
+        "findings": [
+            _finding(finding)
+            for finding in sorted(assessment.findings, key=lambda one: (one.code, one.about))
+        ],
         "promises": [_promise(chain) for chain in assessment.promises],
     }
     return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
@@ -51,12 +54,15 @@ def _finding(finding: Finding) -> dict[str, Any]:
             {
                 "does": remedy.does,
                 "effect": remedy.effect,
-                "changes": [{"path": list(change.path), "value": _plain(change.value)} for change in remedy.changes],
+                "changes": [
+                    {"path": list(change.path), "value": _plain(change.value)} for change in remedy.changes
+                ],
             }
             for remedy in finding.remedies
         ],
         "sources": [
-            {"document": one.document, "edition": one.edition, "place": one.place, "mark": str(one.mark)} for one in sorted(set(finding.sources))
+            {"document": one.document, "edition": one.edition, "place": one.place, "mark": str(one.mark)}
+            for one in sorted(set(finding.sources))
         ],
         "subjects": sorted(set(finding.subjects)),
     }
@@ -71,7 +77,11 @@ def _promise(chain: Chain) -> dict[str, Any]:
         "verdict": str(chain.verdict),
         "weakest": weakest.key if weakest is not None else None,
         "links": [
-            {"link": str(link.link), "verdict": str(link.verdict), "findings": sorted(finding.key for finding in link.findings)}
+            {
+                "link": str(link.link),
+                "verdict": str(link.verdict),
+                "findings": sorted(finding.key for finding in link.findings),
+            }
             for link in chain.links
         ],
     }

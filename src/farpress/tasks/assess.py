@@ -31,7 +31,25 @@ from farpress.tasks.case import Case, promise_id
 
 __all__ = ["assess"]
 
-ROOMS: Final = (fob, cells, air, plan_check, peak, receiver, output, contact, supply, device, panel, register, register_record, register_security, rules_searched, safety, mains_cables)
+ROOMS: Final = (
+    fob,
+    cells,
+    air,
+    plan_check,
+    peak,
+    receiver,
+    output,
+    contact,
+    supply,
+    device,
+    panel,
+    register,
+    register_record,
+    register_security,
+    rules_searched,
+    safety,
+    mains_cables,
+)
 """The judging modules, in the order of the chain."""
 
 CHAIN: Final = tuple(link for link in Link if link is not Link.RULE)
@@ -66,16 +84,24 @@ def _chain(case: Case, promise: Promise, findings: Iterable[Finding]) -> Chain:
         if _concerns(finding, own):
             by_link.setdefault(finding.link, []).append(finding)
     links = tuple(
-        ChainLink(link, worst(one.verdict for one in by_link[link]), tuple(by_link[link])) for link in CHAIN if link in by_link
+        ChainLink(link, worst(one.verdict for one in by_link[link]), tuple(by_link[link]))
+        for link in CHAIN
+        if link in by_link
     )
     presses = f"within {promise.within_presses:g} press{'es' if promise.within_presses != 1 else ''}"
-    says = ", ".join(part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part)
+    says = ", ".join(
+        part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part
+    )
     return Chain(promise_id(promise), says, promise.importance, links)
 
 
 def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
     """What a promise is about, kind of subject → names."""
-    own: dict[str, set[str]] = {"promise": {promise_id(promise)}, "group": {promise.to}, "function": {promise.function}}
+    own: dict[str, set[str]] = {
+        "promise": {promise_id(promise)},
+        "group": {promise.to},
+        "function": {promise.function},
+    }
     for one in case.outputs_of(promise.function):
         own.setdefault("output", set()).add(one.path)
         own.setdefault("receiver", set()).add(one.receiver_path)
@@ -86,8 +112,13 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
         for name in driven:
             kind = "panel" if name in one.house.panels else "device"
             own.setdefault(kind, set()).add(f"{one.premises}/{name}")
-        fed = [one.box.fed, *(thing.fed for name in driven if (thing := case.driven(one.premises, name)) is not None)]
-        names = [run.from_ for run in fed if run is not None] + ([one.output.load_from] if one.output.load_from else [])
+        fed = [
+            one.box.fed,
+            *(thing.fed for name in driven if (thing := case.driven(one.premises, name)) is not None),
+        ]
+        names = [run.from_ for run in fed if run is not None] + (
+            [one.output.load_from] if one.output.load_from else []
+        )
         own.setdefault("supply", set()).update(f"{one.premises}/{name}" for name in names)
     return own
 

@@ -65,7 +65,9 @@ def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = N
     return Learned(len(known.spots), offset, sd, known.wall_moves())
 
 
-def next_readings(case: Case, premises: str, receiver: str, *, radio: Radio | None = None) -> tuple[Proposal, ...]:
+def next_readings(
+    case: Case, premises: str, receiver: str, *, radio: Radio | None = None
+) -> tuple[Proposal, ...]:
     """Places by what a level read there would tell about the promises that must be kept, the best first.
 
     Ranked by information about what must work, never by how uncertain the place itself is; a
@@ -88,7 +90,9 @@ def next_readings(case: Case, premises: str, receiver: str, *, radio: Radio | No
         at = case.place(promise.from_, premises)
         if promise.importance != "must" or at is None or at[0] != premises:
             continue
-        if not any(output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)):
+        if not any(
+            output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)
+        ):
             continue
         spot, share = _spot(radio, premises, receiver, at[1], promise.to, int(promise.within_presses))
         if spot is not None and share is not None:
@@ -101,17 +105,32 @@ def next_readings(case: Case, premises: str, receiver: str, *, radio: Radio | No
         read, _ = _spot(radio, premises, receiver, name, group, 1)
         if read is None:
             continue
-        told = [(information_bits(known=known, about=spot, read=read, sd_db=READING_SD_DB), weight, promise) for promise, spot, weight in targets]
+        told = [
+            (information_bits(known=known, about=spot, read=read, sd_db=READING_SD_DB), weight, promise)
+            for promise, spot, weight in targets
+        ]
         (_, before, after), _, promise_name = max(told, key=lambda one: one[0][0] * one[1])
-        found.append(Proposal(f"{premises}/{name}", sum(bits[0] * weight for bits, weight, _ in told), promise_name, before, after))
+        found.append(
+            Proposal(
+                f"{premises}/{name}",
+                sum(bits[0] * weight for bits, weight, _ in told),
+                promise_name,
+                before,
+                after,
+            )
+        )
     return tuple(sorted(found, key=lambda one: -one.bits))
 
 
-def _spot(radio: Radio, premises: str, receiver: str, name: str, group: str, presses: int) -> tuple[Spot | None, float | None]:
+def _spot(
+    radio: Radio, premises: str, receiver: str, name: str, group: str, presses: int
+) -> tuple[Spot | None, float | None]:
     house = radio.case.job.premises[premises]
     place = house.places[name]
     listening = radio.aerial(premises, receiver)
-    link = radio.link(group=group, premises=premises, receiver=receiver, place=place, place_path=f"{premises}/{name}")
+    link = radio.link(
+        group=group, premises=premises, receiver=receiver, place=place, place_path=f"{premises}/{name}"
+    )
     if link.path is None or listening.end is None:
         return None, None
     return spot_of(link.path, place_end(house, place, place.pressed), listening.end), link.share(presses)

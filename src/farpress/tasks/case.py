@@ -87,7 +87,9 @@ class Case:
             for receiver, box in house.receivers.items():
                 for number, output in box.outputs.items():
                     path = f"{premises}/{receiver}/{number}"
-                    yield OutputAt(path, premises, receiver, number, house, box, output, tuple(pressed.get(path, ())))
+                    yield OutputAt(
+                        path, premises, receiver, number, house, box, output, tuple(pressed.get(path, ()))
+                    )
 
     def output(self, path: str) -> OutputAt | None:
         """The output at a path, or None."""
@@ -106,7 +108,11 @@ class Case:
 
     def groups_with(self, function: str) -> tuple[tuple[str, Group], ...]:
         """The groups that have a function on a button."""
-        return tuple((name, group) for name, group in self.job.groups.items() if function in self.job.functions_of(group))
+        return tuple(
+            (name, group)
+            for name, group in self.job.groups.items()
+            if function in self.job.functions_of(group)
+        )
 
     def place(self, path: str, premises: str) -> tuple[str, str] | None:
         """Premises and place that "place" or "premises/place" means, seen from a premises."""
@@ -134,4 +140,6 @@ def open_case(folder: Path) -> Case:
     catalogue = load_catalogue()
     document = read_job(folder, known=catalogue.known_names())
     equipment = equip(document.job, catalogue, where=document.place_text)
-    return Case(document.job, equipment, document.fingerprint, folder if folder.is_dir() else folder.parent, document)
+    return Case(
+        document.job, equipment, document.fingerprint, folder if folder.is_dir() else folder.parent, document
+    )

@@ -1,4 +1,6 @@
-"""How the cells of one group of fobs are used up: presses, pockets, cold, and the pulse that a cold cell must give."""
+"""How the cells of one group of fobs are used up: presses, pockets, cold, and the pulse that a cold cell must
+give.
+"""
 
 from __future__ import annotations
 
@@ -66,15 +68,43 @@ def cell_plan(case: Case, name: str) -> CellPlan | None:
     cold = cold_share(group)
     usable, limited = (cell.sheet.usable_share or 0.0) * cold, "charge"
     if cell.sheet.voltage_v and cell.sheet.inner_ohm and cell.sheet.end_v and fob.sheet.current_send_a:
-        pulse = pulse_usable_share(open_v=cell.sheet.voltage_v, lowest_v=cell.sheet.end_v, fresh_ohm=cell.sheet.inner_ohm, send_a=fob.sheet.current_send_a,
-                                   degc=20.0 if group.coldest_degc is None else max(group.coldest_degc, -40.0))
+        pulse = pulse_usable_share(
+            open_v=cell.sheet.voltage_v,
+            lowest_v=cell.sheet.end_v,
+            fresh_ohm=cell.sheet.inner_ohm,
+            send_a=fob.sheet.current_send_a,
+            degc=20.0 if group.coldest_degc is None else max(group.coldest_degc, -40.0),
+        )
         if pulse < usable:
-            usable, limited = pulse, "voltage in the cold" if group.coldest_degc is not None and group.coldest_degc < 10 else "voltage under load"
-    life = life_of(fob.sheet, cell.sheet.model_copy(update={"usable_share": usable}), mix.presses_per_day, mix.press_s, 1.0)
+            usable, limited = (
+                pulse,
+                (
+                    "voltage in the cold"
+                    if group.coldest_degc is not None and group.coldest_degc < 10
+                    else "voltage under load"
+                ),
+            )
+    life = life_of(
+        fob.sheet,
+        cell.sheet.model_copy(update={"usable_share": usable}),
+        mix.presses_per_day,
+        mix.press_s,
+        1.0,
+    )
     used = life.presses_ah + life.sleep_ah + life.self_discharge_ah
     shelf = 10.0 if cell.sheet.shelf_s is None else cell.sheet.shelf_s / YEAR_S
     return CellPlan(
-        name, cell.name, life.years, max(life.by_charge_years, 1e-3), shelf, mix.presses_per_day, mix.press_s, life.presses_ah / used if used else 0.0, life.sleep_ah / used if used else 0.0,
-        life.self_discharge_ah / used if used else 0.0, usable, "shelf life" if life.years < life.by_charge_years else limited,
+        name,
+        cell.name,
+        life.years,
+        max(life.by_charge_years, 1e-3),
+        shelf,
+        mix.presses_per_day,
+        mix.press_s,
+        life.presses_ah / used if used else 0.0,
+        life.sleep_ah / used if used else 0.0,
+        life.self_discharge_ah / used if used else 0.0,
+        usable,
+        "shelf life" if life.years < life.by_charge_years else limited,
         f"{BUSY_PER_DAY:g} presses a day taken, none are given" if group.presses_per_day is None else "",
-    )  # fmt: skip
+    )

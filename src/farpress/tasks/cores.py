@@ -25,7 +25,8 @@ from farpress.tasks.case import Case
 __all__ = ["COLD_DEGC", "HOT", "HOT_DEGC", "Core", "core_of", "core_of_run", "larger_cables", "loop_ohm_of"]
 
 HOT_DEGC: Final = 50.0
-"""Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance than at 20 degC."""
+"""Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance
+than at 20 degC."""
 
 COLD_DEGC: Final = -10.0
 """Temperature of a core when volts are to be highest: our choice, a frosty garden."""
@@ -33,7 +34,8 @@ COLD_DEGC: Final = -10.0
 HOT: Final = Citation("cores at 50 °C, loads at their label current", mark=Mark.CHOICE)
 
 _STRANDED_FACTOR: Final = {True: 1.23, False: 1.13}
-"""Largest permitted over ideal resistance, below and from 0.5 mm2, where only an area is known: read off IEC 60228 class 5 and VDE 0295."""
+"""Largest permitted over ideal resistance, below and from 0.5 mm2, where only an area is known: read off IEC
+60228 class 5 and VDE 0295."""
 
 _SOLID_FACTOR: Final = 1.05
 """The same for a solid core of which only the diameter is known; our choice."""
@@ -51,14 +53,18 @@ class Core:
 
     def ohm_per_km(self, temperature_degc: float) -> float:
         """At another temperature [ohm/km]."""
-        return heated_resistance_ohm_per_km(resistance_20_ohm_per_km=self.cold_ohm_per_km, temperature_degc=temperature_degc)
+        return heated_resistance_ohm_per_km(
+            resistance_20_ohm_per_km=self.cold_ohm_per_km, temperature_degc=temperature_degc
+        )
 
 
 def core_of(part: Part[CableSheet]) -> Core | None:
     """One conductor of a cable at its largest permitted resistance; None if nothing is known of it."""
     sheet = part.sheet
     clad = COPPER_CLAD_FACTOR_HIGH if sheet.material == "copper-clad aluminium" else 1.0
-    area = sheet.area_mm2 or (core_area_mm2(diameter_mm=sheet.diameter_m * 1000) if sheet.diameter_m else None)
+    area = sheet.area_mm2 or (
+        core_area_mm2(diameter_mm=sheet.diameter_m * 1000) if sheet.diameter_m else None
+    )
     if sheet.resistance_ohm_per_km is not None:
         cold, sources = sheet.resistance_ohm_per_km, part.cite("resistance_ohm_per_km")
     elif area is not None:
@@ -82,16 +88,29 @@ def core_of_run(case: Case, run: CableRun | None) -> Core | None:
 def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:
     """Hot resistance of a run, there and back [ohm]; None if unknown."""
     core = core_of_run(case, run)
-    return loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km) if core and run else None
+    return (
+        loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km)
+        if core and run
+        else None
+    )
 
 
 def larger_cables(case: Case, run: CableRun) -> Iterator[tuple[str, Core]]:
-    """Copper cables with less resistance than a run's own, the thinnest first; American gauges only where they are sold."""
+    """Copper cables with less resistance than a run's own, the thinnest first; American gauges only where
+    they are sold.
+    """
     own = core_of_run(case, run)
     gauges = case.job.region == "north america" or run.part.startswith("awg")
     known = (
-        (name, core_of(part)) for name, part in case.equipment.cables.items()
+        (name, core_of(part))
+        for name, part in case.equipment.cables.items()
         if part.sheet.material != "copper-clad aluminium" and (gauges or not name.startswith("awg"))
     )
-    cores = sorted(((name, core) for name, core in known if core is not None), key=lambda pair: -pair[1].hot_ohm_per_km)
-    yield from ((name, core) for name, core in cores if own is None or core.hot_ohm_per_km < own.hot_ohm_per_km * 0.999)
+    cores = sorted(
+        ((name, core) for name, core in known if core is not None), key=lambda pair: -pair[1].hot_ohm_per_km
+    )
+    yield from (
+        (name, core)
+        for name, core in cores
+        if own is None or core.hot_ohm_per_km < own.hot_ohm_per_km * 0.999
+    )

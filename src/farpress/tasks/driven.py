@@ -17,12 +17,35 @@ from farpress.sources import Citation
 from farpress.tasks.case import Case, OutputAt
 
 __all__ = [
-    "LEAVES", "LOADS", "LOCKS", "MOVING", "Driven", "alarm", "alone", "change", "closes", "driven_of", "function_kinds", "group_text", "groups_of",
-    "holders", "known_holders", "listed", "moves", "presses_per_second", "promises_of", "rate_text", "seconds", "stretch_s", "subjects_of",
+    "LEAVES",
+    "LOADS",
+    "LOCKS",
+    "MOVING",
+    "Driven",
+    "alarm",
+    "alone",
+    "change",
+    "closes",
+    "driven_of",
+    "function_kinds",
+    "group_text",
+    "groups_of",
+    "holders",
+    "known_holders",
+    "listed",
+    "moves",
+    "presses_per_second",
+    "promises_of",
+    "rate_text",
+    "seconds",
+    "stretch_s",
+    "subjects_of",
     "switching",
 ]
 
-LEAVES: Final = frozenset({"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"})
+LEAVES: Final = frozenset(
+    {"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"}
+)
 """Heavy leaves that can crush, shear or lift somebody."""
 
 MOVING: Final = LEAVES | {"shutter", "window", "curtain", "screen"}
@@ -115,7 +138,9 @@ def _driven(case: Case, premises: str, works: str) -> Driven:
     name, _, input_name = works.partition(".")
     path = f"{premises}/{name}"
     device, panel = case.equipment.devices.get(path), case.equipment.panels.get(path)
-    inputs: dict[str, DeviceInput] = dict((device.sheet.inputs if device else panel.sheet.inputs if panel else None) or {})
+    inputs: dict[str, DeviceInput] = dict(
+        (device.sheet.inputs if device else panel.sheet.inputs if panel else None) or {}
+    )
     return Driven(works, path, device, panel, inputs.get(input_name))
 
 
@@ -126,7 +151,10 @@ def moves(one: Driven) -> bool:
 
 def alarm(one: Driven) -> bool:
     """Whether the input sets or unsets an alarm."""
-    return one.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or one.logic in ("set", "unset")
+    return one.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or one.logic in (
+        "set",
+        "unset",
+    )
 
 
 def closes(one: Driven) -> bool:
@@ -143,7 +171,11 @@ def function_kinds(case: Case, at: OutputAt) -> frozenset[str]:
 
 def groups_of(case: Case, at: OutputAt) -> tuple[tuple[str, Group], ...]:
     """Groups with a button for this output."""
-    return tuple((name, group) for name, group in case.job.groups.items() if set(case.job.functions_of(group)) & set(at.functions))
+    return tuple(
+        (name, group)
+        for name, group in case.job.groups.items()
+        if set(case.job.functions_of(group)) & set(at.functions)
+    )
 
 
 def promises_of(case: Case, functions: Iterable[str]) -> tuple[Promise, ...]:
@@ -178,7 +210,10 @@ def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
     """
     counted = [
         (number / stretch_s(stretch), f"{number} arrivals {stretch}")
-        for traffic in case.job.traffic if traffic.function in at.functions for stretch, number in traffic.arrivals.items() if stretch_s(stretch) > 0
+        for traffic in case.job.traffic
+        if traffic.function in at.functions
+        for stretch, number in traffic.arrivals.items()
+        if stretch_s(stretch) > 0
     ]
     if counted:
         return max(counted)
@@ -192,14 +227,19 @@ def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
         presses += number * (PRESSES_ASSUMED if group.presses_per_day is None else group.presses_per_day)
     people = known_holders(case, at)
     taken = f", {PRESSES_ASSUMED:g} a day taken where none are given" if assumed else ""
-    return presses / (BUSY_HOURS * 3600.0), f"{presses:g} presses a day of {people} holders{taken}, in {BUSY_HOURS:g} h"
+    return (
+        presses / (BUSY_HOURS * 3600.0),
+        f"{presses:g} presses a day of {people} holders{taken}, in {BUSY_HOURS:g} h",
+    )
 
 
 def stretch_s(stretch: str) -> float:
     """Length of a stretch of time written as `07:40-07:55` [s]; 0 if it cannot be read."""
     ends = stretch.replace("–", "-").split("-")
     try:
-        start, end = (int(hours) * 60 + int(minutes) for hours, minutes in (one.strip().split(":") for one in ends))
+        start, end = (
+            int(hours) * 60 + int(minutes) for hours, minutes in (one.strip().split(":") for one in ends)
+        )
     except ValueError:
         return 0.0
     return 60.0 * ((end - start) % 1440)

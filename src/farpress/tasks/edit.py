@@ -63,7 +63,13 @@ class Workbench(JudgedBeside):
         last = self._last()
         if last is None or last.fingerprint != document.fingerprint:
             kind: Kind = "start" if last is None else "outside"
-            self._note(document, last, by=OUTSIDE, says="as found" if last is None else "changed outside the desk", kind=kind)
+            self._note(
+                document,
+                last,
+                by=OUTSIDE,
+                says="as found" if last is None else "changed outside the desk",
+                kind=kind,
+            )
         self._state = self._made(document)
 
     @property
@@ -81,7 +87,10 @@ class Workbench(JudgedBeside):
 
     def judged_on(self) -> tuple[object, ...]:
         """The fingerprint of the job file, and the stamps of the record's files."""
-        return (self.state().fingerprint, *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")))
+        return (
+            self.state().fingerprint,
+            *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")),
+        )
 
     def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
         """Make changes and save them, all of them or none.
@@ -104,7 +113,9 @@ class Workbench(JudgedBeside):
                 return self._apply(changes, by=by, says=says, kind="edit")
             before = self._values(base)
             wanted = merge_values(before, with_changes(before, changes), self._values(now.fingerprint))
-            return self._apply(differences(self._values(now.fingerprint), wanted), by=by, says=says, kind="edit")
+            return self._apply(
+                differences(self._values(now.fingerprint), wanted), by=by, says=says, kind="edit"
+            )
 
     def undo(self, *, by: str) -> Version:
         """Take back this person's last change that is not taken back yet; changes of others stay.
@@ -118,7 +129,14 @@ class Workbench(JudgedBeside):
             version = self.undoable(by=by)
             if version is None:
                 raise NothingToUndo("There is nothing left to take back.")
-            return self._reverse(version.fingerprint, version.previous, by=by, says=f"taken back: {version.says}", kind="undo", of=version.number)
+            return self._reverse(
+                version.fingerprint,
+                version.previous,
+                by=by,
+                says=f"taken back: {version.says}",
+                kind="undo",
+                of=version.number,
+            )
 
     def redo(self, *, by: str) -> Version:
         """Make the change again that this person took back last.
@@ -132,7 +150,14 @@ class Workbench(JudgedBeside):
             version = self.redoable(by=by)
             if version is None:
                 raise NothingToUndo("There is nothing to make again.")
-            return self._reverse(version.previous, version.fingerprint, by=by, says=f"made again: {version.says}", kind="redo", of=version.number)
+            return self._reverse(
+                version.previous,
+                version.fingerprint,
+                by=by,
+                says=f"made again: {version.says}",
+                kind="redo",
+                of=version.number,
+            )
 
     def restore(self, number: int, *, by: str) -> Version:
         """Bring back an earlier version as a new one; the versions between stay in the list.
@@ -177,7 +202,11 @@ class Workbench(JudgedBeside):
         try:
             source = read_source(self.folder)
             last = self._last()
-            if last is not None and source.fingerprint == last.fingerprint and source.fingerprint == self._state.fingerprint:
+            if (
+                last is not None
+                and source.fingerprint == last.fingerprint
+                and source.fingerprint == self._state.fingerprint
+            ):
                 self._state = State(last.number, source.fingerprint, self._state.case)
             else:
                 document = read_job(self.folder, known=self.known)
@@ -214,7 +243,12 @@ class Workbench(JudgedBeside):
 
     def _note(self, document: JobDocument, last: Version | None, *, by: str, says: str, kind: Kind) -> None:
         number = self.history.begin(
-            text=document.source.text, fingerprint=document.fingerprint, previous=last.fingerprint if last else "", by=by, says=says, kind=kind
+            text=document.source.text,
+            fingerprint=document.fingerprint,
+            previous=last.fingerprint if last else "",
+            by=by,
+            says=says,
+            kind=kind,
         )
         self.history.arrive(number)
         self._tell()
@@ -225,7 +259,9 @@ class Workbench(JudgedBeside):
         last = self._last()
         equipment = equip(document.job, self._catalogue, where=document.place_text)
         return State(
-            last.number if last else 0, document.fingerprint, Case(document.job, equipment, document.fingerprint, self.folder, document)
+            last.number if last else 0,
+            document.fingerprint,
+            Case(document.job, equipment, document.fingerprint, self.folder, document),
         )
 
     def _refuse_faulty(self) -> None:
@@ -238,10 +274,15 @@ class Workbench(JudgedBeside):
             return _value(document.tree)
         text = self.history.text_of(fingerprint)
         if text is None:
-            raise FarpressError("The version that this change was made on is not kept here any more. Load the page again and repeat the change.")
+            raise FarpressError(
+                "The version that this change was made on is not kept here any more. Load the page again and"
+                " repeat the change."
+            )
         return values_of(text)
 
-    def _apply(self, changes: Sequence[Change], *, by: str, says: str, kind: Kind, of: int | None = None) -> Version:
+    def _apply(
+        self, changes: Sequence[Change], *, by: str, says: str, kind: Kind, of: int | None = None
+    ) -> Version:
         """Make changes on the present state."""
         now = self._state
         document = now.case.document
@@ -270,7 +311,15 @@ class Workbench(JudgedBeside):
         """Version first, then the file, so that a kill between the two leaves nothing unexplained."""
         on_disk = read_source(self.folder).fingerprint
         text = document.source.text
-        number = self.history.begin(text=text, fingerprint=document.fingerprint, previous=self._state.fingerprint, by=by, says=says, kind=kind, of=of)
+        number = self.history.begin(
+            text=text,
+            fingerprint=document.fingerprint,
+            previous=self._state.fingerprint,
+            by=by,
+            says=says,
+            kind=kind,
+            of=of,
+        )
         try:
             put_text(self.folder, text, fingerprint=on_disk)
         except BaseException:
@@ -339,4 +388,3 @@ def _value(node: Node) -> Any:
     if isinstance(data, bool) or data is None:
         return data
     return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)
-

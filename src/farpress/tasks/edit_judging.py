@@ -21,7 +21,8 @@ from farpress.tasks.case import Case
 __all__ = ["JudgedBeside", "State"]
 
 REST_S: Final = 0.5
-"""Between two judgements made beside: our choice, so that what many people change in a moment is judged together."""
+"""Between two judgements made beside: our choice, so that what many people change in a moment is judged
+together."""
 
 KEPT_ASSESSMENTS: Final = 8
 """Our choice: today's, and a few that people go back to by undo."""
@@ -105,7 +106,10 @@ class JudgedBeside(ABC):
             return found, True
         self.judge_beside()
         with self._judged:
-            self._judged.wait_for(lambda: self.judged_on() in self._assessments or not self._judging_now, timeout=wait_s if self._assessments else first_s)
+            self._judged.wait_for(
+                lambda: self.judged_on() in self._assessments or not self._judging_now,
+                timeout=wait_s if self._assessments else first_s,
+            )
         key = self.judged_on()
         found = self._assessments.get(key)
         if found is not None:
@@ -116,7 +120,9 @@ class JudgedBeside(ABC):
         return (last[-1] if last else None), False
 
     def judge_beside(self) -> None:
-        """Judge the present state in a thread of its own; states that came and went meanwhile are left out."""
+        """Judge the present state in a thread of its own; states that came and went meanwhile are left
+        out.
+        """
         with self._judged:
             if self._judging_now:
                 return
@@ -130,7 +136,9 @@ class JudgedBeside(ABC):
     def _judge_on(self) -> None:
         try:
             while self.judged_on() not in self._assessments:
-                time.sleep(max(0.0, self._rest_until - time.monotonic()))  # where many change at once, several changes are judged together
+                time.sleep(
+                    max(0.0, self._rest_until - time.monotonic())
+                )  # where many change at once, several changes are judged together
                 made = self.assessment()
                 self._rest_until = time.monotonic() + REST_S
                 with self._judged:

@@ -83,7 +83,13 @@ class Prior:
 
 
 def priors_of(
-    case: Case, causes: Iterable[Cause], findings: Sequence[Finding], about: About, *, register: Register | None = None, today: date | None = None,
+    case: Case,
+    causes: Iterable[Cause],
+    findings: Sequence[Finding],
+    about: About,
+    *,
+    register: Register | None = None,
+    today: date | None = None,
     diary: Diary | None = None,
 ) -> dict[str, Prior]:
     """Chance of each cause beforehand: name → prior.
@@ -112,7 +118,11 @@ def priors_of(
     found = {}
     for cause in causes:
         chance, because, weighs = cause.prior, [], None
-        judged = [(chances[_RANK[one.verdict]], one) for code, chances in cause.judged.items() for one in by_code.get(code, [])]
+        judged = [
+            (chances[_RANK[one.verdict]], one)
+            for code, chances in cause.judged.items()
+            for one in by_code.get(code, [])
+        ]
         if judged:
             top, weighs = max(judged, key=lambda pair: (pair[0], pair[1].key))
             # with nothing to narrow it down, one bad output among many does not stand for all
@@ -145,15 +155,33 @@ def concerned(case: Case, findings: Iterable[Finding], about: About) -> list[Fin
 
 def outputs_about(case: Case, about: About) -> list[OutputAt]:
     """Outputs that a complaint may be about."""
-    functions = {about.function} if about.function else set(case.job.functions_of(case.job.groups[about.group])) if about.group in case.job.groups else set(case.job.functions)
+    functions = (
+        {about.function}
+        if about.function
+        else (
+            set(case.job.functions_of(case.job.groups[about.group]))
+            if about.group in case.job.groups
+            else set(case.job.functions)
+        )
+    )
     premises = about.premises or about.place.partition("/")[0] if "/" in about.place else about.premises
-    return [at for at in case.outputs() if set(at.functions) & functions and (not premises or at.premises == premises)]
+    return [
+        at
+        for at in case.outputs()
+        if set(at.functions) & functions and (not premises or at.premises == premises)
+    ]
 
 
 def _names(case: Case, about: About) -> dict[str, set[str]]:
     """Kind of subject → names that a finding may name; kinds that are not narrowed are left out."""
     outputs = outputs_about(case, about)
-    names: dict[str, set[str]] = {"output": {at.path for at in outputs}, "receiver": {at.receiver_path for at in outputs}, "device": set(), "panel": set(), "supply": set()}
+    names: dict[str, set[str]] = {
+        "output": {at.path for at in outputs},
+        "receiver": {at.receiver_path for at in outputs},
+        "device": set(),
+        "panel": set(),
+        "supply": set(),
+    }
     for at in outputs:
         for works in at.works:
             name = works.split(".")[0]
@@ -174,7 +202,11 @@ def _names(case: Case, about: About) -> dict[str, set[str]]:
     functions = {name for at in outputs for name in at.functions}
     promises = set()
     for promise in case.job.promises:
-        fits = (promise.function in functions, not about.group or promise.to == about.group, not about.place or promise.from_.split("/")[-1] == about.place.split("/")[-1])
+        fits = (
+            promise.function in functions,
+            not about.group or promise.to == about.group,
+            not about.place or promise.from_.split("/")[-1] == about.place.split("/")[-1],
+        )
         if all(fits):
             promises.add(f"{promise.to}: {promise.function} from {promise.from_}")
     names["promise"] = promises
@@ -194,10 +226,18 @@ def _margin(case: Case, about: About) -> tuple[float, str] | None:
         if spot is None or spot[0] != at.premises or not group:
             continue
         place = case.job.premises[spot[0]].places[spot[1]]
-        link = radio.link(group=group, premises=at.premises, receiver=at.receiver, place=place, place_path="/".join(spot))
+        link = radio.link(
+            group=group, premises=at.premises, receiver=at.receiver, place=place, place_path="/".join(spot)
+        )
         share = link.share(1)
         if share is not None and (worst is None or share < worst[0]):
-            worst = (share, f"From {spot[1]} the margin at {at.receiver} is {link.margin_db or 0.0:.0f} dB: {presses_in_ten(share)} are heard.")
+            worst = (
+                share,
+                (
+                    f"From {spot[1]} the margin at {at.receiver} is {link.margin_db or 0.0:.0f} dB:"
+                    f" {presses_in_ten(share)} are heard."
+                ),
+            )
     return None if worst is None else (1.0 - worst[0], worst[1])
 
 
@@ -209,7 +249,9 @@ def _counter(findings: Sequence[Finding], about: About) -> tuple[float, str] | N
     return worst, f"REG-03: {finding.says}"
 
 
-def _cell(case: Case, about: About, register: Register | None, today: date | None) -> tuple[float, str] | None:
+def _cell(
+    case: Case, about: About, register: Register | None, today: date | None
+) -> tuple[float, str] | None:
     """From the age of this fob's cell, and a low-cell signal."""
     fob = register.fobs.get(about.fob) if register is not None and about.fob else None
     if fob is None:
@@ -222,15 +264,28 @@ def _cell(case: Case, about: About, register: Register | None, today: date | Non
     if changed is None or today is None or plan is None:
         return None
     age = max((today - changed).days / 365.25, 0.0)
-    share = float(empty_share(age_years=age, life_years=plan.by_charge_years, use_spread=USE_SPREAD, shelf_years=plan.shelf_years))
+    share = float(
+        empty_share(
+            age_years=age,
+            life_years=plan.by_charge_years,
+            use_spread=USE_SPREAD,
+            shelf_years=plan.shelf_years,
+        )
+    )
     return share, f"Its cell is {age:.1f} years old; by then {share:.0%} of such cells are empty."
 
 
 def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] | None:
     """From the noise diary where it shows an hour or a beat, else from the channel as measured."""
-    if diary is not None and (diary.worst or (diary.period is not None and diary.period.accident_chance < SURE_CHANCE)):
+    if diary is not None and (
+        diary.worst or (diary.period is not None and diary.period.accident_chance < SURE_CHANCE)
+    ):
         return DIARY_SHOWS, " ".join(text for text in diary.says if "no hour stands out" not in text)
-    shares = [(house.noise_bursts_share, name) for name, house in case.job.premises.items() if house.noise_bursts_share is not None and (not about.premises or name == about.premises)]
+    shares = [
+        (house.noise_bursts_share, name)
+        for name, house in case.job.premises.items()
+        if house.noise_bursts_share is not None and (not about.premises or name == about.premises)
+    ]
     if not shares:
         return None
     worst, name = max(shares)
@@ -238,7 +293,13 @@ def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] |
 
 
 def _pocket(case: Case, about: About) -> tuple[float, str] | None:
-    groups = [about.group] if about.group in case.job.groups else [name for name, _ in case.groups_with(about.function)] if about.function else []
+    groups = (
+        [about.group]
+        if about.group in case.job.groups
+        else [name for name, _ in case.groups_with(about.function)]
+        if about.function
+        else []
+    )
     kept = [name for name in groups if case.job.groups[name].kept == "in pocket"]
     return (0.2, f"The fobs of {', '.join(kept)} are carried in pockets.") if kept else None
 
@@ -247,12 +308,20 @@ def _battery(case: Case, about: About, today: date | None) -> tuple[float, str] 
     """From the age of the oldest battery behind these outputs."""
     if today is None:
         return None
-    supplies = _names(case, about)["supply"] if about.is_known else {f"{premises}/{name}" for premises, house in case.job.premises.items() for name in house.supplies}
+    supplies = (
+        _names(case, about)["supply"]
+        if about.is_known
+        else {
+            f"{premises}/{name}" for premises, house in case.job.premises.items() for name in house.supplies
+        }
+    )
     ages = []
     for path in supplies:
         premises, name = path.split("/")
         supply = case.job.premises[premises].supplies.get(name)
-        changed = day_of(supply.battery.changed) if supply is not None and supply.battery is not None else None
+        changed = (
+            day_of(supply.battery.changed) if supply is not None and supply.battery is not None else None
+        )
         if changed is not None:
             ages.append((max((today - changed).days / 365.25, 0.0), path))
     if not ages:

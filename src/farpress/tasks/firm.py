@@ -73,7 +73,9 @@ class Firm:
             raise JobFileError(read.faults)
         home = folder if folder.is_dir() else folder.parent
         files = files_of(home)
-        version = self.shelf.add(read.name, read.text, read.fingerprint, read.facts, files=files, by=self.who.mark, says=says)
+        version = self.shelf.add(
+            read.name, read.text, read.fingerprint, read.facts, files=files, by=self.who.mark, says=says
+        )
         events = 0
         if (home / RECORD_NAME).exists():
             with open_record(home) as there:
@@ -84,7 +86,15 @@ class Firm:
                 events = len(new)
         return Added(version, len(read.faults), events)
 
-    def find(self, words: Iterable[str] = (), *, archived: bool | None = False, person: str = "", part: str = "", town: str = "") -> tuple[Entry, ...]:
+    def find(
+        self,
+        words: Iterable[str] = (),
+        *,
+        archived: bool | None = False,
+        person: str = "",
+        part: str = "",
+        town: str = "",
+    ) -> tuple[Entry, ...]:
         """Jobs in which all of these words stand, and that name this person, part and town."""
         self.may("look")
         found: tuple[Entry, ...] | None = None
@@ -101,7 +111,9 @@ class Firm:
             InputError: no such job or version.
         """
         self.may("look")
-        return differences(values_of(self.shelf.version(job, one).text), values_of(self.shelf.version(job, other).text))
+        return differences(
+            values_of(self.shelf.version(job, one).text), values_of(self.shelf.version(job, other).text)
+        )
 
     def archive(self, job: str, *, why: str = "") -> Entry:
         """Put a job away: it is left out of searches, runs and what is due; nothing of it goes."""
@@ -137,7 +149,10 @@ def open_firm(address: str, *, name: str = "", key: str = "") -> Firm:
         RecordError: the database cannot be opened.
     """
     if "://" not in address and not Path(address).is_file():
-        raise InputError(f"There is no shelf at {address}. 'farpress firm start' makes one; --database (or FARPRESS_FIRM) says where another is.")
+        raise InputError(
+            f"There is no shelf at {address}. 'farpress firm start' makes one; --database (or FARPRESS_FIRM)"
+            " says where another is."
+        )
     shelf = open_shelf(address)
     try:
         return Firm(shelf, enter(shelf.record, name, key))
@@ -148,7 +163,8 @@ def open_firm(address: str, *, name: str = "", key: str = "") -> Firm:
 
 
 def start_firm(address: str, *, name: str = "", key: bool = False) -> tuple[Firm, str]:
-    """Make a new shelf, with its first manager if one is named; gives the manager's fresh key if one was asked for.
+    """Make a new shelf, with its first manager if one is named; gives the manager's fresh key if one was
+    asked for.
 
     Raises:
         InputError: there is a shelf already.
@@ -184,7 +200,10 @@ def files_of(folder: Path) -> dict[str, bytes]:
             continue
         try:
             if path.stat().st_size > LARGEST_FILE:
-                raise InputError(f"{inside} has {path.stat().st_size / 1e6:.0f} MB; a file beside a job may have {LARGEST_FILE / 1e6:.0f} MB (our choice). Make it smaller or take it away.")
+                raise InputError(
+                    f"{inside} has {path.stat().st_size / 1e6:.0f} MB; a file beside a job may have"
+                    f" {LARGEST_FILE / 1e6:.0f} MB (our choice). Make it smaller or take it away."
+                )
             found[inside.as_posix()] = path.read_bytes()
         except OSError as error:
             raise InputError(f"{inside} cannot be read: {error.strerror or error}.") from error

@@ -59,7 +59,8 @@ class Right:
 
 
 def knows(firm: Firm, term: str) -> tuple[Known, ...]:
-    """Every output that obeys a fob (by label or serial) or a person (by name), over all jobs that are not archived.
+    """Every output that obeys a fob (by label or serial) or a person (by name), over all jobs that are not
+    archived.
 
     Args:
         firm: whose shelf.
@@ -73,7 +74,16 @@ def knows(firm: Firm, term: str) -> tuple[Known, ...]:
             holder = names.get(fob.person, fob.pool)
             if wanted in (fob.label.casefold(), fob.serial.casefold(), holder.casefold()) and wanted:
                 found += [
-                    Known(job, one.receiver, one.output, fob.label, holder, str(fob.state), _functions(fob, one.button)) for one in fob.known_at
+                    Known(
+                        job,
+                        one.receiver,
+                        one.output,
+                        fob.label,
+                        holder,
+                        str(fob.state),
+                        _functions(fob, one.button),
+                    )
+                    for one in fob.known_at
                 ]
     named = {name: jobs for name, jobs in firm.shelf.names("person").items() if name.casefold() == wanted}
     for name, jobs in named.items():
@@ -83,7 +93,8 @@ def knows(firm: Firm, term: str) -> tuple[Known, ...]:
 
 
 def names_like(firm: Firm, term: str, *, most: int = 5) -> tuple[str, ...]:
-    """Labels, serials and names on the shelf that a term may have meant; the term itself, as it is written there, comes first.
+    """Labels, serials and names on the shelf that a term may have meant; the term itself, as it is written
+    there, comes first.
 
     Args:
         firm: whose shelf.
@@ -97,21 +108,35 @@ def names_like(firm: Firm, term: str, *, most: int = 5) -> tuple[str, ...]:
     known = {name.casefold(): name for name in firm.shelf.names("person")}
     for _, register, names in registers_of(firm):
         for fob in register.fobs.values():
-            known |= {text.casefold(): text for text in (fob.label, fob.serial, names.get(fob.person, fob.pool)) if text}
+            known |= {
+                text.casefold(): text
+                for text in (fob.label, fob.serial, names.get(fob.person, fob.pool))
+                if text
+            }
     words = {word for one in known for word in (one, *one.split())}
     alike = difflib.get_close_matches(wanted, words, n=most, cutoff=0.7)
-    near = [one for one in known if wanted and wanted in one] + [one for word in alike for one in known if word == one or word in one.split()]
+    near = [one for one in known if wanted and wanted in one] + [
+        one for word in alike for one in known if word == one or word in one.split()
+    ]
     return tuple(known[one] for one in dict.fromkeys([*(one for one in near if one == wanted), *near]))[:most]
 
 
-def rights(firm: Firm, *, person: str = "", job: str = "", unread: list[Unread] | None = None) -> Iterator[Right]:
+def rights(
+    firm: Firm, *, person: str = "", job: str = "", unread: list[Unread] | None = None
+) -> Iterator[Right]:
     """Who may do what, job by job, as the job files say; one person or one job only if asked."""
     firm.may("look")
-    jobs = (job,) if job else tuple(entry.job for entry in firm.shelf.entries(named=("person", person) if person else None))
+    jobs = (
+        (job,)
+        if job
+        else tuple(entry.job for entry in firm.shelf.entries(named=("person", person) if person else None))
+    )
     for case in cases_of(firm, jobs, unread if unread is not None else []):
         for name, group in case.job.groups.items():
             functions = case.job.functions_of(group)
-            premises = tuple(dict.fromkeys(one.premises for function in functions for one in case.outputs_of(function)))
+            premises = tuple(
+                dict.fromkeys(one.premises for function in functions for one in case.outputs_of(function))
+            )
             for who in group.people or ("",):
                 if not person or who == person:
                     yield Right(case.job.job, who, name, functions, premises)
@@ -133,7 +158,9 @@ def registers_of(firm: Firm) -> Iterator[tuple[str, Register, dict[str, str]]]:
     from farpress.record.tables import EVENT
 
     with firm.shelf.reading() as connection:
-        has_fobs = set(connection.execute(select(EVENT.c.job).distinct().where(EVENT.c.kind.like("fob %"))).scalars())
+        has_fobs = set(
+            connection.execute(select(EVENT.c.job).distinct().where(EVENT.c.kind.like("fob %"))).scalars()
+        )
     everybody: dict[str, dict[str, str]] = {}
     for mark, one in persons(firm.shelf.record).items():
         everybody.setdefault(one.job, {})[mark] = one.name
@@ -151,5 +178,8 @@ def _designed(case: Case, person: str) -> list[Known]:
     for group in case.job.groups.values():
         if person in group.people:
             for function in case.job.functions_of(group):
-                found += [Known(case.job.job, one.receiver_path, one.number, "", person, "designed", (function,)) for one in case.outputs_of(function)]
+                found += [
+                    Known(case.job.job, one.receiver_path, one.number, "", person, "designed", (function,))
+                    for one in case.outputs_of(function)
+                ]
     return found

@@ -91,8 +91,10 @@ class Outlook:
     """The year ahead.
 
     Attributes:
-        months: month as "2026-12" → kind of the firm's own tasks → number; what is late stands in the present month.
-        filling: (job, receiver, what is said of its memory) where it is full within the year or fails already.
+        months: month as "2026-12" → kind of the firm's own tasks → number; what is late stands in the
+            present month.
+        filling: (job, receiver, what is said of its memory) where it is full within the year or fails
+            already.
         unread: jobs that could not be read.
     """
 
@@ -101,7 +103,14 @@ class Outlook:
     unread: tuple[Unread, ...] = field(default=())
 
 
-def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progress: Callable[[str], None] | None = None) -> Due:
+def due(
+    firm: Firm,
+    *,
+    until: date,
+    today: date,
+    everybody: bool = False,
+    progress: Callable[[str], None] | None = None,
+) -> Due:
     """Everything due at jobs that are not archived, the earliest first.
 
     A fob that was lost, handed in, blocked or destroyed, or whose holder left, is to be deleted
@@ -125,12 +134,31 @@ def due(firm: Firm, *, until: date, today: date, everybody: bool = False, progre
             progress(job)
         towns = towns_of(case.job)
         register = registers.get(job, Register())
-        found = [Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)]
+        found = [
+            Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)
+        ]
         for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
             if everybody or one.who == "installer":
-                found += [Task(one.id.partition(":")[0], job, one.premises, "", f"{one.does} {one.because}", day.isoformat(), one.who, one.minutes) for day in one.days]
-        tasks += [replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()]
-    return Due(tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))), tuple(unread))
+                found += [
+                    Task(
+                        one.id.partition(":")[0],
+                        job,
+                        one.premises,
+                        "",
+                        f"{one.does} {one.because}",
+                        day.isoformat(),
+                        one.who,
+                        one.minutes,
+                    )
+                    for day in one.days
+                ]
+        tasks += [
+            replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()
+        ]
+    return Due(
+        tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))),
+        tuple(unread),
+    )
 
 
 def tours(firm: Firm, tasks: Iterable[Task], *, start: str = "") -> tuple[Tour, ...]:
@@ -167,8 +195,14 @@ def _tours(tasks: Iterable[Task], known: dict[frozenset[str], float], start: str
     while waiting:
         towns = [waiting.pop(0)]
         while waiting and len(towns) < MOST_TOWNS:
-            near = min(waiting, key=lambda town: (known.get(frozenset((towns[-1], town)), float("inf")), waiting.index(town)))
-            if frozenset((towns[-1], near)) not in known or _tour(by_town, [*towns, near], known, start).total > DAY_MINUTES:
+            near = min(
+                waiting,
+                key=lambda town: (known.get(frozenset((towns[-1], town)), float("inf")), waiting.index(town)),
+            )
+            if (
+                frozenset((towns[-1], near)) not in known
+                or _tour(by_town, [*towns, near], known, start).total > DAY_MINUTES
+            ):
                 break
             waiting.remove(near)
             towns.append(near)
@@ -199,7 +233,10 @@ def roads(firm: Firm) -> dict[frozenset[str], float]:
     from farpress.record.shelf_tables import ROAD
 
     with firm.shelf.reading() as connection:
-        return {frozenset((row["one"], row["other"])): float(row["drive_s"]) for row in connection.execute(select(ROAD)).mappings()}
+        return {
+            frozenset((row["one"], row["other"])): float(row["drive_s"])
+            for row in connection.execute(select(ROAD)).mappings()
+        }
 
 
 def set_road(firm: Firm, one: str, other: str, *, minutes: float) -> None:
@@ -212,7 +249,9 @@ def set_road(firm: Firm, one: str, other: str, *, minutes: float) -> None:
     firm.may("design")
     first, second = sorted((one.strip(), other.strip()))
     if not first or first == second or not 0 < minutes < 24 * 60:
-        raise InputError("A driving time is between two different towns, and more than 0 and less than 1440 minutes.")
+        raise InputError(
+            "A driving time is between two different towns, and more than 0 and less than 1440 minutes."
+        )
     with writing(firm.shelf.record._engine) as connection:
         connection.execute(delete(ROAD).where(ROAD.c.one == first, ROAD.c.other == second))
         connection.execute(insert(ROAD).values(one=first, other=second, drive_s=round(minutes * 60)))
@@ -225,14 +264,22 @@ def _deletions(register: Register, today: date) -> _Found:
     for label, fob in sorted(register.fobs.items()):
         expired = bool(fob.valid_to) and fob.valid_to < today.isoformat()
         gone = fob.state in (FobState.LOST, FobState.HANDED_IN, FobState.BLOCKED, FobState.DESTROYED)
-        left = fob.person in register.left or (fob.former in register.left and fob.state is FobState.HANDED_IN)
+        left = fob.person in register.left or (
+            fob.former in register.left and fob.state is FobState.HANDED_IN
+        )
         if not (gone or expired or left):
             continue
         why = f"is {fob.state}" if gone else "is past its date" if expired else "belongs to somebody who left"
-        since = (fob.lost_at or fob.back_at or fob.valid_to or register.left.get(fob.person, "") or register.as_of)[:10]
+        since = (
+            fob.lost_at or fob.back_at or fob.valid_to or register.left.get(fob.person, "") or register.as_of
+        )[:10]
         for receiver in dict.fromkeys(one.receiver for one in fob.known_at):
             outputs = ", ".join(dict.fromkeys(one.output for one in fob.known_at if one.receiver == receiver))
-            yield receiver.split("/")[0], f"fob {label} {why} and still works at {receiver}, output {outputs}", since
+            yield (
+                receiver.split("/")[0],
+                f"fob {label} {why} and still works at {receiver}, output {outputs}",
+                since,
+            )
 
 
 @dataclass(frozen=True)
@@ -241,11 +288,15 @@ class _Timed:
     total: float
 
 
-def _tour(by_town: dict[str, list[Task]], towns: list[str], known: dict[frozenset[str], float], start: str) -> _Timed:
+def _tour(
+    by_town: dict[str, list[Task]], towns: list[str], known: dict[frozenset[str], float], start: str
+) -> _Timed:
     sites = list(dict.fromkeys([start, *towns] if start else towns))
-    pairs = [(one, other) for index, one in enumerate(sites) for other in sites[index + 1:]]
+    pairs = [(one, other) for index, one in enumerate(sites) for other in sites[index + 1 :]]
     missing = tuple((one, other) for one, other in pairs if frozenset((one, other)) not in known)
-    work = sum(one.minutes for town in towns for one in by_town[town]) + SITE_MINUTES * len({(one.job, one.premises) for town in towns for one in by_town[town]})
+    work = sum(one.minutes for town in towns for one in by_town[town]) + SITE_MINUTES * len(
+        {(one.job, one.premises) for town in towns for one in by_town[town]}
+    )
     if missing or not start:
         ordered, drive = tuple(towns), None
     else:

@@ -53,7 +53,9 @@ def read_text(text: str) -> Read:
         name = values.get("job") if isinstance(values, dict) else None
         if name is None or not str(name).strip():
             raise
-        return Read(str(name).strip(), text, fingerprint, Facts(words=_words(values, keys=True)), None, error.faults)
+        return Read(
+            str(name).strip(), text, fingerprint, Facts(words=_words(values, keys=True)), None, error.faults
+        )
     return Read(document.job.job, text, fingerprint, _facts(document), document, ())
 
 
@@ -64,8 +66,12 @@ def people_of(job: Job) -> tuple[str, ...]:
 
 
 def towns_of(job: Job) -> dict[str, str]:
-    """Premises → town: the last part of the address that has letters, else of the customer's; empty if there is neither."""
-    return {name: _town(house.address) or _town(job.details.address or "") for name, house in job.premises.items()}
+    """Premises → town: the last part of the address that has letters, else of the customer's; empty if there
+    is neither.
+    """
+    return {
+        name: _town(house.address) or _town(job.details.address or "") for name, house in job.premises.items()
+    }
 
 
 def _town(address: str) -> str:
@@ -80,18 +86,29 @@ def _facts(document: JobDocument) -> Facts:
     named |= {("part", own.like) for own in job.parts.values() if own.like}
     named |= {("build", one.name) for one in asked_builds(job)}
     named |= {("premises", name) for name in job.premises}
-    named |= {("receiver", f"{place}/{name}") for place, house in job.premises.items() for name in house.receivers}
-    named |= {("device", f"{place}/{name}") for place, house in job.premises.items() for name in house.devices}
+    named |= {
+        ("receiver", f"{place}/{name}") for place, house in job.premises.items() for name in house.receivers
+    }
+    named |= {
+        ("device", f"{place}/{name}") for place, house in job.premises.items() for name in house.devices
+    }
     named |= {("function", name) for name in job.functions} | {("group", name) for name in job.groups}
     named |= {("organisation", one) for one in _organisations(job)}
     named |= {("town", town) for town in towns_of(job).values() if town}
     from farpress.jobfile.plain import plain
 
-    return Facts(job.details.customer or "", job.details.address or "", _words([*(name for _, name in sorted(named)), plain(document.tree)]), frozenset(named))
+    return Facts(
+        job.details.customer or "",
+        job.details.address or "",
+        _words([*(name for _, name in sorted(named)), plain(document.tree)]),
+        frozenset(named),
+    )
 
 
 def _organisations(job: Job) -> set[str]:
-    found = {group.organisation for group in job.groups.values()} | {person.organisation for person in job.people.values()}
+    found = {group.organisation for group in job.groups.values()} | {
+        person.organisation for person in job.people.values()
+    }
     return {one for one in found if one}
 
 

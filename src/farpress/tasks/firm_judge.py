@@ -60,7 +60,12 @@ def judge_text(text: str, question: Question | None = None) -> dict[str, Any]:
     except FarpressError as error:
         return {"fingerprint": fingerprint, "broken": str(error).splitlines()}
     except Exception as error:  # a slip of ours in one job must not stop the other thousand
-        return {"fingerprint": fingerprint, "broken": [f"it could not be judged, which is a fault of the program: {type(error).__name__}: {error}"]}
+        return {
+            "fingerprint": fingerprint,
+            "broken": [
+                f"it could not be judged, which is a fault of the program: {type(error).__name__}: {error}"
+            ],
+        }
     return {"fingerprint": fingerprint} | _short(assessment)
 
 
@@ -87,11 +92,19 @@ def _short(assessment: Assessment) -> dict[str, Any]:
     for chain in assessment.promises:
         weakest = chain.weakest
         promises[chain.id] = {
-            "verdict": str(chain.verdict), "says": chain.says, "weakest": weakest.key if weakest is not None else "", "because": weakest.says if weakest is not None else "",
+            "verdict": str(chain.verdict),
+            "says": chain.says,
+            "weakest": weakest.key if weakest is not None else "",
+            "because": weakest.says if weakest is not None else "",
             "links": {str(link.link): [str(link.verdict), _decisive(link)] for link in chain.links},
         }
     whole = hashlib.sha256(assessment_json(assessment).encode()).hexdigest()
-    return {"verdict": str(assessment.verdict), "findings": dict(sorted(counts.items())), "promises": promises, "digest": whole}
+    return {
+        "verdict": str(assessment.verdict),
+        "findings": dict(sorted(counts.items())),
+        "promises": promises,
+        "digest": whole,
+    }
 
 
 def _decisive(link: ChainLink) -> str:
@@ -128,9 +141,13 @@ def _validated(model: Any, kind: str, question: Question, more: Mapping[str, str
         import difflib
 
         near = {key: difflib.get_close_matches(key, known, n=1) for key in unknown}
-        faults = "; ".join(f"'{key}'{f' (closest: {near[key][0]!r})' if near[key] else ''}" for key in unknown)
+        faults = "; ".join(
+            f"'{key}'{f' (closest: {near[key][0]!r})' if near[key] else ''}" for key in unknown
+        )
         raise InputError(f"A {kind} has no {faults}.")
     try:
         return model.model_validate({**more, **question.values})
     except ValidationError as error:
-        raise InputError("; ".join(f"{'.'.join(map(str, one['loc']))}: {one['msg']}" for one in error.errors()) + ".") from error
+        raise InputError(
+            "; ".join(f"{'.'.join(map(str, one['loc']))}: {one['msg']}" for one in error.errors()) + "."
+        ) from error

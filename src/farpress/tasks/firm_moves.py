@@ -62,7 +62,13 @@ def check_out(firm: Firm, job: str, folder: Path) -> Version:
 
 
 def check_in(
-    firm: Firm, folder: Path, *, says: str = "", made_on: int | None = None, with_faults: bool = False, taken_out: Mapping[str, str] | None = None
+    firm: Firm,
+    folder: Path,
+    *,
+    says: str = "",
+    made_on: int | None = None,
+    with_faults: bool = False,
+    taken_out: Mapping[str, str] | None = None,
 ) -> Back:
     """Bring a copy back; afterwards firm and folder hold the same.
 
@@ -82,12 +88,26 @@ def check_in(
     """
     parcel = parcel_of_folder(folder, made_on=made_on)
     back = receive(firm, parcel, says=says, with_faults=with_faults, taken_out=taken_out)
-    given = put_into(folder, parcel_of_shelf(firm.shelf, parcel.job, ticket=parcel.ticket), replaces=parcel, by=firm.who.mark)
+    given = put_into(
+        folder,
+        parcel_of_shelf(firm.shelf, parcel.job, ticket=parcel.ticket),
+        replaces=parcel,
+        by=firm.who.mark,
+    )
     return replace(back, events_given=given)
 
 
-def receive(firm: Firm, parcel: Parcel, *, says: str = "", with_faults: bool = False, taken_out: Mapping[str, str] | None = None) -> Back:
-    """Take a parcel in, in one transaction: events, names, and a new version if there is one. Errors as for `check_in`."""
+def receive(
+    firm: Firm,
+    parcel: Parcel,
+    *,
+    says: str = "",
+    with_faults: bool = False,
+    taken_out: Mapping[str, str] | None = None,
+) -> Back:
+    """Take a parcel in, in one transaction: events, names, and a new version if there is one. Errors as for
+    `check_in`.
+    """
     from sqlalchemy import update
 
     from farpress.record.shelf_tables import CHECKOUT
@@ -109,15 +129,35 @@ def receive(firm: Firm, parcel: Parcel, *, says: str = "", with_faults: bool = F
         is_new = text.fingerprint != head.fingerprint or paths != dict(head.files)
         firm.may("design" if is_new else "record")
         if is_new:
-            contents = {path: parcel.files[path] if digests.get(path) == digest else firm.shelf.content(digest) for path, digest in paths.items()}
+            contents = {
+                path: parcel.files[path] if digests.get(path) == digest else firm.shelf.content(digest)
+                for path, digest in paths.items()
+            }
             add_version_event(work, entry, text.fingerprint, merged=merged)
-            put_version(work, text.text, text.fingerprint, text.facts, files=contents, says=says, at=work.events[-1].at, number=entry.head + 1)
+            put_version(
+                work,
+                text.text,
+                text.fingerprint,
+                text.facts,
+                files=contents,
+                says=says,
+                at=work.events[-1].at,
+                number=entry.head + 1,
+            )
         number = entry.head + 1 if is_new else entry.head
         if is_new or new:
-            work.append("job checked in", {"version": number, "events": len(new)} | ({"ticket": parcel.ticket} if parcel.ticket else {}))
+            work.append(
+                "job checked in",
+                {"version": number, "events": len(new)}
+                | ({"ticket": parcel.ticket} if parcel.ticket else {}),
+            )
         if parcel.ticket:
             moment = work.events[-1].at if work.events else "unchanged"
-            work.connection.execute(update(CHECKOUT).where(CHECKOUT.c.ticket == parcel.ticket, CHECKOUT.c.back_at == "").values(back_at=moment))
+            work.connection.execute(
+                update(CHECKOUT)
+                .where(CHECKOUT.c.ticket == parcel.ticket, CHECKOUT.c.back_at == "")
+                .values(back_at=moment)
+            )
     return Back(parcel.job, number, is_new, merged, len(new), 0)
 
 
@@ -128,11 +168,15 @@ def _base(firm: Firm, parcel: Parcel) -> Version:
     same = [one for one in firm.shelf.versions(parcel.job) if fingerprint in (one.fingerprint, one.was)]
     if same:
         return same[-1]
-    raise InputError(f"This folder has no ticket of the shelf, so it is not known which version of '{parcel.job}' it was made from. "
-                     "Say it with --made-on N; 'farpress firm versions' lists them.")
+    raise InputError(
+        f"This folder has no ticket of the shelf, so it is not known which version of '{parcel.job}' it was"
+        " made from. Say it with --made-on N; 'farpress firm versions' lists them."
+    )
 
 
-def _without_names(firm: Firm, parcel: Parcel, base: Version, mine: Read, taken_out: Mapping[str, str]) -> Read:
+def _without_names(
+    firm: Firm, parcel: Parcel, base: Version, mine: Read, taken_out: Mapping[str, str]
+) -> Read:
     """The copy's job file without the names that were taken out of the shelf's since it went out."""
     from farpress.tasks.firm_privacy import replaced
 
@@ -143,9 +187,15 @@ def _without_names(firm: Firm, parcel: Parcel, base: Version, mine: Read, taken_
         return read_text(text)
     outdated = bool(parcel.fingerprint) and parcel.fingerprint != base.fingerprint
     if outdated and mine.fingerprint not in (parcel.fingerprint, base.fingerprint):
-        marks = [str(event.body["person"]) for event in firm.shelf.record.events(job=parcel.job, kinds=("name taken out",))]
-        raise InputError(f"A name was taken out of '{parcel.job}' on the shelf after this copy went out, and the copy was changed since. So that the name does not "
-                         f"come back, say which it was: --taken-out 'NAME={marks[-1] if marks else 'MARK'}'. Marks: {', '.join(marks)}.")
+        marks = [
+            str(event.body["person"])
+            for event in firm.shelf.record.events(job=parcel.job, kinds=("name taken out",))
+        ]
+        raise InputError(
+            f"A name was taken out of '{parcel.job}' on the shelf after this copy went out, and the copy was"
+            " changed since. So that the name does not come back, say which it was: --taken-out"
+            f" 'NAME={marks[-1] if marks else 'MARK'}'. Marks: {', '.join(marks)}."
+        )
     return replace(mine, fingerprint=base.fingerprint) if outdated else mine
 
 
@@ -170,12 +220,17 @@ def _merged_text(base: Version, mine: Read, head: Version, *, with_faults: bool)
         merged = read_text(read_source(copy).text)
     if merged.faults:
         first = merged.faults[0]
-        says = f"each side's changes are sound alone, but together the job has faults, so nothing was written. Mend it in the copy: {first.says}"
+        says = (
+            "each side's changes are sound alone, but together the job has faults, so nothing was written."
+            f" Mend it in the copy: {first.says}"
+        )
         raise JobFileError([replace(first, says=says), *merged.faults[1:]])
     return merged, True
 
 
-def _merged_files(base: Mapping[str, str], mine: Mapping[str, str], head: Mapping[str, str]) -> dict[str, str]:
+def _merged_files(
+    base: Mapping[str, str], mine: Mapping[str, str], head: Mapping[str, str]
+) -> dict[str, str]:
     merged: dict[str, str] = {}
     clashes = []
     for path in sorted({*base, *mine, *head}):

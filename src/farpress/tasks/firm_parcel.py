@@ -26,7 +26,15 @@ from farpress.record.union import take_in, take_in_names
 from farpress.tasks.firm import files_of
 from farpress.tasks.firm_facts import read_text
 
-__all__ = ["TICKET_NAME", "Parcel", "parcel_from_json", "parcel_json", "parcel_of_folder", "parcel_of_shelf", "put_into"]
+__all__ = [
+    "TICKET_NAME",
+    "Parcel",
+    "parcel_from_json",
+    "parcel_json",
+    "parcel_of_folder",
+    "parcel_of_shelf",
+    "put_into",
+]
 
 TICKET_NAME: Final = "shelf.json"
 """File in a job folder that says which version of which job it is a copy of."""
@@ -68,8 +76,11 @@ def parcel_of_folder(folder: Path, *, made_on: int | None = None) -> Parcel:
     name = read_text(source.text).name
     job = str(ticket.get("job") or name)
     if name != job:
-        raise InputError(f"The job was called '{job}' when it went out and is called '{name}' now. The name is the key of its record: "
-                         "call it by its old name to bring it back, or put it on the shelf as a job of its own with 'farpress firm add'.")
+        raise InputError(
+            f"The job was called '{job}' when it went out and is called '{name}' now. The name is the key of"
+            " its record: call it by its old name to bring it back, or put it on the shelf as a job of its"
+            " own with 'farpress firm add'."
+        )
     events: tuple[Event, ...] = ()
     names: dict[str, Person] = {}
     if (home / RECORD_NAME).exists():
@@ -77,14 +88,32 @@ def parcel_of_folder(folder: Path, *, made_on: int | None = None) -> Parcel:
             events, names = record.events(job=job), persons(record, job=job)
     version = made_on if made_on is not None else ticket.get("version")
     fingerprint = "" if made_on is not None else str(ticket.get("fingerprint") or "")
-    return Parcel(job, source.text, files_of(home), events, names, version if isinstance(version, int) else None, fingerprint, str(ticket.get("ticket") or ""))
+    return Parcel(
+        job,
+        source.text,
+        files_of(home),
+        events,
+        names,
+        version if isinstance(version, int) else None,
+        fingerprint,
+        str(ticket.get("ticket") or ""),
+    )
 
 
 def parcel_of_shelf(shelf: Shelf, job: str, *, ticket: str = "") -> Parcel:
     """The newest version of a job with its record."""
     version = shelf.version(job)
     files = {path: shelf.content(digest) for path, digest in version.files.items()}
-    return Parcel(job, version.text, files, shelf.record.events(job=job), persons(shelf.record, job=job), version.number, version.fingerprint, ticket)
+    return Parcel(
+        job,
+        version.text,
+        files,
+        shelf.record.events(job=job),
+        persons(shelf.record, job=job),
+        version.number,
+        version.fingerprint,
+        ticket,
+    )
 
 
 def put_into(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) -> int:
@@ -104,7 +133,10 @@ def put_into(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) 
     if replaces is not None:
         now = read_source(folder)
         if now.fingerprint != fingerprint_of(replaces.text.encode()):
-            raise InputError("The firm has the changes of this copy, but its job file was changed again while it came back. Nothing is lost: bring it back once more.")
+            raise InputError(
+                "The firm has the changes of this copy, but its job file was changed again while it came"
+                " back. Nothing is lost: bring it back once more."
+            )
         for path in set(replaces.files) - set(parcel.files):
             _inside(folder, path).unlink(missing_ok=True)
     for path, data in parcel.files.items():
@@ -116,8 +148,16 @@ def put_into(folder: Path, parcel: Parcel, *, replaces: Parcel | None, by: str) 
     with open_record(folder / RECORD_NAME) as record, record.transaction(job=parcel.job, by=by) as work:
         new = take_in(work.connection, parcel.events, job=parcel.job)
         take_in_names(work.connection, parcel.names, job=parcel.job, new=new, news_there=True)
-    ticket = {"job": parcel.job, "version": parcel.version, "fingerprint": parcel.fingerprint, "ticket": parcel.ticket}
-    _write(folder / TICKET_NAME, (json.dumps(ticket, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode())
+    ticket = {
+        "job": parcel.job,
+        "version": parcel.version,
+        "fingerprint": parcel.fingerprint,
+        "ticket": parcel.ticket,
+    }
+    _write(
+        folder / TICKET_NAME,
+        (json.dumps(ticket, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode(),
+    )
     return len(new)
 
 
@@ -125,9 +165,14 @@ def parcel_json(parcel: Parcel) -> str:
     """A parcel as text."""
     return json.dumps(
         {
-            "job": parcel.job, "text": parcel.text, "version": parcel.version, "fingerprint": parcel.fingerprint, "ticket": parcel.ticket,
+            "job": parcel.job,
+            "text": parcel.text,
+            "version": parcel.version,
+            "fingerprint": parcel.fingerprint,
+            "ticket": parcel.ticket,
             "files": {path: base64.b64encode(data).decode() for path, data in parcel.files.items()},
-            "events": [asdict(event) for event in parcel.events], "names": [asdict(person) for person in parcel.names.values()],
+            "events": [asdict(event) for event in parcel.events],
+            "names": [asdict(person) for person in parcel.names.values()],
         },
         ensure_ascii=False,
     )
@@ -144,9 +189,22 @@ def parcel_from_json(text: str | bytes) -> Parcel:
         names = {one["mark"]: Person(**one) for one in value["names"]}
         files = {str(path): base64.b64decode(data, validate=True) for path, data in value["files"].items()}
         version = value["version"]
-        if not (isinstance(value["job"], str) and isinstance(value["text"], str) and (version is None or isinstance(version, int))):
+        if not (
+            isinstance(value["job"], str)
+            and isinstance(value["text"], str)
+            and (version is None or isinstance(version, int))
+        ):
             raise TypeError("a field has the wrong kind")
-        return Parcel(value["job"], value["text"], files, tuple(Event(**one) for one in value["events"]), names, version, str(value["fingerprint"]), str(value["ticket"]))
+        return Parcel(
+            value["job"],
+            value["text"],
+            files,
+            tuple(Event(**one) for one in value["events"]),
+            names,
+            version,
+            str(value["fingerprint"]),
+            str(value["ticket"]),
+        )
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise InputError(f"This is no parcel of a job: {type(error).__name__}, {error}.") from error
 
@@ -154,7 +212,14 @@ def parcel_from_json(text: str | bytes) -> Parcel:
 def _inside(folder: Path, path: str) -> Path:
     """A place below the folder; a path out of a database or off a wire is not trusted."""
     pieces = PurePosixPath(path).parts
-    if not pieces or path.startswith("/") or any(piece == ".." or piece.startswith(".") or "\\" in piece or ":" in piece or "\0" in piece for piece in pieces):
+    if (
+        not pieces
+        or path.startswith("/")
+        or any(
+            piece == ".." or piece.startswith(".") or "\\" in piece or ":" in piece or "\0" in piece
+            for piece in pieces
+        )
+    ):
         raise FarpressError(f"The file '{path}' leads out of the job's folder; it was not written.")
     return folder.joinpath(*pieces)
 
@@ -172,7 +237,10 @@ def _write(target: Path, data: bytes) -> None:
         Path(name).chmod(0o644)
         Path(name).replace(target)
     except OSError as error:
-        raise InputError(f"{target.name} could not be written: {error.strerror or error}. What was there before is as it was; try again when there is room.") from error
+        raise InputError(
+            f"{target.name} could not be written: {error.strerror or error}. What was there before is as it"
+            " was; try again when there is room."
+        ) from error
     finally:
         if name:
             Path(name).unlink(missing_ok=True)
@@ -185,5 +253,8 @@ def _read_ticket(folder: Path) -> dict[str, Any]:
     try:
         value = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
-        raise InputError(f"{TICKET_NAME} cannot be read: {error}. Take it away and say with --made-on N which version the copy was made from.") from error
+        raise InputError(
+            f"{TICKET_NAME} cannot be read: {error}. Take it away and say with --made-on N which version the"
+            " copy was made from."
+        ) from error
     return value if isinstance(value, dict) else {}

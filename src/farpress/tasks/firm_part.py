@@ -55,8 +55,14 @@ class Doubt:
 
 
 def doubt_part(
-    firm: Firm, part: str, values: Mapping[str, str], *, workers: int = 1, scheduler: str = "",
-    progress: Callable[[Tick], None] | None = None, stop: Callable[[], bool] = lambda: False,
+    firm: Firm,
+    part: str,
+    values: Mapping[str, str],
+    *,
+    workers: int = 1,
+    scheduler: str = "",
+    progress: Callable[[Tick], None] | None = None,
+    stop: Callable[[], bool] = lambda: False,
 ) -> Doubt:
     """Judge every open job that uses a part, as it stands and with the part's worse values.
 
@@ -80,7 +86,13 @@ def doubt_part(
     question = Question(part, dict(values))
     _check(firm, jobs[0], question)
     before = run_jobs(firm, jobs, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
-    after = Run(firm, (), question, 0, True) if before.stopped else run_jobs(firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
+    after = (
+        Run(firm, (), question, 0, True)
+        if before.stopped
+        else run_jobs(
+            firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop
+        )
+    )
     changed = [one for job in jobs for one in _changed(job, before, after)]
     broken = {job: result["broken"] for run in (before, after) for job, result in run.broken.items()}
     stopped = before.stopped or after.stopped
@@ -106,9 +118,21 @@ def _changed(job: str, before: Run, after: Run) -> list[Changed]:
     found = []
     for promise, one in new.items():
         was = old.get(promise, {"links": {}})["links"]
-        links = tuple(link for link, (verdict, _) in one["links"].items() if link in was and was[link][0] != verdict)
+        links = tuple(
+            link for link, (verdict, _) in one["links"].items() if link in was and was[link][0] != verdict
+        )
         if links:
-            found.append(Changed(job, promise, one["says"], old[promise]["verdict"], one["verdict"], links, one["links"][links[0]][1]))
+            found.append(
+                Changed(
+                    job,
+                    promise,
+                    one["says"],
+                    old[promise]["verdict"],
+                    one["verdict"],
+                    links,
+                    one["links"][links[0]][1],
+                )
+            )
     return found
 
 

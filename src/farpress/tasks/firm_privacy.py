@@ -60,23 +60,40 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
     firm.may("personal data")
     wanted = _plain(name)
     found: dict[str, Any] = {}
-    marks = {mark: one for mark, one in persons(firm.shelf.record).items() if one.name.casefold() == wanted.casefold()}
+    marks = {
+        mark: one
+        for mark, one in persons(firm.shelf.record).items()
+        if one.name.casefold() == wanted.casefold()
+    }
     for entry in firm.shelf.entries(archived=None):
         own = {mark: one for mark, one in marks.items() if one.job == entry.job}
         versions = [one for one in firm.shelf.versions(entry.job) if _pattern(wanted).search(one.text)]
-        events = [event for event in firm.shelf.record.events(job=entry.job) if _about(event, set(own), wanted)]
+        events = [
+            event for event in firm.shelf.record.events(job=entry.job) if _about(event, set(own), wanted)
+        ]
         if own or versions or events:
             newest = versions[-1] if versions else None
             found[entry.job] = {
                 "names": [asdict(one) for one in own.values()],
                 "versions": [one.number for one in versions],
-                "lines": [line.strip() for line in newest.text.splitlines() if _pattern(wanted).search(line)] if newest is not None else [],
-                "events": [{"at": event.at, "kind": event.kind, "body": dict(event.body)} for event in events],
+                "lines": (
+                    [line.strip() for line in newest.text.splitlines() if _pattern(wanted).search(line)]
+                    if newest is not None
+                    else []
+                ),
+                "events": [
+                    {"at": event.at, "kind": event.kind, "body": dict(event.body)} for event in events
+                ],
                 "fobs": sorted({str(event.body["fob"]) for event in events if "fob" in event.body}),
             }
     if not found:
         raise InputError(f"Nobody called '{wanted}' is known in any job. Write the name as it stands there.")
-    firm.shelf.record.append("personal data given", {"jobs": len(found)} | ({"person": next(iter(marks))} if marks else {}), job="", by=firm.who.mark)
+    firm.shelf.record.append(
+        "personal data given",
+        {"jobs": len(found)} | ({"person": next(iter(marks))} if marks else {}),
+        job="",
+        by=firm.who.mark,
+    )
     return {"name": wanted, "jobs": found}
 
 
@@ -95,7 +112,11 @@ def forget(firm: Firm, name: str) -> Proof:
     proofs: list[tuple[str, str, int, str]] = []
     rewritten = 0
     for entry in firm.shelf.entries(archived=None):
-        own = [mark for mark, one in listed.items() if one.job == entry.job and one.name.casefold() == wanted.casefold()]
+        own = [
+            mark
+            for mark, one in listed.items()
+            if one.job == entry.job and one.name.casefold() == wanted.casefold()
+        ]
         if not own and not any(_pattern(wanted).search(one.text) for one in firm.shelf.versions(entry.job)):
             continue
         mark = own[0] if own else f"p{secrets.token_hex(6)}"
@@ -103,7 +124,14 @@ def forget(firm: Firm, name: str) -> Proof:
             count = _rewrite(work, wanted, mark)
             for one in own:
                 _delete_name(work, one)
-            work.append("name taken out", {"person": mark, "versions": count, "remaining": len(list(_left_in(work.connection, entry.job, wanted)))})
+            work.append(
+                "name taken out",
+                {
+                    "person": mark,
+                    "versions": count,
+                    "remaining": len(list(_left_in(work.connection, entry.job, wanted))),
+                },
+            )
         rewritten += count
         marks[entry.job] = mark
         proofs += [(event.job, event.origin, event.number, event.digest) for event in work.events]
@@ -141,19 +169,32 @@ def _rewrite(work: Writing, name: str, mark: str) -> int:
             continue
         read = read_text(text)
         if read.name != job:
-            raise InputError(f"'{name}' stands in the name of the job '{job}', which is the key of its record. Nothing was deleted there: put the job on the shelf under another name first.")
+            raise InputError(
+                f"'{name}' stands in the name of the job '{job}', which is the key of its record. Nothing was"
+                " deleted there: put the job on the shelf under another name first."
+            )
         if row["number"] == head:
             if read.faults and not read_text(row["text"]).faults:
-                raise InputError(f"'{job}' would not read any more without the name ({read.faults[0]}). Nothing was deleted there; change the job by hand first.")
+                raise InputError(
+                    f"'{job}' would not read any more without the name ({read.faults[0]}). Nothing was"
+                    " deleted there; change the job by hand first."
+                )
             facts = read.facts
             values = {"customer": facts.customer, "address": facts.address, "words": facts.words}
             connection.execute(update(JOB).where(JOB.c.job == job).values(**values))
             connection.execute(delete(JOB_FACT).where(JOB_FACT.c.job == job))
             if facts.named:
-                connection.execute(insert(JOB_FACT), [{"job": job, "kind": kind, "name": one} for kind, one in sorted(facts.named)])
+                connection.execute(
+                    insert(JOB_FACT),
+                    [{"job": job, "kind": kind, "name": one} for kind, one in sorted(facts.named)],
+                )
         was = row["was"] or row["fingerprint"]
         where = (JOB_VERSION.c.job == job) & (JOB_VERSION.c.number == row["number"])
-        connection.execute(update(JOB_VERSION).where(where).values(text=text, says=says, fingerprint=fingerprint_of(text.encode()), was=was))
+        connection.execute(
+            update(JOB_VERSION)
+            .where(where)
+            .values(text=text, says=says, fingerprint=fingerprint_of(text.encode()), was=was)
+        )
         count += 1
     connection.execute(delete(RESULT).where(RESULT.c.job == job))
     return count
@@ -178,8 +219,16 @@ def _left_in(connection: Connection, job: str, name: str) -> Iterator[str]:
     pattern = _pattern(name)
     for row in connection.execute(select(EVENT).where(EVENT.c.job == job).order_by(EVENT.c.at)).mappings():
         if pattern.search(row["body"]):
-            yield f"{job}: in the event '{row['kind']}' of {row['at'][:10]} (number {row['number']} of {row['origin']}), which cannot be changed"
-    files = select(JOB_FILE.c.path, CONTENT.c.data).join(CONTENT, CONTENT.c.digest == JOB_FILE.c.digest).where(JOB_FILE.c.job == job).distinct()
+            yield (
+                f"{job}: in the event '{row['kind']}' of {row['at'][:10]} (number {row['number']} of"
+                f" {row['origin']}), which cannot be changed"
+            )
+    files = (
+        select(JOB_FILE.c.path, CONTENT.c.data)
+        .join(CONTENT, CONTENT.c.digest == JOB_FILE.c.digest)
+        .where(JOB_FILE.c.job == job)
+        .distinct()
+    )
     for path, data in connection.execute(files):
         if pattern.search(path) or name.casefold().encode() in bytes(data).lower():
             yield f"{job}: in the file {path}; change it in a copy and bring it back, older versions keep it"

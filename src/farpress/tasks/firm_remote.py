@@ -56,25 +56,53 @@ class Remote:
         return parcel
 
     def check_in(self, folder: Path, *, says: str = "", made_on: int | None = None) -> Back:
-        """Bring a copy back; afterwards firm and folder hold the same. Errors as for `firm_moves.check_in`."""
+        """Bring a copy back; afterwards firm and folder hold the same. Errors as for
+        `firm_moves.check_in`.
+        """
         parcel = parcel_of_folder(folder, made_on=made_on)
-        reply = json.loads(self._ask("POST", f"/jobs/{quote(parcel.job, safe='')}/in?says={quote(says)}", parcel_json(parcel).encode()))
+        reply = json.loads(
+            self._ask(
+                "POST",
+                f"/jobs/{quote(parcel.job, safe='')}/in?says={quote(says)}",
+                parcel_json(parcel).encode(),
+            )
+        )
         given = put_into(folder, parcel_from_json(json.dumps(reply["parcel"])), replaces=parcel, by=self.name)
         return replace(Back(**reply["back"]), events_given=given)
 
     def _ask(self, method: str, path: str, body: bytes | None = None) -> bytes:
         if not self.address.startswith(("https://", "http://127.0.0.1", "http://localhost", "http://[::1]")):
-            raise InputError("Beyond this machine the address begins with https://, so that the key is not read on the way.")
-        request = Request(self.address.rstrip("/") + path, data=body if body is not None else (b"" if method == "POST" else None), method=method)
-        request.add_header("Authorization", "Basic " + base64.b64encode(f"{self.name}:{self.key}".encode()).decode())
-        context = ssl.create_default_context(cafile=str(self.authority) if self.authority is not None else None)
+            raise InputError(
+                "Beyond this machine the address begins with https://, so that the key is not read on the"
+                " way."
+            )
+        request = Request(
+            self.address.rstrip("/") + path,
+            data=body if body is not None else (b"" if method == "POST" else None),
+            method=method,
+        )
+        request.add_header(
+            "Authorization", "Basic " + base64.b64encode(f"{self.name}:{self.key}".encode()).decode()
+        )
+        context = ssl.create_default_context(
+            cafile=str(self.authority) if self.authority is not None else None
+        )
         try:
-            with build_opener(ProxyHandler({}), HTTPSHandler(context=context)).open(request, timeout=WAIT_S) as answer:
+            with build_opener(ProxyHandler({}), HTTPSHandler(context=context)).open(
+                request, timeout=WAIT_S
+            ) as answer:
                 return bytes(answer.read())
         except HTTPError as error:
             raise _refusal(error) from error
-        except (URLError, HTTPException, OSError) as error:  # HTTPException: it died in the middle of its answer
-            raise RecordError(f"The service at {self.address} does not answer: {getattr(error, 'reason', error)}. Nothing is lost; try again when there is a connection.") from error
+        except (
+            URLError,
+            HTTPException,
+            OSError,
+        ) as error:  # HTTPException: it died in the middle of its answer
+            raise RecordError(
+                f"The service at {self.address} does not answer: {getattr(error, 'reason', error)}. Nothing"
+                " is lost; try again when there is a connection."
+            ) from error
 
 
 def _refusal(error: HTTPError) -> FarpressError:
@@ -84,5 +112,7 @@ def _refusal(error: HTTPError) -> FarpressError:
         value = {}
     says = str(value.get("says") or f"The service refused ({error.code}).")
     if error.code == 409 and "clashes" in value:
-        return MergeRefused([Clash(tuple(one["path"]), one["before"], one["mine"], one["theirs"]) for one in value["clashes"]])
+        return MergeRefused(
+            [Clash(tuple(one["path"]), one["before"], one["mine"], one["theirs"]) for one in value["clashes"]]
+        )
     return RecordError(says) if error.code == 503 else InputError(says)

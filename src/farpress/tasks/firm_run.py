@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 __all__ = ["Run", "Tick", "results_of", "run_jobs"]
 
 AHEAD: Final = 3
-"""Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep memory flat. Our choice."""
+"""Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep
+memory flat. Our choice."""
 
 CONNECT_WAIT: Final = "10s"
 """For a scheduler to answer; our choice."""
@@ -54,7 +55,8 @@ class Tick:
 
 @dataclass(frozen=True)
 class Run:
-    """A run over many jobs. Its results lie on the shelf and are read when they are asked for, so that a long run needs no more memory than a short one.
+    """A run over many jobs. Its results lie on the shelf and are read when they are asked for, so that a long
+    run needs no more memory than a short one.
 
     Attributes:
         firm, jobs, question: what was run.
@@ -70,7 +72,9 @@ class Run:
 
     @cached_property
     def results(self) -> dict[str, dict[str, Any]]:
-        """Job → its result, in the order of names, as it was when first asked for; see `firm_judge.judge_text`."""
+        """Job → its result, in the order of names, as it was when first asked for; see
+        `firm_judge.judge_text`.
+        """
         return dict(results_of(self.firm, self.jobs, self.question))
 
     @property
@@ -90,8 +94,15 @@ class Run:
 
 
 def run_jobs(
-    firm: Firm, jobs: Iterable[str], *, question: Question | None = None, workers: int = 1, scheduler: str = "", afresh: bool = False,
-    progress: Callable[[Tick], None] | None = None, stop: Callable[[], bool] = lambda: False,
+    firm: Firm,
+    jobs: Iterable[str],
+    *,
+    question: Question | None = None,
+    workers: int = 1,
+    scheduler: str = "",
+    afresh: bool = False,
+    progress: Callable[[Tick], None] | None = None,
+    stop: Callable[[], bool] = lambda: False,
 ) -> Run:
     """Assess the newest version of each job.
 
@@ -132,7 +143,9 @@ def run_jobs(
 
 
 def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> Iterator[tuple[str, dict[str, Any]]]:
-    """Job and result, in the order of names, where one is kept for the job's newest version and this version of the program."""
+    """Job and result, in the order of names, where one is kept for the job's newest version and this version
+    of the program.
+    """
     from sqlalchemy import select
 
     from farpress.record.shelf_tables import JOB, JOB_VERSION, RESULT
@@ -164,10 +177,19 @@ def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]
         return
     key, at = _key(question), datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     rows = [
-        {"job": job, "question": key, "fingerprint": result["fingerprint"], "body": json.dumps(result, ensure_ascii=False, sort_keys=True), "at": at} for job, result in unkept
+        {
+            "job": job,
+            "question": key,
+            "fingerprint": result["fingerprint"],
+            "body": json.dumps(result, ensure_ascii=False, sort_keys=True),
+            "at": at,
+        }
+        for job, result in unkept
     ]
     with writing(firm.shelf.record._engine) as connection:
-        connection.execute(delete(RESULT).where(RESULT.c.job.in_([row["job"] for row in rows]), RESULT.c.question == key))
+        connection.execute(
+            delete(RESULT).where(RESULT.c.job.in_([row["job"] for row in rows]), RESULT.c.question == key)
+        )
         connection.execute(insert(RESULT), rows)
     unkept.clear()
 
@@ -175,7 +197,10 @@ def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]
 def _key(question: Question) -> str:
     """Names the question and the version of the program, so that an answer is never used for another one."""
     asked = json.dumps([question.part, dict(question.values)], sort_keys=True, ensure_ascii=False)
-    return f"{__version__} form {FORM} {hashlib.sha256(asked.encode()).hexdigest()[:16] if question.part else 'as it is'}"
+    return (
+        f"{__version__} form {FORM}"
+        f" {hashlib.sha256(asked.encode()).hexdigest()[:16] if question.part else 'as it is'}"
+    )
 
 
 def _pool(stack: ExitStack, workers: int, scheduler: str) -> _Pool:
@@ -195,7 +220,9 @@ class _Pool:
     renew: Callable[[], Callable[..., Future[dict[str, Any]]]] | None = None
     deaths: dict[str, int] = field(default_factory=dict)
 
-    def run(self, firm: Firm, names: Iterator[str], question: Question, stop: Callable[[], bool]) -> Iterator[tuple[str, dict[str, Any]]]:
+    def run(
+        self, firm: Firm, names: Iterator[str], question: Question, stop: Callable[[], bool]
+    ) -> Iterator[tuple[str, dict[str, Any]]]:
         """Name and result, one after the other, in the order of names."""
         if self.submit is None:
             for name in names:
@@ -222,7 +249,12 @@ class _Pool:
                 yield name, self._result(name, text, future, question, ahead)
 
     def _result(
-        self, name: str, text: str, future: Future[dict[str, Any]], question: Question, ahead: deque[tuple[str, str, Future[dict[str, Any]]]]
+        self,
+        name: str,
+        text: str,
+        future: Future[dict[str, Any]],
+        question: Question,
+        ahead: deque[tuple[str, str, Future[dict[str, Any]]]],
     ) -> dict[str, Any]:
         from concurrent.futures import BrokenExecutor
 
@@ -255,7 +287,12 @@ def _given_up(text: str) -> Future[dict[str, Any]]:
     from farpress.jobfile.source import fingerprint_of
 
     made: Future[dict[str, Any]] = Future()
-    made.set_result({"fingerprint": fingerprint_of(text.encode()), "broken": [f"the worker that judged it died {TRIES} times (memory?)"]})
+    made.set_result(
+        {
+            "fingerprint": fingerprint_of(text.encode()),
+            "broken": [f"the worker that judged it died {TRIES} times (memory?)"],
+        }
+    )
     return made
 
 
@@ -280,12 +317,17 @@ def _on_machines(stack: ExitStack, scheduler: str) -> _Pool:
         client = stack.enter_context(Client(scheduler, timeout=CONNECT_WAIT, set_as_default=False))  # type: ignore[no-untyped-call]
         versions = client.run(_version)
     except (OSError, TimeoutError, ValueError) as error:
-        raise InputError(f"The scheduler {scheduler} cannot be used: {error or 'no answer in time'}.") from error
+        raise InputError(
+            f"The scheduler {scheduler} cannot be used: {error or 'no answer in time'}."
+        ) from error
     if not versions:
         raise InputError(f"The scheduler {scheduler} has no workers. Start some: dask worker {scheduler}")
     other = {place: version for place, version in versions.items() if version != __version__}
     if other:
-        raise InputError(f"These workers have another version of Farpress than {__version__}: {', '.join(f'{place} {version}' for place, version in sorted(other.items()))}.")
+        raise InputError(
+            f"These workers have another version of Farpress than {__version__}:"
+            f" {', '.join(f'{place} {version}' for place, version in sorted(other.items()))}."
+        )
     return _Pool(len(versions), lambda function, *given: client.submit(function, *given, pure=False))
 
 

@@ -86,7 +86,10 @@ def health(shelf: Shelf, *, file: Path | None = None) -> Health:
             shape = shape_of(connection)
             jobs = int(connection.execute(select(func.count()).select_from(JOB)).scalar_one())
             events = int(connection.execute(select(func.count()).select_from(EVENT)).scalar_one())
-            last = connection.execute(select(func.max(EVENT.c.at)).where(EVENT.c.kind == "backup made")).scalar() or ""
+            last = (
+                connection.execute(select(func.max(EVENT.c.at)).where(EVENT.c.kind == "backup made")).scalar()
+                or ""
+            )
     except RecordError as error:
         return Health(False, (f"the database does not answer: {error}",), __version__, disk_free=free)
     says = []
@@ -109,7 +112,7 @@ class Service:
 
     shelf: Shelf
     file: Path | None = None
-    log: Callable[[str], None] = lambda line: print(line, file=sys.stderr, flush=True)  # noqa: T201 - a service's log goes to its standard error
+    log: Callable[[str], None] = lambda line: print(line, file=sys.stderr, flush=True)  # noqa: T201
     _wrong: dict[str, list[float]] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -118,34 +121,75 @@ class Service:
         at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
         self.log(json.dumps({"at": at, "event": what} | more, sort_keys=True))
 
-    def answer(self, method: str, path: str, header: str, body: bytes, *, address: str) -> tuple[int, str, bytes, dict[str, object]]:
+    def answer(
+        self, method: str, path: str, header: str, body: bytes, *, address: str
+    ) -> tuple[int, str, bytes, dict[str, object]]:
         """Status, kind of content, content, and what the log may know."""
         place = urlsplit(path)
         pieces = [unquote(piece) for piece in place.path.split("/") if piece]
         if method == "GET" and pieces == ["health"]:
             found = health(self.shelf, file=self.file)
-            return 200 if found.is_well else 503, "application/json", _json(found.__dict__), {"route": "/health"}
+            return (
+                200 if found.is_well else 503,
+                "application/json",
+                _json(found.__dict__),
+                {"route": "/health"},
+            )
         if method == "GET" and not pieces:
-            return 200, "text/html; charset=utf-8", _page(health(self.shelf, file=self.file)).encode(), {"route": "/"}
+            return (
+                200,
+                "text/html; charset=utf-8",
+                _page(health(self.shelf, file=self.file)).encode(),
+                {"route": "/"},
+            )
         who = self._who(header, address)
         firm = Firm(self.shelf, who)
         about: dict[str, object] = {"member": who.mark}
         match method, pieces:
             case "GET", ["jobs"]:
                 words = parse_qs(place.query).get("find", [""])[0].split()
-                return 200, "application/json", _json([entry.__dict__ for entry in firm.find(words)]), about | {"route": "/jobs"}
+                return (
+                    200,
+                    "application/json",
+                    _json([entry.__dict__ for entry in firm.find(words)]),
+                    about | {"route": "/jobs"},
+                )
             case "POST", ["jobs", job, "out"]:
                 firm.may("check out")
                 out = self.shelf.give_out(job, by=who.mark)
-                return 200, "application/json", parcel_json(parcel_of_shelf(self.shelf, job, ticket=out.ticket)).encode(), about | {"route": "/jobs/*/out"}
+                return (
+                    200,
+                    "application/json",
+                    parcel_json(parcel_of_shelf(self.shelf, job, ticket=out.ticket)).encode(),
+                    about | {"route": "/jobs/*/out"},
+                )
             case "POST", ["jobs", job, "in"]:
                 parcel = parcel_from_json(body)
                 if parcel.job != job:
                     raise InputError("The parcel is of another job than the address says.")
                 back = receive(firm, parcel, says=parse_qs(place.query).get("says", [""])[0])
-                reply = {"back": back.__dict__, "parcel": json.loads(parcel_json(parcel_of_shelf(self.shelf, job, ticket=parcel.ticket)))}
-                return 200, "application/json", _json(reply), about | {"route": "/jobs/*/in", "is_new": back.is_new, "merged": back.merged, "events": back.events_taken}
-        return 404, "application/json", _json({"says": "There is nothing at this address."}), about | {"route": "unknown"}
+                reply = {
+                    "back": back.__dict__,
+                    "parcel": json.loads(parcel_json(parcel_of_shelf(self.shelf, job, ticket=parcel.ticket))),
+                }
+                return (
+                    200,
+                    "application/json",
+                    _json(reply),
+                    about
+                    | {
+                        "route": "/jobs/*/in",
+                        "is_new": back.is_new,
+                        "merged": back.merged,
+                        "events": back.events_taken,
+                    },
+                )
+        return (
+            404,
+            "application/json",
+            _json({"says": "There is nothing at this address."}),
+            about | {"route": "unknown"},
+        )
 
     def _who(self, header: str, address: str) -> Member:
         with self._lock:
@@ -154,18 +198,34 @@ class Service:
             if len(tries) >= TRIES[0]:
                 raise _Refused(429, "Too many wrong keys; wait some minutes.")
         try:
-            name, _, key = base64.b64decode(header.removeprefix("Basic "), validate=True).decode().partition(":") if header.startswith("Basic ") else ("", "", "")
+            name, _, key = (
+                base64.b64decode(header.removeprefix("Basic "), validate=True).decode().partition(":")
+                if header.startswith("Basic ")
+                else ("", "", "")
+            )
             who = enter(self.shelf.record, name, key)
         except (InputError, ValueError) as error:
             with self._lock:
                 self._wrong.setdefault(address, []).append(time.monotonic())
             raise _Refused(401, "Say who you are: name and key of a member.") from error
         if who != NOBODY and not who.has_key:
-            raise _Refused(401, "Over the network a member needs a key: 'farpress firm member change NAME --new-key' makes one.")
+            raise _Refused(
+                401,
+                "Over the network a member needs a key: 'farpress firm member change NAME --new-key' makes"
+                " one.",
+            )
         return who
 
 
-def serve(service: Service, *, host: str, port: int, certificate: Path | None = None, key: Path | None = None, ready: Callable[[int], None] | None = None) -> None:
+def serve(
+    service: Service,
+    *,
+    host: str,
+    port: int,
+    certificate: Path | None = None,
+    key: Path | None = None,
+    ready: Callable[[int], None] | None = None,
+) -> None:
     """Answer until the process is told to end (SIGTERM, or Ctrl-C); requests in hand are finished.
 
     Args:
@@ -179,9 +239,15 @@ def serve(service: Service, *, host: str, port: int, certificate: Path | None = 
     """
     is_local = host in ("127.0.0.1", "::1", "localhost")
     if not is_local and certificate is None:
-        raise InputError(f"On {host} the service needs a certificate (--certificate and --key); without one it serves 127.0.0.1, behind your own door.")
+        raise InputError(
+            f"On {host} the service needs a certificate (--certificate and --key); without one it serves"
+            " 127.0.0.1, behind your own door."
+        )
     if not is_local and not members(service.shelf.record):
-        raise InputError("On a network the shelf needs members with keys: 'farpress firm member add NAME --role manager --key'.")
+        raise InputError(
+            "On a network the shelf needs members with keys: 'farpress firm member add NAME --role manager"
+            " --key'."
+        )
     try:
         server = _Server((host, port), service)
     except OSError as error:
@@ -252,11 +318,20 @@ class _Request(BaseHTTPRequestHandler):
             body = self.rfile.read(length)
             if len(body) < length:
                 raise _Refused(400, "The request was cut off.")
-            status, kind, content, about = self.server.service.answer(method, self.path, self.headers.get("Authorization") or "", body, address=self.client_address[0])
+            status, kind, content, about = self.server.service.answer(
+                method,
+                self.path,
+                self.headers.get("Authorization") or "",
+                body,
+                address=self.client_address[0],
+            )
         except _Refused as error:
             status, content = error.status, _json({"says": str(error)})
         except MergeRefused as error:
-            clashes = [{"path": list(one.path), "before": one.before, "mine": one.mine, "theirs": one.theirs} for one in error.clashes]
+            clashes = [
+                {"path": list(one.path), "before": one.before, "mine": one.mine, "theirs": one.theirs}
+                for one in error.clashes
+            ]
             status, content = 409, _json({"says": str(error), "clashes": clashes})
         except RecordError as error:
             status, content = 503, _json({"says": str(error)})
@@ -274,14 +349,18 @@ class _Request(BaseHTTPRequestHandler):
         self.send_header("Content-Length", str(len(content)))
         self.end_headers()
         self.wfile.write(content)
-        self.server.service.tell("request", method=method, status=status, ms=round(1000 * (time.monotonic() - began)), **about)
+        self.server.service.tell(
+            "request", method=method, status=status, ms=round(1000 * (time.monotonic() - began)), **about
+        )
 
     def log_message(self, format: str, *args: Any) -> None:
         """Nothing: the usual line holds the address, and with it names of jobs."""
 
 
 _HEADERS: Final = {
-    "X-Content-Type-Options": "nosniff", "Cache-Control": "no-store", "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+    "Cache-Control": "no-store",
+    "Referrer-Policy": "no-referrer",
     "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'",
 }
 
@@ -292,13 +371,28 @@ def _json(value: object) -> bytes:
 
 def _page(found: Health) -> str:
     """The health page for a person: no script, nothing from elsewhere."""
-    rows = [("Program", found.version), ("Database", f"shape {found.shape}" if found.shape else "does not answer"), ("Jobs", str(found.jobs)),
-            ("Entries in the record", str(found.events)), ("Last backup", found.last_backup or "never")]
+    rows = [
+        ("Program", found.version),
+        ("Database", f"shape {found.shape}" if found.shape else "does not answer"),
+        ("Jobs", str(found.jobs)),
+        ("Entries in the record", str(found.events)),
+        ("Last backup", found.last_backup or "never"),
+    ]
     if found.disk_free is not None:
         rows.append(("Free on the disk", f"{found.disk_free / 1e9:.1f} GB"))
     table = "".join(f"<tr><th scope=row>{name}</th><td>{value}</td></tr>" for name, value in rows)
-    says = "Everything is well." if found.is_well else "Not well: " + "; ".join(found.says).replace("<", "&lt;")
-    style = ("body{font:1.1rem/1.5 system-ui,sans-serif;margin:2rem auto;max-width:34rem;padding:0 1rem;color-scheme:light dark}"
-             "th{text-align:left;padding-right:2rem;font-weight:500}p{border-left:.4rem solid;padding-left:.8rem}")
-    return (f"<!doctype html><html lang=en><meta charset=utf-8><meta name=viewport content='width=device-width'><title>Farpress: the firm's shelf</title>"
-            f"<style>{style}</style><main><h1>The firm's shelf</h1><p role=status>{says}</p><table>{table}</table></main></html>")
+    says = (
+        "Everything is well." if found.is_well else "Not well: " + "; ".join(found.says).replace("<", "&lt;")
+    )
+    style = (
+        "body{font:1.1rem/1.5 system-ui,sans-serif;margin:2rem auto;max-width:34rem;padding:0"
+        " 1rem;color-scheme:light"
+        " dark}th{text-align:left;padding-right:2rem;font-weight:500}p{border-left:.4rem"
+        " solid;padding-left:.8rem}"
+    )
+    return (
+        "<!doctype html><html lang=en><meta charset=utf-8><meta name=viewport"
+        " content='width=device-width'><title>Farpress: the firm's"
+        f" shelf</title><style>{style}</style><main><h1>The firm's shelf</h1><p"
+        f" role=status>{says}</p><table>{table}</table></main></html>"
+    )

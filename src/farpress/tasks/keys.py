@@ -50,7 +50,9 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
         place = Path(where)
         name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
         if name and place.exists():
-            return RegisterBook(open_record(place if place.is_dir() else place.parent), name, lambda: _read_case(place), by)
+            return RegisterBook(
+                open_record(place if place.is_dir() else place.parent), name, lambda: _read_case(place), by
+            )
         where = _read_case(place)
     case = where
     if case.folder is None:
@@ -60,7 +62,9 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
 
 
 def _read_case(place: Path) -> Case:
-    from farpress.tasks.case import open_case  # takes longer to load than most questions to the record take to answer
+    from farpress.tasks.case import (
+        open_case,
+    )  # takes longer to load than most questions to the record take to answer
 
     return open_case(place)
 
@@ -73,7 +77,11 @@ def _named_in(file: Path) -> str:
         return ""
     at = [number for number, line in enumerate(lines) if line.startswith("job:")]
     goes_on = len(at) == 1 and any(line[:1].isspace() for line in lines[at[0] + 1 : at[0] + 2])
-    match = re.fullmatch(r"job: +((?=[^#]*[^\W\d_]{3})\w[^#:'\"]*\w)\s*(?:\s#.*)?", lines[at[0]]) if len(at) == 1 and not goes_on else None
+    match = (
+        re.fullmatch(r"job: +((?=[^#]*[^\W\d_]{3})\w[^#:'\"]*\w)\s*(?:\s#.*)?", lines[at[0]])
+        if len(at) == 1 and not goes_on
+        else None
+    )
     return "" if match is None or match[1].casefold() in ("true", "false", "null", "yes") else match[1]
 
 
@@ -96,7 +104,11 @@ class RegisterBook(PeopleBook):
         found = find_fob(self.register, fob)
         own = list(self.record.events(job=self.job, fob=found.label))
         receivers = {one.receiver for one in found.learned}
-        own += [event for event in self.record.events(job=self.job, kinds=["receiver replaced"]) if event.body.get("receiver") in receivers and event.at > own[0].at]
+        own += [
+            event
+            for event in self.record.events(job=self.job, kinds=["receiver replaced"])
+            if event.body.get("receiver") in receivers and event.at > own[0].at
+        ]
         return tuple(sorted(own, key=lambda event: (event.at, event.origin, event.number)))
 
     # -- fobs
@@ -105,7 +117,8 @@ class RegisterBook(PeopleBook):
         """Fobs come into stock, all of them or none; the date of their cells as 2026-11 or 2026-11-30.
 
         Raises:
-            InputError: no such type, a label that is none or is there already, a date that is none; all faults at once.
+            InputError: no such type, a label that is none or is there already, a date that is none; all
+                faults at once.
         """
         faults: list[str] = []
         if not labels:
@@ -127,12 +140,23 @@ class RegisterBook(PeopleBook):
         with self._work(begins=True) as (work, register):
             _no_faults([*faults, *_label_faults(given, register.fobs)])
             for label in given:
-                work.append("fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date))
+                work.append(
+                    "fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date)
+                )
         return Done(tuple(f"{label} is in stock." for label in given), tuple(work.events))
 
     def issue(
-        self, fob: str, *, person: str = "", group: str = "", pool: str = "", organisation: str = "", valid_from: str = "", valid_to: str = "",
-        buttons: Mapping[str, Iterable[str]] | None = None, new_person: bool = False,
+        self,
+        fob: str,
+        *,
+        person: str = "",
+        group: str = "",
+        pool: str = "",
+        organisation: str = "",
+        valid_from: str = "",
+        valid_to: str = "",
+        buttons: Mapping[str, Iterable[str]] | None = None,
+        new_person: bool = False,
     ) -> Done:
         """Give a fob to a person or a pool; its buttons are those of the group unless they are given.
 
@@ -149,44 +173,88 @@ class RegisterBook(PeopleBook):
         with self._work() as (work, register):
             known = find_fob(register, fob)
             if known.state not in (FobState.SPARE, FobState.HANDED_IN):
-                raise InputError(f"{known.label} is {known.state}{self._with(known)}; only a spare or a fob that was handed in can be given out.")
+                raise InputError(
+                    f"{known.label} is {known.state}{self._with(known)}; only a spare or a fob that was"
+                    " handed in can be given out."
+                )
             people = self._people_in(work)
             holder = None
             if person:
-                holder = put_person(work, person, organisation=organisation) if new_person and not _named(people, person) else find_person(people, person)
+                holder = (
+                    put_person(work, person, organisation=organisation)
+                    if new_person and not _named(people, person)
+                    else find_person(people, person)
+                )
                 if holder.mark in register.left:
                     raise InputError(f"{holder.name} left on {register.left[holder.mark]}.")
-            body: dict[str, object] = {"fob": known.label, "buttons": {key: list(value) for key, value in planned.items()}}
-            body |= _given(person=holder.mark if holder else "", pool=pool, group=group, valid_from=valid_from, valid_to=valid_to,
-                           organisation=organisation or (holder.organisation if holder else "") or self._organisation(group))
+            body: dict[str, object] = {
+                "fob": known.label,
+                "buttons": {key: list(value) for key, value in planned.items()},
+            }
+            body |= _given(
+                person=holder.mark if holder else "",
+                pool=pool,
+                group=group,
+                valid_from=valid_from,
+                valid_to=valid_to,
+                organisation=organisation
+                or (holder.organisation if holder else "")
+                or self._organisation(group),
+            )
             work.append("fob issued", body)
-        says = [f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.", "Have it signed for."]
+        says = [
+            f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.",
+            "Have it signed for.",
+        ]
         if valid_to and valid_to < date.today().isoformat():
-            says.append(f"It was valid until {valid_to}, which has passed: 'keys due' asks for it back from now on.")
+            says.append(
+                f"It was valid until {valid_to}, which has passed: 'keys due' asks for it back from now on."
+            )
         return Done((*says, *self._to_learn(known, planned)), tuple(work.events))
 
-    def change_rights(self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = "") -> Done:
+    def change_rights(
+        self, fob: str, *, buttons: Mapping[str, Iterable[str]] | None = None, group: str = ""
+    ) -> Done:
         """Give a fob other buttons; says what is to be learned anew and what to be deleted."""
         planned = self._buttons(group, buttons)
         with self._work() as (work, register):
             known = find_fob(register, fob)
-            work.append("rights changed", {"fob": known.label, "buttons": {key: list(value) for key, value in planned.items()}, **_given(group=group)})
+            work.append(
+                "rights changed",
+                {
+                    "fob": known.label,
+                    "buttons": {key: list(value) for key, value in planned.items()},
+                    **_given(group=group),
+                },
+            )
         return Done((f"{known.label} has new buttons.", *self._to_learn(known, planned)), tuple(work.events))
 
     def sign(self, fob: str, *, evidence: str = "") -> Done:
         """The holder signed for a fob."""
-        return self._simple(fob, "receipt signed", "is signed for", allowed=(FobState.ISSUED,), body=_given(evidence=evidence))
+        return self._simple(
+            fob, "receipt signed", "is signed for", allowed=(FobState.ISSUED,), body=_given(evidence=evidence)
+        )
 
     def hand_in(self, fob: str, *, condition: str = "") -> Done:
         """A fob comes back."""
         allowed = (FobState.ISSUED, FobState.BLOCKED, FobState.LOST)
-        done = self._simple(fob, "fob handed in", "is back", allowed=allowed, body=_given(condition=condition))
-        return self._and_known(done, "It is still learned there: delete it, or keep it locked away as a spare")
+        done = self._simple(
+            fob, "fob handed in", "is back", allowed=allowed, body=_given(condition=condition)
+        )
+        return self._and_known(
+            done, "It is still learned there: delete it, or keep it locked away as a spare"
+        )
 
     def lost(self, fob: str, *, between: str = "", reported_by: str = "") -> Done:
         """A fob is reported lost; says where it must be deleted."""
         allowed = (FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED)
-        done = self._simple(fob, "fob lost", "is reported lost", allowed=allowed, body=_given(between=between, reported_by=reported_by))
+        done = self._simple(
+            fob,
+            "fob lost",
+            "is reported lost",
+            allowed=allowed,
+            body=_given(between=between, reported_by=reported_by),
+        )
         return self._and_known(done, "A lost fob is a lost key. It works until it is deleted")
 
     def found(self, fob: str) -> Done:
@@ -194,11 +262,27 @@ class RegisterBook(PeopleBook):
         done = self._simple(fob, "fob found", "is found", allowed=(FobState.LOST,))
         known = self.register.fobs[str(done.events[0].body["fob"])]
         gone = [f"{one.receiver}" for one in known.learned if not one.is_known]
-        return Done((*done.says, *([f"It was deleted at {', '.join(dict.fromkeys(gone))}: learn it again there."] if gone else [])), done.events)
+        return Done(
+            (
+                *done.says,
+                *(
+                    [f"It was deleted at {', '.join(dict.fromkeys(gone))}: learn it again there."]
+                    if gone
+                    else []
+                ),
+            ),
+            done.events,
+        )
 
     def block(self, fob: str, *, why: str = "") -> Done:
         """A fob shall not work for the time being; receivers obey until it is deleted there."""
-        done = self._simple(fob, "fob blocked", "is blocked in the register", allowed=(FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN), body=_given(why=why))
+        done = self._simple(
+            fob,
+            "fob blocked",
+            "is blocked in the register",
+            allowed=(FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN),
+            body=_given(why=why),
+        )
         return self._and_known(done, "A receiver does not know that: it obeys until the fob is deleted")
 
     def release(self, fob: str) -> Done:
@@ -207,10 +291,17 @@ class RegisterBook(PeopleBook):
 
     def destroy(self, fob: str) -> Done:
         """A fob is destroyed."""
-        done = self._simple(fob, "fob destroyed", "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED))
+        done = self._simple(
+            fob,
+            "fob destroyed",
+            "is destroyed",
+            allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED),
+        )
         return self._and_known(done, "Its record stays there until it is deleted")
 
-    def learn(self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None) -> Done:
+    def learn(
+        self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None
+    ) -> Done:
         """Record that a fob was learned at a receiver.
 
         Args:
@@ -223,22 +314,60 @@ class RegisterBook(PeopleBook):
         with self._work() as (work, register):
             known = find_fob(register, fob)
             if known.state in (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED):
-                raise InputError(f"{known.label} is {known.state}{self._with(known)}: such a fob must not be learned. Record first that it was found, or released.")
-            pairs = list(outputs) if outputs is not None else [(one.output, one.button) for one in self._places(known.buttons) if one.receiver == receiver]
+                raise InputError(
+                    f"{known.label} is {known.state}{self._with(known)}: such a fob must not be learned."
+                    " Record first that it was found, or released."
+                )
+            pairs = (
+                list(outputs)
+                if outputs is not None
+                else [
+                    (one.output, one.button)
+                    for one in self._places(known.buttons)
+                    if one.receiver == receiver
+                ]
+            )
             if not pairs:
-                raise InputError(f"{known.label} has no button for {receiver}. Say output and button, or change its rights first.")
-            taken = [(other.label, one.slot) for other, one in register.known_at(receiver) if slot and one.slot == slot and other.label != known.label]
+                raise InputError(
+                    f"{known.label} has no button for {receiver}. Say output and button, or change its rights"
+                    " first."
+                )
+            taken = [
+                (other.label, one.slot)
+                for other, one in register.known_at(receiver)
+                if slot and one.slot == slot and other.label != known.label
+            ]
             if taken:
-                raise InputError(f"Slot {slot} of {receiver} is taken by {taken[0][0]}; if that was overwritten, record its deletion first.")
+                raise InputError(
+                    f"Slot {slot} of {receiver} is taken by {taken[0][0]}; if that was overwritten, record"
+                    " its deletion first."
+                )
             for output, button in pairs:
-                work.append("fob learned", {"fob": known.label, "receiver": receiver, "output": output, "button": button} | _given(slot=slot))
+                work.append(
+                    "fob learned",
+                    {"fob": known.label, "receiver": receiver, "output": output, "button": button}
+                    | _given(slot=slot),
+                )
         missing = "" if slot else " Its slot is not written down: deleting it later may need the fob itself."
-        return Done((f"{known.label} is learned at {receiver}: {', '.join(f'button {button} on output {output}' for output, button in pairs)}.{missing}",), tuple(work.events))
+        return Done(
+            (
+                (
+                    f"{known.label} is learned at {receiver}:"
+                    f" {', '.join(f'button {button} on output {output}' for output, button in pairs)}.{missing}"  # noqa: E501
+                ),
+            ),
+            tuple(work.events),
+        )
 
     def delete(self, fob: str, receiver: str, *, evidence: str) -> Done:
-        """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last one."""
+        """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last
+        one.
+        """
         if not evidence.strip():
-            raise InputError("A deletion counts only with evidence: how was it seen that the receiver does not obey any more?")
+            raise InputError(
+                "A deletion counts only with evidence: how was it seen that the receiver does not obey any"
+                " more?"
+            )
         with self._work() as (work, register):
             known = find_fob(register, fob)
             at = list(dict.fromkeys(one.receiver for one in known.known_at))
@@ -251,8 +380,16 @@ class RegisterBook(PeopleBook):
             if rest:
                 says.append(f"Still to be deleted at {', '.join(rest)}.")
             elif known.state is FobState.LOST:
-                proofs = {one.receiver: one.evidence for one in known.learned if not one.is_known} | {receiver: evidence}
-                work.append("loss closed", {"fob": known.label, "evidence": "; ".join(f"{name}: {how}" for name, how in proofs.items())})
+                proofs = {one.receiver: one.evidence for one in known.learned if not one.is_known} | {
+                    receiver: evidence
+                }
+                work.append(
+                    "loss closed",
+                    {
+                        "fob": known.label,
+                        "evidence": "; ".join(f"{name}: {how}" for name, how in proofs.items()),
+                    },
+                )
                 says.append("It is deleted everywhere: the loss is closed.")
         return Done(tuple(says), tuple(work.events))
 
@@ -262,11 +399,18 @@ class RegisterBook(PeopleBook):
         with self._work(begins=True) as (work, register):
             known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
             work.append("receiver replaced", {"receiver": receiver, "copied": copied} | _given(why=why))
-        rest = f"{len(known)} fobs were carried over: try some of them." if copied else f"{len(known)} fobs are to be learned again: see 'keys waves'."
+        rest = (
+            f"{len(known)} fobs were carried over: try some of them."
+            if copied
+            else f"{len(known)} fobs are to be learned again: see 'keys waves'."
+        )
         return Done((f"{receiver} is replaced.", rest), tuple(work.events))
 
-    def copy_rights(self, source: str, target: str, *, fobs: Iterable[str] = (), dry_run: bool = False) -> Done:
-        """Whoever has a function at one premises gets the function of the same kind at another, on the same button.
+    def copy_rights(
+        self, source: str, target: str, *, fobs: Iterable[str] = (), dry_run: bool = False
+    ) -> Done:
+        """Whoever has a function at one premises gets the function of the same kind at another, on the same
+        button.
 
         Raises:
             InputError: no such premises, no job file, or no function of the same kind.
@@ -275,7 +419,9 @@ class RegisterBook(PeopleBook):
 
         pairs = counterparts(self._case(), source, target)
         with self._work() as (work, register):
-            chosen = [find_fob(register, one) for one in fobs] or [fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED]
+            chosen = [find_fob(register, one) for one in fobs] or [
+                fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED
+            ]
             says: list[str] = []
             people = self.people
             for fob in chosen:
@@ -284,9 +430,19 @@ class RegisterBook(PeopleBook):
                     old = self._places(fob.buttons)
                     new = [one for one in self._places(buttons) if one not in old]
                     holder = holder_of(fob, people)
-                    says.append(f"{fob.label}{f' ({holder})' if holder else ''}: {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at {', '.join(dict.fromkeys(one.receiver for one in new))}.")
+                    says.append(
+                        f"{fob.label}{f' ({holder})' if holder else ''}:"
+                        f" {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at"
+                        f" {', '.join(dict.fromkeys(one.receiver for one in new))}."
+                    )
                     if not dry_run:
-                        work.append("rights changed", {"fob": fob.label, "buttons": {key: list(value) for key, value in buttons.items()}})
+                        work.append(
+                            "rights changed",
+                            {
+                                "fob": fob.label,
+                                "buttons": {key: list(value) for key, value in buttons.items()},
+                            },
+                        )
                 says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
         if not says:
             says = [f"Nobody holds a fob with a function at {source}."]
@@ -294,17 +450,26 @@ class RegisterBook(PeopleBook):
 
     # -- helpers
 
-    def _simple(self, fob: str, kind: str, says: str, *, allowed: Iterable[FobState], body: Mapping[str, object] = {}) -> Done:
+    def _simple(
+        self, fob: str, kind: str, says: str, *, allowed: Iterable[FobState], body: Mapping[str, object] = {}
+    ) -> Done:
         with self._work() as (work, register):
             known = find_fob(register, fob)
             if known.state not in allowed:
-                raise InputError(f"{known.label} is {known.state}{self._with(known)}; this needs a fob that is {' or '.join(allowed)}.")
+                raise InputError(
+                    f"{known.label} is {known.state}{self._with(known)}; this needs a fob that is"
+                    f" {' or '.join(allowed)}."
+                )
             work.append(kind, {"fob": known.label, **body})
         return Done((f"{known.label}{self._with(known)} {says}.",), tuple(work.events))
 
     def _and_known(self, done: Done, says: str) -> Done:
         known = self.register.fobs[str(done.events[0].body["fob"])]
-        at = list(dict.fromkeys(f"{one.receiver}{f' (slot {one.slot})' if one.slot else ''}" for one in known.known_at))
+        at = list(
+            dict.fromkeys(
+                f"{one.receiver}{f' (slot {one.slot})' if one.slot else ''}" for one in known.known_at
+            )
+        )
         return Done((*done.says, *([f"{says}: {', '.join(at)}."] if at else [])), done.events)
 
     def _with(self, fob: Fob) -> str:
@@ -319,13 +484,20 @@ class RegisterBook(PeopleBook):
         case = self._case()
         if group not in case.job.groups:
             close = difflib.get_close_matches(group, case.job.groups, n=1)
-            raise InputError(f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has {', '.join(case.job.groups)}.")
+            raise InputError(
+                f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has"
+                f" {', '.join(case.job.groups)}."
+            )
         from farpress.tasks.keys_rights import buttons_of
 
         return buttons_of(case.job.groups[group])
 
     def _organisation(self, group: str) -> str:
-        return (self.case.job.groups[group].organisation or "") if self.case is not None and group in self.case.job.groups else ""
+        return (
+            (self.case.job.groups[group].organisation or "")
+            if self.case is not None and group in self.case.job.groups
+            else ""
+        )
 
     def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
         if not buttons or self.case is None:
@@ -338,13 +510,24 @@ class RegisterBook(PeopleBook):
         wanted = {(one.receiver, one.output, one.button) for one in self._places(buttons)}
         known = {(one.receiver, one.output, one.button) for one in fob.known_at}
         new, old = sorted({one[0] for one in wanted - known}), sorted({one[0] for one in known - wanted})
-        return ([f"Learn it at {', '.join(new)}."] if new else []) + ([f"It obeys there beyond its rights: delete at {', '.join(old)}."] if old and wanted else [])
+        return ([f"Learn it at {', '.join(new)}."] if new else []) + (
+            [f"It obeys there beyond its rights: delete at {', '.join(old)}."] if old and wanted else []
+        )
 
     def _is_receiver(self, receiver: str) -> None:
-        if self.case is not None and (receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None):
-            known = [f"{premises}/{name}" for premises, house in self.case.job.premises.items() for name in house.receivers]
+        if self.case is not None and (
+            receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None
+        ):
+            known = [
+                f"{premises}/{name}"
+                for premises, house in self.case.job.premises.items()
+                for name in house.receivers
+            ]
             close = difflib.get_close_matches(receiver, known, n=1)
-            raise InputError(f"There is no receiver '{receiver}' in the job{f'; closest: {close[0]}' if close else ''}. It has {', '.join(known)}.")
+            raise InputError(
+                f"There is no receiver '{receiver}' in the job{f'; closest: {close[0]}' if close else ''}. It"
+                f" has {', '.join(known)}."
+            )
 
     def _case(self) -> Case:
         if self.case is None:
@@ -370,7 +553,11 @@ def _label_faults(labels: Iterable[str], known: Iterable[str]) -> list[str]:
 
 def _no_faults(faults: list[str]) -> None:
     if faults:
-        raise InputError("\n".join(faults if len(faults) == 1 else [f"{len(faults)} problems; nothing was written.", *faults]))
+        raise InputError(
+            "\n".join(
+                faults if len(faults) == 1 else [f"{len(faults)} problems; nothing was written.", *faults]
+            )
+        )
 
 
 def _given(**values: str) -> dict[str, str]:

@@ -55,7 +55,9 @@ class Exposure:
     asks: str = ""
 
 
-def exposures(register: Register, people: Mapping[str, Person], case: Case, *, now: datetime) -> tuple[Exposure, ...]:
+def exposures(
+    register: Register, people: Mapping[str, Person], case: Case, *, now: datetime
+) -> tuple[Exposure, ...]:
     """Every fob that is given out, at every receiver that obeys it; the likeliest to fail first."""
     found = []
     for _, fob in sorted(register.fobs.items()):
@@ -68,19 +70,61 @@ def exposures(register: Register, people: Mapping[str, Person], case: Case, *, n
         for receiver, (learned_at, buttons) in learned.items():
             heard = fob.heard.get(receiver, "")
             since = max(heard, learned_at)
-            found.append(_one(case, fob.label, holder_of(fob, people), fob.group, len(fob.buttons), receiver, since, heard >= learned_at, now, buttons))
-    return tuple(sorted(found, key=lambda one: (-(one.dead_share or 0.0), -(one.ignored_share if one.ignored_share is not None else -1.0), one.fob, one.receiver)))
+            found.append(
+                _one(
+                    case,
+                    fob.label,
+                    holder_of(fob, people),
+                    fob.group,
+                    len(fob.buttons),
+                    receiver,
+                    since,
+                    heard >= learned_at,
+                    now,
+                    buttons,
+                )
+            )
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                -(one.dead_share or 0.0),
+                -(one.ignored_share if one.ignored_share is not None else -1.0),
+                one.fob,
+                one.receiver,
+            ),
+        )
+    )
 
 
-def _one(case: Case, fob: str, holder: str, group: str, buttons: int, receiver: str, since: str, heard: bool, now: datetime, learned: int) -> Exposure:
+def _one(
+    case: Case,
+    fob: str,
+    holder: str,
+    group: str,
+    buttons: int,
+    receiver: str,
+    since: str,
+    heard: bool,
+    now: datetime,
+    learned: int,
+) -> Exposure:
     begin = datetime.fromisoformat(since.replace("Z", "+00:00"))
     days = max((now - begin).total_seconds() / 86400, 0.0)
-    part, fobs, people = case.equipment.receivers.get(receiver), case.equipment.fobs.get(group), case.job.groups.get(group)
+    part, fobs, people = (
+        case.equipment.receivers.get(receiver),
+        case.equipment.fobs.get(group),
+        case.job.groups.get(group),
+    )
     rate = people.presses_per_day if people is not None else None
     window = part.sheet.window_single if part is not None else None
     double = part.sheet.window_double if part is not None else None
     if rate is None or window is None:
-        asks = "how often this group presses in a day" if rate is None else f"how many presses a fob may be ahead at {receiver}"
+        asks = (
+            "how often this group presses in a day"
+            if rate is None
+            else f"how many presses a fob may be ahead at {receiver}"
+        )
         return Exposure(fob, holder, receiver, since, heard, days, None, None, None, "", f"Ask {asks}.")
     if fobs is not None and fobs.sheet.counter == "one per button" and buttons:
         rate /= buttons
@@ -91,7 +135,11 @@ def _one(case: Case, fob: str, holder: str, group: str, buttons: int, receiver: 
     if rate > 0:
         safe = _safe_days(rate, window)
         by = (begin + timedelta(days=min(safe, 36500))).date().isoformat()
-    asks = "" if double is not None else f"Ask whether two presses in a row are accepted at {receiver}, and how far ahead."
+    asks = (
+        ""
+        if double is not None
+        else f"Ask whether two presses in a row are accepted at {receiver}, and how far ahead."
+    )
     return Exposure(fob, holder, receiver, since, heard, days, mean, ignored, dead, by, asks)
 
 

@@ -18,22 +18,70 @@ if TYPE_CHECKING:
 
 __all__ = ["csv_text", "label_rows", "register_table", "xlsx_bytes"]
 
-HEADS: Final = ("fob", "serial", "type", "state", "person", "organisation", "group", "pool", "valid from", "valid to", "issued", "signed", "receiver", "output", "button", "slot",
-                "learned", "deleted", "evidence", "cell date", "last heard")
+HEADS: Final = (
+    "fob",
+    "serial",
+    "type",
+    "state",
+    "person",
+    "organisation",
+    "group",
+    "pool",
+    "valid from",
+    "valid to",
+    "issued",
+    "signed",
+    "receiver",
+    "output",
+    "button",
+    "slot",
+    "learned",
+    "deleted",
+    "evidence",
+    "cell date",
+    "last heard",
+)
 
 LONGEST_CELL: Final = 32_767
 """Characters a spreadsheet takes in one cell: common practice, no source read."""
 
 
-def register_table(register: Register, people: Mapping[str, Person], *, names: bool = True) -> list[list[str]]:
+def register_table(
+    register: Register, people: Mapping[str, Person], *, names: bool = True
+) -> list[list[str]]:
     """One row for each fob and place where it is or was learned; without names a person is a mark."""
     rows = [list(HEADS)]
     for _, fob in sorted(register.fobs.items()):
         holder = (holder_of(fob, people) if fob.person else "") if names else fob.person
         heard = max(fob.heard.values(), default="")[:10]
-        head = [fob.label, fob.serial, fob.type, str(fob.state), holder, fob.organisation, fob.group, fob.pool, fob.valid_from, fob.valid_to, fob.issued_at[:10], fob.signed_at[:10]]
+        head = [
+            fob.label,
+            fob.serial,
+            fob.type,
+            str(fob.state),
+            holder,
+            fob.organisation,
+            fob.group,
+            fob.pool,
+            fob.valid_from,
+            fob.valid_to,
+            fob.issued_at[:10],
+            fob.signed_at[:10],
+        ]
         for one in fob.learned or (None,):
-            place = [one.receiver, one.output, one.button, one.slot, one.at[:10], one.deleted_at[:10], one.evidence] if one is not None else [""] * 7
+            place = (
+                [
+                    one.receiver,
+                    one.output,
+                    one.button,
+                    one.slot,
+                    one.at[:10],
+                    one.deleted_at[:10],
+                    one.evidence,
+                ]
+                if one is not None
+                else [""] * 7
+            )
             rows.append([*head, *place, fob.cell_date, heard])
     return rows
 
@@ -75,8 +123,14 @@ def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple
     if count < 1 or first < 0 or not 1 <= digits <= 9:
         raise InputError("Give at least one label, a first number that is not negative, and 1 to 9 digits.")
     if len(str(first + count - 1)) > digits:
-        raise InputError(f"{first + count - 1} has more than {digits} digits; ask for more digits, so that all labels are equally long.")
-    bare = [f"{prefix}-{number:0{digits}}" if prefix else f"{number:0{digits}}" for number in range(first, first + count)]
+        raise InputError(
+            f"{first + count - 1} has more than {digits} digits; ask for more digits, so that all labels are"
+            " equally long."
+        )
+    bare = [
+        f"{prefix}-{number:0{digits}}" if prefix else f"{number:0{digits}}"
+        for number in range(first, first + count)
+    ]
     return tuple(f"{one}-{check_character(one)}" for one in bare)
 
 

@@ -25,29 +25,46 @@ def find_fob(register: Register, text: str) -> Fob:
     """The fob a label means, with or without hyphens and its check character.
 
     Raises:
-        InputError: none, or several; the message names the closest labels, and says if the check character is wrong.
+        InputError: none, or several; the message names the closest labels, and says if the check
+            character is wrong.
     """
     if text in register.fobs:
         return register.fobs[text]
     wanted = plain_label(text)
     same = [fob for label, fob in register.fobs.items() if plain_label(label) == wanted]
     if not same and wanted:
-        same = [fob for label, fob in register.fobs.items() if plain_label(label)[:-1] == wanted and _is_checked(label)]
+        same = [
+            fob
+            for label, fob in register.fobs.items()
+            if plain_label(label)[:-1] == wanted and _is_checked(label)
+        ]
     if len(same) == 1:
         return same[0]
     if len(same) > 1:
-        raise InputError(f"'{text}' can be {_listed(fob.label for fob in same)}; write the label as it is printed.")
+        raise InputError(
+            f"'{text}' can be {_listed(fob.label for fob in same)}; write the label as it is printed."
+        )
     hint = ""
     plain = {plain_label(label): label for label in register.fobs}
     close = difflib.get_close_matches(wanted, plain, n=3, cutoff=0.6)
-    if any(_is_checked(label) for label in register.fobs) and len(wanted) > 1 and wanted.isascii() and not is_valid_label(wanted):
-        hint = f" Its check character does not fit: after {wanted[:-1]} comes {check_character(wanted[:-1])}, so a character may be misread."
+    if (
+        any(_is_checked(label) for label in register.fobs)
+        and len(wanted) > 1
+        and wanted.isascii()
+        and not is_valid_label(wanted)
+    ):
+        hint = (
+            f" Its check character does not fit: after {wanted[:-1]} comes {check_character(wanted[:-1])}, so"
+            " a character may be misread."
+        )
     names = f" Closest: {_listed(plain[one] for one in close)}." if close else ""
     raise InputError(f"There is no fob '{text}' in the register.{hint}{names}")
 
 
 def label_aliases(register: Register) -> dict[str, str]:
-    """Plain label, with its check character and where it has one without it → label; what could mean two fobs is left out."""
+    """Plain label, with its check character and where it has one without it → label; what could mean two fobs
+    is left out.
+    """
     found: dict[str, str] = {plain_label(label): label for label in register.fobs}
     short: dict[str, str] = {}
     for plain, label in list(found.items()):
@@ -70,10 +87,16 @@ def find_person(people: Mapping[str, Person], text: str) -> Person:
     if len(found) == 1:
         return found[0]
     if found:
-        raise InputError(f"'{text}' can be {_listed(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])}; write the whole name, or the mark.")
+        raise InputError(
+            f"'{text}' can be {_listed(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])};"
+            " write the whole name, or the mark."
+        )
     close = difflib.get_close_matches(text, [person.name for person in people.values()], n=3)
     closest = f"Closest: {_listed(close)}. " if close else ""
-    raise InputError(f"There is nobody called '{text}' in the register. {closest}A new name is entered with 'keys person add', or while issuing with --new.")
+    raise InputError(
+        f"There is nobody called '{text}' in the register. {closest}A new name is entered with 'keys person"
+        " add', or while issuing with --new."
+    )
 
 
 def holder_of(fob: Fob, people: Mapping[str, Person]) -> str:
@@ -84,12 +107,29 @@ def holder_of(fob: Fob, people: Mapping[str, Person]) -> str:
 
 
 def search(register: Register, people: Mapping[str, Person], text: str) -> tuple[Fob, ...]:
-    """Every fob whose label, serial, holder, organisation, group, pool, receiver or slot holds all the words, by label."""
+    """Every fob whose label, serial, holder, organisation, group, pool, receiver or slot holds all the words,
+    by label.
+    """
     words = [word for word in text.casefold().split() if word]
     found = []
     for _, fob in sorted(register.fobs.items()):
-        learned = " ".join(f"{one.receiver} {one.receiver}/{one.output} {one.slot and f'slot {one.slot}'}" for one in fob.known_at)
-        hay = " ".join((fob.label, plain_label(fob.label), fob.serial, fob.type, fob.state, holder_of(fob, people), fob.organisation, fob.group, learned)).casefold()
+        learned = " ".join(
+            f"{one.receiver} {one.receiver}/{one.output} {one.slot and f'slot {one.slot}'}"
+            for one in fob.known_at
+        )
+        hay = " ".join(
+            (
+                fob.label,
+                plain_label(fob.label),
+                fob.serial,
+                fob.type,
+                fob.state,
+                holder_of(fob, people),
+                fob.organisation,
+                fob.group,
+                learned,
+            )
+        ).casefold()
         if all(word in hay for word in words):
             found.append(fob)
     return tuple(found)

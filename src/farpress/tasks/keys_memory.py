@@ -43,12 +43,23 @@ def record_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[st
     book._is_receiver(receiver)
     records, problems = memory_rows(table)
     if problems:
-        raise InputError("\n".join([f"{len(problems)} problem{'s' if len(problems) != 1 else ''}; nothing was written.", *map(str, problems)]))
+        raise InputError(
+            "\n".join(
+                [
+                    f"{len(problems)} problem{'s' if len(problems) != 1 else ''}; nothing was written.",
+                    *map(str, problems),
+                ]
+            )
+        )
     with book._work(begins=True) as (work, _):
         work.append("memory read", {"receiver": receiver, "records": records})
     matters = memory_matters(book.register, receiver)
     says = f"{receiver} holds {len(records)} record{'s' if len(records) != 1 else ''}; "
-    says += "all of them stand in the register, and all that the register has are there." if not matters else f"{len(matters)} thing{'s' if len(matters) != 1 else ''} to attend to ('keys check' keeps them):"
+    says += (
+        "all of them stand in the register, and all that the register has are there."
+        if not matters
+        else f"{len(matters)} thing{'s' if len(matters) != 1 else ''} to attend to ('keys check' keeps them):"
+    )
     return Done((says, *(one.says for one in matters)), tuple(work.events))
 
 
@@ -63,10 +74,15 @@ def record_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> Done
         for label in _heard(register, receiver, fobs):
             work.append("fob heard", {"fob": label, "receiver": receiver})
     labels = [str(event.body["fob"]) for event in work.events]
-    return Done((f"{', '.join(labels)} {'was' if len(labels) == 1 else 'were'} heard at {receiver}.",), tuple(work.events))
+    return Done(
+        (f"{', '.join(labels)} {'was' if len(labels) == 1 else 'were'} heard at {receiver}.",),
+        tuple(work.events),
+    )
 
 
-def look_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[str]]) -> tuple[int, list[Problem], tuple[Matter, ...]]:
+def look_memory(
+    book: RegisterBook, receiver: str, table: Sequence[Sequence[str]]
+) -> tuple[int, list[Problem], tuple[Matter, ...]]:
     """What `record_memory` would do, and write nothing.
 
     Returns:
@@ -82,7 +98,16 @@ def look_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[str]
     if problems:
         return len(records), problems, ()
     register = book.register
-    return len(records), [], memory_matters(replace(register, memory={**register.memory, receiver: {"at": register.as_of, "records": records}}), receiver)
+    return (
+        len(records),
+        [],
+        memory_matters(
+            replace(
+                register, memory={**register.memory, receiver: {"at": register.as_of, "records": records}}
+            ),
+            receiver,
+        ),
+    )
 
 
 def look_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> list[str]:
@@ -107,7 +132,11 @@ def _heard(register: Register, receiver: str, fobs: Iterable[str]) -> list[str]:
             continue
         if all(one.receiver != receiver for one in fob.known_at):
             at = ", ".join(dict.fromkeys(one.receiver for one in fob.known_at))
-            faults.append(f"By the register {fob.label} is {f'not learned at {receiver}, but at {at}' if at else 'learned nowhere'}. If the receiver really obeyed it, record that first: 'keys learn', or 'keys memory' with its whole list.")
+            faults.append(
+                f"By the register {fob.label} is"
+                f" {f'not learned at {receiver}, but at {at}' if at else 'learned nowhere'}. If the receiver"
+                " really obeyed it, record that first: 'keys learn', or 'keys memory' with its whole list."
+            )
         elif fob.state is FobState.DESTROYED:
             faults.append(f"{fob.label} is destroyed and cannot have been heard: read its label again.")
         elif fob.label not in labels:
@@ -120,10 +149,19 @@ def _heard(register: Register, receiver: str, fobs: Iterable[str]) -> list[str]:
 def memory_rows(table: Sequence[Sequence[str]]) -> tuple[list[dict[str, str]], list[Problem]]:
     """Rows of a list read out of a receiver, and what is wrong with them."""
     rows = [[plain_cell(cell) for cell in row] for row in table]
-    head_at = next((at for at, row in enumerate(rows[:20]) if {"fob", "serial", "slot"} & set(column_heads(row))), None)
+    head_at = next(
+        (at for at, row in enumerate(rows[:20]) if {"fob", "serial", "slot"} & set(column_heads(row))), None
+    )
     if head_at is None:
         heads = ", ".join(COLUMNS[name][0] for name in FIELDS)
-        return [], [Problem(0, "", f"No row is a head with a column for the fob's label, its serial or its slot. Columns that are understood: {heads}.")]
+        return [], [
+            Problem(
+                0,
+                "",
+                "No row is a head with a column for the fob's label, its serial or its slot. Columns that"
+                f" are understood: {heads}.",
+            )
+        ]
     columns = column_heads(rows[head_at])
     records: list[dict[str, str]] = []
     problems = []
@@ -131,7 +169,11 @@ def memory_rows(table: Sequence[Sequence[str]]) -> tuple[list[dict[str, str]], l
     for number, cells in enumerate(rows[head_at + 1 :], head_at + 2):
         if not any(cells):
             continue
-        entry = {name: cells[columns[name]] for name in FIELDS if name in columns and columns[name] < len(cells) and cells[columns[name]]}
+        entry = {
+            name: cells[columns[name]]
+            for name in FIELDS
+            if name in columns and columns[name] < len(cells) and cells[columns[name]]
+        }
         key = tuple(sorted(entry.items()))
         if not {"fob", "serial", "slot"} & set(entry):
             problems.append(Problem(number, "", "It names no fob: give its label, its serial or its slot."))

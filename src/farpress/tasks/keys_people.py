@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 __all__ = ["NO_RECORD", "Done", "PeopleBook", "Work"]
 
 NO_RECORD: Final = (
-    "There is no record yet beside this job: nothing was ever recorded. "
-    "Take a list over ('farpress keys import') or fobs into stock ('farpress keys receive'); the first entry begins it."
+    "There is no record yet beside this job: nothing was ever recorded. Take a list over ('farpress keys"
+    " import') or fobs into stock ('farpress keys receive'); the first entry begins it."
 )
 
 
@@ -47,7 +47,9 @@ class PeopleBook:
     """The names of one job; the base of the whole book."""
 
     def __init__(self, record: Record, job: str, case: Case | Callable[[], Case] | None, by: str) -> None:
-        """Use `farpress.tasks.keys.open_register`; a case that is not there yet is read when it is first asked for."""
+        """Use `farpress.tasks.keys.open_register`; a case that is not there yet is read when it is first
+        asked for.
+        """
         self.record, self.job, self.by = record, job, by
         self._case_or_how = case
 
@@ -76,12 +78,20 @@ class PeopleBook:
         """Enter a person; two of the same name and organisation are taken for one and refused."""
         with self._work(begins=True) as (work, _):
             for known in self._people_in(work).values():
-                if known.name.casefold() == " ".join(name.split()).casefold() and known.organisation.casefold() == organisation.strip().casefold():
-                    raise InputError(f"{known.name} is in the register already (mark {known.mark}); add the organisation to tell two of one name apart.")
+                if (
+                    known.name.casefold() == " ".join(name.split()).casefold()
+                    and known.organisation.casefold() == organisation.strip().casefold()
+                ):
+                    raise InputError(
+                        f"{known.name} is in the register already (mark {known.mark}); add the organisation"
+                        " to tell two of one name apart."
+                    )
             return put_person(work, name, organisation=organisation, contact=contact)
 
     def person_left(self, who: str, *, on: date | None = None) -> Done:
-        """A person does not belong to the customer any more: fobs to call in, and the date their name is deleted."""
+        """A person does not belong to the customer any more: fobs to call in, and the date their name is
+        deleted.
+        """
         from sqlalchemy import update
 
         from farpress.record.tables import PERSON
@@ -92,33 +102,72 @@ class PeopleBook:
             day = on or datetime.now(UTC).date()
             work.append("person left", {"person": person.mark, "on": day.isoformat()})
             until = date.fromordinal(day.toordinal() + keep_days(self.case))
-            work.connection.execute(update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat()))
-        held = [fob.label for fob in register.fobs.values() if fob.person == person.mark and fob.state is not FobState.HANDED_IN]
+            work.connection.execute(
+                update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat())
+            )
+        held = [
+            fob.label
+            for fob in register.fobs.values()
+            if fob.person == person.mark and fob.state is not FobState.HANDED_IN
+        ]
         says = [f"{person.name} left on {day}. The name is kept until {until}."]
-        says += [f"Call in {', '.join(held)}, or delete {'it' if len(held) == 1 else 'them'} everywhere."] if held else []
+        says += (
+            [f"Call in {', '.join(held)}, or delete {'it' if len(held) == 1 else 'them'} everywhere."]
+            if held
+            else []
+        )
         return Done(tuple(says), tuple(work.events))
 
     def delete_person(self, who: str, *, why: str = "") -> Done:
         """Delete a name; the event is the proof."""
         self.needs_record()
         person = find_person(self.people, who)
-        held = [fob.label for fob in self.register.fobs.values() if fob.person == person.mark and fob.state is FobState.ISSUED]
+        held = [
+            fob.label
+            for fob in self.register.fobs.values()
+            if fob.person == person.mark and fob.state is FobState.ISSUED
+        ]
         if held:
-            raise InputError(f"{person.name} still holds {', '.join(held)}; have {'it' if len(held) == 1 else 'them'} handed in or reported lost first.")
+            raise InputError(
+                f"{person.name} still holds {', '.join(held)}; have {'it' if len(held) == 1 else 'them'}"
+                " handed in or reported lost first."
+            )
         event = delete_person(self.record, person.mark, job=self.job, by=self.by, why=why)
-        return Done((f"The name behind {person.mark} is deleted; event {event.number} of {event.origin} proves it ({event.digest[:16]}).",), (event,))
+        return Done(
+            (
+                (
+                    f"The name behind {person.mark} is deleted; event {event.number} of {event.origin} proves"
+                    f" it ({event.digest[:16]})."
+                ),
+            ),
+            (event,),
+        )
 
     def delete_people_due(self, today: date) -> Done:
-        """Delete every name whose time has ended and who has no fob any more; one proof each. Says whose name stays, and why."""
+        """Delete every name whose time has ended and who has no fob any more; one proof each. Says whose name
+        stays, and why.
+        """
         self.needs_record()
         held: dict[str, list[str]] = {}
         for fob in self.register.fobs.values():
             if fob.person and fob.state is FobState.ISSUED:
                 held.setdefault(fob.person, []).append(fob.label)
-        stays = [person for person in self.people.values() if person.keep_until and person.keep_until < today.isoformat() and person.mark in held]
+        stays = [
+            person
+            for person in self.people.values()
+            if person.keep_until and person.keep_until < today.isoformat() and person.mark in held
+        ]
         events = delete_persons_due(self.record, job=self.job, by=self.by, today=today, keeps=held)
-        says = [f"The name behind {event.body['person']} is deleted; event {event.number} proves it ({event.digest[:16]})." for event in events]
-        says += [f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or report it lost; then the name can go." for person in stays]
+        says = [
+            f"The name behind {event.body['person']} is deleted; event {event.number} proves it"
+            f" ({event.digest[:16]})."
+            for event in events
+        ]
+        says += [
+            f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or"
+            " report it lost; then the name can go."
+            for person in stays
+        ]
         return Done(tuple(says), events)
 
     def needs_record(self) -> None:
@@ -131,7 +180,9 @@ class PeopleBook:
             raise InputError(NO_RECORD)
 
     def _work(self, *, begins: bool = False) -> Work:
-        """A change; only what can be the first entry of a record `begins` one, so that a slip leaves no empty file."""
+        """A change; only what can be the first entry of a record `begins` one, so that a slip leaves no empty
+        file.
+        """
         if not begins:
             self.needs_record()
         return Work(self)

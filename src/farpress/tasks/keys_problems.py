@@ -39,7 +39,14 @@ def told_together(problems: Iterable[Problem]) -> list[str]:
     by_text: dict[tuple[str, str], list[int]] = {}
     for one in problems:
         by_text.setdefault((one.column, one.says), []).append(one.row)
-    return [str(Problem(rows[0], column, says)) if len(rows) == 1 else f"rows {_stretches(rows)}{f', {column}' if column else ''}: {says}" for (column, says), rows in by_text.items()]
+    return [
+        (
+            str(Problem(rows[0], column, says))
+            if len(rows) == 1
+            else f"rows {_stretches(rows)}{f', {column}' if column else ''}: {says}"
+        )
+        for (column, says), rows in by_text.items()
+    ]
 
 
 def _stretches(rows: list[int]) -> str:
@@ -50,7 +57,16 @@ def _stretches(rows: list[int]) -> str:
             found[-1][1] = row
         else:
             found.append([row, row])
-    return listed(f"{first}" if first == last else f"{first} and {last}" if last == first + 1 and len(found) == 1 else f"{first} to {last}" for first, last in found)
+    return listed(
+        (
+            f"{first}"
+            if first == last
+            else f"{first} and {last}"
+            if last == first + 1 and len(found) == 1
+            else f"{first} to {last}"
+        )
+        for first, last in found
+    )
 
 
 def closest(given: str, known: Iterable[str]) -> str:
@@ -61,4 +77,8 @@ def closest(given: str, known: Iterable[str]) -> str:
     close = difflib.get_close_matches(given, names, n=1)
     if close:
         return f"; closest: '{close[0]}'"
-    return f"; it has {listed(names[:MOST_NAMED])}{' and more' if len(names) > MOST_NAMED else ''}" if names else ""
+    return (
+        f"; it has {listed(names[:MOST_NAMED])}{' and more' if len(names) > MOST_NAMED else ''}"
+        if names
+        else ""
+    )

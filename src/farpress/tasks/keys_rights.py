@@ -12,7 +12,20 @@ from farpress.tasks.safety import opens, unsets
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
 
-__all__ = ["KIND_WEIGHT", "OTHER_WEIGHT", "UNSET_WEIGHT", "Place", "buttons_of", "function_at", "places_of", "premises_weight", "right_weight", "rights_at", "type_fault", "type_named"]
+__all__ = [
+    "KIND_WEIGHT",
+    "OTHER_WEIGHT",
+    "UNSET_WEIGHT",
+    "Place",
+    "buttons_of",
+    "function_at",
+    "places_of",
+    "premises_weight",
+    "right_weight",
+    "rights_at",
+    "type_fault",
+    "type_named",
+]
 
 UNSET_WEIGHT: Final = 10.0
 """Risk of a lost right to unset an alarm, its entry included; our choice, only the ratios matter."""
@@ -49,7 +62,8 @@ def places_of(case: Case, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, 
     """Every receiver and output at which these buttons are to be learned."""
     return tuple(
         Place(path.rsplit("/", 1)[0], path.rsplit("/", 1)[1], button, function)
-        for button, functions in buttons.items() for function in functions
+        for button, functions in buttons.items()
+        for function in functions
         for path in (case.job.functions[function].paths if function in case.job.functions else ())
     )
 
@@ -66,7 +80,12 @@ def function_at(case: Case | None, receiver: str, output: str) -> str:
 
 def rights_at(case: Case, functions: Iterable[str], premises: str) -> tuple[str, ...]:
     """Those of the functions that work something at a premises."""
-    return tuple(name for name in functions if name in case.job.functions and any(path.startswith(f"{premises}/") for path in case.job.functions[name].paths))
+    return tuple(
+        name
+        for name in functions
+        if name in case.job.functions
+        and any(path.startswith(f"{premises}/") for path in case.job.functions[name].paths)
+    )
 
 
 def right_weight(case: Case, function: str) -> float:
@@ -83,7 +102,9 @@ def right_weight(case: Case, function: str) -> float:
 
 
 def premises_weight(case: Case, functions: Iterable[str]) -> float:
-    """How grave it is that a stranger has these functions at one premises; unsetting stands for all of them."""
+    """How grave it is that a stranger has these functions at one premises; unsetting stands for all of
+    them.
+    """
     weights = [right_weight(case, name) for name in dict.fromkeys(functions)]
     return UNSET_WEIGHT if UNSET_WEIGHT in weights else round(sum(weights), 6)
 
@@ -95,14 +116,23 @@ def type_named(case: Case, given: str) -> str:
 
 
 def type_fault(case: Case, given: str) -> str:
-    """What is wrong with a fob type that is not known: what there is, and how one of one's own is described."""
+    """What is wrong with a fob type that is not known: what there is, and how one of one's own is
+    described.
+    """
     import difflib
 
     own, known = [name for name, part in case.job.parts.items() if part.kind == "fob"], _types(case)
     close = difflib.get_close_matches(given.casefold(), [name.casefold() for name in known], n=1)
     hint = f" Closest: {type_named(case, close[0])}." if close else ""
-    there = f"{', '.join(own)} (in this job) or {', '.join(known[len(own):])} (catalogue)" if own else f"{', '.join(known)} (catalogue)"
-    return f"'{given}' is no type of fob.{hint} There are {there}. Another one is described under 'parts' of the job file, with 'kind: fob'."
+    there = (
+        f"{', '.join(own)} (in this job) or {', '.join(known[len(own) :])} (catalogue)"
+        if own
+        else f"{', '.join(known)} (catalogue)"
+    )
+    return (
+        f"'{given}' is no type of fob.{hint} There are {there}. Another one is described under 'parts' of the"
+        " job file, with 'kind: fob'."
+    )
 
 
 def _types(case: Case) -> list[str]:

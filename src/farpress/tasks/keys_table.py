@@ -53,7 +53,10 @@ def _csv(text: str) -> list[list[str]]:
     first = next((line for line in text.splitlines() if line.strip()), "")
     separator = max(";\t,|", key=first.count) if any(one in first for one in ";\t,|") else ","
     if first.count(separator) >= MOST_COLUMNS:
-        raise InputError(f"The list has more than {MOST_COLUMNS} columns in its first line; a list of fobs has about ten. Is this the right file?")
+        raise InputError(
+            f"The list has more than {MOST_COLUMNS} columns in its first line; a list of fobs has about ten."
+            " Is this the right file?"
+        )
     csv.field_size_limit(100_000)
     rows: list[list[str]] = []
     try:
@@ -76,7 +79,10 @@ def _xlsx(path: Path) -> list[list[str]]:
     try:
         with ZipFile(path) as packed:
             if sum(part.file_size for part in packed.infolist()) > MOST_UNPACKED:
-                raise InputError(f"{path.name} would have more than {MOST_UNPACKED / 1e6:.0f} MB unpacked; that is no list of fobs. Save the one sheet that is meant as CSV.")
+                raise InputError(
+                    f"{path.name} would have more than {MOST_UNPACKED / 1e6:.0f} MB unpacked; that is no list"
+                    " of fobs. Save the one sheet that is meant as CSV."
+                )
         book = load_workbook(path, read_only=True, data_only=True)
         try:
             sheet = next((one for one in book.worksheets if one.sheet_state == "visible"), None)
@@ -90,17 +96,38 @@ def _xlsx(path: Path) -> list[list[str]]:
             return rows
         finally:
             book.close()
-    except (BadZipFile, InvalidFileException, ParseError, zlib.error, KeyError, ValueError, TypeError, AttributeError, IndexError, EOFError, OSError, RuntimeError) as error:
+    except (
+        BadZipFile,
+        InvalidFileException,
+        ParseError,
+        zlib.error,
+        KeyError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        IndexError,
+        EOFError,
+        OSError,
+        RuntimeError,
+    ) as error:
         if isinstance(error, InputError):
             raise
-        raise InputError(f"{path.name} cannot be read as a spreadsheet: {str(error)[:200]}. Save it anew, or as CSV.") from error
+        raise InputError(
+            f"{path.name} cannot be read as a spreadsheet: {str(error)[:200]}. Save it anew, or as CSV."
+        ) from error
 
 
 def _bounded(rows: int, columns: int) -> None:
     if rows >= MOST_ROWS:
-        raise InputError(f"The list has more than {MOST_ROWS} rows. Take it over in parts, or look whether this is the right file.")
+        raise InputError(
+            f"The list has more than {MOST_ROWS} rows. Take it over in parts, or look whether this is the"
+            " right file."
+        )
     if columns > MOST_COLUMNS:
-        raise InputError(f"Row {rows + 1} of the list has more than {MOST_COLUMNS} columns; a list of fobs has about ten. Is this the right file?")
+        raise InputError(
+            f"Row {rows + 1} of the list has more than {MOST_COLUMNS} columns; a list of fobs has about ten."
+            " Is this the right file?"
+        )
 
 
 def _cell(value: object) -> str:

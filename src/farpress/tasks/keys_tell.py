@@ -35,11 +35,18 @@ def told(event: Event, people: Mapping[str, Person]) -> str:
             by = f", reported by {name(body['reported_by'])}" if body.get("reported_by") else ""
             return "reported lost" + (f": {body['between']}" if body.get("between") else "") + by
         case "receiver replaced":
-            return f"receiver {body['receiver']} replaced{', records carried over' if body.get('copied') is True else ''}"
+            return (
+                f"receiver {body['receiver']}"
+                f" replaced{', records carried over' if body.get('copied') is True else ''}"
+            )
         case "loss closed":
             return f"loss closed: {body['evidence']}"
         case "fob heard":
             return f"heard at {body['receiver']}"
     says = EVENT_KINDS[event.kind][0].removesuffix(".")
-    rest = [f"{field} {value}" for field, value in body.items() if field != "fob" and isinstance(value, str | int | float)]
+    rest = [
+        f"{field} {value}"
+        for field, value in body.items()
+        if field != "fob" and isinstance(value, str | int | float)
+    ]
     return says[0].lower() + says[1:] + (f" ({'; '.join(rest)})" if rest else "")

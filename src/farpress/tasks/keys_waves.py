@@ -21,7 +21,16 @@ from farpress.tasks.keys_rights import buttons_of, places_of
 if TYPE_CHECKING:
     from farpress.tasks.case import Case
 
-__all__ = ["LEARN_MIN", "SLOT_MIN", "Morning", "Replacement", "SplitPlan", "Wave", "plan_replacement", "plan_split"]
+__all__ = [
+    "LEARN_MIN",
+    "SLOT_MIN",
+    "Morning",
+    "Replacement",
+    "SplitPlan",
+    "Wave",
+    "plan_replacement",
+    "plan_split",
+]
 
 LEARN_MIN: Final = 0.5
 """Minutes to learn one fob again, its holder standing there; our choice, to be measured on the first ten."""
@@ -66,7 +75,8 @@ class Replacement:
         fobs: how many are to be learned again.
         waves: in the order of time.
         split: tenants that come on more than one morning.
-        waits_min: longest queue of each morning if its people come as they always come, not as they are asked to [min].
+        waits_min: longest queue of each morning if its people come as they always come, not as they are
+            asked to [min].
         without: holders times mornings without a working fob, if the old receiver goes at the first morning.
         says: sentences for the customer.
     """
@@ -82,7 +92,9 @@ class Replacement:
 
 @dataclass(frozen=True)
 class SplitPlan:
-    """Tenants over receivers: (receiver number → tenants), how full each is, and years until the first is full."""
+    """Tenants over receivers: (receiver number → tenants), how full each is, and years until the first is
+    full.
+    """
 
     tenants: tuple[tuple[str, ...], ...]
     fill: tuple[tuple[int, int], ...]
@@ -92,7 +104,14 @@ class SplitPlan:
 
 
 def plan_replacement(
-    case: Case, register: Register | None, receiver: str, mornings: Sequence[Morning], *, stations: int = 1, learn_min: float = LEARN_MIN, at_once: bool = False,
+    case: Case,
+    register: Register | None,
+    receiver: str,
+    mornings: Sequence[Morning],
+    *,
+    stations: int = 1,
+    learn_min: float = LEARN_MIN,
+    at_once: bool = False,
 ) -> Replacement:
     """Waves in which everybody's fob is learned at a new receiver.
 
@@ -127,15 +146,34 @@ def plan_replacement(
     room = [int((one.ends - one.begins).total_seconds() / 60 * rate) for one in mornings]
     total = sum(count for count, _ in people.values())
     if sum(room) < total:
-        enough = next((number for number in range(stations + 1, 51) if sum(int((one.ends - one.begins).total_seconds() / 60 * number / learn_min) for one in mornings) >= total), None)
+        enough = next(
+            (
+                number
+                for number in range(stations + 1, 51)
+                if sum(
+                    int((one.ends - one.begins).total_seconds() / 60 * number / learn_min) for one in mornings
+                )
+                >= total
+            ),
+            None,
+        )
         raise InputError(
-            f"{total} fobs at {learn_min:g} min and {_stations(stations)} need {total * learn_min / stations:.0f} min; {len(mornings)} stretch{'es' if len(mornings) != 1 else ''} of together "
-            f"{sum((one.ends - one.begins).total_seconds() for one in mornings) / 60:.0f} min do not hold them. "
-            f"{f'{_stations(enough)} would do' if enough else 'Take less time for each'}, or {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning.")
+            f"{total} fobs at {learn_min:g} min and {_stations(stations)} need"
+            f" {total * learn_min / stations:.0f} min; {len(mornings)}"
+            f" stretch{'es' if len(mornings) != 1 else ''} of together"
+            f" {sum((one.ends - one.begins).total_seconds() for one in mornings) / 60:.0f} min do not hold"
+            f" them. {f'{_stations(enough)} would do' if enough else 'Take less time for each'}, or"
+            f" {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning."
+        )
     if not at_once and sum(room) >= total:
         room = _evened(room, total)
     waits_for = [float(at) if at_once else 0.0 for at in range(len(mornings))]
-    plan = plan_waves(fobs=[people[name][0] for name in tenants], weights=[people[name][1] for name in tenants], capacity=room, waits=waits_for)
+    plan = plan_waves(
+        fobs=[people[name][0] for name in tenants],
+        weights=[people[name][1] for name in tenants],
+        capacity=room,
+        waits=waits_for,
+    )
     waves: list[Wave] = []
     left = {name: list(labels.get(name, ())) for name in tenants}
     waits = []
@@ -146,24 +184,49 @@ def plan_replacement(
     split = tuple(name for g, name in enumerate(tenants) if sum(count > 0 for count in plan.fobs[g]) > 1)
     later = sum(plan.fobs[g][at] * at for g in range(len(tenants)) for at in range(len(mornings)))
     without = later if at_once else 0
-    says = [f"{total} fobs at {learn_min:g} min and {_stations(stations)}: {total * learn_min / stations / 60:.1f} h, in {len(mornings)} stretch{'es' if len(mornings) != 1 else ''}."]
+    says = [
+        f"{total} fobs at {learn_min:g} min and {_stations(stations)}:"
+        f" {total * learn_min / stations / 60:.1f} h, in {len(mornings)}"
+        f" stretch{'es' if len(mornings) != 1 else ''}."
+    ]
     if at_once:
-        says.append(f"The old receiver is gone at once: {without} times somebody is without a working fob for a day, until their turn.")
+        says.append(
+            f"The old receiver is gone at once: {without} times somebody is without a working fob for a day,"
+            " until their turn."
+        )
     else:
-        says.append(f"Let the old receiver run beside the new one until the last wave: then nobody is locked out (otherwise {later} times somebody would be, for a day).")
+        says.append(
+            "Let the old receiver run beside the new one until the last wave: then nobody is locked out"
+            f" (otherwise {later} times somebody would be, for a day)."
+        )
     if split:
         says.append(f"Not all fit on one morning each: {', '.join(split)} come on more than one.")
     for at, wait in enumerate(waits):
         if wait is not None and wait > PATIENCE_MIN:
             here = sum(plan.fobs[g][at] for g in range(len(tenants)))
-            need = next((more for more in range(stations + 1, 51) if (_wait(case, receiver, here, more, learn_min) or 0.0) <= PATIENCE_MIN), None)
+            need = next(
+                (
+                    more
+                    for more in range(stations + 1, 51)
+                    if (_wait(case, receiver, here, more, learn_min) or 0.0) <= PATIENCE_MIN
+                ),
+                None,
+            )
             more = f"; {_stations(need)} would keep it under {PATIENCE_MIN:g} min" if need else ""
-            says.append(f"If the {here} people of {mornings[at].begins:%A %d %B} come as they always arrive, they queue up to {wait:.0f} min: ask them for their quarter of an hour{more}.")
-    return Replacement(receiver, total, tuple(waves), split, tuple(wait or 0.0 for wait in waits), without, tuple(says))
+            says.append(
+                f"If the {here} people of {mornings[at].begins:%A %d %B} come as they always arrive, they"
+                f" queue up to {wait:.0f} min: ask them for their quarter of an hour{more}."
+            )
+    return Replacement(
+        receiver, total, tuple(waves), split, tuple(wait or 0.0 for wait in waits), without, tuple(says)
+    )
 
 
-def plan_split(case: Case, receiver: str | Sequence[str], receivers: int, *, capacity: int | None = None) -> SplitPlan:
-    """Share the tenants of one or several receivers out over others, the fullest as empty as possible; over one: merge them.
+def plan_split(
+    case: Case, receiver: str | Sequence[str], receivers: int, *, capacity: int | None = None
+) -> SplitPlan:
+    """Share the tenants of one or several receivers out over others, the fullest as empty as possible; over
+    one: merge them.
 
     Args:
         case: the job.
@@ -178,7 +241,10 @@ def plan_split(case: Case, receiver: str | Sequence[str], receivers: int, *, cap
     for one in olds:
         if one not in case.equipment.receivers:
             close = difflib.get_close_matches(one, case.equipment.receivers, n=1)
-            raise InputError(f"There is no receiver '{one}' in the job{f'; closest: {close[0]}' if close else ''}. It has {', '.join(case.equipment.receivers)}.")
+            raise InputError(
+                f"There is no receiver '{one}' in the job{f'; closest: {close[0]}' if close else ''}. It has"
+                f" {', '.join(case.equipment.receivers)}."
+            )
     part = case.equipment.receivers[olds[0]]
     capacity = capacity or part.sheet.capacity
     if capacity is None:
@@ -201,12 +267,21 @@ def plan_split(case: Case, receiver: str | Sequence[str], receivers: int, *, cap
     tenants = list(needs)
     large = [f"{name} alone need {need}" for name, need in needs.items() if need > capacity]
     if large:
-        raise InputError(f"{listed(large)} of {capacity} {counts}: no way of sharing tenants out helps. Take a receiver that holds more" + (", or one that counts fobs" if counts == "buttons" else "") + ".")
+        raise InputError(
+            f"{listed(large)} of {capacity} {counts}: no way of sharing tenants out helps. Take a receiver"
+            " that holds more" + (", or one that counts fobs" if counts == "buttons" else "") + "."
+        )
     least = -(-sum(needs.values()) // capacity)
     if least > receivers:
-        raise InputError(f"{sum(needs.values())} {counts} need {least} receivers for {capacity} each at least; {receivers} {'was' if receivers == 1 else 'were'} given.")
+        raise InputError(
+            f"{sum(needs.values())} {counts} need {least} receivers for {capacity} each at least; {receivers}"
+            f" {'was' if receivers == 1 else 'were'} given."
+        )
     found = split_tenants(records=list(needs.values()), capacity=[capacity] * receivers)
-    shared = tuple(tuple(name for at, name in enumerate(tenants) if found.receiver[at] == number) for number in range(receivers))
+    shared = tuple(
+        tuple(name for at, name in enumerate(tenants) if found.receiver[at] == number)
+        for number in range(receivers)
+    )
     fill = tuple((sum(needs[name] for name in names), capacity) for names in shared)
     plan = case.job.register_
     years = None
@@ -214,22 +289,45 @@ def plan_split(case: Case, receiver: str | Sequence[str], receivers: int, *, cap
         fullest = max(fill)[0]
         churn = 0.0 if plan.leavers_deleted else plan.churn_share or 0.0
         share = active / max(sum(needs.values()), 1)
-        years = years_until_full(capacity=capacity, used=fullest, holders=fullest * share, churn_share=churn, growth_share=plan.growth_share or 0.0)
+        years = years_until_full(
+            capacity=capacity,
+            used=fullest,
+            holders=fullest * share,
+            churn_share=churn,
+            growth_share=plan.growth_share or 0.0,
+        )
     return SplitPlan(shared, fill, counts, years, found.gap < 1e-6)
 
 
-def _people(case: Case, register: Register | None, receiver: str) -> tuple[dict[str, tuple[int, float]], dict[str, list[str]]]:
+def _people(
+    case: Case, register: Register | None, receiver: str
+) -> tuple[dict[str, tuple[int, float]], dict[str, list[str]]]:
     """Tenant → (fobs, presses a day of one), and their labels where the register knows them."""
     presses = {name: group.presses_per_day or 1.0 for name, group in case.job.groups.items()}
     labels: dict[str, list[tuple[str, str]]] = {}
     weight: dict[str, float] = {}
-    known = [fob for fob in register.fobs.values() if fob.state is FobState.ISSUED and receiver in {*(one.receiver for one in fob.known_at), *(one.receiver for one in places_of(case, fob.buttons))}] if register is not None else []
+    known = (
+        [
+            fob
+            for fob in register.fobs.values()
+            if fob.state is FobState.ISSUED
+            and receiver
+            in {
+                *(one.receiver for one in fob.known_at),
+                *(one.receiver for one in places_of(case, fob.buttons)),
+            }
+        ]
+        if register is not None
+        else []
+    )
     for fob in known:
         tenant = fob.organisation or fob.group or fob.pool or "without a tenant"
         labels.setdefault(tenant, []).append((fob.group, fob.label))
         weight[tenant] = max(weight.get(tenant, 0.0), presses.get(fob.group, 1.0))
     if known:
-        return {name: (len(found), weight[name]) for name, found in sorted(labels.items())}, {name: [label for _, label in sorted(found)] for name, found in labels.items()}
+        return {name: (len(found), weight[name]) for name, found in sorted(labels.items())}, {
+            name: [label for _, label in sorted(found)] for name, found in labels.items()
+        }
     people: dict[str, tuple[int, float]] = {}
     for name, group in case.job.groups.items():
         number = holders(group)
@@ -240,7 +338,13 @@ def _people(case: Case, register: Register | None, receiver: str) -> tuple[dict[
     return people, {}
 
 
-def _waves_of(morning: Morning, today: dict[str, int], left: dict[str, list[str]], people: Mapping[str, tuple[int, float]], room: int) -> list[Wave]:
+def _waves_of(
+    morning: Morning,
+    today: dict[str, int],
+    left: dict[str, list[str]],
+    people: Mapping[str, tuple[int, float]],
+    room: int,
+) -> list[Wave]:
     """Quarters of an hour, one tenant after the other, the busiest first."""
     waves: list[Wave] = []
     at, free, groups, fobs = morning.begins, max(room, 1), dict[str, int](), list[str]()
@@ -281,7 +385,9 @@ def _wait(case: Case, receiver: str, people: int, stations: int, learn_min: floa
         lengths = [_minutes(one) for one in traffic.arrivals]
         if total and all(length > 0 for length in lengths):
             arrivals = [people * one / total for one in traffic.arrivals.values()]
-            return learning_queue(arrivals=arrivals, slot_min=lengths, stations=stations, learn_min=learn_min).wait_min
+            return learning_queue(
+                arrivals=arrivals, slot_min=lengths, stations=stations, learn_min=learn_min
+            ).wait_min
     return None
 
 

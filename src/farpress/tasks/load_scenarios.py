@@ -42,21 +42,36 @@ def scenarios(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[Scenari
         ends: of one of its supplies.
     """
     outputs = tuple(at for at in case.outputs() if at.premises == premises)
-    lasting = tuple(at for at in outputs if at.output.kind in ("toggle", "latch") or (at.output.kind == "pulse" and (at.output.for_s or 0.0) >= LASTING_S))
+    lasting = tuple(
+        at
+        for at in outputs
+        if at.output.kind in ("toggle", "latch")
+        or (at.output.kind == "pulse" and (at.output.for_s or 0.0) >= LASTING_S)
+    )
     touched = {at.path for at in outputs if any(_works(end, at) for end in ends)}
     made = [_scenario("at rest", ends, ())]
     for name, function in case.job.functions.items():
         pressed = tuple(at for at in outputs if at.path in function.paths)
         if any(at.path in touched for at in pressed):
             away = {mirror_of(at) for at in pressed} - {""}
-            made.append(_scenario(name, ends, (*pressed, *(at for at in lasting if at not in pressed and mirror_of(at) not in away))))
+            made.append(
+                _scenario(
+                    name,
+                    ends,
+                    (*pressed, *(at for at in lasting if at not in pressed and mirror_of(at) not in away)),
+                )
+            )
     made.append(_scenario("everything on", ends, outputs))
     return tuple(made)
 
 
 def heaviest_press(found: tuple[Scenario, ...]) -> Scenario | None:
     """Of the functions pressed one at a time the one that draws most; None where none is described."""
-    return max((one for one in found if one.name not in ("at rest", "everything on")), key=lambda one: one.amperes, default=None)
+    return max(
+        (one for one in found if one.name not in ("at rest", "everything on")),
+        key=lambda one: one.amperes,
+        default=None,
+    )
 
 
 def _scenario(name: str, ends: tuple[End, ...], on: tuple[OutputAt, ...]) -> Scenario:
@@ -66,7 +81,11 @@ def _scenario(name: str, ends: tuple[End, ...], on: tuple[OutputAt, ...]) -> Sce
         key = f"{end.never_with} {'coil' if end.is_coil else 'load'}" if end.never_with else f"#{number}"
         if drawn >= groups.get(key, (0.0, ""))[0]:
             groups[key] = (drawn, end.who if is_on else "")
-    return Scenario(name, sum(drawn for drawn, _ in groups.values()), tuple(dict.fromkeys(who for _, who in groups.values() if who)))
+    return Scenario(
+        name,
+        sum(drawn for drawn, _ in groups.values()),
+        tuple(dict.fromkeys(who for _, who in groups.values() if who)),
+    )
 
 
 def _drawn(end: End, on: tuple[OutputAt, ...]) -> tuple[float, bool]:
@@ -80,7 +99,11 @@ def _drawn(end: End, on: tuple[OutputAt, ...]) -> tuple[float, bool]:
     if any(_works(end, at) for at in on):
         # a break contact lets go: what it feeds stops drawing
         full, rest = end.amperes or 0.0, end.rest_a or 0.0
-        return (full, True) if end.at is None or end.at.output.contact == "normally open" or end.is_coil else (min(full, rest) if end.rest_a is not None else full, False)
+        return (
+            (full, True)
+            if end.at is None or end.at.output.contact == "normally open" or end.is_coil
+            else (min(full, rest) if end.rest_a is not None else full, False)
+        )
     return (end.rest_a if end.rest_a is not None else end.amperes or 0.0), False
 
 

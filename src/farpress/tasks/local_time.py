@@ -16,7 +16,10 @@ if TYPE_CHECKING:
 
 __all__ = ["NO_ZONE", "clock_name", "in_zone", "now_in", "paper_zone", "zone_of"]
 
-NO_ZONE = "The job gives no time zone: times are UTC, and opening hours were taken as UTC too. Give 'time_zone' in the job file, as Europe/London."
+NO_ZONE = (
+    "The job gives no time zone: times are UTC, and opening hours were taken as UTC too. Give 'time_zone' in"
+    " the job file, as Europe/London."
+)
 """Said on a paper that had to take UTC."""
 
 

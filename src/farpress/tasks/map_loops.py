@@ -1,4 +1,6 @@
-"""Whether the first map on this machine has to wait for its fast loops, and building them before anybody asks."""
+"""Whether the first map on this machine has to wait for its fast loops, and building them before anybody
+asks.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,10 @@ def wait_before_first_map() -> str:
     loaded, folder, name = kept_as()
     if loaded or (Path(folder) / name).exists():
         return ""
-    return f"The first map on this machine: its fast loops are built now, about {BUILT_ABOUT_S} s on a free core, and kept for later."
+    return (
+        f"The first map on this machine: its fast loops are built now, about {BUILT_ABOUT_S} s on a free"
+        " core, and kept for later."
+    )
 
 
 def warm_up() -> None:
@@ -30,7 +35,9 @@ def warm_up() -> None:
 
 
 def remember_built() -> None:
-    """Leave a mark beside loops that were built; where none can be left, the next first map says that it waits."""
+    """Leave a mark beside loops that were built; where none can be left, the next first map says that it
+    waits.
+    """
     if _LOOPS not in sys.modules:
         return
     loaded, folder, name = sys.modules[_LOOPS].kept_as()

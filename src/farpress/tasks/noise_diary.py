@@ -21,7 +21,16 @@ from farpress.sources import Citation, cited
 if TYPE_CHECKING:
     from farpress.record.store import Record
 
-__all__ = ["DIARY", "SURE_CHANCE", "Diary", "Noted", "add_noted", "noise_diary", "noted_from_csv", "noted_from_events"]
+__all__ = [
+    "DIARY",
+    "SURE_CHANCE",
+    "Diary",
+    "Noted",
+    "add_noted",
+    "noise_diary",
+    "noted_from_csv",
+    "noted_from_events",
+]
 
 DIARY: Final = "diary"
 """Name of the test under which single presses of the diary stand in the record."""
@@ -31,7 +40,8 @@ SURE_CHANCE: Final = 0.01
 
 SHORTEST_S: Final = 5.0
 LONGEST_S: Final = 7200.0
-"""Beats between five seconds and two hours are looked for; our choice: sensors send every half minute or so."""
+"""Beats between five seconds and two hours are looked for; our choice: sensors send every half minute or
+so."""
 
 
 @dataclass(frozen=True)
@@ -74,26 +84,55 @@ def noise_diary(noted: Sequence[Noted]) -> Diary:
     hours = failures_by_hour(hours=hours_of, failed=failed) if tries else ()
     chance = hours_uneven_chance(hours=hours_of, failed=failed) if tries else 1.0
     overall = sum(failed) / len(failed) if failed else 0.0
-    worst = tuple(one.hour for one in hours if one.failures and one.low > overall) if chance < SURE_CHANCE else ()
+    worst = (
+        tuple(one.hour for one in hours if one.failures and one.low > overall) if chance < SURE_CHANCE else ()
+    )
     bursts = sorted(one.at for one in noted if one.what == "burst")
     times = [(at - bursts[0]).total_seconds() for at in bursts]
-    period = burst_period(times_s=times, shortest_s=SHORTEST_S, longest_s=LONGEST_S) if len(times) >= 5 and times[-1] < 2 * 86400 else None
-    return Diary(hours, chance, worst, period, tuple(_says(hours, failed, chance, worst, bursts, period)), cited(failures_by_hour) + cited(hours_uneven_chance) + cited(burst_period))
+    period = (
+        burst_period(times_s=times, shortest_s=SHORTEST_S, longest_s=LONGEST_S)
+        if len(times) >= 5 and times[-1] < 2 * 86400
+        else None
+    )
+    return Diary(
+        hours,
+        chance,
+        worst,
+        period,
+        tuple(_says(hours, failed, chance, worst, bursts, period)),
+        cited(failures_by_hour) + cited(hours_uneven_chance) + cited(burst_period),
+    )
 
 
-def _says(hours: Sequence[HourShare], failed: Sequence[bool], chance: float, worst: Sequence[int], bursts: Sequence[datetime], period: Period | None) -> Iterable[str]:
+def _says(
+    hours: Sequence[HourShare],
+    failed: Sequence[bool],
+    chance: float,
+    worst: Sequence[int],
+    bursts: Sequence[datetime],
+    period: Period | None,
+) -> Iterable[str]:
     if not failed:
         yield "No press is noted yet."
     elif worst:
         names = ", ".join(f"{hour:02d}:00 to {(hour + 1) % 24:02d}:00" for hour in worst)
-        yield f"{sum(failed)} of {len(failed)} presses failed, most of them from {names}; by accident so uneven in {chance:.1%}. Be there then, with the receiver's signal lamp in sight."
+        yield (
+            f"{sum(failed)} of {len(failed)} presses failed, most of them from {names}; by accident so uneven"
+            f" in {chance:.1%}. Be there then, with the receiver's signal lamp in sight."
+        )
     elif sum(failed):
         more = "" if len(failed) >= 40 else " Note every press for a few more days, those that work too."
-        yield f"{sum(failed)} of {len(failed)} presses failed; no hour stands out (so uneven by accident in {chance:.0%}).{more}"
+        yield (
+            f"{sum(failed)} of {len(failed)} presses failed; no hour stands out (so uneven by accident in"
+            f" {chance:.0%}).{more}"
+        )
     else:
         yield f"All {len(failed)} presses worked."
     if period is not None and period.accident_chance < SURE_CHANCE:
-        yield f"The bursts come every {period.period_s:.1f} s: something that reports by a clock, as a sensor or a weather station does. A timer switched on and off in the neighbourhood finds it."
+        yield (
+            f"The bursts come every {period.period_s:.1f} s: something that reports by a clock, as a sensor"
+            " or a weather station does. A timer switched on and off in the neighbourhood finds it."
+        )
     elif len(bursts) >= 5:
         yield f"{len(bursts)} bursts are noted; no regular beat is in them."
     elif bursts:
@@ -113,7 +152,10 @@ def noted_from_csv(text: str) -> list[Noted]:
     rows = list(csv.reader(io.StringIO(clean), delimiter=max(",;\t", key=head_line.count)))
     head = [cell.strip().casefold() for cell in rows[0]] if rows else []
     if "time" not in head or "what" not in head:
-        raise InputError(f"the first row has {', '.join(head) or 'nothing'}; the columns 'time' and 'what' are wanted (worked, failed or burst)")
+        raise InputError(
+            f"the first row has {', '.join(head) or 'nothing'}; the columns 'time' and 'what' are wanted"
+            " (worked, failed or burst)"
+        )
     found, faults = [], []
     for number, row in enumerate(rows[1:], start=2):
         cells = dict(zip(head, (cell.strip() for cell in row)))
@@ -121,13 +163,17 @@ def noted_from_csv(text: str) -> list[Noted]:
             continue
         at, what = _moment(cells.get("time", "")), cells.get("what", "").casefold()
         if at is None:
-            faults.append(f"row {number}: '{cells.get('time', '')}' is no time; write it as 2026-11-25 07:05:12")
+            faults.append(
+                f"row {number}: '{cells.get('time', '')}' is no time; write it as 2026-11-25 07:05:12"
+            )
         if what not in ("worked", "failed", "burst"):
             faults.append(f"row {number}: '{cells.get('what', '')}' is not worked, failed or burst")
         if at is not None and what in ("worked", "failed", "burst"):
             found.append(Noted(at, what))
     if faults:
-        raise InputError(f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read.\n" + "\n".join(faults))
+        raise InputError(
+            f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read.\n" + "\n".join(faults)
+        )
     return found
 
 
@@ -154,14 +200,24 @@ def noted_from_events(events: Iterable[Event], zone: tzinfo | None = None) -> li
     for event in events:
         at = datetime.strptime(event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC).astimezone(zone or UTC)
         heard, presses = event.body.get("heard"), event.body.get("presses")
-        if event.kind == "trial done" and isinstance(heard, int) and isinstance(presses, int) and not event.body.get("pad_db"):
-            found += [Noted(at + timedelta(seconds=number), "worked" if number < heard else "failed") for number in range(min(presses, 1000))]
+        if (
+            event.kind == "trial done"
+            and isinstance(heard, int)
+            and isinstance(presses, int)
+            and not event.body.get("pad_db")
+        ):
+            found += [
+                Noted(at + timedelta(seconds=number), "worked" if number < heard else "failed")
+                for number in range(min(presses, 1000))
+            ]
         elif event.kind == "reading taken" and event.body.get("what") == "noise":
             found.append(Noted(at, "burst"))
     return found
 
 
-def add_noted(record: Record, job: str, premises: str, what: str, *, by: str, level_dbm: float | None = None) -> None:
+def add_noted(
+    record: Record, job: str, premises: str, what: str, *, by: str, level_dbm: float | None = None
+) -> None:
     """Write one line of the diary into a record, at this moment.
 
     Raises:
@@ -170,7 +226,14 @@ def add_noted(record: Record, job: str, premises: str, what: str, *, by: str, le
     if what not in ("worked", "failed", "burst"):
         raise InputError(f"'{what}' is not worked, failed or burst")
     if what == "burst":
-        body: dict[str, object] = {"what": "noise", "where": f"premises:{premises}", "value": -200.0 if level_dbm is None else level_dbm, "unit": "dBm"}
+        body: dict[str, object] = {
+            "what": "noise",
+            "where": f"premises:{premises}",
+            "value": -200.0 if level_dbm is None else level_dbm,
+            "unit": "dBm",
+        }
         record.append("reading taken", body, job=job, by=by)
     else:
-        record.append("trial done", {"test": DIARY, "presses": 1, "heard": int(what == "worked")}, job=job, by=by)
+        record.append(
+            "trial done", {"test": DIARY, "presses": 1, "heard": int(what == "worked")}, job=job, by=by
+        )

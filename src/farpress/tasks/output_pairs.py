@@ -22,7 +22,8 @@ __all__ = ["Apart", "judge_pairs", "keeps_apart", "opposite"]
 _OPPOSITE: Final = ({"up", "down"},)
 
 PAUSE_USUAL_S: Final = 0.5
-"""Pause before a motor turns round where its sheet gives none; common practice, no source (1 s for heavy ones)."""
+"""Pause before a motor turns round where its sheet gives none; common practice, no source (1 s for heavy
+ones)."""
 
 
 @dataclass(frozen=True)
@@ -54,14 +55,20 @@ def opposite(first: Driven, second: Driven) -> bool:
 
 
 def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
-    """What keeps two outputs apart: the device itself, a relay, or the receiver; `says` is empty if nothing."""
+    """What keeps two outputs apart: the device itself, a relay, or the receiver; `says` is empty if
+    nothing.
+    """
     if first.path == second.path:
         return Apart("")
     shared = [(a, b) for a in driven_of(case, first) for b in driven_of(case, second) if a.path == b.path]
     if shared and all(a.sheet.interlocked for a, _ in shared):
         return Apart(f"{shared[0][0].path.split('/')[1]} itself", own=True)
     relays = [case.equipment.relays.get(at.output.via or "") for at in (first, second)]
-    if first.output.via and first.output.via == second.output.via and all(relay is not None and relay.sheet.interlocked for relay in relays):
+    if (
+        first.output.via
+        and first.output.via == second.output.via
+        and all(relay is not None and relay.sheet.interlocked for relay in relays)
+    ):
         return Apart(f"the interlocked relays {first.output.via}", _pause(first, second))
     same = first.receiver_path == second.receiver_path
     if same and first.output.interlock == second.number and second.output.interlock == first.number:
@@ -81,33 +88,124 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
     subjects = tuple(dict.fromkeys((*subjects_of(first, up), *subjects_of(second, down))))
     sources: tuple[Citation, ...] = (*up.cite("interlocked", "reversal_pause_s"), PRACTICE, GIVEN)
     if first.path == second.path:
-        says = f"{first.path} works {up.works} and {down.works} with the same contact: both directions at once."
-        return Finding("OUT-06", Link.OUTPUT, Verdict.FAILS, about, says, "Both directions together destroy the motor or its capacitor.", sources=sources, subjects=subjects)
+        says = (
+            f"{first.path} works {up.works} and {down.works} with the same contact: both directions at once."
+        )
+        return Finding(
+            "OUT-06",
+            Link.OUTPUT,
+            Verdict.FAILS,
+            about,
+            says,
+            "Both directions together destroy the motor or its capacitor.",
+            sources=sources,
+            subjects=subjects,
+        )
     apart = keeps_apart(case, first, second)
     if not apart.says:
         if first.receiver_path == second.receiver_path:
-            remedy = Remedy("Interlock the two outputs, and better the two relays too", "the second press switches the first off",
-                            (change(first, "interlock", second.number), change(second, "interlock", first.number)))
+            remedy = Remedy(
+                "Interlock the two outputs, and better the two relays too",
+                "the second press switches the first off",
+                (change(first, "interlock", second.number), change(second, "interlock", first.number)),
+            )
         else:
-            remedy = Remedy("Interlock by wiring: lead each contact through the break contact of the other, two changeover relays in series")
+            remedy = Remedy(
+                "Interlock by wiring: lead each contact through the break contact of the other, two"
+                " changeover relays in series"
+            )
         one_sided = first.output.interlock == second.number or second.output.interlock == first.number
-        because = "Only one of the two names the other; an interlock works both ways or not at all. " if one_sided else ""
-        because += "Two fobs, or one press after the other, put both directions on together; that destroys the motor or its capacitor."
-        says = f"Nothing keeps {up.works} ({first.path}) and {down.works} ({second.path}) from being on together."
-        return Finding("OUT-06", Link.OUTPUT, Verdict.FAILS, about, says, because, remedies=(remedy,), sources=sources, subjects=subjects)
+        because = (
+            "Only one of the two names the other; an interlock works both ways or not at all. "
+            if one_sided
+            else ""
+        )
+        because += (
+            "Two fobs, or one press after the other, put both directions on together; that destroys the motor"
+            " or its capacitor."
+        )
+        says = (
+            f"Nothing keeps {up.works} ({first.path}) and {down.works} ({second.path}) from being on"
+            " together."
+        )
+        return Finding(
+            "OUT-06",
+            Link.OUTPUT,
+            Verdict.FAILS,
+            about,
+            says,
+            because,
+            remedies=(remedy,),
+            sources=sources,
+            subjects=subjects,
+        )
     if apart.own:
         says = f"{device} keeps its two directions apart by itself, its pause included."
         return Finding("OUT-06", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
     needed = up.sheet.reversal_pause_s
     wanted = needed if needed is not None else PAUSE_USUAL_S
-    by = f"{needed:g} s by its sheet" if needed is not None else f"usually {PAUSE_USUAL_S:g} s, 1 s for heavy ones"
+    by = (
+        f"{needed:g} s by its sheet"
+        if needed is not None
+        else f"usually {PAUSE_USUAL_S:g} s, 1 s for heavy ones"
+    )
     if apart.pause_s is None:
-        says = f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart, but for how long both stay off is not known."
-        because = f"The motor needs a pause before it turns round ({by}), counted from relay off. Ask for it or measure it with a meter on both outputs."
-        return Finding("OUT-06", Link.OUTPUT, Verdict.OPEN, about, says, because, limit=wanted, unit="s", sources=sources, subjects=subjects)
+        says = (
+            f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart, but for how"
+            " long both stay off is not known."
+        )
+        because = (
+            f"The motor needs a pause before it turns round ({by}), counted from relay off. Ask for it or"
+            " measure it with a meter on both outputs."
+        )
+        return Finding(
+            "OUT-06",
+            Link.OUTPUT,
+            Verdict.OPEN,
+            about,
+            says,
+            because,
+            limit=wanted,
+            unit="s",
+            sources=sources,
+            subjects=subjects,
+        )
     margin = apart.pause_s - wanted
-    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * wanted and needed is None else Verdict.HOLDS
-    says = f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart with a pause of {apart.pause_s:g} s; {by} is needed."
+    verdict = (
+        Verdict.FAILS
+        if margin < 0
+        else Verdict.THIN
+        if margin < 0.1 * wanted and needed is None
+        else Verdict.HOLDS
+    )
+    says = (
+        f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart with a pause of"
+        f" {apart.pause_s:g} s; {by} is needed."
+    )
     because = "The pause counts from relay off, not from letting go." if margin < 0 else ""
-    remedies = (Remedy(f"A pause of {wanted:g} s", "", tuple(change(at, "interlock_pause", f"{wanted:g} s") for at in (first, second))),) if margin < 0 else ()
-    return Finding("OUT-06", Link.OUTPUT, verdict, about, says, because, apart.pause_s, wanted, "s", margin, remedies=remedies, sources=sources, subjects=subjects)
+    remedies = (
+        (
+            Remedy(
+                f"A pause of {wanted:g} s",
+                "",
+                tuple(change(at, "interlock_pause", f"{wanted:g} s") for at in (first, second)),
+            ),
+        )
+        if margin < 0
+        else ()
+    )
+    return Finding(
+        "OUT-06",
+        Link.OUTPUT,
+        verdict,
+        about,
+        says,
+        because,
+        apart.pause_s,
+        wanted,
+        "s",
+        margin,
+        remedies=remedies,
+        sources=sources,
+        subjects=subjects,
+    )

@@ -53,7 +53,14 @@ class Pack:
 
 
 def write_papers(
-    basis: Basis, folder: Path, *, only: Collection[str] = (), audience: str | None = None, size: str = "a4", as_zip: bool = False, progress: Progress | None = None
+    basis: Basis,
+    folder: Path,
+    *,
+    only: Collection[str] = (),
+    audience: str | None = None,
+    size: str = "a4",
+    as_zip: bool = False,
+    progress: Progress | None = None,
 ) -> Pack:
     """Write a pack, or the papers asked for, into a folder: all of it, or nothing.
 
@@ -86,7 +93,12 @@ def write_papers(
                 made.append(one)
             if not only:
                 contents = _contents(made, audience)
-                made.insert(0, MadeFile("contents.pdf", paper_pdf(contents, basis.head, size=size), "contents", contents.title))
+                made.insert(
+                    0,
+                    MadeFile(
+                        "contents.pdf", paper_pdf(contents, basis.head, size=size), "contents", contents.title
+                    ),
+                )
                 written.append(writer.submit(write_file, aside / "contents.pdf", made[0].content))
             for file in written:
                 file.result()
@@ -95,7 +107,12 @@ def write_papers(
         target = folder / f"{slug(basis.case.job.job) or 'job'}-papers.zip" if as_zip else None
         if target is not None:
             write_file(aside / target.name, bundle(listed))
-        _into_place(aside, folder, [*files, *([target.name] if target is not None else [])], set(listed) if not only else None)
+        _into_place(
+            aside,
+            folder,
+            [*files, *([target.name] if target is not None else [])],
+            set(listed) if not only else None,
+        )
     if not only:
         for name in (SUMS_NAME, MANIFEST):
             write_file(folder / name, listed[name])
@@ -104,13 +121,17 @@ def write_papers(
 
 @contextmanager
 def _aside(folder: Path) -> Iterator[Path]:
-    """A folder to make a pack in, on the same disk; gone afterwards, and with it what was made for nothing."""
+    """A folder to make a pack in, on the same disk; gone afterwards, and with it what was made for
+    nothing.
+    """
     fresh = not folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         aside = Path(tempfile.mkdtemp(prefix=".papers-", dir=folder))
     except OSError as error:
-        raise PaperError(f"{folder} cannot be written to: {error.strerror or error}. Choose another folder with -o.") from error
+        raise PaperError(
+            f"{folder} cannot be written to: {error.strerror or error}. Choose another folder with -o."
+        ) from error
     try:
         yield aside
     finally:
@@ -132,29 +153,81 @@ def _into_place(aside: Path, folder: Path, names: Collection[str], pack: set[str
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             (aside / name).replace(folder / name)
     except OSError as error:
-        raise PaperError(f"{folder / name} could not be written: {error.strerror or error}. Close the program that has it open, or choose another folder.") from error
+        raise PaperError(
+            f"{folder / name} could not be written: {error.strerror or error}. Close the program that has it"
+            " open, or choose another folder."
+        ) from error
     for name, digest in before.items():
-        if name not in (pack or ()) and (folder / name).is_file() and hashlib.sha256((folder / name).read_bytes()).hexdigest() == digest:
+        if (
+            name not in (pack or ())
+            and (folder / name).is_file()
+            and hashlib.sha256((folder / name).read_bytes()).hexdigest() == digest
+        ):
             (folder / name).unlink()
 
 
 def _facts(basis: Basis, audience: str | None, size: str) -> dict[str, object]:
     return {
-        "job": basis.case.job.job, "fingerprint": basis.case.fingerprint, "version": basis.assessment.version, "verdict": str(basis.assessment.verdict),
-        "date": basis.day.isoformat() if basis.day is not None else None, "for": audience or "all", "paper": size, "language of the cards": basis.texts.language,
+        "job": basis.case.job.job,
+        "fingerprint": basis.case.fingerprint,
+        "version": basis.assessment.version,
+        "verdict": str(basis.assessment.verdict),
+        "date": basis.day.isoformat() if basis.day is not None else None,
+        "for": audience or "all",
+        "paper": size,
+        "language of the cards": basis.texts.language,
     }
 
 
 def _contents(made: list[MadeFile], audience: str | None) -> Paper:
     papers = [one for one in made if one.name.endswith(".pdf")]
-    rows = tuple((one.name, one.title, KINDS[one.kind].says, f"{len(one.missing)}" if one.missing else "none", None) for one in papers)
+    rows = tuple(
+        (one.name, one.title, KINDS[one.kind].says, f"{len(one.missing)}" if one.missing else "none", None)
+        for one in papers
+    )
     missing = tuple((one.title, text) for one in papers for text in one.missing)
     return Paper(
-        "contents", "Contents of the pack", f"Every paper of this pack{f', made for the {audience}' if audience else ''}, and everything that is still missing in them.",
+        "contents",
+        "Contents of the pack",
+        f"Every paper of this pack{f', made for the {audience}' if audience else ''}, and everything that is"
+        " still missing in them.",
         (
-            Section("Papers", (Table("papers", (Column("file", 1.2), Column("paper", 1.3), Column("what it is for", 1.7), Column("missing", 0.45, True), Column("handed over on", 0.7)), rows),)),
-            Section("Missing, paper by paper", (Table("missing", (Column("paper", 0.7), Column("what is missing", 2)), missing, empty="Nothing is missing."),)),
-            Section("How to check this pack", (Text(f"{MANIFEST} and {SUMS_NAME} hold the SHA-256 of every file. The same job, record, version and date give the same files, to the byte."),)),
+            Section(
+                "Papers",
+                (
+                    Table(
+                        "papers",
+                        (
+                            Column("file", 1.2),
+                            Column("paper", 1.3),
+                            Column("what it is for", 1.7),
+                            Column("missing", 0.45, True),
+                            Column("handed over on", 0.7),
+                        ),
+                        rows,
+                    ),
+                ),
+            ),
+            Section(
+                "Missing, paper by paper",
+                (
+                    Table(
+                        "missing",
+                        (Column("paper", 0.7), Column("what is missing", 2)),
+                        missing,
+                        empty="Nothing is missing.",
+                    ),
+                ),
+            ),
+            Section(
+                "How to check this pack",
+                (
+                    Text(
+                        f"{MANIFEST} and {SUMS_NAME} hold the SHA-256 of every file. The same job, record,"
+                        " version and date give the same files, to the byte."
+                    ),
+                ),
+            ),
         ),
     )
 
@@ -163,6 +236,10 @@ def _earlier(folder: Path) -> dict[str, str]:
     """Files and hashes of an earlier pack in this folder."""
     try:
         data = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-        return {str(one["name"]): str(one["sha256"]) for one in data["files"] if ".." not in str(one["name"]) and not str(one["name"]).startswith("/")}
+        return {
+            str(one["name"]): str(one["sha256"])
+            for one in data["files"]
+            if ".." not in str(one["name"]) and not str(one["name"]).startswith("/")
+        }
     except (OSError, ValueError, KeyError, TypeError):
         return {}

@@ -46,10 +46,23 @@ Progress = Callable[[int, int, str], None]
 """Told (steps done, of, what is made now); may raise to cancel."""
 
 BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
-    "survey-record": survey.paper, "system-design-proposal": proposal.paper, "wiring-schedule": wiring.paper, "settings-schedule": settings.paper,
-    "key-register": register.paper, "key-register-without-names": register.paper_without_names, "proving-record": proving.paper, "risk-notes": risks.paper,
-    "handover-certificate": handover.paper, "maintenance-plan": upkeep.maintenance_plan, "log-book": upkeep.log_book, "lost-fob-sheet": lost_fob.paper,
-    "change-order": change_order.paper, "data-note": notes.data_note, "cell-plan": notes.cell_plan, "reach-report": reach.paper, "refusal-letter": notes.refusal_letter,
+    "survey-record": survey.paper,
+    "system-design-proposal": proposal.paper,
+    "wiring-schedule": wiring.paper,
+    "settings-schedule": settings.paper,
+    "key-register": register.paper,
+    "key-register-without-names": register.paper_without_names,
+    "proving-record": proving.paper,
+    "risk-notes": risks.paper,
+    "handover-certificate": handover.paper,
+    "maintenance-plan": upkeep.maintenance_plan,
+    "log-book": upkeep.log_book,
+    "lost-fob-sheet": lost_fob.paper,
+    "change-order": change_order.paper,
+    "data-note": notes.data_note,
+    "cell-plan": notes.cell_plan,
+    "reach-report": reach.paper,
+    "refusal-letter": notes.refusal_letter,
     "summary": lambda basis: summary_paper(basis.assessment),
 }
 """Name of a paper of the model → what makes it; cards and labels have templates of their own."""
@@ -58,7 +71,8 @@ HEAP: Final = 120
 """Cards set in one go: few enough to be cancelled within seconds. Our choice."""
 
 AHEAD: Final = 2
-"""Papers put together before the one that is being set is finished: enough to keep two cores at work. Our choice."""
+"""Papers put together before the one that is being set is finished: enough to keep two cores at work. Our
+choice."""
 
 
 @dataclass(frozen=True)
@@ -110,12 +124,18 @@ class _Work:
     @cached_property
     def heaps(self) -> tuple[tuple[str, tuple[Card, ...]], ...]:
         return tuple(
-            (f"{slug(name)}{f'-{start // HEAP + 1}' if len(cards) > HEAP else ''}", cards[start : start + HEAP])
-            for name, cards in self.maker.batches() for start in range(0, len(cards), HEAP)
+            (
+                f"{slug(name)}{f'-{start // HEAP + 1}' if len(cards) > HEAP else ''}",
+                cards[start : start + HEAP],
+            )
+            for name, cards in self.maker.batches()
+            for start in range(0, len(cards), HEAP)
         )
 
 
-def make_papers(basis: Basis, kinds: Collection[str], *, size: str = "a4", progress: Progress | None = None) -> Iterator[MadeFile]:
+def make_papers(
+    basis: Basis, kinds: Collection[str], *, size: str = "a4", progress: Progress | None = None
+) -> Iterator[MadeFile]:
     """Make papers one after the other, each with its tables as workbook and CSV.
 
     Args:
@@ -173,7 +193,11 @@ def chosen_kinds(only: Collection[str] = (), audience: str | None = None) -> tup
         raise InputError(f"There is no paper '{unknown[0]}'; there are {', '.join(KINDS)}.")
     if audience is not None and audience not in AUDIENCES:
         raise InputError(f"There are no papers for '{audience}'; there are some for {', '.join(AUDIENCES)}.")
-    return tuple(name for name, kind in KINDS.items() if (name in only if only else audience is None or audience in kind.audiences))
+    return tuple(
+        name
+        for name, kind in KINDS.items()
+        if (name in only if only else audience is None or audience in kind.audiences)
+    )
 
 
 def paper_of(basis: Basis, name: str) -> Paper:
@@ -201,7 +225,16 @@ def _steps(work: _Work, kind: str, size: str) -> Iterator[Step]:
 
 def _paper(basis: Basis, kind: str, size: str) -> list[_Planned]:
     paper = paper_of(basis, kind)
-    return [_Planned(f"{kind}.pdf", lambda: paper_pdf(paper, basis.head, size=size), kind, paper.title, paper.all_missing()), *_tables(kind, paper.title, sheets_of(paper))]
+    return [
+        _Planned(
+            f"{kind}.pdf",
+            lambda: paper_pdf(paper, basis.head, size=size),
+            kind,
+            paper.title,
+            paper.all_missing(),
+        ),
+        *_tables(kind, paper.title, sheets_of(paper)),
+    ]
 
 
 def _tables(kind: str, title: str, sheets: tuple[Sheet, ...]) -> Iterator[_Planned]:
@@ -215,19 +248,42 @@ def _tables(kind: str, title: str, sheets: tuple[Sheet, ...]) -> Iterator[_Plann
 def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> list[_Planned]:
     missing = tuple(dict.fromkeys(one for card in cards for one in card.missing))
     title = f"User cards{f', {name}' if name else ''} ({len(cards)})"
-    return [_Planned(f"user-cards{f'-{name}' if name else ''}.pdf", lambda: user_cards_pdf(cards, basis.head_in_language, basis.texts, size=size), "user-cards", title, missing)]
+    return [
+        _Planned(
+            f"user-cards{f'-{name}' if name else ''}.pdf",
+            lambda: user_cards_pdf(cards, basis.head_in_language, basis.texts, size=size),
+            "user-cards",
+            title,
+            missing,
+        )
+    ]
 
 
 def _pocket(work: _Work, size: str) -> list[_Planned]:
     cards = tuple(card for _, heap in work.heaps for card in heap)
-    return [_Planned("pocket-cards.pdf", lambda: pocket_cards_pdf(cards, work.basis.head_in_language, work.basis.texts, size=size), "pocket-cards", "Pocket cards")]
+    return [
+        _Planned(
+            "pocket-cards.pdf",
+            lambda: pocket_cards_pdf(cards, work.basis.head_in_language, work.basis.texts, size=size),
+            "pocket-cards",
+            "Pocket cards",
+        )
+    ]
 
 
 def _labels(basis: Basis, size: str) -> list[_Planned]:
     labels = labels_of(basis)
     rows = tuple((one.text, one.below[1] if one.below[1:] else "") for one in labels)
     tables = (sheet_of(Table("labels", (Column("label"), Column("telephone")), rows)),) if rows else ()
-    return [_Planned("labels.pdf", lambda: labels_pdf(labels, basis.head_in_language, basis.texts, size=size), "labels", "Labels"), *_tables("labels", "Labels", tables)]
+    return [
+        _Planned(
+            "labels.pdf",
+            lambda: labels_pdf(labels, basis.head_in_language, basis.texts, size=size),
+            "labels",
+            "Labels",
+        ),
+        *_tables("labels", "Labels", tables),
+    ]
 
 
 def slug(name: str) -> str:

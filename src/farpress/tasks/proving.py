@@ -20,9 +20,23 @@ from farpress.tasks.proving_proof import OutputProof, Proof, TestProof, proof_of
 from farpress.tasks.proving_test import METHODS, PressPlan, ProvingPlan, ProvingTest
 
 __all__ = [
-    "METHODS", "Entry", "OutputProof", "PressPlan", "Proof", "ProvingPlan", "ProvingTest", "TestProof", "case_with_evidence", "enter", "entries_from_csv", "plan_csv", "proof_of",
-    "proven_tests", "proving_plan", "with_evidence",
-]  # fmt: skip
+    "METHODS",
+    "Entry",
+    "OutputProof",
+    "PressPlan",
+    "Proof",
+    "ProvingPlan",
+    "ProvingTest",
+    "TestProof",
+    "case_with_evidence",
+    "enter",
+    "entries_from_csv",
+    "plan_csv",
+    "proof_of",
+    "proven_tests",
+    "proving_plan",
+    "with_evidence",
+]
 
 
 def with_evidence(case: Case, events: Iterable[Event]) -> Case:
@@ -86,11 +100,26 @@ def _reading(case: Case, event: Event) -> Reading | None:
     held = next((one for one in _WAYS if one == given), house.places[spot].pressed)
     pad, says = _float(body.get("pad_db")), f"entered {event.at[:10]}"
     if event.kind == "reading taken":
-        return Reading(receiver=receiver, place=place, level_dbm=_float(body.get("value")), pad_db=pad, held=held, says=says)
+        return Reading(
+            receiver=receiver,
+            place=place,
+            level_dbm=_float(body.get("value")),
+            pad_db=pad,
+            held=held,
+            says=says,
+        )
     presses = int(_float(body.get("presses")) or 0)
     if presses < 1:
         return None
-    return Reading(receiver=receiver, place=place, heard=int(_float(body.get("heard")) or 0), of=presses, pad_db=pad, held=held, says=says)
+    return Reading(
+        receiver=receiver,
+        place=place,
+        heard=int(_float(body.get("heard")) or 0),
+        of=presses,
+        pad_db=pad,
+        held=held,
+        says=says,
+    )
 
 
 _WAYS: Final[tuple[Literal["in hand", "in pocket", "in car"], ...]] = ("in hand", "in pocket", "in car")

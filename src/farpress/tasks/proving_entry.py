@@ -21,7 +21,21 @@ if TYPE_CHECKING:
 
 __all__ = ["COLUMNS", "Entry", "enter", "entries_from_csv", "plan_csv"]
 
-COLUMNS: Final = ("test", "about", "does", "expected", "presses", "heard", "pad_db", "passed", "value", "unit", "fob", "remark", "client_id")
+COLUMNS: Final = (
+    "test",
+    "about",
+    "does",
+    "expected",
+    "presses",
+    "heard",
+    "pad_db",
+    "passed",
+    "value",
+    "unit",
+    "fob",
+    "remark",
+    "client_id",
+)
 """Columns of the table; those to fill in begin with "presses"."""
 
 _YES: Final = frozenset({"yes", "y", "passed", "pass", "ok", "true", "1"})
@@ -88,9 +102,23 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
         else:
             found.append((entry.client_id, _body(entry, test)))
     if faults:
-        raise InputError(f"{len(faults)} result{'s' if len(faults) != 1 else ''} cannot be used; nothing was written.\n" + "\n".join(faults))
-    with record.transaction(job=plan.job, by=by) as work:  # looked up and written with nobody in between: a phone may send twice at once
-        known = {event.body.get("client_id") for event in read_events(work.connection, job=plan.job, kinds=("trial done", "check done", "reading taken"))} if found else set()
+        raise InputError(
+            f"{len(faults)} result{'s' if len(faults) != 1 else ''} cannot be used; nothing was written.\n"
+            + "\n".join(faults)
+        )
+    with record.transaction(
+        job=plan.job, by=by
+    ) as work:  # looked up and written with nobody in between: a phone may send twice at once
+        known = (
+            {
+                event.body.get("client_id")
+                for event in read_events(
+                    work.connection, job=plan.job, kinds=("trial done", "check done", "reading taken")
+                )
+            }
+            if found
+            else set()
+        )
         for client, (kind, body) in found:
             if not client or client not in known:
                 work.append(kind, body)
@@ -101,8 +129,14 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
 def _no_test(name: str, plan: ProvingPlan) -> str:
     import difflib
 
-    close = difflib.get_close_matches(name, [*(one.id for one in plan.tests), *(one.number for one in plan.tests)], n=2, cutoff=0.5)
-    return f"there is no test '{name}' in this plan" + (f"; closest: {', '.join(repr(one) for one in close)}" if close else "; 'farpress proving plan' lists them")
+    close = difflib.get_close_matches(
+        name, [*(one.id for one in plan.tests), *(one.number for one in plan.tests)], n=2, cutoff=0.5
+    )
+    return f"there is no test '{name}' in this plan" + (
+        f"; closest: {', '.join(repr(one) for one in close)}"
+        if close
+        else "; 'farpress proving plan' lists them"
+    )
 
 
 def _wrong(entry: Entry, test: ProvingTest) -> str:
@@ -130,13 +164,43 @@ def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
     body: dict[str, object] = {"test": test.id}
     kind = {"presses": "trial done", "check": "check done", "measure": "reading taken"}[test.kind]
     if test.kind == "presses":
-        body |= {"presses": entry.presses, "heard": entry.heard, "place": test.place, "receiver": test.receiver, "pad_db": entry.pad_db or 0.0, "held": test.held or None, "fob": entry.fob or None,
-                 "promise": test.promises[0] if test.promises else None, "remark": entry.remark or None, "anew": entry.anew or None}
+        body |= {
+            "presses": entry.presses,
+            "heard": entry.heard,
+            "place": test.place,
+            "receiver": test.receiver,
+            "pad_db": entry.pad_db or 0.0,
+            "held": test.held or None,
+            "fob": entry.fob or None,
+            "promise": test.promises[0] if test.promises else None,
+            "remark": entry.remark or None,
+            "anew": entry.anew or None,
+        }
     elif test.kind == "check":
-        body |= {"passed": entry.passed, "about": test.subjects[0] if test.subjects else None, "expected": test.expected, "found": entry.remark or None}
+        body |= {
+            "passed": entry.passed,
+            "about": test.subjects[0] if test.subjects else None,
+            "expected": test.expected,
+            "found": entry.remark or None,
+        }
     else:
-        what = {"s": "seconds", "V": "volts", "ohm": "ohms", "A": "amperes", "m": "metres", "dBm": "level"}.get(test.unit, test.unit)
-        body |= {"what": what, "where": test.subjects[0] if test.subjects else f"premises:{test.premises}", "receiver": test.receiver or None, "value": entry.value, "unit": test.unit, "held": (test.held or None) if what == "level" else None, "pad_db": entry.pad_db or None}
+        what = {
+            "s": "seconds",
+            "V": "volts",
+            "ohm": "ohms",
+            "A": "amperes",
+            "m": "metres",
+            "dBm": "level",
+        }.get(test.unit, test.unit)
+        body |= {
+            "what": what,
+            "where": test.subjects[0] if test.subjects else f"premises:{test.premises}",
+            "receiver": test.receiver or None,
+            "value": entry.value,
+            "unit": test.unit,
+            "held": (test.held or None) if what == "level" else None,
+            "pad_db": entry.pad_db or None,
+        }
     body["client_id"] = entry.client_id or None
     return kind, {name: value for name, value in body.items() if value is not None}
 
@@ -149,7 +213,26 @@ def plan_csv(plan: ProvingPlan) -> str:
     for one in plan.tests:
         presses = one.presses.presses if one.presses is not None else ""
         pad = f"{one.presses.pad_db:g}" if one.presses is not None and one.presses.method == "pad" else ""
-        writer.writerow([_safe(text) for text in (one.number, one.id, one.does, one.expected, str(presses), "", pad, "", "", one.unit, "", "", "")])
+        writer.writerow(
+            [
+                _safe(text)
+                for text in (
+                    one.number,
+                    one.id,
+                    one.does,
+                    one.expected,
+                    str(presses),
+                    "",
+                    pad,
+                    "",
+                    "",
+                    one.unit,
+                    "",
+                    "",
+                    "",
+                )
+            ]
+        )
     return "\ufeff" + out.getvalue()
 
 
@@ -175,7 +258,10 @@ def entries_from_csv(text: str) -> list[Entry]:
     rows = list(csv.reader(io.StringIO(clean), delimiter=comma))
     head = [cell.strip().casefold() for cell in rows[0]]
     if "test" not in head and "about" not in head:
-        raise InputError(f"the first row has {', '.join(head) or 'nothing'}; a column 'test' (or 'about') is wanted, and of these what was found: {', '.join(COLUMNS[4:])}")
+        raise InputError(
+            f"the first row has {', '.join(head) or 'nothing'}; a column 'test' (or 'about') is wanted, and"
+            f" of these what was found: {', '.join(COLUMNS[4:])}"
+        )
     entries, faults = [], []
     for number, row in enumerate(rows[1:], start=2):
         cells = {name: cell.strip() for name, cell in zip(head, row)}
@@ -183,13 +269,24 @@ def entries_from_csv(text: str) -> list[Entry]:
             continue
         wrong: list[str] = []
         entry = Entry(
-            cells.get("about", "").lstrip("'") or cells.get("test", ""), _whole(cells, "presses", wrong), _whole(cells, "heard", wrong), _decimal(cells, "pad_db", wrong), _yes(cells, wrong),
-            _decimal(cells, "value", wrong), cells.get("fob", ""), cells.get("remark", ""), cells.get("client_id", ""), number,
-        )  # fmt: skip
+            cells.get("about", "").lstrip("'") or cells.get("test", ""),
+            _whole(cells, "presses", wrong),
+            _whole(cells, "heard", wrong),
+            _decimal(cells, "pad_db", wrong),
+            _yes(cells, wrong),
+            _decimal(cells, "value", wrong),
+            cells.get("fob", ""),
+            cells.get("remark", ""),
+            cells.get("client_id", ""),
+            number,
+        )
         faults += [f"row {number}: {one}" for one in wrong]
         entries.append(entry)
     if faults:
-        raise InputError(f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read; nothing was written.\n" + "\n".join(faults))
+        raise InputError(
+            f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read; nothing was written.\n"
+            + "\n".join(faults)
+        )
     return entries
 
 

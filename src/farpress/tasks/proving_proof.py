@@ -95,7 +95,9 @@ class OutputProof:
         return f"not proven: {len(self.missing)} test{'s' if len(self.missing) != 1 else ''} missing"
 
 
-def proof_of(case: Case, events: Iterable[Event], *, plan: ProvingPlan | None = None) -> dict[str, OutputProof]:
+def proof_of(
+    case: Case, events: Iterable[Event], *, plan: ProvingPlan | None = None
+) -> dict[str, OutputProof]:
     """State of every output of a job: output path → proof.
 
     Args:
@@ -115,7 +117,9 @@ def proof_of(case: Case, events: Iterable[Event], *, plan: ProvingPlan | None = 
             if promise.function in at.functions:
                 name = promise_id(promise)
                 promises[name] = _together([one.proof for one in tested if name in one.test.promises])
-        found[at.path] = OutputProof(at.path, _together([one.proof for one in own]), missing, refuted, promises)
+        found[at.path] = OutputProof(
+            at.path, _together([one.proof for one in own]), missing, refuted, promises
+        )
     return found
 
 
@@ -168,7 +172,9 @@ def _checked(test: ProvingTest, events: Sequence[Event]) -> TestProof:
     before = sum(not _truth(one.body.get("passed")) for one in events[:-1])
     told = f" It failed {before} time{'s' if before != 1 else ''} before." if before else ""
     what = str(last.body.get("found") or ("passed" if passed else "failed"))
-    says = f"{'Passed' if passed else 'Failed'}.{told}" + (f" Found: {what}." if last.body.get("found") else "")
+    says = f"{'Passed' if passed else 'Failed'}.{told}" + (
+        f" Found: {what}." if last.body.get("found") else ""
+    )
     return TestProof(test, Proof.PROVEN if passed else Proof.REFUTED, says, test.expected, what, at=last.at)
 
 
@@ -188,13 +194,23 @@ def _measured(test: ProvingTest, events: Sequence[Event]) -> TestProof:
     allowed = " to ".join(f"{one:.3g}" for one in (test.low, test.high) if one is not None)
     apart = f"; {value - test.predicted:+.3g}{unit} from the design" if test.predicted is not None else ""
     says = f"{value:.4g}{unit} measured, {allowed}{unit} allowed{apart}."
-    return TestProof(test, Proof.PROVEN if inside else Proof.REFUTED, says, predicted, f"{value:.4g}{unit}", at=events[-1].at)
+    return TestProof(
+        test,
+        Proof.PROVEN if inside else Proof.REFUTED,
+        says,
+        predicted,
+        f"{value:.4g}{unit}",
+        at=events[-1].at,
+    )
 
 
 def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> TestProof:
     mended = [number for number, one in enumerate(events) if one.body.get("anew") is True]
-    events = events[mended[-1]:] if mended else events
-    rows = [(float(_number(one, "pad_db")), int(_number(one, "heard")), int(_number(one, "presses"))) for one in events]
+    events = events[mended[-1] :] if mended else events
+    rows = [
+        (float(_number(one, "pad_db")), int(_number(one, "heard")), int(_number(one, "presses")))
+        for one in events
+    ]
     pads: dict[float, list[int]] = {}
     for pad, heard, presses in rows:
         counts = pads.setdefault(pad, [0, 0])
@@ -204,18 +220,47 @@ def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> Tes
     predicted = f"{plan.predicted_share:.0%} of presses" if plan.predicted_share is not None else "open"
     if not results:
         return TestProof(test, Proof.NOT_PROVEN, "No press yet.", predicted, more_presses=plan.presses)
-    tries, failures = (sum(presses if part == 0 else presses - heard for pad, heard, presses in rows if pad == 0.0) for part in (0, 1))
+    tries, failures = (
+        sum(presses if part == 0 else presses - heard for pad, heard, presses in rows if pad == 0.0)
+        for part in (0, 1)
+    )
     proof, says, more = _decided(plan, rows, results, tries, failures)
-    limits = failure_share_interval(failures=failures, trials=tries, confidence=plan.confidence) if tries and plan.method == "fixed" else None
+    limits = (
+        failure_share_interval(failures=failures, trials=tries, confidence=plan.confidence)
+        if tries and plan.method == "fixed"
+        else None
+    )
     belief = None
     if plan.margin_db is not None:
-        belief = margin_belief(margin_db=plan.margin_db, margin_sd_db=max(plan.margin_sd_db, 0.5), press_sd_db=plan.press_sd_db, results=results, presses=plan.within,
-                               wanted_share=plan.wanted_share, clear_share=plan.clear_share)
-    shown = "; ".join(f"{one.heard} of {one.heard + one.lost}{f' through {one.pad_db:g} dB' if one.pad_db else ''}" for one in results)
+        belief = margin_belief(
+            margin_db=plan.margin_db,
+            margin_sd_db=max(plan.margin_sd_db, 0.5),
+            press_sd_db=plan.press_sd_db,
+            results=results,
+            presses=plan.within,
+            wanted_share=plan.wanted_share,
+            clear_share=plan.clear_share,
+        )
+    shown = "; ".join(
+        f"{one.heard} of {one.heard + one.lost}{f' through {one.pad_db:g} dB' if one.pad_db else ''}"
+        for one in results
+    )
     return TestProof(
-        test, proof, says, predicted, shown, tries, failures, limits.low if limits else None, limits.high if limits else None, more,
-        belief.kept_chance if belief else None, belief.margin_db if belief else None, belief.margin_sd_db if belief else None, events[-1].at,
-    )  # fmt: skip
+        test,
+        proof,
+        says,
+        predicted,
+        shown,
+        tries,
+        failures,
+        limits.low if limits else None,
+        limits.high if limits else None,
+        more,
+        belief.kept_chance if belief else None,
+        belief.margin_db if belief else None,
+        belief.margin_sd_db if belief else None,
+        events[-1].at,
+    )
 
 
 def _number(event: Event, name: str) -> Any:
@@ -223,7 +268,9 @@ def _number(event: Event, name: str) -> Any:
     return value if isinstance(value, int | float) else 0
 
 
-def _decided(plan: PressPlan, rows: list[tuple[float, int, int]], results: list[PadResult], tries: int, failures: int) -> tuple[Proof, str, int]:
+def _decided(
+    plan: PressPlan, rows: list[tuple[float, int, int]], results: list[PadResult], tries: int, failures: int
+) -> tuple[Proof, str, int]:
     """Proof, sentence, and presses still missing."""
     through = [one for one in results if one.pad_db > 0.0]
     if through:
@@ -234,25 +281,55 @@ def _decided(plan: PressPlan, rows: list[tuple[float, int, int]], results: list[
         best = max(through, key=lambda one: one.heard)
         if any(one.lost for one in through):
             fit = margin_fit(results=results)
-            says = f"Half of the presses are lost at {fit.margin_db:.1f} dB: too little in hand to prove it through a pad. Press without one."
+            says = (
+                f"Half of the presses are lost at {fit.margin_db:.1f} dB: too little in hand to prove it"
+                " through a pad. Press without one."
+            )
             return Proof.STARTED, says, plan.fixed
-        return Proof.STARTED, f"{best.heard} presses through {best.pad_db:g} dB, all heard; {max(plan.pad_presses - best.heard, 1)} more prove it.", max(plan.pad_presses - best.heard, 1)
-    return _fixed(plan, tries, failures) if plan.method == "fixed" else _sequential(plan, [row for row in rows if row[0] == 0.0])
+        return (
+            Proof.STARTED,
+            (
+                f"{best.heard} presses through {best.pad_db:g} dB, all heard;"
+                f" {max(plan.pad_presses - best.heard, 1)} more prove it."
+            ),
+            max(plan.pad_presses - best.heard, 1),
+        )
+    return (
+        _fixed(plan, tries, failures)
+        if plan.method == "fixed"
+        else _sequential(plan, [row for row in rows if row[0] == 0.0])
+    )
 
 
 def _by_pad(plan: PressPlan, results: list[PadResult]) -> str | None:
-    """The sentence where presses through pads prove it: all heard, or a margin whose lower limit is enough."""
+    """The sentence where presses through pads prove it: all heard, or a margin whose lower limit is
+    enough.
+    """
     for one in results:
         if one.pad_db >= plan.pad_db and not one.lost and one.heard >= plan.pad_presses:
-            return (f"{one.heard} presses through {one.pad_db:g} dB, all heard: without the pad fewer than {plan.failure_share:.1%} are lost, {plan.confidence:.0%} sure "
-                    f"(presses that differ by up to {PAD_SPREAD_DB:g} dB).")
-    if sum(one.heard for one in results) and sum(one.lost for one in results) and sum(one.heard + one.lost for one in results) >= 10:
+            return (
+                f"{one.heard} presses through {one.pad_db:g} dB, all heard: without the pad fewer than"
+                f" {plan.failure_share:.1%} are lost, {plan.confidence:.0%} sure (presses that differ by up"
+                f" to {PAD_SPREAD_DB:g} dB)."
+            )
+    if (
+        sum(one.heard for one in results)
+        and sum(one.lost for one in results)
+        and sum(one.heard + one.lost for one in results) >= 10
+    ):
         fit = margin_fit(results=results)
         low = fit.margin_db - 1.645 * fit.margin_se_db
-        spread = min(fit.spread_db + 1.645 * fit.spread_se_db, 2.0 * PAD_SPREAD_DB) if fit.is_spread_known else PAD_SPREAD_DB
+        spread = (
+            min(fit.spread_db + 1.645 * fit.spread_se_db, 2.0 * PAD_SPREAD_DB)
+            if fit.is_spread_known
+            else PAD_SPREAD_DB
+        )
         lost = 1.0 - pad_share(margin_db=low, spread_db=spread, pad_db=0.0)
         if lost <= plan.failure_share:
-            return f"Margin {fit.margin_db:.1f} dB, at least {low:.1f} dB (95 % one-sided), spread at most {spread:.1f} dB: fewer than {lost:.1%} are lost without a pad."
+            return (
+                f"Margin {fit.margin_db:.1f} dB, at least {low:.1f} dB (95 % one-sided), spread at most"
+                f" {spread:.1f} dB: fewer than {lost:.1%} are lost without a pad."
+            )
     return None
 
 
@@ -260,11 +337,30 @@ def _fixed(plan: PressPlan, tries: int, failures: int) -> tuple[Proof, str, int]
     upper = failure_share_upper(failures=failures, trials=tries, confidence=plan.confidence)
     low = failure_share_interval(failures=failures, trials=tries, confidence=2.0 * plan.confidence - 1.0).low
     if upper <= plan.failure_share:
-        return Proof.PROVEN, f"{tries - failures} of {tries} heard: fewer than {upper:.1%} are lost, {plan.confidence:.0%} sure.", 0
+        return (
+            Proof.PROVEN,
+            (
+                f"{tries - failures} of {tries} heard: fewer than {upper:.1%} are lost, {plan.confidence:.0%}"
+                " sure."
+            ),
+            0,
+        )
     if low > plan.failure_share:
-        return Proof.REFUTED, f"{failures} of {tries} lost: more than {low:.1%} are lost, {plan.confidence:.0%} sure; {plan.failure_share:.1%} are allowed.", 0
-    wanted = next((needed for allowed, needed in ((0, plan.fixed), *plan.with_failures) if allowed >= failures), None)
-    says = f"{tries - failures} of {tries} heard: shows only that fewer than {upper:.1%} are lost; {plan.failure_share:.1%} are to be shown."
+        return (
+            Proof.REFUTED,
+            (
+                f"{failures} of {tries} lost: more than {low:.1%} are lost, {plan.confidence:.0%} sure;"
+                f" {plan.failure_share:.1%} are allowed."
+            ),
+            0,
+        )
+    wanted = next(
+        (needed for allowed, needed in ((0, plan.fixed), *plan.with_failures) if allowed >= failures), None
+    )
+    says = (
+        f"{tries - failures} of {tries} heard: shows only that fewer than {upper:.1%} are lost;"
+        f" {plan.failure_share:.1%} are to be shown."
+    )
     if wanted is None:
         return Proof.STARTED, f"{says} With {failures} lost no plan here proves it: mend first.", 0
     return Proof.STARTED, f"{says} {max(wanted - tries, 1)} more without a failure.", max(wanted - tries, 1)
@@ -288,9 +384,27 @@ def _sequential(plan: PressPlan, rows: list[tuple[float, int, int]]) -> tuple[Pr
             break
     heard_text = f"{tries - failures} of {tries} heard"
     if state is SequentialState.ACCEPT:
-        return Proof.PROVEN, (f"{heard_text}; Wald's test accepts: a place that loses {wald.bad_share:.1%} would pass with {wald.accept_bad_risk:.0%}, "
-                              f"one that loses {wald.good_share:.1%} be refused with {wald.reject_good_risk:.0%}."), 0
+        return (
+            Proof.PROVEN,
+            (
+                f"{heard_text}; Wald's test accepts: a place that loses {wald.bad_share:.1%} would pass with"
+                f" {wald.accept_bad_risk:.0%}, one that loses {wald.good_share:.1%} be refused with"
+                f" {wald.reject_good_risk:.0%}."
+            ),
+            0,
+        )
     if state is SequentialState.REJECT:
-        return Proof.REFUTED, f"{heard_text}; Wald's test refuses: more than the {wald.bad_share:.1%} allowed are lost.", 0
-    more = max(next(number for number in range(1, wald.longest + 2) if failures <= wald.accept_at(tries + number) or tries + number >= wald.longest), 1)
+        return (
+            Proof.REFUTED,
+            f"{heard_text}; Wald's test refuses: more than the {wald.bad_share:.1%} allowed are lost.",
+            0,
+        )
+    more = max(
+        next(
+            number
+            for number in range(1, wald.longest + 2)
+            if failures <= wald.accept_at(tries + number) or tries + number >= wald.longest
+        ),
+        1,
+    )
     return Proof.STARTED, f"{heard_text}; {more} more without a failure prove it.", more

@@ -55,7 +55,9 @@ class PressPlan:
     @property
     def presses(self) -> int:
         """Presses of the chosen method if none fails."""
-        return {"sequential": self.sequential.first_accept, "fixed": self.fixed, "pad": self.pad_presses}[self.method]
+        return {"sequential": self.sequential.first_accept, "fixed": self.fixed, "pad": self.pad_presses}[
+            self.method
+        ]
 
 
 @dataclass(frozen=True)
@@ -133,4 +135,12 @@ class ProvingPlan:
         """A test by its number or its id; None where there is none."""
         wanted = name.strip().casefold()
         short = wanted[:1] + wanted[1:].lstrip("0")
-        return next((one for one in self.tests if wanted == one.id.casefold() or short == (one.number[:1] + one.number[1:].lstrip("0")).casefold()), None)
+        return next(
+            (
+                one
+                for one in self.tests
+                if wanted == one.id.casefold()
+                or short == (one.number[:1] + one.number[1:].lstrip("0")).casefold()
+            ),
+            None,
+        )

@@ -10,13 +10,27 @@ import numpy as np
 
 from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
 from farpress.core.reach.direct import PathEnd, PathTerm
-from farpress.core.reach.noise import SURROUNDINGS_NOISE_DB, needed_level_dbm, noise_floor_dbm, total_noise_figure_db
+from farpress.core.reach.noise import (
+    SURROUNDINGS_NOISE_DB,
+    needed_level_dbm,
+    noise_floor_dbm,
+    total_noise_figure_db,
+)
 from farpress.domain.premises import Aerial, Receiver
 from farpress.sources import Citation, Mark, cited
 from farpress.tasks.case import Case
 from farpress.tasks.radio_scene import point_end
 
-__all__ = ["FREQUENCY_HZ", "PLUGGED_M", "READINGS", "AerialAt", "Needed", "aerial_inside", "aerial_mounted", "needed_at"]
+__all__ = [
+    "FREQUENCY_HZ",
+    "PLUGGED_M",
+    "READINGS",
+    "AerialAt",
+    "Needed",
+    "aerial_inside",
+    "aerial_mounted",
+    "needed_at",
+]
 
 FREQUENCY_HZ: Final = 433.92e6
 """Taken where a fob's sheet gives no frequency: the middle of the band of this trade's fobs."""
@@ -80,22 +94,38 @@ def aerial_inside(case: Case, premises: str, receiver: str, shielding_db: Sequen
             lines = (PathTerm(says, -behind),)
         else:
             gaps.append(_ask_shielding(receiver))
-    return AerialAt(end, gain or 0.0, behind, "aerial inside", lines, tuple(gaps), box.housing == "steel", tuple(sources))
+    return AerialAt(
+        end, gain or 0.0, behind, "aerial inside", lines, tuple(gaps), box.housing == "steel", tuple(sources)
+    )
 
 
 def _shielding(box: Receiver, pairs: Sequence[float]) -> tuple[float, str, tuple[Citation, ...]]:
     """Loss of a steel housing: measured open against closed at one place, else by its slot."""
     if pairs:
-        return float(np.mean(pairs)), f"steel housing, measured open against closed {np.mean(pairs):.0f} dB", (READINGS,)
+        return (
+            float(np.mean(pairs)),
+            f"steel housing, measured open against closed {np.mean(pairs):.0f} dB",
+            (READINGS,),
+        )
     slot = box.slot_m
     if slot is None or slot <= 0.0:
         return 0.0, "", ()
     loss = slot_shielding_db(slot_m=slot, frequency_hz=FREQUENCY_HZ)
-    return loss, f"steel housing with a slot of {slot * 1000:.0f} mm, a rough estimate", cited(slot_shielding_db)
+    return (
+        loss,
+        f"steel housing with a slot of {slot * 1000:.0f} mm, a rough estimate",
+        cited(slot_shielding_db),
+    )
 
 
 def aerial_mounted(
-    case: Case, premises: str, receiver: str, aerial: Aerial, shielding_db: Sequence[float], *, is_present: bool
+    case: Case,
+    premises: str,
+    receiver: str,
+    aerial: Aerial,
+    shielding_db: Sequence[float],
+    *,
+    is_present: bool,
 ) -> AerialAt:
     """An aerial mounted on or away from its receiver, today or as a proposal.
 
@@ -107,9 +137,13 @@ def aerial_mounted(
     part = (equipment.aerials.get(key) if is_present else None) or equipment.aerial_parts.get(aerial.part)
     coax_part = None
     if aerial.coax is not None:
-        coax_part = (equipment.coaxes.get(key) if is_present else None) or equipment.coax_parts.get(aerial.coax.part)
+        coax_part = (equipment.coaxes.get(key) if is_present else None) or equipment.coax_parts.get(
+            aerial.coax.part
+        )
     end = point_end(house, aerial.at, aerial.level, default_m=None)
-    gaps: list[str] = [] if end is not None else [f"the height of the aerial of {receiver}: write its third coordinate"]
+    gaps: list[str] = (
+        [] if end is not None else [f"the height of the aerial of {receiver}: write its third coordinate"]
+    )
     gain = part.sheet.gain_dbi if part is not None else None
     if gain is None:
         gaps.append(f"the gain of the aerial '{aerial.part}': see its data sheet")
@@ -117,7 +151,11 @@ def aerial_mounted(
     sources = part.cite("gain_dbi") if part is not None else ()
     behind = 0.0
     box = house.receivers[receiver]
-    is_plugged = aerial.coax is None and end is not None and float(np.hypot(aerial.at[0] - box.at[0], aerial.at[1] - box.at[1])) <= PLUGGED_M
+    is_plugged = (
+        aerial.coax is None
+        and end is not None
+        and float(np.hypot(aerial.at[0] - box.at[0], aerial.at[1] - box.at[1])) <= PLUGGED_M
+    )
     is_shut_in = is_plugged and box.housing == "steel"
     if is_shut_in:
         behind, says, extra = _shielding(box, shielding_db)
@@ -136,11 +174,33 @@ def aerial_mounted(
         if loss is None:
             gaps.append(f"the loss of the coax '{aerial.coax.part}': see its data sheet")
         else:
-            behind = coax_loss_db(loss_db_per_100m=loss, length_m=aerial.coax.length_m, connector_pairs=aerial.coax.connector_pairs,
-                                  connector_pair_db=0.5 if pair is None else pair, frequency_hz=FREQUENCY_HZ)
-            lines.append(PathTerm(f"{aerial.coax.length_m:g} m of {aerial.coax.part} and {aerial.coax.connector_pairs} connector pairs", -behind))
-            sources += cited(coax_loss_db) + (coax_part.cite("loss_db_per_100m", "connectors_db") if coax_part is not None else ())
-    return AerialAt(end, gain or 0.0, behind, f"aerial {aerial.part}", tuple(lines), tuple(gaps), is_shut_in, tuple(sources))
+            behind = coax_loss_db(
+                loss_db_per_100m=loss,
+                length_m=aerial.coax.length_m,
+                connector_pairs=aerial.coax.connector_pairs,
+                connector_pair_db=0.5 if pair is None else pair,
+                frequency_hz=FREQUENCY_HZ,
+            )
+            lines.append(
+                PathTerm(
+                    f"{aerial.coax.length_m:g} m of {aerial.coax.part} and {aerial.coax.connector_pairs}"
+                    " connector pairs",
+                    -behind,
+                )
+            )
+            sources += cited(coax_loss_db) + (
+                coax_part.cite("loss_db_per_100m", "connectors_db") if coax_part is not None else ()
+            )
+    return AerialAt(
+        end,
+        gain or 0.0,
+        behind,
+        f"aerial {aerial.part}",
+        tuple(lines),
+        tuple(gaps),
+        is_shut_in,
+        tuple(sources),
+    )
 
 
 def needed_at(case: Case, premises: str, receiver: str) -> Needed:
@@ -152,7 +212,9 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
         return Needed(None, "")
     cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db")
     if sheet.bandwidth_hz is None or sheet.noise_figure_db is None:
-        return Needed(sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites)
+        return Needed(
+            sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites
+        )
     own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
     own_place = house.receivers[receiver].noise_floor_dbm
     measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
@@ -160,15 +222,29 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
         present, says, measured = measured_dbm, f"measured noise floor {measured_dbm:.0f} dBm", True
         cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
     elif house.surroundings is not None:
-        total = total_noise_figure_db(external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db)
+        total = total_noise_figure_db(
+            external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db
+        )
         present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
         says = f"noise floor {present:.0f} dBm usual for {house.surroundings} surroundings"
         cites += (*cited(total_noise_figure_db), *cited(needed_level_dbm))
     else:
-        return Needed(sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not known", own, sources=cites)
-    level = needed_level_dbm(sensitivity_dbm=sheet.sensitivity_dbm, own_floor_dbm=own, present_floor_dbm=present)
-    return Needed(level, f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}", own, present, measured, cites)
+        return Needed(
+            sheet.sensitivity_dbm,
+            "sensitivity of the data sheet, noise on site not known",
+            own,
+            sources=cites,
+        )
+    level = needed_level_dbm(
+        sensitivity_dbm=sheet.sensitivity_dbm, own_floor_dbm=own, present_floor_dbm=present
+    )
+    return Needed(
+        level, f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}", own, present, measured, cites
+    )
 
 
 def _ask_shielding(receiver: str) -> str:
-    return f"what the steel housing of {receiver} holds back: take the level at one place with its door open and closed, or give its longest slot"
+    return (
+        f"what the steel housing of {receiver} holds back: take the level at one place with its door open and"
+        " closed, or give its longest slot"
+    )

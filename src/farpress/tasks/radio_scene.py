@@ -26,7 +26,11 @@ __all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "
 HAND_M: Final = {"in hand": 1.2, "in pocket": 0.9, "in car": 1.0}
 """Height of a fob over floor or ground where the place gives none [m]: our choice."""
 
-_STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {"city": "urban", "business": "suburban", "residential": "suburban"}
+_STREETS: Final[dict[str, Literal["", "suburban", "urban"]]] = {
+    "city": "urban",
+    "business": "suburban",
+    "residential": "suburban",
+}
 _ENDLESS_M: Final = 1000.0
 _LIES_ON_M: Final = 0.35
 _METAL_S_PER_M: Final = 1000.0
@@ -52,40 +56,68 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
     ground = equipment.materials.get("medium dry ground")
     constants = {}
     if ground is not None:
-        at = material_at(a=ground.a, b=ground.b, c=ground.c, d=ground.d, lowest_ghz=ground.lowest_ghz, highest_ghz=ground.highest_ghz,
-                         frequency_hz=frequency_hz)
-        constants = {"ground_permittivity": at.permittivity, "ground_conductivity_s_per_m": at.conductivity_s_per_m}
+        at = material_at(
+            a=ground.a,
+            b=ground.b,
+            c=ground.c,
+            d=ground.d,
+            lowest_ghz=ground.lowest_ghz,
+            highest_ghz=ground.highest_ghz,
+            frequency_hz=frequency_hz,
+        )
+        constants = {
+            "ground_permittivity": at.permittivity,
+            "ground_conductivity_s_per_m": at.conductivity_s_per_m,
+        }
     scene = Scene(
         panels=Panels(
             np.array([one[0][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
             np.array([one[1][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
-            np.array([one[2] for one in panels], dtype=np.float64), np.array([one[3] for one in panels], dtype=np.float64),
+            np.array([one[2] for one in panels], dtype=np.float64),
+            np.array([one[3] for one in panels], dtype=np.float64),
             np.array([one[4] for one in panels], dtype=np.int64),
         ),
         panel_barriers=tuple(barriers),
         slab_heights_m=tuple(level.floor_m for _, level in slabs),
         slab_outlines=tuple(_outline(house, name, level) for name, level in slabs),
-        slab_barriers=tuple(_barrier(equipment, level.slab or "", frequency_hz, f"level {name}", gaps) for name, level in slabs),
+        slab_barriers=tuple(
+            _barrier(equipment, level.slab or "", frequency_hz, f"level {name}", gaps)
+            for name, level in slabs
+        ),
         boxes=tuple(
-            SteelBox(one.says, np.array([point[:2] for point in one.outline]), min(one.base_m, one.top_m), max(one.base_m, one.top_m))
+            SteelBox(
+                one.says,
+                np.array([point[:2] for point in one.outline]),
+                min(one.base_m, one.top_m),
+                max(one.base_m, one.top_m),
+            )
             for one in house.steel
         ),
-        terrain=terrain_of(house), street=_STREETS.get(house.surroundings or "", ""),
+        terrain=terrain_of(house),
+        street=_STREETS.get(house.surroundings or "", ""),
         **constants,
-    )  # fmt: skip
+    )
     return PlanScene(scene, tuple(dict.fromkeys(gaps)))
 
 
 def _add_wall(
-    house: Premises, equipment: Equipment, frequency_hz: float, number: int, wall: Wall,
-    panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]], barriers: list[Barrier | None], gaps: list[str],
+    house: Premises,
+    equipment: Equipment,
+    frequency_hz: float,
+    number: int,
+    wall: Wall,
+    panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]],
+    barriers: list[Barrier | None],
+    gaps: list[str],
 ) -> None:
     level = house.levels.get(wall.level) if wall.level else None
     if wall.level and level is None:
         gaps.append(f"wall {number} stands on level '{wall.level}', which has no floor and clear height")
     base, top = _edges(house, wall, level)
     if level is None and wall.top_m is None:
-        gaps.append(f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high")
+        gaps.append(
+            f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high"
+        )
     stands_free = wall.top_m is not None and not _carries_a_slab(house, wall, top)
     barrier = _barrier(equipment, wall.build, frequency_hz, f"wall {number}", gaps, wall, stands_free)
     along = 0.0
@@ -100,7 +132,11 @@ def _add_wall(
             hole = _hole(first, second, along, length, base, top, opening)
             if hole is not None:
                 panels.append((*hole, piece))
-                barriers.append(_barrier(equipment, opening.build, frequency_hz, f"an opening in wall {number}", gaps) if opening.build else None)
+                barriers.append(
+                    _barrier(equipment, opening.build, frequency_hz, f"an opening in wall {number}", gaps)
+                    if opening.build
+                    else None
+                )
         along += length
 
 
@@ -110,7 +146,15 @@ def _carries_a_slab(house: Premises, wall: Wall, top: float) -> bool:
         if level.slab is None or abs(level.floor_m - top) > _LIES_ON_M:
             continue
         outline = _outline(house, name, level)
-        if outline is None or outline_holds(outline, [(point[0] + dx, point[1] + dy) for point in wall.along for dx in (-0.2, 0.2) for dy in (-0.2, 0.2)]):
+        if outline is None or outline_holds(
+            outline,
+            [
+                (point[0] + dx, point[1] + dy)
+                for point in wall.along
+                for dx in (-0.2, 0.2)
+                for dy in (-0.2, 0.2)
+            ],
+        ):
             return True
     return False
 
@@ -128,19 +172,34 @@ def _edges(house: Premises, wall: Wall, level: Level | None) -> tuple[float, flo
 
 
 def _hole(
-    first: tuple[float, ...], second: tuple[float, ...], along: float, length: float, base: float, top: float, opening: Opening
+    first: tuple[float, ...],
+    second: tuple[float, ...],
+    along: float,
+    length: float,
+    base: float,
+    top: float,
+    opening: Opening,
 ) -> tuple[tuple[float, ...], tuple[float, ...], float, float] | None:
     low, high = max(opening.from_m - along, 0.0), min(opening.from_m + opening.width_m - along, length)
     if high <= low:
         return None
-    ends = [tuple(first[axis] + (second[axis] - first[axis]) * at / length for axis in (0, 1)) for at in (low, high)]
+    ends = [
+        tuple(first[axis] + (second[axis] - first[axis]) * at / length for axis in (0, 1))
+        for at in (low, high)
+    ]
     floor = base if base > -_ENDLESS_M else 0.0
     sill = floor + opening.sill_m if opening.sill_m is not None else base
     return ends[0], ends[1], sill, floor + opening.head_m if opening.head_m is not None else top
 
 
 def _barrier(
-    equipment: Equipment, name: str, frequency_hz: float, where: str, gaps: list[str], wall: Wall | None = None, stands_free: bool = False
+    equipment: Equipment,
+    name: str,
+    frequency_hz: float,
+    where: str,
+    gaps: list[str],
+    wall: Wall | None = None,
+    stands_free: bool = False,
 ) -> Barrier:
     build = equipment.builds.get(name)
     given = wall.loss_db if wall is not None else None
@@ -151,12 +210,20 @@ def _barrier(
     layers, extrapolated, sources = _layers(equipment, build, frequency_hz)
     spread = wall.loss_sd_db if wall is not None and wall.loss_sd_db is not None else build.loss_sd_db
     return Barrier(
-        name, given if given is not None else build.loss_db, spread, layers, build.is_steel, stands_free, extrapolated,
+        name,
+        given if given is not None else build.loss_db,
+        spread,
+        layers,
+        build.is_steel,
+        stands_free,
+        extrapolated,
         ((_MEASURED,) if given is not None else build.sources) + sources,
-    )  # fmt: skip
+    )
 
 
-def _layers(equipment: Equipment, build: Build, frequency_hz: float) -> tuple[tuple[SlabLayer, ...], tuple[str, ...], tuple[Citation, ...]]:
+def _layers(
+    equipment: Equipment, build: Build, frequency_hz: float
+) -> tuple[tuple[SlabLayer, ...], tuple[str, ...], tuple[Citation, ...]]:
     layers: list[SlabLayer] = []
     extrapolated: list[str] = []
     sources: list[Citation] = []
@@ -167,14 +234,29 @@ def _layers(equipment: Equipment, build: Build, frequency_hz: float) -> tuple[tu
             continue
         if material is None:
             return (), (), ()
-        at = material_at(a=material.a, b=material.b, c=material.c, d=material.d, lowest_ghz=material.lowest_ghz,
-                         highest_ghz=material.highest_ghz, frequency_hz=frequency_hz)
+        at = material_at(
+            a=material.a,
+            b=material.b,
+            c=material.c,
+            d=material.d,
+            lowest_ghz=material.lowest_ghz,
+            highest_ghz=material.highest_ghz,
+            frequency_hz=frequency_hz,
+        )
         if at.conductivity_s_per_m > _METAL_S_PER_M:
             return (), (), ()
-        eta = complex_permittivity(permittivity=at.permittivity, conductivity_s_per_m=at.conductivity_s_per_m, frequency_hz=frequency_hz)
+        eta = complex_permittivity(
+            permittivity=at.permittivity,
+            conductivity_s_per_m=at.conductivity_s_per_m,
+            frequency_hz=frequency_hz,
+        )
         layers.append(SlabLayer(eta, layer.thickness_m))
         source = material.source
-        sources.append(replace(source, place=f"{source.place}, {material.name}: extrapolated") if at.is_extrapolated else source)
+        sources.append(
+            replace(source, place=f"{source.place}, {material.name}: extrapolated")
+            if at.is_extrapolated
+            else source
+        )
         if at.is_extrapolated:
             extrapolated.append(f"{material.name} (table from {material.lowest_ghz:g} GHz)")
     return tuple(layers), tuple(extrapolated), tuple(sources)
@@ -206,14 +288,18 @@ def _terrain(points: tuple[tuple[float, float, float], ...]) -> Terrain:
     return Terrain(points)
 
 
-def place_end(house: Premises, place: Place, pressed: Literal["in hand", "in pocket", "in car"] | None = None) -> PathEnd:
+def place_end(
+    house: Premises, place: Place, pressed: Literal["in hand", "in pocket", "in car"] | None = None
+) -> PathEnd:
     """Where the fob is when somebody presses at a place."""
     end = point_end(house, place.at, place.level, default_m=HAND_M[pressed or place.pressed])
     assert end is not None
     return end
 
 
-def point_end(house: Premises, at: tuple[float, ...], level: str | None, *, default_m: float | None) -> PathEnd | None:
+def point_end(
+    house: Premises, at: tuple[float, ...], level: str | None, *, default_m: float | None
+) -> PathEnd | None:
     """A point of the plan as an end of the way; None when its height is given nowhere.
 
     A third coordinate counts from the plan's zero. A point without a level lies out of doors.

@@ -10,7 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.core.keys.counters import days_for_risk, share_first_press_ignored, share_ignored_at_random_visits
+from farpress.core.keys.counters import (
+    days_for_risk,
+    share_first_press_ignored,
+    share_ignored_at_random_visits,
+)
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
@@ -52,60 +56,158 @@ def _receivers(case: Case, group: Group) -> dict[str, list[str]]:
     return found
 
 
-def _exposure(case: Case, name: str, group: Group, premises: str, path: str, part: Part[ReceiverSheet], everywhere: tuple[str, ...]) -> Iterator[Finding]:
+def _exposure(
+    case: Case,
+    name: str,
+    group: Group,
+    premises: str,
+    path: str,
+    part: Part[ReceiverSheet],
+    everywhere: tuple[str, ...],
+) -> Iterator[Finding]:
     about, subjects = f"{name} at {path}", (f"group:{name}", f"receiver:{path}")
     fob = case.equipment.fobs.get(name)
     presses, window = group.presses_per_day, part.sheet.window_single
     if presses is None:
         if premises == everywhere[0]:
-            yield _ask(about, f"{name} use their fobs at {listed(everywhere)}; how often they press in a day is not given.", "Ask; a rough number will do.", subjects)
+            yield _ask(
+                about,
+                f"{name} use their fobs at {listed(everywhere)}; how often they press in a day is not given.",
+                "Ask; a rough number will do.",
+                subjects,
+            )
         return
     share = _visit_share(group, premises, everywhere)
     if share is None:
-        says = f"How often one of {name} is at {premises} is not given, and their fobs are used elsewhere {presses:g} times a day."
+        says = (
+            f"How often one of {name} is at {premises} is not given, and their fobs are used elsewhere"
+            f" {presses:g} times a day."
+        )
         yield _ask(about, says, "Ask how many days a week one of them is there.", subjects)
         return
     if window is None:
-        says = f"How many presses a fob may be ahead at {path} is not known; {name} press {presses:g} times a day, elsewhere too."
-        yield _ask(about, says, f"Press a fob 20 times out of reach of {path.split('/')[1]} and see whether the next press there works.", subjects)
+        says = (
+            f"How many presses a fob may be ahead at {path} is not known; {name} press {presses:g} times a"
+            " day, elsewhere too."
+        )
+        yield _ask(
+            about,
+            says,
+            f"Press a fob 20 times out of reach of {path.split('/')[1]} and see whether the next press there"
+            " works.",
+            subjects,
+        )
         return
-    each = presses / max(len(group.buttons), 1) if fob is not None and fob.sheet.counter == "one per button" else presses
+    each = (
+        presses / max(len(group.buttons), 1)
+        if fob is not None and fob.sheet.counter == "one per button"
+        else presses
+    )
     chance = share_ignored_at_random_visits(visit_share=share, presses_per_day=each, window=window)
     yield _judged(case, name, about, subjects, part, path, share, each, window, chance)
 
 
 def _judged(
-    case: Case, name: str, about: str, subjects: tuple[str, ...], part: Part[ReceiverSheet], path: str, share: float, presses: float, window: int, chance: float,
+    case: Case,
+    name: str,
+    about: str,
+    subjects: tuple[str, ...],
+    part: Part[ReceiverSheet],
+    path: str,
+    share: float,
+    presses: float,
+    window: int,
+    chance: float,
 ) -> Finding:
     premises = path.split("/")[0]
     double, gap_days = part.sheet.window_double, 1.0 / share - 1.0
     once = any(
-        promise.to == name and promise.within_presses < 2 and premises in {one.split("/")[0] for one in case.job.functions[promise.function].paths}
-        for promise in case.job.promises if promise.function in case.job.functions
+        promise.to == name
+        and promise.within_presses < 2
+        and premises in {one.split("/")[0] for one in case.job.functions[promise.function].paths}
+        for promise in case.job.promises
+        if promise.function in case.job.functions
     )
-    dead = None if double is None or presses <= 0 else share_first_press_ignored(unheard_mean=presses * max(gap_days, LONG_ABSENCE_DAYS), window=double)
+    dead = (
+        None
+        if double is None or presses <= 0
+        else share_first_press_ignored(unheard_mean=presses * max(gap_days, LONG_ABSENCE_DAYS), window=double)
+    )
     sources = (*part.cite("window_single", "window_double"), GIVEN, PRESSES, CHOICE)
-    says = (f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at {premises} on {share:.0%} of their days and pressed {presses:g} times on each other day; "
-            f"{path.split('/')[1]} accepts {window} ahead.")
+    says = (
+        f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at {premises} on"
+        f" {share:.0%} of their days and pressed {presses:g} times on each other day; {path.split('/')[1]}"
+        f" accepts {window} ahead."
+    )
     margin = IGNORED_SHARE - chance
     if chance <= IGNORED_SHARE and (dead is None or dead <= IGNORED_SHARE):
-        return Finding("REG-03", Link.REGISTER, Verdict.HOLDS, about, says, "", chance, IGNORED_SHARE, "", margin, sources=sources, subjects=subjects)
+        return Finding(
+            "REG-03",
+            Link.REGISTER,
+            Verdict.HOLDS,
+            about,
+            says,
+            "",
+            chance,
+            IGNORED_SHARE,
+            "",
+            margin,
+            sources=sources,
+            subjects=subjects,
+        )
     lost = dead is not None and dead > IGNORED_SHARE
     verdict = Verdict.FAILS if lost or once else Verdict.OPEN if double is None else Verdict.THIN
     if lost:
-        because = f"After half a year elsewhere the fob is not accepted any more in {dead:.0%} ({double} ahead at most): it must be learned again."
+        because = (
+            f"After half a year elsewhere the fob is not accepted any more in {dead:.0%} ({double} ahead at"
+            " most): it must be learned again."
+        )
     elif double is None:
-        because = "Whether two presses in a row are then accepted is not known; without that the fob is dead there until it is learned again. Ask, or try it."
+        because = (
+            "Whether two presses in a row are then accepted is not known; without that the fob is dead there"
+            " until it is learned again. Ask, or try it."
+        )
     elif once:
         because = "It is promised to work at the first press."
     else:
         because = "The second press in a row is accepted. Users call it 'works only at the second try'."
-    safe = days_for_risk(risk_share=IGNORED_SHARE, presses_per_day=presses, window=window) if presses > 0 else float("inf")
-    remedies = [Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted")] if double is not None and not lost else []
+    safe = (
+        days_for_risk(risk_share=IGNORED_SHARE, presses_per_day=presses, window=window)
+        if presses > 0
+        else float("inf")
+    )
+    remedies = (
+        [Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted")]
+        if double is not None and not lost
+        else []
+    )
     if safe >= 1.0:
-        remedies.append(Remedy(f"One of them there at least every {safe:.0f} days", f"ignored in {IGNORED_SHARE:.0%} at most"))
-    remedies.append(Remedy("A receiver that accepts more presses ahead", f"{presses * gap_days:.0f} come together between two visits on average"))
-    return Finding("REG-03", Link.REGISTER, verdict, about, says, because, chance, IGNORED_SHARE, "", margin, remedies=tuple(remedies), sources=sources, subjects=subjects)
+        remedies.append(
+            Remedy(
+                f"One of them there at least every {safe:.0f} days", f"ignored in {IGNORED_SHARE:.0%} at most"
+            )
+        )
+    remedies.append(
+        Remedy(
+            "A receiver that accepts more presses ahead",
+            f"{presses * gap_days:.0f} come together between two visits on average",
+        )
+    )
+    return Finding(
+        "REG-03",
+        Link.REGISTER,
+        verdict,
+        about,
+        says,
+        because,
+        chance,
+        IGNORED_SHARE,
+        "",
+        margin,
+        remedies=tuple(remedies),
+        sources=sources,
+        subjects=subjects,
+    )
 
 
 def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> float | None:
@@ -124,4 +226,6 @@ def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> fl
 
 
 def _ask(about: str, says: str, because: str, subjects: tuple[str, ...]) -> Finding:
-    return Finding("REG-03", Link.REGISTER, Verdict.OPEN, about, says, because, sources=(GIVEN,), subjects=subjects)
+    return Finding(
+        "REG-03", Link.REGISTER, Verdict.OPEN, about, says, because, sources=(GIVEN,), subjects=subjects
+    )

@@ -63,26 +63,102 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
     receivers = sorted({one.receiver for matter in open_ones for one in register.fobs[matter.about].known_at})
     subjects = tuple(f"receiver:{path}" for path in receivers)
     if open_ones:
-        says = f"{_some(len(lost), 'lost fob')} and {_some(len(open_ones) - len(lost), 'blocked or destroyed one')} still work at {', '.join(path for path in receivers)} ({as_of})."
-        yield Finding("REG-10", Link.REGISTER, Verdict.FAILS, "deletions", says, f"{' '.join(one.says for one in open_ones[:5])} {CAUTIONS['lost fob']} {LOCAL_CODES}", float(len(open_ones)), 0.0, "fobs",
-                      -float(len(open_ones)), remedies=(Remedy("Delete with evidence at each receiver: 'farpress keys plan' gives the round"),), sources=(RECORD, CHOICE), subjects=subjects)
+        says = (
+            f"{_some(len(lost), 'lost fob')} and"
+            f" {_some(len(open_ones) - len(lost), 'blocked or destroyed one')} still work at"
+            f" {', '.join(path for path in receivers)} ({as_of})."
+        )
+        yield Finding(
+            "REG-10",
+            Link.REGISTER,
+            Verdict.FAILS,
+            "deletions",
+            says,
+            f"{' '.join(one.says for one in open_ones[:5])} {CAUTIONS['lost fob']} {LOCAL_CODES}",
+            float(len(open_ones)),
+            0.0,
+            "fobs",
+            -float(len(open_ones)),
+            remedies=(Remedy("Delete with evidence at each receiver: 'farpress keys plan' gives the round"),),
+            sources=(RECORD, CHOICE),
+            subjects=subjects,
+        )
     else:
-        yield Finding("REG-10", Link.REGISTER, Verdict.HOLDS, "deletions", f"No lost or blocked fob is learned anywhere ({as_of}).", "", 0.0, 0.0, "fobs", 0.0, sources=(RECORD,))
-    yield from _counted("REG-11", "people", [one for one in wrong if one.kind in ("leaver", "nobody")], "fob", "Every fob that is out has a holder who belongs there", as_of)
-    yield from _counted("REG-12", "memories", [one for one in wrong if one.kind in ("ghost", "orphan", "double", "beyond rights")], "difference", "Receivers and register agree, as far as memories were read", as_of)
-    yield from _counted("REG-13", "names", [one for one in due if one.kind == "retention ended"], "name", "No name is kept longer than it may be", as_of)
+        yield Finding(
+            "REG-10",
+            Link.REGISTER,
+            Verdict.HOLDS,
+            "deletions",
+            f"No lost or blocked fob is learned anywhere ({as_of}).",
+            "",
+            0.0,
+            0.0,
+            "fobs",
+            0.0,
+            sources=(RECORD,),
+        )
+    yield from _counted(
+        "REG-11",
+        "people",
+        [one for one in wrong if one.kind in ("leaver", "nobody")],
+        "fob",
+        "Every fob that is out has a holder who belongs there",
+        as_of,
+    )
+    yield from _counted(
+        "REG-12",
+        "memories",
+        [one for one in wrong if one.kind in ("ghost", "orphan", "double", "beyond rights")],
+        "difference",
+        "Receivers and register agree, as far as memories were read",
+        as_of,
+    )
+    yield from _counted(
+        "REG-13",
+        "names",
+        [one for one in due if one.kind == "retention ended"],
+        "name",
+        "No name is kept longer than it may be",
+        as_of,
+    )
     yield from _counters(case, register, now, as_of)
 
 
-def _counted(code: str, about: str, matters: Sequence[Matter], word: str, well: str, as_of: str) -> Iterator[Finding]:
+def _counted(
+    code: str, about: str, matters: Sequence[Matter], word: str, well: str, as_of: str
+) -> Iterator[Finding]:
     if not matters:
-        yield Finding(code, Link.REGISTER, Verdict.HOLDS, about, f"{well} ({as_of}).", "", 0.0, 0.0, f"{word}s", 0.0, sources=(RECORD,))
+        yield Finding(
+            code,
+            Link.REGISTER,
+            Verdict.HOLDS,
+            about,
+            f"{well} ({as_of}).",
+            "",
+            0.0,
+            0.0,
+            f"{word}s",
+            0.0,
+            sources=(RECORD,),
+        )
         return
     # names stay out of findings: they go into papers that not everybody may read
     kinds = sorted({one.kind for one in matters})
     says = f"{_some(len(matters), word)} to attend to ({', '.join(kinds)}; {as_of})."
     verdict = Verdict.FAILS if code == "REG-13" or any(one.urgent == 0 for one in matters) else Verdict.THIN
-    yield Finding(code, Link.REGISTER, verdict, about, says, "'farpress keys check' and 'farpress keys due' list each of them.", float(len(matters)), 0.0, f"{word}s", -float(len(matters)), sources=(RECORD, CHOICE))
+    yield Finding(
+        code,
+        Link.REGISTER,
+        verdict,
+        about,
+        says,
+        "'farpress keys check' and 'farpress keys due' list each of them.",
+        float(len(matters)),
+        0.0,
+        f"{word}s",
+        -float(len(matters)),
+        sources=(RECORD, CHOICE),
+    )
 
 
 def _counters(case: Case, register: Register, now: datetime, as_of: str) -> Iterator[Finding]:
@@ -97,12 +173,30 @@ def _counters(case: Case, register: Register, now: datetime, as_of: str) -> Iter
     for receiver, shares in sorted(by_receiver.items()):
         late = sum(share > RISK for share in shares)
         verdict = Verdict.HOLDS if not late else Verdict.FAILS if dead[receiver] else Verdict.THIN
-        says = f"{late} of {len(shares)} fobs that were heard at {receiver} have been elsewhere for so long that their next press there may be swallowed ({as_of})."
-        because = f"Worst chance {max(shares):.0%}; {RISK:.0%} is taken as tolerable." + (f" {dead[receiver]} may have to be learned again." if dead[receiver] else "")
+        says = (
+            f"{late} of {len(shares)} fobs that were heard at {receiver} have been elsewhere for so long that"
+            f" their next press there may be swallowed ({as_of})."
+        )
+        because = f"Worst chance {max(shares):.0%}; {RISK:.0%} is taken as tolerable." + (
+            f" {dead[receiver]} may have to be learned again." if dead[receiver] else ""
+        )
         remedies = (Remedy("Say on the card: at this receiver press twice"),) if late else ()
-        yield Finding("REG-14", Link.REGISTER, verdict, receiver, says, because, max(shares), RISK, "", RISK - max(shares), remedies=remedies, sources=(RECORD, GIVEN, PRESSES, CHOICE), subjects=(f"receiver:{receiver}",))
+        yield Finding(
+            "REG-14",
+            Link.REGISTER,
+            verdict,
+            receiver,
+            says,
+            because,
+            max(shares),
+            RISK,
+            "",
+            RISK - max(shares),
+            remedies=remedies,
+            sources=(RECORD, GIVEN, PRESSES, CHOICE),
+            subjects=(f"receiver:{receiver}",),
+        )
 
 
 def _some(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
-

@@ -32,7 +32,9 @@ CODES: Final[dict[str, str]] = {
     "RULE-17": "The acknowledgement output: every change asked for by a fob is acknowledged, and no other.",
 }
 
-SEMANTICS: Final = Citation("timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE)
+SEMANTICS: Final = Citation(
+    "timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE
+)
 
 
 @dataclass(frozen=True)
@@ -78,8 +80,13 @@ class RuleResult:
 
 
 def rehearse(
-    case: Case, *, budget: int = BUDGET, rules: tuple[int, ...] | None = None, progress: Callable[[str], None] | None = None,
-    together: int | None = None, always: tuple[str, ...] | None = None,
+    case: Case,
+    *,
+    budget: int = BUDGET,
+    rules: tuple[int, ...] | None = None,
+    progress: Callable[[str], None] | None = None,
+    together: int | None = None,
+    always: tuple[str, ...] | None = None,
 ) -> list[RuleResult]:
     """Search all rules of the job, and what must never be in any job.
 
@@ -101,7 +108,18 @@ def rehearse(
             continue
         fault = rule_fault(case, rule)
         if fault:
-            results.append(RuleResult(number, rule.never, "", Verdict.OPEN, f"Rule {number} cannot be searched: {fault}", "Correct the rule, or take it out.", searched=False, code="RULE-15"))
+            results.append(
+                RuleResult(
+                    number,
+                    rule.never,
+                    "",
+                    Verdict.OPEN,
+                    f"Rule {number} cannot be searched: {fault}",
+                    "Correct the rule, or take it out.",
+                    searched=False,
+                    code="RULE-15",
+                )
+            )
             continue
         if settled_elsewhere(rule):
             results += _by_looking(case, number)
@@ -111,14 +129,27 @@ def rehearse(
             results += _by_looking(case, number)
         elif not checks:
             says = f"Rule {number} can never matter: nothing it names can do what it forbids."
-            results.append(RuleResult(number, rule.never, "", Verdict.OPEN, says, "Correct the rule, or take it out.", searched=False, code="RULE-15"))
+            results.append(
+                RuleResult(
+                    number,
+                    rule.never,
+                    "",
+                    Verdict.OPEN,
+                    says,
+                    "Correct the rule, or take it out.",
+                    searched=False,
+                    code="RULE-15",
+                )
+            )
         for check in checks:
             if together is not None and sum(result.states for result in results) > together:
                 return results
             tell(f"rule {number}, never {rule.never}: {check.about}")
             result = _search(case, check, budget, number, rule.never, tell)
             if rule.signed and result.verdict is Verdict.FAILS:
-                result = _with(result, verdict=Verdict.THIN, because=f"{result.because} Accepted: {rule.signed}.".strip())
+                result = _with(
+                    result, verdict=Verdict.THIN, because=f"{result.because} Accepted: {rule.signed}.".strip()
+                )
             results.append(result)
     if rules is None:
         done = {(result.never, result.about) for result in results}
@@ -132,8 +163,19 @@ def rehearse(
 
 def finding_of(result: RuleResult) -> Finding:
     """A result as a finding, for the tables and papers of all findings."""
-    about = about_text(result.number, result.never, result.about) if result.number is not None else result.about
-    return Finding(result.code, Link.RULE, result.verdict, about, result.says, result.because, sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN), subjects=result.subjects)
+    about = (
+        about_text(result.number, result.never, result.about) if result.number is not None else result.about
+    )
+    return Finding(
+        result.code,
+        Link.RULE,
+        result.verdict,
+        about,
+        result.says,
+        result.because,
+        sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN),
+        subjects=result.subjects,
+    )
 
 
 def _with(result: RuleResult, **changes: object) -> RuleResult:
@@ -144,53 +186,141 @@ def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
     """A rule that no story of presses settles, as it is judged from how things are built."""
     rule = case.job.rules[number - 1]
     if rule.never in ("works from", "works beyond"):
-        says = f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses; 'farpress assess' judges it."
+        says = (
+            f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses;"
+            " 'farpress assess' judges it."
+        )
         yield RuleResult(number, rule.never, "", Verdict.OPEN, says, searched=False)
         return
     for one in judge_rule(case, number):
         about = one.about.removeprefix(about_text(number, rule.never, "")).removeprefix(": ")
-        yield RuleResult(number, rule.never, about, one.verdict, f"Settled without a search. {one.says}",
-                         one.because, searched=False, code=one.code, subjects=one.subjects)
+        yield RuleResult(
+            number,
+            rule.never,
+            about,
+            one.verdict,
+            f"Settled without a search. {one.says}",
+            one.because,
+            searched=False,
+            code=one.code,
+            subjects=one.subjects,
+        )
 
 
-def _search(case: Case, check: Check, budget: int, number: int | None, never: str, tell: Callable[[str], None]) -> RuleResult:
+def _search(
+    case: Case, check: Check, budget: int, number: int | None, never: str, tell: Callable[[str], None]
+) -> RuleResult:
     outputs = neighbours(case, check.seeds)
     site = build_site(case, outputs, lengths=check.lengths, exact=False)
-    subjects = tuple(dict.fromkeys(name for at in check.seeds for name in subjects_of(at, *driven_of(case, at))))
-    base = RuleResult(number, never, check.about, Verdict.OPEN, "", asks=tuple(site.asks), taken=tuple(dict.fromkeys(site.taken)), code=check.code, subjects=subjects, forbids=check.forbids, functions=check.functions)
+    subjects = tuple(
+        dict.fromkeys(name for at in check.seeds for name in subjects_of(at, *driven_of(case, at)))
+    )
+    base = RuleResult(
+        number,
+        never,
+        check.about,
+        Verdict.OPEN,
+        "",
+        asks=tuple(site.asks),
+        taken=tuple(dict.fromkeys(site.taken)),
+        code=check.code,
+        subjects=subjects,
+        forbids=check.forbids,
+        functions=check.functions,
+    )
     watch = check.watch(site)
     if isinstance(watch, str):
-        reasons = " ".join(site.asks) or " ".join(f"{one}." for one in base.taken) or "Nothing that is known of it can do what the rule forbids."
+        reasons = (
+            " ".join(site.asks)
+            or " ".join(f"{one}." for one in base.taken)
+            or "Nothing that is known of it can do what the rule forbids."
+        )
         return _with(base, says=f"{check.about} cannot be searched: {watch}. {reasons}", searched=False)
     try:
         found, tick_ms, story = search_check(case, check, site, budget=budget, tell=tell)
     except ModelError as error:
         return _with(base, says=f"{check.about} cannot be searched: {error}", searched=False)
-    base = _with(base, states=found.states, transitions=found.transitions, finished=found.finished, depth=found.depth)
+    base = _with(
+        base, states=found.states, transitions=found.transitions, finished=found.finished, depth=found.depth
+    )
     if story is not None:
         if ask := check.unknown(site):
-            return _with(base, story=story, says=f"Open; at its worst: {story.text}.", because=_because(base, ask), asks=(*base.asks, ask))
+            return _with(
+                base,
+                story=story,
+                says=f"Open; at its worst: {story.text}.",
+                because=_because(base, ask),
+                asks=(*base.asks, ask),
+            )
         if check.softens:
-            return _with(base, verdict=Verdict.THIN, story=story, says=f"{story.text}.", because=_because(base, check.softens))
-        return _with(base, verdict=Verdict.FAILS, story=story, says=f"{story.text}.", because=_because(base, "The shortest story found." if found.stories else "A story found; there may be shorter ones."))
+            return _with(
+                base,
+                verdict=Verdict.THIN,
+                story=story,
+                says=f"{story.text}.",
+                because=_because(base, check.softens),
+            )
+        return _with(
+            base,
+            verdict=Verdict.FAILS,
+            story=story,
+            says=f"{story.text}.",
+            because=_because(
+                base,
+                "The shortest story found." if found.stories else "A story found; there may be shorter ones.",
+            ),
+        )
     if not found.finished:
-        says = f"Not settled: whether {check.forbids} is open. It was not met in {found.states} states, every story of up to {found.depth} events and ticks of {tick_ms / 1000:g} s; there are more."
-        return _with(base, says=says, because="Give it a larger budget, or shorten the times it holds together.")
+        says = (
+            f"Not settled: whether {check.forbids} is open. It was not met in {found.states} states, every"
+            f" story of up to {found.depth} events and ticks of {tick_ms / 1000:g} s; there are more."
+        )
+        return _with(
+            base, says=says, because="Give it a larger budget, or shorten the times it holds together."
+        )
     if site.asks:
-        return _with(base, says=f"Not met in any story of what is known, but something is missing: {' '.join(site.asks)}")
+        return _with(
+            base,
+            says=f"Not met in any story of what is known, but something is missing: {' '.join(site.asks)}",
+        )
     if check.asks_power and _silent_about_closing(site):
         again = build_site(case, outputs, lengths=check.lengths, exact=False, resumes=True)
         other, _, worse = search_check(case, check, again, budget=budget, tell=tell)
         if worse is not None:
             names = ", ".join(path.partition("/")[2] for path in _silent_about_closing(site))
-            return _with(base, story=worse, finished=other.finished, states=found.states + other.states, says=f"Holds if {names} waits for a command once the power is back; if timed closing goes on by itself: {worse.text}.",
-                         because="Switch the drive's supply off and on while it stands open, watch it for the closing time, and write 'closes_after_power_return'.")
+            return _with(
+                base,
+                story=worse,
+                finished=other.finished,
+                states=found.states + other.states,
+                says=(
+                    f"Holds if {names} waits for a command once the power is back; if timed closing goes on"
+                    f" by itself: {worse.text}."
+                ),
+                because=(
+                    "Switch the drive's supply off and on while it stands open, watch it for the closing"
+                    " time, and write 'closes_after_power_return'."
+                ),
+            )
         if not other.finished:
-            says = f"Holds if {', '.join(_silent_about_closing(site))} waits for a command once the power is back; whether it holds if timed closing goes on is not settled ({other.states} states)."
+            says = (
+                f"Holds if {', '.join(_silent_about_closing(site))} waits for a command once the power is"
+                f" back; whether it holds if timed closing goes on is not settled ({other.states} states)."
+            )
             return _with(base, says=says, states=found.states + other.states, finished=False)
     if ask := check.unknown(site) if check.never == "closes while occupied" else "":
-        return _with(base, says=f"Not met in any story, if what notices somebody works ({found.states} states).", because=ask, asks=(*base.asks, ask))
-    return _with(base, verdict=Verdict.HOLDS, says=f"No press story ends so that {check.forbids}: searched to the end, {found.states} states.", because=_because(base, ""))
+        return _with(
+            base,
+            says=f"Not met in any story, if what notices somebody works ({found.states} states).",
+            because=ask,
+            asks=(*base.asks, ask),
+        )
+    return _with(
+        base,
+        verdict=Verdict.HOLDS,
+        says=f"No press story ends so that {check.forbids}: searched to the end, {found.states} states.",
+        because=_because(base, ""),
+    )
 
 
 def _because(result: RuleResult, first: str) -> str:
@@ -199,4 +329,10 @@ def _because(result: RuleResult, first: str) -> str:
 
 
 def _silent_about_closing(site: Site) -> tuple[str, ...]:
-    return tuple(path for path, thing in site.things.items() if thing.kind == "leaf" and thing.one.sheet.closes_after_s and thing.one.sheet.closes_after_power_return is None)
+    return tuple(
+        path
+        for path, thing in site.things.items()
+        if thing.kind == "leaf"
+        and thing.one.sheet.closes_after_s
+        and thing.one.sheet.closes_after_power_return is None
+    )

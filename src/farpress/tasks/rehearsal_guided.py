@@ -20,8 +20,12 @@ MOVEMENTS = ("_goes_on", "_half_way", "_half_open", "_time_is_over")
 _PATIENCE = 200_000
 
 
-def follow(check: Check, loose: Network, events: tuple[str, ...], site: Site) -> tuple[Network, tuple[str, ...]] | None:
-    """Events and ticks of the true model that end in what a check forbids; None if this order does not lead there."""
+def follow(
+    check: Check, loose: Network, events: tuple[str, ...], site: Site
+) -> tuple[Network, tuple[str, ...]] | None:
+    """Events and ticks of the true model that end in what a check forbids; None if this order does not lead
+    there.
+    """
     watch = check.watch(site)
     if isinstance(watch, str):
         return None
@@ -32,7 +36,14 @@ def follow(check: Check, loose: Network, events: tuple[str, ...], site: Site) ->
 
     def zones(one: Runner, at: State, open_at: dict[str, int]) -> tuple[tuple[int, int], ...]:
         values = dict(zip(one.network.variables, at, strict=True))
-        return tuple((values[f"{d}_mode"], 0 if values[f"{d}_pos"] == 0 else 2 if values[f"{d}_pos"] >= open_at[d] else 1) for d in leaves if f"{d}_mode" in guide.network.variables)
+        return tuple(
+            (
+                values[f"{d}_mode"],
+                0 if values[f"{d}_pos"] == 0 else 2 if values[f"{d}_pos"] >= open_at[d] else 1,
+            )
+            for d in leaves
+            if f"{d}_mode" in guide.network.variables
+        )
 
     true_open = {d: network.numbers[f"{d}_N"] for d in leaves}
     loose_open = dict.fromkeys(leaves, 2)
@@ -54,7 +65,9 @@ def follow(check: Check, loose: Network, events: tuple[str, ...], site: Site) ->
             if taken[1]:
                 return network, tuple(done)
         waits = event.endswith(MOVEMENTS) or not event
-        while ticks > 0 or (waits and (not event or zones(runner, state, true_open) != zones(guide, wanted, loose_open))):
+        while ticks > 0 or (
+            waits and (not event or zones(runner, state, true_open) != zones(guide, wanted, loose_open))
+        ):
             taken = runner.tick(state)
             patience -= 1
             if patience <= 0 or (not event and taken[0] == state):

@@ -1,4 +1,6 @@
-"""What is watched at an alarm panel: out of step, alarms that a press should have kept away, acknowledgement."""
+"""What is watched at an alarm panel: out of step, alarms that a press should have kept away,
+acknowledgement.
+"""
 
 from __future__ import annotations
 
@@ -22,6 +24,7 @@ Watch = Callable[[Site], "Model | str"]
 
 def out_of_step(case: Case, path: str) -> Watch:
     """Watch: after a heard press the panel does not stand as its presser believes."""
+
     def watch(site: Site) -> Model | str:
         thing = site.things.get(path)
         if thing is None:
@@ -36,10 +39,15 @@ def out_of_step(case: Case, path: str) -> Watch:
             if one.reads == "level" and at.output.kind == "latch":  # its closing sets, its opening unsets
                 setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
                 unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
-            elif one.reads in ("toggling pulse", "level"):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
+            elif one.reads in (
+                "toggling pulse",
+                "level",
+            ):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
                 toggling[f"{o}_start"] = _pressed(at, at.functions)
             elif one.reads in ("set pulse", "unset pulse"):
-                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(at, at.functions)
+                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(
+                    at, at.functions
+                )
         return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
 
     return watch
@@ -56,6 +64,7 @@ def asks_unsetting(case: Case, at: OutputAt, path: str) -> tuple[str, ...]:
 
 def alarm_despite_unsetting(case: Case, path: str) -> Watch:
     """Watch: an alarm comes although a press to unset was heard in the entry time."""
+
     def watch(site: Site) -> Model | str:
         thing = site.things.get(path)
         if thing is None:
@@ -65,14 +74,24 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
             return f"the entry time of {path} is not known; read it from the panel, and write 'entry'"
         if sheet.entry_s <= 0 or sheet.detectors == "no entry route":
             return f"{path} has no entry time in which anybody could unset it"
-        asking = tuple(signal for at in site.outputs if f"{output_id(at)}_start" in site.starts for signal in asks_unsetting(case, at, path))
-        return watches.alarm_despite_unsetting(BAD, thing_id(path), asking) if asking else f"nothing that unsets {path} is in the model"
+        asking = tuple(
+            signal
+            for at in site.outputs
+            if f"{output_id(at)}_start" in site.starts
+            for signal in asks_unsetting(case, at, path)
+        )
+        return (
+            watches.alarm_despite_unsetting(BAD, thing_id(path), asking)
+            if asking
+            else f"nothing that unsets {path} is in the model"
+        )
 
     return watch
 
 
 def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, foreign: bool) -> Watch:
     """Watch: a state asked for is not acknowledged; or, `foreign`, one changed at the keypad is."""
+
     def watch(site: Site) -> Model | str:
         if path not in site.things:
             return f"{path} is not in the model"
@@ -81,10 +100,19 @@ def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, fo
         window = acknowledgement(p, heard, window_ms=round(window_s * 1000))
         changed = f"({p}_toset or {p}_tounset)"
         own = receiver_number(asking[0])
-        bad = f"{changed} and {p}_by == 2 and {p}_told" if foreign else f"{changed} and {p}_by == {own} and not {p}_told"
+        bad = (
+            f"{changed} and {p}_by == 2 and {p}_told"
+            if foreign
+            else f"{changed} and {p}_by == {own} and not {p}_told"
+        )
         # a power failure after the press excuses the silence: pending pulses are lost
         cut, own_press = f"{BAD}_cut", " or ".join(heard)
-        steady = Model((Variable(cut),), (Event("power_off", f"{cut} = 1", "power", "the power fails"),), (), (f"if {own_press}:\n    {cut} = 0",))
+        steady = Model(
+            (Variable(cut),),
+            (Event("power_off", f"{cut} = 1", "power", "the power fails"),),
+            (),
+            (f"if {own_press}:\n    {cut} = 0",),
+        )
         return join([window, steady, Model(bad={BAD: f"{bad} and not {cut}"})])
 
     return watch

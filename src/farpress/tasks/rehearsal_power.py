@@ -48,7 +48,11 @@ def power_cut_table(case: Case) -> list[PowerRow]:
     for at in case.outputs():
         site = build_site(case, neighbours(case, (at,)), lengths=True, exact=True)
         if f"{output_id(at)}_start" not in site.starts:
-            rows.append(PowerRow(at.path, _says(at), "not known", "not known", "not known", False, " ".join(site.asks)))
+            rows.append(
+                PowerRow(
+                    at.path, _says(at), "not known", "not known", "not known", False, " ".join(site.asks)
+                )
+            )
             continue
         rows += _rows(case, site, at, done)
     outputs = [row for row in rows if row.path.count("/") == 2]
@@ -57,7 +61,14 @@ def power_cut_table(case: Case) -> list[PowerRow]:
 
 def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[PowerRow]:
     things = [thing for thing in site.thing_of(at) if thing.path not in done]
-    conditions = [("on", f"{output_id(at)}_on"), *((f"{i}:{state}", condition) for i, thing in enumerate(things) for state, condition in states_of(thing))]
+    conditions = [
+        ("on", f"{output_id(at)}_on"),
+        *(
+            (f"{i}:{state}", condition)
+            for i, thing in enumerate(things)
+            for state, condition in states_of(thing)
+        ),
+    ]
     network = make_ready(join([site.model, Model(bad=dict(conditions))]), slicing=False)
     runner = Runner(network)
     names = tuple(network.bad)
@@ -66,7 +77,9 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
         return {name for bit, name in enumerate(names) if taken is not None and taken[1] >> bit & 1}
 
     key = next((one.key for one in site.pressers if at.path in one.paths and at.path not in one.resets), None)
-    press = next((event for event in (f"{key}_press", f"{output_id(at)}_by_itself") if event in runner.events), "")
+    press = next(
+        (event for event in (f"{key}_press", f"{output_id(at)}_by_itself") if event in runner.events), ""
+    )
     taken = runner.step(network.starts, press) if press else None
     before = seen(taken)
     if taken is None:
@@ -91,20 +104,41 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
     leaf_during, leaf_afters = cut(on_its_way[0]) if on_its_way is not None else (during, afters)
     state = after_power_return(case, at)
     asks = "Not known: switch the supply off three times while it is on." if state == "unknown" else ""
-    yield PowerRow(at.path, _says(at), _state("on" in before), _state("on" in during), " or ".join(dict.fromkeys(_state("on" in after) for after in afters)), any("on" in after for after in afters), asks)
+    yield PowerRow(
+        at.path,
+        _says(at),
+        _state("on" in before),
+        _state("on" in during),
+        " or ".join(dict.fromkeys(_state("on" in after) for after in afters)),
+        any("on" in after for after in afters),
+        asks,
+    )
     for i, thing in enumerate(things):
         done.add(thing.path)
-        yield _thing_row(thing, i, before, leaf_during, leaf_afters) if thing.kind == "leaf" else _thing_row(thing, i, before, during, afters)
+        yield (
+            _thing_row(thing, i, before, leaf_during, leaf_afters)
+            if thing.kind == "leaf"
+            else _thing_row(thing, i, before, during, afters)
+        )
 
 
 def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters: list[set[str]]) -> PowerRow:
     def states(names: set[str]) -> str:
         own = [name.partition(":")[2] for name in sorted(names) if name.startswith(f"{i}:")]
-        return (", then " if thing.kind == "panel" else " and ").join(own) or {"leaf": "closed", "motor": "still", "panel": "unset", "load": idle}[thing.kind]
+        return (", then " if thing.kind == "panel" else " and ").join(own) or {
+            "leaf": "closed",
+            "motor": "still",
+            "panel": "unset",
+            "load": idle,
+        }[thing.kind]
 
-    idle = {"unlocked": "released", "locked": "locked", None: "off"}[thing.one.sheet.fails if thing.one.kind in LOCKS else None]
+    idle = {"unlocked": "released", "locked": "locked", None: "off"}[
+        thing.one.sheet.fails if thing.one.kind in LOCKS else None
+    ]
     moving = {"opening", "closing", "up", "down", "on", "released", "both directions at once"}
-    comes = any(name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:"))
+    comes = any(
+        name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:")
+    )
     sheet = thing.one.sheet
     asks = ""
     if thing.kind == "leaf" and sheet.closes_after_s and sheet.closes_after_power_return is None:
@@ -115,7 +149,15 @@ def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters:
             asks = f"It sets itself once the power is back: whoever is inside then raises the alarm. {asks}"
     elif sheet.fails is not None:
         asks = f"Without current: {sheet.fails}."
-    return PowerRow(thing.path, thing.one.kind or "alarm panel", states(before), states(during), " or ".join(dict.fromkeys(states(after) for after in afters)), comes, asks)
+    return PowerRow(
+        thing.path,
+        thing.one.kind or "alarm panel",
+        states(before),
+        states(during),
+        " or ".join(dict.fromkeys(states(after) for after in afters)),
+        comes,
+        asks,
+    )
 
 
 def _state(on: bool) -> str:

@@ -37,7 +37,11 @@ class Presser:
         """Who, at most two names."""
         if not self.groups:
             return "nobody's fob"
-        return " or ".join(self.groups) if len(self.groups) < 3 else f"{self.groups[0]} or {len(self.groups) - 1} other groups"
+        return (
+            " or ".join(self.groups)
+            if len(self.groups) < 3
+            else f"{self.groups[0]} or {len(self.groups) - 1} other groups"
+        )
 
     @property
     def says(self) -> str:
@@ -52,10 +56,16 @@ def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     found: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_name, group in case.job.groups.items():
         for button in group.buttons.values():
-            both = {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
+            both = (
+                {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
+            )
             for length, learned in both.items():
                 names = (learned,) if isinstance(learned, str) else learned or ()
-                touching = tuple(name for name in names if name in case.job.functions and known & set(case.job.functions[name].paths))
+                touching = tuple(
+                    name
+                    for name in names
+                    if name in case.job.functions and known & set(case.job.functions[name].paths)
+                )
                 if touching:
                     groups = found.setdefault((touching, length), [])
                     if group_name not in groups:
@@ -65,9 +75,25 @@ def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
             found[((name,), "")] = []
     made = []
     for (names, length), groups in found.items():
-        worked = [(name, path) for name in names for path in case.job.functions[name].paths if path in known and name not in latches.get(path, ())]
-        resets = dict.fromkeys(path for name, path in worked if path in latches and case.job.functions[name].switches == "off")
-        made.append(Presser(f"{word('_'.join(names))}{'_' + length if length else ''}", names, tuple(dict.fromkeys(path for _, path in worked)), tuple(groups), length, tuple(resets)))
+        worked = [
+            (name, path)
+            for name in names
+            for path in case.job.functions[name].paths
+            if path in known and name not in latches.get(path, ())
+        ]
+        resets = dict.fromkeys(
+            path for name, path in worked if path in latches and case.job.functions[name].switches == "off"
+        )
+        made.append(
+            Presser(
+                f"{word('_'.join(names))}{'_' + length if length else ''}",
+                names,
+                tuple(dict.fromkeys(path for _, path in worked)),
+                tuple(groups),
+                length,
+                tuple(resets),
+            )
+        )
     return tuple(made)
 
 

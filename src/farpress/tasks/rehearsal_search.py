@@ -67,11 +67,18 @@ class Story:
     @property
     def text(self) -> str:
         """The story in one line."""
-        return "; ".join([*(f"{time_text(step.at_s)}: {step.says}" for step in self.steps), f"{self.end_text}: {self.ends}"])
+        return "; ".join(
+            [
+                *(f"{time_text(step.at_s)}: {step.says}" for step in self.steps),
+                f"{self.end_text}: {self.ends}",
+            ]
+        )
 
 
 class Settled(NamedTuple):
-    """What a search of one check came to: counts, length of its tick [ms], and a story that breaks the rule or None."""
+    """What a search of one check came to: counts, length of its tick [ms], and a story that breaks the rule
+    or None.
+    """
 
     found: Found
     tick_ms: int
@@ -82,8 +89,11 @@ _kept: dict[bytes, Settled] = {}
 _KEEPING: Final = threading.Lock()
 
 
-def search_check(case: Case, check: Check, site: Site, *, budget: int, tell: Callable[[str], None]) -> Settled:
-    """Search with times and presses free; believe a story only when the player breaks the rule with it, else search exactly.
+def search_check(
+    case: Case, check: Check, site: Site, *, budget: int, tell: Callable[[str], None]
+) -> Settled:
+    """Search with times and presses free; believe a story only when the player breaks the rule with it, else
+    search exactly.
 
     A result is kept by what the models say, so that a change of the job that touches none of
     them costs no new search; it is the same as the search would give.
@@ -117,9 +127,25 @@ def _key(case: Case, check: Check, site: Site, budget: int) -> bytes:
     for one in variants:
         watch = check.watch(one)
         model = join([one.model, watch]) if isinstance(watch, Model) else one.model
-        times = defaultdict(lambda: 1, model.times_ms)  # a constant that nothing uses may ask for a time that is not there
-        constants = sorted((name, given(times) if callable(given) else given) for name, given in model.constants.items())
-        digest.update(repr((model.variables, model.events, model.ticking, model.settling, sorted(model.times_ms.items()), constants, sorted(model.bad.items()))).encode())
+        times = defaultdict(
+            lambda: 1, model.times_ms
+        )  # a constant that nothing uses may ask for a time that is not there
+        constants = sorted(
+            (name, given(times) if callable(given) else given) for name, given in model.constants.items()
+        )
+        digest.update(
+            repr(
+                (
+                    model.variables,
+                    model.events,
+                    model.ticking,
+                    model.settling,
+                    sorted(model.times_ms.items()),
+                    constants,
+                    sorted(model.bad.items()),
+                )
+            ).encode()
+        )
     return digest.digest()
 
 
@@ -127,10 +153,14 @@ def _variant(case: Case, site: Site, *, exact: bool) -> Site:
     """The same outputs with true times, or with leaves that may take any time."""
     if exact:
         return build_site(case, site.outputs, lengths=True, exact=True, resumes=site.resumes)
-    return build_site(case, site.outputs, lengths=site.lengths, exact=False, resumes=site.resumes, timeless=True)
+    return build_site(
+        case, site.outputs, lengths=site.lengths, exact=False, resumes=site.resumes, timeless=True
+    )
 
 
-def _both_ways(case: Case, check: Check, site: Site, budget: int, tell: Callable[[str], None]) -> tuple[Found, Network, Story | None]:
+def _both_ways(
+    case: Case, check: Check, site: Site, budget: int, tell: Callable[[str], None]
+) -> tuple[Found, Network, Story | None]:
     if any(thing.kind == "leaf" for thing in site.things.values()):
         loose = _ready(check, _variant(case, site, exact=False))
         proved = search_all(loose, budget=budget, progress=_counting(tell, check))
@@ -158,8 +188,18 @@ def _both_ways(case: Case, check: Check, site: Site, budget: int, tell: Callable
     return again, exact, _with_replay(story) if replay(check, exact_site, story) else story
 
 
-def _guided(case: Case, check: Check, site: Site, loose: Network, proved: Found, budget: int, tell: Callable[[str], None]) -> tuple[Found, Network, Story] | None:
-    """A story for a model too large to search quickly, led by the order of events without times; None if it is small or nothing is found."""
+def _guided(
+    case: Case,
+    check: Check,
+    site: Site,
+    loose: Network,
+    proved: Found,
+    budget: int,
+    tell: Callable[[str], None],
+) -> tuple[Found, Network, Story] | None:
+    """A story for a model too large to search quickly, led by the order of events without times; None if it
+    is small or nothing is found.
+    """
     network = _ready(check, site)
     found = search_all(network, budget=min(budget, QUICK), progress=_counting(tell, check))
     if found.finished or found.stories or not proved.stories:
@@ -179,7 +219,11 @@ def _with_replay(story: Story) -> Story:
 
 
 def _counting(tell: Callable[[str], None], check: Check) -> Callable[[int], None]:
-    return lambda states: tell(f"{check.about}: {states} states" if states else f"loading the compiled search; its first use takes some seconds: {check.about}")
+    return lambda states: tell(
+        f"{check.about}: {states} states"
+        if states
+        else f"loading the compiled search; its first use takes some seconds: {check.about}"
+    )
 
 
 def _ready(check: Check, site: Site) -> Network:
@@ -198,7 +242,14 @@ def _story(network: Network, events: tuple[str, ...], check: Check) -> Story:
         else:
             steps.append(StoryStep(ticks * network.tick_ms / 1000, event, network.says(event)))
     last = max(ticks - check.just_after, 0)
-    return Story(tuple(steps), last * network.tick_ms / 1000, check.forbids, network.tick_ms / 1000, replayed=False, just_after=check.just_after)
+    return Story(
+        tuple(steps),
+        last * network.tick_ms / 1000,
+        check.forbids,
+        network.tick_ms / 1000,
+        replayed=False,
+        just_after=check.just_after,
+    )
 
 
 def replay(check: Check, site: Site, story: Story, *, strict: bool = True) -> bool:
@@ -237,5 +288,9 @@ def time_text(at_s: float) -> str:
         return f"{tenths:g} s"
     hours, rest = divmod(tenths, 3600)
     minutes, seconds = divmod(rest, 60)
-    pieces = [f"{hours:g} h" if hours else "", f"{minutes:g} min" if minutes else "", f"{round(seconds, 3):g} s" if round(seconds, 3) else ""]
+    pieces = [
+        f"{hours:g} h" if hours else "",
+        f"{minutes:g} min" if minutes else "",
+        f"{round(seconds, 3):g} s" if round(seconds, 3) else "",
+    ]
     return " ".join(piece for piece in pieces if piece)

@@ -22,9 +22,22 @@ PRESS_S: Final = 0.5
 """How long a button is down where a story does not say; our choice."""
 
 _EXAMPLES = (
-    "family press 2", "somebody else of family press 2", "family hold 2 for 3 s", "family press 2 long", "family press open gate", "power off", "power on", "lost for 0.5 s",
-    "keypad", "keypad of panel", "alarm of panel", "entry of panel", "under gate", "clear gate", "wait",
-)  # fmt: skip
+    "family press 2",
+    "somebody else of family press 2",
+    "family hold 2 for 3 s",
+    "family press 2 long",
+    "family press open gate",
+    "power off",
+    "power on",
+    "lost for 0.5 s",
+    "keypad",
+    "keypad of panel",
+    "alarm of panel",
+    "entry of panel",
+    "under gate",
+    "clear gate",
+    "wait",
+)
 
 
 @dataclass(frozen=True)
@@ -33,7 +46,8 @@ class Happening:
 
     Attributes:
         at_s: when [s].
-        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "entry", "under", "clear" or "wait".
+        kind: "press", "power off", "power on", "lost", "keypad", "alarm", "entry", "under", "clear" or
+            "wait".
         for_s: how long a button is held or telegrams are lost [s].
         functions: what is pressed.
         length: "short", "long" or "".
@@ -68,7 +82,10 @@ def parse_story(case: Case, story: str) -> list[Happening]:
         except InputError as error:
             faults.append(f"Part {number} of the story, '{part}': {error}")
     if not found and not faults:
-        faults.append(f"The story is empty. Write a moment, a colon and what happens, as '0 s: {_some_press(case)}; 4 s: power off'.")
+        faults.append(
+            f"The story is empty. Write a moment, a colon and what happens, as '0 s: {_some_press(case)}; 4"
+            " s: power off'."
+        )
     if faults:
         raise InputError("\n".join(faults))
     return sorted(found, key=lambda one: one.at_s)
@@ -92,12 +109,23 @@ def _part(case: Case, part: str) -> Happening:
         return Happening(at_s, "lost", for_s=_time(match[1]), text=what)
     if match := re.fullmatch(r"(keypad|alarm|entry)(?: of (.+))?", what, re.IGNORECASE):
         kind = match[1].casefold()
-        return Happening(at_s, kind, who=_known(match[2], _names(case, "panel"), "panel") if match[2] else _only(_names(case, "panel"), kind), text=what)
+        return Happening(
+            at_s,
+            kind,
+            who=(
+                _known(match[2], _names(case, "panel"), "panel")
+                if match[2]
+                else _only(_names(case, "panel"), kind)
+            ),
+            text=what,
+        )
     if match := re.fullmatch(r"(under|clear) (.+)", what, re.IGNORECASE):
-        return Happening(at_s, match[1].casefold(), who=_known(match[2], _names(case, "device"), "device"), text=what)
+        return Happening(
+            at_s, match[1].casefold(), who=_known(match[2], _names(case, "device"), "device"), text=what
+        )
     other, pressing = re.match(r"somebody else of ", what, re.IGNORECASE), what
     if other:
-        pressing = what[other.end():]
+        pressing = what[other.end() :]
     if match := re.fullmatch(r"(.+?) (?:holds?|press(?:es)?) (.+?)(?: for (.+))?", pressing, re.IGNORECASE):
         return replace(_press(case, at_s, what, match), is_another=other is not None)
     raise InputError(f"what happens is not understood. Write one of: {'; '.join(_EXAMPLES)}.")
@@ -113,7 +141,11 @@ def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happenin
     for name in own:
         learned = groups[name].buttons.get(button)
         if learned is not None and length in ("", "short", "long"):
-            both = {"short": learned.short, "long": learned.long} if isinstance(learned, Button) else {"": learned}
+            both = (
+                {"short": learned.short, "long": learned.long}
+                if isinstance(learned, Button)
+                else {"": learned}
+            )
             key = length if length in both else "" if "" in both else "short"
             names = both[key]
             functions = (names,) if isinstance(names, str) else tuple(names or ())
@@ -122,7 +154,11 @@ def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happenin
             raise InputError(f"button {button} of {name} does nothing when pressed {key or 'at all'}.")
     wanted = match[2].removesuffix(" long").removesuffix(" short")
     learned_all = [function for name in own for function in case.job.functions_of(groups[name])]
-    buttons = [f"{number} ({listed(_functions(one))})" for name in own for number, one in groups[name].buttons.items()]
+    buttons = [
+        f"{number} ({listed(_functions(one))})"
+        for name in own
+        for number, one in groups[name].buttons.items()
+    ]
     if wanted not in learned_all:
         raise InputError(f"{who} has no button '{match[2]}'; on the fob are {listed(buttons)}.")
     length = "long" if match[2].endswith(" long") else ""
@@ -147,13 +183,21 @@ def _time(text: str) -> float:
 
 
 def _names(case: Case, kind: str) -> list[str]:
-    return [f"{where}/{name}" for where, house in case.job.premises.items() for name in (house.panels if kind == "panel" else house.devices)]
+    return [
+        f"{where}/{name}"
+        for where, house in case.job.premises.items()
+        for name in (house.panels if kind == "panel" else house.devices)
+    ]
 
 
 def _only(paths: list[str], kind: str) -> str:
     if len(paths) == 1:
         return paths[0]
-    raise InputError(f"which panel is meant? Write '{kind} of' and one of {listed(paths)}." if paths else "there is no panel in this job.")
+    raise InputError(
+        f"which panel is meant? Write '{kind} of' and one of {listed(paths)}."
+        if paths
+        else "there is no panel in this job."
+    )
 
 
 def _known(given: str, names: Iterable[str], kind: str) -> str:
@@ -170,4 +214,7 @@ def _known(given: str, names: Iterable[str], kind: str) -> str:
             raise InputError(f"'{given}' may be {listed(fitting)}; write which {kind} is meant.")
     close = difflib.get_close_matches(given, known, n=1)
     hint = f" Did you mean '{close[0]}'?" if close else ""
-    raise InputError(f"there is no {kind} '{given}'.{hint} There are {listed(known[:12])}{' and more' if len(known) > 12 else ''}.")
+    raise InputError(
+        f"there is no {kind} '{given}'.{hint} There are"
+        f" {listed(known[:12])}{' and more' if len(known) > 12 else ''}."
+    )

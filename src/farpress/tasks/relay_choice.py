@@ -1,4 +1,5 @@
-"""Which relay or contactor may stand between a receiver's contact and a load: its own contact, and its coil on the supply.
+"""Which relay or contactor may stand between a receiver's contact and a load: its own contact, and its coil
+on the supply.
 
 A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
 """
@@ -49,9 +50,14 @@ class Coil:
         """In words, for the effect of a remedy."""
         parts = []
         if self.volts is not None:
-            parts.append(f"{write_quantity(float(f'{self.volts:.3g}'), 'voltage')} at its coil" + (f", which needs {self.least_v:g} V" if self.least_v is not None else ""))
+            parts.append(
+                f"{write_quantity(float(f'{self.volts:.3g}'), 'voltage')} at its coil"
+                + (f", which needs {self.least_v:g} V" if self.least_v is not None else "")
+            )
         load = f" of {self.rated_a:g} A" if self.rated_a is not None else ""
-        parts.append(f"{self.supply} then gives {write_quantity(float(f'{self.total_a:.3g}'), 'current')}{load}")
+        parts.append(
+            f"{self.supply} then gives {write_quantity(float(f'{self.total_a:.3g}'), 'current')}{load}"
+        )
         return "; ".join(parts)
 
 
@@ -72,16 +78,33 @@ def coil_on(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> Coil
     path = f"{at.premises}/{fed.from_}"
     supply, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
     coil = coil_end(case, at, name, part)
-    others = tuple(end for end in ends_of(case, at.premises, fed.from_) if not (end.is_coil and end.at is not None and end.at.path == at.path))
+    others = tuple(
+        end
+        for end in ends_of(case, at.premises, fed.from_)
+        if not (end.is_coil and end.at is not None and end.at.path == at.path)
+    )
     ends = (*others, coil)
     lowest = lowest_of(supply, battery)
-    served = served_with(case, ends, coil, lowest, alternating=supply.sheet.supply == "ac") if lowest is not None else None
+    served = (
+        served_with(case, ends, coil, lowest, alternating=supply.sheet.supply == "ac")
+        if lowest is not None
+        else None
+    )
     found = scenarios(case, at.premises, ends)
     heaviest = heaviest_press(found) or found[-1]
-    always = (case.job.premises[at.premises].supplies[fed.from_].other_load_a or 0.0) + (supply.sheet.charge_a or 0.0)
+    always = (case.job.premises[at.premises].supplies[fed.from_].other_load_a or 0.0) + (
+        supply.sheet.charge_a or 0.0
+    )
     # what a single press draws may not include an output that no function presses yet: then all on counts
     total = (found[-1] if not at.functions else heaviest).amperes + always
-    return Coil(served.volts if served else None, part.sheet.coil_min_v, fed.from_, total, supply.sheet.rated_a, part.sheet.coil_a)
+    return Coil(
+        served.volts if served else None,
+        part.sheet.coil_min_v,
+        fed.from_,
+        total,
+        supply.sheet.rated_a,
+        part.sheet.coil_a,
+    )
 
 
 def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:
@@ -90,14 +113,24 @@ def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelayS
     volts = supply.sheet.voltage_v if supply else None
     if supply is None or volts is None:
         return
-    for name, part in sorted(case.equipment.relays.items(), key=lambda item: (item[1].sheet.contact_rated_a or 0.0, item[1].sheet.contact_make_a or 0.0)):
+    for name, part in sorted(
+        case.equipment.relays.items(),
+        key=lambda item: (item[1].sheet.contact_rated_a or 0.0, item[1].sheet.contact_make_a or 0.0),
+    ):
         coil = part.sheet
         same_kind = coil.coil_supply in (supply.sheet.supply, "dc or ac")
         if same_kind and coil.coil_v is not None and 0.8 * volts <= coil.coil_v <= 1.1 * volts:
             yield name, part
 
 
-def relay_remedy(case: Case, at: OutputAt, *, does: str, fits: Callable[[RelaySheet], bool], effect: Callable[[RelaySheet], str]) -> Remedy | None:
+def relay_remedy(
+    case: Case,
+    at: OutputAt,
+    *,
+    does: str,
+    fits: Callable[[RelaySheet], bool],
+    effect: Callable[[RelaySheet], str],
+) -> Remedy | None:
     """The first relay that does it and whose coil the supply can work; None if there is none.
 
     Args:
@@ -114,8 +147,18 @@ def relay_remedy(case: Case, at: OutputAt, *, does: str, fits: Callable[[RelaySh
         wets = at.box.contact_min_a
         sheet = case.equipment.receivers[at.receiver_path].sheet
         wets = sheet.contact_min_a if wets is None else wets
-        if coil is None or not coil.holds or (wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets):
+        if (
+            coil is None
+            or not coil.holds
+            or (wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets)
+        ):
             continue
-        change = Change(("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "via"), name)
-        return Remedy(does.format(relay=name), "; ".join(text for text in (effect(part.sheet), coil.says) if text), (change,))
+        change = Change(
+            ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "via"), name
+        )
+        return Remedy(
+            does.format(relay=name),
+            "; ".join(text for text in (effect(part.sheet), coil.says) if text),
+            (change,),
+        )
     return None

@@ -60,11 +60,23 @@ _JUDGES: Final[dict[str, tuple[str, Callable[[Case, Rule, tuple[OutputAt, ...]],
 }
 
 _AIR: Final = frozenset({"works from", "works beyond"})
-_NEEDS_OUTPUTS: Final = frozenset({
-    "both on", "works after power return", "works without sight", "works by", "on longer than", "second press within", "state out of step",
-    "alarm despite unsetting", "closes while occupied", "needed to leave",
-})  # fmt: skip
-_NEEDS_TIME: Final = frozenset({"on longer than", "second press within", "lost fob known longer than", "kept after leaving longer than"})
+_NEEDS_OUTPUTS: Final = frozenset(
+    {
+        "both on",
+        "works after power return",
+        "works without sight",
+        "works by",
+        "on longer than",
+        "second press within",
+        "state out of step",
+        "alarm despite unsetting",
+        "closes while occupied",
+        "needed to leave",
+    }
+)
+_NEEDS_TIME: Final = frozenset(
+    {"on longer than", "second press within", "lost fob known longer than", "kept after leaving longer than"}
+)
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -75,13 +87,23 @@ def judge(case: Case) -> Iterator[Finding]:
         fault = rule_fault(case, rule)
         if fault:
             about = about_text(number, rule.never, "")
-            yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about, f"Rule {number} cannot be judged: {fault}", "Correct the rule, or take it out.", sources=(GIVEN,))
+            yield Finding(
+                "RULE-15",
+                Link.RULE,
+                Verdict.OPEN,
+                about,
+                f"Rule {number} cannot be judged: {fault}",
+                "Correct the rule, or take it out.",
+                sources=(GIVEN,),
+            )
             continue
         yield from judge_rule(case, number)
 
 
 def judge_rule(case: Case, number: int) -> Iterator[Finding]:
-    """Findings about one rule of the job, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
+    """Findings about one rule of the job, from 1 on; it is not about reach, and `rule_fault` finds
+    nothing.
+    """
     rule = case.job.rules[number - 1]
     code, judge_rule = _JUDGES[rule.never]
     named = outputs_named(case, rule)
@@ -89,27 +111,60 @@ def judge_rule(case: Case, number: int) -> Iterator[Finding]:
         verdict, because = ruling.verdict, ruling.because
         if ruling.never_matters:
             says = f"Rule {number} can never matter: {ruling.says}"
-            yield Finding("RULE-15", Link.RULE, Verdict.OPEN, about_text(number, rule.never, ruling.about), says, because or "Correct the rule, or take it out.",
-                          sources=(GIVEN,), subjects=ruling.subjects)
+            yield Finding(
+                "RULE-15",
+                Link.RULE,
+                Verdict.OPEN,
+                about_text(number, rule.never, ruling.about),
+                says,
+                because or "Correct the rule, or take it out.",
+                sources=(GIVEN,),
+                subjects=ruling.subjects,
+            )
             continue
         if rule.signed and verdict is Verdict.FAILS:
             verdict, because = Verdict.THIN, f"{because} Accepted: {rule.signed}.".strip()
         about = about_text(number, rule.never, ruling.about)
         sources: tuple[Citation, ...] = (*ruling.sources, GIVEN)
-        yield Finding(code, Link.RULE, verdict, about, ruling.says, because, ruling.value, ruling.limit, ruling.unit, ruling.margin, remedies=ruling.remedies,
-                      sources=sources, subjects=ruling.subjects)
+        yield Finding(
+            code,
+            Link.RULE,
+            verdict,
+            about,
+            ruling.says,
+            because,
+            ruling.value,
+            ruling.limit,
+            ruling.unit,
+            ruling.margin,
+            remedies=ruling.remedies,
+            sources=sources,
+            subjects=ruling.subjects,
+        )
 
 
 def rule_fault(case: Case, rule: Rule) -> str:
     """Why a rule cannot be judged, as a sentence; empty if it can."""
     job = case.job
     outputs = {at.path for at in case.outputs()}
-    devices = {one.path for at in case.outputs() for one in driven_of(case, at)} | set(case.equipment.devices) | set(case.equipment.panels)
+    devices = (
+        {one.path for at in case.outputs() for one in driven_of(case, at)}
+        | set(case.equipment.devices)
+        | set(case.equipment.panels)
+    )
     names = devices | {path.split("/")[1] for path in devices}
-    unknown = [name for name in rule.of if name not in job.functions and name not in outputs and name not in names]
+    unknown = [
+        name for name in rule.of if name not in job.functions and name not in outputs and name not in names
+    ]
     if unknown:
         return f"there is no {listed(unknown)} in this job."
-    strangers = [name for name in rule.by if name not in job.groups and name not in job.people and not any(name in group.people for group in job.groups.values())]
+    strangers = [
+        name
+        for name in rule.by
+        if name not in job.groups
+        and name not in job.people
+        and not any(name in group.people for group in job.groups.values())
+    ]
     if strangers:
         return f"there is no group or person {listed(strangers)}."
     if rule.never in _NEEDS_OUTPUTS and not rule.of:
@@ -125,6 +180,7 @@ def rule_fault(case: Case, rule: Rule) -> str:
 
 def outputs_named(case: Case, rule: Rule) -> tuple[OutputAt, ...]:
     """Outputs that the rule names: by function, by path, or by what they work; all if it names nothing."""
+
     def named(at: OutputAt) -> bool:
         worked = {name for one in driven_of(case, at) for name in (one.path, one.path.split("/")[1])}
         return not rule.of or bool(set(rule.of) & ({at.path} | set(at.functions) | worked))

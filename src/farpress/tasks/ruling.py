@@ -14,7 +14,6 @@ LOOK_FURTHER: Final = "'farpress rehearsal' tells the story."
 """Where a story is not told in the finding itself."""
 
 
-
 @dataclass(frozen=True)
 class Ruling:
     """One rule, or one output of it, judged.

@@ -31,8 +31,15 @@ class Served:
 
 
 def serve(
-    case: Case, ends: tuple[End, ...], *, volts: float, source_ohm: float, instead: Mapping[str, tuple[float, float]] | None = None,
-    on: Iterable[str] | None = None, ohm_per_km: Callable[[Core], float] = lambda core: core.hot_ohm_per_km, alternating: bool = False,
+    case: Case,
+    ends: tuple[End, ...],
+    *,
+    volts: float,
+    source_ohm: float,
+    instead: Mapping[str, tuple[float, float]] | None = None,
+    on: Iterable[str] | None = None,
+    ohm_per_km: Callable[[Core], float] = lambda core: core.hot_ohm_per_km,
+    alternating: bool = False,
     steady: Iterable[str] = (),
 ) -> dict[str, Served] | None:
     """Volts at every end with its loads on; shared return cores carry what flows in them.
@@ -63,24 +70,43 @@ def serve(
     try:
         if alternating:
             phasors = solve_ac(elements, frequency_hz=mains_hz(case))
-            return {end.name: Served(abs(phasors.across(*_terminals(cables, end))), abs(phasors.amperes[end.name])) for end in ends}
+            return {
+                end.name: Served(
+                    abs(phasors.across(*_terminals(cables, end))), abs(phasors.amperes[end.name])
+                )
+                for end in ends
+            }
         solution = solve(elements)
     except NoOperatingPoint:
         return None
-    return {end.name: Served(solution.across(*_terminals(cables, end)), solution.amperes[end.name]) for end in ends}
+    return {
+        end.name: Served(solution.across(*_terminals(cables, end)), solution.amperes[end.name])
+        for end in ends
+    }
 
 
 def mains_hz(case: Case) -> float:
-    """Frequency of the mains where the job is; 50 Hz where no region is given, as it makes no difference to thin cables [Hz]."""
+    """Frequency of the mains where the job is; 50 Hz where no region is given, as it makes no difference to
+    thin cables [Hz].
+    """
     return 60.0 if case.job.region == "north america" else 50.0
 
 
 def together_with(ends: tuple[End, ...], end: End) -> frozenset[str]:
-    """Names of all ends that can be on while one is: of those that are never on together the one that draws most."""
+    """Names of all ends that can be on while one is: of those that are never on together the one that draws
+    most.
+    """
     chosen: dict[str, End] = {}
     for number, other in enumerate(ends):
-        key = f"{other.never_with} {'coil' if other.is_coil else 'load'}" if other.never_with else f"#{number}"
-        same_side = bool(end.never_with) and other.never_with == end.never_with and other.at is not None and end.at is not None
+        key = (
+            f"{other.never_with} {'coil' if other.is_coil else 'load'}" if other.never_with else f"#{number}"
+        )
+        same_side = (
+            bool(end.never_with)
+            and other.never_with == end.never_with
+            and other.at is not None
+            and end.at is not None
+        )
         if same_side and other.at is not None and end.at is not None:
             if other.at.path == end.at.path:
                 chosen[f"{key} {other.name}"] = other  # what hangs on the same output is on with it
@@ -102,7 +128,15 @@ def return_partner(ends: tuple[End, ...], end: End) -> End | None:
     if text is None:
         return None
     texts = (text, f"{end.at.receiver}/{text}") if end.at else (text,)
-    return next((other for wanted in texts for other in ends if other is not end and wanted in (other.name, *other.aliases)), None)
+    return next(
+        (
+            other
+            for wanted in texts
+            for other in ends
+            if other is not end and wanted in (other.name, *other.aliases)
+        ),
+        None,
+    )
 
 
 def on_same_cable(ends: tuple[End, ...], end: End) -> tuple[End, ...]:
@@ -115,12 +149,16 @@ def _terminals(cables: Mapping[str, str], end: End) -> tuple[str, str]:
     return f"{cables[end.name]} +", f"{cables[end.name]} -"
 
 
-def _elements(ends: tuple[End, ...], lengths: Loops, awake: set[str], steady: set[str], volts: float, source_ohm: float) -> list[Element]:
+def _elements(
+    ends: tuple[End, ...], lengths: Loops, awake: set[str], steady: set[str], volts: float, source_ohm: float
+) -> list[Element]:
     cables = _cable_names(ends)
     elements: list[Element] = [VoltageSource("supply", "+", "0", volts, source_ohm)]
     for group in _return_groups(ends):
         firsts = {cables[end.name]: end for end in reversed(group)}  # cable → the first end on it
-        owner = next((cables[end.name] for end in group if return_partner(ends, end) is None), cables[group[0].name])
+        owner = next(
+            (cables[end.name] for end in group if return_partner(ends, end) is None), cables[group[0].name]
+        )
         elements += _returns(owner, firsts, lengths)
         for name in firsts:
             ohm, length = lengths[name]
@@ -159,7 +197,10 @@ def _returns(owner: str, firsts: Mapping[str, End], lengths: Loops) -> list[Elem
 def _cable_names(ends: tuple[End, ...]) -> dict[str, str]:
     """Name of an end → name of the first end on the same cable."""
     first: dict[tuple[str | int, ...], str] = {}
-    return {end.name: first.setdefault(end.run_path, end.name) if end.run is not None else end.name for end in ends}
+    return {
+        end.name: first.setdefault(end.run_path, end.name) if end.run is not None else end.name
+        for end in ends
+    }
 
 
 def _return_groups(ends: tuple[End, ...]) -> list[list[End]]:
@@ -169,4 +210,6 @@ def _return_groups(ends: tuple[End, ...]) -> list[list[End]]:
         if shared is not None:
             old, new = group_of[end.name], group_of[shared.name]
             group_of = {name: new if group == old else group for name, group in group_of.items()}
-    return [[end for end in ends if group_of[end.name] == group] for group in dict.fromkeys(group_of.values())]
+    return [
+        [end for end in ends if group_of[end.name] == group] for group in dict.fromkeys(group_of.values())
+    ]

@@ -8,9 +8,19 @@ from typing import Any, Final
 __all__ = ["told"]
 
 _WORDS: Final = {
-    "name": "the name", "wide_m": "the width of the building", "deep_m": "the depth of the building", "to_street_m": "the way from the street to the building", "storeys": "the number of storeys",
-    "away_m": "the distance from the building", "count": "the number of people", "presses": "the number of presses", "sure": "how sure it has to be", "kind": "what it is",
-    "things": "what is to be worked", "groups": "who holds a fob", "places": "from where it has to work",
+    "name": "the name",
+    "wide_m": "the width of the building",
+    "deep_m": "the depth of the building",
+    "to_street_m": "the way from the street to the building",
+    "storeys": "the number of storeys",
+    "away_m": "the distance from the building",
+    "count": "the number of people",
+    "presses": "the number of presses",
+    "sure": "how sure it has to be",
+    "kind": "what it is",
+    "things": "what is to be worked",
+    "groups": "who holds a fob",
+    "places": "from where it has to work",
 }
 """What the answers are called on the page."""
 
@@ -37,7 +47,10 @@ def told(fault: Mapping[str, Any], given: object) -> str:
         what = "the name of the job"
     limits = fault.get("ctx", {})
     kind = fault["type"]
-    if kind in ("missing", "string_too_short", "string_type", "model_type") or fault.get("input") in (None, ""):
+    if kind in ("missing", "string_too_short", "string_type", "model_type") or fault.get("input") in (
+        None,
+        "",
+    ):
         return f"{what} is not given yet"
     if kind == "too_short":
         return f"nothing is said yet about {what}"
@@ -45,7 +58,10 @@ def told(fault: Mapping[str, Any], given: object) -> str:
         bound = f"at least {limits['ge']:g}" if kind == "greater_than_equal" else f"at most {limits['le']:g}"
         return f"{what} is {bound}{unit}, not {fault['input']:g}{unit}"
     if kind.startswith(("int_", "float_")):
-        return f"{what} is a {'whole ' if kind.startswith('int_') else ''}number, not '{str(fault['input'])[:40]}'"
+        return (
+            f"{what} is a {'whole ' if kind.startswith('int_') else ''}number, not"
+            f" '{str(fault['input'])[:40]}'"
+        )
     if kind == "string_too_long":
         return f"{what} has at most {limits['max_length']} characters"
     if kind == "too_long":

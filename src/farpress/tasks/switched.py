@@ -95,13 +95,18 @@ class Switched:
 
     @property
     def suppression(self) -> str | None:
-        """What sits at the load; a job file names it for the receiver's contact only, so behind a relay it is unknown."""
+        """What sits at the load; a job file names it for the receiver's contact only, so behind a relay it is
+        unknown.
+        """
         return None if self.contact.is_relay else self.at.output.suppression
 
     @property
     def subjects(self) -> tuple[str, ...]:
         """The output and everything it switches."""
-        return (f"output:{self.at.path}", *dict.fromkeys(subject for load in self.loads for subject in load.subjects))
+        return (
+            f"output:{self.at.path}",
+            *dict.fromkeys(subject for load in self.loads for subject in load.subjects),
+        )
 
 
 def switched(case: Case) -> Iterator[Switched]:
@@ -109,7 +114,9 @@ def switched(case: Case) -> Iterator[Switched]:
     for at in case.outputs():
         if not at.works:
             continue
-        loads = tuple(load for works in dict.fromkeys(at.works) for load in [_load(case, at, works)] if load is not None)
+        loads = tuple(
+            load for works in dict.fromkeys(at.works) for load in [_load(case, at, works)] if load is not None
+        )
         relay = case.equipment.relays.get(at.output.via) if at.output.via else None
         receiver = _receiver_contact(case, at)
         if relay is None:
@@ -130,19 +137,49 @@ def _once(loads: tuple[Load, ...]) -> tuple[Load, ...]:
 def _receiver_contact(case: Case, at: OutputAt) -> Contact:
     part = case.equipment.receivers[at.receiver_path]
     sheet = part.sheet
-    fields = ("contact_rated_a", "contact_rated_v", "contact_make_a", "contact_min_a", "contact_min_v", "contact_life", "mains_rated")
+    fields = (
+        "contact_rated_a",
+        "contact_rated_v",
+        "contact_make_a",
+        "contact_min_a",
+        "contact_min_v",
+        "contact_life",
+        "mains_rated",
+    )
     return Contact(
-        f"contact {at.number} of {at.receiver}", sheet.contact_rated_a, sheet.contact_rated_v, sheet.contact_make_a, sheet.contact_min_a,
-        sheet.contact_min_v, sheet.contact_life, sheet.mains_rated, part.cite(*fields),
+        f"contact {at.number} of {at.receiver}",
+        sheet.contact_rated_a,
+        sheet.contact_rated_v,
+        sheet.contact_make_a,
+        sheet.contact_min_a,
+        sheet.contact_min_v,
+        sheet.contact_life,
+        sheet.mains_rated,
+        part.cite(*fields),
     )
 
 
 def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
     sheet = part.sheet
-    fields = ("contact_rated_a", "contact_rated_v", "contact_make_a", "contact_min_a", "contact_life", "mains_rated")
+    fields = (
+        "contact_rated_a",
+        "contact_rated_v",
+        "contact_make_a",
+        "contact_min_a",
+        "contact_life",
+        "mains_rated",
+    )
     return Contact(
-        f"contact of {name}", sheet.contact_rated_a, sheet.contact_rated_v, sheet.contact_make_a, sheet.contact_min_a,
-        None, sheet.contact_life, sheet.mains_rated, part.cite(*fields), is_relay=True,
+        f"contact of {name}",
+        sheet.contact_rated_a,
+        sheet.contact_rated_v,
+        sheet.contact_make_a,
+        sheet.contact_min_a,
+        None,
+        sheet.contact_life,
+        sheet.mains_rated,
+        part.cite(*fields),
+        is_relay=True,
     )
 
 
@@ -150,12 +187,22 @@ def _coil(case: Case, at: OutputAt, part: Part[RelaySheet]) -> Load:
     sheet = part.sheet
     fed = coil_supply(case, at)
     supply = case.equipment.supplies.get(f"{at.premises}/{fed}") if fed else None
-    current = sheet.coil_supply if sheet.coil_supply in ("ac", "dc") else supply.sheet.supply if supply else None
+    current = (
+        sheet.coil_supply if sheet.coil_supply in ("ac", "dc") else supply.sheet.supply if supply else None
+    )
     alternating = None if current is None else current == "ac"
     kind: LoadKind | None = None if alternating is None else "coil ac" if alternating else "inductive dc"
     return Load(
-        f"coil of {at.output.via}", (), False, kind, sheet.coil_v, alternating, sheet.coil_a, sheet.coil_inrush_a,
-        is_mains=bool(sheet.coil_v and sheet.coil_v >= 100), sources=part.cite("coil_v", "coil_a", "coil_supply", "coil_inrush_a"),
+        f"coil of {at.output.via}",
+        (),
+        False,
+        kind,
+        sheet.coil_v,
+        alternating,
+        sheet.coil_a,
+        sheet.coil_inrush_a,
+        is_mains=bool(sheet.coil_v and sheet.coil_v >= 100),
+        sources=part.cite("coil_v", "coil_a", "coil_supply", "coil_inrush_a"),
     )
 
 
@@ -166,7 +213,17 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
         panel = case.equipment.panels[path]
         entry = (panel.sheet.inputs or {}).get(input_name)
         volts, amperes = _panel_signal(entry)
-        return Load(works, (f"panel:{path}",), True, "input", volts, False, amperes, is_panel=True, sources=panel.cite("inputs"))
+        return Load(
+            works,
+            (f"panel:{path}",),
+            True,
+            "input",
+            volts,
+            False,
+            amperes,
+            is_panel=True,
+            sources=panel.cite("inputs"),
+        )
     if path not in case.equipment.devices:
         return None
     part = case.equipment.devices[path]
@@ -174,7 +231,16 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
     command = (sheet.inputs or {}).get(input_name)
     if at.output.load_from is None and is_signal(sheet, command):
         signal = command or DeviceInput()
-        return Load(works, (f"device:{path}",), True, "input", signal.voltage_v, False, signal.current_a, sources=part.cite("inputs"))
+        return Load(
+            works,
+            (f"device:{path}",),
+            True,
+            "input",
+            signal.voltage_v,
+            False,
+            signal.current_a,
+            sources=part.cite("inputs"),
+        )
     return _power_load(case, at, name, path, part)
 
 
@@ -192,7 +258,11 @@ def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]
     volts, amperes, loop = entry.voltage_v, entry.current_a, entry.loop
     if loop is not None and loop.supply_v and loop.pull_up_ohm:
         volts = volts or loop.supply_v
-        in_series = loop.normal_ohm or 0.0 if loop.scheme in ("single end-of-line", "double end-of-line", "masked") else 0.0
+        in_series = (
+            loop.normal_ohm or 0.0
+            if loop.scheme in ("single end-of-line", "double end-of-line", "masked")
+            else 0.0
+        )
         amperes = amperes or loop.supply_v / (loop.pull_up_ohm + in_series)
     return volts, amperes
 
@@ -208,9 +278,23 @@ def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[Devic
     cable = loop_ohm_of(case, at.output.cable)
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
-        name, (f"device:{path}",), False, sheet.load, volts, alternating, device_current_a(sheet), sheet.peak_a, sheet.pieces or 1,
-        sheet.peak_s, cable + source if cable is not None and supply is not None else None, is_mains,
-        sheet.motors or (sheet.pieces or 1 if sheet.load == "motor" else 0), sheet.separation_relay, sheet.coil_h,
+        name,
+        (f"device:{path}",),
+        False,
+        sheet.load,
+        volts,
+        alternating,
+        device_current_a(sheet),
+        sheet.peak_a,
+        sheet.pieces or 1,
+        sheet.peak_s,
+        cable + source if cable is not None and supply is not None else None,
+        is_mains,
+        sheet.motors or (sheet.pieces or 1 if sheet.load == "motor" else 0),
+        sheet.separation_relay,
+        sheet.coil_h,
         sheet.device == "magnetic lock",
-        sources=part.cite("current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"),
+        sources=part.cite(
+            "current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"
+        ),
     )

@@ -13,9 +13,40 @@ from farpress.tasks.upkeep_dates import again_on, months_text, recurrence
 from farpress.tasks.upkeep_due import Due, due_list, record_done
 from farpress.tasks.upkeep_log import log_battery, log_cell, log_level, log_low_cell
 from farpress.tasks.upkeep_rounds import Visit, visits
-from farpress.tasks.upkeep_watch import BatteryAge, ContactWear, PlaceWatch, battery_ages, contact_wear, place_watch
+from farpress.tasks.upkeep_watch import (
+    BatteryAge,
+    ContactWear,
+    PlaceWatch,
+    battery_ages,
+    contact_wear,
+    place_watch,
+)
 
 __all__ = [
-    "FAILURE_COST", "BatteryAge", "CellOrder", "CellPlan", "ContactWear", "Due", "GroupCells", "PlaceWatch", "Visit", "again_on", "battery_ages", "cell_orders", "cell_plan", "cells_ahead",
-    "contact_wear", "due_calendar", "due_list", "log_battery", "log_cell", "log_level", "log_low_cell", "months_text", "place_watch", "record_done", "recurrence", "visits",
-]  # fmt: skip
+    "FAILURE_COST",
+    "BatteryAge",
+    "CellOrder",
+    "CellPlan",
+    "ContactWear",
+    "Due",
+    "GroupCells",
+    "PlaceWatch",
+    "Visit",
+    "again_on",
+    "battery_ages",
+    "cell_orders",
+    "cell_plan",
+    "cells_ahead",
+    "contact_wear",
+    "due_calendar",
+    "due_list",
+    "log_battery",
+    "log_cell",
+    "log_level",
+    "log_low_cell",
+    "months_text",
+    "place_watch",
+    "record_done",
+    "recurrence",
+    "visits",
+]

@@ -38,13 +38,34 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", f"{job}: upkeep")
     for visit in visits:
-        lines = [f"{one.premises}: {one.does} ({one.because}){f' ! {one.caution}' if one.caution else ''}" for one in visit.tasks]
+        lines = [
+            f"{one.premises}: {one.does} ({one.because}){f' ! {one.caution}' if one.caution else ''}"
+            for one in visit.tasks
+        ]
         # a round keeps its identity as long as it begins with the same task
-        calendar.add_component(_event(Event(), job, f"visit {_key(visit.tasks[0])}", visit.on, f"{job}: visit {', '.join(visit.sites)}", "\n".join([visit.says, *lines]), ", ".join(visit.sites)))
+        calendar.add_component(
+            _event(
+                Event(),
+                job,
+                f"visit {_key(visit.tasks[0])}",
+                visit.on,
+                f"{job}: visit {', '.join(visit.sites)}",
+                "\n".join([visit.says, *lines]),
+                ", ".join(visit.sites),
+            )
+        )
     for one in due:
         if one.who == "customer":
             for number, days in enumerate(_runs(one)):
-                event = _event(Event(), job, f"{one.id}{' again' * number}", days[0], one.does, f"{one.because}{f' ! {one.caution}' if one.caution else ''}", one.premises)
+                event = _event(
+                    Event(),
+                    job,
+                    f"{one.id}{' again' * number}",
+                    days[0],
+                    one.does,
+                    f"{one.because}{f' ! {one.caution}' if one.caution else ''}",
+                    one.premises,
+                )
                 if len(days) > 1:
                     event.add("rrule", recurrence(days, one.every_months))
                 calendar.add_component(event)
@@ -56,7 +77,9 @@ def _key(one: Due) -> str:
 
 
 def _runs(one: Due) -> tuple[tuple[date, ...], ...]:
-    """The days of a task as one rule has them; where the first is overdue the others do not follow from it."""
+    """The days of a task as one rule has them; where the first is overdue the others do not follow from
+    it.
+    """
     if not one.again or again_on(one.on, one.every_months, today=one.on, until=one.again[-1]) == one.again:
         return (one.days,)
     return (one.days[:1], one.again)

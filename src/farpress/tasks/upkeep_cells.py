@@ -39,7 +39,9 @@ SHORT_YEARS: Final = 0.75
 SOON_DAYS: Final = 30
 """A batch date that has passed is put so far ahead; our choice."""
 
-_USE: Final = Citation("presses from holder to holder", place="deviation of the logarithm 0.5", mark=Mark.MEMORY)
+_USE: Final = Citation(
+    "presses from holder to holder", place="deviation of the logarithm 0.5", mark=Mark.MEMORY
+)
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,13 @@ class CellOrder:
 
 
 def cells_ahead(
-    case: Case, register: Register, events: Iterable[Event], *, today: date, months: int = 24, failure_cost: float = FAILURE_COST
+    case: Case,
+    register: Register,
+    events: Iterable[Event],
+    *,
+    today: date,
+    months: int = 24,
+    failure_cost: float = FAILURE_COST,
 ) -> tuple[GroupCells, ...]:
     """What happens to the cells of each group.
 
@@ -111,8 +119,14 @@ def cells_ahead(
         plan = cell_plan(case, name)
         if plan is None:
             continue
-        fobs = [fob for fob in register.fobs.values() if fob.group == name and fob.state in (FobState.ISSUED, FobState.BLOCKED)]
-        known = [max(years_between(day, today), 0.0) for fob in fobs if (day := day_of(fob.cell_date)) is not None]
+        fobs = [
+            fob
+            for fob in register.fobs.values()
+            if fob.group == name and fob.state in (FobState.ISSUED, FobState.BLOCKED)
+        ]
+        known = [
+            max(years_between(day, today), 0.0) for fob in fobs if (day := day_of(fob.cell_date)) is not None
+        ]
         count = len(fobs) if fobs else (holders(group) or 0)
         found.append(_group(plan, count, known, signals[name], today, months, failure_cost))
     return tuple(found)
@@ -124,7 +138,12 @@ def _signals(events: Iterable[Event], register: Register, today: date) -> Counte
     found: Counter[str] = Counter()
     for event in events:
         day, label = day_of(event.at), str(event.body.get("fob") or "")
-        if event.kind != "low cell" or day is None or not 0 <= (today - day).days <= YEAR_DAYS or (label, event.at[:7]) in seen:
+        if (
+            event.kind != "low cell"
+            or day is None
+            or not 0 <= (today - day).days <= YEAR_DAYS
+            or (label, event.at[:7]) in seen
+        ):
             continue
         seen.add((label, event.at[:7]))
         fob = register.fobs.get(label)
@@ -132,7 +151,15 @@ def _signals(events: Iterable[Event], register: Register, today: date) -> Counte
     return found
 
 
-def _group(plan: CellPlan, count: int, known: Sequence[float], signals: int, today: date, months: int, failure_cost: float) -> GroupCells:
+def _group(
+    plan: CellPlan,
+    count: int,
+    known: Sequence[float],
+    signals: int,
+    today: date,
+    months: int,
+    failure_cost: float,
+) -> GroupCells:
     life = {"life_years": plan.by_charge_years, "use_spread": USE_SPREAD, "shelf_years": plan.shelf_years}
     ages = [*known, *[0.0] * (count - len(known))]
     expected = expected_empty(ages_years=ages, months=months, **life)
@@ -145,47 +172,140 @@ def _group(plan: CellPlan, count: int, known: Sequence[float], signals: int, tod
     mean = sum(known) / len(known) if known else None
     pays = batch.cost_per_year < 0.99 * batch.waiting_cost_per_year
     oldest = max(known, default=0.0)
-    day = max(today + timedelta(days=round((batch.age_years - oldest) * YEAR_DAYS)), today + timedelta(days=SOON_DAYS)) if pays and count else None
-    says = _says(plan, count, known, mean, [float(one) for one in expected], low, high, batch, day, signals, last_year, months, failure_cost)
-    sources = cited(cell_life) + cited(press_mix) + cited(pulse_usable_share) + cited(empty_share) + cited(expected_empty) + cited(batch_age) + cited(number_band) + (_USE, CHOICE, GIVEN)
-    return GroupCells(plan.group, plan, count, len(known), mean, tuple(float(one) for one in expected), low, high, float(gone.sum()) if gone is not None else 0.0, batch, day, signals,
-                      last_year, tuple(says), sources)
+    day = (
+        max(
+            today + timedelta(days=round((batch.age_years - oldest) * YEAR_DAYS)),
+            today + timedelta(days=SOON_DAYS),
+        )
+        if pays and count
+        else None
+    )
+    says = _says(
+        plan,
+        count,
+        known,
+        mean,
+        [float(one) for one in expected],
+        low,
+        high,
+        batch,
+        day,
+        signals,
+        last_year,
+        months,
+        failure_cost,
+    )
+    sources = (
+        cited(cell_life)
+        + cited(press_mix)
+        + cited(pulse_usable_share)
+        + cited(empty_share)
+        + cited(expected_empty)
+        + cited(batch_age)
+        + cited(number_band)
+        + (_USE, CHOICE, GIVEN)
+    )
+    return GroupCells(
+        plan.group,
+        plan,
+        count,
+        len(known),
+        mean,
+        tuple(float(one) for one in expected),
+        low,
+        high,
+        float(gone.sum()) if gone is not None else 0.0,
+        batch,
+        day,
+        signals,
+        last_year,
+        tuple(says),
+        sources,
+    )
 
 
-def _says(plan: CellPlan, count: int, known: Sequence[float], mean: float | None, expected: Sequence[float], low: int, high: int, batch: BatchDate, day: date | None,
-          signals: int, last_year: float, months: int, failure_cost: float) -> Iterable[str]:
-    what = {"charge": "by its charge", "shelf life": "then its shelf life ends", "voltage in the cold": "then it no longer gives the current of a press in the cold", "voltage under load": "then it no longer gives the current of a press"}
+def _says(
+    plan: CellPlan,
+    count: int,
+    known: Sequence[float],
+    mean: float | None,
+    expected: Sequence[float],
+    low: int,
+    high: int,
+    batch: BatchDate,
+    day: date | None,
+    signals: int,
+    last_year: float,
+    months: int,
+    failure_cost: float,
+) -> Iterable[str]:
+    what = {
+        "charge": "by its charge",
+        "shelf life": "then its shelf life ends",
+        "voltage in the cold": "then it no longer gives the current of a press in the cold",
+        "voltage under load": "then it no longer gives the current of a press",
+    }
     assumed = f" ({plan.assumed})" if plan.assumed else ""
-    yield (f"A {plan.cell} lasts {plan.years:.1f} years in the middle of the holders, {what[plan.limited_by]}: {plan.presses_per_day:.2g} presses a day of {plan.press_s:.1f} s{assumed}; "
-           f"{plan.presses_share:.0%} goes into presses, {plan.sleep_share:.0%} into rest, {plan.self_discharge_share:.0%} into self-discharge.")
+    yield (
+        f"A {plan.cell} lasts {plan.years:.1f} years in the middle of the holders, {what[plan.limited_by]}:"
+        f" {plan.presses_per_day:.2g} presses a day of {plan.press_s:.1f} s{assumed};"
+        f" {plan.presses_share:.0%} goes into presses, {plan.sleep_share:.0%} into rest,"
+        f" {plan.self_discharge_share:.0%} into self-discharge."
+    )
     if not count:
         yield "No fob of this group is out."
         return
     if len(known) < count:
         whose = "The age of the cell" if count == 1 else f"The age of {count - len(known)} of {count} cells"
-        yield f"{whose} is not written down; taken as new today. Look into {'it' if count == 1 else 'them'} and write the month down."
+        yield (
+            f"{whose} is not written down; taken as new today. Look into {'it' if count == 1 else 'them'} and"
+            " write the month down."
+        )
     if mean is not None:
         yield f"The cells are {mean:.1f} years old on average."
     pieces = "one fob is" if count == 1 else f"{count} fobs are"
-    yield f"Changed only when empty, the cells of {pieces} empty {sum(expected):.1f} times in the next {months} months ({low} to {high}, nine times in ten); at most {max(expected):.1f} times in one month."
+    yield (
+        f"Changed only when empty, the cells of {pieces} empty {sum(expected):.1f} times in the next {months}"
+        f" months ({low} to {high}, nine times in ten); at most {max(expected):.1f} times in one month."
+    )
     if plan.years < SHORT_YEARS:
-        yield f"A cell that lasts {12 * plan.years:.0f} months is no way to work: a timed run started by a short press instead of holding, a fob with a larger cell, or a wired push button where the work is."
+        yield (
+            f"A cell that lasts {12 * plan.years:.0f} months is no way to work: a timed run started by a"
+            " short press instead of holding, a fob with a larger cell, or a wired push button where the"
+            " work is."
+        )
     if day is not None:
-        yield (f"Change all of them on one day: {day:%B %Y}, at an age of {batch.age_years:.1f} years. It costs {batch.cost_per_year:.2f} changes a year for each fob against "
-               f"{batch.waiting_cost_per_year:.2f} when waiting for each to fail, an empty one counted as {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before.")
+        yield (
+            f"Change all of them on one day: {day:%B %Y}, at an age of {batch.age_years:.1f} years. It costs"
+            f" {batch.cost_per_year:.2f} changes a year for each fob against"
+            f" {batch.waiting_cost_per_year:.2f} when waiting for each to fail, an empty one counted as"
+            f" {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before."
+        )
     else:
-        yield "Changing all on one day does not pay: change each when its signal comes, and at the end of the shelf life."
+        yield (
+            "Changing all on one day does not pay: change each when its signal comes, and at the end of the"
+            " shelf life."
+        )
     if signals or last_year >= 0.5:
         band = number_band(expected=last_year, confidence=CONFIDENCE)
         if signals > band[1]:
-            yield f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at most {band[1]}): a poor batch, more presses than thought, or cold. Ask, and change the rest of the batch."
+            yield (
+                f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at most"
+                f" {band[1]}): a poor batch, more presses than thought, or cold. Ask, and change the rest of"
+                " the batch."
+            )
         elif signals < band[0]:
-            yield f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at least {band[0]}): are they noted at all?"
+            yield (
+                f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at least"
+                f" {band[0]}): are they noted at all?"
+            )
         else:
             yield f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected."
 
 
-def cell_orders(case: Case, groups: Iterable[GroupCells], *, today: date, months: int = 12) -> tuple[CellOrder, ...]:
+def cell_orders(
+    case: Case, groups: Iterable[GroupCells], *, today: date, months: int = 12
+) -> tuple[CellOrder, ...]:
     """Cells to order for the coming months, by kind.
 
     Args:
@@ -211,6 +331,10 @@ def cell_orders(case: Case, groups: Iterable[GroupCells], *, today: date, months
         number = batch[cell] + singles
         if number:
             parts = [f"{batch[cell]} for batches, spares included"] if batch[cell] else []
-            parts += [f"{singles} for single ones ({single[cell]:.1f} expected, enough nineteen times in twenty)"] if singles else []
+            parts += (
+                [f"{singles} for single ones ({single[cell]:.1f} expected, enough nineteen times in twenty)"]
+                if singles
+                else []
+            )
             found.append(CellOrder(cell, number, "; ".join(parts)))
     return tuple(found)

@@ -34,7 +34,11 @@ def again_on(on: date, every_months: float, *, today: date, until: date) -> tupl
         return ()
     base, found, number = max(on, today), list[date](), 1
     while True:
-        day = base + timedelta(days=7 * number) if every_months < 1.0 else add_months(base, number * round(every_months))
+        day = (
+            base + timedelta(days=7 * number)
+            if every_months < 1.0
+            else add_months(base, number * round(every_months))
+        )
         if day > until:
             return tuple(found)
         found.append(day)

@@ -83,7 +83,11 @@ class Due:
     @property
     def often(self) -> str:
         """How often, and the last day looked at: "once", "every month, 11 times more, last 2027-11-28"."""
-        more = f", {len(self.again)} time{'s' if len(self.again) != 1 else ''} more, last {self.again[-1]}" if self.again else ""
+        more = (
+            f", {len(self.again)} time{'s' if len(self.again) != 1 else ''} more, last {self.again[-1]}"
+            if self.again
+            else ""
+        )
         return f"{months_text(self.every_months)}{more}"
 
     def each(self) -> Iterator[Due]:
@@ -91,7 +95,9 @@ class Due:
         return (replace(self, on=day, again=(), turn=turn) for turn, day in enumerate(self.days))
 
 
-def due_list(case: Case, register: Register, events: Sequence[Event], *, today: date, months: int = 24) -> tuple[Due, ...]:
+def due_list(
+    case: Case, register: Register, events: Sequence[Event], *, today: date, months: int = 24
+) -> tuple[Due, ...]:
     """Everything due in the coming months, the earliest first; what is overdue stands at its own date.
 
     A task that comes back stands once, with its further days in `again`.
@@ -103,15 +109,32 @@ def due_list(case: Case, register: Register, events: Sequence[Event], *, today: 
         today: from when.
         months: how far ahead.
     """
-    until, start = add_months(today, months), next((day for event in events if (day := day_of(event.at)) is not None), today)
-    made = [*_regular(case, events, start), *_cells(case, register, events, today), *_parts(case, events, today, start), *_watched(case, events, today), *_open(case, register, events, today)]
-    ahead = (replace(one, again=again_on(one.on, one.every_months, today=today, until=until)) for one in made if one.on <= until)
+    until, start = (
+        add_months(today, months),
+        next((day for event in events if (day := day_of(event.at)) is not None), today),
+    )
+    made = [
+        *_regular(case, events, start),
+        *_cells(case, register, events, today),
+        *_parts(case, events, today, start),
+        *_watched(case, events, today),
+        *_open(case, register, events, today),
+    ]
+    ahead = (
+        replace(one, again=again_on(one.on, one.every_months, today=today, until=until))
+        for one in made
+        if one.on <= until
+    )
     return tuple(sorted(ahead, key=lambda one: (one.on, one.premises, one.id)))
 
 
 def record_done(due_id: str, *, passed: bool = True, found: str = "") -> tuple[str, Mapping[str, object]]:
     """The event that checks a task off: kind and body, for `Record.append`."""
-    return "check done", {"test": f"{DONE_BY}{due_id}", "passed": passed, **({"found": found} if found else {})}
+    return "check done", {
+        "test": f"{DONE_BY}{due_id}",
+        "passed": passed,
+        **({"found": found} if found else {}),
+    }
 
 
 def _last_done(events: Iterable[Event]) -> dict[str, date]:
@@ -130,14 +153,32 @@ def _regular(case: Case, events: Sequence[Event], start: date) -> Iterator[Due]:
         for task in tasks:
             last = done.get(task.key, start)
             on = add_months(last, task.months) if task.months else last + timedelta(days=7)
-            yield Due(task.key, premises, on, task.who, task.does, task.because, task.minutes, float(task.months) or WEEK, task.caution)
+            yield Due(
+                task.key,
+                premises,
+                on,
+                task.who,
+                task.does,
+                task.because,
+                task.minutes,
+                float(task.months) or WEEK,
+                task.caution,
+            )
 
 
 def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
     for premises, house in case.job.premises.items():
-        tasks = [_Regular(f"inspection: {premises}", 12, "installer",
-                          "Look over receivers, aerials, connectors, boxes and cables; take the levels at every place again; press every function once; write the log book.",
-                          "Once a year: common practice; a commercial gate twice.", 60.0)]
+        tasks = [
+            _Regular(
+                f"inspection: {premises}",
+                12,
+                "installer",
+                "Look over receivers, aerials, connectors, boxes and cables; take the levels at every place"
+                " again; press every function once; write the log book.",
+                "Once a year: common practice; a commercial gate twice.",
+                60.0,
+            )
+        ]
         done: set[str] = set()
         for at in (one for one in case.outputs() if one.premises == premises):
             for one in driven_of(case, at):
@@ -146,16 +187,79 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                     continue
                 done.add(one.path)
                 if one.kind in LEAVES:
-                    tasks.append(_Regular(f"gate check: {one.path}", 1, "customer", f"Try beams and edges of {name} with a piece of wood, look and listen; the hand release too.", "Monthly by the user: common practice.", 5.0, CAUTIONS["automatic closing"]))
-                    tasks.append(_Regular(f"force test: {one.path}", 12, "competent person", f"Measure the closing forces of {name} and test its safeguards.", "Yearly: common practice; the risk assessment of the machine decides.", 45.0, DUTIES["machine"]))
+                    tasks.append(
+                        _Regular(
+                            f"gate check: {one.path}",
+                            1,
+                            "customer",
+                            f"Try beams and edges of {name} with a piece of wood, look and listen; the hand"
+                            " release too.",
+                            "Monthly by the user: common practice.",
+                            5.0,
+                            CAUTIONS["automatic closing"],
+                        )
+                    )
+                    tasks.append(
+                        _Regular(
+                            f"force test: {one.path}",
+                            12,
+                            "competent person",
+                            f"Measure the closing forces of {name} and test its safeguards.",
+                            "Yearly: common practice; the risk assessment of the machine decides.",
+                            45.0,
+                            DUTIES["machine"],
+                        )
+                    )
                 if one.sheet.escape_route:
-                    tasks.append(_Regular(f"escape: {one.path}", 1, "customer", f"Open {name} from inside by hand, without fob.", "Monthly: our choice; the fire authority may ask for more.", 2.0, f"{CAUTIONS['escape']} {DUTIES['escape']}"))
-            if any(one.kind == "call" for one in driven_of(case, at)) or any(case.job.functions[function].kind == "call" for function in at.functions):
-                tasks.append(_Regular(f"call: {at.path}", 0, "customer", "Press the call for help; somebody must come.", "Weekly: common practice for a household call.", 3.0, CAUTIONS["call for help"]))
+                    tasks.append(
+                        _Regular(
+                            f"escape: {one.path}",
+                            1,
+                            "customer",
+                            f"Open {name} from inside by hand, without fob.",
+                            "Monthly: our choice; the fire authority may ask for more.",
+                            2.0,
+                            f"{CAUTIONS['escape']} {DUTIES['escape']}",
+                        )
+                    )
+            if any(one.kind == "call" for one in driven_of(case, at)) or any(
+                case.job.functions[function].kind == "call" for function in at.functions
+            ):
+                tasks.append(
+                    _Regular(
+                        f"call: {at.path}",
+                        0,
+                        "customer",
+                        "Press the call for help; somebody must come.",
+                        "Weekly: common practice for a household call.",
+                        3.0,
+                        CAUTIONS["call for help"],
+                    )
+                )
         if house.panels:
-            tasks.append(_Regular(f"alarm: {premises}", 12, "alarm company", f"Maintenance of {listed(house.panels)}: tamper legs, set and unset by radio and keypad, acknowledgement.", "Yearly at least: common practice; grade and insurer decide.", 60.0, DUTIES["alarm"]))
+            tasks.append(
+                _Regular(
+                    f"alarm: {premises}",
+                    12,
+                    "alarm company",
+                    f"Maintenance of {listed(house.panels)}: tamper legs, set and unset by radio and keypad,"
+                    " acknowledgement.",
+                    "Yearly at least: common practice; grade and insurer decide.",
+                    60.0,
+                    DUTIES["alarm"],
+                )
+            )
         if any(supply.battery for supply in house.supplies.values()):
-            tasks.append(_Regular(f"standby: {premises}", 12, "installer", "Mains off for an hour under the usual load; note the battery's volts before and after.", "Yearly: common practice.", 70.0))
+            tasks.append(
+                _Regular(
+                    f"standby: {premises}",
+                    12,
+                    "installer",
+                    "Mains off for an hour under the usual load; note the battery's volts before and after.",
+                    "Yearly: common practice.",
+                    70.0,
+                )
+            )
         yield premises, tasks
 
 
@@ -174,35 +278,91 @@ def _cells_of(fobs: int) -> str:
 def _cells(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
     for one in cells_ahead(case, register, events, today=today):
         if one.batch_on is not None:
-            yield Due(f"cells: {one.group}", _home(case, one.group), one.batch_on, "installer", f"Change the {_cells_of(one.fobs)} of {one.group} ({one.plan.cell}); write the month into {'it' if one.fobs == 1 else 'each'} and into the register.",
-                      next(text for text in one.says if text.startswith("Change all")), 5.0 + 2.0 * one.fobs, max(round(12.0 * one.batch.age_years), 1), CAUTIONS["cell"])
+            yield Due(
+                f"cells: {one.group}",
+                _home(case, one.group),
+                one.batch_on,
+                "installer",
+                f"Change the {_cells_of(one.fobs)} of {one.group} ({one.plan.cell}); write the month into"
+                f" {'it' if one.fobs == 1 else 'each'} and into the register.",
+                next(text for text in one.says if text.startswith("Change all")),
+                5.0 + 2.0 * one.fobs,
+                max(round(12.0 * one.batch.age_years), 1),
+                CAUTIONS["cell"],
+            )
     for label, fob in sorted(register.fobs.items()):
         day = day_of(fob.low_cell_at)
         if day is not None:
-            yield Due(f"low cell: {label}", _home(case, fob.group) if fob.group in case.job.groups else next(iter(case.job.premises)), day + timedelta(days=14), "installer",
-                      f"Change the cell of fob {label}.", f"Its low-cell signal came on {day}; two weeks are our choice.", 5.0, caution=CAUTIONS["cell"])
+            yield Due(
+                f"low cell: {label}",
+                _home(case, fob.group) if fob.group in case.job.groups else next(iter(case.job.premises)),
+                day + timedelta(days=14),
+                "installer",
+                f"Change the cell of fob {label}.",
+                f"Its low-cell signal came on {day}; two weeks are our choice.",
+                5.0,
+                caution=CAUTIONS["cell"],
+            )
 
 
 def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Iterator[Due]:
     for battery in battery_ages(case, events, today=today):
-        yield Due(f"battery: {battery.supply}", battery.supply.split("/")[0], battery.due_on, "installer", f"Change the battery of {battery.supply}.", battery.says, 20.0)
+        yield Due(
+            f"battery: {battery.supply}",
+            battery.supply.split("/")[0],
+            battery.due_on,
+            "installer",
+            f"Change the battery of {battery.supply}.",
+            battery.says,
+            20.0,
+        )
     for wear in contact_wear(case, events, today=today, since=start):
-        yield Due(f"contact: {wear.output}", wear.output.split("/")[0], wear.due_on, "installer", f"Replace the relay behind {wear.output}, or the receiver.", wear.says, 45.0)
+        yield Due(
+            f"contact: {wear.output}",
+            wear.output.split("/")[0],
+            wear.due_on,
+            "installer",
+            f"Replace the relay behind {wear.output}, or the receiver.",
+            wear.says,
+            45.0,
+        )
 
 
 def _watched(case: Case, events: Sequence[Event], today: date) -> Iterator[Due]:
     for one in place_watch(case, events):
         if one.signal is not None and one.signal.direction == "down":
-            yield Due(f"level: {one.place} to {one.receiver}", one.place.split("/")[0], today + timedelta(days=14), "installer", f"Find what costs level between {one.place} and {one.receiver}.", one.says, 45.0)
+            yield Due(
+                f"level: {one.place} to {one.receiver}",
+                one.place.split("/")[0],
+                today + timedelta(days=14),
+                "installer",
+                f"Find what costs level between {one.place} and {one.receiver}.",
+                one.says,
+                45.0,
+            )
 
 
 def _open(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
     """Open faults, and fobs that must be pressed at a receiver before it forgets them."""
-    words = {str(event.body.get("fault")): (str(event.body.get("complaint")), str(event.body.get("about") or "")) for event in events if event.kind == "fault reported"}
+    words = {
+        str(event.body.get("fault")): (str(event.body.get("complaint")), str(event.body.get("about") or ""))
+        for event in events
+        if event.kind == "fault reported"
+    }
     for fault in fault_ids(events):
         says, about = words[fault]
-        premises = next((name for name in case.job.premises if f"premises:{name}" in about), next(iter(case.job.premises)))
-        yield Due(f"fault: {fault}", premises, today, "installer", f"Go on with {fault}: {says}.", "It is not closed yet.", 45.0)
+        premises = next(
+            (name for name in case.job.premises if f"premises:{name}" in about), next(iter(case.job.premises))
+        )
+        yield Due(
+            f"fault: {fault}",
+            premises,
+            today,
+            "installer",
+            f"Go on with {fault}: {says}.",
+            "It is not closed yet.",
+            45.0,
+        )
     for finding in register_counters.judge_counters(case):
         due = _resync(case, finding, today)
         if due is not None:
@@ -215,7 +375,20 @@ def _resync(case: Case, finding: Finding, today: date) -> Due | None:
         return None
     group = next((one.partition(":")[2] for one in finding.subjects if one.startswith("group:")), "")
     receiver = next((one.partition(":")[2] for one in finding.subjects if one.startswith("receiver:")), "")
-    often = case.job.groups[group].visits_per_day.get(receiver.split("/")[0]) if group in case.job.groups else None
+    often = (
+        case.job.groups[group].visits_per_day.get(receiver.split("/")[0])
+        if group in case.job.groups
+        else None
+    )
     if often and 1.0 / often < OFTEN_DAYS:
         return None  # they are there often enough; a long absence is nobody's regular task
-    return Due(f"in step: {group} at {receiver}", receiver.split("/")[0], add_months(today, 3), "customer", f"Let every fob of {group} be pressed twice at {receiver}.", finding.says, 10.0, 3.0)
+    return Due(
+        f"in step: {group} at {receiver}",
+        receiver.split("/")[0],
+        add_months(today, 3),
+        "customer",
+        f"Let every fob of {group} be pressed twice at {receiver}.",
+        finding.says,
+        10.0,
+        3.0,
+    )

@@ -1,4 +1,6 @@
-"""What happened between two visits, written into the record: low-cell signals, new cells and batteries, levels."""
+"""What happened between two visits, written into the record: low-cell signals, new cells and batteries,
+levels.
+"""
 
 from __future__ import annotations
 
@@ -27,13 +29,25 @@ def log_low_cell(record: Record, case: Case, *, fob: str, receiver: str, by: str
     return _append(record, case, "low cell", {"fob": _label(fob), "receiver": _receiver(case, receiver)}, by)
 
 
-def log_cell(record: Record, case: Case, *, fob: str, by: str, cell: str = "", volts: float | None = None) -> Event:
+def log_cell(
+    record: Record, case: Case, *, fob: str, by: str, cell: str = "", volts: float | None = None
+) -> Event:
     """A fob got a new cell today.
 
     Raises:
         InputError: no label.
     """
-    return _append(record, case, "cell changed", {"fob": _label(fob), **({"cell": cell} if cell else {}), **({} if volts is None else {"volts": volts})}, by)
+    return _append(
+        record,
+        case,
+        "cell changed",
+        {
+            "fob": _label(fob),
+            **({"cell": cell} if cell else {}),
+            **({} if volts is None else {"volts": volts}),
+        },
+        by,
+    )
 
 
 def log_battery(record: Record, case: Case, *, supply: str, by: str) -> Event:
@@ -42,11 +56,28 @@ def log_battery(record: Record, case: Case, *, supply: str, by: str) -> Event:
     Raises:
         InputError: no such supply, or one without a battery.
     """
-    known = [f"{premises}/{name}" for premises, house in case.job.premises.items() for name, one in house.supplies.items() if one.battery is not None]
-    return _append(record, case, "battery changed", {"supply": _one_of("supply with a battery", supply, known)}, by)
+    known = [
+        f"{premises}/{name}"
+        for premises, house in case.job.premises.items()
+        for name, one in house.supplies.items()
+        if one.battery is not None
+    ]
+    return _append(
+        record, case, "battery changed", {"supply": _one_of("supply with a battery", supply, known)}, by
+    )
 
 
-def log_level(record: Record, case: Case, *, place: str, receiver: str, level_dbm: float, by: str, held: str = "in hand", pad_db: float = 0.0) -> Event:
+def log_level(
+    record: Record,
+    case: Case,
+    *,
+    place: str,
+    receiver: str,
+    level_dbm: float,
+    by: str,
+    held: str = "in hand",
+    pad_db: float = 0.0,
+) -> Event:
     """A level was read from a place at a receiver.
 
     Args:
@@ -63,13 +94,24 @@ def log_level(record: Record, case: Case, *, place: str, receiver: str, level_db
         InputError: no such place or receiver, or a level that is none.
     """
     if not LOWEST_DBM <= level_dbm <= HIGHEST_DBM:
-        raise InputError(f"{level_dbm:g} dBm is no level; {LOWEST_DBM:g} to {HIGHEST_DBM:g} dBm are allowed (our choice). Levels are negative: -84")
+        raise InputError(
+            f"{level_dbm:g} dBm is no level; {LOWEST_DBM:g} to {HIGHEST_DBM:g} dBm are allowed (our choice)."
+            " Levels are negative: -84"
+        )
     if held not in ("in hand", "in pocket", "in car"):
         raise InputError(f"'{held}' is not in hand, in pocket or in car")
     if not 0.0 <= pad_db <= 60.0:
         raise InputError(f"a pad of {pad_db:g} dB was given; 0 to 60 dB are allowed (our choice)")
     places = [f"{premises}/{name}" for premises, house in case.job.premises.items() for name in house.places]
-    body = {"what": "level", "where": f"place:{_one_of('place', place, places)}", "receiver": _receiver(case, receiver), "value": level_dbm, "unit": "dBm", "held": held, "pad_db": pad_db}
+    body = {
+        "what": "level",
+        "where": f"place:{_one_of('place', place, places)}",
+        "receiver": _receiver(case, receiver),
+        "value": level_dbm,
+        "unit": "dBm",
+        "held": held,
+        "pad_db": pad_db,
+    }
     return _append(record, case, "reading taken", body, by)
 
 
@@ -84,7 +126,15 @@ def _label(fob: str) -> str:
 
 
 def _receiver(case: Case, name: str) -> str:
-    return _one_of("receiver", name, [f"{premises}/{receiver}" for premises, house in case.job.premises.items() for receiver in house.receivers])
+    return _one_of(
+        "receiver",
+        name,
+        [
+            f"{premises}/{receiver}"
+            for premises, house in case.job.premises.items()
+            for receiver in house.receivers
+        ],
+    )
 
 
 def _one_of(kind: str, name: str, known: list[str]) -> str:

@@ -50,11 +50,16 @@ def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str 
         within_days: how much earlier something may be done to save a trip.
         start: premises where the round begins; empty takes the job's first.
     """
-    waiting = sorted((turn for one in due if one.who != "customer" for turn in one.each()), key=lambda one: (one.on, one.id))
+    waiting = sorted(
+        (turn for one in due if one.who != "customer" for turn in one.each()),
+        key=lambda one: (one.on, one.id),
+    )
     found: list[Visit] = []
     while waiting:
         day = waiting[0].on
-        near = {one.id: one for one in reversed(waiting) if (one.on - day).days <= within_days}  # of each task the earliest
+        near = {
+            one.id: one for one in reversed(waiting) if (one.on - day).days <= within_days
+        }  # of each task the earliest
         now = [one for one in waiting if near.get(one.id) is one]
         waiting = [one for one in waiting if near.get(one.id) is not one]
         found += _days(case, _workday(day), now, start)
@@ -67,7 +72,9 @@ def _workday(day: date) -> date:
 
 
 def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[Visit]:
-    """One round after the other, none with more work than a day has, premises kept together where they fit."""
+    """One round after the other, none with more work than a day has, premises kept together where they
+    fit.
+    """
     left = list(tasks)
     while left:
         whole = _visit(case, day, left, start)
@@ -99,7 +106,7 @@ def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
     there = [name for name in case.job.premises if any(one.premises == name for one in tasks)]
     sites = [first, *(name for name in there if name != first)]
     roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
-    known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1:])
+    known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1 :])
     drive: float | None = 0.0
     if len(sites) > 1 and known and len(sites) <= MOST_SITES:
         tour = shortest_round(sites=sites, drive_s=roads)
@@ -110,6 +117,16 @@ def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
     order = tuple(name for name in order if name in there)
     sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
     minutes = _minutes(tasks)
-    road = f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
+    road = (
+        f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
+    )
     who = listed(dict.fromkeys(one.who for one in sorted_tasks))
-    return Visit(day, order, sorted_tasks, minutes, drive, f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on site{road}; by {who}.")
+    return Visit(
+        day,
+        order,
+        sorted_tasks,
+        minutes,
+        drive,
+        f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on"
+        f" site{road}; by {who}.",
+    )

@@ -104,13 +104,22 @@ def place_watch(case: Case, events: Iterable[Event]) -> tuple[PlaceWatch, ...]:
         if reading.level_dbm is not None and reading.aerial_at is None:
             place = case.place(reading.place, reading.receiver.split("/")[0])
             if place is not None:
-                base.setdefault(("/".join(place), reading.receiver, reading.held or "in hand"), []).append(reading.level_dbm + (reading.pad_db or 0.0))
+                base.setdefault(("/".join(place), reading.receiver, reading.held or "in hand"), []).append(
+                    reading.level_dbm + (reading.pad_db or 0.0)
+                )
     for event in events:
         body = event.body
         kind, _, name = str(body.get("where", "")).partition(":")
         value, pad = body.get("value"), body.get("pad_db")
-        if event.kind == "reading taken" and body.get("what") == "level" and kind == "place" and isinstance(value, int | float):
-            rows.setdefault((name, str(body.get("receiver") or ""), str(body.get("held") or "in hand")), []).append((event.at[:10], float(value) + (float(pad) if isinstance(pad, int | float) else 0.0)))
+        if (
+            event.kind == "reading taken"
+            and body.get("what") == "level"
+            and kind == "place"
+            and isinstance(value, int | float)
+        ):
+            rows.setdefault(
+                (name, str(body.get("receiver") or ""), str(body.get("held") or "in hand")), []
+            ).append((event.at[:10], float(value) + (float(pad) if isinstance(pad, int | float) else 0.0)))
     return tuple(_watched(key, base.get(key, []), later) for key, later in rows.items())
 
 
@@ -122,19 +131,32 @@ def _watched(key: tuple[str, str, str], base: list[float], later: list[tuple[str
     signal = cusum_signal(readings=levels, target=baseline, slack=slack, limit=limit)
     place, receiver, held = key
     if signal is not None and signal.direction == "down":
-        says = (f"The level from {place} at {receiver} has come down: {levels[-1]:.0f} dBm against {baseline:.0f} at the beginning, since about {later[signal.began - 1][0]}. "
-                "Look for a bad connector, a bent aerial or something new in the way, before presses fail.")
+        says = (
+            f"The level from {place} at {receiver} has come down: {levels[-1]:.0f} dBm against {baseline:.0f}"
+            f" at the beginning, since about {later[signal.began - 1][0]}. Look for a bad connector, a bent"
+            " aerial or something new in the way, before presses fail."
+        )
     elif signal is not None:
-        says = f"The level from {place} at {receiver} has gone up: {levels[-1]:.0f} dBm against {baseline:.0f}. Something was moved, or it was read in another way."
+        says = (
+            f"The level from {place} at {receiver} has gone up: {levels[-1]:.0f} dBm against {baseline:.0f}."
+            " Something was moved, or it was read in another way."
+        )
     else:
         quiet = cusum_run_length(shift=0.0, slack=SLACK_SDS, limit=LIMIT_SDS, two_sided=True)
         soon = cusum_run_length(shift=2.0, slack=SLACK_SDS, limit=LIMIT_SDS)
-        says = (f"The level from {place} at {receiver} is steady: {levels[-1]:.0f} dBm against {baseline:.0f}. A lasting loss of {2 * READING_SD_DB:.0f} dB is noticed after "
-                f"{soon:.1f} readings on average; one false alarm in {quiet:.0f}.")
-    return PlaceWatch(place, receiver, held, (*(("", level) for level in base), *later), baseline, low, limit, signal, says)
+        says = (
+            f"The level from {place} at {receiver} is steady: {levels[-1]:.0f} dBm against {baseline:.0f}. A"
+            f" lasting loss of {2 * READING_SD_DB:.0f} dB is noticed after {soon:.1f} readings on average;"
+            f" one false alarm in {quiet:.0f}."
+        )
+    return PlaceWatch(
+        place, receiver, held, (*(("", level) for level in base), *later), baseline, low, limit, signal, says
+    )
 
 
-def contact_wear(case: Case, events: Iterable[Event], *, today: date, since: date | None = None) -> tuple[ContactWear, ...]:
+def contact_wear(
+    case: Case, events: Iterable[Event], *, today: date, since: date | None = None
+) -> tuple[ContactWear, ...]:
     """Operations of each contact whose life and use are known.
 
     Args:
@@ -149,7 +171,9 @@ def contact_wear(case: Case, events: Iterable[Event], *, today: date, since: dat
         first = first or day
         if event.kind == "receiver replaced" and day is not None:
             begun[str(event.body.get("receiver"))] = day
-    lives: dict[str, Finding] = {one.about: one for one in contact.judge(case) if one.code == "CON-06" and one.value is not None}
+    lives: dict[str, Finding] = {
+        one.about: one for one in contact.judge(case) if one.code == "CON-06" and one.value is not None
+    }
     found = []
     for at in case.outputs():
         life, rate = lives.get(at.path), at.output.operations_per_day
@@ -160,7 +184,11 @@ def contact_wear(case: Case, events: Iterable[Event], *, today: date, since: dat
         days = min(0.9 * life.value / rate, 40_000.0)
         due = start + timedelta(days=round(days))
         share = done / life.value
-        says = f"Contact {at.number} of {at.receiver} has made about {done:,.0f} of {life.value:,.0f} operations ({share:.0%})" + (f"; replace the receiver or its relay by {due:%B %Y}." if days < 15 * YEAR_DAYS else ".")
+        says = (
+            f"Contact {at.number} of {at.receiver} has made about {done:,.0f} of {life.value:,.0f} operations"
+            f" ({share:.0%})"
+            + (f"; replace the receiver or its relay by {due:%B %Y}." if days < 15 * YEAR_DAYS else ".")
+        )
         found.append(ContactWear(at.path, done, life.value, due, says))
     return tuple(found)
 
@@ -188,10 +216,29 @@ def battery_ages(case: Case, events: Iterable[Event], *, today: date) -> tuple[B
             written = day_of(supply.battery.changed)
             day = max((one for one in (written, changed.get(path)) if one is not None), default=None)
             if day is None:
-                found.append(BatteryAge(path, None, 0.0, today, f"Nobody wrote down when the battery of {path} was changed: read its date, or change it."))
+                found.append(
+                    BatteryAge(
+                        path,
+                        None,
+                        0.0,
+                        today,
+                        f"Nobody wrote down when the battery of {path} was changed: read its date, or"
+                        " change it.",
+                    )
+                )
                 continue
             age = max(years_between(day, today), 0.0)
             share = failed_share(age_years=age, mean_years=BATTERY_YEARS, shape=BATTERY_SHAPE)
             due = day + timedelta(days=round(life * YEAR_DAYS))
-            found.append(BatteryAge(path, day, share, due, f"The battery of {path} is {age:.1f} years old; by then {share:.0%} have failed. Change it by {due:%B %Y} ({life:.1f} years; common practice: a mean life of {BATTERY_YEARS:g} years)."))
+            found.append(
+                BatteryAge(
+                    path,
+                    day,
+                    share,
+                    due,
+                    f"The battery of {path} is {age:.1f} years old; by then {share:.0%} have failed. Change"
+                    f" it by {due:%B %Y} ({life:.1f} years; common practice: a mean life of {BATTERY_YEARS:g}"
+                    " years).",
+                )
+            )
     return tuple(found)

@@ -1,4 +1,5 @@
-"""The wiring of a job as tables: every core from terminal to terminal, every loop with the ohms a meter should show.
+"""The wiring of a job as tables: every core from terminal to terminal, every loop with the ohms a meter
+should show.
 
 Figures are those of the judging: cores at their largest permitted resistance; ohms are given
 at 20 °C, as somebody with a meter finds them; volts over all corners of the supply.
@@ -25,7 +26,16 @@ from farpress.tasks.panel_loops import WIDEST_SHARE, accepted_bands
 from farpress.tasks.wiring_drawings import block_diagram, terminal_drawing
 from farpress.tasks.wiring_runs import Run, cores_of_run, runs, supply_terminals
 
-__all__ = ["CoreRow", "LoopRow", "Schedule", "SlipRow", "block_diagram", "terminal_drawing", "wiring_findings", "wiring_schedule"]
+__all__ = [
+    "CoreRow",
+    "LoopRow",
+    "Schedule",
+    "SlipRow",
+    "block_diagram",
+    "terminal_drawing",
+    "wiring_findings",
+    "wiring_schedule",
+]
 
 USUAL_TOLERANCE_SHARE: Final = 0.05
 """Of resistors where nothing is given, in a reading to expect; common practice."""
@@ -45,7 +55,8 @@ class CoreRow:
         cable: part name; empty where it is not described.
         length_m: of the route; None if unknown [m].
         core_ohm: of this core at 20 degC, at most [ohm].
-        lowest_v, highest_v: between both cores at the far end, over all corners; of a command line its voltage [V].
+        lowest_v, highest_v: between both cores at the far end, over all corners; of a command line its
+            voltage [V].
         amperes: with its load on [A].
         fuse_a: of the supply behind it [A].
         note: what else there is to say.
@@ -124,7 +135,11 @@ def wiring_schedule(case: Case) -> Schedule:
     loops: list[LoopRow] = []
     slips: list[SlipRow] = []
     for premises, house in case.job.premises.items():
-        volts = {(source, one.end.name): one for source in house.supplies for one in corners(case, premises, source)[1]}
+        volts = {
+            (source, one.end.name): one
+            for source in house.supplies
+            for one in corners(case, premises, source)[1]
+        }
         for run in runs(case, premises):
             cores += _cores(case, run, volts)
             loops += _readings(case, run)
@@ -141,24 +156,77 @@ def wiring_findings(case: Case) -> Iterator[Finding]:
 
 def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iterator[CoreRow]:
     if run.is_mains:
-        yield CoreRow(run.premises, run.name, run.start, "/".join(run.start_terminals), run.target, "mains", "", False, run.run.part if run.run else "", run.run.length_m if run.run else None,
-                      None, None, None, None, None, "mains: by a licensed electrician; not drawn core by core")
+        yield CoreRow(
+            run.premises,
+            run.name,
+            run.start,
+            "/".join(run.start_terminals),
+            run.target,
+            "mains",
+            "",
+            False,
+            run.run.part if run.run else "",
+            run.run.length_m if run.run else None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            "mains: by a licensed electrician; not drawn core by core",
+        )
         return
     (out, back), named = cores_of_run(run.run)
     core = core_of_run(case, run.run)
     ohm = core.cold_ohm_per_km * run.run.length_m / 1000 if core is not None and run.run is not None else None
     seen = volts.get((run.supply, run.end.name)) if run.supply and run.end is not None else None
     fuse = case.equipment.supplies[f"{run.premises}/{run.supply}"].sheet.fuse_a if run.supply else None
-    amperes = run.end.amperes if run.end is not None and not (run.end.is_panel and not run.end.amperes) else run.amperes
+    amperes = (
+        run.end.amperes
+        if run.end is not None and not (run.end.is_panel and not run.end.amperes)
+        else run.amperes
+    )
     lowest, highest = (seen.lowest_v, seen.highest_v) if seen is not None else (run.volts, run.volts)
     shared = run.run.shares_return_with if run.run is not None else None
     if run.common and run.supply and run.at is not None:
         live = supply_terminals(case, f"{run.premises}/{run.supply}")[0]
-        yield CoreRow(run.premises, run.name, run.supply, live, run.start, run.common, "link", False, "", None, None, None, None, amperes, fuse, "the supply's live side to the contact")
-    for number, (name, note) in enumerate(zip((out, back), (_note(run), f"shared with {shared}" if shared else ""))):
         yield CoreRow(
-            run.premises, run.name, run.back if number and run.back else run.start, run.start_terminals[number], run.target, run.target_terminals[number],
-            "link" if run.is_link else name, named, run.run.part if run.run else "", run.run.length_m if run.run else None, ohm, lowest, highest, amperes, fuse, note,
+            run.premises,
+            run.name,
+            run.supply,
+            live,
+            run.start,
+            run.common,
+            "link",
+            False,
+            "",
+            None,
+            None,
+            None,
+            None,
+            amperes,
+            fuse,
+            "the supply's live side to the contact",
+        )
+    for number, (name, note) in enumerate(
+        zip((out, back), (_note(run), f"shared with {shared}" if shared else ""))
+    ):
+        yield CoreRow(
+            run.premises,
+            run.name,
+            run.back if number and run.back else run.start,
+            run.start_terminals[number],
+            run.target,
+            run.target_terminals[number],
+            "link" if run.is_link else name,
+            named,
+            run.run.part if run.run else "",
+            run.run.length_m if run.run else None,
+            ohm,
+            lowest,
+            highest,
+            amperes,
+            fuse,
+            note,
         )
 
 
@@ -179,21 +247,61 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
     core = core_of_run(case, run.run)
     if core is None or run.run is None or run.is_mains:
         return
-    cable = loop_resistance_ohm(length_m=run.run.length_m, core_ohm_per_km=core.cold_ohm_per_km, terminals_ohm=CONTACT_OHM)
-    place = (run.premises, run.name, run.start if not run.loop else run.target, run.target if not run.loop else run.start)
-    note = "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores touch on the way"
-    yield LoopRow(*place, "far end joined", "unplug both ends, join the two cores at the far end", 0.75 * cable, cable, 1.1 * cable, note)
+    cable = loop_resistance_ohm(
+        length_m=run.run.length_m, core_ohm_per_km=core.cold_ohm_per_km, terminals_ohm=CONTACT_OHM
+    )
+    place = (
+        run.premises,
+        run.name,
+        run.start if not run.loop else run.target,
+        run.target if not run.loop else run.start,
+    )
+    note = (
+        "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores"
+        " touch on the way"
+    )
+    yield LoopRow(
+        *place,
+        "far end joined",
+        "unplug both ends, join the two cores at the far end",
+        0.75 * cable,
+        cable,
+        1.1 * cable,
+        note,
+    )
     if run.loop is None:
         return
-    for name, low, expected, high in _states(run.loop, cable, break_contact=run.at is not None and run.at.output.contact == "normally closed"):
-        yield LoopRow(*place, name, "unplug at the panel; " + ("leave the receiver at rest" if name.startswith("at rest") else "press, or hold the relay"), low, expected, high, "else see the slips of this loop" + ("" if run.loop.tolerance_share == _tolerance(run.loop) else "; resistors taken as 5 %"))
+    for name, low, expected, high in _states(
+        run.loop, cable, break_contact=run.at is not None and run.at.output.contact == "normally closed"
+    ):
+        yield LoopRow(
+            *place,
+            name,
+            "unplug at the panel; "
+            + ("leave the receiver at rest" if name.startswith("at rest") else "press, or hold the relay"),
+            low,
+            expected,
+            high,
+            "else see the slips of this loop"
+            + ("" if run.loop.tolerance_share == _tolerance(run.loop) else "; resistors taken as 5 %"),
+        )
 
 
-def _states(loop: Loop, cable_ohm: float, *, break_contact: bool) -> Iterator[tuple[str, float, float, float]]:
+def _states(
+    loop: Loop, cable_ohm: float, *, break_contact: bool
+) -> Iterator[tuple[str, float, float, float]]:
     """Readings at rest and while worked: name, lowest, expected, highest."""
     try:
-        right = wrong_wirings(scheme=loop.scheme, bands=(), normal_ohm=loop.normal_ohm or 0.0, alarm_ohm=loop.alarm_ohm or 0.0, break_contact=break_contact)[0]
-        terminal_states(scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm)
+        right = wrong_wirings(
+            scheme=loop.scheme,
+            bands=(),
+            normal_ohm=loop.normal_ohm or 0.0,
+            alarm_ohm=loop.alarm_ohm or 0.0,
+            break_contact=break_contact,
+        )[0]
+        terminal_states(
+            scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm
+        )
     except InputError:
         return
     share = _tolerance(loop)
@@ -218,7 +326,11 @@ def _slips(run: Run) -> Iterator[SlipRow]:
     if bands is None:
         return
     known = wrong_wirings(
-        scheme=run.loop.scheme, bands=bands, normal_ohm=run.loop.normal_ohm or 0.0, alarm_ohm=run.loop.alarm_ohm or 0.0, break_contact=run.at.output.contact == "normally closed",
+        scheme=run.loop.scheme,
+        bands=bands,
+        normal_ohm=run.loop.normal_ohm or 0.0,
+        alarm_ohm=run.loop.alarm_ohm or 0.0,
+        break_contact=run.at.output.contact == "normally closed",
     )
     for slip in known[1:]:
         yield SlipRow(run.premises, run.name, f"{run.target}.{run.target_terminals[0]}", slip)

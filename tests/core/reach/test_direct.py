@@ -17,7 +17,9 @@ DOOR = Barrier("door", 2.0, 1.0)
 def panels(*rows: tuple[float, float, float, float, float, float, int]) -> Panels:
     """Panels from x1, y1, x2, y2, base, top, hole_in."""
     data = np.array([row[:6] for row in rows], dtype=np.float64).reshape(-1, 6)
-    return Panels(data[:, 0:2], data[:, 2:4], data[:, 4], data[:, 5], np.array([row[6] for row in rows], dtype=np.int64))
+    return Panels(
+        data[:, 0:2], data[:, 2:4], data[:, 4], data[:, 5], np.array([row[6] for row in rows], dtype=np.int64)
+    )
 
 
 def end(x: float, y: float, z: float = 1.2, *, outdoors: bool = False) -> PathEnd:
@@ -30,7 +32,11 @@ WALL = panels((5.0, -5.0, 5.0, 5.0, 0.0, 2.6, -1), (5.0, -0.5, 5.0, 0.5, 0.0, 2.
 
 def test_a_ray_through_the_door_meets_the_door_and_not_the_wall() -> None:
     """At 1.2 m height the ray passes the doorway; at 2.3 m the wall over it; 2 m aside the wall."""
-    hits = crossed_panels(panels=WALL, from_m=[[0, 0, 1.2], [0, 0, 2.3], [0, 2, 1.2]], to_m=[[10, 0, 1.2], [10, 0, 2.3], [10, 2, 1.2]])
+    hits = crossed_panels(
+        panels=WALL,
+        from_m=[[0, 0, 1.2], [0, 0, 2.3], [0, 2, 1.2]],
+        to_m=[[10, 0, 1.2], [10, 0, 2.3], [10, 2, 1.2]],
+    )
 
     assert hits.crossed.tolist() == [[False, True], [True, False], [True, False]]
 
@@ -75,7 +81,12 @@ def test_an_end_in_a_wall_counts_and_is_told(x: float) -> None:
 def test_a_slab_counts_only_inside_its_outline() -> None:
     """Going up two storeys inside the house meets both slabs, beside it none."""
     outline = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
-    hits = crossed_slabs(heights_m=[3.0, 6.0], outlines=[outline, outline], from_m=[[5, 5, 1], [15, 5, 1]], to_m=[[5, 6, 7], [15, 6, 7]])
+    hits = crossed_slabs(
+        heights_m=[3.0, 6.0],
+        outlines=[outline, outline],
+        from_m=[[5, 5, 1], [15, 5, 1]],
+        to_m=[[5, 6, 7], [15, 6, 7]],
+    )
 
     assert hits.crossed.tolist() == [[True, True], [False, False]]
 
@@ -94,8 +105,15 @@ def test_never_more_than_three_decibels_better_than_free_space() -> None:
     """Out of doors the ground may help, to that limit."""
     scene = Scene(panels(), ())
     for distance in np.linspace(1.0, 120.0, 60):
-        path = direct_path(scene=scene, fob=end(0, 0, 1.2, outdoors=True), aerial=end(float(distance), 0, 3.0, outdoors=True), frequency_hz=F)
-        assert path.loss_db >= float(free_space_loss_db(distance_m=path.distance_m, frequency_hz=F)) - 3.0 - 1e-9
+        path = direct_path(
+            scene=scene,
+            fob=end(0, 0, 1.2, outdoors=True),
+            aerial=end(float(distance), 0, 3.0, outdoors=True),
+            frequency_hz=F,
+        )
+        assert (
+            path.loss_db >= float(free_space_loss_db(distance_m=path.distance_m, frequency_hz=F)) - 3.0 - 1e-9
+        )
 
 
 def test_over_a_low_fence_of_steel_a_press_still_comes() -> None:
@@ -111,8 +129,12 @@ def test_over_a_low_fence_of_steel_a_press_still_comes() -> None:
 def test_a_tank_shades_less_than_closed_steel() -> None:
     """Round its edges comes more than the 25 dB that leak; further aside it shades nothing."""
     tank = SteelBox("tank", np.array([[4.0, -1.0], [6.0, -1.0], [6.0, 1.0], [4.0, 1.0]]), 0.0, 3.0)
-    behind = direct_path(scene=Scene(panels(), (), boxes=(tank,)), fob=end(0, 0), aerial=end(10, 0), frequency_hz=F)
-    beside = direct_path(scene=Scene(panels(), (), boxes=(tank,)), fob=end(0, 5), aerial=end(10, 5), frequency_hz=F)
+    behind = direct_path(
+        scene=Scene(panels(), (), boxes=(tank,)), fob=end(0, 0), aerial=end(10, 0), frequency_hz=F
+    )
+    beside = direct_path(
+        scene=Scene(panels(), (), boxes=(tank,)), fob=end(0, 5), aerial=end(10, 5), frequency_hz=F
+    )
 
     assert 3.0 < behind.terms[1].loss_db < 25.0
     assert len(beside.terms) == 1

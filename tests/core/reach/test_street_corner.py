@@ -1,4 +1,6 @@
-"""Round the corner of a street: no darker than the near-street-level rows of Rec. ITU-R P.1411 allow, and only there."""
+"""Round the corner of a street: no darker than the near-street-level rows of Rec. ITU-R P.1411 allow, and
+only there.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ from farpress.core.reach.ways import around, many_ways_path
 
 F = 433.92e6
 STEEL = Barrier("steel front", 60.0, 6.0, is_steel=True)
-ROWS = np.array([(-80.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, -80.0), (0.0, -80.0, -80.0, -80.0), (-80.0, -80.0, -80.0, 0.0)])
+ROWS = np.array(
+    [(-80.0, 0.0, 0.0, 0.0), (0.0, 0.0, 0.0, -80.0), (0.0, -80.0, -80.0, -80.0), (-80.0, -80.0, -80.0, 0.0)]
+)
 BLOCK = Scene(Panels(ROWS[:, :2], ROWS[:, 2:], np.zeros(4), np.full(4, 20.0), np.full(4, -1)), (STEEL,) * 4)
 AERIAL, CORNER = PathEnd((-60.0, 4.0, 3.0), 3.0, True), PathEnd((4.0, -60.0, 1.2), 1.2, True)
 
@@ -27,8 +31,12 @@ def loss(scene: Scene, fob: PathEnd = CORNER, aerial: PathEnd = AERIAL) -> tuple
 
 
 def test_round_a_long_front_streets_lose_no_more_than_in_9_of_10_places() -> None:
-    """Along a block of steel fronts, 64 m off and round its corner: the Recommendation's value stands in for the scatter nobody draws."""
-    ceiling = street_level_loss_db(distance_m=float(np.hypot(64.0, 64.0)), frequency_hz=F, share=0.9, surroundings="suburban")
+    """Along a block of steel fronts, 64 m off and round its corner: the Recommendation's value stands in for
+    the scatter nobody draws.
+    """
+    ceiling = street_level_loss_db(
+        distance_m=float(np.hypot(64.0, 64.0)), frequency_hz=F, share=0.9, surroundings="suburban"
+    )
     bare, _ = loss(BLOCK)
     found, lines = loss(replace(BLOCK, street="suburban"))
 

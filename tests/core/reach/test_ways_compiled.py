@@ -1,4 +1,6 @@
-"""The compiled loop against the plain one. The first run compiles for some twenty seconds; later runs take it from disk."""
+"""The compiled loop against the plain one. The first run compiles for some twenty seconds; later runs take it
+from disk.
+"""
 
 from __future__ import annotations
 
@@ -12,19 +14,56 @@ F = 433.92e6
 
 
 def test_machine_code_and_plain_python_give_the_same_numbers() -> None:
-    """Walls with a steel door, a low wall, slabs, a tank, in and out of doors: equal to a millionth of a decibel."""
-    brick, steel, low = Barrier("brick", 8.0, 3.0), Barrier("steel", 25.0, 6.0, is_steel=True), Barrier("low", 5.0, 2.0, is_free_standing=True)
-    rows = np.array([(0, 0, 10, 0), (10, 0, 10, 8), (10, 8, 0, 8), (0, 8, 0, 0), (5, 0, 5, 6), (2, 0, 4, 0), (-6, -4, 16, -4)], dtype=np.float64)
-    panels = Panels(rows[:, :2], rows[:, 2:], np.zeros(7), np.array([2.8] * 5 + [2.1, 1.9]), np.array([-1, -1, -1, -1, -1, 0, -1]))
+    """Walls with a steel door, a low wall, slabs, a tank, in and out of doors: equal to a millionth of a
+    decibel.
+    """
+    brick, steel, low = (
+        Barrier("brick", 8.0, 3.0),
+        Barrier("steel", 25.0, 6.0, is_steel=True),
+        Barrier("low", 5.0, 2.0, is_free_standing=True),
+    )
+    rows = np.array(
+        [
+            (0, 0, 10, 0),
+            (10, 0, 10, 8),
+            (10, 8, 0, 8),
+            (0, 8, 0, 0),
+            (5, 0, 5, 6),
+            (2, 0, 4, 0),
+            (-6, -4, 16, -4),
+        ],
+        dtype=np.float64,
+    )
+    panels = Panels(
+        rows[:, :2],
+        rows[:, 2:],
+        np.zeros(7),
+        np.array([2.8] * 5 + [2.1, 1.9]),
+        np.array([-1, -1, -1, -1, -1, 0, -1]),
+    )
     outline = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 8.0), (0.0, 8.0)])
     tank = SteelBox("tank", np.array([(12.0, -8.0), (14.0, -8.0), (14.0, -6.0), (12.0, -6.0)]), 0.0, 2.0)
-    scene = Scene(panels, (brick, brick, brick, brick, brick, steel, low), (0.0, 2.8), (outline, outline), (brick, brick), (tank,))
+    scene = Scene(
+        panels,
+        (brick, brick, brick, brick, brick, steel, low),
+        (0.0, 2.8),
+        (outline, outline),
+        (brick, brick),
+        (tank,),
+    )
     ready = around(scene=scene, frequency_hz=F)
     x, y = np.meshgrid(np.linspace(-8.0, 18.0, 11), np.linspace(-14.0, 12.0, 9))
     points = np.stack([x.ravel(), y.ravel(), np.full(x.size, 1.2)], axis=1)
     for aerial in (PathEnd((2.0, 6.0, 2.2), 2.2, False), PathEnd((12.0, 3.0, 3.5), 3.5, True)):
         plain, fast = (
-            ways_between(around=ready, aerial=aerial, points_m=points, over_ground_m=1.2, outdoors=(x.ravel() < 0.0) | (x.ravel() > 10.0), compile_it=compile_it)
+            ways_between(
+                around=ready,
+                aerial=aerial,
+                points_m=points,
+                over_ground_m=1.2,
+                outdoors=(x.ravel() < 0.0) | (x.ravel() > 10.0),
+                compile_it=compile_it,
+            )
             for compile_it in (False, True)
         )
 

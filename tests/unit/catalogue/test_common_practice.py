@@ -15,7 +15,9 @@ def receivers() -> dict[str, Part[ReceiverSheet]]:
 
 
 def test_there_are_receivers_with_one_two_and_four_outputs_with_aerial_inside_or_a_connector() -> None:
-    """Common practice, no source: one, two or four relay outputs; in a basement or a metal housing the aerial goes outside."""
+    """Common practice, no source: one, two or four relay outputs; in a basement or a metal housing the aerial
+    goes outside.
+    """
     kinds = {(one.sheet.relays, one.sheet.aerial) for one in receivers().values()}
 
     assert kinds == {(relays, aerial) for relays in (1, 2, 4) for aerial in ("inside", "connector")}
@@ -23,14 +25,29 @@ def test_there_are_receivers_with_one_two_and_four_outputs_with_aerial_inside_or
 
 @pytest.mark.parametrize(
     ("field", "value"),
-    [("capacity", 1024), ("capacity_counts", "fobs"), ("contact_rated_a", 1.0), ("contact_form", "changeover"), ("supply", "dc or ac"),
-     ("voltage_min_v", 12.0), ("voltage_max_v", 24.0), ("tamper_contact", "normally closed"), ("acknowledge_within_s", 4.0)],
-)  # fmt: skip
+    [
+        ("capacity", 1024),
+        ("capacity_counts", "fobs"),
+        ("contact_rated_a", 1.0),
+        ("contact_form", "changeover"),
+        ("supply", "dc or ac"),
+        ("voltage_min_v", 12.0),
+        ("voltage_max_v", 24.0),
+        ("tamper_contact", "normally closed"),
+        ("acknowledge_within_s", 4.0),
+    ],
+)
 def test_a_receiver_is_as_they_usually_are(field: str, value: object) -> None:
-    """Common practice, no source, and marked so: memory, contact, supply, tamper contact, window of the acknowledgement."""
+    """Common practice, no source, and marked so: memory, contact, supply, tamper contact, window of the
+    acknowledgement.
+    """
     for one in receivers().values():
         given = getattr(one.sheet, field)
-        assert given == value or (field.startswith("voltage") and given is not None and abs(given - float(str(value))) <= 0.2 * float(str(value)))
+        assert given == value or (
+            field.startswith("voltage")
+            and given is not None
+            and abs(given - float(str(value))) <= 0.2 * float(str(value))
+        )
         assert one.origins[field].mark in (Mark.PRACTICE, Mark.CHOICE)
 
 

@@ -35,7 +35,9 @@ from farpress.errors import InputError
 
 ROOT = Path(__file__).resolve().parents[3]
 CATALOGUE = load_catalogue()
-EVERY_PART = [pytest.param(kind, name, id=f"{kind}-{name}") for kind, parts in CATALOGUE.parts.items() for name in parts]
+EVERY_PART = [
+    pytest.param(kind, name, id=f"{kind}-{name}") for kind, parts in CATALOGUE.parts.items() for name in parts
+]
 ONE_SOURCE = "sources: {s: {document: a page, mark: memory}}\n"
 
 
@@ -75,11 +77,21 @@ def test_every_kind_of_part_has_several() -> None:
 @pytest.mark.parametrize(
     ("kind", "name"),
     [
-        ("receiver", "receiver-1"), ("receiver", "receiver-2"), ("receiver", "receiver-4"), ("receiver", "receiver-4-socket"),
-        ("fob", "fob-1"), ("fob", "fob-2"), ("fob", "fob-4"), ("supply", "supply-12v-1a5"), ("battery", "lead-7ah"),
-        ("cable", "alarm-6x0.22"), ("coax", "rg58"), ("aerial", "whip"), ("device", "sliding-drive"),
+        ("receiver", "receiver-1"),
+        ("receiver", "receiver-2"),
+        ("receiver", "receiver-4"),
+        ("receiver", "receiver-4-socket"),
+        ("fob", "fob-1"),
+        ("fob", "fob-2"),
+        ("fob", "fob-4"),
+        ("supply", "supply-12v-1a5"),
+        ("battery", "lead-7ah"),
+        ("cable", "alarm-6x0.22"),
+        ("coax", "rg58"),
+        ("aerial", "whip"),
+        ("device", "sliding-drive"),
     ],
-)  # fmt: skip
+)
 def test_the_names_that_job_files_lean_on_are_there(kind: str, name: str) -> None:
     """These names stand in the tutorial; they never go away."""
     assert name in CATALOGUE.known_names()[kind]
@@ -123,10 +135,25 @@ def test_no_key_stands_twice_in_a_data_file(name: str) -> None:
 @pytest.mark.parametrize(
     "model",
     [
-        *PART_KINDS.values(), OwnAerial, OwnBattery, OwnCable, OwnCell, OwnCoax, OwnDevice, OwnFob, OwnPanel, OwnReceiver, OwnRelay,
-        OwnSupply, Receiver, Supply, Battery, Device, Panel,
+        *PART_KINDS.values(),
+        OwnAerial,
+        OwnBattery,
+        OwnCable,
+        OwnCell,
+        OwnCoax,
+        OwnDevice,
+        OwnFob,
+        OwnPanel,
+        OwnReceiver,
+        OwnRelay,
+        OwnSupply,
+        Receiver,
+        Supply,
+        Battery,
+        Device,
+        Panel,
     ],
-)  # fmt: skip
+)
 def test_no_two_fields_of_a_table_share_a_key(model: type[Model]) -> None:
     """Amperes and volts of one thing need two keys, here and in the tables inside."""
     assert len(fields_by_key(model)) == len(model.model_fields)
@@ -148,8 +175,17 @@ def test_no_two_fields_of_a_table_share_a_key(model: type[Model]) -> None:
         ("parts: {x: {kind: cable, says: it, source: s, values: {}}}", "kind coax"),
         ("parts: {x: {kind: coax, says: it, like: y, source: s, values: {}}}", "'y'"),
     ],
-    ids=["no source", "source unknown", "own source unknown", "key unknown", "unit of another kind", "entry unknown", "kind", "like unknown"],
-)  # fmt: skip
+    ids=[
+        "no source",
+        "source unknown",
+        "own source unknown",
+        "key unknown",
+        "unit of another kind",
+        "entry unknown",
+        "kind",
+        "like unknown",
+    ],
+)
 def test_a_slip_in_a_data_file_is_refused(text: str, says: str) -> None:
     """The message names the part and the slip."""
     with pytest.raises(InputError, match=r"coax x: ") as raised:
@@ -168,8 +204,8 @@ def test_a_source_without_a_known_mark_is_refused() -> None:
 
 def test_a_part_takes_over_what_it_does_not_say_itself() -> None:
     """`like` brings values and sources, `without` leaves some out."""
-    text = ONE_SOURCE.replace("memory}", "memory}, r: {document: another, mark: read}") + (
-        "parts:\n"
+    text = (
+        ONE_SOURCE.replace("memory}", "memory}, r: {document: another, mark: read}") + "parts:\n"
         "  a: {kind: coax, says: it, source: s, values: {loss: 3 dB/100m, connectors: 0.5 dB}}\n"
         "  b: {kind: coax, says: it, like: a, source: r, values: {loss: 5 dB/100m}}\n"
         "  c: {kind: coax, says: it, like: b, source: s, without: [connectors], values: {}}\n"
@@ -196,7 +232,14 @@ def test_known_names_hold_every_kind_and_the_builds() -> None:
     known = CATALOGUE.known_names()
 
     assert set(known) == {*PART_KINDS, "build"}
-    assert {"brick 365 mm", "brick 115 mm", "coated glazing", "concrete 180 mm", "steel door", "timber door"} <= known["build"]
+    assert {
+        "brick 365 mm",
+        "brick 115 mm",
+        "coated glazing",
+        "concrete 180 mm",
+        "steel door",
+        "timber door",
+    } <= known["build"]
 
 
 def test_layers_are_of_known_materials() -> None:
@@ -228,7 +271,9 @@ def layer_loss_db(build: Build) -> float:
     return float(-10.0 * np.log10(result["T"]))
 
 
-@pytest.mark.parametrize("build", [pytest.param(one, id=name) for name, one in CATALOGUE.builds.items() if one.layers])
+@pytest.mark.parametrize(
+    "build", [pytest.param(one, id=name) for name, one in CATALOGUE.builds.items() if one.layers]
+)
 def test_the_planning_loss_is_not_below_what_the_layers_cost(build: Build) -> None:
     """An independent package computes the bare layers; joints, pipes and damp only add to it.
 
@@ -242,7 +287,14 @@ def test_materials_are_read_with_their_range() -> None:
     text = ONE_SOURCE + "materials: {felt: {a: 2, b: -0.1, c: 1e-3, d: 0.5, ghz: [1, 10], source: s}}"
     felt = read_materials(text)["felt"]
 
-    assert (felt.a, felt.b, felt.c, felt.d, felt.lowest_ghz, felt.highest_ghz) == (2.0, -0.1, 0.001, 0.5, 1.0, 10.0)
+    assert (felt.a, felt.b, felt.c, felt.d, felt.lowest_ghz, felt.highest_ghz) == (
+        2.0,
+        -0.1,
+        0.001,
+        0.5,
+        1.0,
+        10.0,
+    )
 
 
 def test_the_reference_page_is_current() -> None:

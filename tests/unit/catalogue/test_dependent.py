@@ -59,10 +59,17 @@ def test_a_diameter_in_place_of_an_area_withdraws_the_resistance_too() -> None:
     job = Job.model_validate({"farpress": 1, "job": "x", "parts": own, "premises": {"p": {}}})
     sheet = equip(job, CATALOGUE).cables["bell wire"].sheet
 
-    assert (sheet.diameter_m, sheet.area_mm2, sheet.resistance_ohm_per_km, sheet.cores) == (0.0005, None, None, 2)
+    assert (sheet.diameter_m, sheet.area_mm2, sheet.resistance_ohm_per_km, sheet.cores) == (
+        0.0005,
+        None,
+        None,
+        2,
+    )
 
 
-@pytest.mark.parametrize(("scheme", "normal_ohm"), [("double end-of-line", 2200.0), ("single end-of-line", None)])
+@pytest.mark.parametrize(
+    ("scheme", "normal_ohm"), [("double end-of-line", 2200.0), ("single end-of-line", None)]
+)
 def test_another_scheme_of_a_loop_withdraws_its_resistors(scheme: str, normal_ohm: float | None) -> None:
     """The pull-up belongs to the panel and stays."""
     alarm = {"part": "panel-double-eol", "inputs": {"zone": {"loop": {"scheme": scheme}}}}

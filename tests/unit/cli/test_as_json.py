@@ -21,7 +21,9 @@ def test_it_follows_the_schema() -> None:
     """The schema is sound, and the text is valid under it."""
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
 
-    jsonschema.validate(json.loads(assessment_json(small_assessment())), SCHEMA, cls=jsonschema.Draft202012Validator)
+    jsonschema.validate(
+        json.loads(assessment_json(small_assessment())), SCHEMA, cls=jsonschema.Draft202012Validator
+    )
 
 
 @pytest.mark.parametrize("spoilt", [{"verdict": "perhaps"}, {"findings": [{"code": "AIR-1"}]}, {"more": 1}])
@@ -45,7 +47,9 @@ def test_numbers_keep_six_digits_and_odd_ones_are_null() -> None:
     one = small_assessment()
     changed = replace(one.findings[0], value=0.1 + 0.2, limit=math.inf, margin=-0.0)
     found = next(
-        item for item in json.loads(assessment_json(replace(one, findings=(changed,))))["findings"] if item["code"] == changed.code
+        item
+        for item in json.loads(assessment_json(replace(one, findings=(changed,))))["findings"]
+        if item["code"] == changed.code
     )
 
     assert (found["value"], found["limit"], str(found["margin"])) == (0.3, None, "0.0")
@@ -58,7 +62,9 @@ def test_the_change_of_a_remedy_can_be_written_down() -> None:
     changed = replace(one.findings[0], remedies=(Remedy("do it", "", (change,)),))
     found = json.loads(assessment_json(replace(one, findings=(changed,))))["findings"][0]
 
-    assert found["remedies"][0]["changes"] == [{"path": ["a", 1], "value": {"kind": "pulse", "for": ["0.5 s", 0.333333], "off": None}}]
+    assert found["remedies"][0]["changes"] == [
+        {"path": ["a", 1], "value": {"kind": "pulse", "for": ["0.5 s", 0.333333], "off": None}}
+    ]
 
 
 def test_the_weakest_link_is_named_by_its_finding() -> None:
@@ -67,4 +73,6 @@ def test_the_weakest_link_is_named_by_its_finding() -> None:
     keys = {f"{one['code']} {one['about']}" for one in data["findings"]}
 
     assert data["promises"][0]["weakest"] == "SUP-02 cable to larkfen/strike"
-    assert all(key in keys for promise in data["promises"] for link in promise["links"] for key in link["findings"])
+    assert all(
+        key in keys for promise in data["promises"] for link in promise["links"] for key in link["findings"]
+    )

@@ -21,7 +21,9 @@ HOUSE = str(ROOT / "examples" / "larkfen-house")
 
 def _run(*words: str) -> tuple[int, str]:
     done = CliRunner().invoke(command, list(words), standalone_mode=False)
-    return (done.return_value if done.exception is None else 2), done.output + (str(done.exception) if done.exception else "")
+    return (done.return_value if done.exception is None else 2), done.output + (
+        str(done.exception) if done.exception else ""
+    )
 
 
 def test_one_paper_is_written_with_its_tables(tmp_path: Path) -> None:
@@ -31,8 +33,13 @@ def test_one_paper_is_written_with_its_tables(tmp_path: Path) -> None:
     assert code == 0
     assert "data-note.pdf" in said
     assert "2 missing" in said
-    assert sorted(path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*") if path.is_file()) == [
-        "data-note.pdf", "tables/data-note.xlsx", "tables/data-note/deleted.csv", "tables/data-note/kept.csv",
+    assert sorted(
+        path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*") if path.is_file()
+    ) == [
+        "data-note.pdf",
+        "tables/data-note.xlsx",
+        "tables/data-note/deleted.csv",
+        "tables/data-note/kept.csv",
     ]
 
 
@@ -68,9 +75,25 @@ def test_a_pack_can_be_stopped(tmp_path: Path) -> None:
     """Control-C ends within seconds with code 130, one line, and leaves nothing behind."""
     folder = tmp_path / "out"
     running = subprocess.Popen(
-        [sys.executable, "-m", "farpress", "papers", str(ROOT / "examples" / "tallowmere-court"), "--only", "user-cards", "-o", str(folder)], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-        env=os.environ | {"PYTHONPATH": str(ROOT / "src")}, start_new_session=True,
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # where tests run in the background, it is switched off
+        [
+            sys.executable,
+            "-m",
+            "farpress",
+            "papers",
+            str(ROOT / "examples" / "tallowmere-court"),
+            "--only",
+            "user-cards",
+            "-o",
+            str(folder),
+        ],
+        stderr=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT / "src")},
+        start_new_session=True,
+        preexec_fn=lambda: signal.signal(
+            signal.SIGINT, signal.SIG_DFL
+        ),  # where tests run in the background, it is switched off
     )
     until = time.monotonic() + 60
     while not list(folder.glob(".papers-*/*.pdf")) and time.monotonic() < until:

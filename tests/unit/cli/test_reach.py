@@ -30,9 +30,15 @@ def test_the_budget_adds_up_line_by_line_within_eighty_columns() -> None:
     assert code == 1
     assert "NOT KEPT" in text
     assert "of 10 people" in text
-    found = [re.search(r"([+-][\d.]+) dBm?(?: ±.*)?$", line) for line in text.splitlines() if line.startswith("    ")]
+    found = [
+        re.search(r"([+-][\d.]+) dBm?(?: ±.*)?$", line)
+        for line in text.splitlines()
+        if line.startswith("    ")
+    ]
     numbers = [float(one[1]) for one in found if one]
-    level = next(float(line.split(" dBm")[0].split()[-1]) for line in text.splitlines() if "level, mean" in line)
+    level = next(
+        float(line.split(" dBm")[0].split()[-1]) for line in text.splitlines() if "level, mean" in line
+    )
     assert sum(numbers[: numbers.index(level)]) == pytest.approx(level, abs=0.6)
 
 
@@ -43,12 +49,16 @@ def test_json_holds_every_promise_and_only_numbers() -> None:
 
     assert {row["receiver"] for row in rows} == {"larkfen/R1"}
     assert all(0.0 <= row["chance"] <= 1.0 and row["sources"] for row in rows)
-    assert all(sum(line["db"] for line in row["budget"]) == pytest.approx(row["level_dbm"], abs=0.05) for row in rows)
+    assert all(
+        sum(line["db"] for line in row["budget"]) == pytest.approx(row["level_dbm"], abs=0.05) for row in rows
+    )
 
 
 def test_a_map_is_written_and_told(tmp_path: Path) -> None:
     """SVG at a coarse grid."""
-    text, code = ran("--receiver", "R1", "--level", "ground", "--map", str(tmp_path / "reach.svg"), "--cells", "12")
+    text, code = ran(
+        "--receiver", "R1", "--level", "ground", "--map", str(tmp_path / "reach.svg"), "--cells", "12"
+    )
 
     assert code == 0
     assert "9 of 10 presses over" in text
@@ -67,11 +77,14 @@ def test_the_next_reading_and_the_ranking_are_printed() -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--receiver", "R9"), "no receiver 'R9'"), (("--receiver", "R1", "--place", "moon"), "no place 'moon'"),
-        (("--receiver", "R1", "--aerial-at", "1,2"), "three numbers"), (("--map", "x.png"), "one receiver"),
-        (("--receiver", "R1", "--map", "x.gif"), ".png or .svg"), (("--receiver", "R1", "--map", "x.svg", "--level", "moon"), "no level 'moon'"),
+        (("--receiver", "R9"), "no receiver 'R9'"),
+        (("--receiver", "R1", "--place", "moon"), "no place 'moon'"),
+        (("--receiver", "R1", "--aerial-at", "1,2"), "three numbers"),
+        (("--map", "x.png"), "one receiver"),
+        (("--receiver", "R1", "--map", "x.gif"), ".png or .svg"),
+        (("--receiver", "R1", "--map", "x.svg", "--level", "moon"), "no level 'moon'"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_done_is_said(words: tuple[str, ...], says: str) -> None:
     """Names that are there are listed; nothing is written."""
     with pytest.raises(InputError) as refused:

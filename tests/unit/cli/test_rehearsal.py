@@ -49,12 +49,22 @@ def test_results_for_programs() -> None:
     (result,) = json.loads(text)["results"]
     assert result["verdict"] == "fails"
     assert result["story"]["replayed"] is True
-    assert [step["event"] for step in result["story"]["steps"]] == ["entry_press", "entry_press"] or len(result["story"]["steps"]) == 2
+    assert [step["event"] for step in result["story"]["steps"]] == ["entry_press", "entry_press"] or len(
+        result["story"]["steps"]
+    ) == 2
 
 
 def test_a_story_is_played_and_drawn(tmp_path: Path) -> None:
     """Text, SVG and PNG."""
-    code, text = _run(HOUSE, "--story", "0 s: parents press 1; 5 s: power off", "--svg", str(tmp_path / "a.svg"), "--png", str(tmp_path / "a.png"))
+    code, text = _run(
+        HOUSE,
+        "--story",
+        "0 s: parents press 1; 5 s: power off",
+        "--svg",
+        str(tmp_path / "a.svg"),
+        "--png",
+        str(tmp_path / "a.png"),
+    )
 
     assert code == 0
     assert "larkfen/gate opening" in text
@@ -82,7 +92,11 @@ def test_the_other_tables(option: str, form: str) -> None:
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
-    [(("--rule", "99"), "no rule 99"), (("--svg", "x.svg"), "give it with --story"), (("--story", "now: jump"), "now")],
+    [
+        (("--rule", "99"), "no rule 99"),
+        (("--svg", "x.svg"), "give it with --story"),
+        (("--story", "now: jump"), "now"),
+    ],
 )
 def test_wrong_arguments_teach(arguments: tuple[str, ...], says: str) -> None:
     """What is allowed, and nothing is written."""

@@ -53,13 +53,29 @@ def test_the_counts_are_those_of_the_assessment() -> None:
     """The legend counts promises and findings by verdict."""
     last = chain_table(small_assessment()).splitlines()[-5:]
 
-    assert [re.findall(r"\d+", line)[:2] for line in last[:4]] == [["1", "3"], ["0", "1"], ["0", "1"], ["1", "2"]]
+    assert [re.findall(r"\d+", line)[:2] for line in last[:4]] == [
+        ["1", "3"],
+        ["0", "1"],
+        ["0", "1"],
+        ["1", "2"],
+    ]
 
 
 def test_many_sources_are_named_by_number_and_listed_once() -> None:
-    """A long list of sources does not drown the sentence: numbers and how they are known, the list at the end, each once."""
-    cited = tuple(Citation(f"handbook of the chapter {number} with a long name", place=f"Table {number}", mark=Mark.MEMORY if number % 2 else Mark.READ) for number in range(9))
-    found = tuple(finding(code, Link.SUPPLY, Verdict.FAILS, about=code, sources=cited) for code in ("SUP-01", "SUP-02"))
+    """A long list of sources does not drown the sentence: numbers and how they are known, the list at the
+    end, each once.
+    """
+    cited = tuple(
+        Citation(
+            f"handbook of the chapter {number} with a long name",
+            place=f"Table {number}",
+            mark=Mark.MEMORY if number % 2 else Mark.READ,
+        )
+        for number in range(9)
+    )
+    found = tuple(
+        finding(code, Link.SUPPLY, Verdict.FAILS, about=code, sources=cited) for code in ("SUP-01", "SUP-02")
+    )
     text = chain_table(Assessment("Many", "0" * 32, "0.1.0", found, ()))
 
     assert text.count("source [1] to [9]: 5 read; 4 from memory") == 2
@@ -99,7 +115,9 @@ def test_a_promise_that_nobody_could_judge_is_open() -> None:
 @pytest.mark.parametrize("plain", [False, True])
 @given(name=st.text(max_size=90), width=st.integers(40, 140))
 def test_any_name_keeps_within_the_columns(plain: bool, name: str, width: int) -> None:
-    """No line is longer than the width, whatever a job or promise is called; no control character gets through."""
+    """No line is longer than the width, whatever a job or promise is called; no control character gets
+    through.
+    """
     one = finding("AIR-01", Link.AIR, Verdict.FAILS, name, says=name)
     everywhere = Assessment(name, "0" * 32, "0.1.0", (one,), (chain(name, one),))
     lines = chain_table(everywhere, width=width, plain=plain).split("\n")

@@ -52,7 +52,15 @@ def test_programs_get_names_with_units() -> None:
 
 def test_workbook_tables_and_drawings_are_written(tmp_path: Path) -> None:
     """Three sheets with numbers as numbers, three CSV files, a drawing for each receiver and premises."""
-    run(str(EXAMPLES / "larkfen-house"), "--xlsx", str(tmp_path / "w.xlsx"), "--csv", str(tmp_path / "csv"), "--svg", str(tmp_path / "svg"))
+    run(
+        str(EXAMPLES / "larkfen-house"),
+        "--xlsx",
+        str(tmp_path / "w.xlsx"),
+        "--csv",
+        str(tmp_path / "csv"),
+        "--svg",
+        str(tmp_path / "svg"),
+    )
     book = load_workbook(tmp_path / "w.xlsx")
 
     assert book.sheetnames == ["cores", "readings", "wrong wiring"]
@@ -60,7 +68,12 @@ def test_workbook_tables_and_drawings_are_written(tmp_path: Path) -> None:
     assert 24 in lengths
     with (tmp_path / "csv" / "cores.csv").open(encoding="utf-8-sig", newline="") as file:
         assert len(list(csv.reader(file))) == book["cores"].max_row
-    assert sorted(path.name for path in (tmp_path / "svg").iterdir()) == ["blocks-larkfen.svg", "terminals-larkfen-R1.svg", "terminals-larkfen-R2.svg", "terminals-larkfen-R3.svg"]
+    assert sorted(path.name for path in (tmp_path / "svg").iterdir()) == [
+        "blocks-larkfen.svg",
+        "terminals-larkfen-R1.svg",
+        "terminals-larkfen-R2.svg",
+        "terminals-larkfen-R3.svg",
+    ]
 
 
 def test_a_workbook_is_the_same_every_time_and_holds_no_formula() -> None:

@@ -15,7 +15,9 @@ from farpress.tasks.noise_diary import Noted, noise_diary, noted_from_csv
 @pytest.mark.parametrize("period", [47.0, 31.5, 60.0, 612.0])
 @pytest.mark.parametrize("jitter", [0.0, 1.0])
 def test_a_beat_is_found_among_noise(period: float, jitter: float) -> None:
-    """A weather station every 47 s, half of its bursts missed, a few strangers between; the beat itself, not its half."""
+    """A weather station every 47 s, half of its bursts missed, a few strangers between; the beat itself, not
+    its half.
+    """
     rng = np.random.default_rng(2)
     beats = np.arange(60) * period
     heard = beats[rng.random(60) < 0.5]
@@ -42,7 +44,13 @@ def test_failures_at_seven_stand_out() -> None:
     """Sixty presses over two weeks, those from seven to eight fail."""
     rng = np.random.default_rng(4)
     start = datetime(2026, 11, 2)
-    noted = [Noted(start + timedelta(days=int(rng.integers(14)), hours=float(hour) + rng.random()), "failed" if hour == 7 and rng.random() < 0.8 else "worked") for hour in rng.integers(6, 20, 120)]
+    noted = [
+        Noted(
+            start + timedelta(days=int(rng.integers(14)), hours=float(hour) + rng.random()),
+            "failed" if hour == 7 and rng.random() < 0.8 else "worked",
+        )
+        for hour in rng.integers(6, 20, 120)
+    ]
     diary = noise_diary(noted)
 
     assert diary.worst == (7,)
@@ -67,7 +75,10 @@ def test_few_bursts_and_silly_periods() -> None:
 
 def test_a_paper_diary_is_read_or_all_its_slips_are_told() -> None:
     """Semicolons and times of day are fine; two slips, two messages, with rows."""
-    assert [one.what for one in noted_from_csv("time;what\n07:05:12;failed\n2026-11-25 08:00;worked\n")] == ["failed", "worked"]
+    assert [one.what for one in noted_from_csv("time;what\n07:05:12;failed\n2026-11-25 08:00;worked\n")] == [
+        "failed",
+        "worked",
+    ]
     with pytest.raises(InputError) as told:
         noted_from_csv("time,what\nyesterday,failed\n07:00,maybe\n")
     assert "row 2" in str(told.value)

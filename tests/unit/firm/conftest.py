@@ -19,7 +19,13 @@ def put(firm: Firm, made: Made) -> None:
     firm.shelf.add(read.name, read.text, read.fingerprint, read.facts, files={}, by=firm.who.mark)
     record = firm.shelf.record
     marks = {name: add_person(record, name, job=read.name, by=firm.who.mark).mark for name in made.people}
-    entries = [(kind, {key: marks.get(str(value), value) if key == "person" else value for key, value in body.items()}) for kind, body in made.entries]
+    entries = [
+        (
+            kind,
+            {key: marks.get(str(value), value) if key == "person" else value for key, value in body.items()},
+        )
+        for kind, body in made.entries
+    ]
     record.append_all(entries, job=read.name, by=firm.who.mark)
 
 

@@ -47,19 +47,36 @@ def full(stocked: Firm) -> Firm:
     from farpress.tasks.firm_facts import read_text
 
     read = read_text(head.text + "# with a plan\n")
-    stocked.shelf.change(entry.job, read.text, read.fingerprint, read.facts, parent=1, by="me", says="", files={"plan.bin": bytes(range(256)) * 40})
+    stocked.shelf.change(
+        entry.job,
+        read.text,
+        read.fingerprint,
+        read.facts,
+        parent=1,
+        by="me",
+        says="",
+        files={"plan.bin": bytes(range(256)) * 40},
+    )
     assert [name for name, rows in everything(stocked.shelf.record).items() if not rows] == []
     return stocked
 
 
 @pytest.mark.parametrize("into", ["sqlite", "postgresql"])
-def test_what_is_restored_is_the_same_entry_by_entry(full: Firm, into: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_what_is_restored_is_the_same_entry_by_entry(
+    full: Firm, into: str, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
     """From each database into each; compared row by row, and the chains hold."""
     from helpers.postgres import new_database
 
     before = everything(full.shelf.record)
     made = write_backup(full.shelf.record, tmp_path / "firm.backup", by="me")
-    target = str(tmp_path / "new.sqlite") if into == "sqlite" else new_database(request.getfixturevalue("postgres"), f"restored_{request.node.callspec.id.replace('-', '_')}")
+    target = (
+        str(tmp_path / "new.sqlite")
+        if into == "sqlite"
+        else new_database(
+            request.getfixturevalue("postgres"), f"restored_{request.node.callspec.id.replace('-', '_')}"
+        )
+    )
 
     with open_record(target) as record:
         restore_backup(tmp_path / "firm.backup", record, by="restore")
@@ -71,9 +88,15 @@ def test_what_is_restored_is_the_same_entry_by_entry(full: Firm, into: str, tmp_
     assert [row[5] for row in added] == ["backup restored"], "the one new entry tells of the restoring"
     assert [row for row in after["event"] if row not in added] == before["event"]
     apart = ("event", "origin")
-    assert {name: rows for name, rows in after.items() if name not in apart} == {name: rows for name, rows in before.items() if name not in apart}
-    moved = [(one, other) for one, other in zip(before["origin"], after["origin"], strict=True) if one != other]
-    assert [(one[:2], other[3]) for one, other in moved] == [((added[0][0], 1), added[0][1])], "the end of one chain moved, by that entry"
+    assert {name: rows for name, rows in after.items() if name not in apart} == {
+        name: rows for name, rows in before.items() if name not in apart
+    }
+    moved = [
+        (one, other) for one, other in zip(before["origin"], after["origin"], strict=True) if one != other
+    ]
+    assert [(one[:2], other[3]) for one, other in moved] == [((added[0][0], 1), added[0][1])], (
+        "the end of one chain moved, by that entry"
+    )
 
 
 def test_a_backup_is_not_restored_over_something(full: Firm, tmp_path: Path) -> None:
@@ -100,7 +123,7 @@ def test_a_damaged_backup_is_refused_and_says_why(stocked: Firm, tmp_path: Path,
         case "byte":
             path.write_bytes(raw[:-40] + bytes([raw[-40] ^ 255]) + raw[-39:])
         case "line":
-            path.write_bytes(gzip.compress(b"".join(lines[:number] + lines[number + 1:])))
+            path.write_bytes(gzip.compress(b"".join(lines[:number] + lines[number + 1 :])))
         case "swap":
             path.write_bytes(gzip.compress(_resealed(lines, number)))
         case "text":
@@ -108,12 +131,22 @@ def test_a_damaged_backup_is_refused_and_says_why(stocked: Firm, tmp_path: Path,
         case "empty":
             path.write_bytes(b"")
         case "newer":
-            path.write_bytes(gzip.compress(_resealed([lines[0].replace(newest().encode(), b"9999"), *lines[1:]], None)))
+            path.write_bytes(
+                gzip.compress(_resealed([lines[0].replace(newest().encode(), b"9999"), *lines[1:]], None))
+            )
 
     with pytest.raises(InputError) as refused, open_record(tmp_path / "new.sqlite") as record:
         restore_backup(path, record, by="me")
 
-    assert {"cut": "cut off", "byte": "", "line": "does not follow", "swap": "does not hold", "text": "no backup", "empty": "end is missing", "newer": "9999"}[harm] in str(refused.value)
+    assert {
+        "cut": "cut off",
+        "byte": "",
+        "line": "does not follow",
+        "swap": "does not hold",
+        "text": "no backup",
+        "empty": "end is missing",
+        "newer": "9999",
+    }[harm] in str(refused.value)
     with open_record(tmp_path / "new.sqlite") as record:
         assert record.events() == ()
 
@@ -123,7 +156,14 @@ def _resealed(lines: list[bytes], number: int | None) -> bytes:
     import hashlib
     import json
 
-    body = [line.replace(b'"fob received"', b'"fob destroyed"').replace(b'"version\\":1', b'"version\\":2') if index == number else line for index, line in enumerate(lines[:-1])]
+    body = [
+        (
+            line.replace(b'"fob received"', b'"fob destroyed"').replace(b'"version\\":1', b'"version\\":2')
+            if index == number
+            else line
+        )
+        for index, line in enumerate(lines[:-1])
+    ]
     assert number is None or body[number] != lines[number]
     end = {"rows": len(body) - 1, "digest": hashlib.sha256(b"".join(body)).hexdigest()}
     return b"".join(body) + json.dumps(end).encode() + b"\n"
@@ -148,7 +188,9 @@ with open_record(sys.argv[1]) as record:
 
 
 def test_no_room_for_a_backup_leaves_the_older_one(shelf_of: Any, tmp_path: Path) -> None:
-    """The disk takes 2 kB and no more: it is said, the older file is as it was, and nothing else lies about."""
+    """The disk takes 2 kB and no more: it is said, the older file is as it was, and nothing else lies
+    about.
+    """
     firm = shelf_of(3)
     database = firm.shelf.record._engine.url.database
     target = tmp_path / "kept" / "firm.backup"
@@ -156,7 +198,13 @@ def test_no_room_for_a_backup_leaves_the_older_one(shelf_of: Any, tmp_path: Path
     target.write_bytes(b"an older one")
     firm.close()
 
-    done = subprocess.run([sys.executable, "-c", _FULL_DISK, database, str(target)], capture_output=True, text=True, check=False, env={"PYTHONPATH": str(ROOT / "src"), "PYTHONDONTWRITEBYTECODE": "1"})
+    done = subprocess.run(
+        [sys.executable, "-c", _FULL_DISK, database, str(target)],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={"PYTHONPATH": str(ROOT / "src"), "PYTHONDONTWRITEBYTECODE": "1"},
+    )
 
     assert "could not be written" in done.stdout, done.stdout + done.stderr
     assert target.read_bytes() == b"an older one"

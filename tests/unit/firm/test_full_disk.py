@@ -1,4 +1,6 @@
-"""PostgreSQL runs full: no file of it may grow, as on a full disk; nothing acknowledged is lost, and it goes on when there is room."""
+"""PostgreSQL runs full: no file of it may grow, as on a full disk; nothing acknowledged is lost, and it goes
+on when there is room.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,9 @@ MOST = 2_500_000
 
 
 def test_a_database_that_runs_full_loses_nothing_and_goes_on() -> None:
-    """Versions of a job are put on the shelf until the disk refuses; all that were acknowledged are there, before and after a crash, and then the next is taken."""
+    """Versions of a job are put on the shelf until the disk refuses; all that were acknowledged are there,
+    before and after a crash, and then the next is taken.
+    """
     with Server(is_safe=True, log_mb=1) as server:
         firm, _ = start_firm(new_database(server.address, "full"))
         made = read_text(made_job(3).text)
@@ -28,7 +32,9 @@ def test_a_database_that_runs_full_loses_nothing_and_goes_on() -> None:
 
         def next_version() -> None:
             read = read_text(f"{plain}# {secrets.token_hex(150_000)}\n")
-            firm.shelf.change(job, read.text, read.fingerprint, read.facts, parent=len(told), by="me", says="")
+            firm.shelf.change(
+                job, read.text, read.fingerprint, read.facts, parent=len(told), by="me", says=""
+            )
             told.append(read.text)
 
         def fill() -> None:
@@ -36,7 +42,13 @@ def test_a_database_that_runs_full_loses_nothing_and_goes_on() -> None:
                 next_version()
 
         server.limit_files(MOST)
-        with pytest.raises(RecordError, match=r"nothing was written: .*There is no room left on the disk of the database: make room there and do it again") as refused:
+        with pytest.raises(
+            RecordError,
+            match=(
+                r"nothing was written: .*There is no room left on the disk of the database: make room there"
+                r" and do it again"
+            ),
+        ) as refused:
             fill()
         assert "could not extend file" in str(refused.value)
         assert len(told) > 3, "some were taken before"
@@ -45,7 +57,11 @@ def test_a_database_that_runs_full_loses_nothing_and_goes_on() -> None:
 
         def everything_is_there() -> bool:
             texts = [firm.shelf.version(job, number).text for number in range(1, len(told) + 1)]
-            return texts == told and firm.shelf.version(job).number == len(told) and firm.shelf.record.breaches() == ()
+            return (
+                texts == told
+                and firm.shelf.version(job).number == len(told)
+                and firm.shelf.record.breaches() == ()
+            )
 
         assert everything_is_there(), "it is read while the disk is full"
         assert health(firm.shelf).is_well

@@ -71,12 +71,20 @@ def test_a_reader_changes_nothing(firm: Firm, record_address: str, tmp_path: Pat
 
     firm.add(ROOT / "examples" / "larkfen-house")
     add_member(firm.shelf.record, "Ina", Role.READER, by=firm.who)
-    reader = open_firm(record_address, name="Ina") if Path(record_address).exists() or "://" in record_address else firm
+    reader = (
+        open_firm(record_address, name="Ina")
+        if Path(record_address).exists() or "://" in record_address
+        else firm
+    )
     before = firm.shelf.record.events()
 
     for attempt in (
-        lambda: reader.add(ROOT / "examples" / "brindlemark"), lambda: reader.archive("Larkfen House"), lambda: check_out(reader, "Larkfen House", tmp_path / "x"),
-        lambda: set_road(reader, "A", "B", minutes=3), lambda: forget(reader, "Pim Vardel"), lambda: personal_data(reader, "Pim Vardel"),
+        lambda: reader.add(ROOT / "examples" / "brindlemark"),
+        lambda: reader.archive("Larkfen House"),
+        lambda: check_out(reader, "Larkfen House", tmp_path / "x"),
+        lambda: set_road(reader, "A", "B", minutes=3),
+        lambda: forget(reader, "Pim Vardel"),
+        lambda: personal_data(reader, "Pim Vardel"),
         lambda: add_member(reader.shelf.record, "Me", Role.MANAGER, by=reader.who),
     ):
         with pytest.raises(InputError, match="A reader may not"):
@@ -85,7 +93,9 @@ def test_a_reader_changes_nothing(firm: Firm, record_address: str, tmp_path: Pat
     assert firm.shelf.record.events() == before
 
 
-def test_a_keeper_brings_back_the_record_but_not_the_design(firm: Firm, record_address: str, tmp_path: Path) -> None:
+def test_a_keeper_brings_back_the_record_but_not_the_design(
+    firm: Firm, record_address: str, tmp_path: Path
+) -> None:
     """A copy in which only the record changed is taken; one with another job file is refused whole."""
     from farpress.record.store import open_record
     from farpress.tasks.firm_moves import check_in, check_out

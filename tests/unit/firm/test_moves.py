@@ -52,7 +52,9 @@ def test_a_job_arrives_with_its_record_and_its_plans(firm: Firm, tmp_path: Path)
 
 
 def test_changes_of_two_laptops_are_joined(firm: Firm, tmp_path: Path) -> None:
-    """Each laptop changed something else, in the file and in the record: both are on the shelf and, after another return, on both laptops."""
+    """Each laptop changed something else, in the file and in the record: both are on the shelf and, after
+    another return, on both laptops.
+    """
     one, two = tmp_path / "one", tmp_path / "two"
     check_out(firm, JOB.name, one)
     check_out(firm, JOB.name, two)
@@ -170,7 +172,9 @@ def test_names_go_along_and_stay_deleted(firm: Firm, tmp_path: Path) -> None:
         assert set(persons(record, job=JOB.name)) == {kept.mark}
 
 
-def test_coming_back_after_a_crash_in_the_middle_does_no_harm(firm: Firm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_coming_back_after_a_crash_in_the_middle_does_no_harm(
+    firm: Firm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The firm has the change, the folder was not brought up to date: the next return settles it."""
     import farpress.tasks.firm_moves as moves
 

@@ -22,16 +22,24 @@ NAME = "Pim Vardel"
 
 @pytest.fixture
 def firm(record_address: str, tmp_path: Path) -> Firm:
-    """Larkfen House with two versions that name the cleaner, once in the record's list of names too, and another job without."""
+    """Larkfen House with two versions that name the cleaner, once in the record's list of names too, and
+    another job without.
+    """
     firm, _ = start_firm(record_address)
     firm.add(ROOT / "examples" / "larkfen-house")
     firm.add(ROOT / "examples" / "brindlemark")
     check_out(firm, "Larkfen House", tmp_path / "first")
     path = tmp_path / "first" / "job.yaml"
-    path.write_text(path.read_text().replace("role: cleaner on Tuesday and Friday", "role: cleaner on Monday").replace("grade: 2 ", "grade: 1 "))
+    path.write_text(
+        path.read_text()
+        .replace("role: cleaner on Tuesday and Friday", "role: cleaner on Monday")
+        .replace("grade: 2 ", "grade: 1 ")
+    )
     check_in(firm, tmp_path / "first", says=f"{NAME} comes on Mondays now")
     person = add_person(firm.shelf.record, NAME, job="Larkfen House", by="me", contact="01632 960 987")
-    firm.shelf.record.append("fob issued", {"fob": "F007", "person": person.mark}, job="Larkfen House", by="me")
+    firm.shelf.record.append(
+        "fob issued", {"fob": "F007", "person": person.mark}, job="Larkfen House", by="me"
+    )
     return firm
 
 
@@ -45,7 +53,9 @@ def _raw(address: str, firm: Firm, tmp_path: Path) -> bytes:
 
 
 def test_everything_kept_is_given_out(firm: Firm) -> None:
-    """Lines of the job file, versions, the name with its particulars, the fob and its events; and it is noted that this was done."""
+    """Lines of the job file, versions, the name with its particulars, the fob and its events; and it is noted
+    that this was done.
+    """
     found = personal_data(firm, "pim vardel")["jobs"]
 
     assert list(found) == ["Larkfen House"]
@@ -61,7 +71,9 @@ def test_everything_kept_is_given_out(firm: Firm) -> None:
 
 
 def test_not_a_byte_of_the_name_is_left(firm: Firm, record_address: str, tmp_path: Path) -> None:
-    """In the raw files of the database there is no trace of it, except where the proof says so; the job reads and its chain holds."""
+    """In the raw files of the database there is no trace of it, except where the proof says so; the job reads
+    and its chain holds.
+    """
     before = firm.shelf.record.events()
     found = _raw(record_address, firm, tmp_path).count(NAME.encode())
     assert found > 4
@@ -86,7 +98,9 @@ def test_not_a_byte_of_the_name_is_left(firm: Firm, record_address: str, tmp_pat
 
 def test_a_remark_with_the_name_is_named(firm: Firm) -> None:
     """An event cannot be changed: the proof says where the name still stands, once."""
-    firm.shelf.record.append("note", {"says": f"{NAME} has the key of the shed"}, job="Larkfen House", by="me")
+    firm.shelf.record.append(
+        "note", {"says": f"{NAME} has the key of the shed"}, job="Larkfen House", by="me"
+    )
 
     (place,) = forget(firm, NAME).remaining
 
@@ -115,7 +129,9 @@ def test_a_clean_job_leaves_no_byte_at_all(record_address: str, tmp_path: Path) 
 
 
 def test_a_copy_from_before_does_not_bring_the_name_back(firm: Firm, tmp_path: Path) -> None:
-    """The copy was changed: it is asked which name it was; then its change comes and the name does not. An unchanged copy comes back as it is."""
+    """The copy was changed: it is asked which name it was; then its change comes and the name does not. An
+    unchanged copy comes back as it is.
+    """
     changed, unchanged = tmp_path / "changed", tmp_path / "unchanged"
     check_out(firm, "Larkfen House", changed)
     check_out(firm, "Larkfen House", unchanged)
@@ -155,7 +171,9 @@ def test_a_scrap_of_a_name_is_refused(firm: Firm, name: str) -> None:
 
 
 def test_only_whole_names_go(firm: Firm, tmp_path: Path) -> None:
-    """"Mirela Ostrovane" goes, "Dorian Ostrovane" stays, and a job whose own name holds it is refused whole."""
+    """ "Mirela Ostrovane" goes, "Dorian Ostrovane" stays, and a job whose own name holds it is refused
+    whole.
+    """  # noqa: D210
     with open_record(tmp_path / "unused.sqlite"):
         forget(firm, "Mirela Ostrovane")
         text = firm.shelf.version("Larkfen House").text

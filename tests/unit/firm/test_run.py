@@ -1,4 +1,6 @@
-"""Many jobs judged: one broken one stops nothing, a stopped run goes on, and every way of running gives the same bytes."""
+"""Many jobs judged: one broken one stops nothing, a stopped run goes on, and every way of running gives the
+same bytes.
+"""
 
 from __future__ import annotations
 
@@ -56,11 +58,15 @@ def test_a_second_run_uses_the_first_until_a_job_changes(stocked: Firm) -> None:
 
     assert (first.kept, second.kept) == (0, 5)
     assert second.results[names[0]]["fingerprint"] == read.fingerprint
-    assert {job: one for job, one in second.results.items() if job != names[0]} == {job: one for job, one in first.results.items() if job != names[0]}
+    assert {job: one for job, one in second.results.items() if job != names[0]} == {
+        job: one for job, one in first.results.items() if job != names[0]
+    }
 
 
 def test_a_stopped_run_goes_on_where_it_was(stocked: Firm) -> None:
-    """Two are judged, then it is stopped; the next run judges the other four and gives the same as one run through."""
+    """Two are judged, then it is stopped; the next run judges the other four and gives the same as one run
+    through.
+    """
     names = _names(stocked)
     done: list[str] = []
 
@@ -76,7 +82,10 @@ def test_processes_give_the_same_bytes(shelf_of: Callable[[int], Firm]) -> None:
     """One process and two."""
     firm = shelf_of(5)
 
-    assert run_jobs(firm, _names(firm), afresh=True).text == run_jobs(firm, _names(firm), workers=2, afresh=True).text
+    assert (
+        run_jobs(firm, _names(firm), afresh=True).text
+        == run_jobs(firm, _names(firm), workers=2, afresh=True).text
+    )
 
 
 def _dying(text: str, question: Question) -> dict[str, object]:
@@ -85,7 +94,9 @@ def _dying(text: str, question: Question) -> dict[str, object]:
     return judge_text(text, question)
 
 
-def test_a_worker_that_dies_costs_its_own_job_only(shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_worker_that_dies_costs_its_own_job_only(
+    shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The job that kills its worker twice is reported; all others are judged as ever."""
     firm = shelf_of(4)
     whole = run_jobs(firm, _names(firm), afresh=True).results
@@ -94,26 +105,57 @@ def test_a_worker_that_dies_costs_its_own_job_only(shelf_of: Callable[[int], Fir
     run = run_jobs(firm, _names(firm), workers=2, afresh=True)
 
     assert list(run.broken) == [made_job(2).name]
-    assert {job: one for job, one in run.results.items() if job not in run.broken} == {job: one for job, one in whole.items() if job not in run.broken}
+    assert {job: one for job, one in run.results.items() if job not in run.broken} == {
+        job: one for job, one in whole.items() if job not in run.broken
+    }
 
 
 @pytest.fixture(scope="module")
 def scheduler(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A dask scheduler and two workers, each a process of its own, on loopback."""
     folder = tmp_path_factory.mktemp("dask")
-    environment = os.environ | {"PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT / "tools"), str(ROOT / "tests")])}
+    environment = os.environ | {
+        "PYTHONPATH": os.pathsep.join([str(ROOT / "src"), str(ROOT / "tools"), str(ROOT / "tests")])
+    }
     started: list[subprocess.Popen[bytes]] = []
 
     def begin(*words: str) -> None:
         with (folder / f"{len(started)}.log").open("wb") as log:
-            started.append(subprocess.Popen([sys.executable, "-m", *words], cwd=folder, env=environment, stdout=log, stderr=log))
+            started.append(
+                subprocess.Popen(
+                    [sys.executable, "-m", *words], cwd=folder, env=environment, stdout=log, stderr=log
+                )
+            )
 
     kept = folder / "scheduler.json"
-    begin("distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard", "--no-show", "--scheduler-file", str(kept))
+    begin(
+        "distributed.cli.dask_scheduler",
+        "--host",
+        "127.0.0.1",
+        "--port",
+        "0",
+        "--no-dashboard",
+        "--no-show",
+        "--scheduler-file",
+        str(kept),
+    )
     _wait(kept.is_file, "scheduler")
     address = json.loads(kept.read_text())["address"]
     for number in range(2):
-        begin("distributed.cli.dask_worker", address, "--host", "127.0.0.1", "--nthreads", "1", "--no-dashboard", "--no-nanny", "--name", f"w{number}", "--local-directory", str(folder))
+        begin(
+            "distributed.cli.dask_worker",
+            address,
+            "--host",
+            "127.0.0.1",
+            "--nthreads",
+            "1",
+            "--no-dashboard",
+            "--no-nanny",
+            "--name",
+            f"w{number}",
+            "--local-directory",
+            str(folder),
+        )
     try:
         yield address
     finally:
@@ -151,7 +193,9 @@ def test_two_dask_workers_give_the_same_bytes(scheduler: str, shelf_of: Callable
 
 
 @pytest.mark.filterwarnings("ignore")
-def test_a_scheduler_that_is_not_there_is_told(shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_scheduler_that_is_not_there_is_told(
+    shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch
+) -> None:
     """An address where nobody listens."""
     monkeypatch.setattr(firm_run, "CONNECT_WAIT", "1s")
     firm = shelf_of(1)
@@ -175,7 +219,9 @@ def test_values_that_do_not_fit_are_refused_before_anything_runs(shelf_of: Calla
 
 
 def test_a_part_that_is_worse_changes_only_jobs_that_hang_on_it(tmp_path: Path) -> None:
-    """Larkfen's own RX4 at -80 dBm: promises turn out worse there, and the shelf's job file stays as it is."""
+    """Larkfen's own RX4 at -80 dBm: promises turn out worse there, and the shelf's job file stays as it
+    is.
+    """
     from farpress.tasks.firm import start_firm
     from farpress.tasks.firm_part import doubt_part
 

@@ -1,4 +1,6 @@
-"""The service: health, ways out and back over HTTP, a log without names, and no loss when it or its database is killed."""
+"""The service: health, ways out and back over HTTP, a log without names, and no loss when it or its database
+is killed.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +42,13 @@ class Running:
         """Start it and wait until it takes requests."""
         self._log = log.open("ab")
         words = [sys.executable, "-m", "farpress", "firm", "--database", database, "serve", "--port", "0"]
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=self._log, text=True, env=os.environ | {"PYTHONPATH": str(ROOT / "src")})
+        self.process = subprocess.Popen(
+            words,
+            stdout=subprocess.PIPE,
+            stderr=self._log,
+            text=True,
+            env=os.environ | {"PYTHONPATH": str(ROOT / "src")},
+        )
         assert self.process.stdout is not None
         line = self.process.stdout.readline()
         found = re.search(r":(\d+)\.", line)
@@ -57,7 +65,9 @@ class Running:
     def get(self, path: str, **headers: str) -> tuple[int, bytes]:
         """Status and content."""
         try:
-            with urllib.request.urlopen(urllib.request.Request(self.address + path, headers=headers), timeout=20) as answer:
+            with urllib.request.urlopen(
+                urllib.request.Request(self.address + path, headers=headers), timeout=20
+            ) as answer:
                 return answer.status, answer.read()
         except urllib.error.HTTPError as error:
             return error.code, error.read()
@@ -88,8 +98,12 @@ def run(tmp_path: Path) -> Iterator[Callable[[str], Running]]:
             one.end(signal.SIGKILL)
 
 
-def test_out_and_back_over_http(shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path) -> None:
-    """A laptop without the database: copy out, change, back; a second laptop's clash is told with both values; the log holds no name."""
+def test_out_and_back_over_http(
+    shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path
+) -> None:
+    """A laptop without the database: copy out, change, back; a second laptop's clash is told with both
+    values; the log holds no name.
+    """
     firm, database, key = shelf
     service = run(database)
     remote = Remote(service.address, "Hesper Marrow", key)
@@ -97,7 +111,9 @@ def test_out_and_back_over_http(shelf: tuple[Firm, str, str], run: Callable[[str
     assert [entry["job"] for entry in remote.find(JOB.people[0])] == [JOB.name]
     for folder in (one, two):
         remote.check_out(JOB.name, folder)
-    (one / "job.yaml").write_text((one / "job.yaml").read_text().replace("region: europe", "region: north america"))
+    (one / "job.yaml").write_text(
+        (one / "job.yaml").read_text().replace("region: europe", "region: north america")
+    )
     (two / "job.yaml").write_text((two / "job.yaml").read_text().replace("region: europe\n", ""))
     with open_record(one) as record:
         record.append("note", {"says": "leaf greased"}, job=JOB.name, by="installer")
@@ -115,12 +131,18 @@ def test_out_and_back_over_http(shelf: tuple[Firm, str, str], run: Callable[[str
     log = (tmp_path / "service.log").read_text()
     lines = [json.loads(line) for line in log.splitlines()]
     assert {line["event"] for line in lines} == {"started", "request", "ended"}
-    assert {line.get("route") for line in lines if line["event"] == "request"} >= {"/jobs", "/jobs/*/out", "/jobs/*/in"}
+    assert {line.get("route") for line in lines if line["event"] == "request"} >= {
+        "/jobs",
+        "/jobs/*/out",
+        "/jobs/*/in",
+    }
     for secret in (JOB.name, JOB.people[0], "Hesper", key, "Vardel", JOB.name.split()[0]):
         assert secret not in log
 
 
-def test_health_is_told_without_a_key_and_without_names(shelf: tuple[Firm, str, str], run: Callable[[str], Running]) -> None:
+def test_health_is_told_without_a_key_and_without_names(
+    shelf: tuple[Firm, str, str], run: Callable[[str], Running]
+) -> None:
     """For a monitor as JSON, for a person as a page."""
     service = run(shelf[1])
 
@@ -181,15 +203,21 @@ def _acknowledged(service: Running, key: str, folder: Path, round_: int, until: 
     return told
 
 
-def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path) -> None:
-    """Kill -9 of the service at random moments while a laptop brings back: what was acknowledged is there, every chain holds, and the rest comes the next time."""
+def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(
+    shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path
+) -> None:
+    """Kill -9 of the service at random moments while a laptop brings back: what was acknowledged is there,
+    every chain holds, and the rest comes the next time.
+    """
     firm, database, key = shelf
     chance = random.Random(7)
     folder = tmp_path / "lap"
     told: list[str] = []
     service = run(database)
     Remote(service.address, "Hesper Marrow", key).check_out(JOB.name, folder)
-    for round_ in range(12):  # three at least; more, and longer ones, on a slow machine, until something was acknowledged
+    for round_ in range(
+        12
+    ):  # three at least; more, and longer ones, on a slow machine, until something was acknowledged
         stop = threading.Timer(chance.uniform(0.15, 0.6) * (1 + round_ / 2), service.process.kill)
         stop.start()
         told += _acknowledged(service, key, folder, round_, time.monotonic() + 30)
@@ -211,7 +239,9 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(shelf: tup
 
 
 def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
-    """Kill -9 of PostgreSQL's own process while entries are written: each acknowledged one is there after it comes back, and so is the same open shelf."""
+    """Kill -9 of PostgreSQL's own process while entries are written: each acknowledged one is there after it
+    comes back, and so is the same open shelf.
+    """
     from helpers.postgres import Server, new_database
 
     with Server(is_safe=True) as server:
@@ -262,13 +292,23 @@ def test_a_parcel_reads_back_as_it_was(shelf: tuple[Firm, str, str], tmp_path: P
     parcel = parcel_of_folder(tmp_path / "x")
 
     assert parcel_from_json(parcel_json(parcel)) == parcel
-    for nonsense in ("", "[]", "{}", '{"job": 1}', parcel_json(parcel).replace('"files": {', '"files": {"a": "not base64!",'), "null", "\ud800"):
+    for nonsense in (
+        "",
+        "[]",
+        "{}",
+        '{"job": 1}',
+        parcel_json(parcel).replace('"files": {', '"files": {"a": "not base64!",'),
+        "null",
+        "\ud800",
+    ):
         with pytest.raises(InputError, match="no parcel"):
             parcel_from_json(nonsense)
 
 
 @pytest.mark.parametrize("path", ["../out", "/etc/x", "a/../../x", ".ssh/key", "a\\..\\x", "C:x"])
-def test_a_path_does_not_lead_out_of_the_folder(shelf: tuple[Firm, str, str], tmp_path: Path, path: str) -> None:
+def test_a_path_does_not_lead_out_of_the_folder(
+    shelf: tuple[Firm, str, str], tmp_path: Path, path: str
+) -> None:
     """What comes off a wire is not trusted."""
     from dataclasses import replace
 
@@ -282,7 +322,9 @@ def test_a_path_does_not_lead_out_of_the_folder(shelf: tuple[Firm, str, str], tm
         put_into(tmp_path / "y", replace(parcel, files={path: b"x"}), replaces=None, by="me")
 
 
-def test_ordinary_members_without_a_key_are_not_let_in(shelf: tuple[Firm, str, str], run: Callable[[str], Running]) -> None:
+def test_ordinary_members_without_a_key_are_not_let_in(
+    shelf: tuple[Firm, str, str], run: Callable[[str], Running]
+) -> None:
     """Over the network a name alone is nobody."""
     add_member(shelf[0].shelf.record, "Keyless", Role.READER, by=shelf[0].who)
     service = run(shelf[1])

@@ -1,4 +1,6 @@
-"""Any order of adding, copying, changing, bringing back and putting away: the shelf agrees with a plain model of it."""
+"""Any order of adding, copying, changing, bringing back and putting away: the shelf agrees with a plain model
+of it.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +31,12 @@ premises:
 people: {{Pim Vardel: {{age: 40}}}}
 """
 
-FIELDS = {("grade",): ["1", "2", "3"], ("details", "issue"): ["1", "2", "3", "4"], ("details", "insurer"): ["told", "asked"], ("region",): ["europe", "north america"]}
+FIELDS = {
+    ("grade",): ["1", "2", "3"],
+    ("details", "issue"): ["1", "2", "3", "4"],
+    ("details", "insurer"): ["told", "asked"],
+    ("region",): ["europe", "north america"],
+}
 """Keys that are changed, and to what; a key that is not there is added."""
 
 
@@ -59,8 +66,15 @@ class ShelfMachine(RuleBasedStateMachine):
             self.firm.close()
             shutil.rmtree(self.home)
 
-    @rule(one=copies, other=copies, keys=st.permutations(sorted(FIELDS)), values=st.tuples(st.integers(0, 3), st.integers(0, 3)))
-    def drift_apart(self, one: Path | None, other: Path | None, keys: list[tuple[str, ...]], values: tuple[int, int]) -> None:
+    @rule(
+        one=copies,
+        other=copies,
+        keys=st.permutations(sorted(FIELDS)),
+        values=st.tuples(st.integers(0, 3), st.integers(0, 3)),
+    )
+    def drift_apart(
+        self, one: Path | None, other: Path | None, keys: list[tuple[str, ...]], values: tuple[int, int]
+    ) -> None:
         """Two copies are changed in different places and come back one after the other."""
         for folder, key, value in ((one, keys[0], values[0]), (other, keys[1], values[1])):
             self.edit(folder, key, value)
@@ -126,13 +140,23 @@ class ShelfMachine(RuleBasedStateMachine):
                 check_in(self.firm, folder)
             return
         if name in self.forgotten and base.get(("details", "customer")) == "Pim Vardel":
-            base = mine = {key: head[key] if "Pim Vardel" in (*key, value) else value for key, value in base.items() if key in head or "Pim Vardel" not in key}
+            base = mine = {
+                key: head[key] if "Pim Vardel" in (*key, value) else value
+                for key, value in base.items()
+                if key in head or "Pim Vardel" not in key
+            }
             check_in(self.firm, folder)
             self.based[folder] = (name, self._now(folder))
             self.notes[name] |= self.unsent[folder]
             assert self._now(folder) == head
             return
-        clash = [key for key in keys if mine.get(key) != base.get(key) and head.get(key) != base.get(key) and mine.get(key) != head.get(key)]
+        clash = [
+            key
+            for key in keys
+            if mine.get(key) != base.get(key)
+            and head.get(key) != base.get(key)
+            and mine.get(key) != head.get(key)
+        ]
         if clash:
             with pytest.raises(MergeRefused) as refused:
                 check_in(self.firm, folder)
@@ -178,7 +202,13 @@ class ShelfMachine(RuleBasedStateMachine):
         assert set(proof.marks) == set(self.model) - self.forgotten
         for name, mark in proof.marks.items():
             self.model[name] = [
-                {tuple(mark if step == "Pim Vardel" else step for step in key): mark if value == "Pim Vardel" else value for key, value in version.items()} for version in self.model[name]
+                {
+                    tuple(mark if step == "Pim Vardel" else step for step in key): (
+                        mark if value == "Pim Vardel" else value
+                    )
+                    for key, value in version.items()
+                }
+                for version in self.model[name]
             ]
         self.forgotten |= set(self.model)
 
@@ -205,7 +235,9 @@ class ShelfMachine(RuleBasedStateMachine):
         for name, versions in self.model.items():
             assert [_values(one.text) for one in self.firm.shelf.versions(name)] == versions
             assert all("# kept remark" in one.text for one in self.firm.shelf.versions(name))
-            assert self.notes[name] == {event.body["says"] for event in self.firm.shelf.record.events(job=name, kinds=("note",))}
+            assert self.notes[name] == {
+                event.body["says"] for event in self.firm.shelf.record.events(job=name, kinds=("note",))
+            }
         assert self.firm.shelf.record.breaches() == ()
 
     def _folder(self) -> Path:
@@ -232,4 +264,6 @@ def _values(text: str) -> dict[Any, Any]:
 
 
 TestShelf = ShelfMachine.TestCase
-TestShelf.settings = settings(max_examples=8, stateful_step_count=12, deadline=None, suppress_health_check=list(HealthCheck))
+TestShelf.settings = settings(
+    max_examples=8, stateful_step_count=12, deadline=None, suppress_health_check=list(HealthCheck)
+)

@@ -47,7 +47,9 @@ def test_the_smallest_entry_is_cut() -> None:
     """A table, an entry of a list that holds several lines, and the last entry where a new one follows it."""
     assert lines_cut(TEXT, Change(("a", "one", "y"), 2)) == [(1, 2)]
     assert lines_cut(TEXT, Change(("a", "two", 0, "q", 1), 2)) == [(5, 6)]
-    assert lines_cut(TEXT, Change(("a", "two", 0, "p"), None)) == [(4, 6)], "it begins on the line of its dash"
+    assert lines_cut(TEXT, Change(("a", "two", 0, "p"), None)) == [(4, 6)], (
+        "it begins on the line of its dash"
+    )
     assert lines_cut(TEXT, Change(("a", "two", 2), "s")) == [(6, 7)], "the remark belongs to three"
     assert lines_cut(TEXT, Change(("c",), 1)) == [(9, 10)]
 
@@ -81,7 +83,9 @@ def places(node: Node, path: tuple[str | int, ...] = ()) -> list[tuple[str | int
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_the_short_way_and_the_long_way_write_the_same_file(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_short_way_and_the_long_way_write_the_same_file(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Entries replaced, added and removed all over a job, with fixed seeds; the long way is the witness."""
     text = JOB.read_text(encoding="utf-8")
     tree = tree_of(text)
@@ -90,7 +94,10 @@ def test_the_short_way_and_the_long_way_write_the_same_file(seed: int, monkeypat
     every = places(tree)
     cut = 0
     for path in chance.sample(every, 6):
-        change = Change((*path[:-1], "added") if isinstance(path[-1], str) and chance.random() < 0.4 else path, chance.choice([None, {"a": "b c"}, ["x", "y: z"]]))
+        change = Change(
+            (*path[:-1], "added") if isinstance(path[-1], str) and chance.random() < 0.4 else path,
+            chance.choice([None, {"a": "b c"}, ["x", "y: z"]]),
+        )
         if change.path[-1] == "added" and change.value is None:
             continue
         short = next(patching.ways_to_write(source, tree, [change]))

@@ -10,7 +10,11 @@ from hypothesis import strategies as st
 
 from farpress.jobfile.merging import MergeRefused, differences, merge_values, with_changes
 
-BEFORE: dict[str, Any] = {"a": {"x": 1, "y": 2}, "walls": [{"build": "brick"}, {"build": "timber"}], "at": [1, 2]}
+BEFORE: dict[str, Any] = {
+    "a": {"x": 1, "y": 2},
+    "walls": [{"build": "brick"}, {"build": "timber"}],
+    "at": [1, 2],
+}
 
 
 def test_changes_of_different_values_are_both_kept() -> None:
@@ -27,7 +31,9 @@ def test_the_same_value_changed_in_two_ways_is_refused_with_both_versions() -> N
     with pytest.raises(MergeRefused) as refused:
         merge_values(BEFORE, mine, theirs)
 
-    assert [(clash.path, clash.before, clash.mine, clash.theirs) for clash in refused.value.clashes] == [(("a", "x"), 1, 5, 9)]
+    assert [(clash.path, clash.before, clash.mine, clash.theirs) for clash in refused.value.clashes] == [
+        (("a", "x"), 1, 5, 9)
+    ]
 
 
 def test_the_same_change_made_twice_is_one_change() -> None:
@@ -39,14 +45,25 @@ def test_the_same_change_made_twice_is_one_change() -> None:
 
 def test_walls_drawn_by_two_people_are_all_kept() -> None:
     """Entries added to the end of one list by both."""
-    mine, theirs = {**BEFORE, "walls": [*BEFORE["walls"], {"build": "mine"}]}, {**BEFORE, "walls": [*BEFORE["walls"], {"build": "theirs"}]}
+    mine, theirs = (
+        {**BEFORE, "walls": [*BEFORE["walls"], {"build": "mine"}]},
+        {**BEFORE, "walls": [*BEFORE["walls"], {"build": "theirs"}]},
+    )
 
-    assert [wall["build"] for wall in merge_values(BEFORE, mine, theirs)["walls"]] == ["brick", "timber", "theirs", "mine"]
+    assert [wall["build"] for wall in merge_values(BEFORE, mine, theirs)["walls"]] == [
+        "brick",
+        "timber",
+        "theirs",
+        "mine",
+    ]
 
 
 def test_a_wall_removed_by_one_and_another_changed_by_the_other() -> None:
     """The removed one goes, the changed one keeps its change."""
-    mine, theirs = {**BEFORE, "walls": [BEFORE["walls"][1]]}, {**BEFORE, "walls": [BEFORE["walls"][0], {"build": "steel"}]}
+    mine, theirs = (
+        {**BEFORE, "walls": [BEFORE["walls"][1]]},
+        {**BEFORE, "walls": [BEFORE["walls"][0], {"build": "steel"}]},
+    )
 
     assert merge_values(BEFORE, mine, theirs)["walls"] == [{"build": "steel"}]
 

@@ -33,10 +33,20 @@ def test_the_sample_reads_with_units_turned_into_numbers(sample: str, known: Kno
 
 
 def test_plain_words_mean_what_yaml_1_2_says(known: Known) -> None:
-    """YAML 1.2.2, 10.3.2: `no` is text, `12:30` is text, `0123` is a number that is kept as written where text is wanted."""
-    text = "farpress: 1\njob: no\ndetails: {issue: 0123, customer: 12:30, telephone: 0o17}\npeople: {no: {}, 010: {age: 010}, true: {}}\npremises: {yes: {}}\n"
+    """YAML 1.2.2, 10.3.2: `no` is text, `12:30` is text, `0123` is a number that is kept as written where
+    text is wanted.
+    """
+    text = (
+        "farpress: 1\njob: no\ndetails: {issue: 0123, customer: 12:30, telephone: 0o17}\npeople: {no: {},"
+        " 010: {age: 010}, true: {}}\npremises: {yes: {}}\n"
+    )
     job = read_job_text(text, known=known).job
-    assert (job.job, job.details.issue, job.details.customer, job.details.telephone) == ("no", "0123", "12:30", "0o17")
+    assert (job.job, job.details.issue, job.details.customer, job.details.telephone) == (
+        "no",
+        "0123",
+        "12:30",
+        "0o17",
+    )
     assert list(job.people) == ["no", "010", "true"]
     assert job.people["010"].age == 10
     assert list(job.premises) == ["yes"]
@@ -66,14 +76,20 @@ def test_the_fingerprint_is_of_the_bytes_line_ends_and_mark_aside(sample: str, k
     """Computed here a second way; another line end or a byte order mark changes nothing, a space does."""
     expected = hashlib.sha256(sample.encode()).hexdigest()
     assert read_job_text(sample, known=known).fingerprint == expected
-    assert read_job_text(b"\xef\xbb\xbf" + sample.replace("\n", "\r\n").encode(), known=known).fingerprint == expected
+    assert (
+        read_job_text(b"\xef\xbb\xbf" + sample.replace("\n", "\r\n").encode(), known=known).fingerprint
+        == expected
+    )
     assert read_job_text(sample + " ", known=known).fingerprint != expected
 
 
 def test_folder_and_file_read_alike(tmp_path: Path, sample: str, known: Known) -> None:
     """The folder of a job, or the file in it."""
     (tmp_path / "job.yaml").write_text(sample, encoding="utf-8")
-    assert read_job(tmp_path, known=known).fingerprint == read_job(tmp_path / "job.yaml", known=known).fingerprint
+    assert (
+        read_job(tmp_path, known=known).fingerprint
+        == read_job(tmp_path / "job.yaml", known=known).fingerprint
+    )
     assert read_job(tmp_path, known=known).path == tmp_path / "job.yaml"
 
 
@@ -119,7 +135,9 @@ def test_what_no_job_file_can_be_is_refused_with_what_to_do(text: bytes, says: s
 def test_both_places_of_a_doubled_key_are_named(faults: Faults) -> None:
     """Nothing is taken silently: the first and the second place are told."""
     found = faults("farpress: 1\njob: x\npremises:\n  a: {}\n  b: {}\n  a: {}\n")
-    assert found == ["6:3 premises.a: 'a' stands here a second time; the first is at line 4, column 3. Keep one of the two"]
+    assert found == [
+        "6:3 premises.a: 'a' stands here a second time; the first is at line 4, column 3. Keep one of the two"
+    ]
 
 
 def test_an_alias_bomb_is_refused_before_it_is_expanded(faults: Faults) -> None:
@@ -167,13 +185,17 @@ def test_a_link_out_of_the_folder_is_refused(tmp_path: Path, sample: str, known:
 
 @pytest.mark.parametrize("name", ["../yard", "a/b", "..", "a\\b"])
 def test_names_that_could_leave_a_folder_or_break_a_path_are_refused(name: str, faults: Faults) -> None:
-    """Papers and maps are named after premises; a slash also separates names in `premises/receiver/output`."""
+    """Papers and maps are named after premises; a slash also separates names in
+    `premises/receiver/output`.
+    """
     found = faults(f"farpress: 1\njob: x\npremises: {{'{name}': {{}}}}\n")
     assert len(found) == 1
     assert "Use another name" in found[0]
 
 
-def test_the_pure_parser_gives_the_same_answers(monkeypatch: pytest.MonkeyPatch, sample: str, known: Known, faults: Faults) -> None:
+def test_the_pure_parser_gives_the_same_answers(
+    monkeypatch: pytest.MonkeyPatch, sample: str, known: Known, faults: Faults
+) -> None:
     """Where libyaml is not built in, the Python parser reads the same job and finds the same faults."""
     import yaml
 

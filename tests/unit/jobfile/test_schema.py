@@ -16,8 +16,10 @@ from farpress.jobfile.starter import starter_text
 from farpress.jobfile.tree import parse_tree
 
 ROOT = Path(__file__).resolve().parents[3]
-JOBS = {path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
-        for path in [*sorted(ROOT.glob("examples/*/job.yaml")), *sorted(ROOT.glob("tests/data/jobs/*.yaml"))]} | {"starter": starter_text("Thornwick Rise")}
+JOBS = {
+    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
+    for path in [*sorted(ROOT.glob("examples/*/job.yaml")), *sorted(ROOT.glob("tests/data/jobs/*.yaml"))]
+} | {"starter": starter_text("Thornwick Rise")}
 
 
 def values(text: str) -> Any:
@@ -30,7 +32,10 @@ def values(text: str) -> Any:
 
 def errors(data: Any) -> list[str]:
     """What the independent library finds wrong."""
-    return [f"{'.'.join(map(str, error.path))}: {error.message}" for error in Draft202012Validator(job_schema()).iter_errors(data)]
+    return [
+        f"{'.'.join(map(str, error.path))}: {error.message}"
+        for error in Draft202012Validator(job_schema()).iter_errors(data)
+    ]
 
 
 def test_the_schema_file_is_current() -> None:
@@ -54,10 +59,21 @@ def test_every_job_of_ours_fits_the_schema(name: str) -> None:
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("for: 0.5 s", "for: 0.5"), ("length: 31 m", "length: 31 M"), ("travel: 24 s", "travl: 24 s"), ("kind: toggle", "kind: togle"), ("grade: 2\n", "grade: 7\n"),
-     ("at: [14, -25]", "at: [14]"), ("farpress: 1", "farpress: 2"), ("floor: 0 m, ", ""), ("people: [wren, tavi]", "people: wren")],
+    [
+        ("for: 0.5 s", "for: 0.5"),
+        ("length: 31 m", "length: 31 M"),
+        ("travel: 24 s", "travl: 24 s"),
+        ("kind: toggle", "kind: togle"),
+        ("grade: 2\n", "grade: 7\n"),
+        ("at: [14, -25]", "at: [14]"),
+        ("farpress: 1", "farpress: 2"),
+        ("floor: 0 m, ", ""),
+        ("people: [wren, tavi]", "people: wren"),
+    ],
 )
-def test_what_the_reader_refuses_by_form_the_schema_refuses_too(old: str, new: str, sample: str, faults: Callable[[str], list[str]]) -> None:
+def test_what_the_reader_refuses_by_form_the_schema_refuses_too(
+    old: str, new: str, sample: str, faults: Callable[[str], list[str]]
+) -> None:
     """An editor marks the same slips."""
     text = sample.replace(old, new, 1)
     assert text != sample

@@ -21,7 +21,9 @@ Known = Mapping[str, frozenset[str]]
 def test_the_starter_reads_without_faults_and_uses_only_named_parts(tmp_path: Path) -> None:
     """Its list of catalogue parts is complete: with exactly these it reads."""
     write_starter(tmp_path / "thornwick-rise")
-    job = read_job(tmp_path / "thornwick-rise", known={kind: frozenset({name}) for kind, name in STARTER_PARTS.items()}).job
+    job = read_job(
+        tmp_path / "thornwick-rise", known={kind: frozenset({name}) for kind, name in STARTER_PARTS.items()}
+    ).job
     assert job.job == "thornwick rise"
     assert len(job.promises) == 2
     assert len(job.premises["house"].receivers) == 1
@@ -54,7 +56,12 @@ def test_a_job_that_is_there_is_left_alone(tmp_path: Path) -> None:
 def test_where_no_folder_can_be_made_it_is_said(tmp_path: Path) -> None:
     """A file in the way, a name that cannot be printed, a NUL."""
     (tmp_path / "file").write_text("x", encoding="utf-8")
-    for folder, name in ((tmp_path / "file", None), (tmp_path / "file" / "below", None), (tmp_path / "new", "a\nb"), (Path("a\0b"), None)):
+    for folder, name in (
+        (tmp_path / "file", None),
+        (tmp_path / "file" / "below", None),
+        (tmp_path / "new", "a\nb"),
+        (Path("a\0b"), None),
+    ):
         with pytest.raises(JobFileError):
             write_starter(folder, name=name)
 
@@ -69,8 +76,15 @@ def test_the_command_says_what_to_do_next(tmp_path: Path) -> None:
 
 def test_a_job_of_six_hundred_holders_reads_whole(known: Known) -> None:
     """About two thousand lines: all there, and nothing in it costs the square of its length."""
-    text = starter_text("Large").replace("groups: ", "people:\n" + "".join(f"  holder {n}:\n    age: 40\n    role: tenant\n" for n in range(600)) + "\ngroups: ")
-    text = text.replace("    count: 4\n", "    people:\n" + "".join(f"      - holder {n}\n" for n in range(600)))
+    text = starter_text("Large").replace(
+        "groups: ",
+        "people:\n"
+        + "".join(f"  holder {n}:\n    age: 40\n    role: tenant\n" for n in range(600))
+        + "\ngroups: ",
+    )
+    text = text.replace(
+        "    count: 4\n", "    people:\n" + "".join(f"      - holder {n}\n" for n in range(600))
+    )
     assert text.count("\n") > 2000
     begun = time.process_time()
     job = read_job_text(text, known=known).job

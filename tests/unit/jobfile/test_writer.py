@@ -35,7 +35,11 @@ def folder(tmp_path: Path, sample: str) -> Path:
 def lines_changed(before: str, folder: Path) -> tuple[list[str], list[str]]:
     """Lines taken out and lines put in."""
     after = (folder / "job.yaml").read_bytes().decode()
-    diff = [line for line in difflib.unified_diff(before.split("\n"), after.split("\n"), n=0, lineterm="") if not line.startswith(("---", "+++", "@@"))]
+    diff = [
+        line
+        for line in difflib.unified_diff(before.split("\n"), after.split("\n"), n=0, lineterm="")
+        if not line.startswith(("---", "+++", "@@"))
+    ]
     return [line[1:] for line in diff if line[0] == "-"], [line[1:] for line in diff if line[0] == "+"]
 
 
@@ -53,7 +57,7 @@ ONE_LINE: list[tuple[tuple[str | int, ...], Any, int, int]] = [
     (("rules", 0, "says"), 'it\'s "so": # {x}', 1, 1),
     (("rules", 0), None, 1, 0),
     (("job",), "Quarry: the cottage", 1, 1),
-    (("details", "customer"), "W. \"Hollis\"", 1, 1),
+    (("details", "customer"), 'W. "Hollis"', 1, 1),
     (("details", "address"), "it's here", 1, 1),
     (("groups", "family", "buttons", "3"), "open gate", 1, 1),
     (("groups", "family", "spares"), 2, 0, 1),
@@ -64,13 +68,15 @@ ONE_LINE: list[tuple[tuple[str | int, ...], Any, int, int]] = [
 
 
 @pytest.mark.parametrize(("path", "value", "out", "put_in"), ONE_LINE)
-def test_one_change_touches_one_line(path: tuple[str | int, ...], value: Any, out: int, put_in: int, folder: Path, sample: str) -> None:
+def test_one_change_touches_one_line(
+    path: tuple[str | int, ...], value: Any, out: int, put_in: int, folder: Path, sample: str
+) -> None:
     """Replaced, added or removed: every other line stays to the byte, remarks and spacing too."""
     taken, new = lines_changed_after(folder, sample, [Change(path, value)])
     assert (len(taken), len(new)) == (out, put_in), (taken, new)
     for line in taken:
         if "#" in line and new:
-            assert line[line.rindex("#"):] in new[0]
+            assert line[line.rindex("#") :] in new[0]
 
 
 def lines_changed_after(folder: Path, before: str, changes: list[Change]) -> tuple[list[str], list[str]]:
@@ -82,7 +88,11 @@ def lines_changed_after(folder: Path, before: str, changes: list[Change]) -> tup
 def test_the_values_read_back_and_the_fingerprint_is_the_new_one(folder: Path, known: Known) -> None:
     """What was asked for stands in the job afterwards."""
     before = read_job(folder, known=known)
-    changes = [Change((*R1, "outputs", "1", "for"), "0.8 s"), Change((*R1, "outputs", "1", "cable", "length"), "33 m"), Change(("register", "lost"), "3 %")]
+    changes = [
+        Change((*R1, "outputs", "1", "for"), "0.8 s"),
+        Change((*R1, "outputs", "1", "cable", "length"), "33 m"),
+        Change(("register", "lost"), "3 %"),
+    ]
     fingerprint = apply_changes(folder, changes, fingerprint=before.fingerprint, known=known)
     after = read_job(folder, known=known)
     assert after.fingerprint == fingerprint != before.fingerprint
@@ -114,7 +124,9 @@ def test_a_file_changed_by_somebody_else_is_left_alone(folder: Path, sample: str
     assert (folder / "job.yaml").read_text(encoding="utf-8") == theirs
 
 
-def test_a_file_changed_while_we_were_writing_is_left_alone(folder: Path, sample: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_changed_while_we_were_writing_is_left_alone(
+    folder: Path, sample: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The last look before the replacement finds the other's change."""
     theirs = sample + "# theirs\n"
     real = writer.ways_to_write
@@ -145,7 +157,9 @@ def test_a_file_changed_while_we_were_writing_is_left_alone(folder: Path, sample
         (("job",), "a\x07b", "control character"),
     ],
 )
-def test_a_change_with_a_fault_leaves_the_file_as_it_was(path: tuple[str | int, ...], value: Any, says: str, folder: Path, sample: str, known: Known) -> None:
+def test_a_change_with_a_fault_leaves_the_file_as_it_was(
+    path: tuple[str | int, ...], value: Any, says: str, folder: Path, sample: str, known: Known
+) -> None:
     """All changes or none; the result is read before the file is replaced."""
     with pytest.raises(JobFileError, match=says):
         apply_changes(folder, [Change(("region",), "north america"), Change(path, value)], known=known)
@@ -176,7 +190,9 @@ def test_a_link_within_the_folder_stays_a_link(folder: Path) -> None:
 
 
 def test_a_shared_value_is_changed_in_one_place_only(tmp_path: Path, known: Known) -> None:
-    """A value written once and used twice: the change does not reach the other use, and is refused with the reason where it cannot be kept apart."""
+    """A value written once and used twice: the change does not reach the other use, and is refused with the
+    reason where it cannot be kept apart.
+    """
     text = "farpress: 1\njob: x\npremises:\n  a: {places: &both {door: {at: [1, 2]}}}\n  b: {places: *both}\n"
     (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
     with pytest.raises(JobFileError, match="used twice"):
@@ -188,8 +204,50 @@ def test_a_shared_value_is_changed_in_one_place_only(tmp_path: Path, known: Know
     assert job.premises["b"].places["door"].at == (3.0, 4.0)
 
 
-@pytest.mark.parametrize("word", ["no", "true", "null", "~", "010", "0.5", "1e5", "- x", "a: b", "a #b", "#x", "", " x", "x ", "'", '"', "a'b", "{x}", "[x", "a,b", "%x", "@x",
-                                  "---", "a:", "é中😀", "x\ny", "\u2028", "a\\b", "-5 m", "-", "?x", "=", "<<", "*a", "&a", "!a", "|", ">", "`"])
+@pytest.mark.parametrize(
+    "word",
+    [
+        "no",
+        "true",
+        "null",
+        "~",
+        "010",
+        "0.5",
+        "1e5",
+        "- x",
+        "a: b",
+        "a #b",
+        "#x",
+        "",
+        " x",
+        "x ",
+        "'",
+        '"',
+        "a'b",
+        "{x}",
+        "[x",
+        "a,b",
+        "%x",
+        "@x",
+        "---",
+        "a:",
+        "é中😀",
+        "x\ny",
+        "\u2028",
+        "a\\b",
+        "-5 m",
+        "-",
+        "?x",
+        "=",
+        "<<",
+        "*a",
+        "&a",
+        "!a",
+        "|",
+        ">",
+        "`",
+    ],
+)
 @pytest.mark.parametrize("frame", ["v: {}\n", "v: {{k: {}}}\n", "v: [{}, 1]\n"])
 def test_every_text_written_reads_back_the_same(word: str, frame: str) -> None:
     """Quotes are set exactly where the text would otherwise mean something else."""
@@ -204,10 +262,16 @@ def test_every_text_written_reads_back_the_same(word: str, frame: str) -> None:
 
 def test_block_style_files_of_other_hands_keep_their_form(tmp_path: Path, known: Known) -> None:
     """Indentation by four, lists without indentation, quoted keys: one line changes."""
-    text = 'farpress: 1\njob: "x"\npremises:\n    "a":\n        walls:\n        - build: plasterboard   # thin\n          along:\n          - [1, 2]\n          - [3, 4]\n        places:\n            door:\n                at: [1, 2]\n'
+    text = (
+        'farpress: 1\njob: "x"\npremises:\n    "a":\n        walls:\n        - build: plasterboard   # thin\n'
+        "          along:\n          - [1, 2]\n          - [3, 4]\n        places:\n            door:\n      "
+        "          at: [1, 2]\n"
+    )
     (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
     apply_changes(tmp_path, [Change(("premises", "a", "places", "window"), {"at": [5, 6]})], known=known)
     taken, new = lines_changed(text, tmp_path)
     assert taken == []
     assert new == ["            window: {at: [5, 6]}"]
-    assert read_job_text((tmp_path / "job.yaml").read_bytes(), known=known).job.premises["a"].places["window"].at == (5.0, 6.0)
+    assert read_job_text((tmp_path / "job.yaml").read_bytes(), known=known).job.premises["a"].places[
+        "window"
+    ].at == (5.0, 6.0)

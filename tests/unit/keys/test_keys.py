@@ -26,12 +26,16 @@ def test_growth_equals_stepping_through_small_times() -> None:
         holders *= 1 + 0.03 * step
         years += step
 
-    assert years_until_full(capacity=1000, used=630, holders=600, churn_share=0.2, growth_share=0.03) == pytest.approx(years, abs=1e-3)
+    assert years_until_full(
+        capacity=1000, used=630, holders=600, churn_share=0.2, growth_share=0.03
+    ) == pytest.approx(years, abs=1e-3)
 
 
 def test_a_memory_without_change_never_fills() -> None:
     """Infinity without churn and growth, nothing left when it is full now."""
-    assert years_until_full(capacity=1000, used=630, holders=600, churn_share=0.0, growth_share=0.0) == float("inf")
+    assert years_until_full(capacity=1000, used=630, holders=600, churn_share=0.0, growth_share=0.0) == float(
+        "inf"
+    )
     assert years_until_full(capacity=600, used=630, holders=600, churn_share=0.0, growth_share=0.0) == 0
 
 
@@ -52,7 +56,11 @@ def test_every_single_wrong_character_of_short_labels_is_found() -> None:
             assert is_valid_label(label) == (label == right)
 
 
-@given(payload=st.text(ALPHABET, min_size=1, max_size=12), place=st.integers(0, 12), wrong=st.sampled_from(ALPHABET))
+@given(
+    payload=st.text(ALPHABET, min_size=1, max_size=12),
+    place=st.integers(0, 12),
+    wrong=st.sampled_from(ALPHABET),
+)
 def test_one_wrong_character_is_always_found(payload: str, place: int, wrong: str) -> None:
     """Whatever the length of the label."""
     right = payload + check_character(payload)
@@ -94,11 +102,16 @@ def test_half_of_the_guesses_in_exact_fractions(learned: int) -> None:
 
 def test_two_alike_by_multiplying() -> None:
     """The birthday problem, factor by factor."""
-    assert share_two_alike(codes=4096, fobs=100) == pytest.approx(1 - np.prod(1 - np.arange(100) / 4096), rel=1e-9)
+    assert share_two_alike(codes=4096, fobs=100) == pytest.approx(
+        1 - np.prod(1 - np.arange(100) / 4096), rel=1e-9
+    )
     assert share_two_alike(codes=4, fobs=5) == 1
 
 
-ROADS = {frozenset(pair): minutes * 60.0 for pair, minutes in (("OV", 24), ("OL", 41), ("OS", 66), ("VL", 33), ("VS", 52), ("LS", 38))}
+ROADS = {
+    frozenset(pair): minutes * 60.0
+    for pair, minutes in (("OV", 24), ("OL", 41), ("OS", 66), ("VL", 33), ("VS", 52), ("LS", 38))
+}
 
 
 def test_the_shortest_round_of_four_branches() -> None:
@@ -110,7 +123,9 @@ def test_the_shortest_round_of_four_branches() -> None:
 
 
 @given(times=st.lists(st.floats(1, 100), min_size=10, max_size=10))
-def test_no_round_is_shorter_than_twice_the_farthest_site_where_detours_do_not_pay(times: list[float]) -> None:
+def test_no_round_is_shorter_than_twice_the_farthest_site_where_detours_do_not_pay(
+    times: list[float],
+) -> None:
     """In the plane of straight roads: places on a line, 10 of them at most, give there and back."""
     places = sorted(set(times))[:5]
     names = [str(i) for i in range(len(places))]
@@ -122,4 +137,6 @@ def test_no_round_is_shorter_than_twice_the_farthest_site_where_detours_do_not_p
 def test_a_missing_road_is_named() -> None:
     """Nothing is guessed."""
     with pytest.raises(InputError, match="between O and S is missing"):
-        shortest_round(sites="OVS", drive_s={key: value for key, value in ROADS.items() if key != frozenset("OS")})
+        shortest_round(
+            sites="OVS", drive_s={key: value for key, value in ROADS.items() if key != frozenset("OS")}
+        )

@@ -16,8 +16,15 @@ from farpress.core.keys.to_go import exposure_to_go
 from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
 from farpress.errors import InputError
 
-# Start; Oakmire (at the start), Vessing with two receivers, Lowdrift, Sarnbeck: invented branches, times computed by hand
-ROADS = [[0, 0, 24, 41, 66], [0, 0, 24, 41, 66], [24, 24, 0, 33, 52], [41, 41, 33, 0, 38], [66, 66, 52, 38, 0]]
+# Start; Oakmire (at the start), Vessing with two receivers, Lowdrift, Sarnbeck: invented branches, times
+# computed by hand
+ROADS = [
+    [0, 0, 24, 41, 66],
+    [0, 0, 24, 41, 66],
+    [24, 24, 0, 33, 52],
+    [41, 41, 33, 0, 38],
+    [66, 66, 52, 38, 0],
+]
 BRANCHES = [Site(3, 6), Site(10, 12), Site(10, 6), Site(1, 6)]
 
 
@@ -30,7 +37,10 @@ def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site],
         site = sites[one]
         day = -1  # hours that began yesterday evening
         always = site.closes_min - site.opens_min == 1440  # open through midnight
-        while not always and not (day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min) and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min):
+        while not always and not (
+            day * 1440 + site.opens_min <= max(clock, day * 1440 + site.opens_min)
+            and max(clock, day * 1440 + site.opens_min) + site.work_min <= day * 1440 + site.closes_min
+        ):
             day += 1
         clock = (clock if always else max(clock, day * 1440 + site.opens_min)) + site.work_min
         risk += site.weight * (clock - begin)
@@ -42,12 +52,17 @@ def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site],
 @pytest.mark.parametrize(
     ("order", "drive", "exposure", "finished"),
     [
-        ((0, 1, 3, 2), 155, 1978, {1: 42, 2: 144, 3: 100}), ((0, 2, 3, 1), 155, 2255, {1: 161, 2: 53, 3: 97}),
-        ((0, 1, 2, 3), 161, 1373, {1: 42, 2: 81, 3: 125}), ((0, 3, 2, 1), 161, 2986, {1: 167, 2: 122, 3: 78}),
-        ((0, 2, 1, 3), 192, 1684, {1: 98, 2: 53, 3: 156}), ((0, 3, 1, 2), 192, 3326, {1: 142, 2: 181, 3: 78}),
+        ((0, 1, 3, 2), 155, 1978, {1: 42, 2: 144, 3: 100}),
+        ((0, 2, 3, 1), 155, 2255, {1: 161, 2: 53, 3: 97}),
+        ((0, 1, 2, 3), 161, 1373, {1: 42, 2: 81, 3: 125}),
+        ((0, 3, 2, 1), 161, 2986, {1: 167, 2: 122, 3: 78}),
+        ((0, 2, 1, 3), 192, 1684, {1: 98, 2: 53, 3: 156}),
+        ((0, 3, 1, 2), 192, 3326, {1: 142, 2: 181, 3: 78}),
     ],
 )
-def test_each_order_of_the_four_branches_costs_what_was_reckoned_by_hand(order: tuple[int, ...], drive: float, exposure: float, finished: dict[int, float]) -> None:
+def test_each_order_of_the_four_branches_costs_what_was_reckoned_by_hand(
+    order: tuple[int, ...], drive: float, exposure: float, finished: dict[int, float]
+) -> None:
     """All six orders, head office first, six minutes a receiver."""
     tour = _drive(order, ROADS, BRANCHES, 0)
 
@@ -65,11 +80,19 @@ def test_the_best_order_of_the_four_branches_takes_six_minutes_more_on_the_road(
     assert [(tour.drive_min, tour.exposure) for tour in front] == [(155, 1978), (161, 1373)]
 
 
-hours = st.sampled_from([(0, 1440), (420, 1440), (540, 900), (420, 1080), (0, 900), (1320, 1800), (1200, 1500), (600, 2040)])
-places = st.builds(lambda weight, work, open_: Site(weight, work, *open_), st.integers(0, 10), st.integers(0, 30), hours)
+hours = st.sampled_from(
+    [(0, 1440), (420, 1440), (540, 900), (420, 1080), (0, 900), (1320, 1800), (1200, 1500), (600, 2040)]
+)
+places = st.builds(
+    lambda weight, work, open_: Site(weight, work, *open_), st.integers(0, 10), st.integers(0, 30), hours
+)
 tables = st.integers(1, 6).flatmap(
     lambda size: st.tuples(
-        st.lists(st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1), min_size=size + 1, max_size=size + 1),
+        st.lists(
+            st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1),
+            min_size=size + 1,
+            max_size=size + 1,
+        ),
         st.lists(places, min_size=size, max_size=size),
         st.integers(0, 1440),
     )
@@ -79,7 +102,9 @@ tables = st.integers(1, 6).flatmap(
 @settings(max_examples=60, deadline=None)
 @given(tables)
 def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float]) -> None:
-    """Opening hours, by night too, waiting over night, one-way differences: nothing beats it, and it costs what it says; with either bound."""
+    """Opening hours, by night too, waiting over night, one-way differences: nothing beats it, and it costs
+    what it says; with either bound.
+    """
     travel, sites, begin = case
     every = [_drive(order, travel, sites, begin) for order in permutations(range(len(sites)))]
     for small in (module.SMALL_SITES, 0):
@@ -93,13 +118,17 @@ def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], 
 
 @settings(max_examples=40)
 @given(tables, st.data())
-def test_what_is_still_to_come_is_the_least_of_all_orders(case: tuple[list[list[float]], list[Site], float], data: st.DataObject) -> None:
+def test_what_is_still_to_come_is_the_least_of_all_orders(
+    case: tuple[list[list[float]], list[Site], float], data: st.DataObject
+) -> None:
     """From any place with any sites done, hours left aside: by going through all orders of the rest."""
     travel, sites, _ = case
     done = data.draw(st.integers(0, (1 << len(sites)) - 1))
     at = data.draw(st.integers(0, len(sites)))
     rest = [i for i in range(len(sites)) if not done >> i & 1]
-    table = exposure_to_go(travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites])
+    table = exposure_to_go(
+        travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites]
+    )
 
     def cost(order: tuple[int, ...]) -> float:
         here, clock, risk = at, 0.0, 0.0
@@ -117,10 +146,19 @@ def test_what_is_still_to_come_is_the_least_of_all_orders(case: tuple[list[list[
 def test_the_front_holds_every_tour_worth_choosing(case: tuple[list[list[float]], list[Site], float]) -> None:
     """By going through all orders."""
     travel, sites, begin = case
-    every = {(tour.drive_min, tour.exposure) for order in permutations(range(len(sites))) for tour in [_drive(order, travel, sites, begin)]}
-    worth = {one for one in every if not any((a <= one[0] and b <= one[1] and (a, b) != one) for a, b in every)}
+    every = {
+        (tour.drive_min, tour.exposure)
+        for order in permutations(range(len(sites)))
+        for tour in [_drive(order, travel, sites, begin)]
+    }
+    worth = {
+        one for one in every if not any((a <= one[0] and b <= one[1] and (a, b) != one) for a, b in every)
+    }
 
-    assert {(tour.drive_min, tour.exposure) for tour in front_of_tours(travel_min=travel, sites=sites, begin_min=begin)} == worth
+    assert {
+        (tour.drive_min, tour.exposure)
+        for tour in front_of_tours(travel_min=travel, sites=sites, begin_min=begin)
+    } == worth
 
 
 def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -131,7 +169,9 @@ def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.Monkey
     sites = [Site(int(weight), 6.0, 480.0, 1020.0) for weight in rng.integers(1, 10, 11)]
     exact = best_tour(travel_min=travel, sites=sites, begin_min=500)
     monkeypatch.setattr(module, "EXACT_SITES", 10)
-    assert best_tour(travel_min=travel, sites=sites, begin_min=500) == exact, "a small search stays exact beyond the limit"
+    assert best_tour(travel_min=travel, sites=sites, begin_min=500) == exact, (
+        "a small search stays exact beyond the limit"
+    )
     monkeypatch.setattr(module, "MOST_LABELS", 0)
     solved = best_tour(travel_min=travel, sites=sites, begin_min=500, limit_s=2)
 
@@ -141,19 +181,34 @@ def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.Monkey
     assert solved.exposure <= 1.02 * exact.exposure
 
 
-by_day = st.builds(lambda weight, work, opens, long: Site(weight, work, opens, opens + long), st.integers(0, 10), st.integers(0, 30), st.sampled_from([420, 480, 600]), st.sampled_from([30, 60, 120, 400]))
+by_day = st.builds(
+    lambda weight, work, opens, long: Site(weight, work, opens, opens + long),
+    st.integers(0, 10),
+    st.integers(0, 30),
+    st.sampled_from([420, 480, 600]),
+    st.sampled_from([30, 60, 120, 400]),
+)
 day_tables = st.integers(2, 6).flatmap(
     lambda size: st.tuples(
-        st.lists(st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1), min_size=size + 1, max_size=size + 1),
-        st.lists(by_day, min_size=size, max_size=size), st.integers(0, 1440),
+        st.lists(
+            st.lists(st.integers(1, 90), min_size=size + 1, max_size=size + 1),
+            min_size=size + 1,
+            max_size=size + 1,
+        ),
+        st.lists(by_day, min_size=size, max_size=size),
+        st.integers(0, 1440),
     )
 )
 
 
 @settings(max_examples=120, deadline=None)
 @given(day_tables, st.sampled_from([400_000, 3]))
-def test_rounds_over_several_days_are_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float], kept: int) -> None:
-    """Short hours, different at each site: by going through all orders; with few beginnings kept the bound still holds."""
+def test_rounds_over_several_days_are_the_best_of_all_orders(
+    case: tuple[list[list[float]], list[Site], float], kept: int
+) -> None:
+    """Short hours, different at each site: by going through all orders; with few beginnings kept the bound
+    still holds.
+    """
     travel, sites, begin = case
     least = min(_drive(order, travel, sites, begin).exposure for order in permutations(range(len(sites))))
     assert has_nights(travel, sites)
@@ -174,7 +229,9 @@ def test_rounds_over_several_days_are_the_best_of_all_orders(case: tuple[list[li
 
 
 def test_eighteen_premises_open_for_two_hours_a_day_are_proven() -> None:
-    """Several mornings; the known round is beaten, and the answer is as good as the exact recursion where that can still be run."""
+    """Several mornings; the known round is beaten, and the answer is as good as the exact recursion where
+    that can still be run.
+    """
     rng = np.random.default_rng(11)
     points = rng.uniform(0, 60, (19, 2))
     travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
@@ -184,7 +241,9 @@ def test_eighteen_premises_open_for_two_hours_a_day_are_proven() -> None:
 
     assert tour.gap == 0
     assert tour.finished_min[-1] > 1440
-    assert module._over_nights(eleven, sites[:11], 490).exposure == pytest.approx(best_tour(travel_min=eleven, sites=sites[:11], begin_min=490).exposure)
+    assert module._over_nights(eleven, sites[:11], 490).exposure == pytest.approx(
+        best_tour(travel_min=eleven, sites=sites[:11], begin_min=490).exposure
+    )
 
 
 def test_what_cannot_be_driven_is_refused() -> None:
@@ -213,7 +272,9 @@ def test_nineteen_sites_have_an_answer_with_a_gap() -> None:
 
 
 @given(arrive=st.floats(0, 4000), opens=st.floats(0, 1440), long=st.floats(60, 1440), work=st.floats(0, 60))
-def test_coming_later_never_means_being_done_earlier(arrive: float, opens: float, long: float, work: float) -> None:
+def test_coming_later_never_means_being_done_earlier(
+    arrive: float, opens: float, long: float, work: float
+) -> None:
     """What the recursion rests on."""
     site = Site(1, work, opens, opens + long)
 

@@ -17,10 +17,15 @@ from farpress.errors import InputError
 def test_waves_equal_trying_all(fobs: list[int], data: st.DataObject) -> None:
     """Fewest splits first, then least waiting, over all ways to place every group."""
     weights = data.draw(st.lists(st.integers(1, 5), min_size=len(fobs), max_size=len(fobs)))
-    capacity = data.draw(st.lists(st.integers(3, 15), min_size=2, max_size=2).filter(lambda one: sum(one) >= sum(fobs)))
+    capacity = data.draw(
+        st.lists(st.integers(3, 15), min_size=2, max_size=2).filter(lambda one: sum(one) >= sum(fobs))
+    )
     waits = [0, 1]
     best = min(
-        (sum(0 < first < fob for first, fob in zip(firsts, fobs)), sum(weight * (fob - first) for weight, first, fob in zip(weights, firsts, fobs)))
+        (
+            sum(0 < first < fob for first, fob in zip(firsts, fobs)),
+            sum(weight * (fob - first) for weight, first, fob in zip(weights, firsts, fobs)),
+        )
         for firsts in product(*(range(fob + 1) for fob in fobs))
         if sum(firsts) <= capacity[0] and sum(fobs) - sum(firsts) <= capacity[1]
     )
@@ -32,11 +37,17 @@ def test_waves_equal_trying_all(fobs: list[int], data: st.DataObject) -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(records=st.lists(st.integers(1, 60), min_size=1, max_size=6), capacity=st.lists(st.integers(40, 120), min_size=1, max_size=3))
+@given(
+    records=st.lists(st.integers(1, 60), min_size=1, max_size=6),
+    capacity=st.lists(st.integers(40, 120), min_size=1, max_size=3),
+)
 def test_sharing_out_equals_trying_all(records: list[int], capacity: list[int]) -> None:
     """The fullest receiver is as empty as any sharing out can make it."""
     best = min(
-        max(sum(number for number, at in zip(records, choice) if at == r) / capacity[r] for r in range(len(capacity)))
+        max(
+            sum(number for number, at in zip(records, choice) if at == r) / capacity[r]
+            for r in range(len(capacity))
+        )
         for choice in product(range(len(capacity)), repeat=len(records))
     )
     if best > 1 + 1e-9:
@@ -49,7 +60,11 @@ def test_sharing_out_equals_trying_all(records: list[int], capacity: list[int]) 
 def test_the_queue_equals_people_served_one_by_one() -> None:
     """People arriving evenly within each slot, two stations, half a minute each, second by second."""
     arrivals, minutes, stations, learn = [40, 110, 180, 60, 10], 15, 2, 0.5
-    times = sorted(slot * minutes + (number + 0.5) * minutes / count for slot, count in enumerate(arrivals) for number in range(count))
+    times = sorted(
+        slot * minutes + (number + 0.5) * minutes / count
+        for slot, count in enumerate(arrivals)
+        for number in range(count)
+    )
     free = [0.0] * stations
     wait = 0.0
     for time in times:

@@ -13,7 +13,16 @@ import pytest
 from farpress.core.keys.label import is_valid_label
 from farpress.domain.cautions import CAUTIONS
 from farpress.errors import InputError
-from farpress.papers.cards import Card, CardFob, CardPress, Label, entry_text, labels_pdf, pocket_cards_pdf, user_cards_pdf
+from farpress.papers.cards import (
+    Card,
+    CardFob,
+    CardPress,
+    Label,
+    entry_text,
+    labels_pdf,
+    pocket_cards_pdf,
+    user_cards_pdf,
+)
 from farpress.papers.faces import typographic
 from farpress.papers.paper import Head
 from farpress.papers.texts import _catalogue, texts_in
@@ -21,17 +30,56 @@ from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of
 
 SRC = Path(__file__).parents[3] / "src" / "farpress"
-HEAD = Head("Larkfen House", "5f1c0a9be2d477aa0123456789abcdef", "0.1.0", "25 November 2026", telephone="01632 960 014")
-GATE = CardPress("1", "", "open gate", "Opens gate.", ("car on the street", "kitchen"), "gate has moved: watch until it has stopped")
-LIGHT = CardPress("3", "hold for two seconds", "path lights", "Switches path lights on for 4 min.", ("drive",), "you see path lights")
-CARD = Card("Mirela Ostrovane", "Larkfen House", (CardFob("LH-001-G", "planned label", 4, (GATE, LIGHT)),), (CAUTIONS["general"], CAUTIONS["gate"]), "Off.", "Ring 01632 960 014.", "coin cell; change it every 43 months.")
+HEAD = Head(
+    "Larkfen House",
+    "5f1c0a9be2d477aa0123456789abcdef",
+    "0.1.0",
+    "25 November 2026",
+    telephone="01632 960 014",
+)
+GATE = CardPress(
+    "1",
+    "",
+    "open gate",
+    "Opens gate.",
+    ("car on the street", "kitchen"),
+    "gate has moved: watch until it has stopped",
+)
+LIGHT = CardPress(
+    "3",
+    "hold for two seconds",
+    "path lights",
+    "Switches path lights on for 4 min.",
+    ("drive",),
+    "you see path lights",
+)
+CARD = Card(
+    "Mirela Ostrovane",
+    "Larkfen House",
+    (CardFob("LH-001-G", "planned label", 4, (GATE, LIGHT)),),
+    (CAUTIONS["general"], CAUTIONS["gate"]),
+    "Off.",
+    "Ring 01632 960 014.",
+    "coin cell; change it every 43 months.",
+)
 
 
 def test_a_card_tells_everything_about_each_button() -> None:
     """Name, label, button, what it does, where to stand, how it tells, cautions, what to do about a loss."""
     text = pages_of(user_cards_pdf((CARD,), HEAD, texts_in("en")))[0]
 
-    for words in ["Mirela Ostrovane", "LH-001-G", "open gate", "Opens gate.", "Stand: car on the street · kitchen", "It has worked when: gate has moved", "(hold for two seconds)", CAUTIONS["gate"][:50], "Ring 01632 960 014.", "43 months"]:
+    for words in [
+        "Mirela Ostrovane",
+        "LH-001-G",
+        "open gate",
+        "Opens gate.",
+        "Stand: car on the street · kitchen",
+        "It has worked when: gate has moved",
+        "(hold for two seconds)",
+        CAUTIONS["gate"][:50],
+        "Ring 01632 960 014.",
+        "43 months",
+    ]:
         assert words in text, words
 
 
@@ -40,17 +88,27 @@ def test_the_code_leads_to_the_label_and_holds_nothing_else(size: str) -> None:
     """Zxing reads each code from the picture of the page: the label, no name, no address."""
     two = (CARD, replace(CARD, fobs=(replace(CARD.fobs[0], label="LH-002-E"),)))
 
-    assert qr_codes(user_cards_pdf(two, HEAD, texts_in("en"), size=size)) == ["farpress:fob/LH-001-G", "farpress:fob/LH-002-E"]
-    assert qr_codes(pocket_cards_pdf(two, HEAD, texts_in("en"), size=size)) == ["farpress:fob/LH-001-G", "farpress:fob/LH-002-E"]
+    assert qr_codes(user_cards_pdf(two, HEAD, texts_in("en"), size=size)) == [
+        "farpress:fob/LH-001-G",
+        "farpress:fob/LH-002-E",
+    ]
+    assert qr_codes(pocket_cards_pdf(two, HEAD, texts_in("en"), size=size)) == [
+        "farpress:fob/LH-001-G",
+        "farpress:fob/LH-002-E",
+    ]
     assert entry_text("LH-001-G") == "farpress:fob/LH-001-G"
 
 
 def test_labels_carry_code_check_character_and_telephone_only() -> None:
-    """Forty labels on their sheets, every code read back and every check character right (ISO/IEC 7064, tested elsewhere)."""
+    """Forty labels on their sheets, every code read back and every check character right (ISO/IEC 7064,
+    tested elsewhere).
+    """
     from farpress.core.keys.label import check_character
 
     labels = [f"BM-{number:03d}-{check_character(f'BM-{number:03d}')}" for number in range(1, 41)]
-    pdf = labels_pdf((Label(one, ("Found? Please ring", "01632 960 014")) for one in labels), HEAD, texts_in("en"))
+    pdf = labels_pdf(
+        (Label(one, ("Found? Please ring", "01632 960 014")) for one in labels), HEAD, texts_in("en")
+    )
 
     assert qr_codes(pdf, dots_per_inch=220) == [entry_text(one) for one in labels]
     assert all(is_valid_label(code.split("/")[1]) for code in qr_codes(pdf, dots_per_inch=220))
@@ -61,8 +119,17 @@ def test_labels_carry_code_check_character_and_telephone_only() -> None:
 @pytest.mark.parametrize("presses", [1, 4, 8, 14])
 def test_a_card_keeps_to_its_page(presses: int, language: str) -> None:
     """Letters shrink, down to what can still be read, before a card runs on."""
-    many = tuple(replace(GATE, button=str(number % 4 + 1), function=f"function {number}") for number in range(presses))
-    card = replace(CARD, fobs=(replace(CARD.fobs[0], presses=many),), cautions=tuple(CAUTIONS[name] for name in ("general", "gate", "automatic closing", "alarm", "lost fob", "security", "cell")))
+    many = tuple(
+        replace(GATE, button=str(number % 4 + 1), function=f"function {number}") for number in range(presses)
+    )
+    card = replace(
+        CARD,
+        fobs=(replace(CARD.fobs[0], presses=many),),
+        cautions=tuple(
+            CAUTIONS[name]
+            for name in ("general", "gate", "automatic closing", "alarm", "lost fob", "security", "cell")
+        ),
+    )
 
     assert poppler_facts(user_cards_pdf((card, card), HEAD, texts_in(language)))["Pages"] == "2"
 
@@ -70,10 +137,37 @@ def test_a_card_keeps_to_its_page(presses: int, language: str) -> None:
 def test_a_german_letter_card_with_sixteen_functions_keeps_to_its_page() -> None:
     """Long sentences, every caution, sixteen functions: one page of Letter, no letter under seven points."""
     say = texts_in("de").say
-    press = CardPress("1", say("hold for two seconds"), "function", f"{say('Opens {device}.', device='gate')} {say('It closes by itself after {time}.', time='45 s')}",
-                      (say("{place}: not reliable yet, about {share} of 100 tries work within {presses} presses", place="car on the street", share="76", presses="2"),), say("{device} has moved: watch until it has stopped", device="gate"))
-    card = replace(CARD, fobs=(CardFob("LH-001-G", say("planned label"), 8, tuple(replace(press, button=str(number % 8 + 1)) for number in range(16))),),
-                   cautions=tuple(say(CAUTIONS[name]) for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")))
+    press = CardPress(
+        "1",
+        say("hold for two seconds"),
+        "function",
+        f"{say('Opens {device}.', device='gate')} {say('It closes by itself after {time}.', time='45 s')}",
+        (
+            say(
+                "{place}: not reliable yet, about {share} of 100 tries work within {presses} presses",
+                place="car on the street",
+                share="76",
+                presses="2",
+            ),
+        ),
+        say("{device} has moved: watch until it has stopped", device="gate"),
+    )
+    card = replace(
+        CARD,
+        fobs=(
+            CardFob(
+                "LH-001-G",
+                say("planned label"),
+                8,
+                tuple(replace(press, button=str(number % 8 + 1)) for number in range(16)),
+            ),
+        ),
+        cautions=tuple(
+            say(CAUTIONS[name])
+            for name in CAUTIONS
+            if name not in ("data", "mains", "safety input", "deference")
+        ),
+    )
     pdf = user_cards_pdf((card,), HEAD, texts_in("de"), size="letter")
 
     assert poppler_facts(pdf)["Pages"] == "1"
@@ -81,9 +175,26 @@ def test_a_german_letter_card_with_sixteen_functions_keeps_to_its_page() -> None
 
 
 def test_a_card_that_runs_on_says_whose_it_is() -> None:
-    """Two fobs of fifteen buttons, long sentences: a fob stays whole, and the second page has the name and the label on it."""
-    press = replace(GATE, what="Opens the gate as far as a person needs. It closes by itself after 45 s, once the beams are free again.", where=("car on the street: not reliable yet, about 76 of 100 tries work within 2 presses", "kitchen, does not see the whole gate"))
-    fobs = tuple(CardFob(label, "planned label", 15, tuple(replace(press, button=str(number + 1)) for number in range(15))) for label in ("LH-001-G", "LH-003-C"))
+    """Two fobs of fifteen buttons, long sentences: a fob stays whole, and the second page has the name and
+    the label on it.
+    """
+    press = replace(
+        GATE,
+        what=(
+            "Opens the gate as far as a person needs. It closes by itself after 45 s, once the beams are free"
+            " again."
+        ),
+        where=(
+            "car on the street: not reliable yet, about 76 of 100 tries work within 2 presses",
+            "kitchen, does not see the whole gate",
+        ),
+    )
+    fobs = tuple(
+        CardFob(
+            label, "planned label", 15, tuple(replace(press, button=str(number + 1)) for number in range(15))
+        )
+        for label in ("LH-001-G", "LH-003-C")
+    )
     pdf = user_cards_pdf((replace(CARD, fobs=fobs), CARD), HEAD, texts_in("en"))
     pages = pages_of(pdf)
 
@@ -108,7 +219,11 @@ def test_cards_are_tagged_and_in_their_language() -> None:
 @pytest.mark.parametrize("name", ["x" * 300, "שלום עולם", "🏡🔑👵", "a\u0000b\ud800", "#panic()", ""])
 def test_bad_names_still_give_a_card(name: str) -> None:
     """No name leaves a line to write on; any other is printed as far as there are letters for it."""
-    card = replace(CARD, name=name, fobs=(replace(CARD.fobs[0], presses=(replace(GATE, function=name or "f", where=(name,)),)),))
+    card = replace(
+        CARD,
+        name=name,
+        fobs=(replace(CARD.fobs[0], presses=(replace(GATE, function=name or "f", where=(name,)),)),),
+    )
 
     for make in (user_cards_pdf, pocket_cards_pdf):
         assert poppler_facts(make((card,), HEAD, texts_in("en")))["Tagged"] == "yes"
@@ -116,11 +231,24 @@ def test_bad_names_still_give_a_card(name: str) -> None:
 
 def _said() -> set[str]:
     """Every text that the code has said in a language, and the cautions that cards print."""
-    found: set[str] = {CAUTIONS[name] for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")}
+    found: set[str] = {
+        CAUTIONS[name] for name in CAUTIONS if name not in ("data", "mains", "safety input", "deference")
+    }
     for path in SRC.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant) and isinstance(node.args[0].value, str):
-                name = node.func.attr if isinstance(node.func, ast.Attribute) else node.func.id if isinstance(node.func, ast.Name) else ""
+            if (
+                isinstance(node, ast.Call)
+                and node.args
+                and isinstance(node.args[0], ast.Constant)
+                and isinstance(node.args[0].value, str)
+            ):
+                name = (
+                    node.func.attr
+                    if isinstance(node.func, ast.Attribute)
+                    else node.func.id
+                    if isinstance(node.func, ast.Name)
+                    else ""
+                )
                 if name == "say":
                     found.add(node.args[0].value)
     return found
@@ -136,7 +264,9 @@ def test_german_is_complete() -> None:
     assert sorted(set(catalogue) - said) == []
     for text, german in catalogue.items():
         assert german
-        assert {one[1] for one in Formatter().parse(text) if one[1]} == {one[1] for one in Formatter().parse(german) if one[1]}, text
+        assert {one[1] for one in Formatter().parse(text) if one[1]} == {
+            one[1] for one in Formatter().parse(german) if one[1]
+        }, text
 
 
 def test_dates_and_decimals_follow_the_language() -> None:
@@ -158,10 +288,17 @@ def test_an_unknown_language_is_refused() -> None:
 @pytest.mark.parametrize(
     ("written", "set_in_type"),
     [
-        ("5.034 ohm at 20 degC", "5.034\u00a0Ω at 20\u00a0°C"), ("4.7 kohm", "4.7\u00a0kΩ"), ("0.22 mm2", "0.22\u00a0mm²"), ("at (14, -25): -103 dBm", "at (14, −25): −103\u00a0dBm"),
-        ("fob LH-003-K of 2026-11-25", "fob LH-003-K of 2026-11-25"), ("80 us at 28 deg", "80\u00a0µs at 28°"), ("read the ohms", "read the ohms"),
+        ("5.034 ohm at 20 degC", "5.034\u00a0Ω at 20\u00a0°C"),
+        ("4.7 kohm", "4.7\u00a0kΩ"),
+        ("0.22 mm2", "0.22\u00a0mm²"),
+        ("at (14, -25): -103 dBm", "at (14, −25): −103\u00a0dBm"),
+        ("fob LH-003-K of 2026-11-25", "fob LH-003-K of 2026-11-25"),
+        ("80 us at 28 deg", "80\u00a0µs at 28°"),
+        ("read the ohms", "read the ohms"),
     ],
 )
 def test_units_are_set_in_type(written: str, set_in_type: str) -> None:
-    """Signs of units and of minus, a number and its unit on one line; labels and dates stay (SI Brochure 5.4.3, from memory: a space between them)."""
+    """Signs of units and of minus, a number and its unit on one line; labels and dates stay (SI Brochure
+    5.4.3, from memory: a space between them).
+    """
     assert typographic(written) == set_in_type

@@ -18,14 +18,25 @@ from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of
 
 HEAD = Head("Thornwick Clinic", "5f1c0a9be2d477aa0123456789abcdef", "0.1.0", "28 November 2026")
-LONG = Block("garden valve of the upper terrace", "valve, fed from the transformer of the garden room over the contact")
+LONG = Block(
+    "garden valve of the upper terrace", "valve, fed from the transformer of the garden room over the contact"
+)
 
 
 def _printed(svg: str) -> bytes:
-    return paper_pdf(Paper("drawing", "Drawing", "For a test.", (Section("One", (Drawing(svg, "a drawing"),)),), is_wide=True), HEAD)
+    return paper_pdf(
+        Paper(
+            "drawing", "Drawing", "For a test.", (Section("One", (Drawing(svg, "a drawing"),)),), is_wide=True
+        ),
+        HEAD,
+    )
 
 
-@given(st.text(st.characters(whitelist_categories=("L", "N"), whitelist_characters=" -/."), max_size=120), st.floats(40, 400), st.integers(1, 4))
+@given(
+    st.text(st.characters(whitelist_categories=("L", "N"), whitelist_characters=" -/."), max_size=120),
+    st.floats(40, 400),
+    st.integers(1, 4),
+)
 def test_wrapped_lines_fit_and_lose_nothing_silently(text: str, room: float, most: int) -> None:
     """Every line has room; together they are the text, or end in dots."""
     lines = wrapped(text, 11.0, room, most)
@@ -49,11 +60,28 @@ def test_names_in_a_column_keep_their_distance(wanted: list[float]) -> None:
 
 def test_a_block_tells_long_words_in_full() -> None:
     """Name, supply and behaviour of more than a line stand there whole, in their boxes."""
-    receiver = BlockReceiver("R1", "older receiver for fixed-code fobs, one changeover relay and an open collector", "main", ("1 pulse 15 min, starts anew, over a lighting contactor in the cellar", "tamper"))
-    plan = BlockPlan("clinic", (Block("main", "battery-backed supply, 13.6 V DC, cuts off at 11.5 V"),), (receiver,), (LONG,), (Wire("R1", receiver.ports[0], LONG.name, "release"),))
+    receiver = BlockReceiver(
+        "R1",
+        "older receiver for fixed-code fobs, one changeover relay and an open collector",
+        "main",
+        ("1 pulse 15 min, starts anew, over a lighting contactor in the cellar", "tamper"),
+    )
+    plan = BlockPlan(
+        "clinic",
+        (Block("main", "battery-backed supply, 13.6 V DC, cuts off at 11.5 V"),),
+        (receiver,),
+        (LONG,),
+        (Wire("R1", receiver.ports[0], LONG.name, "release"),),
+    )
     text = pages_of(_printed(block_drawing(plan)))[0]
 
-    for words in (LONG.name, LONG.says, receiver.says, receiver.ports[0], "battery-backed supply, 13.6 V DC, cuts off at 11.5 V"):
+    for words in (
+        LONG.name,
+        LONG.says,
+        receiver.says,
+        receiver.ports[0],
+        "battery-backed supply, 13.6 V DC, cuts off at 11.5 V",
+    ):
         assert words in text
     assert layout_faults(_printed(block_drawing(plan))) == []
 
@@ -61,8 +89,18 @@ def test_a_block_tells_long_words_in_full() -> None:
 @pytest.mark.parametrize("count", [1, 6, 40])
 def test_everything_in_one_spot_still_has_its_name(count: int) -> None:
     """Forty things in one cabinet: every name is there, none on another."""
-    mounted = tuple(Mounted("device", f"strike number {number}", 4.0, 3.0 + 0.001 * number) for number in range(count))
-    pdf = _printed(location_drawing(LocationPlan("cabinet", ((((0.0, 0.0), (10.0, 0.0), (10.0, 6.0)), True),), (Mounted("receiver", "R1", 4.0, 3.0), *mounted))))
+    mounted = tuple(
+        Mounted("device", f"strike number {number}", 4.0, 3.0 + 0.001 * number) for number in range(count)
+    )
+    pdf = _printed(
+        location_drawing(
+            LocationPlan(
+                "cabinet",
+                ((((0.0, 0.0), (10.0, 0.0), (10.0, 6.0)), True),),
+                (Mounted("receiver", "R1", 4.0, 3.0), *mounted),
+            )
+        )
+    )
     text = " ".join(pages_of(pdf))
 
     assert all(f"strike number {number}" in text for number in range(count))

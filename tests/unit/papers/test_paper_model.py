@@ -1,4 +1,6 @@
-"""Any paper of the model: what is missing stands at the front, figures lead to their source, the PDF can be read aloud."""
+"""Any paper of the model: what is missing stands at the front, figures lead to their source, the PDF can be
+read aloud.
+"""
 
 from __future__ import annotations
 
@@ -31,21 +33,73 @@ from farpress.sources import Citation, Mark
 from helpers.assessments import CABLE, OURS, small_assessment
 from helpers.read_pdf import pages_of, poppler_facts, poppler_text, tags_of
 
-HEAD = Head("Larkfen House", "5f1c0a9be2d477aa0123456789abcdef", "0.1.0", "25 November 2026", "1", "Hesper Marrow", "Fennick and Marrow", "01632 960 014")
-SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><title>a line</title><path d="M0 5 H40" stroke="black"/></svg>'
+HEAD = Head(
+    "Larkfen House",
+    "5f1c0a9be2d477aa0123456789abcdef",
+    "0.1.0",
+    "25 November 2026",
+    "1",
+    "Hesper Marrow",
+    "Fennick and Marrow",
+    "01632 960 014",
+)
+SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 10"><title>a line</title><path d="M0 5 H40"'
+    ' stroke="black"/></svg>'
+)
 
 
 def every_block(name: str = "wicket", *, wide: bool = False) -> Paper:
     """A paper with each kind of block once."""
     one = small_assessment()
     columns = (Column("what", 2), Column("value", 1, True), Column("to fill in"))
-    return Paper("sample", "Sample paper", "For a test.", (
-        Section("Fields", (Fields((Field("Customer", name), Field("Price", None, "ask the office"), Field("Signed on", None))), Text("A note.", is_note=True))),
-        Section("Table", (Table("one", columns, ((name, Cell("1.5 V", "thin", (CABLE, OURS)), None), ("plain", "2", "")), title="With a title", blank_rows=2),
-                          Table("none", columns, (), empty="There is nothing here."))),
-        Section("Judged", (Findings(one.findings), Findings((), "Nothing else."), Promises(one.promises))),
-        Section("Rest", (Cautions(("Keep away.",)), Ticks((Tick("done", True), Tick("open"), Tick("refused", False))), Drawing(SVG, "a line from left to right", "The line"), Signatures((("For the firm", "offered"),)))),
-    ), missing=("The colour of the door",), is_wide=wide)  # fmt: skip
+    return Paper(
+        "sample",
+        "Sample paper",
+        "For a test.",
+        (
+            Section(
+                "Fields",
+                (
+                    Fields(
+                        (
+                            Field("Customer", name),
+                            Field("Price", None, "ask the office"),
+                            Field("Signed on", None),
+                        )
+                    ),
+                    Text("A note.", is_note=True),
+                ),
+            ),
+            Section(
+                "Table",
+                (
+                    Table(
+                        "one",
+                        columns,
+                        ((name, Cell("1.5 V", "thin", (CABLE, OURS)), None), ("plain", "2", "")),
+                        title="With a title",
+                        blank_rows=2,
+                    ),
+                    Table("none", columns, (), empty="There is nothing here."),
+                ),
+            ),
+            Section(
+                "Judged", (Findings(one.findings), Findings((), "Nothing else."), Promises(one.promises))
+            ),
+            Section(
+                "Rest",
+                (
+                    Cautions(("Keep away.",)),
+                    Ticks((Tick("done", True), Tick("open"), Tick("refused", False))),
+                    Drawing(SVG, "a line from left to right", "The line"),
+                    Signatures((("For the firm", "offered"),)),
+                ),
+            ),
+        ),
+        missing=("The colour of the door",),
+        is_wide=wide,
+    )
 
 
 def test_every_block_is_on_the_paper() -> None:
@@ -54,9 +108,26 @@ def test_every_block_is_on_the_paper() -> None:
     text = " ".join(pages_of(pdf))
 
     for words in [
-        "Sample paper", "Larkfen House", "25 November 2026", "5f1c0a9be2d477a", "Hesper Marrow", "CUSTOMER wicket", "With a title", "1.5 V", "There is nothing here.", "10.64 V reach the strike",
-        "value 10.64 V, limit 10.8 V, margin −0.16 V ± 0.05 V", "Nothing else.", "Keep away.", "done (done)", "refused (not done)", "The line", "For the firm: offered", "SIGNATURE", "page 1 of",
-    ]:  # fmt: skip
+        "Sample paper",
+        "Larkfen House",
+        "25 November 2026",
+        "5f1c0a9be2d477a",
+        "Hesper Marrow",
+        "CUSTOMER wicket",
+        "With a title",
+        "1.5 V",
+        "There is nothing here.",
+        "10.64 V reach the strike",
+        "value 10.64 V, limit 10.8 V, margin −0.16 V ± 0.05 V",
+        "Nothing else.",
+        "Keep away.",
+        "done (done)",
+        "refused (not done)",
+        "The line",
+        "For the firm: offered",
+        "SIGNATURE",
+        "page 1 of",
+    ]:
         assert words in text, words
     assert "Keep away." in poppler_text(pdf)
 
@@ -80,7 +151,9 @@ def test_nothing_missing_is_said_too() -> None:
 
 
 def test_figures_lead_to_their_sources_and_marks() -> None:
-    """A number in brackets, a dagger for what is from memory or chosen, the list with document, place and mark."""
+    """A number in brackets, a dagger for what is from memory or chosen, the list with document, place and
+    mark.
+    """
     text = " ".join(pages_of(paper_pdf(every_block(), HEAD)))
 
     assert "1.5 V [1–2]†" in text
@@ -91,8 +164,20 @@ def test_figures_lead_to_their_sources_and_marks() -> None:
 
 def test_lines_of_one_sheet_stand_together() -> None:
     """Many values of one data sheet are one source with its lines drawn together."""
-    cells = tuple((Cell("x", "", (Citation("data sheet", "", f"job.yaml, line {line}", Mark.GIVEN),)), "") for line in (4, 5, 6, 9))
-    text = " ".join(pages_of(paper_pdf(Paper("p", "P", "For a test.", (Section("S", (Table("t", (Column("a"), Column("b")), cells),)),)), HEAD)))
+    cells = tuple(
+        (Cell("x", "", (Citation("data sheet", "", f"job.yaml, line {line}", Mark.GIVEN),)), "")
+        for line in (4, 5, 6, 9)
+    )
+    text = " ".join(
+        pages_of(
+            paper_pdf(
+                Paper(
+                    "p", "P", "For a test.", (Section("S", (Table("t", (Column("a"), Column("b")), cells),)),)
+                ),
+                HEAD,
+            )
+        )
+    )
 
     assert "data sheet, job.yaml, lines 4–6, 9: given in the job" in text
     assert ranges_text([9, 4, 6, 5, 5]) == "4–6, 9"
@@ -109,14 +194,18 @@ def test_a_weakest_link_that_promises_share_is_told_once() -> None:
 
 
 @pytest.mark.parametrize("wide", [False, True])
-@pytest.mark.parametrize(("size", "short_side", "long_side"), [("a4", "595.276", "841.89"), ("letter", "612", "792")])
+@pytest.mark.parametrize(
+    ("size", "short_side", "long_side"), [("a4", "595.276", "841.89"), ("letter", "612", "792")]
+)
 def test_both_sizes_either_way_are_tagged(size: str, short_side: str, long_side: str, wide: bool) -> None:
     """ISO 216 and ANSI sizes in points; poppler and PDFium both see the tags of a PDF/UA file."""
     pdf = paper_pdf(every_block(wide=wide), HEAD, size=size)
     facts = poppler_facts(pdf)
 
     assert facts["Tagged"] == "yes"
-    assert facts["Page size"].startswith(f"{long_side} x {short_side}" if wide else f"{short_side} x {long_side}")
+    assert facts["Page size"].startswith(
+        f"{long_side} x {short_side}" if wide else f"{short_side} x {long_side}"
+    )
     assert facts["Title"] == "Sample paper: Larkfen House"
     assert {"H1", "H2", "Table"} <= tags_of(pdf)
 
@@ -135,15 +224,33 @@ def test_fonts_are_embedded() -> None:
 
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "p.pdf").write_bytes(paper_pdf(every_block("שלום 🏡"), HEAD))
-        lines = subprocess.run(["pdffonts", str(Path(folder) / "p.pdf")], capture_output=True, check=True, text=True).stdout.splitlines()[2:]
+        lines = subprocess.run(
+            ["pdffonts", str(Path(folder) / "p.pdf")], capture_output=True, check=True, text=True
+        ).stdout.splitlines()[2:]
     assert lines
     assert all(line.split()[-5] == "yes" for line in lines), lines
 
 
-@pytest.mark.parametrize("name", ["x" * 300, "א" * 40 + " " + "ب" * 40, "🏡🔑", "‮gnp.exe", "a\u0000b\ud800", "#panic() *B* $x$", "   ", "漢" * 300])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "x" * 300,
+        "א" * 40 + " " + "ب" * 40,
+        "🏡🔑",
+        "‮gnp.exe",
+        "a\u0000b\ud800",
+        "#panic() *B* $x$",
+        "   ",
+        "漢" * 300,
+    ],
+)
 def test_bad_names_still_give_a_clean_page(name: str) -> None:
-    """Three hundred characters, right to left, pictures, controls, markup: there is a paper, and its right edge is kept."""
-    pdf = paper_pdf(every_block(name), Head(name, HEAD.fingerprint, HEAD.version, name, name, name, name, name))
+    """Three hundred characters, right to left, pictures, controls, markup: there is a paper, and its right
+    edge is kept.
+    """
+    pdf = paper_pdf(
+        every_block(name), Head(name, HEAD.fingerprint, HEAD.version, name, name, name, name, name)
+    )
 
     assert poppler_facts(pdf)["Tagged"] == "yes"
 
@@ -162,7 +269,9 @@ def test_an_unknown_size_is_refused() -> None:
 
 
 def test_names_in_a_drawing_are_printed_or_marked() -> None:
-    """A drawing with letters that no face has is set all the same, and says with a lozenge that one is missing."""
+    """A drawing with letters that no face has is set all the same, and says with a lozenge that one is
+    missing.
+    """
     drawn = SVG.replace("</svg>", '<text x="1" y="9" font-size="4">tor 漢 שער 🏡</text></svg>')
     paper = Paper("p", "P", "For a test.", (Section("S", (Drawing(drawn, "a gate"),), is_turned=True),))
 

@@ -1,4 +1,6 @@
-"""The drawing of a map: colours that read in grey and to colour-blind eyes, a whole SVG, a picture that opens."""
+"""The drawing of a map: colours that read in grey and to colour-blind eyes, a whole SVG, a picture that
+opens.
+"""
 
 from __future__ import annotations
 
@@ -21,8 +23,23 @@ def sample() -> ReachMap:
     stands = np.ones((10, 20), dtype=np.bool_)
     stands[0, 0] = False
     walls = ((((2.0, 2.0), (8.0, 2.0), (8.0, 8.0)), False), (((12.0, 1.0), (12.0, 9.0)), True))
-    return ReachMap("larkfen", "R1", "family & friends", "ground", "in hand", x, y, chance, 30.0 * chance, np.full((10, 20), 8.0), stands, stands, walls,
-                    (("kitchen <new>", 5.0, 5.0),), (3.0, 3.0, 2.0))  # fmt: skip
+    return ReachMap(
+        "larkfen",
+        "R1",
+        "family & friends",
+        "ground",
+        "in hand",
+        x,
+        y,
+        chance,
+        30.0 * chance,
+        np.full((10, 20), 8.0),
+        stands,
+        stands,
+        walls,
+        (("kitchen <new>", 5.0, 5.0),),
+        (3.0, 3.0, 2.0),
+    )
 
 
 def linear(colours: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
@@ -32,7 +49,9 @@ def linear(colours: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
 
 
 def test_lightness_rises_in_even_steps() -> None:
-    """CIE lightness of sRGB (luminance weights of IEC 61966-2-1, from memory): always up, no step twice the mean."""
+    """CIE lightness of sRGB (luminance weights of IEC 61966-2-1, from memory): always up, no step twice the
+    mean.
+    """
     luminance = linear(reach_colours().astype(float)) @ np.array([0.2126, 0.7152, 0.0722])
     lightness = 116.0 * np.cbrt(luminance) - 16.0
     steps = np.diff(lightness[::8])
@@ -44,9 +63,14 @@ def test_lightness_rises_in_even_steps() -> None:
 
 
 def test_steps_stay_apart_without_the_red_or_green_cones() -> None:
-    """Seen through the dichromat matrices of Vienot, Brettel, Mollon 1999 (from memory) neighbouring tenths still differ."""
+    """Seen through the dichromat matrices of Vienot, Brettel, Mollon 1999 (from memory) neighbouring tenths
+    still differ.
+    """
     seen = linear(reach_colours()[::25].astype(float))
-    for matrix in ([[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]], [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]]):
+    for matrix in (
+        [[0.11238, 0.88762, 0.0], [0.11238, 0.88762, 0.0], [0.00401, -0.00401, 1.0]],
+        [[0.29275, 0.70725, 0.0], [0.29275, 0.70725, 0.0], [-0.02234, 0.02234, 1.0]],
+    ):
         dimmed = np.clip(seen @ np.array(matrix).T, 0.0, 1.0)
         lightness = 116.0 * np.cbrt(dimmed @ np.array([0.2126, 0.7152, 0.0722])) - 16.0
         assert (np.diff(lightness) > 2.0).all()
@@ -78,7 +102,9 @@ def test_the_picture_opens_and_is_not_blank() -> None:
 
 
 def test_names_on_a_plan_do_not_lie_on_one_another() -> None:
-    """Three marks within a few letters of each other: their names find sides of their own, inside the drawing."""
+    """Three marks within a few letters of each other: their names find sides of their own, inside the
+    drawing.
+    """
     named = [("wicket outside", (100.0, 50.0)), ("gate foot", (100.0, 60.0)), ("gate car", (90.0, 66.0))]
     boxes = []
     for (name, _), (x, y, anchor) in zip(named, label_spots(named, 12.0, (0.0, 300.0)), strict=True):
@@ -87,12 +113,23 @@ def test_names_on_a_plan_do_not_lie_on_one_another() -> None:
 
     assert all(box[0] >= 0.0 for box in boxes)
     for number, one in enumerate(boxes):
-        assert all(one[2] < other[0] or one[0] > other[2] or one[3] < other[1] or one[1] > other[3] for other in boxes[number + 1 :])
+        assert all(
+            one[2] < other[0] or one[0] > other[2] or one[3] < other[1] or one[1] > other[3]
+            for other in boxes[number + 1 :]
+        )
 
 
 def test_a_location_drawing_names_everything_and_every_wall() -> None:
     """Marks by kind, names in words for those who cannot see it, thick lines for steel."""
-    plan = LocationPlan("here", ((((0.0, 0.0), (10.0, 0.0)), False), (((0.0, 0.0), (0.0, 6.0)), True)), (Mounted("receiver", "R1", 2.0, 3.0), Mounted("aerial", "aerial R1", 9.0, 5.0), Mounted("panel", "panel", 2.5, 3.0)))
+    plan = LocationPlan(
+        "here",
+        ((((0.0, 0.0), (10.0, 0.0)), False), (((0.0, 0.0), (0.0, 6.0)), True)),
+        (
+            Mounted("receiver", "R1", 2.0, 3.0),
+            Mounted("aerial", "aerial R1", 9.0, 5.0),
+            Mounted("panel", "panel", 2.5, 3.0),
+        ),
+    )
     svg = location_drawing(plan)
 
     assert all(f">{one.name}<" in svg for one in plan.mounted)

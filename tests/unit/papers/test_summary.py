@@ -45,10 +45,21 @@ def test_the_paper_tells_everything_that_matters() -> None:
     text = " ".join(pages(summary_pdf(small_assessment(), date="25 November 2026")))
 
     for words in [
-        "Larkfen House", "25 November 2026", "5f1c0a9be2d477a", "family: wicket from street", "10.64 V reach the strike",
-        "margin −0.16 V ± 0.05 V", "IEC 60228 (2004), Table 2", "from memory", "0.5 mm² instead: 11.4 V at the strike",
-        "RULE-02", "garden water", "OUT-01", "What is not known yet (1)", "page 1 of",
-    ]:  # fmt: skip
+        "Larkfen House",
+        "25 November 2026",
+        "5f1c0a9be2d477a",
+        "family: wicket from street",
+        "10.64 V reach the strike",
+        "margin −0.16 V ± 0.05 V",
+        "IEC 60228 (2004), Table 2",
+        "from memory",
+        "0.5 mm² instead: 11.4 V at the strike",
+        "RULE-02",
+        "garden water",
+        "OUT-01",
+        "What is not known yet (1)",
+        "page 1 of",
+    ]:
         assert words in text, words
     assert all(caution[:40] in text for caution in CAUTIONS)
 

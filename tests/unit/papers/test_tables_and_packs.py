@@ -39,27 +39,52 @@ def table_csv(table: Table) -> bytes:
 
 def test_every_row_brings_its_sources_into_the_workbook() -> None:
     """Column, cell and row: each source by its number, and a last sheet says what the numbers mean."""
-    survey, norm, sheet = Citation("job file", place="survey", mark=Mark.GIVEN), Citation("IEC 60228", "2004", "Table 2", Mark.MEMORY), Citation("data sheet")
+    survey, norm, sheet = (
+        Citation("job file", place="survey", mark=Mark.GIVEN),
+        Citation("IEC 60228", "2004", "Table 2", Mark.MEMORY),
+        Citation("data sheet"),
+    )
     line = replace(survey, place="job.yaml, line 47")
     columns = (Column("name"), Column("metres", 1, True, (survey,)), Column("ohm"))
-    table = Table("cables", columns, ((Cell("gate", "", (sheet,), is_for_row=True), "31", Cell("5 ohm", "", (norm,))), (Cell("wicket", "", (line,), is_for_row=True), "24", None)))
+    table = Table(
+        "cables",
+        columns,
+        (
+            (Cell("gate", "", (sheet,), is_for_row=True), "31", Cell("5 ohm", "", (norm,))),
+            (Cell("wicket", "", (line,), is_for_row=True), "24", None),
+        ),
+    )
     paper = Paper("wiring", "Wiring", "For a test.", (Section("Cables", (table,)),))
     made = sheets_of(paper)
 
     assert made[0].titles == ("name", "metres", "ohm", "sources")
     assert made[0].rows[0] == ("gate", 31, "5 ohm", "metres [1]; ohm [3]†; all else [2]")
     assert made[0].rows[1][-1] == "metres [1]; all else [1:47]"
-    assert made[1].rows == (("1", "job file, survey; behind the colon the line of job.yaml", "given in the job"), ("2", "data sheet", "read"), ("3†", "IEC 60228 (2004), Table 2", "from memory"))
+    assert made[1].rows == (
+        ("1", "job file, survey; behind the colon the line of job.yaml", "given in the job"),
+        ("2", "data sheet", "read"),
+        ("3†", "IEC 60228 (2004), Table 2", "from memory"),
+    )
     assert load_workbook(io.BytesIO(sheets_xlsx("t", made)))["sources"]["C4"].value == "from memory"
 
 
 def test_a_workbook_reads_back_as_it_was() -> None:
-    """The library finds titles, texts, numbers as numbers, verdict before the text, an empty cell for a line to write on."""
-    content = workbook("Cables", (_table(("gate", "31"), (Cell("too thin", "fails"), "2.5"), (None, "about 3")), _table(name="a/b:c")))
+    """The library finds titles, texts, numbers as numbers, verdict before the text, an empty cell for a line
+    to write on.
+    """
+    content = workbook(
+        "Cables",
+        (_table(("gate", "31"), (Cell("too thin", "fails"), "2.5"), (None, "about 3")), _table(name="a/b:c")),
+    )
     book = load_workbook(io.BytesIO(content))
 
     assert book.sheetnames == ["cables", "a b c"]
-    assert [[cell.value for cell in row] for row in book["cables"].rows] == [["name", "metres"], ["gate", 31], ["fails: too thin", 2.5], [None, "about 3"]]
+    assert [[cell.value for cell in row] for row in book["cables"].rows] == [
+        ["name", "metres"],
+        ["gate", 31],
+        ["fails: too thin", 2.5],
+        [None, "about 3"],
+    ]
     assert book["cables"].freeze_panes == "A2"
 
 
@@ -75,7 +100,9 @@ def test_a_workbook_holds_no_moment() -> None:
 
 def test_what_looks_like_a_formula_stays_a_text() -> None:
     """A name cannot make a spreadsheet calculate or call out."""
-    table = _table(("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"), ("-1+cmd|' /C calc'!A0", "+2=x"))
+    table = _table(
+        ("=1+1", "@sum"), ("-3 m", "+44 1632"), ("\x07bell", "\ud800"), ("-1+cmd|' /C calc'!A0", "+2=x")
+    )
     cells = [list(row) for row in load_workbook(io.BytesIO(workbook("t", (table,))))["cables"].rows]
     rows = list(csv.reader(io.StringIO(table_csv(table).decode("utf-8-sig"))))
 
@@ -87,7 +114,11 @@ def test_what_looks_like_a_formula_stays_a_text() -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(texts=st.lists(st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=20), min_size=1, max_size=5))
+@given(
+    texts=st.lists(
+        st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=20), min_size=1, max_size=5
+    )
+)
 def test_csv_gives_back_every_text(texts: list[str]) -> None:
     """Commas, quotes and other scripts come back as they were, but for an apostrophe before a formula."""
     table = _table(*((text, "1") for text in texts))
@@ -105,9 +136,18 @@ def test_a_pack_can_be_checked_by_a_common_tool(tmp_path: Path) -> None:
     (tmp_path / SUMS_NAME).write_bytes(sums(files))
     listed = json.loads(manifest(files, {"job": "Larkfen House"}))
 
-    assert subprocess.run(["sha256sum", "--check", "--strict", SUMS_NAME], cwd=tmp_path, capture_output=True, check=False).returncode == 0
+    assert (
+        subprocess.run(
+            ["sha256sum", "--check", "--strict", SUMS_NAME], cwd=tmp_path, capture_output=True, check=False
+        ).returncode
+        == 0
+    )
     assert listed["job"] == "Larkfen House"
-    assert listed["files"][1] == {"name": "tables/b.csv", "bytes": 3, "sha256": hashlib.sha256(b"two").hexdigest()}
+    assert listed["files"][1] == {
+        "name": "tables/b.csv",
+        "bytes": 3,
+        "sha256": hashlib.sha256(b"two").hexdigest(),
+    }
 
 
 def test_a_zip_is_the_same_whenever_it_is_made() -> None:

@@ -29,11 +29,15 @@ def test_lines_come_by_layer_in_metres() -> None:
     document = _drawing()
     space = document.modelspace()  # type: ignore[attr-defined]
     document.layers.add("WALLS")  # type: ignore[attr-defined]
-    space.add_lwpolyline([(1000, 2000), (5000, 2000), (5000, 5000), (1000, 5000)], close=True, dxfattribs={"layer": "WALLS"})
+    space.add_lwpolyline(
+        [(1000, 2000), (5000, 2000), (5000, 5000), (1000, 5000)], close=True, dxfattribs={"layer": "WALLS"}
+    )
     found = read_dxf(_bytes(document))
 
     assert (found.unit, found.unit_m) == ("millimetres", 0.001)
-    assert chains_of(found.layers["WALLS"], unit_m=0.001, left=found.left, low=found.low) == [[(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0), (0.0, 0.0)]]
+    assert chains_of(found.layers["WALLS"], unit_m=0.001, left=found.left, low=found.low) == [
+        [(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.0), (0.0, 0.0)]
+    ]
 
 
 def test_lines_of_a_block_lie_on_the_layer_of_its_insert_turned_and_scaled() -> None:
@@ -42,7 +46,9 @@ def test_lines_of_a_block_lie_on_the_layer_of_its_insert_turned_and_scaled() -> 
     block = document.blocks.new("WALL")  # type: ignore[attr-defined]
     block.add_line((0, 0), (1, 0), dxfattribs={"layer": "0"})
     document.layers.add("CONCRETE")  # type: ignore[attr-defined]
-    document.modelspace().add_blockref("WALL", (10, 10), dxfattribs={"layer": "CONCRETE", "rotation": 90, "xscale": 2, "yscale": 2})  # type: ignore[attr-defined]
+    document.modelspace().add_blockref(
+        "WALL", (10, 10), dxfattribs={"layer": "CONCRETE", "rotation": 90, "xscale": 2, "yscale": 2}
+    )  # type: ignore[attr-defined]
     found = read_dxf(_bytes(document))
     x1, y1, x2, y2 = found.layers["CONCRETE"][0]
 
@@ -75,7 +81,9 @@ def test_points_in_the_middle_of_a_straight_wall_are_left_out() -> None:
     assert chains_of(lines, unit_m=1.0, left=0, low=0) == [[(0.0, 0.0), (5.0, 0.0)]]
 
 
-@pytest.mark.parametrize("data", [b"", b"hello", b"\x00" * 200, b"0\nSECTION\n2\nENTITIES\n0\nENDSEC\n0\nEOF\n"])
+@pytest.mark.parametrize(
+    "data", [b"", b"hello", b"\x00" * 200, b"0\nSECTION\n2\nENTITIES\n0\nENDSEC\n0\nEOF\n"]
+)
 def test_what_is_no_drawing_is_refused_in_words(data: bytes) -> None:
     """Never an error of the library."""
     with pytest.raises(InputError):

@@ -9,11 +9,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.core.proving.attenuated import PRIOR_SPREAD_DB, PadResult, dixon_mood, margin_fit, next_pad_db, pad_share, pad_trials_needed
+from farpress.core.proving.attenuated import (
+    PRIOR_SPREAD_DB,
+    PadResult,
+    dixon_mood,
+    margin_fit,
+    next_pad_db,
+    pad_share,
+    pad_trials_needed,
+)
 from farpress.core.proving.evidence import margin_belief
 from farpress.errors import InputError, OutOfRange
 
-REGULAR = [PadResult(2, 1, 0), PadResult(4, 4, 0), PadResult(6, 8, 3), PadResult(8, 3, 8), PadResult(10, 0, 3)]
+REGULAR = [
+    PadResult(2, 1, 0),
+    PadResult(4, 4, 0),
+    PadResult(6, 8, 3),
+    PadResult(8, 3, 8),
+    PadResult(10, 0, 3),
+]
 ONE_LEVEL = [PadResult(6, 7, 0), PadResult(8, 8, 7), PadResult(10, 0, 8)]
 
 
@@ -38,18 +52,24 @@ def test_overlap_at_one_pad_only_shows_no_spread() -> None:
     assert best.margin_db == pytest.approx(8.067, abs=0.01)
 
 
-@pytest.mark.parametrize(("results", "bound"), [([PadResult(6, 8, 0)], "at least"), ([PadResult(6, 0, 5)], "at most")])
+@pytest.mark.parametrize(
+    ("results", "bound"), [([PadResult(6, 8, 0)], "at least"), ([PadResult(6, 0, 5)], "at most")]
+)
 def test_all_heard_or_all_lost_gives_a_limit(results: list[PadResult], bound: str) -> None:
     """The margin at which that happens once in twenty."""
     fit = margin_fit(results=results)
     each = pad_share(margin_db=fit.margin_db, spread_db=fit.spread_db, pad_db=6.0)
 
     assert fit.bound == bound
-    assert (each if bound == "at least" else 1.0 - each) ** sum(results[0][1:]) == pytest.approx(0.05, rel=1e-6)
+    assert (each if bound == "at least" else 1.0 - each) ** sum(results[0][1:]) == pytest.approx(
+        0.05, rel=1e-6
+    )
 
 
 def test_two_thousand_up_and_down_series_find_the_margin() -> None:
-    """Margin 8 dB, spread 2 dB, 30 presses: the mean of 400 series lies within a quarter of a decibel; the spread comes out low."""
+    """Margin 8 dB, spread 2 dB, 30 presses: the mean of 400 series lies within a quarter of a decibel; the
+    spread comes out low.
+    """
     rng = np.random.default_rng(11)
     margins, spreads = [], []
     for _ in range(400):
@@ -58,7 +78,14 @@ def test_two_thousand_up_and_down_series_find_the_margin() -> None:
         for _ in range(30):
             pads.append(next_pad_db(pads_db=pads, heard=heard, step_db=2.0, first_db=4.0))
             heard.append(bool(rng.random() < pad_share(margin_db=8.0, spread_db=2.0, pad_db=pads[-1])))
-        results = [PadResult(pad, sum(h for p, h in zip(pads, heard) if p == pad), sum(not h for p, h in zip(pads, heard) if p == pad)) for pad in sorted(set(pads))]
+        results = [
+            PadResult(
+                pad,
+                sum(h for p, h in zip(pads, heard) if p == pad),
+                sum(not h for p, h in zip(pads, heard) if p == pad),
+            )
+            for pad in sorted(set(pads))
+        ]
         fit = margin_fit(results=results)
         margins.append(fit.margin_db)
         spreads += [fit.spread_db] if fit.is_spread_known else []
@@ -92,7 +119,10 @@ def test_the_pad_plan_keeps_its_confidence(pad: float, spread: float, share: flo
 def test_heard_presses_lift_the_margin_and_lost_ones_lower_it() -> None:
     """The prediction alone, then with presses: the belief moves the right way and gets surer."""
     base = {"margin_db": 4.0, "margin_sd_db": 7.0, "press_sd_db": 3.0, "presses": 2, "wanted_share": 0.95}
-    alone, good, bad = (margin_belief(**base, results=results) for results in ([PadResult(0.0, 0, 0)], [PadResult(0.0, 14, 0)], [PadResult(0.0, 3, 5)]))
+    alone, good, bad = (
+        margin_belief(**base, results=results)
+        for results in ([PadResult(0.0, 0, 0)], [PadResult(0.0, 14, 0)], [PadResult(0.0, 3, 5)])
+    )
 
     assert bad.margin_db < alone.margin_db < good.margin_db
     assert bad.margin_sd_db < alone.margin_sd_db
@@ -102,7 +132,14 @@ def test_heard_presses_lift_the_margin_and_lost_ones_lower_it() -> None:
 
 def test_a_foreign_burst_explains_a_lost_press_with_a_good_margin() -> None:
     """With a fifth of the time taken by others, one lost press in twenty moves the margin far less."""
-    base = {"margin_db": 20.0, "margin_sd_db": 7.0, "press_sd_db": 3.0, "presses": 2, "wanted_share": 0.9, "results": [PadResult(0.0, 16, 4)]}
+    base = {
+        "margin_db": 20.0,
+        "margin_sd_db": 7.0,
+        "press_sd_db": 3.0,
+        "presses": 2,
+        "wanted_share": 0.9,
+        "results": [PadResult(0.0, 16, 4)],
+    }
 
     assert margin_belief(**base, clear_share=0.8).margin_db > margin_belief(**base).margin_db + 8.0
 

@@ -10,7 +10,9 @@ from farpress.core.proving.failure_share import failure_share_interval, failure_
 from farpress.errors import OutOfRange
 
 
-@pytest.mark.parametrize(("trials", "upper"), [(5, 1 - 0.05 ** (1 / 5)), (10, 1 - 0.05 ** (1 / 10)), (59, 1 - 0.05 ** (1 / 59))])
+@pytest.mark.parametrize(
+    ("trials", "upper"), [(5, 1 - 0.05 ** (1 / 5)), (10, 1 - 0.05 ** (1 / 10)), (59, 1 - 0.05 ** (1 / 59))]
+)
 def test_without_failures_the_limit_is_a_root(trials: int, upper: float) -> None:
     """(1 - share)^n = 5 %."""
     assert failure_share_upper(failures=0, trials=trials, confidence=0.95) == pytest.approx(upper, rel=1e-10)

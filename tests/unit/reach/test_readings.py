@@ -30,7 +30,10 @@ READINGS = [(10.0, 0, -63.0), (20.0, 1, -79.0), (20.0, 2, -85.0), (35.0, 1, -87.
 
 def calibrated() -> Updated:
     """The four readings, scatter 3 dB, offset known to 4 dB."""
-    return updated(readings=[Read(walled(d, w), residual_db=y - prior(d, w), sd_db=3.0) for d, w, y in READINGS], shared_sd_db=4.0)
+    return updated(
+        readings=[Read(walled(d, w), residual_db=y - prior(d, w), sd_db=3.0) for d, w, y in READINGS],
+        shared_sd_db=4.0,
+    )
 
 
 def test_offset_and_wall_loss_after_four_readings() -> None:
@@ -58,10 +61,18 @@ def test_a_further_reading_tells_about_the_target(walls: int, bits: float) -> No
     """Through four walls it tells most about the way through three."""
     known = calibrated()
 
-    assert information_bits(known=known, about=walled(40.0, 3), read=walled(20.0, walls), sd_db=3.0)[0] == pytest.approx(bits, abs=1e-5)
+    assert information_bits(known=known, about=walled(40.0, 3), read=walled(20.0, walls), sd_db=3.0)[
+        0
+    ] == pytest.approx(bits, abs=1e-5)
 
 
-FIELD = [((0.0, 0.0), 2.0), ((20.0, 0.0), -3.0), ((0.0, 15.0), 4.0), ((25.0, 20.0), -6.0), ((10.0, 30.0), 1.0)]
+FIELD = [
+    ((0.0, 0.0), 2.0),
+    ((20.0, 0.0), -3.0),
+    ((0.0, 15.0), 4.0),
+    ((25.0, 20.0), -6.0),
+    ((10.0, 30.0), 1.0),
+]
 
 
 def field_spot(x: float, y: float) -> Spot:
@@ -71,11 +82,20 @@ def field_spot(x: float, y: float) -> Spot:
 
 def kriged() -> Updated:
     """Five residuals, range 20 m, scatter 2 dB, no offset."""
-    return updated(readings=[Read(field_spot(*at), residual_db=value, sd_db=2.0) for at, value in FIELD], shared_sd_db=0.0, range_m=20.0)
+    return updated(
+        readings=[Read(field_spot(*at), residual_db=value, sd_db=2.0) for at, value in FIELD],
+        shared_sd_db=0.0,
+        range_m=20.0,
+    )
 
 
 @pytest.mark.parametrize(
-    ("at", "mean", "sd"), [((10.0, 10.0), 0.0928899, 4.3380841), ((22.0, 14.0), -3.4243816, 4.0496183), ((40.0, 40.0), -1.2842321, 5.7403266)]
+    ("at", "mean", "sd"),
+    [
+        ((10.0, 10.0), 0.0928899, 4.3380841),
+        ((22.0, 14.0), -3.4243816, 4.0496183),
+        ((40.0, 40.0), -1.2842321, 5.7403266),
+    ],
 )
 def test_kriging_of_residuals(at: tuple[float, float], mean: float, sd: float) -> None:
     """Mean and spread of the field."""
@@ -86,10 +106,17 @@ def test_kriging_of_residuals(at: tuple[float, float], mean: float, sd: float) -
 
 
 def test_the_next_reading_is_ranked_by_what_must_work_not_by_its_own_doubt() -> None:
-    """About (22, 14): itself 1.17523 bit, then (10, 10), (5, 22), and last (30, 30), the most uncertain of all."""
+    """About (22, 14): itself 1.17523 bit, then (10, 10), (5, 22), and last (30, 30), the most uncertain of
+    all.
+    """
     known, must = kriged(), field_spot(22.0, 14.0)
-    bits = [information_bits(known=known, about=must, read=field_spot(*at), sd_db=2.0)[0] for at in ((22.0, 14.0), (10.0, 10.0), (5.0, 22.0), (30.0, 30.0))]
-    own = information_bits(known=known, about=field_spot(30.0, 30.0), read=field_spot(30.0, 30.0), sd_db=2.0)[0]
+    bits = [
+        information_bits(known=known, about=must, read=field_spot(*at), sd_db=2.0)[0]
+        for at in ((22.0, 14.0), (10.0, 10.0), (5.0, 22.0), (30.0, 30.0))
+    ]
+    own = information_bits(known=known, about=field_spot(30.0, 30.0), read=field_spot(30.0, 30.0), sd_db=2.0)[
+        0
+    ]
 
     assert bits == pytest.approx([1.17523, 0.03962, 0.00477, 0.00094], abs=1e-5)
     assert own == pytest.approx(1.41531, abs=1e-5)

@@ -30,23 +30,39 @@ BY = {"job": "house", "by": "installer"}
 def test_the_log_is_read_back_in_order_and_by_fob(record_address: str) -> None:
     """Events of one fob, of one kind, of one job."""
     with open_record(record_address) as record:
-        record.append_all([("fob received", {"fob": "A1"}), ("fob received", {"fob": "A2"}), ("fob lost", {"fob": "A1", "between": "Ødegård’s \"yard\" ☂"})], **BY)
+        record.append_all(
+            [
+                ("fob received", {"fob": "A1"}),
+                ("fob received", {"fob": "A2"}),
+                ("fob lost", {"fob": "A1", "between": 'Ødegård’s "yard" ☂'}),
+            ],
+            **BY,
+        )
         record.append("note", {"says": "other job"}, job="barn", by="installer")
 
         assert [event.number for event in record.events()] == [1, 2, 3, 1], "each job has a chain of its own"
         assert [event.kind for event in record.events(job="house", fob="A1")] == ["fob received", "fob lost"]
-        assert record.events(fob="A1")[1].body["between"] == "Ødegård’s \"yard\" ☂"
+        assert record.events(fob="A1")[1].body["between"] == 'Ødegård’s "yard" ☂'
         assert [event.job for event in record.events(kinds=["note"])] == ["barn"]
         assert record.breaches() == ()
 
 
-@pytest.mark.parametrize("change", ["UPDATE event SET body = '{}' WHERE number = 1", "DELETE FROM event", "REPLACE"])
+@pytest.mark.parametrize(
+    "change", ["UPDATE event SET body = '{}' WHERE number = 1", "DELETE FROM event", "REPLACE"]
+)
 def test_the_guard_refuses_change_and_removal(record_address: str, change: str) -> None:
     """Whoever slips gets a sentence, and the log stays as it was."""
     with open_record(record_address) as record:
         record.append("note", {"says": "kept"}, **BY)
         if change == "REPLACE":
-            change = "TRUNCATE event" if "://" in record_address else "INSERT OR REPLACE INTO event SELECT origin, number, job, at, 'me', kind, body, previous, digest FROM event"
+            change = (
+                "TRUNCATE event"
+                if "://" in record_address
+                else (
+                    "INSERT OR REPLACE INTO event SELECT origin, number, job, at, 'me', kind, body, previous,"
+                    " digest FROM event"
+                )
+            )
         with pytest.raises(RecordError, match="only ever added to"), writing(record._engine) as connection:
             connection.exec_driver_sql(change)
 
@@ -58,9 +74,21 @@ def test_a_record_from_before_revisions_is_taken_over(record_address: str) -> No
     """Tables as they were first made, with an entry in them: opened, guarded, nothing lost."""
     from farpress.record.chain import row_of
 
-    unsealed = Event("0123456789abcdef", 1, BY["job"], "2026-11-01T08:00:00.000000Z", BY["by"], "fob received", {"fob": "A1"})
+    unsealed = Event(
+        "0123456789abcdef",
+        1,
+        BY["job"],
+        "2026-11-01T08:00:00.000000Z",
+        BY["by"],
+        "fob received",
+        {"fob": "A1"},
+    )
     event = replace(unsealed, digest=digest_of(unsealed))
-    engine = sa.create_engine(record_address.replace("postgresql://", "postgresql+psycopg://") if "://" in record_address else f"sqlite:///{record_address}")
+    engine = sa.create_engine(
+        record_address.replace("postgresql://", "postgresql+psycopg://")
+        if "://" in record_address
+        else f"sqlite:///{record_address}"
+    )
     with engine.begin() as connection:
         upgrade(connection, to="0001")
         connection.exec_driver_sql("DROP TABLE alembic_version")
@@ -91,14 +119,28 @@ def test_what_the_program_expects_is_what_revisions_make(record_address: str) ->
         found = sa.inspect(connection)
         assert JOB.name in METADATA.tables, "the shelf's tables are among them"
         for name, table in METADATA.tables.items():
-            assert [column["name"] for column in found.get_columns(name)] == [column.name for column in table.columns]
+            assert [column["name"] for column in found.get_columns(name)] == [
+                column.name for column in table.columns
+            ]
 
 
 def _story(record: Record, count: int) -> None:
     entries: list[tuple[str, dict[str, object]]] = []
     for number in range(count):
         fob = f"F{number % 40:03}"
-        entries += [("fob learned", {"fob": fob, "receiver": f"house/R{number % 3}", "output": "1", "button": "1", "slot": str(number)}), ("fob heard", {"fob": fob, "receiver": "house/R1"})]
+        entries += [
+            (
+                "fob learned",
+                {
+                    "fob": fob,
+                    "receiver": f"house/R{number % 3}",
+                    "output": "1",
+                    "button": "1",
+                    "slot": str(number),
+                },
+            ),
+            ("fob heard", {"fob": fob, "receiver": "house/R1"}),
+        ]
     record.append_all(entries, **BY)
 
 
@@ -110,7 +152,11 @@ def test_the_register_is_the_same_with_and_without_a_snapshot(record_address: st
         with record._reading() as connection:
             assert connection.execute(sa.select(sa.func.count()).select_from(SNAPSHOT)).scalar() == 1
         record.append("fob lost", {"fob": "F001"}, **BY)
-        record.append("fob issued", {"fob": "F002", "pool": "visitors", "buttons": {"1": ["gate", "light"], "4 long": "alarm"}}, **BY)
+        record.append(
+            "fob issued",
+            {"fob": "F002", "pool": "visitors", "buttons": {"1": ["gate", "light"], "4 long": "alarm"}},
+            **BY,
+        )
         record.append("receiver replaced", {"receiver": "house/R1"}, **BY)
 
         assert first == draw_register(record.events(job="house")[:300])
@@ -127,7 +173,12 @@ def test_a_snapshot_of_another_log_is_not_used(record_address: str) -> None:
         _story(record, 120)
         record.register(job="house")
         with record._writing() as connection:
-            connection.execute(sa.update(SNAPSHOT).values(register=SNAPSHOT.c.register, covers=sa.func.replace(SNAPSHOT.c.covers, record.events()[-1].digest, "0" * 64)))
+            connection.execute(
+                sa.update(SNAPSHOT).values(
+                    register=SNAPSHOT.c.register,
+                    covers=sa.func.replace(SNAPSHOT.c.covers, record.events()[-1].digest, "0" * 64),
+                )
+            )
         with record._reading() as connection:
             assert snapshot._kept(connection, "house") is None
             assert register_in(connection, "house") == draw_register(record.events(job="house"))
@@ -143,7 +194,15 @@ def test_an_earlier_event_of_another_origin_makes_it_be_drawn_anew(record_addres
     with open_record(record_address) as record:
         _story(record, 120)
         record.register(job="house")
-        other = Event("feed", 1, "house", "2020-01-01T00:00:00.000000Z", "colleague", "fob received", {"fob": "OLD", "serial": "77"})
+        other = Event(
+            "feed",
+            1,
+            "house",
+            "2020-01-01T00:00:00.000000Z",
+            "colleague",
+            "fob received",
+            {"fob": "OLD", "serial": "77"},
+        )
         with record._writing() as connection:
             connection.execute(sa.insert(EVENT).values(**row_of(replace(other, digest=digest_of(other)))))
 
@@ -153,17 +212,44 @@ def test_an_earlier_event_of_another_origin_makes_it_be_drawn_anew(record_addres
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(steps=st.lists(st.tuples(st.sampled_from(["fob received", "fob issued", "fob lost", "fob found", "fob handed in", "fob blocked", "fob released", "fob learned", "fob deleted", "receiver replaced"]),
-                                st.sampled_from(["A", "B"]), st.sampled_from(["h/R1", "h/R2"])), max_size=25), cut=st.integers(0, 25))
+@given(
+    steps=st.lists(
+        st.tuples(
+            st.sampled_from(
+                [
+                    "fob received",
+                    "fob issued",
+                    "fob lost",
+                    "fob found",
+                    "fob handed in",
+                    "fob blocked",
+                    "fob released",
+                    "fob learned",
+                    "fob deleted",
+                    "receiver replaced",
+                ]
+            ),
+            st.sampled_from(["A", "B"]),
+            st.sampled_from(["h/R1", "h/R2"]),
+        ),
+        max_size=25,
+    ),
+    cut=st.integers(0, 25),
+)
 def test_drawing_in_two_parts_is_drawing_at_once(steps: list[tuple[str, str, str]], cut: int) -> None:
     """A fold can be stopped anywhere."""
     from farpress.domain.event import Event
 
     def body(kind: str, fob: str, receiver: str) -> dict[str, object]:
         learned = {"output": "1", "button": "1", "evidence": "tried", "receiver": receiver}
-        return {"receiver": receiver} if kind == "receiver replaced" else {"fob": fob, "person": "p1", **learned}
+        return (
+            {"receiver": receiver} if kind == "receiver replaced" else {"fob": fob, "person": "p1", **learned}
+        )
 
-    events = [Event("o", n, "h", f"2026-01-01T00:00:00.{n:06}Z", "x", kind, body(kind, fob, receiver)) for n, (kind, fob, receiver) in enumerate(steps, 1)]
+    events = [
+        Event("o", n, "h", f"2026-01-01T00:00:00.{n:06}Z", "x", kind, body(kind, fob, receiver))
+        for n, (kind, fob, receiver) in enumerate(steps, 1)
+    ]
 
     assert draw_register(events[cut:], start=draw_register(events[:cut])) == draw_register(events)
 
@@ -173,6 +259,7 @@ def test_a_transaction_sees_and_writes_as_a_whole(record_address: str) -> None:
     from farpress.record.persons import put_person
 
     with open_record(record_address) as record:
+
         def half() -> None:
             with record.transaction(**BY) as work:
                 put_person(work, "Ilva Brandt")
@@ -190,7 +277,12 @@ def test_a_deleted_name_is_gone_and_the_log_is_whole(record_address: str) -> Non
     with open_record(record_address) as record:
         person = add_person(record, "  Quillon   Harbottle ", **BY, contact="01632 960 999")
         record.append("fob issued", {"fob": "A1", "person": person.mark}, **BY)
-        changed = change_person(record, person.mark, **BY, changes={"name": "Quillon Harbottle-Wexcombe", "keep_until": "2026-12-01"})
+        changed = change_person(
+            record,
+            person.mark,
+            **BY,
+            changes={"name": "Quillon Harbottle-Wexcombe", "keep_until": "2026-12-01"},
+        )
         assert persons(record, job="house")[person.mark] == changed
         assert delete_persons_due(record, **BY, today=date(2026, 12, 1)) == ()
         (proof,) = delete_persons_due(record, **BY, today=date(2026, 12, 2))

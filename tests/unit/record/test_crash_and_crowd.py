@@ -17,11 +17,14 @@ WRITER = Path(__file__).parents[2] / "helpers" / "record_writer.py"
 
 
 def _start(address: str, name: str, count: int) -> subprocess.Popen[str]:
-    return subprocess.Popen([sys.executable, str(WRITER), address, name, str(count)], stdout=subprocess.PIPE, text=True)
+    return subprocess.Popen(
+        [sys.executable, str(WRITER), address, name, str(count)], stdout=subprocess.PIPE, text=True
+    )
 
 
 def _kill_once(address: str, name: str, seed: int) -> int:
-    """Start a writer, kill it at a random moment while it writes, and give how many entries it was acknowledged.
+    """Start a writer, kill it at a random moment while it writes, and give how many entries it was
+    acknowledged.
 
     The moment is counted in entries, not in seconds: after some that were acknowledged, and
     then anywhere within the next two. So it falls into the writing however slow the machine is.

@@ -1,4 +1,6 @@
-"""One long press with losses in bursts: against enumeration, a matrix, simulation and the independent case."""
+"""One long press with losses in bursts: against enumeration, a matrix, simulation and the independent
+case.
+"""
 
 from __future__ import annotations
 
@@ -51,14 +53,18 @@ def test_the_recursion_equals_going_through_all_patterns(n: int, k: int, p: floa
 def test_bursts_of_one_over_p_are_independent_losses(n: int, p: float, k: int) -> None:
     """Then the channel forgets from telegram to telegram."""
     alone = press_seen_as(telegrams=n, heard_share=p, losses_to_split=k)
-    bursts = press_seen_in_bursts(telegrams=n, heard_share=p, burst_telegrams=max(1.0 / p, (1 - p) / p), losses_to_split=k)
+    bursts = press_seen_in_bursts(
+        telegrams=n, heard_share=p, burst_telegrams=max(1.0 / p, (1 - p) / p), losses_to_split=k
+    )
 
     assert bursts == pytest.approx(alone, abs=1e-9)
 
 
 @pytest.mark.parametrize(("n", "p", "burst", "k"), [(20, 0.9, 5.0, 3), (50, 0.8, 3.0, 2), (300, 0.7, 8.0, 4)])
 def test_a_matrix_of_channel_and_gap_gives_the_same(n: int, p: float, burst: float, k: int) -> None:
-    """States (channel, lost in a row, presses seen up to 2) as a plain transition matrix, to the n-th power."""
+    """States (channel, lost in a row, presses seen up to 2) as a plain transition matrix, to the n-th
+    power.
+    """
     begins, ends = _steps(p, burst)
     size = 2 * (k + 2) * 3  # gap k + 1 stands for "nothing heard yet"
 
@@ -103,7 +109,9 @@ def test_a_simulation_gives_the_same() -> None:
 
 @pytest.mark.parametrize(("n", "p", "burst", "k"), [(20, 0.9, 5.0, 3), (50, 0.8, 3.0, 2)])
 def test_the_mean_is_the_number_of_beginnings(n: int, p: float, burst: float, k: int) -> None:
-    """A press begins at a heard telegram with the last k, or all so far, lost: a sum of products, no recursion."""
+    """A press begins at a heard telegram with the last k, or all so far, lost: a sum of products, no
+    recursion.
+    """
     _, ends = _steps(p, burst)
     mean = p + sum((1 - p) * (1 - ends) ** (min(k, i - 1) - 1) * ends for i in range(2, n + 1))
     random = np.random.default_rng(7)
@@ -117,7 +125,10 @@ def test_the_mean_is_the_number_of_beginnings(n: int, p: float, burst: float, k:
         drawn.append(_seen(tuple(row), k))
 
     assert abs(np.mean(drawn) - mean) < 4 * np.std(drawn) / np.sqrt(4000)
-    assert press_seen_in_bursts(telegrams=n, heard_share=p, burst_telegrams=burst, losses_to_split=k).several <= mean - 1 + (1 - p) + 1e-9
+    assert (
+        press_seen_in_bursts(telegrams=n, heard_share=p, burst_telegrams=burst, losses_to_split=k).several
+        <= mean - 1 + (1 - p) + 1e-9
+    )
 
 
 def test_bursts_too_short_for_so_many_losses_are_refused() -> None:
@@ -128,8 +139,11 @@ def test_bursts_too_short_for_so_many_losses_are_refused() -> None:
 
 def test_bursts_may_be_worse_or_better_than_losses_one_by_one() -> None:
     """Few losses in bursts split more presses; many losses split fewer."""
+
     def several(p: float, burst: float) -> float:
-        return press_seen_in_bursts(telegrams=20, heard_share=p, burst_telegrams=burst, losses_to_split=3).several
+        return press_seen_in_bursts(
+            telegrams=20, heard_share=p, burst_telegrams=burst, losses_to_split=3
+        ).several
 
     assert several(0.95, 5.0) > several(0.95, 1 / 0.95)
     assert several(0.5, 20.0) < several(0.5, 2.0)

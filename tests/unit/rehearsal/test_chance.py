@@ -10,7 +10,11 @@ from farpress.core.rehearsal import driven, outputs, watches
 from farpress.core.rehearsal.barrier import queue_growth, share_another_press
 from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
 from farpress.core.rehearsal.model import Event, Model, Variable, join, make_ready
-from farpress.core.rehearsal.parity import share_out_of_step, share_pair_out_of_step, share_step_drive_not_opening
+from farpress.core.rehearsal.parity import (
+    share_out_of_step,
+    share_pair_out_of_step,
+    share_step_drive_not_opening,
+)
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.queue import waiting_over_the_day
 from farpress.core.rehearsal.runs import press_seen_as
@@ -37,10 +41,16 @@ def test_belief_and_panel_apart_is_the_closed_form_and_a_matrix_power(heard: flo
 
 def test_separate_buttons_are_out_of_step_only_if_all_presses_are_lost() -> None:
     """(1 - p)^n by the chain."""
-    model = Model((Variable("state"),), (Event("heard", "state = 1"), Event("lost", "state = state")), bad={"unset": "state == 0"})
+    model = Model(
+        (Variable("state"),),
+        (Event("heard", "state = 1"), Event("lost", "state = state")),
+        bad={"unset": "state == 0"},
+    )
     chain = make_chain(make_ready(model), {("heard",): 0.9, ("lost",): 0.1})
 
-    assert chance_after(chain, "unset", rounds=2) == pytest.approx(share_pair_out_of_step(presses=2, heard_share=0.9), abs=1e-12)
+    assert chance_after(chain, "unset", rounds=2) == pytest.approx(
+        share_pair_out_of_step(presses=2, heard_share=0.9), abs=1e-12
+    )
 
 
 @pytest.mark.parametrize("presses", [1, 2, 3])
@@ -49,11 +59,24 @@ def test_quick_presses_on_a_step_drive_by_its_own_model(presses: int) -> None:
 
     From the fourth press on the formula takes it that the leaf has left its end stop.
     """
-    parts = [outputs.power(lost=False), outputs.press("press", ["o"], says=""), outputs.momentary_output("o"), outputs.relay("o"), driven.edge("i", "o_on"),
-             driven.leaf("d", {"i": "start"}, opening_ms=60_000, closing_ms=60_000, closes_after_ms=None, presence=False)]
-    network = make_ready(join([*parts, Model((), (Event("lost", "d_occ = d_occ"),), bad={"not opening": "d_mode != 1"})]), slicing=False)
+    parts = [
+        outputs.power(lost=False),
+        outputs.press("press", ["o"], says=""),
+        outputs.momentary_output("o"),
+        outputs.relay("o"),
+        driven.edge("i", "o_on"),
+        driven.leaf(
+            "d", {"i": "start"}, opening_ms=60_000, closing_ms=60_000, closes_after_ms=None, presence=False
+        ),
+    ]
+    network = make_ready(
+        join([*parts, Model((), (Event("lost", "d_occ = d_occ"),), bad={"not opening": "d_mode != 1"})]),
+        slicing=False,
+    )
 
-    found = chance_after(make_chain(network, {("press",): 0.9, ("lost",): 0.1}), "not opening", rounds=presses)
+    found = chance_after(
+        make_chain(network, {("press",): 0.9, ("lost",): 0.1}), "not opening", rounds=presses
+    )
 
     assert found == pytest.approx(share_step_drive_not_opening(presses=presses, heard_share=0.9), abs=1e-12)
 
@@ -62,10 +85,19 @@ def test_quick_presses_on_a_step_drive_by_its_own_model(presses: int) -> None:
 def test_one_long_press_seen_as_two_by_the_telegram_model(telegrams: int, heard: float) -> None:
     """The chain over telegrams gives the run formula: P(two or more)."""
     k = losses_that_split(dropout_s=0.4, repeat_s=0.1)
-    model = join([outputs.telegrams("f", [], repeat_ms=100, cut_off_ms=100 * telegrams, losses_to_split=k), Model(bad={"twice": "f_seen == 2"})])
-    chain = make_chain(make_ready(model), {("tick_heard",): heard, ("tick_lost",): 1.0 - heard}, before=("hold",))
+    model = join(
+        [
+            outputs.telegrams("f", [], repeat_ms=100, cut_off_ms=100 * telegrams, losses_to_split=k),
+            Model(bad={"twice": "f_seen == 2"}),
+        ]
+    )
+    chain = make_chain(
+        make_ready(model), {("tick_heard",): heard, ("tick_lost",): 1.0 - heard}, before=("hold",)
+    )
 
-    assert chance_ever(chain, "twice", rounds=telegrams) == pytest.approx(press_seen_as(telegrams=telegrams, heard_share=heard, losses_to_split=k).several, abs=1e-12)
+    assert chance_ever(chain, "twice", rounds=telegrams) == pytest.approx(
+        press_seen_as(telegrams=telegrams, heard_share=heard, losses_to_split=k).several, abs=1e-12
+    )
 
 
 def test_the_run_formula_against_simulation() -> None:
@@ -83,30 +115,51 @@ def test_the_run_formula_against_simulation() -> None:
 
 def test_a_second_press_during_the_travel_is_a_poisson_chance() -> None:
     """One press at most a tick, arrivals at random: 1 - exp(-rate x travel), exactly."""
-    parts = [outputs.power(lost=False), outputs.press("press", ["o"], says=""), outputs.momentary_output("o"), outputs.relay("o"), driven.edge("i", "o_on"),
-             driven.leaf("d", {"i": "start"}, opening_ms=2200, closing_ms=2200, closes_after_ms=None, presence=False), watches.second_press("second", "d", ["i_rise"], within_ms=2200)]
+    parts = [
+        outputs.power(lost=False),
+        outputs.press("press", ["o"], says=""),
+        outputs.momentary_output("o"),
+        outputs.relay("o"),
+        driven.edge("i", "o_on"),
+        driven.leaf(
+            "d", {"i": "start"}, opening_ms=2200, closing_ms=2200, closes_after_ms=None, presence=False
+        ),
+        watches.second_press("second", "d", ["i_rise"], within_ms=2200),
+    ]
     network = make_ready(join(parts), moments_ms=[100])
     another = share_another_press(rate_per_s=0.2, within_s=0.1)
     chain = make_chain(network, {("press", "tick"): another, ("tick",): 1.0 - another}, before=("press",))
 
-    assert chance_ever(chain, "second", rounds=22) == pytest.approx(share_another_press(rate_per_s=0.2, within_s=2.2), abs=1e-12)
+    assert chance_ever(chain, "second", rounds=22) == pytest.approx(
+        share_another_press(rate_per_s=0.2, within_s=2.2), abs=1e-12
+    )
 
 
 def test_the_long_run_of_a_chain_is_networkx_google_matrix_fixed_point() -> None:
     """A lamp toggled by people who mostly switch it off: networkx's stationary weights by power iteration."""
-    model = Model((Variable("on"),), (Event("evening", "on = 1"), Event("leaving", "on = 0")), bad={"left on": "on"})
+    model = Model(
+        (Variable("on"),), (Event("evening", "on = 1"), Event("leaving", "on = 0")), bad={"left on": "on"}
+    )
     chain = make_chain(make_ready(model), {("evening",): 0.3, ("leaving",): 0.7})
     graph = nx.DiGraph()
     matrix = chain.step.toarray()
-    graph.add_weighted_edges_from((i, j, matrix[i, j]) for i in range(len(matrix)) for j in range(len(matrix)) if matrix[i, j] > 0)
+    graph.add_weighted_edges_from(
+        (i, j, matrix[i, j]) for i in range(len(matrix)) for j in range(len(matrix)) if matrix[i, j] > 0
+    )
     ranks = nx.pagerank(graph, alpha=1.0, tol=1e-12)
 
-    assert chance_after(chain, "left on", rounds=200) == pytest.approx(sum(ranks[i] * chain.holds["left on"][i] for i in ranks), abs=1e-9)
+    assert chance_after(chain, "left on", rounds=200) == pytest.approx(
+        sum(ranks[i] * chain.holds["left on"][i] for i in ranks), abs=1e-9
+    )
 
 
 @pytest.mark.parametrize(
     ("rounds", "says"),
-    [({("heard",): 0.5}, "add up to 1"), ({("heard",): 0.5, ("shout",): 0.5}, "no event shout"), ({("heard",): 1.5, ("lost",): -0.5}, "a share")],
+    [
+        ({("heard",): 0.5}, "add up to 1"),
+        ({("heard",): 0.5, ("shout",): 0.5}, "no event shout"),
+        ({("heard",): 1.5, ("lost",): -0.5}, "a share"),
+    ],
 )
 def test_impossible_rounds_are_refused(rounds: dict[tuple[str, ...], float], says: str) -> None:
     """Chances that are none, events that are not there."""
@@ -115,7 +168,8 @@ def test_impossible_rounds_are_refused(rounds: dict[tuple[str, ...], float], say
 
 
 def test_a_steady_queue_is_the_pollaczek_khinchine_formula() -> None:
-    """Fixed service time, load r: r + r^2 / (2 (1 - r)) are there on average (textbook, from memory), seen at the ends of cycles.
+    """Fixed service time, load r: r + r^2 / (2 (1 - r)) are there on average (textbook, from memory), seen at
+    the ends of cycles.
 
     At the ends of cycles one that has just left is not counted, so the formula for a
     server that begins only at whole cycles holds: r + r^2 / (2 (1 - r)).
@@ -128,10 +182,14 @@ def test_a_steady_queue_is_the_pollaczek_khinchine_formula() -> None:
 
 
 def test_a_queue_over_capacity_grows_by_the_difference() -> None:
-    """180 cars in a quarter of an hour, 8.2 s each; a little more, for the barrier waits for the first ones."""
+    """180 cars in a quarter of an hour, 8.2 s each; a little more, for the barrier waits for the first
+    ones.
+    """
     found = waiting_over_the_day(stretches=[(180.0, 900.0)], cycle_s=8.2)[0]
 
-    assert found.mean == pytest.approx(queue_growth(arrivals=180, stretch_s=900.0, capacity_per_s=1 / 8.2), abs=2.0)
+    assert found.mean == pytest.approx(
+        queue_growth(arrivals=180, stretch_s=900.0, capacity_per_s=1 / 8.2), abs=2.0
+    )
     assert found.nine_in_ten > found.mean
 
 

@@ -38,7 +38,9 @@ class _Played:
 
 
 def _output(part: Model) -> _Played:
-    return _Played([outputs.power(), outputs.press("press", ["o"], says="pressed"), part, outputs.relay("o")], on="o_on")
+    return _Played(
+        [outputs.power(), outputs.press("press", ["o"], says="pressed"), part, outputs.relay("o")], on="o_on"
+    )
 
 
 def test_a_pulse_that_is_not_retriggerable_ignores_a_further_press() -> None:
@@ -59,7 +61,9 @@ def test_a_retriggered_pulse_starts_its_time_anew() -> None:
 @pytest.mark.parametrize(("resumes", "after"), [(False, False), (True, True)])
 def test_a_pulse_through_a_power_cut(resumes: bool, after: bool) -> None:
     """Lost, or resumed with the rest of its time."""
-    played = _output(outputs.pulse_output("o", for_ms=4000, retrigger=False, resumes=resumes)).do("press", "power_off")
+    played = _output(outputs.pulse_output("o", for_ms=4000, retrigger=False, resumes=resumes)).do(
+        "press", "power_off"
+    )
     assert not played.on
     assert played.wait(8).do("power_on").on is after
 
@@ -75,7 +79,12 @@ def test_a_toggle_flips_with_each_press_and_stands_as_said_after_a_cut(keeps: bo
 
 def test_a_toggle_of_unknown_memory_is_tried_both_ways() -> None:
     """The return of the power may bring it back or not."""
-    parts = [outputs.power(forgetful=["o_s"]), outputs.press("press", ["o"], says=""), outputs.toggle_output("o", keeps=True), outputs.relay("o")]
+    parts = [
+        outputs.power(forgetful=["o_s"]),
+        outputs.press("press", ["o"], says=""),
+        outputs.toggle_output("o", keeps=True),
+        outputs.relay("o"),
+    ]
     assert _Played(parts, on="o_on").do("press", "power_off", "power_on").on
     assert not _Played(parts, on="o_on").do("press", "power_off", "power_on_forgotten").on
 
@@ -83,15 +92,33 @@ def test_a_toggle_of_unknown_memory_is_tried_both_ways() -> None:
 def test_one_button_sets_another_resets() -> None:
     """Pressing the same again changes nothing; reset wins over set in one press."""
     latch = outputs.latch_output("o", keeps=False)
-    both = Model((), (Event("reset", "o_reset = 1", "power"), Event("both", "o_start = 1\no_reset = 1", "power")))
-    played = _Played([outputs.power(), outputs.press("press", ["o"], says=""), both, latch, outputs.relay("o")], on="o_on")
-    assert [played.do(event).on for event in ("press", "press", "reset", "reset", "press", "both")] == [True, True, False, False, True, False]
+    both = Model(
+        (), (Event("reset", "o_reset = 1", "power"), Event("both", "o_start = 1\no_reset = 1", "power"))
+    )
+    played = _Played(
+        [outputs.power(), outputs.press("press", ["o"], says=""), both, latch, outputs.relay("o")], on="o_on"
+    )
+    assert [played.do(event).on for event in ("press", "press", "reset", "reset", "press", "both")] == [
+        True,
+        True,
+        False,
+        False,
+        True,
+        False,
+    ]
 
 
 def _held(cut_off_ms: int | None = None) -> _Played:
-    return _Played([
-        outputs.power(), outputs.thumb("t", says_press="", says_release="", cut_off_ms=cut_off_ms), outputs.follow_output("o", ["t"], dropout_ms=400), outputs.relay("o"),
-    ], on="o_on", new="o_start")  # fmt: skip
+    return _Played(
+        [
+            outputs.power(),
+            outputs.thumb("t", says_press="", says_release="", cut_off_ms=cut_off_ms),
+            outputs.follow_output("o", ["t"], dropout_ms=400),
+            outputs.relay("o"),
+        ],
+        on="o_on",
+        new="o_start",
+    )
 
 
 def test_a_follow_output_runs_on_for_the_drop_out_time() -> None:
@@ -113,9 +140,15 @@ def test_a_held_output_ends_with_the_cut_off_of_the_fob() -> None:
 
 def test_a_pause_shorter_than_the_drop_out_is_one_press() -> None:
     """Two presses merge: no new start is seen; after the drop-out time one is."""
-    played = _Played([
-        outputs.power(), outputs.thumb("t", says_press="", says_release=""), outputs.follow_output("o", ["t"], dropout_ms=400), outputs.relay("o"),
-    ], new="o_start")  # fmt: skip
+    played = _Played(
+        [
+            outputs.power(),
+            outputs.thumb("t", says_press="", says_release=""),
+            outputs.follow_output("o", ["t"], dropout_ms=400),
+            outputs.relay("o"),
+        ],
+        new="o_start",
+    )
     assert played.do("t_press").new
     assert not played.do("t_release").wait(0.2).do("t_press").new
     assert played.do("t_release").wait(0.4).do("t_press").new
@@ -128,10 +161,17 @@ def test_a_fob_held_through_a_power_cut_is_heard_again() -> None:
 
 def test_an_interlock_keeps_both_off_for_its_pause_from_relay_off() -> None:
     """Off first, then 0.6 s counted from the relay, not from the thumb."""
-    played = _Played([
-        outputs.power(), *(outputs.thumb(t, says_press="", says_release="") for t in "uv"), outputs.follow_output("a", ["u"], dropout_ms=400),
-        outputs.follow_output("b", ["v"], dropout_ms=400), outputs.interlock("a", "b", pause_ms=600),
-    ], a="a_on", b="b_on")  # fmt: skip
+    played = _Played(
+        [
+            outputs.power(),
+            *(outputs.thumb(t, says_press="", says_release="") for t in "uv"),
+            outputs.follow_output("a", ["u"], dropout_ms=400),
+            outputs.follow_output("b", ["v"], dropout_ms=400),
+            outputs.interlock("a", "b", pause_ms=600),
+        ],
+        a="a_on",
+        b="b_on",
+    )
     played.do("u_press").wait(1).do("v_press")
     assert not played.a | played.b
     played.do("u_release").wait(0.4)
@@ -155,13 +195,34 @@ class _Leaf(_Played):
         return self.runner.probe(self.state, {"pos": "d_pos"})["pos"]
 
 
-def _leaf(inputs: dict[str, str], *, presence: bool = False, closes_after_ms: int | None = 10_000, back_ms: int = 6000, partial_ms: int | None = None) -> _Leaf:
+def _leaf(
+    inputs: dict[str, str],
+    *,
+    presence: bool = False,
+    closes_after_ms: int | None = 10_000,
+    back_ms: int = 6000,
+    partial_ms: int | None = None,
+) -> _Leaf:
     switches = Model((), (Event("press", "k = 1", "not k"), Event("release", "k = 0", "k")))
 
-    return _Leaf([
-        Model((Variable("k"),)), switches, outputs.power(), *(driven.contact(i, "k") for i in inputs),
-        driven.leaf("d", inputs, opening_ms=6000, closing_ms=back_ms, closes_after_ms=closes_after_ms, presence=presence, partial_ms=partial_ms),
-    ], under="d_mode == 3 and d_occ")  # fmt: skip
+    return _Leaf(
+        [
+            Model((Variable("k"),)),
+            switches,
+            outputs.power(),
+            *(driven.contact(i, "k") for i in inputs),
+            driven.leaf(
+                "d",
+                inputs,
+                opening_ms=6000,
+                closing_ms=back_ms,
+                closes_after_ms=closes_after_ms,
+                presence=presence,
+                partial_ms=partial_ms,
+            ),
+        ],
+        under="d_mode == 3 and d_occ",
+    )
 
 
 def test_open_only_with_timed_closing() -> None:
@@ -212,11 +273,29 @@ def test_closing_may_take_longer_than_opening() -> None:
 
 
 def _panel(kind: str, exit_ms: int = 30_000, window_ms: int = 40_000) -> _Played:
-    return _Played([
-        outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
-        driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": kind} if kind == "toggling pulse" else {"i": "set pulse", "j": "unset pulse"}, exit_ms=exit_ms, keypad=True, entry_ms=30_000),
-        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=window_ms),
-    ], set="p_st", leaving="p_going and not p_st", one="p_code == 1", two="p_code == 2", three="p_code == 3")  # fmt: skip
+    return _Played(
+        [
+            outputs.power(),
+            *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
+            *(outputs.momentary_output(o) for o in "ab"),
+            *(outputs.relay(o) for o in "ab"),
+            driven.edge("i", "a_on"),
+            driven.edge("j", "b_on"),
+            panels.panel(
+                "p",
+                {"i": kind} if kind == "toggling pulse" else {"i": "set pulse", "j": "unset pulse"},
+                exit_ms=exit_ms,
+                keypad=True,
+                entry_ms=30_000,
+            ),
+            panels.acknowledgement("p", ("a_start", "b_start"), window_ms=window_ms),
+        ],
+        set="p_st",
+        leaving="p_going and not p_st",
+        one="p_code == 1",
+        two="p_code == 2",
+        three="p_code == 3",
+    )
 
 
 def test_a_toggling_panel_sets_after_the_exit_time_and_a_second_press_ends_it() -> None:
@@ -231,7 +310,12 @@ def test_a_toggling_panel_sets_after_the_exit_time_and_a_second_press_ends_it() 
 def test_separate_pulses_do_no_harm_when_repeated() -> None:
     """Set again while set, unset while unset: nothing changes."""
     played = _panel("set pulse", exit_ms=0)
-    assert [played.do(event).set for event in ("press_a", "press_a", "press_b", "press_b")] == [True, True, False, False]
+    assert [played.do(event).set for event in ("press_a", "press_a", "press_b", "press_b")] == [
+        True,
+        True,
+        False,
+        False,
+    ]
 
 
 def test_acknowledgement_is_one_two_and_four_pulses_inside_the_window() -> None:
@@ -252,7 +336,14 @@ def test_the_window_is_closed_at_its_end(window_s: int, told: bool) -> None:
 def test_a_long_press_is_seen_as_two_after_as_many_losses_as_the_formula_says() -> None:
     """Telegrams one by one: heard, k lost, heard."""
     k = losses_that_split(dropout_s=0.4, repeat_s=0.1)
-    model = join([outputs.telegrams("f", ["o"], repeat_ms=100, cut_off_ms=2000, losses_to_split=k), outputs.power(lost=False), outputs.toggle_output("o", keeps=True), Model(bad={"twice": "f_seen == 2"})])
+    model = join(
+        [
+            outputs.telegrams("f", ["o"], repeat_ms=100, cut_off_ms=2000, losses_to_split=k),
+            outputs.power(lost=False),
+            outputs.toggle_output("o", keeps=True),
+            Model(bad={"twice": "f_seen == 2"}),
+        ]
+    )
 
     story = search_all(make_ready(model)).stories["twice"]
 
@@ -265,8 +356,24 @@ def test_a_long_press_is_seen_as_two_after_as_many_losses_as_the_formula_says() 
     [
         (lambda: outputs.pulse_output("R1/1", for_ms=0, retrigger=False), "a pulse of no length is none"),
         (lambda: outputs.follow_output("R1/1", ["t"], dropout_ms=0), "longer than 0"),
-        (lambda: driven.leaf("d", {"i": "open only"}, opening_ms=0, closing_ms=5, closes_after_ms=None, presence=False, says="gate"), "Time one opening"),
-        (lambda: driven.leaf("d", {"i": "on"}, opening_ms=9, closing_ms=5, closes_after_ms=None, presence=False), "open only"),
+        (
+            lambda: driven.leaf(
+                "d",
+                {"i": "open only"},
+                opening_ms=0,
+                closing_ms=5,
+                closes_after_ms=None,
+                presence=False,
+                says="gate",
+            ),
+            "Time one opening",
+        ),
+        (
+            lambda: driven.leaf(
+                "d", {"i": "on"}, opening_ms=9, closing_ms=5, closes_after_ms=None, presence=False
+            ),
+            "open only",
+        ),
         (lambda: panels.panel("p", {"i": "zone"}, exit_ms=0, keypad=False), "toggling pulse"),
     ],
 )
@@ -278,9 +385,16 @@ def test_impossible_parts_say_what_to_do(make, says: str) -> None:
 
 def test_a_watch_for_the_reversal_pause_counts_standstill() -> None:
     """Up, 0.4 s still, down: too soon for 0.5 s, in time for 0.4 s."""
+
     def found(pause_ms: int) -> bool:
-        parts = [outputs.power(lost=False), *(outputs.thumb(t, says_press="", says_release="") for t in "uv"), *(outputs.follow_output(o, [t], dropout_ms=200) for o, t in ("au", "bv")),
-                 outputs.interlock("a", "b", pause_ms=400), driven.motor("d", "a_on", "b_on"), watches.reversed_too_soon("bad", "d_m", pause_ms=pause_ms)]
+        parts = [
+            outputs.power(lost=False),
+            *(outputs.thumb(t, says_press="", says_release="") for t in "uv"),
+            *(outputs.follow_output(o, [t], dropout_ms=200) for o, t in ("au", "bv")),
+            outputs.interlock("a", "b", pause_ms=400),
+            driven.motor("d", "a_on", "b_on"),
+            watches.reversed_too_soon("bad", "d_m", pause_ms=pause_ms),
+        ]
         return bool(search_all(make_ready(join(parts))).stories)
 
     assert found(500)
@@ -290,7 +404,13 @@ def test_a_watch_for_the_reversal_pause_counts_standstill() -> None:
 def test_relays_interlocked_by_wiring_let_the_first_one_stay() -> None:
     """The second waits while the first is on, and comes on at once when it drops; never both."""
     thumbs = [outputs.thumb(name, says_press="", says_release="") for name in ("t", "u")]
-    parts = [outputs.power(), *thumbs, outputs.follow_output("a", ["t"], dropout_ms=400), outputs.follow_output("b", ["u"], dropout_ms=400), outputs.wired_interlock("a", "b")]
+    parts = [
+        outputs.power(),
+        *thumbs,
+        outputs.follow_output("a", ["t"], dropout_ms=400),
+        outputs.follow_output("b", ["u"], dropout_ms=400),
+        outputs.wired_interlock("a", "b"),
+    ]
     first, second = _Played(parts, on="a_on"), _Played(parts, on="b_on")
     assert first.do("t_press").on
     first.do("u_press")
@@ -304,9 +424,27 @@ def test_relays_interlocked_by_wiring_let_the_first_one_stay() -> None:
 
 
 def test_an_input_takes_nothing_within_its_lock_out() -> None:
-    """Three seconds after a closing that counted the next one counts; before, none does, and none lengthens it."""
-    count = Model((Variable("n", 9), Variable("finer", "HALF")), (), (), ("if i_rise:\n    n = n + 1\nfiner = 0",), {"HALF": 500})
-    played = _Played([outputs.power(), outputs.press("press", ["o"], says=""), outputs.momentary_output("o"), outputs.relay("o"), driven.edge("i", "o_on", lockout_ms=3000), count], on="n == 2")
+    """Three seconds after a closing that counted the next one counts; before, none does, and none lengthens
+    it.
+    """
+    count = Model(
+        (Variable("n", 9), Variable("finer", "HALF")),
+        (),
+        (),
+        ("if i_rise:\n    n = n + 1\nfiner = 0",),
+        {"HALF": 500},
+    )
+    played = _Played(
+        [
+            outputs.power(),
+            outputs.press("press", ["o"], says=""),
+            outputs.momentary_output("o"),
+            outputs.relay("o"),
+            driven.edge("i", "o_on", lockout_ms=3000),
+            count,
+        ],
+        on="n == 2",
+    )
     played.do("press").wait(1.5).do("press").wait(1.0).do("press")
     assert not played.on
     assert played.wait(0.5).do("press").on
@@ -315,7 +453,11 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
 @pytest.mark.parametrize("partial_ms", [2000, 4600, 6000])
 def test_a_partial_opening_goes_as_far_as_its_drive_says(partial_ms: int) -> None:
     """Still opening a tick before its time, still from then on, so far on its way."""
-    played = _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms).do("press").wait(partial_ms / 1000 - 0.2)
+    played = (
+        _leaf({"i": "partial open"}, closes_after_ms=None, partial_ms=partial_ms)
+        .do("press")
+        .wait(partial_ms / 1000 - 0.2)
+    )
     assert played.mode() == 1
     assert played.wait(0.2).mode() == 2
     assert played.position() == partial_ms // played.network.tick_ms
@@ -329,15 +471,37 @@ def test_a_partial_opening_outside_the_travel_is_refused(partial_ms: int) -> Non
 
 
 def _way_in(*, others: bool = True, entry_ms: int = 20_000) -> _Played:
-    return _Played([
-        outputs.power(), *(outputs.press(f"press_{o}", [o], says="") for o in "ab"), *(outputs.momentary_output(o) for o in "ab"), *(outputs.relay(o) for o in "ab"),
-        driven.edge("i", "a_on"), driven.edge("j", "b_on"), panels.panel("p", {"i": "set pulse", "j": "unset pulse"}, exit_ms=0, keypad=False, entry_ms=entry_ms, others=others),
-        panels.acknowledgement("p", ("a_start", "b_start"), window_ms=4000),
-    ], set="p_st", entering="p_entering", alarm="p_al", late="p_late", two="p_code == 2", three="p_code == 3")  # fmt: skip
+    return _Played(
+        [
+            outputs.power(),
+            *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
+            *(outputs.momentary_output(o) for o in "ab"),
+            *(outputs.relay(o) for o in "ab"),
+            driven.edge("i", "a_on"),
+            driven.edge("j", "b_on"),
+            panels.panel(
+                "p",
+                {"i": "set pulse", "j": "unset pulse"},
+                exit_ms=0,
+                keypad=False,
+                entry_ms=entry_ms,
+                others=others,
+            ),
+            panels.acknowledgement("p", ("a_start", "b_start"), window_ms=4000),
+        ],
+        set="p_st",
+        entering="p_entering",
+        alarm="p_al",
+        late="p_late",
+        two="p_code == 2",
+        three="p_code == 3",
+    )
 
 
 def test_the_way_in_opened_while_set_begins_the_entry_time() -> None:
-    """Nothing while unset; while set 20 s, then the alarm as they end, told by four pulses to who unsets then."""
+    """Nothing while unset; while set 20 s, then the alarm as they end, told by four pulses to who unsets
+    then.
+    """
     with pytest.raises(AssertionError):
         _way_in().do("p_entry")
     played = _way_in().do("press_a").do("p_entry")

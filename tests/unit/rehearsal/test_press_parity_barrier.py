@@ -12,11 +12,19 @@ from hypothesis import strategies as st
 
 from farpress.core.rehearsal.barrier import queue_growth, share_another_press
 from farpress.core.rehearsal.held import hold_needed_s
-from farpress.core.rehearsal.parity import share_odd, share_odd_at_rate, share_out_of_step, share_step_drive_not_opening
+from farpress.core.rehearsal.parity import (
+    share_odd,
+    share_odd_at_rate,
+    share_out_of_step,
+    share_step_drive_not_opening,
+)
 from farpress.core.rehearsal.press import losses_that_split, overtravel_m, presses_seen
 
 
-@pytest.mark.parametrize(("repeat_ms", "dropout_ms", "bad", "good"), [(100, 400, 3, 4), (70, 250, 3, 3), (60, 300, 4, 5), (100, 50, 0, 0)])
+@pytest.mark.parametrize(
+    ("repeat_ms", "dropout_ms", "bad", "good"),
+    [(100, 400, 3, 4), (70, 250, 3, 3), (60, 300, 4, 5), (100, 50, 0, 0)],
+)
 def test_losses_that_split_a_press(repeat_ms: int, dropout_ms: int, bad: int, good: int) -> None:
     """Counted on a time line in whole milliseconds: the next good telegram comes too late."""
     late = next(k for k in range(99) if (k + 1) * repeat_ms >= dropout_ms)
@@ -24,7 +32,10 @@ def test_losses_that_split_a_press(repeat_ms: int, dropout_ms: int, bad: int, go
 
     assert (late, too_late) == (bad, good)
     assert losses_that_split(dropout_s=dropout_ms / 1000, repeat_s=repeat_ms / 1000) == bad
-    assert losses_that_split(dropout_s=dropout_ms / 1000, repeat_s=repeat_ms / 1000, telegram_wins_tie=True) == good
+    assert (
+        losses_that_split(dropout_s=dropout_ms / 1000, repeat_s=repeat_ms / 1000, telegram_wins_tie=True)
+        == good
+    )
 
 
 @given(k=st.integers(1, 200), repeat_ms=st.integers(10, 500))
@@ -60,7 +71,9 @@ def test_parity_at_a_rate_is_the_sum_of_odd_poisson_terms() -> None:
     """Terms 1, 3, 5 ... of the Poisson distribution."""
     from scipy.stats import poisson
 
-    assert share_odd_at_rate(presses_mean=0.8) == pytest.approx(sum(poisson.pmf(i, 0.8) for i in range(1, 60, 2)), rel=1e-12)
+    assert share_odd_at_rate(presses_mean=0.8) == pytest.approx(
+        sum(poisson.pmf(i, 0.8) for i in range(1, 60, 2)), rel=1e-12
+    )
 
 
 @pytest.mark.parametrize("n", [0, 1, 5, 20])
@@ -84,7 +97,9 @@ def test_a_step_drive_opens_after_one_five_nine_heard_presses(n: int, p: float) 
 @given(rate=st.floats(0.0, 5.0), first=st.floats(0.0, 20.0), second=st.floats(0.0, 20.0))
 def test_quiet_stretches_multiply(rate: float, first: float, second: float) -> None:
     """No press in both stretches is no press in either."""
-    quiet = [1 - share_another_press(rate_per_s=rate, within_s=time) for time in (first, second, first + second)]
+    quiet = [
+        1 - share_another_press(rate_per_s=rate, within_s=time) for time in (first, second, first + second)
+    ]
 
     assert quiet[0] * quiet[1] == pytest.approx(quiet[2], abs=1e-12)
 

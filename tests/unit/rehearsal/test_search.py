@@ -31,7 +31,10 @@ def test_the_worked_behaviours_have_these_counts_exactly(worked: Worked, search)
 def test_slicing_changes_neither_verdict_nor_length(name: str) -> None:
     """What a condition does not depend on may go: with everything kept the answer is the same."""
     case = job_of(name)
-    sliced, whole = search_all(network_of(case), budget=60_000), search_all(network_of(case, slicing=False), budget=200_000)
+    sliced, whole = (
+        search_all(network_of(case), budget=60_000),
+        search_all(network_of(case, slicing=False), budget=200_000),
+    )
 
     lengths = [len(found.stories["broken"]) if found.stories else None for found in (sliced, whole)]
     assert sliced.states <= whole.states
@@ -46,14 +49,27 @@ _NAMES = st.sampled_from(["a", "b", "c", "s"])
 
 def _expressions() -> st.SearchStrategy[str]:
     leaves = st.one_of(_NUMBERS.map(str), _NAMES)
-    conditions = st.tuples(leaves, st.sampled_from(["<", "<=", ">", ">=", "==", "!="]), leaves).map(lambda t: f"({t[0]} {t[1]} {t[2]})")
-    whole = st.recursive(conditions, lambda inner: st.one_of(st.tuples(inner, st.sampled_from(["and", "or"]), inner).map(lambda t: f"({t[0]} {t[1]} {t[2]})"), inner.map(lambda one: f"(not {one})")), max_leaves=3)
+    conditions = st.tuples(leaves, st.sampled_from(["<", "<=", ">", ">=", "==", "!="]), leaves).map(
+        lambda t: f"({t[0]} {t[1]} {t[2]})"
+    )
+    whole = st.recursive(
+        conditions,
+        lambda inner: st.one_of(
+            st.tuples(inner, st.sampled_from(["and", "or"]), inner).map(lambda t: f"({t[0]} {t[1]} {t[2]})"),
+            inner.map(lambda one: f"(not {one})"),
+        ),
+        max_leaves=3,
+    )
     return whole
 
 
 _VALUES = st.one_of(
-    st.tuples(_NAMES, st.sampled_from(["min", "max"]), _NUMBERS).map(lambda t: f"min(max({t[1]}({t[0]}, {t[2]}), 0), 3)"),
-    st.tuples(_NAMES, st.sampled_from(["+", "-", "*"]), _NUMBERS).map(lambda t: f"max(min({t[0]} {t[1]} {t[2]}, 3), 0)"),
+    st.tuples(_NAMES, st.sampled_from(["min", "max"]), _NUMBERS).map(
+        lambda t: f"min(max({t[1]}({t[0]}, {t[2]}), 0), 3)"
+    ),
+    st.tuples(_NAMES, st.sampled_from(["+", "-", "*"]), _NUMBERS).map(
+        lambda t: f"max(min({t[0]} {t[1]} {t[2]}, 3), 0)"
+    ),
     st.tuples(_expressions(), _NAMES, _NUMBERS).map(lambda t: f"{t[1]} if {t[0]} else {t[2]}"),
     _expressions().map(lambda one: f"1 if {one} else 0"),
 )
@@ -64,15 +80,37 @@ def _indented(text: str) -> str:
     return "\n".join(f"    {line}" for line in text.splitlines())
 
 
-_STATEMENTS = st.lists(st.one_of(_ASSIGN, st.tuples(_expressions(), _ASSIGN, _ASSIGN).map(lambda t: f"if {t[0]}:\n{_indented(t[1])}\nelse:\n{_indented(t[2])}")), min_size=1, max_size=3).map("\n".join)
+_STATEMENTS = st.lists(
+    st.one_of(
+        _ASSIGN,
+        st.tuples(_expressions(), _ASSIGN, _ASSIGN).map(
+            lambda t: f"if {t[0]}:\n{_indented(t[1])}\nelse:\n{_indented(t[2])}"
+        ),
+    ),
+    min_size=1,
+    max_size=3,
+).map("\n".join)
 
 
 @settings(max_examples=60, deadline=None)
-@given(events=st.lists(st.tuples(_expressions(), _STATEMENTS), min_size=1, max_size=3), settle=_STATEMENTS, tick=_STATEMENTS, bad=_expressions())
-def test_both_searches_agree_on_any_model(events: list[tuple[str, str]], settle: str, tick: str, bad: str) -> None:
+@given(
+    events=st.lists(st.tuples(_expressions(), _STATEMENTS), min_size=1, max_size=3),
+    settle=_STATEMENTS,
+    tick=_STATEMENTS,
+    bad=_expressions(),
+)
+def test_both_searches_agree_on_any_model(
+    events: list[tuple[str, str]], settle: str, tick: str, bad: str
+) -> None:
     """The kernel's table of instructions means what the same text means in Python."""
     names = (Variable("a", 3), Variable("b", 3), Variable("c", 3), Variable("s", 3, passing=True))
-    model = Model(names, tuple(Event(f"e{i}", does, when) for i, (when, does) in enumerate(events)), (tick,), (settle,), bad={"bad": bad})
+    model = Model(
+        names,
+        tuple(Event(f"e{i}", does, when) for i, (when, does) in enumerate(events)),
+        (tick,),
+        (settle,),
+        bad={"bad": bad},
+    )
     for slicing in (False, True):
         network = make_ready(model, slicing=slicing)
 
@@ -83,7 +121,11 @@ def test_both_searches_agree_on_any_model(events: list[tuple[str, str]], settle:
 
 def test_a_search_that_does_not_finish_says_how_far_it_got() -> None:
     """It never says that nothing is there."""
-    model = Model(tuple(Variable(f"x{i}", 9) for i in range(6)), tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)), bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"})
+    model = Model(
+        tuple(Variable(f"x{i}", 9) for i in range(6)),
+        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"},
+    )
     network = make_ready(model)
 
     small, large = search_all(network, budget=5_000), search_all(network, budget=100_000)
@@ -96,7 +138,11 @@ def test_a_search_that_does_not_finish_says_how_far_it_got() -> None:
 
 def test_a_million_states_are_searched_to_the_end() -> None:
     """All 10^6 states of six counters, none lost and none counted twice, arrays grown on the way."""
-    model = Model(tuple(Variable(f"x{i}", 9) for i in range(6)), tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)), bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"})
+    model = Model(
+        tuple(Variable(f"x{i}", 9) for i in range(6)),
+        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"},
+    )
 
     found = search_all(make_ready(model), to_the_end=True)
 
@@ -106,7 +152,11 @@ def test_a_million_states_are_searched_to_the_end() -> None:
 
 def test_the_search_can_be_cancelled() -> None:
     """What the caller raises comes through."""
-    model = Model(tuple(Variable(f"x{i}", 9) for i in range(6)), tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)), bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"})
+    model = Model(
+        tuple(Variable(f"x{i}", 9) for i in range(6)),
+        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"},
+    )
 
     def stop(states: int) -> None:
         raise KeyboardInterrupt
@@ -118,7 +168,10 @@ def test_the_search_can_be_cancelled() -> None:
 def test_the_briefest_story_has_fewest_events_then_shortest_time() -> None:
     """Waiting is cheaper than pressing: one press and four ticks beat three presses and none."""
     model = Model(
-        (Variable("n", 9), Variable("on")), (Event("press", "n = min(n + 3, 9)\non = 1"),), ("if on:\n    n = min(n + 1, 9)",), bad={"full": "n >= 7"},
+        (Variable("n", 9), Variable("on")),
+        (Event("press", "n = min(n + 3, 9)\non = 1"),),
+        ("if on:\n    n = min(n + 1, 9)",),
+        bad={"full": "n >= 7"},
     )
     network = make_ready(model)
 
@@ -126,7 +179,21 @@ def test_the_briefest_story_has_fewest_events_then_shortest_time() -> None:
     assert briefest_story(network, "full") == ("press", "tick", "tick", "tick", "tick")
 
 
-@pytest.mark.parametrize("text", ["x = y[0]", "for i in x: pass", "x += 1", "x = 'a'", "x = f(1)", "x = 1.5", "x = a < b < c", "import os", "x = a / b", "x, y = 1, 2"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x = y[0]",
+        "for i in x: pass",
+        "x += 1",
+        "x = 'a'",
+        "x = f(1)",
+        "x = 1.5",
+        "x = a < b < c",
+        "import os",
+        "x = a / b",
+        "x, y = 1, 2",
+    ],
+)
 def test_what_the_language_has_not_is_refused(text: str) -> None:
     """Only assignments and conditions on whole numbers."""
     with pytest.raises(ModelError):
@@ -153,29 +220,45 @@ def test_faults_of_a_model_are_named() -> None:
         make_ready(Model((Variable("x", 2, start=3),), bad={"b": "x > 1"}))
     with pytest.raises(ModelError, match="negative"):
         make_ready(Model((Variable("x", "T"),), times_ms={"T": -5}, bad={"b": "x > T"}))
-    wide = Model(tuple(Variable(f"x{i}", 1000) for i in range(8)), bad={"b": " + ".join(f"x{i}" for i in range(8)) + " > 5"})
+    wide = Model(
+        tuple(Variable(f"x{i}", 1000) for i in range(8)),
+        bad={"b": " + ".join(f"x{i}" for i in range(8)) + " > 5"},
+    )
     with pytest.raises(ModelError, match="bits"):
         search_compiled(make_ready(wide))
 
 
 def test_the_tick_divides_every_time_that_matters_and_no_other() -> None:
     """A time nobody reads does not make the clock finer."""
-    model = Model((Variable("x", "LONG"), Variable("y", "FINE")), (), ("x = min(x + 1, LONG)\ny = min(y + 1, FINE)",), times_ms={"LONG": 20_000, "FINE": 300}, bad={"b": "x == LONG"})
+    model = Model(
+        (Variable("x", "LONG"), Variable("y", "FINE")),
+        (),
+        ("x = min(x + 1, LONG)\ny = min(y + 1, FINE)",),
+        times_ms={"LONG": 20_000, "FINE": 300},
+        bad={"b": "x == LONG"},
+    )
 
     assert make_ready(model).tick_ms == 20_000
     assert make_ready(model, slicing=False).tick_ms == 100
 
 
 def test_digital_time_is_exact_for_closed_guards() -> None:
-    """Two clocks that both reach 2 time units meet, however fine the tick: Henzinger, Manna and Pnueli 1992, the closed case.
+    """Two clocks that both reach 2 time units meet, however fine the tick: Henzinger, Manna and Pnueli 1992,
+    the closed case.
 
     Reached at time 2 with 1, 2, 3 and 4 ticks a unit; the steps are ticks x 2 + 2 events.
     """
     for fine in (1, 2, 3, 4):
         model = Model(
             (Variable("x", "T"), Variable("y", "T"), Variable("a"), Variable("b")),
-            (Event("first", "a = 1\ny = 0", f"not a and x >= {fine}"), Event("second", "b = 1", f"a and not b and y >= {fine} and x <= {2 * fine}")),
-            ("x = min(x + 1, T)\ny = min(y + 1, T)",), times_ms={"T": 3000}, constants={}, bad={"both": "b"},
+            (
+                Event("first", "a = 1\ny = 0", f"not a and x >= {fine}"),
+                Event("second", "b = 1", f"a and not b and y >= {fine} and x <= {2 * fine}"),
+            ),
+            ("x = min(x + 1, T)\ny = min(y + 1, T)",),
+            times_ms={"T": 3000},
+            constants={},
+            bad={"both": "b"},
         )
         network = make_ready(model, moments_ms=[3000 // (3 * fine)] if fine > 1 else [1000])
 
@@ -184,7 +267,16 @@ def test_digital_time_is_exact_for_closed_guards() -> None:
 
 def test_a_runner_tells_what_a_state_means() -> None:
     """Expressions and signals can be looked at in any state."""
-    network = make_ready(Model((Variable("x", 5), Variable("y", 10, passing=True), Variable("s", passing=True)), (Event("up", "x = x + 1\ns = 1", "x < 5"),), (), ("y = x * 2",), bad={"b": "x > 4 and s"}), slicing=False)
+    network = make_ready(
+        Model(
+            (Variable("x", 5), Variable("y", 10, passing=True), Variable("s", passing=True)),
+            (Event("up", "x = x + 1\ns = 1", "x < 5"),),
+            (),
+            ("y = x * 2",),
+            bad={"b": "x > 4 and s"},
+        ),
+        slicing=False,
+    )
     runner = Runner(network)
 
     assert runner.step((5,), "up") is None
@@ -198,14 +290,29 @@ def test_expressions_are_checked_too() -> None:
 
 
 def _wheels(bad: dict[str, str], *, leaves: bool = False) -> Model:
-    """Five wheels of ten places that hold each other up; the last one may be lifted above, or out of its range."""
-    events = tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0", f"x{(i + 1) % 5} != 3") for i in range(5))
-    return Model(tuple(Variable(f"x{i}", 12 if i == 4 else 9) for i in range(5)), (*events, Event("up", "x4 = x4 + 1", f"x3 == 9 and x4 >= 8{'' if leaves else ' and x4 < 12'}")), bad=bad)
+    """Five wheels of ten places that hold each other up; the last one may be lifted above, or out of its
+    range.
+    """
+    events = tuple(
+        Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0", f"x{(i + 1) % 5} != 3") for i in range(5)
+    )
+    return Model(
+        tuple(Variable(f"x{i}", 12 if i == 4 else 9) for i in range(5)),
+        (*events, Event("up", "x4 = x4 + 1", f"x3 == 9 and x4 >= 8{'' if leaves else ' and x4 < 12'}")),
+        bad=bad,
+    )
 
 
 @pytest.mark.parametrize("threads", [2, 3])
 @pytest.mark.parametrize("to_the_end", [False, True])
-@pytest.mark.parametrize("bad", [{"never": "x0 > 9"}, {"far": "x0 + x1 + x2 == 24", "near": "x0 == 2 and x1 == 2 and x4 == 2"}, {"far": "x0 + x1 + x2 + x3 == 33"}])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {"never": "x0 > 9"},
+        {"far": "x0 + x1 + x2 == 24", "near": "x0 == 2 and x1 == 2 and x4 == 2"},
+        {"far": "x0 + x1 + x2 + x3 == 33"},
+    ],
+)
 def test_several_threads_find_what_one_finds(bad: dict[str, str], to_the_end: bool, threads: int) -> None:
     """Counts, depth and every event of the stories are equal, stopped at the last story or not."""
     network = make_ready(_wheels(bad), slicing=False)

@@ -16,19 +16,37 @@ HELD = {"1": {"kind": "follow", "works": "shutter.up"}}
 
 
 def _cell(outputs: dict[str, dict[str, Any]], group: dict[str, Any], **more: Any) -> Finding:
-    return of(list(cells.judge(a_case(outputs, groups={"some": {"people": ("Ana",), "buttons": {"1": "f1"}, **group}}, **more))), "FOB-04")
+    return of(
+        list(
+            cells.judge(
+                a_case(
+                    outputs, groups={"some": {"people": ("Ana",), "buttons": {"1": "f1"}, **group}}, **more
+                )
+            )
+        ),
+        "FOB-04",
+    )
 
 
 @pytest.mark.parametrize(
     ("outputs", "group", "verdict", "years"),
     [
-        (GATE, {"presses_per_day": 10.0}, Verdict.HOLDS, 7.9), (HELD, {"presses_per_day": 8.0}, Verdict.FAILS, 0.5), (HELD, {"presses_per_day": 4.0}, Verdict.THIN, 1.1),
-        (GATE, {}, Verdict.HOLDS, 4.6), (HELD, {}, Verdict.OPEN, 0.2),
+        (GATE, {"presses_per_day": 10.0}, Verdict.HOLDS, 7.9),
+        (HELD, {"presses_per_day": 8.0}, Verdict.FAILS, 0.5),
+        (HELD, {"presses_per_day": 4.0}, Verdict.THIN, 1.1),
+        (GATE, {}, Verdict.HOLDS, 4.6),
+        (HELD, {}, Verdict.OPEN, 0.2),
     ],
-)  # fmt: skip
-def test_held_presses_empty_a_cell(outputs: dict[str, Any], group: dict[str, Any], verdict: Verdict, years: float) -> None:
-    """Ten short presses a day last 7.9 years, eight of 25 s half a year; unknown presses matter only where many would."""
-    finding = _cell(outputs, group, devices={"shutter": {**SHUTTER, "travel_s": 24.0, "travel_worst_s": None}})
+)
+def test_held_presses_empty_a_cell(
+    outputs: dict[str, Any], group: dict[str, Any], verdict: Verdict, years: float
+) -> None:
+    """Ten short presses a day last 7.9 years, eight of 25 s half a year; unknown presses matter only where
+    many would.
+    """
+    finding = _cell(
+        outputs, group, devices={"shutter": {**SHUTTER, "travel_s": 24.0, "travel_worst_s": None}}
+    )
 
     assert finding.verdict is verdict
     assert finding.value == pytest.approx(years, abs=0.06)
@@ -57,12 +75,34 @@ def test_a_fob_without_buttons_is_not_judged() -> None:
     assert list(cells.judge(a_case(GATE, groups={"none": {"people": ("Ana",)}}))) == []
 
 
-@pytest.mark.parametrize(("degrees", "inner", "verdict"), [(-8.0, 15.0, Verdict.THIN), (-8.0, 5.0, Verdict.HOLDS), (-20.0, 25.0, Verdict.FAILS), (-8.0, None, Verdict.OPEN)])
+@pytest.mark.parametrize(
+    ("degrees", "inner", "verdict"),
+    [
+        (-8.0, 15.0, Verdict.THIN),
+        (-8.0, 5.0, Verdict.HOLDS),
+        (-20.0, 25.0, Verdict.FAILS),
+        (-8.0, None, Verdict.OPEN),
+    ],
+)
 def test_a_cold_cell_sags_while_the_fob_sends(degrees: float, inner: float | None, verdict: Verdict) -> None:
     """15 ohm become 36 to 57 ohm at -8 degC: 2.57 to 2.32 V of 3.0 V at 12 mA, against 2.5 V."""
-    case = a_case(GATE, groups={"some": {"people": ("Ana",), "buttons": {"1": "f1"}, "presses_per_day": 4.0, "coldest_degc": degrees}}, fob={"low_cell_v": 2.5})
+    case = a_case(
+        GATE,
+        groups={
+            "some": {
+                "people": ("Ana",),
+                "buttons": {"1": "f1"},
+                "presses_per_day": 4.0,
+                "coldest_degc": degrees,
+            }
+        },
+        fob={"low_cell_v": 2.5},
+    )
     sheet = case.equipment.cells["some"].sheet.model_copy(update={"voltage_v": 3.0, "inner_ohm": inner})
-    warm = replace(case, equipment=replace(case.equipment, cells={"some": replace(case.equipment.cells["some"], sheet=sheet)}))
+    warm = replace(
+        case,
+        equipment=replace(case.equipment, cells={"some": replace(case.equipment.cells["some"], sheet=sheet)}),
+    )
     finding = of(list(cells.judge(warm)), "FOB-06")
 
     assert finding.verdict is verdict

@@ -11,27 +11,84 @@ from farpress.tasks.contact import CODES, judge
 from helpers.wired_case import found, wired_case
 
 RECEIVER: dict[str, Any] = {
-    "at": [0, 0], "contact_rated_a": 2.0, "contact_rated_v": 30.0, "contact_min_a": 0.010, "contact_min_v": 5.0, "mains_rated": False,
-    "contact_life": 100_000, "fed": {"from": "main"},
+    "at": [0, 0],
+    "contact_rated_a": 2.0,
+    "contact_rated_v": 30.0,
+    "contact_min_a": 0.010,
+    "contact_min_v": 5.0,
+    "mains_rated": False,
+    "contact_life": 100_000,
+    "fed": {"from": "main"},
 }
 SUPPLIES: dict[str, Any] = {"main": {"supply": "dc", "voltage_v": 12.0}}
-STRIKE: dict[str, Any] = {"device": "strike", "supply": "dc", "voltage_v": 12.0, "current_a": 0.35, "load": "inductive dc", "peak_a": 0.35}
-LIGHTS: dict[str, Any] = {"device": "lamp", "supply": "mains", "voltage_v": 230.0, "current_a": 0.04, "load": "led", "pieces": 8, "peak_a": 22.0, "peak_s": 80e-6}
+STRIKE: dict[str, Any] = {
+    "device": "strike",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "current_a": 0.35,
+    "load": "inductive dc",
+    "peak_a": 0.35,
+}
+LIGHTS: dict[str, Any] = {
+    "device": "lamp",
+    "supply": "mains",
+    "voltage_v": 230.0,
+    "current_a": 0.04,
+    "load": "led",
+    "pieces": 8,
+    "peak_a": 22.0,
+    "peak_s": 80e-6,
+}
 SHUTTERS: dict[str, Any] = {
-    "device": "shutter", "supply": "mains", "voltage_v": 230.0, "current_a": 0.9, "load": "motor", "motors": 2,
+    "device": "shutter",
+    "supply": "mains",
+    "voltage_v": 230.0,
+    "current_a": 0.9,
+    "load": "motor",
+    "motors": 2,
     "inputs": {"up": {"logic": "up", "voltage_v": 230.0}, "down": {"logic": "down", "voltage_v": 230.0}},
 }
-GATE: dict[str, Any] = {"device": "sliding gate", "supply": "potential-free", "inputs": {"open": {"logic": "open only", "voltage_v": 24.0, "current_a": 0.004}}}
-CONTACTOR: dict[str, Any] = {
-    "coil_v": 12.0, "coil_a": 0.085, "coil_supply": "dc", "contact_rated_a": 16.0, "contact_rated_v": 250.0, "contact_make_a": 500.0, "mains_rated": True,
+GATE: dict[str, Any] = {
+    "device": "sliding gate",
+    "supply": "potential-free",
+    "inputs": {"open": {"logic": "open only", "voltage_v": 24.0, "current_a": 0.004}},
 }
-GOLD: dict[str, Any] = {"coil_v": 12.0, "coil_a": 0.017, "coil_supply": "dc", "contact_rated_a": 1.0, "contact_rated_v": 30.0, "contact_make_a": 1.0, "contact_min_a": 0.001}
+CONTACTOR: dict[str, Any] = {
+    "coil_v": 12.0,
+    "coil_a": 0.085,
+    "coil_supply": "dc",
+    "contact_rated_a": 16.0,
+    "contact_rated_v": 250.0,
+    "contact_make_a": 500.0,
+    "mains_rated": True,
+}
+GOLD: dict[str, Any] = {
+    "coil_v": 12.0,
+    "coil_a": 0.017,
+    "coil_supply": "dc",
+    "contact_rated_a": 1.0,
+    "contact_rated_v": 30.0,
+    "contact_make_a": 1.0,
+    "contact_min_a": 0.001,
+}
 
 
-def judged(device: dict[str, Any], *, works: str = "it.on", receiver: dict[str, Any] | None = None, relays: dict[str, Any] | None = None, more: dict[str, Any] | None = None, **output: Any) -> list[Finding]:
+def judged(
+    device: dict[str, Any],
+    *,
+    works: str = "it.on",
+    receiver: dict[str, Any] | None = None,
+    relays: dict[str, Any] | None = None,
+    more: dict[str, Any] | None = None,
+    **output: Any,
+) -> list[Finding]:
     """All findings for one output that works one device called "it"."""
     outputs = {"1": {"kind": "pulse", "works": works, **output}, **(more or {})}
-    premises = {"supplies": SUPPLIES, "receivers": {"R1": RECEIVER | {"outputs": outputs} | (receiver or {})}, "devices": {"it": device}}
+    premises = {
+        "supplies": SUPPLIES,
+        "receivers": {"R1": RECEIVER | {"outputs": outputs} | (receiver or {})},
+        "devices": {"it": device},
+    }
     return list(judge(wired_case(premises, relays=relays)))
 
 
@@ -61,7 +118,11 @@ def test_eight_drivers_weld_a_two_ampere_contact() -> None:
 def test_the_contactor_that_fits_is_named_and_cures_it() -> None:
     """Its coil is of the receiver's supply voltage, its contact makes the peak and is for mains."""
     weak = CONTACTOR | {"contact_make_a": 100.0}
-    relays = {"weak": weak, "lighting": CONTACTOR, "wrong-coil": CONTACTOR | {"coil_v": 230.0, "coil_supply": "ac", "contact_rated_a": 10.0}}
+    relays = {
+        "weak": weak,
+        "lighting": CONTACTOR,
+        "wrong-coil": CONTACTOR | {"coil_v": 230.0, "coil_supply": "ac", "contact_rated_a": 10.0},
+    }
     before = found(judged(LIGHTS, relays=relays), "CON-02")
 
     assert before.remedies[0].changes[0].path[-1] == "via"
@@ -74,7 +135,9 @@ def test_the_contactor_that_fits_is_named_and_cures_it() -> None:
 def test_behind_a_relay_the_receiver_only_works_the_coil() -> None:
     """85 mA at 12 V on its own contact."""
     findings = judged(LIGHTS, relays={"lighting": CONTACTOR}, via="lighting", suppression="diode")
-    own = next(finding for finding in findings if finding.code == "CON-01" and finding.about == "larkfen/R1/1")
+    own = next(
+        finding for finding in findings if finding.code == "CON-01" and finding.about == "larkfen/R1/1"
+    )
 
     assert own.value == pytest.approx(0.17)
     assert not any(finding.verdict is Verdict.FAILS for finding in findings)
@@ -91,20 +154,32 @@ def test_an_unknown_making_current_is_asked_for_between_one_and_ten_times() -> N
 def test_an_unknown_peak_is_bounded_by_what_is_usual() -> None:
     """Motor of 0.9 A: 4.5 to 9 A; 10 A hold, 3 A fail, 6 A must be asked."""
     motor = SHUTTERS | {"motors": 1}
-    verdicts = [found(judged(motor, works="it.up", receiver={"contact_make_a": make}), "CON-02").verdict for make in (10.5, 3.0, 6.0)]
+    verdicts = [
+        found(judged(motor, works="it.up", receiver={"contact_make_a": make}), "CON-02").verdict
+        for make in (10.5, 3.0, 6.0)
+    ]
 
     assert verdicts == [Verdict.HOLDS, Verdict.FAILS, Verdict.OPEN]
 
 
 def test_the_cable_holds_a_peak_down() -> None:
     """12 V over 2 x 40 m of 0.22 mm2 cannot drive more than 1.4 A."""
-    finding = found(judged(STRIKE | {"load": "capacitive", "peak_a": 30.0}, load_from="main", cable={"part": "alarm-6x0.22", "length_m": 40.0}), "CON-02")
+    finding = found(
+        judged(
+            STRIKE | {"load": "capacitive", "peak_a": 30.0},
+            load_from="main",
+            cable={"part": "alarm-6x0.22", "length_m": 40.0},
+        ),
+        "CON-02",
+    )
 
     assert finding.value == pytest.approx(12 / (2 * 40 * 96 / 1000 * 1.1179))
     assert finding.verdict is Verdict.HOLDS
 
 
-@pytest.mark.parametrize(("fitted", "verdict"), [(None, Verdict.OPEN), ("none", Verdict.FAILS), ("diode", Verdict.HOLDS)])
+@pytest.mark.parametrize(
+    ("fitted", "verdict"), [(None, Verdict.OPEN), ("none", Verdict.FAILS), ("diode", Verdict.HOLDS)]
+)
 def test_what_catches_the_coil_is_judged_and_sized(fitted: str | None, verdict: Verdict) -> None:
     """A diode of ten times the voltage, with the release time."""
     finding = found(judged(STRIKE, suppression=fitted), "CON-03")
@@ -156,12 +231,17 @@ def test_life_is_counted_where_operations_are_given() -> None:
 def test_two_motors_on_one_contact_need_a_separation_relay() -> None:
     """With one it holds."""
     assert found(judged(SHUTTERS, works="it.up"), "CON-07").verdict is Verdict.FAILS
-    assert found(judged(SHUTTERS | {"separation_relay": True}, works="it.up"), "CON-07").verdict is Verdict.HOLDS
+    assert (
+        found(judged(SHUTTERS | {"separation_relay": True}, works="it.up"), "CON-07").verdict is Verdict.HOLDS
+    )
 
 
 def test_coils_above_thirty_volts_direct_current_are_not_rated() -> None:
     """The arc does not go out."""
-    assert found(judged(STRIKE | {"voltage_v": 48.0}, receiver={"contact_rated_v": 125.0}), "CON-01").verdict is Verdict.FAILS
+    assert (
+        found(judged(STRIKE | {"voltage_v": 48.0}, receiver={"contact_rated_v": 125.0}), "CON-01").verdict
+        is Verdict.FAILS
+    )
 
 
 def test_a_device_without_figures_is_open_everywhere() -> None:

@@ -1,4 +1,6 @@
-"""Contacts of an invented house, deeper: relays whose coil must fit, suppressors with side effects, life by forecast."""
+"""Contacts of an invented house, deeper: relays whose coil must fit, suppressors with side effects, life by
+forecast.
+"""
 
 from __future__ import annotations
 
@@ -11,20 +13,72 @@ from farpress.tasks.contact import judge
 from farpress.tasks.contact_use import forecast_per_day
 from helpers.wired_case import found, wired_case
 
-SUPPLY: dict[str, Any] = {"supply": "dc", "voltage_v": 12.0, "voltage_min_v": 11.0, "voltage_max_v": 13.0, "rated_a": 1.0, "source_ohm": 0.2, "fuse_a": 1.0}
-RECEIVER: dict[str, Any] = {
-    "at": [0, 0], "supply": "dc", "current_idle_a": 0.02, "current_per_relay_a": 0.018, "contact_rated_a": 1.0, "contact_rated_v": 30.0, "contact_make_a": 2.0, "contact_min_a": 0.01,
-    "contact_life": 100_000, "mains_rated": False, "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 10.0}},
+SUPPLY: dict[str, Any] = {
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 11.0,
+    "voltage_max_v": 13.0,
+    "rated_a": 1.0,
+    "source_ohm": 0.2,
+    "fuse_a": 1.0,
 }
-RELAY: dict[str, Any] = {"coil_v": 12.0, "coil_min_v": 9.6, "coil_a": 0.04, "coil_supply": "dc", "contact_rated_a": 10.0, "contact_rated_v": 30.0, "contact_make_a": 30.0, "contact_min_a": 0.01}
-PUMP: dict[str, Any] = {"device": "valve", "supply": "dc", "voltage_v": 12.0, "current_a": 1.5, "peak_a": 9.0, "load": "motor", "inputs": {"on": {}}}
+RECEIVER: dict[str, Any] = {
+    "at": [0, 0],
+    "supply": "dc",
+    "current_idle_a": 0.02,
+    "current_per_relay_a": 0.018,
+    "contact_rated_a": 1.0,
+    "contact_rated_v": 30.0,
+    "contact_make_a": 2.0,
+    "contact_min_a": 0.01,
+    "contact_life": 100_000,
+    "mains_rated": False,
+    "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 10.0}},
+}
+RELAY: dict[str, Any] = {
+    "coil_v": 12.0,
+    "coil_min_v": 9.6,
+    "coil_a": 0.04,
+    "coil_supply": "dc",
+    "contact_rated_a": 10.0,
+    "contact_rated_v": 30.0,
+    "contact_make_a": 30.0,
+    "contact_min_a": 0.01,
+}
+PUMP: dict[str, Any] = {
+    "device": "valve",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "current_a": 1.5,
+    "peak_a": 9.0,
+    "load": "motor",
+    "inputs": {"on": {}},
+}
 FUNCTIONS = {"pump": {"output": "larkfen/R1/1"}}
 
 
-def judged(device: dict[str, Any], *, supply: dict[str, Any] | None = None, output: dict[str, Any] | None = None, relays: dict[str, dict[str, Any]] | None = None, **job: Any) -> list[Finding]:
+def judged(
+    device: dict[str, Any],
+    *,
+    supply: dict[str, Any] | None = None,
+    output: dict[str, Any] | None = None,
+    relays: dict[str, dict[str, Any]] | None = None,
+    **job: Any,
+) -> list[Finding]:
     """Findings about one output that works one device from a second supply."""
-    first = {"kind": "pulse", "for_s": 4.0, "works": "pump.on", "load_from": "strong", "cable": {"part": "twin-1.5", "length_m": 5.0}, **(output or {})}
-    premises = {"supplies": {"main": SUPPLY | (supply or {}), "strong": SUPPLY | {"rated_a": 5.0}}, "receivers": {"R1": RECEIVER | {"outputs": {"1": first}}}, "devices": {"pump": device}}
+    first = {
+        "kind": "pulse",
+        "for_s": 4.0,
+        "works": "pump.on",
+        "load_from": "strong",
+        "cable": {"part": "twin-1.5", "length_m": 5.0},
+        **(output or {}),
+    }
+    premises = {
+        "supplies": {"main": SUPPLY | (supply or {}), "strong": SUPPLY | {"rated_a": 5.0}},
+        "receivers": {"R1": RECEIVER | {"outputs": {"1": first}}},
+        "devices": {"pump": device},
+    }
     return list(judge(wired_case(premises, relays=relays, **job)))
 
 
@@ -39,11 +93,20 @@ def test_a_relay_is_offered_with_what_its_coil_does_to_the_supply() -> None:
 
 @pytest.mark.parametrize(
     ("why", "relay", "supply"),
-    [("the supply is full", {}, {"rated_a": 0.06}), ("it does not pull in", {"coil_min_v": 11.2}, {}), ("its coil does not wet the contact", {"coil_a": 0.005}, {}), ("its contact is weak", {"contact_make_a": 5.0}, {})],
+    [
+        ("the supply is full", {}, {"rated_a": 0.06}),
+        ("it does not pull in", {"coil_min_v": 11.2}, {}),
+        ("its coil does not wet the contact", {"coil_a": 0.005}, {}),
+        ("its contact is weak", {"contact_make_a": 5.0}, {}),
+    ],
 )
-def test_a_relay_that_does_not_fit_is_not_offered(why: str, relay: dict[str, Any], supply: dict[str, Any]) -> None:
+def test_a_relay_that_does_not_fit_is_not_offered(
+    why: str, relay: dict[str, Any], supply: dict[str, Any]
+) -> None:
     """Whatever the reason, only what it must be rated for is said."""
-    finding = found(judged(PUMP, relays={"helper": RELAY | relay}, supply=supply, functions=FUNCTIONS), "CON-02")
+    finding = found(
+        judged(PUMP, relays={"helper": RELAY | relay}, supply=supply, functions=FUNCTIONS), "CON-02"
+    )
 
     assert not any(remedy.changes for remedy in finding.remedies)
     assert finding.remedies[0].does.startswith("Put a relay or contactor between")
@@ -53,14 +116,25 @@ def test_the_next_relay_is_tried_when_the_first_does_not_fit() -> None:
     """The weaker contact comes first, but its coil is too hungry."""
     relays = {"hungry": RELAY | {"coil_a": 2.0}, "larger": RELAY | {"contact_rated_a": 16.0}}
 
-    assert found(judged(PUMP, relays=relays, functions=FUNCTIONS), "CON-02").remedies[0].changes[0].value == "larger"
+    assert (
+        found(judged(PUMP, relays=relays, functions=FUNCTIONS), "CON-02").remedies[0].changes[0].value
+        == "larger"
+    )
 
 
-MAGNET = PUMP | {"device": "magnetic lock", "load": "inductive dc", "current_a": 0.5, "peak_a": None, "coil_h": 4.0}
+MAGNET = PUMP | {
+    "device": "magnetic lock",
+    "load": "inductive dc",
+    "current_a": 0.5,
+    "peak_a": None,
+    "coil_h": 4.0,
+}
 
 
 def test_a_slow_lock_is_thin_and_gets_a_zener() -> None:
-    """24 ohm and 4 H: with a diode 4 / 24 x ln(12.7 / 3.1) = 0.235 s, with a zener of the supply's 12 V a third of it."""
+    """24 ohm and 4 H: with a diode 4 / 24 x ln(12.7 / 3.1) = 0.235 s, with a zener of the supply's 12 V a
+    third of it.
+    """
     finding = found(judged(MAGNET, output={"suppression": "diode"}), "CON-03")
 
     assert finding.verdict is Verdict.THIN
@@ -71,17 +145,34 @@ def test_a_slow_lock_is_thin_and_gets_a_zener() -> None:
 
 def test_an_rc_element_that_holds_a_small_coil_is_thin() -> None:
     """A small AC relay of 5 mA at 230 V with the smallest usual RC: what leaks is most of what it needs."""
-    small = PUMP | {"supply": "mains", "voltage_v": 230.0, "current_a": 0.03, "load": "coil ac", "peak_a": 0.1}
+    small = PUMP | {
+        "supply": "mains",
+        "voltage_v": 230.0,
+        "current_a": 0.03,
+        "load": "coil ac",
+        "peak_a": 0.1,
+    }
     findings = judged(small, output={"suppression": "rc", "load_from": None})
     finding = found(findings, "CON-03")
 
     assert finding.verdict is Verdict.THIN or "leak" not in finding.says
-    assert any("varistor" in remedy.does for remedy in found(judged(small, output={"suppression": "none", "load_from": None}), "CON-03").remedies)
+    assert any(
+        "varistor" in remedy.does
+        for remedy in found(
+            judged(small, output={"suppression": "none", "load_from": None}), "CON-03"
+        ).remedies
+    )
 
 
 def test_both_rules_for_an_rc_element_are_shown() -> None:
     """They differ by far for small coils."""
-    valve = PUMP | {"supply": "mains", "voltage_v": 24.0, "current_a": 0.25, "load": "coil ac", "peak_a": 0.45}
+    valve = PUMP | {
+        "supply": "mains",
+        "voltage_v": 24.0,
+        "current_a": 0.25,
+        "load": "coil ac",
+        "peak_a": 0.45,
+    }
     finding = found(judged(valve, output={"suppression": "none", "load_from": None}), "CON-03")
 
     assert "By one rule 0.27 uF, by another (Bates) 0.0062 uF and 3.1 ohm." in finding.because
@@ -96,7 +187,14 @@ def test_a_coil_of_a_relay_is_named_once() -> None:
 
 def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() -> None:
     """Forty holders, six presses a day, three functions: 80 a day."""
-    groups = {"tenants": {"fob": "F", "count": 40, "presses_per_day": 6.0, "buttons": {"1": "pump", "2": "light", "3": "gate"}}}
+    groups = {
+        "tenants": {
+            "fob": "F",
+            "count": 40,
+            "presses_per_day": 6.0,
+            "buttons": {"1": "pump", "2": "light", "3": "gate"},
+        }
+    }
     functions = FUNCTIONS | {"light": {}, "gate": {}}
     device = PUMP | {"load": "resistive", "peak_a": 0.9, "current_a": 0.9}
     finding = found(judged(device, groups=groups, functions=functions), "CON-06")
@@ -116,7 +214,13 @@ def test_without_any_forecast_the_daily_number_that_lasts_is_told() -> None:
 
 def test_a_given_number_of_operations_counts_before_any_forecast() -> None:
     """The output's own."""
-    case = wired_case({"receivers": {"R1": RECEIVER | {"fed": None, "outputs": {"1": {"kind": "pulse", "operations_per_day": 7.0}}}}})
+    case = wired_case(
+        {
+            "receivers": {
+                "R1": RECEIVER | {"fed": None, "outputs": {"1": {"kind": "pulse", "operations_per_day": 7.0}}}
+            }
+        }
+    )
 
     assert forecast_per_day(case, next(iter(case.outputs()))) == (7.0, "as given")
 
@@ -124,7 +228,9 @@ def test_a_given_number_of_operations_counts_before_any_forecast() -> None:
 def test_a_relay_is_not_taken_away_because_its_coil_is_too_much() -> None:
     """The receiver's contact is weak for the coil; the relay's own contact is good for its load."""
     hungry = RELAY | {"coil_a": 1.2}
-    findings = judged(PUMP, output={"via": "hungry"}, relays={"hungry": hungry, "helper": RELAY}, functions=FUNCTIONS)
+    findings = judged(
+        PUMP, output={"via": "hungry"}, relays={"hungry": hungry, "helper": RELAY}, functions=FUNCTIONS
+    )
     finding = next(one for one in findings if one.code == "CON-01" and one.verdict is Verdict.FAILS)
 
     assert "coil of hungry" in finding.says

@@ -47,7 +47,11 @@ def test_undo_and_redo_give_the_file_back_to_the_letter(folder: Path) -> None:
     """Remarks and spaces included."""
     bench = Workbench(folder)
     first = (folder / "job.yaml").read_bytes()
-    bench.edit([Change(("premises", "larkfen", "places", "new gate"), {"at": [1, 2]})], by="Hesper", says="place added")
+    bench.edit(
+        [Change(("premises", "larkfen", "places", "new gate"), {"at": [1, 2]})],
+        by="Hesper",
+        says="place added",
+    )
     second = (folder / "job.yaml").read_bytes()
 
     bench.undo(by="Hesper")
@@ -144,7 +148,12 @@ def test_six_threads_at_once_lose_nothing(folder: Path) -> None:
 
     def add(number: int) -> None:
         try:
-            bench.edit([Change(("premises", "larkfen", "places", f"spot {number}"), {"at": [number, 1]})], by=f"p{number}", says="spot", base=base)
+            bench.edit(
+                [Change(("premises", "larkfen", "places", f"spot {number}"), {"at": [number, 1]})],
+                by=f"p{number}",
+                says="spot",
+                base=base,
+            )
         except BaseException as error:  # pragma: no cover
             failed.append(error)
 
@@ -172,9 +181,16 @@ _WORKER = textwrap.dedent("""
 
 
 def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None:
-    """Killed in mid-write, three times: the file reads, holds the last number told or the one after, and its history explains it."""
+    """Killed in mid-write, three times: the file reads, holds the last number told or the one after, and its
+    history explains it.
+    """
     for _ in range(3):
-        worker = subprocess.Popen([sys.executable, "-c", _WORKER, str(folder)], stdout=subprocess.PIPE, text=True, env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)})
+        worker = subprocess.Popen(
+            [sys.executable, "-c", _WORKER, str(folder)],
+            stdout=subprocess.PIPE,
+            text=True,
+            env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+        )
         assert worker.stdout is not None
         assert worker.stdout.readline().strip() == "ready"
         first = worker.stdout.readline()

@@ -48,19 +48,26 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
     """Five receivers, five proofs; the last one closes it, and the proofs stand in the record."""
     with with_lost_fob(tmp_path) as book:
         said = book.lost("BM-047-P", between="Lowdrift and Vessing").says
-        assert "oakmire/O1 (slot 101), vessing/V1 (slot 102), vessing/V2 (slot 103), lowdrift/L1 (slot 104), sarnbeck/S1 (slot 105)" in said[1]
+        assert (
+            "oakmire/O1 (slot 101), vessing/V1 (slot 102), vessing/V2 (slot 103), lowdrift/L1 (slot 104),"
+            " sarnbeck/S1 (slot 105)" in said[1]
+        )
         with pytest.raises(InputError, match="only with evidence"):
             book.delete("BM-047-P", "oakmire/O1", evidence=" ")
         receivers = ["oakmire/O1", "vessing/V1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"]
         for receiver in receivers[:-1]:
             done = book.delete("BM-047-P", receiver, evidence=f"slot empty at {receiver}")
             assert [event.kind for event in done.events] == ["fob deleted"]
-        assert [one.kind for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0] == ["deletion open"]
+        assert [
+            one.kind for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0
+        ] == ["deletion open"]
         done = book.delete("BM-047-P", "sarnbeck/S1", evidence="pressed ten times, nothing")
 
         assert [event.kind for event in done.events] == ["fob deleted", "loss closed"]
         assert all(f"{receiver}: " in str(done.events[1].body["evidence"]) for receiver in receivers)
-        assert [one for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0] == []
+        assert [
+            one for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0
+        ] == []
         with pytest.raises(InputError, match="learned nowhere any more"):
             book.delete("BM-047-P", "oakmire/O1", evidence="again")
 
@@ -69,7 +76,11 @@ def test_an_open_loss_is_late_after_the_hours_of_the_job(tmp_path: Path) -> None
     """The example allows twenty-four hours."""
     with with_lost_fob(tmp_path) as book:
         book.lost("BM-047-P")
-        (matter,) = (one for one in due_matters(book.register, book.people, book.case, now=NOW + timedelta(hours=30)) if one.kind == "deletion open")
+        (matter,) = (
+            one
+            for one in due_matters(book.register, book.people, book.case, now=NOW + timedelta(hours=30))
+            if one.kind == "deletion open"
+        )
 
     assert "30 h open, 6 h more than allowed" in matter.says
 
@@ -89,27 +100,56 @@ def test_a_slot_is_not_given_twice(tmp_path: Path) -> None:
 def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
     """Ghost, orphan, double serial, leaver, rights and what is learned, missing buttons: one of each."""
     with with_lost_fob(tmp_path) as book:
-        assert [(one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)] == [("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2")]
+        assert [
+            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)
+        ] == [("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2")]
         book.receive("BM-049-L", serial="3C01A7")
         book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
         book.learn("BM-048-N", "vessing/V1", outputs=[("4", "1")], slot="7")
-        book.record.append("memory read", {"receiver": "vessing/V1", "records": [{"slot": "7"}, {"slot": "8", "serial": "FFFF"}, {"slot": "9", "fob": "BM-049-L"}]}, job=book.job, by="fitter")
+        book.record.append(
+            "memory read",
+            {
+                "receiver": "vessing/V1",
+                "records": [{"slot": "7"}, {"slot": "8", "serial": "FFFF"}, {"slot": "9", "fob": "BM-049-L"}],
+            },
+            job=book.job,
+            by="fitter",
+        )
         book.person_left("Ondric Vale", on=date(2026, 11, 20))
-        found = {(one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)}
+        found = {
+            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)
+        }
 
     assert found == {
-        ("double", "BM-047-P"), ("ghost", "vessing/V1 serial FFFF, slot 8"), ("ghost", "vessing/V1 BM-049-L"), ("orphan", "vessing/V1 BM-047-P"),
-        ("leaver", "BM-047-P"), ("beyond rights", "BM-048-N"), ("not learned", "BM-048-N"), ("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2"),
+        ("double", "BM-047-P"),
+        ("ghost", "vessing/V1 serial FFFF, slot 8"),
+        ("ghost", "vessing/V1 BM-049-L"),
+        ("orphan", "vessing/V1 BM-047-P"),
+        ("leaver", "BM-047-P"),
+        ("beyond rights", "BM-048-N"),
+        ("not learned", "BM-048-N"),
+        ("unknown records", "oakmire/O1"),
+        ("unknown records", "vessing/V2"),
     }
 
 
 def test_a_list_read_out_of_a_receiver_is_laid_beside_the_register(tmp_path: Path) -> None:
-    """By label, serial or slot; another slot than the register's is dangerous; what the job calls unknown is answered by a list."""
+    """By label, serial or slot; another slot than the register's is dangerous; what the job calls unknown is
+    answered by a list.
+    """
     with with_lost_fob(tmp_path) as book:
-        said = record_memory(book, "oakmire/O1", [["Serial", "Slot", "Key no"], ["3c01a7", "", "BM 047"], ["FFFF", "8", ""], ["", "", ""]]).says
+        said = record_memory(
+            book,
+            "oakmire/O1",
+            [["Serial", "Slot", "Key no"], ["3c01a7", "", "BM 047"], ["FFFF", "8", ""], ["", "", ""]],
+        ).says
         assert said[0].startswith("oakmire/O1 holds 2 records; 1 thing to attend to")
         assert "serial FFFF, slot 8" in said[1]
-        assert "unknown records" not in {one.kind for one in check_register(book.register, book.people, book.case, now=NOW) if one.about == "oakmire/O1"}
+        assert "unknown records" not in {
+            one.kind
+            for one in check_register(book.register, book.people, book.case, now=NOW)
+            if one.about == "oakmire/O1"
+        }
         (wrong,) = record_memory(book, "vessing/V1", [["label", "slot"], ["BM-047-P", "4"]]).says[1:]
         assert "lies in slot 4" in wrong
         assert "would delete another fob" in wrong
@@ -117,7 +157,13 @@ def test_a_list_read_out_of_a_receiver_is_laid_beside_the_register(tmp_path: Pat
         (gone,) = record_memory(book, "vessing/V1", [["label", "slot"]]).says[1:]
         assert "it is lost, so record its deletion" in gone
         before = book.record.events()
-        with pytest.raises(InputError, match=r"2 problems; nothing was written.(.|\n)*row 2: It names no fob(.|\n)*row 4: It stands in row 3 already"):
+        with pytest.raises(
+            InputError,
+            match=(
+                r"2 problems; nothing was written.(.|\n)*row 2: It names no fob(.|\n)*row 4: It stands in row"
+                r" 3 already"
+            ),
+        ):
             record_memory(book, "vessing/V1", [["slot", "output"], ["", "1"], ["4", "1"], ["4", "1"]])
         with pytest.raises(InputError, match="No row is a head"):
             record_memory(book, "vessing/V1", [["a", "b"]])
@@ -137,7 +183,19 @@ def test_what_was_heard_starts_the_counter_anew(tmp_path: Path) -> None:
         assert len(book.record.events(kinds=["fob heard"])) == 1, "all or nothing"
 
 
-@pytest.mark.parametrize("text", ["job: Quenby Water", "job: Quenby Water   # chosen", "job: 'Quenby: Water'", "job: Quenby\n  Water", "job: Müller- und Söhne-Werk 3", "job: &name Quenby", "job: Smith's house", "job: Q3"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "job: Quenby Water",
+        "job: Quenby Water   # chosen",
+        "job: 'Quenby: Water'",
+        "job: Quenby\n  Water",
+        "job: Müller- und Söhne-Werk 3",
+        "job: &name Quenby",
+        "job: Smith's house",
+        "job: Q3",
+    ],
+)
 def test_the_register_of_a_job_is_found_by_the_name_in_its_file(tmp_path: Path, text: str) -> None:
     """However the name is written, the same as the reader's."""
     example = (ROOT / "examples" / "brindlemark" / "job.yaml").read_text("utf-8")
@@ -196,22 +254,38 @@ def test_a_replaced_receiver_forgets_and_is_said_so(tmp_path: Path) -> None:
         assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} >= {"vessing/V1"}
         book.replace_receiver("vessing/V1", why="water")
 
-        assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} == {"oakmire/O1", "vessing/V2", "lowdrift/L1", "sarnbeck/S1"}
-        assert [event.kind for event in book.events_of("BM-047")][-2:] == ["receiver replaced", "receiver replaced"]
+        assert {one.receiver for one in book.register.fobs["BM-047-P"].known_at} == {
+            "oakmire/O1",
+            "vessing/V2",
+            "lowdrift/L1",
+            "sarnbeck/S1",
+        }
+        assert [event.kind for event in book.events_of("BM-047")][-2:] == [
+            "receiver replaced",
+            "receiver replaced",
+        ]
 
 
 def test_rights_are_copied_by_kind_to_the_same_button(tmp_path: Path) -> None:
     """Who opens gate and door at Oakmire opens them at Vessing; nothing is written by a dry run."""
     with branches(tmp_path) as book:
         book.receive("BM-001")
-        book.issue("BM-001", pool="temps", buttons={"1": ["oakmire gate"], "3": ["oakmire lights"], "2": ["dock 1 up"]})
+        book.issue(
+            "BM-001",
+            pool="temps",
+            buttons={"1": ["oakmire gate"], "3": ["oakmire lights"], "2": ["dock 1 up"]},
+        )
         dry = book.copy_rights("oakmire", "vessing", dry_run=True)
         assert dry.events == ()
         assert any("vessing gate on button 1, vessing lights on button 3" in one for one in dry.says)
         assert any("nothing of the kind of dock 1 up" in one for one in dry.says)
         book.copy_rights("oakmire", "vessing")
 
-        assert book.register.fobs["BM-001"].buttons == {"1": ("oakmire gate", "vessing gate"), "3": ("oakmire lights", "vessing lights"), "2": ("dock 1 up",)}
+        assert book.register.fobs["BM-001"].buttons == {
+            "1": ("oakmire gate", "vessing gate"),
+            "3": ("oakmire lights", "vessing lights"),
+            "2": ("dock 1 up",),
+        }
         with pytest.raises(InputError, match="no premises 'vesing'"):
             book.copy_rights("oakmire", "vesing")
 
@@ -230,14 +304,19 @@ def test_states_that_do_not_follow_are_refused(tmp_path: Path) -> None:
 
 
 def test_the_register_is_exported_with_and_without_names(tmp_path: Path) -> None:
-    """Without names only marks; a cell cannot become a formula; XLSX is read back by another library's reader."""
+    """Without names only marks; a cell cannot become a formula; XLSX is read back by another library's
+    reader.
+    """
     from io import BytesIO
 
     from openpyxl import load_workbook
 
     with with_lost_fob(tmp_path) as book:
         book.issue("BM-048-N", person="=HYPERLINK(0)", new_person=True)
-        table, bare = register_table(book.register, book.people), register_table(book.register, book.people, names=False)
+        table, bare = (
+            register_table(book.register, book.people),
+            register_table(book.register, book.people, names=False),
+        )
         mark = book.register.fobs["BM-047-P"].person
     sheet = load_workbook(BytesIO(xlsx_bytes(table))).active
 
@@ -245,7 +324,12 @@ def test_the_register_is_exported_with_and_without_names(tmp_path: Path) -> None
     assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
     assert xlsx_bytes(table) == xlsx_bytes(table)
     odd = load_workbook(BytesIO(xlsx_bytes([["fob"], ["#N/A"], ["00\x00\x1b7"], ["x" * 40_000]]))).active
-    assert [(cell.value[:4], cell.data_type) for cell in odd["A"]] == [("fob", "s"), ("#N/A", "s"), ("007", "s"), ("xxxx", "s")]
+    assert [(cell.value[:4], cell.data_type) for cell in odd["A"]] == [
+        ("fob", "s"),
+        ("#N/A", "s"),
+        ("007", "s"),
+        ("xxxx", "s"),
+    ]
     assert odd["A4"].value.endswith("x…")
     assert "'=HYPERLINK(0)" in csv_text(table)
     assert "Ondric" not in csv_text(bare)
@@ -286,10 +370,30 @@ def test_two_books_cannot_give_out_one_fob(tmp_path: Path) -> None:
     assert sorted(first + second) == [f"X{number}" for number in range(10)]
 
 
-@pytest.mark.parametrize("words", [["search", "vale"], ["check"], ["due"], ["verify"], ["history", "BM-047"], ["export", "TABLE"], ["plan", "BM-047"], ["counters"], ["issue", "BM-047", "--pool", "yard"],
-                                   ["lost", "BM-047"], ["block", "BM-047"], ["person", "left", "Ondric Vale"], ["person", "forget", "--due"], ["copy-rights", "oakmire", "vessing"], ["import", "LIST"]])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["search", "vale"],
+        ["check"],
+        ["due"],
+        ["verify"],
+        ["history", "BM-047"],
+        ["export", "TABLE"],
+        ["plan", "BM-047"],
+        ["counters"],
+        ["issue", "BM-047", "--pool", "yard"],
+        ["lost", "BM-047"],
+        ["block", "BM-047"],
+        ["person", "left", "Ondric Vale"],
+        ["person", "forget", "--due"],
+        ["copy-rights", "oakmire", "vessing"],
+        ["import", "LIST"],
+    ],
+)
 def test_asking_about_a_job_without_a_record_makes_none(tmp_path: Path, words: list[str]) -> None:
-    """Neither a question nor a slip leaves a file; the answer says that there is no record, and how one begins."""
+    """Neither a question nor a slip leaves a file; the answer says that there is no record, and how one
+    begins.
+    """
     from click.testing import CliRunner
 
     from farpress.cli.keys import command
@@ -299,7 +403,10 @@ def test_asking_about_a_job_without_a_record_makes_none(tmp_path: Path, words: l
     (tmp_path / "list.csv").write_text("fob;name\nBM-047-P;Ondric Vale\n", encoding="utf-8")
     before = sorted(path.name for path in job.iterdir())
     at = 2 if words[0] == "person" else 1
-    given = [{"TABLE": str(tmp_path / "out.csv"), "LIST": str(tmp_path / "list.csv")}.get(word, word) for word in words]
+    given = [
+        {"TABLE": str(tmp_path / "out.csv"), "LIST": str(tmp_path / "list.csv")}.get(word, word)
+        for word in words
+    ]
     result = CliRunner().invoke(command, [*given[:at], str(job), *given[at:]])
 
     said = " ".join(f"{result.output} {result.exception or ''}".split())
@@ -322,13 +429,21 @@ def test_the_first_entry_begins_the_record(tmp_path: Path) -> None:
 
 
 def test_a_type_that_nobody_knows_is_refused_with_all_other_faults(tmp_path: Path) -> None:
-    """Types of the job and of the catalogue are listed, the closest named; nothing is written, not even the good labels."""
+    """Types of the job and of the catalogue are listed, the closest named; nothing is written, not even the
+    good labels.
+    """
     with branches(tmp_path) as book:
         with pytest.raises(InputError) as refused:
             book.receive("BM-050", "??", "BM050", type="fob-44", cell_date="2026-13", serial="77")
         said = str(refused.value)
         assert said.startswith("5 problems; nothing was written.")
-        for fault in ("'fob-44' is no type of fob. Closest: fob-4. There are F4 (in this job) or fob-", "'??' has none", "BM050 is given twice", "'2026-13-01' is not a date", "belongs to one fob"):
+        for fault in (
+            "'fob-44' is no type of fob. Closest: fob-4. There are F4 (in this job) or fob-",
+            "'??' has none",
+            "BM050 is given twice",
+            "'2026-13-01' is not a date",
+            "belongs to one fob",
+        ):
             assert fault in said
         assert not book.record.is_there
 
@@ -339,6 +454,11 @@ def test_a_type_that_nobody_knows_is_refused_with_all_other_faults(tmp_path: Pat
             book.receive("BM-052", "bm050")
         assert "BM-052" not in book.register.fobs
 
-        plan = plan_import([["fob", "type"], ["X1", "f4"], ["X2", "Brick"], ["X3", "Brick"]], book.register, book.people, book.case)
+        plan = plan_import(
+            [["fob", "type"], ["X1", "f4"], ["X2", "Brick"], ["X3", "Brick"]],
+            book.register,
+            book.people,
+            book.case,
+        )
         assert [(one.row, one.column) for one in plan.problems] == [(3, "type"), (4, "type")]
         assert "There are F4 (in this job)" in plan.problems[0].says

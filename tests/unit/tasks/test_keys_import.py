@@ -14,7 +14,10 @@ from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
 
 HEAD = "Fob No.;Serial;First name;Surname;Company;Rights;Learned at;Slot;Valid until\n"
-GOOD = HEAD + "BM-101;AA01;Ilva;Brandt;Brindlemark;temps;oakmire/O1;21;31.12.2026\n\n BM-102 ;AA02;Zoë\u200b;O’Hara-Łuck;Brindlemark;TEMPS;oakmire/O1;22;2026-12-31\nBM-103;;;;;;;;\n"
+GOOD = (
+    HEAD + "BM-101;AA01;Ilva;Brandt;Brindlemark;temps;oakmire/O1;21;31.12.2026\n\n BM-102"
+    " ;AA02;Zoë\u200b;O’Hara-Łuck;Brindlemark;TEMPS;oakmire/O1;22;2026-12-31\nBM-103;;;;;;;;\n"
+)
 
 
 def _problems(folder: Path, text: str) -> list[Problem]:
@@ -32,7 +35,9 @@ def _problems(folder: Path, text: str) -> list[Problem]:
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
 def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
-    """Blank rows, odd spaces, invisible characters, another spelling of the group: put in order without a word."""
+    """Blank rows, odd spaces, invisible characters, another spelling of the group: put in order without a
+    word.
+    """
     file = tmp_path / "list.csv"
     file.write_bytes(GOOD.encode(encoding))
     with branches(tmp_path) as book:
@@ -43,9 +48,13 @@ def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
         assert [person.name for person in book.people.values()] == ["Ilva Brandt", "Zoë O’Hara-Łuck"]
         assert fobs["BM-102"].valid_to == "2026-12-31"
         assert fobs["BM-102"].buttons == {"1": ("oakmire gate",)}
-        assert [(one.receiver, one.output, one.slot) for one in fobs["BM-101"].known_at] == [("oakmire/O1", "1", "21")]
+        assert [(one.receiver, one.output, one.slot) for one in fobs["BM-101"].known_at] == [
+            ("oakmire/O1", "1", "21")
+        ]
         assert fobs["BM-103"].state == "spare"
-        assert snapshot_agrees(book.record, book.job), "the register kept after the list is the one the log gives"
+        assert snapshot_agrees(book.record, book.job), (
+            "the register kept after the list is the one the log gives"
+        )
         with book.record._reading() as connection:
             assert connection.exec_driver_sql("SELECT count(*) FROM snapshot").scalar() == 1
 
@@ -53,15 +62,38 @@ def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
 def test_every_problem_is_listed_with_its_row(tmp_path: Path) -> None:
     """One of each kind; rows are counted as a spreadsheet counts them."""
     rows = [
-        "BM-047-P;;A;B;;;;;", ";AA;C;D;;;;;", "BM-110;3c01a7;;;;;;;", "BM-111;;E;F;;fiters;;;", "BM-112;;G;H;;temps;oakmire/O1;101;", "BM-113;;I;J;;temps;vessing/V9;1;",
-        "BM-114;;K;L;;;;;03/04/2027", "BM-115;;M;N;;temps;oakmire/O1;30;", "BM-115;;M;X;;temps;oakmire/O1;30;", "BM-116;;;;;;;7;", "BM-117;;O;P;;temps;sarnbeck/S1;2;", f"BM-118;{'9' * 300};;;;;;;",
-        "???;;;;;;;;", "BM-119;;Q;R;;;;;30.02.2027",
+        "BM-047-P;;A;B;;;;;",
+        ";AA;C;D;;;;;",
+        "BM-110;3c01a7;;;;;;;",
+        "BM-111;;E;F;;fiters;;;",
+        "BM-112;;G;H;;temps;oakmire/O1;101;",
+        "BM-113;;I;J;;temps;vessing/V9;1;",
+        "BM-114;;K;L;;;;;03/04/2027",
+        "BM-115;;M;N;;temps;oakmire/O1;30;",
+        "BM-115;;M;X;;temps;oakmire/O1;30;",
+        "BM-116;;;;;;;7;",
+        "BM-117;;O;P;;temps;sarnbeck/S1;2;",
+        f"BM-118;{'9' * 300};;;;;;;",
+        "???;;;;;;;;",
+        "BM-119;;Q;R;;;;;30.02.2027",
     ]
     found = [(problem.row, problem.column) for problem in _problems(tmp_path, HEAD + "\n".join(rows))]
 
     assert found == [
-        (2, "fob"), (3, "fob"), (4, "serial"), (5, "group"), (6, "slot"), (7, "receiver"), (8, "valid to"), (10, "fob"), (10, "person"),
-        (11, "slot"), (12, "receiver"), (13, "serial"), (14, "fob"), (15, "valid to"),
+        (2, "fob"),
+        (3, "fob"),
+        (4, "serial"),
+        (5, "group"),
+        (6, "slot"),
+        (7, "receiver"),
+        (8, "valid to"),
+        (10, "fob"),
+        (10, "person"),
+        (11, "slot"),
+        (12, "receiver"),
+        (13, "serial"),
+        (14, "fob"),
+        (15, "valid to"),
     ]
 
 
@@ -82,7 +114,11 @@ def test_a_spreadsheet_is_read_as_csv_is(tmp_path: Path) -> None:
     book = Workbook()
     sheet = book.active
     assert sheet is not None
-    for row in (["staff list", None], ["Label", "Name", "Slot", "Receiver", "Group", "Until"], [17.0, "Ilva Brandt", 21, "oakmire/O1", "temps", datetime(2026, 12, 31)]):
+    for row in (
+        ["staff list", None],
+        ["Label", "Name", "Slot", "Receiver", "Group", "Until"],
+        [17.0, "Ilva Brandt", 21, "oakmire/O1", "temps", datetime(2026, 12, 31)],
+    ):
         sheet.append(row)
     book.save(tmp_path / "list.xlsx")
     with branches(tmp_path) as register:
@@ -92,7 +128,14 @@ def test_a_spreadsheet_is_read_as_csv_is(tmp_path: Path) -> None:
     assert (fob.valid_to, fob.known_at[0].slot) == ("2026-12-31", "21")
 
 
-@pytest.mark.parametrize(("name", "data"), [("a.xlsx", b"PK\x03\x04nonsense"), ("a.xls", b"\xd0\xcf\x11\xe0" + b"0" * 50), ("a.csv", b"\xff\x00\x01" * 10)])
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("a.xlsx", b"PK\x03\x04nonsense"),
+        ("a.xls", b"\xd0\xcf\x11\xe0" + b"0" * 50),
+        ("a.csv", b"\xff\x00\x01" * 10),
+    ],
+)
 def test_a_broken_file_is_refused_with_a_sentence(tmp_path: Path, name: str, data: bytes) -> None:
     """No traceback."""
     (tmp_path / name).write_bytes(data)
@@ -101,20 +144,40 @@ def test_a_broken_file_is_refused_with_a_sentence(tmp_path: Path, name: str, dat
 
 
 def test_one_fault_in_many_rows_is_told_once_with_all_its_rows(tmp_path: Path) -> None:
-    """Rows as stretches; what there is where nothing is close; no fault that only follows from another; who stands twice is said."""
+    """Rows as stretches; what there is where nothing is close; no fault that only follows from another; who
+    stands twice is said.
+    """
     with branches(tmp_path) as book:
-        rows = [["fob", "name", "group", "receiver", "slot"], *([f"A{at}", f"Person {at}", "driver" if at not in (4, 7) else "drivers", "O1", str(at)] for at in range(2, 9)), ["A9", "Person 9", "zzz", "V9", "9"]]
+        rows = [
+            ["fob", "name", "group", "receiver", "slot"],
+            *(
+                [f"A{at}", f"Person {at}", "driver" if at not in (4, 7) else "drivers", "O1", str(at)]
+                for at in range(2, 9)
+            ),
+            ["A9", "Person 9", "zzz", "V9", "9"],
+        ]
         plan = plan_import(rows, book.register, book.people, book.case)
         told = told_together(plan.problems)
 
-        assert told[0] == "rows 2 to 3, 5 to 6 and 8, group: The job has no group 'driver'; closest: 'drivers'."
+        assert (
+            told[0] == "rows 2 to 3, 5 to 6 and 8, group: The job has no group 'driver'; closest: 'drivers'."
+        )
         assert told[1].startswith("row 9, group: The job has no group 'zzz'; it has drivers, dock crew, ")
         assert told[2].startswith("row 9, receiver: The job has no receiver 'V9'; ")
         assert len(told) == 3
 
-        rows = [["fob", "name", "company", "group", "receiver"], ["A1", "Runa Holtby", "", "drivers", "o1"], ["A2", "Runa Holtby", "", "drivers", "oakmire/O1"], ["A3", "Runa Holtby", "Firm", "drivers", "O1"]]
+        rows = [
+            ["fob", "name", "company", "group", "receiver"],
+            ["A1", "Runa Holtby", "", "drivers", "o1"],
+            ["A2", "Runa Holtby", "", "drivers", "oakmire/O1"],
+            ["A3", "Runa Holtby", "Firm", "drivers", "O1"],
+        ]
         plan = plan_import(rows, book.register, book.people, book.case)
         assert plan.problems == ()
-        assert {body["receiver"] for kind, body in plan.entries if kind == "fob learned"} == {"oakmire/O1"}, "the only O1 of the job"
-        assert plan.notes[0].startswith("Of one name with several fobs, and taken for one person each: Runa Holtby (A1, A2).")
+        assert {body["receiver"] for kind, body in plan.entries if kind == "fob learned"} == {"oakmire/O1"}, (
+            "the only O1 of the job"
+        )
+        assert plan.notes[0].startswith(
+            "Of one name with several fobs, and taken for one person each: Runa Holtby (A1, A2)."
+        )
         assert len(plan.people) == 2

@@ -23,7 +23,9 @@ MONDAY = datetime(2026, 11, 23, 8, 10)
 
 
 def test_both_unset_rights_are_gone_first_for_six_minutes_more(tmp_path: Path) -> None:
-    """Oakmire, Vessing, Lowdrift, Sarnbeck: 161 minutes and 1 373 weighted ones; the shortest has 155 and 1 978."""
+    """Oakmire, Vessing, Lowdrift, Sarnbeck: 161 minutes and 1 373 weighted ones; the shortest has 155 and 1
+    978.
+    """
     with with_lost_fob(tmp_path) as book:
         book.lost("BM-047-P", between="Lowdrift and Vessing")
         plan = lost_plan(book.case, book.register.fobs["BM-047-P"], start="oakmire", leave=MONDAY)
@@ -33,7 +35,9 @@ def test_both_unset_rights_are_gone_first_for_six_minutes_more(tmp_path: Path) -
     assert [round(visit.exposed_h * 60) for visit in plan.visits] == [6, 42, 81, 125]
     assert plan.drive_min == 161
     assert plan.weighted_h * 60 == pytest.approx(1373)
-    assert [(order, drive, round(hours * 60)) for order, drive, hours in plan.others] == [(("oakmire", "vessing", "sarnbeck", "lowdrift"), 155, 1978)]
+    assert [(order, drive, round(hours * 60)) for order, drive, hours in plan.others] == [
+        (("oakmire", "vessing", "sarnbeck", "lowdrift"), 155, 1978)
+    ]
     assert plan.gap == 0
     assert plan.doubts == ()
     assert "unsets the alarm at vessing and lowdrift" in plan.says
@@ -44,7 +48,13 @@ def test_both_unset_rights_are_gone_first_for_six_minutes_more(tmp_path: Path) -
 def test_sarnbeck_closes_at_four(tmp_path: Path) -> None:
     """Whoever sets out at three in the afternoon finds it closed and comes back in the morning."""
     with with_lost_fob(tmp_path) as book:
-        plan = lost_plan(book.case, book.register.fobs["BM-047-P"], start="oakmire", leave=MONDAY.replace(hour=15), reported=MONDAY)
+        plan = lost_plan(
+            book.case,
+            book.register.fobs["BM-047-P"],
+            start="oakmire",
+            leave=MONDAY.replace(hour=15),
+            reported=MONDAY,
+        )
     last = plan.visits[-1]
 
     assert (last.premises, last.finished) == ("sarnbeck", datetime(2026, 11, 24, 9, 6))
@@ -73,7 +83,10 @@ def test_gaps_of_the_job_are_said(tmp_path: Path) -> None:
     with with_lost_fob(tmp_path) as book:
         case = book.case
         assert case is not None
-        premises = {name: house.model_copy(update={"open_hours": "by arrangement"}) for name, house in case.job.premises.items()}
+        premises = {
+            name: house.model_copy(update={"open_hours": "by arrangement"})
+            for name, house in case.job.premises.items()
+        }
         bare = replace(case, job=case.job.model_copy(update={"roads": (), "premises": premises}))
         plan = lost_plan(bare, book.register.fobs["BM-047-P"], leave=MONDAY)
 
@@ -87,7 +100,9 @@ def _changed(case: Case, **fields: object) -> Case:
 
 
 def test_the_clock_is_that_of_the_premises(tmp_path: Path) -> None:
-    """Reported at 15:10 UTC on a day of summer time: 16:10 in London, 17:10 in Berlin; Sarnbeck closes at four and is seen to in the morning."""
+    """Reported at 15:10 UTC on a day of summer time: 16:10 in London, 17:10 in Berlin; Sarnbeck closes at
+    four and is seen to in the morning.
+    """
     with with_lost_fob(tmp_path) as book:
         fob = replace(book.register.fobs["BM-047-P"], lost_at="2026-06-15T15:10:00.000000Z")
         assert book.case is not None
@@ -109,12 +124,22 @@ def test_a_round_can_begin_at_an_office(tmp_path: Path) -> None:
         assert near.start == "the office"
         assert near.drive_min == pytest.approx(5 + 38 + 33 + 24 + 71)
         assert [visit.premises for visit in near.visits] == ["sarnbeck", "lowdrift", "vessing", "oakmire"]
-        assert "between oakmire and the office 71 min" in " ".join(near.doubts).replace("lowdrift and the office 43 min, ", "")
+        assert "between oakmire and the office 71 min" in " ".join(near.doubts).replace(
+            "lowdrift and the office 43 min, ", ""
+        )
 
-        office = _changed(case, starts=("depot",), roads=(*case.job.roads, Road(between=("depot", "sarnbeck"), takes_s="5 min")))
+        office = _changed(
+            case,
+            starts=("depot",),
+            roads=(*case.job.roads, Road(between=("depot", "sarnbeck"), takes_s="5 min")),
+        )
         known = lost_plan(office, fob, leave=MONDAY.replace(hour=10))
         assert (known.start, known.drive_min, known.visits) == ("depot", near.drive_min, near.visits)
-        with pytest.raises(InputError, match=r"knows no 'depot' to begin at; it has oakmire.*--way oakmire=25"):
+        with pytest.raises(
+            InputError, match=r"knows no 'depot' to begin at; it has oakmire.*--way oakmire=25"
+        ):
             lost_plan(case, fob, start="depot", leave=MONDAY)
-        with pytest.raises(InputError, match=r"'oakmere' is no premises.*takes -3 min.*'vessing' is known to the job"):
+        with pytest.raises(
+            InputError, match=r"'oakmere' is no premises.*takes -3 min.*'vessing' is known to the job"
+        ):
             lost_plan(case, fob, start="vessing", ways={"oakmere": 3, "oakmire": -3}, leave=MONDAY)

@@ -51,7 +51,9 @@ def test_every_example_has_a_proven_plan_with_every_function_once(name: str) -> 
 
 
 def test_the_four_branches_have_one_button_for_one_kind(four: Case) -> None:
-    """Gate outside, door inside, lights, unset held long: the same at every branch, unset never beside the gate."""
+    """Gate outside, door inside, lights, unset held long: the same at every branch, unset never beside the
+    gate.
+    """
     plan = plan_layout(four)
 
     assert plan.layout is not None
@@ -66,7 +68,10 @@ def test_a_memory_that_counts_buttons_is_noticed(court: Case) -> None:
     plan = plan_layout(court)
     (note,) = plan.too_small
 
-    assert "court/R2 holds 1000 buttons; every plan needs 1260, orrindell, nordheath and quibblestone alone need 1012." in note
+    assert (
+        "court/R2 holds 1000 buttons; every plan needs 1260, orrindell, nordheath and quibblestone alone need"
+        " 1012." in note
+    )
     assert "Take one that counts fobs (630 would fit)" in note
     assert "give up the rights of nordheath there (312 records)" in note
     assert plan.exchanged == {"old wicket fobs": 9}, "a fixed code is no type to keep"
@@ -80,7 +85,11 @@ def _with_group(case: Case, name: str, group: Group, **people: object) -> Case:
 def test_five_held_functions_on_four_buttons_say_why_not(four: Case) -> None:
     """What moves while held is never pressed long: five do not fit, and the ways out are named."""
     docks = ["dock 1 up", "dock 1 down", "dock 2 up", "dock 2 down"]
-    group = Group(fob="F4", count=4, buttons={**{str(at): name for at, name in enumerate(docks, 1)}, "5": "oakmire gate"})
+    group = Group(
+        fob="F4",
+        count=4,
+        buttons={**{str(at): name for at, name in enumerate(docks, 1)}, "5": "oakmire gate"},
+    )
     plan = plan_layout(_with_group(four, "dock crew", group))
 
     assert plan.layout is None
@@ -90,8 +99,13 @@ def test_five_held_functions_on_four_buttons_say_why_not(four: Case) -> None:
     assert "leave oakmire gate out" in plan.why_not[1]
 
 
-@pytest.mark.parametrize(("fields", "function"), [({"people": ("Ilse",)}, "oakmire gate"), ({"pool": True, "count": 3}, "oakmire unset")])
-def test_children_and_pools_have_no_grave_rights(four: Case, fields: dict[str, object], function: str) -> None:
+@pytest.mark.parametrize(
+    ("fields", "function"),
+    [({"people": ("Ilse",)}, "oakmire gate"), ({"pool": True, "count": 3}, "oakmire unset")],
+)
+def test_children_and_pools_have_no_grave_rights(
+    four: Case, fields: dict[str, object], function: str
+) -> None:
     """A child with the gate, a fob of nobody with the unset right: refused with what to sign."""
     from farpress.domain.job import Person
 
@@ -114,11 +128,16 @@ def test_the_problem_merges_what_one_press_does(court: Case) -> None:
 
 def _mornings(*hours: tuple[int, int]) -> list[Morning]:
     first = datetime(2026, 12, 1, 0, 0)
-    return [Morning(first + timedelta(days=at, hours=begin), first + timedelta(days=at, hours=end)) for at, (begin, end) in enumerate(hours)]
+    return [
+        Morning(first + timedelta(days=at, hours=begin), first + timedelta(days=at, hours=end))
+        for at, (begin, end) in enumerate(hours)
+    ]
 
 
 def test_the_court_is_learned_in_two_mornings(court: Case) -> None:
-    """600 holders and 41 pool fobs, half a minute each: no tenant is split, each wave has room, all are done."""
+    """600 holders and 41 pool fobs, half a minute each: no tenant is split, each wave has room, all are
+    done.
+    """
     plan = plan_replacement(court, None, "court/R1", _mornings((7, 10), (7, 10)), stations=2)
     days: dict[str, set[int]] = {}
     for wave in plan.waves:
@@ -129,7 +148,10 @@ def test_the_court_is_learned_in_two_mornings(court: Case) -> None:
     assert plan.fobs == sum(sum(wave.groups.values()) for wave in plan.waves) == 641
     assert plan.split == ()
     assert all(len(one) == 1 for one in days.values())
-    assert max(sum(sum(wave.groups.values()) for wave in plan.waves if wave.at.day == day) for day in (1, 2)) <= 370
+    assert (
+        max(sum(sum(wave.groups.values()) for wave in plan.waves if wave.at.day == day) for day in (1, 2))
+        <= 370
+    )
     assert any("4 stations would keep it under 5 min" in one for one in plan.says)
 
 
@@ -143,13 +165,17 @@ def test_fobs_of_the_register_are_listed_wave_by_wave(tmp_path: Path) -> None:
             book.learn(label, "oakmire/O1", slot=str(number))
         plan = plan_replacement(book.case, book.register, "oakmire/O1", _mornings((7, 8)), stations=1)
 
-    assert sorted(label for wave in plan.waves for label in wave.fobs) == [f"BM-{number:03}" for number in range(40)]
+    assert sorted(label for wave in plan.waves for label in wave.fobs) == [
+        f"BM-{number:03}" for number in range(40)
+    ]
     assert all(len(wave.fobs) == sum(wave.groups.values()) for wave in plan.waves)
 
 
 def test_too_little_time_is_said(court: Case) -> None:
     """641 fobs do not fit into an hour."""
-    with pytest.raises(InputError, match=r"need 320 min; 1 stretch of together 60 min do not hold them\. 6 stations would do"):
+    with pytest.raises(
+        InputError, match=r"need 320 min; 1 stretch of together 60 min do not hold them\. 6 stations would do"
+    ):
         plan_replacement(court, None, "court/R1", _mornings((7, 8)))
     with pytest.raises(InputError, match="ends after it begins"):
         plan_replacement(court, None, "court/R1", _mornings((8, 7)))
@@ -181,11 +207,18 @@ def test_two_receivers_share_the_tenants(court: Case) -> None:
 
 
 def test_counters_follow_from_when_a_fob_was_last_heard(tmp_path: Path) -> None:
-    """Fourteen presses a day elsewhere for one day, window sixteen: 0.33 by the Poisson law of another library."""
+    """Fourteen presses a day elsewhere for one day, window sixteen: 0.33 by the Poisson law of another
+    library.
+    """
     with with_lost_fob(tmp_path) as book:
-        event = book.record.append("fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver")
+        event = book.record.append(
+            "fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver"
+        )
         heard = datetime.fromisoformat(event.at.replace("Z", "+00:00"))
-        found = {one.receiver: one for one in exposures(book.register, book.people, book.case, now=heard + timedelta(days=1))}
+        found = {
+            one.receiver: one
+            for one in exposures(book.register, book.people, book.case, now=heard + timedelta(days=1))
+        }
         one = found["sarnbeck/S1"]
 
         assert one.heard
@@ -197,21 +230,39 @@ def test_counters_follow_from_when_a_fob_was_last_heard(tmp_path: Path) -> None:
 
 
 def test_findings_come_from_the_record_and_hold_no_names(tmp_path: Path) -> None:
-    """Lost and still learned, a leaver with a fob, a counter long away: judged as of the last entry, twice the same."""
+    """Lost and still learned, a leaver with a fob, a counter long away: judged as of the last entry, twice
+    the same.
+    """
     with with_lost_fob(tmp_path) as book:
         case = book.case
         assert case is not None
-        book.record.append("fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver")
+        book.record.append(
+            "fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver"
+        )
         before = {finding.code: finding for finding in judge(case)}
-        book.record.append("note", {"says": "two days later"}, job=book.job, by="installer", at=datetime.now(UTC) + timedelta(days=2))
+        book.record.append(
+            "note",
+            {"says": "two days later"},
+            job=book.job,
+            by="installer",
+            at=datetime.now(UTC) + timedelta(days=2),
+        )
         later = {finding.code: finding for finding in judge(case)}
         book.lost("BM-047-P")
         after = {finding.code: finding for finding in judge(case)}
 
-        assert {code: finding.verdict for code, finding in before.items()} == dict.fromkeys(("REG-10", "REG-11", "REG-12", "REG-13", "REG-14"), Verdict.HOLDS)
+        assert {code: finding.verdict for code, finding in before.items()} == dict.fromkeys(
+            ("REG-10", "REG-11", "REG-12", "REG-13", "REG-14"), Verdict.HOLDS
+        )
         assert later["REG-14"].verdict is Verdict.THIN
         assert after["REG-10"].verdict is Verdict.FAILS
-        assert after["REG-10"].subjects == ("receiver:lowdrift/L1", "receiver:oakmire/O1", "receiver:sarnbeck/S1", "receiver:vessing/V1", "receiver:vessing/V2")
+        assert after["REG-10"].subjects == (
+            "receiver:lowdrift/L1",
+            "receiver:oakmire/O1",
+            "receiver:sarnbeck/S1",
+            "receiver:vessing/V1",
+            "receiver:vessing/V2",
+        )
         assert list(judge(case)) == list(judge(case))
 
 
@@ -231,4 +282,11 @@ def test_what_rolling_codes_do_not_keep_out_is_said_once(four: Case) -> None:
     assert note.value is None
     assert note.subjects == ()
     assert "jammed and recorded" in note.says
-    assert list(judge_security(_with_group(four, "light", Group(fob="F4", count=1, buttons={"1": "oakmire lights"})))) == []
+    assert (
+        list(
+            judge_security(
+                _with_group(four, "light", Group(fob="F4", count=1, buttons={"1": "oakmire lights"}))
+            )
+        )
+        == []
+    )

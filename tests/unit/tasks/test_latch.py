@@ -16,11 +16,18 @@ from farpress.tasks.rehearsal_play import play
 from farpress.tasks.rehearsal_power import power_cut_table
 from helpers.logic_case import a_case, of
 
-ON_OFF = {"light on": {"output": "house/R1/1", "kind": "light", "switches": "on"}, "light off": {"output": "house/R1/1", "kind": "light", "switches": "off"}}
+ON_OFF = {
+    "light on": {"output": "house/R1/1", "kind": "light", "switches": "on"},
+    "light off": {"output": "house/R1/1", "kind": "light", "switches": "off"},
+}
 
 
 def _case(functions: dict | None = None, works: str = "lamp.on", **more) -> Case:
-    return a_case({"1": {"kind": "latch", "works": works, **more.pop("output", {})}}, functions=functions or ON_OFF, **more)
+    return a_case(
+        {"1": {"kind": "latch", "works": works, **more.pop("output", {})}},
+        functions=functions or ON_OFF,
+        **more,
+    )
 
 
 def _found(case: Case, code: str):
@@ -39,11 +46,28 @@ def test_two_buttons_each_with_its_way_hold() -> None:
         ({"light on": ON_OFF["light on"]}, {}, Verdict.FAILS, "no function switches it off"),
         ({"light off": ON_OFF["light off"]}, {}, Verdict.FAILS, "no function switches it on"),
         ({"light": {"output": "house/R1/1"}}, {}, Verdict.OPEN, "is not said"),
-        (None, {"groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("light on", "light off")}}}}, Verdict.FAILS, "on and off"),
-        (None, {"groups": {"pair": {"people": ("Ana",), "buttons": {"1": "light on", "2": "light off"}}, "guest": {"people": ("Bo",), "buttons": {"1": "light on"}}}}, Verdict.THIN, "guest"),
+        (
+            None,
+            {"groups": {"pair": {"people": ("Ana",), "buttons": {"1": ("light on", "light off")}}}},
+            Verdict.FAILS,
+            "on and off",
+        ),
+        (
+            None,
+            {
+                "groups": {
+                    "pair": {"people": ("Ana",), "buttons": {"1": "light on", "2": "light off"}},
+                    "guest": {"people": ("Bo",), "buttons": {"1": "light on"}},
+                }
+            },
+            Verdict.THIN,
+            "guest",
+        ),
     ],
-)  # fmt: skip
-def test_a_latch_that_lacks_something_says_what(functions: dict | None, more: dict, verdict: Verdict, says: str) -> None:
+)
+def test_a_latch_that_lacks_something_says_what(
+    functions: dict | None, more: dict, verdict: Verdict, says: str
+) -> None:
     """Missing button, missing word, both on one press, people with one button only."""
     found = _found(_case(functions, **more), "OUT-09")
 
@@ -53,7 +77,13 @@ def test_a_latch_that_lacks_something_says_what(functions: dict | None, more: di
 
 def test_switches_on_another_kind_of_output_is_asked_about() -> None:
     """'switches' means nothing for a toggle; the remedy takes it out."""
-    found = _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, functions={"light": {"output": "house/R1/1", "switches": "on"}}), "OUT-09")
+    found = _found(
+        a_case(
+            {"1": {"kind": "toggle", "works": "lamp.on"}},
+            functions={"light": {"output": "house/R1/1", "switches": "on"}},
+        ),
+        "OUT-09",
+    )
 
     assert found.verdict is Verdict.OPEN
     assert found.remedies[0].changes[0].path == ("functions", "light", "switches")
@@ -69,8 +99,16 @@ def test_a_latch_on_a_start_input_is_a_held_contact() -> None:
 
 def test_a_latch_suits_a_level_input_without_keypad_only() -> None:
     """Set and unset are then commands of their own; a keypad puts contact and panel apart all the same."""
+
     def verdict(keypad: bool) -> Verdict:
-        return of([one for one in panel.judge(_case(works="panel.level", panel={"keypad": keypad})) if one.code == "PAN-02"], "PAN-02").verdict
+        return of(
+            [
+                one
+                for one in panel.judge(_case(works="panel.level", panel={"keypad": keypad}))
+                if one.code == "PAN-02"
+            ],
+            "PAN-02",
+        ).verdict
 
     assert verdict(keypad=False) is Verdict.HOLDS
     assert verdict(keypad=True) is Verdict.FAILS
@@ -78,7 +116,11 @@ def test_a_latch_suits_a_level_input_without_keypad_only() -> None:
 
 def test_it_is_played_with_its_two_buttons() -> None:
     """On, on, off, off: it comes on once and goes off once."""
-    line = play(_case(), "0 s: pair press light on; 2 s: pair press light on; 4 s: pair press light off; 6 s: pair press light off")
+    line = play(
+        _case(),
+        "0 s: pair press light on; 2 s: pair press light on; 4 s: pair press light off; 6 s: pair press"
+        " light off",
+    )
     (span,) = next(track for track in line.tracks if track.name == "house/R1/1").spans
 
     assert (span.from_s, span.to_s) == (0.0, 4.0)
@@ -86,9 +128,23 @@ def test_it_is_played_with_its_two_buttons() -> None:
 
 def test_it_ends_its_partner_of_an_interlock() -> None:
     """Up latched, then down: up goes off at once, down comes on after the pause."""
-    functions = {name: {"output": f"house/R1/{number}", "switches": way} for name, number, way in (("up", 1, "on"), ("stop up", 1, "off"), ("down", 2, "on"), ("stop down", 2, "off"))}
-    outputs = {"1": {"kind": "latch", "works": "shutter.up", "interlock": "2", "interlock_pause_s": 0.5}, "2": {"kind": "latch", "works": "shutter.down", "interlock": "1", "interlock_pause_s": 0.5}}
-    line = play(a_case(outputs, functions=functions), "0 s: pair press up; 3 s: pair press down; 5 s: pair press stop down")
+    functions = {
+        name: {"output": f"house/R1/{number}", "switches": way}
+        for name, number, way in (
+            ("up", 1, "on"),
+            ("stop up", 1, "off"),
+            ("down", 2, "on"),
+            ("stop down", 2, "off"),
+        )
+    }
+    outputs = {
+        "1": {"kind": "latch", "works": "shutter.up", "interlock": "2", "interlock_pause_s": 0.5},
+        "2": {"kind": "latch", "works": "shutter.down", "interlock": "1", "interlock_pause_s": 0.5},
+    }
+    line = play(
+        a_case(outputs, functions=functions),
+        "0 s: pair press up; 3 s: pair press down; 5 s: pair press stop down",
+    )
     spans = {track.name: [(one.from_s, one.to_s) for one in track.spans] for track in line.tracks}
 
     assert spans["house/R1/1"] == [(0.0, 3.0)]
@@ -107,7 +163,12 @@ def test_the_table_of_a_power_cut_puts_it_on_first(back: str, after: str) -> Non
 def test_without_a_word_it_comes_back_as_the_receiver_says() -> None:
     """A latch keeps a state like a toggle, so the receiver's sheet speaks for both."""
     assert output.after_power_return(_case(), next(_case().outputs())) == "off"
-    assert output.after_power_return(_case(receiver={"toggle_after_power_return": None}), next(_case().outputs())) == "unknown"
+    assert (
+        output.after_power_return(
+            _case(receiver={"toggle_after_power_return": None}), next(_case().outputs())
+        )
+        == "unknown"
+    )
 
 
 def test_a_function_that_does_not_say_which_way_is_asked_and_left_out() -> None:

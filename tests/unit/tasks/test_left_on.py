@@ -12,7 +12,10 @@ from farpress.tasks.case import Case
 from farpress.tasks.rehearsal_chances import Chance, Heard, left_on
 from helpers.logic_case import a_case
 
-BUTTONS = {"on": {"output": "house/R1/1", "kind": "light", "switches": "on"}, "off": {"output": "house/R1/1", "kind": "light", "switches": "off"}}
+BUTTONS = {
+    "on": {"output": "house/R1/1", "kind": "light", "switches": "on"},
+    "off": {"output": "house/R1/1", "kind": "light", "switches": "off"},
+}
 LAMP = {"works": "lamp.on", "after_power_return": "off"}
 
 
@@ -36,7 +39,9 @@ def _numbers(found: Chance) -> list[float]:
 
 @pytest.mark.parametrize("p", [0.95, 0.8, 0.5])
 def test_a_toggle_is_left_on_by_parity(p: float) -> None:
-    """On after 2n presses each heard with p: (1 - (1 - 2p)^2n) / 2; two who both leave: both heard, or neither."""
+    """On after 2n presses each heard with p: (1 - (1 - 2p)^2n) / 2; two who both leave: both heard, or
+    neither.
+    """
     once, often, both = _numbers(_chance(_case("toggle"), p, p))
 
     assert once == pytest.approx((1 - (1 - 2 * p) ** 2) / 2, abs=6e-4)
@@ -58,7 +63,9 @@ def test_a_latch_is_left_on_only_if_off_is_lost(p: float, q: float) -> None:
 
 @pytest.mark.parametrize("kind", ["toggle", "latch"])
 def test_drawn_evenings_give_the_same(kind: str) -> None:
-    """20 000 times twenty comings and goings with a fixed seed, no chain in sight: within four standard errors."""
+    """20 000 times twenty comings and goings with a fixed seed, no chain in sight: within four standard
+    errors.
+    """
     random, p, q = np.random.default_rng(20261128), 0.9, 0.8
     q = p if kind == "toggle" else q
     is_on = np.zeros(20_000, bool)

@@ -20,7 +20,15 @@ def _found(case: Case) -> list[Finding]:
 
 def test_every_finding_has_its_code_in_the_list() -> None:
     """And keys are unique, so that no judgement hides another."""
-    found = _found(a_case({"1": {**PULSE, "works": "gate.start"}, "2": {"kind": "toggle", "works": "lamp.on"}, "3": {"kind": "follow", "works": "shutter.up"}}))
+    found = _found(
+        a_case(
+            {
+                "1": {**PULSE, "works": "gate.start"},
+                "2": {"kind": "toggle", "works": "lamp.on"},
+                "3": {"kind": "follow", "works": "shutter.up"},
+            }
+        )
+    )
 
     assert {one.code for one in found} <= set(output.CODES)
     assert len({one.key for one in found}) == len(found)
@@ -49,41 +57,84 @@ def test_kind_and_length_suit_the_input(changed: dict[str, Any], works: str, ver
     assert of(_found(a_case({"1": {**changed, "works": works}})), "OUT-01").verdict is verdict
 
 
-@pytest.mark.parametrize(("contact", "verdict"), [("normally open", Verdict.FAILS), ("normally closed", Verdict.HOLDS)])
+@pytest.mark.parametrize(
+    ("contact", "verdict"), [("normally open", Verdict.FAILS), ("normally closed", Verdict.HOLDS)]
+)
 def test_a_magnetic_lock_is_released_by_breaking_its_supply(contact: str, verdict: Verdict) -> None:
-    """Common practice, no source: on a make contact it would be locked for the length of the press only, escape route or not."""
-    lock = {"door": {"device": "magnetic lock", "fails": "unlocked", "inputs": {"release": {"logic": "release", "wants": "maintained"}}}}
-    finding = of(_found(a_case({"1": {"kind": "pulse", "for_s": 5.0, "works": "door.release", "contact": contact}}, devices=lock)), "OUT-01")
+    """Common practice, no source: on a make contact it would be locked for the length of the press only,
+    escape route or not.
+    """
+    lock = {
+        "door": {
+            "device": "magnetic lock",
+            "fails": "unlocked",
+            "inputs": {"release": {"logic": "release", "wants": "maintained"}},
+        }
+    }
+    finding = of(
+        _found(
+            a_case(
+                {"1": {"kind": "pulse", "for_s": 5.0, "works": "door.release", "contact": contact}},
+                devices=lock,
+            )
+        ),
+        "OUT-01",
+    )
 
     assert finding.verdict is verdict
-    assert [one.changes[0].value for one in finding.remedies] == (["normally closed"] if verdict is Verdict.FAILS else [])
+    assert [one.changes[0].value for one in finding.remedies] == (
+        ["normally closed"] if verdict is Verdict.FAILS else []
+    )
 
 
 def test_a_longest_pulse_of_the_sheet_is_a_limit() -> None:
     """And the remedy can be written to the job file."""
-    gate = {"gate": {"device": "sliding gate", "inputs": {"start": {"logic": "start", "max_pulse_s": 1.0, "closes_by_second_press": False}}}}
-    finding = of(_found(a_case({"1": {"kind": "pulse", "for_s": 2.0, "works": "gate.start"}}, devices=gate)), "OUT-01")
+    gate = {
+        "gate": {
+            "device": "sliding gate",
+            "inputs": {"start": {"logic": "start", "max_pulse_s": 1.0, "closes_by_second_press": False}},
+        }
+    }
+    finding = of(
+        _found(a_case({"1": {"kind": "pulse", "for_s": 2.0, "works": "gate.start"}}, devices=gate)), "OUT-01"
+    )
 
     assert finding.verdict is Verdict.FAILS
     assert finding.margin == pytest.approx(-1.0)
-    assert finding.remedies[0].changes[0].path == ("premises", "house", "receivers", "R1", "outputs", "1", "for")
+    assert finding.remedies[0].changes[0].path == (
+        "premises",
+        "house",
+        "receivers",
+        "R1",
+        "outputs",
+        "1",
+        "for",
+    )
     assert finding.remedies[0].changes[0].value == "500 ms"
 
 
 def test_an_unknown_input_is_asked_about() -> None:
     """Not guessed, and not passed over."""
     blank = {"thing": {}}
-    assert of(_found(a_case({"1": {**PULSE, "works": "thing.x"}}, devices=blank)), "OUT-01").verdict is Verdict.OPEN
+    assert (
+        of(_found(a_case({"1": {**PULSE, "works": "thing.x"}}, devices=blank)), "OUT-01").verdict
+        is Verdict.OPEN
+    )
 
 
 @pytest.mark.parametrize(
     ("changed", "works", "kind"),
     [
-        ({"kind": "toggle"}, "valve.on", "water"), ({"kind": "toggle"}, "siren.on", "sound"), ({"kind": "toggle"}, "lamp.on", "heat"),
-        ({"kind": "toggle"}, "panel.level", "set and unset"), (PULSE, "panel.flip", "set and unset"),
+        ({"kind": "toggle"}, "valve.on", "water"),
+        ({"kind": "toggle"}, "siren.on", "sound"),
+        ({"kind": "toggle"}, "lamp.on", "heat"),
+        ({"kind": "toggle"}, "panel.level", "set and unset"),
+        (PULSE, "panel.flip", "set and unset"),
     ],
-)  # fmt: skip
-def test_toggles_are_refused_where_the_state_must_be_known(changed: dict[str, Any], works: str, kind: str) -> None:
+)
+def test_toggles_are_refused_where_the_state_must_be_known(
+    changed: dict[str, Any], works: str, kind: str
+) -> None:
     """By the output, or by the panel's own toggling input."""
     finding = of(_found(a_case({"1": {**changed, "works": works}}, kinds={"1": kind})), "OUT-02")
 
@@ -93,7 +144,9 @@ def test_toggles_are_refused_where_the_state_must_be_known(changed: dict[str, An
 
 def test_a_toggled_light_tells_its_number() -> None:
     """Two who each press nine times in ten: 18 %; thin, for somebody may see it."""
-    finding = of(_found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, kinds={"1": "light"})), "OUT-02")
+    finding = of(
+        _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, kinds={"1": "light"})), "OUT-02"
+    )
 
     assert finding.verdict is Verdict.THIN
     assert "18%" in finding.says
@@ -102,10 +155,15 @@ def test_a_toggled_light_tells_its_number() -> None:
 def test_a_light_toggled_by_one_person_holds() -> None:
     """Who sees it knows how it stands."""
     one = {"one": {"people": ("Ana",), "buttons": {"1": "f1"}}}
-    assert of(_found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, groups=one)), "OUT-02").verdict is Verdict.HOLDS
+    assert (
+        of(_found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, groups=one)), "OUT-02").verdict
+        is Verdict.HOLDS
+    )
 
 
-@pytest.mark.parametrize("changed", [PULSE, {"kind": "follow"}, {"kind": "pulse", "for_s": 240.0, "retrigger": True}])
+@pytest.mark.parametrize(
+    "changed", [PULSE, {"kind": "follow"}, {"kind": "pulse", "for_s": 240.0, "retrigger": True}]
+)
 def test_what_does_not_toggle_has_no_finding_about_toggling(changed: dict[str, Any]) -> None:
     """A retriggered light, a pulse on separate set input, a held shutter."""
     for works in ("lamp.on", "panel.set", "shutter.up"):
@@ -114,13 +172,24 @@ def test_what_does_not_toggle_has_no_finding_about_toggling(changed: dict[str, A
 
 @pytest.mark.parametrize(
     ("cut_off", "travel", "worst", "verdict"),
-    [(30.0, 28.0, 29.5, Verdict.FAILS), (30.0, 28.0, None, Verdict.FAILS), (30.0, 27.0, 28.5, Verdict.THIN), (30.0, 23.0, None, Verdict.THIN), (30.0, 20.0, 22.0, Verdict.HOLDS), (None, 20.0, None, Verdict.OPEN),
-     (30.0, None, None, Verdict.OPEN)],
-)  # fmt: skip
-def test_a_held_press_lasts_for_the_travel(cut_off: float | None, travel: float | None, worst: float | None, verdict: Verdict) -> None:
+    [
+        (30.0, 28.0, 29.5, Verdict.FAILS),
+        (30.0, 28.0, None, Verdict.FAILS),
+        (30.0, 27.0, 28.5, Verdict.THIN),
+        (30.0, 23.0, None, Verdict.THIN),
+        (30.0, 20.0, 22.0, Verdict.HOLDS),
+        (None, 20.0, None, Verdict.OPEN),
+        (30.0, None, None, Verdict.OPEN),
+    ],
+)
+def test_a_held_press_lasts_for_the_travel(
+    cut_off: float | None, travel: float | None, worst: float | None, verdict: Verdict
+) -> None:
     """29.5 s in frost against 30 s is too long with the thumb's second; 22 s is not."""
     shutter = {"shutter": {**SHUTTER, "travel_s": travel, "travel_worst_s": worst}}
-    found = _found(a_case({"1": {"kind": "follow", "works": "shutter.up"}}, devices=shutter, fob={"cut_off_s": cut_off}))
+    found = _found(
+        a_case({"1": {"kind": "follow", "works": "shutter.up"}}, devices=shutter, fob={"cut_off_s": cut_off})
+    )
 
     assert of(found, "OUT-03").verdict is verdict
 
@@ -128,7 +197,9 @@ def test_a_held_press_lasts_for_the_travel(cut_off: float | None, travel: float 
 def test_the_way_back_has_its_own_time() -> None:
     """26 s down with 28 s up and 29.5 s at the worst: 27.4 s and the thumb's second."""
     shutter = {"shutter": {**SHUTTER, "travel_s": 28.0, "travel_worst_s": 29.5, "travel_back_s": 26.0}}
-    finding = of(_found(a_case({"1": {"kind": "follow", "works": "shutter.down"}}, devices=shutter)), "OUT-03")
+    finding = of(
+        _found(a_case({"1": {"kind": "follow", "works": "shutter.down"}}, devices=shutter)), "OUT-03"
+    )
 
     assert finding.limit == pytest.approx(26 * 29.5 / 28 + 1, abs=1e-3)
     assert finding.verdict is Verdict.HOLDS
@@ -137,14 +208,21 @@ def test_the_way_back_has_its_own_time() -> None:
 @pytest.mark.parametrize(
     ("changed", "receiver", "verdict"),
     [
-        (PULSE, {}, Verdict.HOLDS), ({"kind": "follow"}, {}, Verdict.HOLDS),
-        ({**PULSE, "after_power_return": "as before"}, {}, Verdict.FAILS), ({**PULSE, "after_power_return": "unknown"}, {}, Verdict.OPEN),
-        ({"kind": "pulse", "for_s": 1200.0}, {}, Verdict.OPEN), ({"kind": "pulse", "for_s": 1200.0, "after_power_return": "off"}, {}, Verdict.HOLDS),
-        ({"kind": "toggle"}, {}, Verdict.HOLDS), ({"kind": "toggle"}, {"toggle_after_power_return": "as before"}, Verdict.FAILS),
-        ({"kind": "toggle"}, {"toggle_after_power_return": None}, Verdict.OPEN), ({"kind": "toggle", "contact": "normally closed"}, {}, Verdict.FAILS),
+        (PULSE, {}, Verdict.HOLDS),
+        ({"kind": "follow"}, {}, Verdict.HOLDS),
+        ({**PULSE, "after_power_return": "as before"}, {}, Verdict.FAILS),
+        ({**PULSE, "after_power_return": "unknown"}, {}, Verdict.OPEN),
+        ({"kind": "pulse", "for_s": 1200.0}, {}, Verdict.OPEN),
+        ({"kind": "pulse", "for_s": 1200.0, "after_power_return": "off"}, {}, Verdict.HOLDS),
+        ({"kind": "toggle"}, {}, Verdict.HOLDS),
+        ({"kind": "toggle"}, {"toggle_after_power_return": "as before"}, Verdict.FAILS),
+        ({"kind": "toggle"}, {"toggle_after_power_return": None}, Verdict.OPEN),
+        ({"kind": "toggle", "contact": "normally closed"}, {}, Verdict.FAILS),
     ],
-)  # fmt: skip
-def test_nothing_waters_by_itself_after_power_return(changed: dict[str, Any], receiver: dict[str, Any], verdict: Verdict) -> None:
+)
+def test_nothing_waters_by_itself_after_power_return(
+    changed: dict[str, Any], receiver: dict[str, Any], verdict: Verdict
+) -> None:
     """Off holds, as before fails, unknown is asked; long pulses may be resumed and are asked too."""
     found = _found(a_case({"1": {**changed, "works": "valve.on"}}, receiver={**RECEIVER, **receiver}))
 
@@ -161,10 +239,13 @@ def test_a_light_may_come_back_as_before() -> None:
 @pytest.mark.parametrize(
     ("changed", "verdict"),
     [
-        ({"kind": "pulse", "for_s": 1200.0}, Verdict.HOLDS), ({"kind": "pulse", "for_s": 1200.0, "retrigger": True}, Verdict.FAILS),
-        ({"kind": "pulse", "for_s": 2400.0}, Verdict.FAILS), ({"kind": "toggle"}, Verdict.FAILS), ({"kind": "follow"}, Verdict.HOLDS),
+        ({"kind": "pulse", "for_s": 1200.0}, Verdict.HOLDS),
+        ({"kind": "pulse", "for_s": 1200.0, "retrigger": True}, Verdict.FAILS),
+        ({"kind": "pulse", "for_s": 2400.0}, Verdict.FAILS),
+        ({"kind": "toggle"}, Verdict.FAILS),
+        ({"kind": "follow"}, Verdict.HOLDS),
     ],
-)  # fmt: skip
+)
 def test_the_longest_run_of_a_valve(changed: dict[str, Any], verdict: Verdict) -> None:
     """20 min of 30 min hold; started anew again and again they do not."""
     assert of(_found(a_case({"1": {**changed, "works": "valve.on"}})), "OUT-05").verdict is verdict
@@ -172,11 +253,19 @@ def test_the_longest_run_of_a_valve(changed: dict[str, Any], verdict: Verdict) -
 
 def test_a_retriggered_light_has_no_longest_run() -> None:
     """Nothing to judge."""
-    assert "OUT-05" not in {one.code for one in _found(a_case({"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}}))}
+    assert "OUT-05" not in {
+        one.code
+        for one in _found(
+            a_case({"1": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"}})
+        )
+    }
 
 
 def _pair(first: dict[str, Any], second: dict[str, Any], **device: Any) -> Finding:
-    outputs = {"1": {"kind": "follow", "works": "shutter.up", **first}, "2": {"kind": "follow", "works": "shutter.down", **second}}
+    outputs = {
+        "1": {"kind": "follow", "works": "shutter.up", **first},
+        "2": {"kind": "follow", "works": "shutter.down", **second},
+    }
     return of(_found(a_case(outputs, devices={"shutter": {**SHUTTER, **device}})), "OUT-06")
 
 
@@ -185,8 +274,18 @@ def test_up_and_down_need_an_interlock_and_a_pause() -> None:
     assert _pair({}, {}).verdict is Verdict.FAILS
     assert _pair({"interlock": "2"}, {}).verdict is Verdict.FAILS
     assert _pair({"interlock": "2"}, {"interlock": "1"}).verdict is Verdict.OPEN
-    assert _pair({"interlock": "2", "interlock_pause_s": 0.3}, {"interlock": "1", "interlock_pause_s": 1.0}).verdict is Verdict.FAILS
-    assert _pair({"interlock": "2", "interlock_pause_s": 0.5}, {"interlock": "1", "interlock_pause_s": 0.5}).verdict is Verdict.HOLDS
+    assert (
+        _pair(
+            {"interlock": "2", "interlock_pause_s": 0.3}, {"interlock": "1", "interlock_pause_s": 1.0}
+        ).verdict
+        is Verdict.FAILS
+    )
+    assert (
+        _pair(
+            {"interlock": "2", "interlock_pause_s": 0.5}, {"interlock": "1", "interlock_pause_s": 0.5}
+        ).verdict
+        is Verdict.HOLDS
+    )
     assert _pair({}, {}, interlocked=True).verdict is Verdict.HOLDS
 
 
@@ -208,9 +307,20 @@ def test_a_private_garage_may_be_step_by_step() -> None:
 
 def test_a_busy_start_input_fails() -> None:
     """180 arrivals in a quarter of an hour, 6 s of movement: 70 %."""
-    barrier = {"arm": {"device": "barrier", "travel_s": 6.0, "inputs": {"start": {"logic": "start", "closes_by_second_press": True}, "open": {"logic": "open only"}}}}
+    barrier = {
+        "arm": {
+            "device": "barrier",
+            "travel_s": 6.0,
+            "inputs": {
+                "start": {"logic": "start", "closes_by_second_press": True},
+                "open": {"logic": "open only"},
+            },
+        }
+    }
     traffic = ({"place": "here", "function": "f1", "arrivals": {"07:10-07:25": 40, "07:40-07:55": 180}},)
-    finding = of(_found(a_case({"1": {**PULSE, "works": "arm.start"}}, devices=barrier, traffic=traffic)), "OUT-07")
+    finding = of(
+        _found(a_case({"1": {**PULSE, "works": "arm.start"}}, devices=barrier, traffic=traffic)), "OUT-07"
+    )
     sound = _found(a_case({"1": {**PULSE, "works": "arm.open"}}, devices=barrier, traffic=traffic))
 
     assert finding.verdict is Verdict.FAILS
@@ -220,10 +330,17 @@ def test_a_busy_start_input_fails() -> None:
 
 def test_loose_ends_are_found() -> None:
     """An output that works nothing, one that nobody presses, a function without an output."""
-    found = _found(a_case(
-        {"1": PULSE, "2": {**PULSE, "works": "lamp.on"}, "3": {**PULSE, "works": "panel.zone"}, "4": PULSE},
-        functions={"a": {"output": "house/R1/1"}, "b": {}},
-    ))  # fmt: skip
+    found = _found(
+        a_case(
+            {
+                "1": PULSE,
+                "2": {**PULSE, "works": "lamp.on"},
+                "3": {**PULSE, "works": "panel.zone"},
+                "4": PULSE,
+            },
+            functions={"a": {"output": "house/R1/1"}, "b": {}},
+        )
+    )
     verdicts = {one.about: one.verdict for one in found if one.code == "OUT-08"}
 
     assert verdicts == {"house/R1/1": Verdict.FAILS, "house/R1/2": Verdict.OPEN, "b": Verdict.FAILS}
@@ -231,11 +348,20 @@ def test_loose_ends_are_found() -> None:
 
 def test_a_sound_house_is_not_flagged() -> None:
     """Gate by its open input, wicket, timed light, interlocked shutters, separate set and unset."""
-    found = _found(a_case({
-        "1": {**PULSE, "works": "gate.open"}, "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"},
-        "3": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"},
-        "4": {"kind": "follow", "works": "shutter.up", "interlock": "5", "interlock_pause_s": 0.6}, "5": {"kind": "follow", "works": "shutter.down", "interlock": "4", "interlock_pause_s": 0.6},
-        "6": {**PULSE, "works": "panel.set"}, "7": {**PULSE, "works": "panel.unset"},
-    }, devices={"lamp": LAMP}, panel=PANEL))  # fmt: skip
+    found = _found(
+        a_case(
+            {
+                "1": {**PULSE, "works": "gate.open"},
+                "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"},
+                "3": {"kind": "pulse", "for_s": 240.0, "retrigger": True, "works": "lamp.on"},
+                "4": {"kind": "follow", "works": "shutter.up", "interlock": "5", "interlock_pause_s": 0.6},
+                "5": {"kind": "follow", "works": "shutter.down", "interlock": "4", "interlock_pause_s": 0.6},
+                "6": {**PULSE, "works": "panel.set"},
+                "7": {**PULSE, "works": "panel.unset"},
+            },
+            devices={"lamp": LAMP},
+            panel=PANEL,
+        )
+    )
 
     assert codes(found, "fails", "thin", "open") == set()

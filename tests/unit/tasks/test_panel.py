@@ -10,21 +10,47 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.tasks.panel import CODES, judge
 from helpers.wired_case import found, wired_case
 
-LOOP: dict[str, Any] = {"scheme": "double end-of-line", "normal_ohm": 2200.0, "alarm_ohm": 4700.0, "tolerance_share": 0.05, "window_share": 0.15}
+LOOP: dict[str, Any] = {
+    "scheme": "double end-of-line",
+    "normal_ohm": 2200.0,
+    "alarm_ohm": 4700.0,
+    "tolerance_share": 0.05,
+    "window_share": 0.15,
+}
 PANEL: dict[str, Any] = {
-    "grade": 2, "keypad": True,
+    "grade": 2,
+    "keypad": True,
     "inputs": {
-        "set-unset": {"reads": "toggling pulse", "min_pulse_s": 0.4}, "set": {"reads": "set pulse", "response_s": 0.4},
-        "level": {"reads": "level"}, "zone": {"reads": "zone", "response_s": 0.5, "loop": LOOP},
+        "set-unset": {"reads": "toggling pulse", "min_pulse_s": 0.4},
+        "set": {"reads": "set pulse", "response_s": 0.4},
+        "level": {"reads": "level"},
+        "zone": {"reads": "zone", "response_s": 0.5, "loop": LOOP},
     },
     "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.9}},
 }
 
 
-def judged(*, works: str = "panel.set-unset", panel: dict[str, Any] | None = None, receiver: dict[str, Any] | None = None, job: dict[str, Any] | None = None, more: dict[str, Any] | None = None, **output: Any) -> list[Finding]:
+def judged(
+    *,
+    works: str = "panel.set-unset",
+    panel: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
+    job: dict[str, Any] | None = None,
+    more: dict[str, Any] | None = None,
+    **output: Any,
+) -> list[Finding]:
     """All findings for one output that works one input of the panel."""
-    first = {"kind": "pulse", "for_s": 0.3, "works": works, "cable": {"part": "alarm-6x0.22", "length_m": 2.0}} | output
-    premises = {"receivers": {"R1": {"at": [0, 0], "outputs": {"4": first}} | (receiver or {})}, "panels": {"panel": PANEL | (panel or {})}, **(more or {})}
+    first = {
+        "kind": "pulse",
+        "for_s": 0.3,
+        "works": works,
+        "cable": {"part": "alarm-6x0.22", "length_m": 2.0},
+    } | output
+    premises = {
+        "receivers": {"R1": {"at": [0, 0], "outputs": {"4": first}} | (receiver or {})},
+        "panels": {"panel": PANEL | (panel or {})},
+        **(more or {}),
+    }
     functions = {"alarm": {"output": "larkfen/R1/4", "kind": "set and unset"}}
     return list(judge(wired_case(premises, **({"functions": functions} | (job or {})))))
 
@@ -42,7 +68,10 @@ def test_three_hundred_milliseconds_are_lost_on_an_input_that_wants_four_hundred
 
 def test_an_unknown_response_is_asked_for() -> None:
     """No default is taken for it."""
-    assert found(judged(panel={"inputs": {"set-unset": {"reads": "toggling pulse"}}}), "PAN-01").verdict is Verdict.OPEN
+    assert (
+        found(judged(panel={"inputs": {"set-unset": {"reads": "toggling pulse"}}}), "PAN-01").verdict
+        is Verdict.OPEN
+    )
 
 
 @pytest.mark.parametrize(
@@ -60,7 +89,9 @@ def test_an_unknown_response_is_asked_for() -> None:
         ("panel.zone", "pulse", False, True, Verdict.HOLDS),
     ],
 )
-def test_the_output_must_act_as_the_input_reads(works: str, kind: str, status: bool, keypad: bool | None, verdict: Verdict) -> None:
+def test_the_output_must_act_as_the_input_reads(
+    works: str, kind: str, status: bool, keypad: bool | None, verdict: Verdict
+) -> None:
     """Toggling pulses lose step, levels fight with keypads, pulses do not hold a level."""
     receiver = {"inputs": {"1": {"reads": "panel.set"}}} if status else {}
     premises_output = {"outputs": {"4": {"kind": kind, "for_s": 1.0, "works": works}}}
@@ -80,35 +111,75 @@ def test_five_per_cent_resistors_pass_fifteen_per_cent_windows_over_two_metres()
 def test_a_long_cable_pushes_the_resting_state_out_of_a_narrow_window() -> None:
     """600 m of 0.22 mm2 add 129 ohm to 5 % of 2200."""
     panel = {"inputs": {"zone": {"reads": "zone", "response_s": 0.5, "loop": LOOP | {"window_share": 0.10}}}}
-    finding = found(judged(works="panel.zone", panel=panel, cable={"part": "alarm-6x0.22", "length_m": 600.0}), "PAN-03")
+    finding = found(
+        judged(works="panel.zone", panel=panel, cable={"part": "alarm-6x0.22", "length_m": 600.0}), "PAN-03"
+    )
 
     assert finding.verdict is Verdict.FAILS
 
 
 def test_bands_are_found_from_the_pull_up_where_none_are_published() -> None:
     """Thresholds of a divider: 733, 3732 and 16 000 ohm."""
-    panel = {"inputs": {"zone": {"reads": "zone", "response_s": 0.5, "loop": LOOP | {"window_share": None, "pull_up_ohm": 2200.0}}}}
+    panel = {
+        "inputs": {
+            "zone": {
+                "reads": "zone",
+                "response_s": 0.5,
+                "loop": LOOP | {"window_share": None, "pull_up_ohm": 2200.0},
+            }
+        }
+    }
     finding = found(judged(works="panel.zone", panel=panel), "PAN-03")
 
     assert finding.verdict is Verdict.HOLDS
-    assert "1.13" in finding.because  # kohm of leak that upset the resting state: 733.3 x 2090 / (2090 - 733.3)
+    assert (
+        "1.13" in finding.because
+    )  # kohm of leak that upset the resting state: 733.3 x 2090 / (2090 - 733.3)
 
 
 def test_an_open_collector_is_judged_by_current_and_remaining_volts() -> None:
     """0.9 V and the drop in the return: a 0.8 V threshold fails, 2 V hold."""
-    fed = {"fed": {"from": "main"}, "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 2.0}}}, "input_voltage_v": 12.0, "input_current_a": 0.005, "current_idle_a": 0.022}
+    fed = {
+        "fed": {"from": "main"},
+        "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 2.0}}},
+        "input_voltage_v": 12.0,
+        "input_current_a": 0.005,
+        "current_idle_a": 0.022,
+    }
     more = {"supplies": {"main": {}}}
-    low = found(judged(receiver=fed | {"input_low_v": 0.8}, panel={"fed": {"from": "main"}}, more=more), "PAN-04")
-    high = found(judged(receiver=fed | {"input_low_v": 2.0}, panel={"fed": {"from": "main"}}, more=more), "PAN-04")
+    low = found(
+        judged(receiver=fed | {"input_low_v": 0.8}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
+    )
+    high = found(
+        judged(receiver=fed | {"input_low_v": 2.0}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
+    )
     unknown = found(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-04")
-    greedy = found(judged(receiver=fed | {"input_low_v": 2.0, "input_current_a": 0.06}, panel={"fed": {"from": "main"}}, more=more), "PAN-04")
+    greedy = found(
+        judged(
+            receiver=fed | {"input_low_v": 2.0, "input_current_a": 0.06},
+            panel={"fed": {"from": "main"}},
+            more=more,
+        ),
+        "PAN-04",
+    )
 
-    assert [finding.verdict for finding in (low, high, unknown, greedy)] == [Verdict.FAILS, Verdict.HOLDS, Verdict.OPEN, Verdict.FAILS]
+    assert [finding.verdict for finding in (low, high, unknown, greedy)] == [
+        Verdict.FAILS,
+        Verdict.HOLDS,
+        Verdict.OPEN,
+        Verdict.FAILS,
+    ]
 
 
 def test_the_leg_that_drifted_to_eleven_ohm_stands_out() -> None:
     """Legs of 1.1, 0.9, 2.4, 6.8 and 1.3 ohm; the fourth reads 11 later."""
-    loops = {"lids": {"panel": "panel", "legs": {"R1": 1.1, "R2": 0.9, "R3": 2.4, "R4": 6.8, "R5": 1.3}, "later": {"R4": 11.0}}}
+    loops = {
+        "lids": {
+            "panel": "panel",
+            "legs": {"R1": 1.1, "R2": 0.9, "R3": 2.4, "R4": 6.8, "R5": 1.3},
+            "later": {"R4": 11.0},
+        }
+    }
     findings = judged(more={"tamper_loops": loops})
 
     assert found(findings, "PAN-05", "R4").verdict is Verdict.FAILS
@@ -123,7 +194,9 @@ def test_setting_without_any_answer_fails_and_the_status_line_is_offered() -> No
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies[0].changes[0].value == {"reads": "panel.set"}
     assert "function:alarm" in finding.subjects
-    assert found(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict is Verdict.HOLDS
+    assert (
+        found(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict is Verdict.HOLDS
+    )
 
 
 def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:

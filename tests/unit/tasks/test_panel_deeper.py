@@ -10,24 +10,53 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.tasks.panel import judge
 from helpers.wired_case import found, wired_case
 
-LOOP: dict[str, Any] = {"scheme": "double end-of-line", "normal_ohm": 2200.0, "alarm_ohm": 4700.0, "tolerance_share": 0.01, "window_share": 0.15, "pull_up_ohm": 2200.0, "supply_v": 13.8}
+LOOP: dict[str, Any] = {
+    "scheme": "double end-of-line",
+    "normal_ohm": 2200.0,
+    "alarm_ohm": 4700.0,
+    "tolerance_share": 0.01,
+    "window_share": 0.15,
+    "pull_up_ohm": 2200.0,
+    "supply_v": 13.8,
+}
 
 
-def judged(*, loop: dict[str, Any] | None = None, output: dict[str, Any] | None = None, receiver: dict[str, Any] | None = None, **job: Any) -> list[Finding]:
+def judged(
+    *,
+    loop: dict[str, Any] | None = None,
+    output: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
+    **job: Any,
+) -> list[Finding]:
     """One output on one zone."""
-    first = {"kind": "pulse", "for_s": 1.0, "works": "panel.gate", "contact": "normally closed", "cable": {"part": "alarm-6x0.22", "length_m": 60.0}, **(output or {})}
+    first = {
+        "kind": "pulse",
+        "for_s": 1.0,
+        "works": "panel.gate",
+        "contact": "normally closed",
+        "cable": {"part": "alarm-6x0.22", "length_m": 60.0},
+        **(output or {}),
+    }
     zone = {"reads": "zone", "response_s": 0.4, "loop": LOOP | (loop or {})}
-    premises = {"receivers": {"R1": {"at": [0, 0], "outputs": {"1": first}, **(receiver or {})}}, "panels": {"panel": {"grade": 2, "inputs": {"gate": zone}}}}
+    premises = {
+        "receivers": {"R1": {"at": [0, 0], "outputs": {"1": first}, **(receiver or {})}},
+        "panels": {"panel": {"grade": 2, "inputs": {"gate": zone}}},
+    }
     return list(judge(wired_case(premises, **job)))
 
 
 @pytest.mark.parametrize(
     ("scheme", "contact", "verdict"),
     [
-        ("double end-of-line", "normally closed", Verdict.HOLDS), ("double end-of-line", "normally open", Verdict.OPEN),
-        ("two-resistor", "normally open", Verdict.HOLDS), ("two-resistor", "normally closed", Verdict.OPEN),
-        ("single end-of-line", "normally open", Verdict.HOLDS), ("single end-of-line", "normally closed", Verdict.HOLDS),
-        ("open", "normally open", Verdict.HOLDS), ("closed", "normally closed", Verdict.HOLDS), ("closed", "normally open", Verdict.OPEN),
+        ("double end-of-line", "normally closed", Verdict.HOLDS),
+        ("double end-of-line", "normally open", Verdict.OPEN),
+        ("two-resistor", "normally open", Verdict.HOLDS),
+        ("two-resistor", "normally closed", Verdict.OPEN),
+        ("single end-of-line", "normally open", Verdict.HOLDS),
+        ("single end-of-line", "normally closed", Verdict.HOLDS),
+        ("open", "normally open", Verdict.HOLDS),
+        ("closed", "normally closed", Verdict.HOLDS),
+        ("closed", "normally open", Verdict.OPEN),
     ],
 )
 def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Verdict) -> None:
@@ -74,28 +103,48 @@ def test_a_transistor_output_is_refused_on_a_loop_with_resistors() -> None:
 
 def test_a_relay_between_takes_the_transistor_off_the_loop() -> None:
     """Then its contact is on the loop."""
-    findings = judged(receiver={"output_form": "open collector", "saturation_v": 0.8}, output={"via": "helper"}, relays={"helper": {"coil_v": 12.0}})
+    findings = judged(
+        receiver={"output_form": "open collector", "saturation_v": 0.8},
+        output={"via": "helper"},
+        relays={"helper": {"coil_v": 12.0}},
+    )
 
     assert not [one for one in findings if one.code == "PAN-09"]
 
 
-@pytest.mark.parametrize(("grade", "verdict"), [(2, Verdict.HOLDS), (3, Verdict.HOLDS), (1, Verdict.FAILS), (None, Verdict.OPEN)])
-def test_the_receivers_declared_grade_is_held_against_the_systems(grade: int | None, verdict: Verdict) -> None:
+@pytest.mark.parametrize(
+    ("grade", "verdict"), [(2, Verdict.HOLDS), (3, Verdict.HOLDS), (1, Verdict.FAILS), (None, Verdict.OPEN)]
+)
+def test_the_receivers_declared_grade_is_held_against_the_systems(
+    grade: int | None, verdict: Verdict
+) -> None:
     """No fob presses it here, so the receiver alone decides."""
     assert found(judged(receiver={"grade": grade}), "PAN-07").verdict is verdict
 
 
 def test_a_status_line_with_its_own_zero_volt_core_is_offered_with_its_volts() -> None:
-    """0.8 V of the transistor, and 0.6 A of a receiver's return in 30 m of alarm cable; without it 0.8 V and a little."""
+    """0.8 V of the transistor, and 0.6 A of a receiver's return in 30 m of alarm cable; without it 0.8 V and
+    a little.
+    """
     premises = {
         "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
         "receivers": {
             "R1": {
-                "at": [0, 0], "current_idle_a": 0.6, "input_voltage_v": 5.0, "input_current_a": 0.001, "input_low_v": 1.5, "fed": {"from": "main"},
+                "at": [0, 0],
+                "current_idle_a": 0.6,
+                "input_voltage_v": 5.0,
+                "input_current_a": 0.001,
+                "input_low_v": 1.5,
+                "fed": {"from": "main"},
                 "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 30.0}}},
             }
         },
-        "panels": {"panel": {"fed": {"from": "main"}, "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.8}}}},
+        "panels": {
+            "panel": {
+                "fed": {"from": "main"},
+                "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.8}},
+            }
+        },
     }
     finding = found(judge(wired_case(premises)), "PAN-04")
     core = 30 * 0.096 * (1 + 0.00393 * 30)

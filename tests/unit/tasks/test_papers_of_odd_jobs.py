@@ -1,4 +1,6 @@
-"""Papers of jobs that nobody plans for: names of 300 letters, other scripts, no plan, no people, and a small clinic of our own."""
+"""Papers of jobs that nobody plans for: names of 300 letters, other scripts, no plan, no people, and a small
+clinic of our own.
+"""
 
 from __future__ import annotations
 
@@ -45,17 +47,24 @@ functions:
   help: {output: clinic/R1/4, kind: call}
 groups: {staff: {fob: fob-4, count: 2, buttons: {1: street door, 4: help}}}
 promises: [{to: staff, function: street door, from: pavement}, {to: staff, function: help, from: treatment room, at_least: 99 %}]
-"""
+"""  # noqa: E501
 
 
 LONG_NAME = "Maximiliana-Theophania " * 13 + "Z"
 
 
 def test_a_magnetic_lock_is_shown_as_it_is_after_a_power_cut(tmp_path: Path) -> None:
-    """A clinic of our own: broken supply releases, so current after the cut is no movement, and the card says that nothing stays released."""
+    """A clinic of our own: broken supply releases, so current after the cut is no movement, and the card says
+    that nothing stays released.
+    """
     (tmp_path / "job.yaml").write_text(CLINIC, encoding="utf-8")
     basis = make_basis(open_case(tmp_path), day=date(2026, 11, 25))
-    rows = {str(row[0]): row[4] for table in paper_of(basis, "system-design-proposal").tables() if table.name == "power-cut" for row in table.rows}
+    rows = {
+        str(row[0]): row[4]
+        for table in paper_of(basis, "system-design-proposal").tables()
+        if table.name == "power-cut"
+        for row in table.rows
+    }
     card = next(card for _, heap in CardMaker(basis).batches() for card in heap)
     lock = rows["clinic/street-door"]
 
@@ -68,27 +77,50 @@ def test_a_magnetic_lock_is_shown_as_it_is_after_a_power_cut(tmp_path: Path) -> 
 
 
 def _odd(case: Case) -> Case:
-    """The house with a name of 300 letters, one from right to left, one with emoji; no plan, no reading, no promise; thirty buttons for one person."""
+    """The house with a name of 300 letters, one from right to left, one with emoji; no plan, no reading, no
+    promise; thirty buttons for one person.
+    """
     given = case.job
-    renamed = {"Mirela Ostrovane": LONG_NAME, "Tavi Ostrovane": "שרה בן־דוד", "Odetta Ostrovane": "Odile 🏡🔑 O’Brien"}
+    renamed = {
+        "Mirela Ostrovane": LONG_NAME,
+        "Tavi Ostrovane": "שרה בן־דוד",
+        "Odetta Ostrovane": "Odile 🏡🔑 O’Brien",
+    }
     functions = [*given.functions]
     buttons = {str(number + 1): functions[number % len(functions)] for number in range(15)}
     groups = {
-        name: group.model_copy(update={"people": tuple(renamed.get(one, one) for one in group.people)} | ({"buttons": buttons} if name in ("parents", "mirela at home") else {}))
+        name: group.model_copy(
+            update={"people": tuple(renamed.get(one, one) for one in group.people)}
+            | ({"buttons": buttons} if name in ("parents", "mirela at home") else {})
+        )
         for name, group in given.groups.items()
     }
     house = given.premises["larkfen"].model_copy(update={"walls": (), "places": {}, "steel": ()})
-    job = given.model_copy(update={
-        "job": "Larkfen 🏡 " + "Wolfeschlegelsteinhausenbergerdorff" * 8, "groups": groups, "people": {renamed.get(name, name): one for name, one in given.people.items()},
-        "premises": {"larkfen": house}, "readings": (), "promises": (), "rules": ()})
+    job = given.model_copy(
+        update={
+            "job": "Larkfen 🏡 " + "Wolfeschlegelsteinhausenbergerdorff" * 8,
+            "groups": groups,
+            "people": {renamed.get(name, name): one for name, one in given.people.items()},
+            "premises": {"larkfen": house},
+            "readings": (),
+            "promises": (),
+            "rules": (),
+        }
+    )
     return replace(case, job=job, document=None)
 
 
 @pytest.mark.parametrize("size", ["a4", "letter"])
 def test_odd_jobs_give_clean_pages(size: str) -> None:
-    """Every paper and card is there, tagged, and nothing lies on anything else; the long name stands on its card in full."""
+    """Every paper and card is there, tagged, and nothing lies on anything else; the long name stands on its
+    card in full.
+    """
     basis = make_basis(_odd(open_case(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
-    made = {one.name.removesuffix(".pdf"): one for one in make_papers(basis, chosen_kinds(), size=size) if one.name.endswith(".pdf")}
+    made = {
+        one.name.removesuffix(".pdf"): one
+        for one in make_papers(basis, chosen_kinds(), size=size)
+        if one.name.endswith(".pdf")
+    }
 
     assert set(made) == set(KINDS)
     assert {name: faults for name, one in made.items() if (faults := layout_faults(one.content))} == {}
@@ -102,7 +134,9 @@ def test_odd_jobs_give_clean_pages(size: str) -> None:
 def test_a_premises_without_people_still_gives_its_papers() -> None:
     """No group, no wish, no rule: every paper but the cards is there, and none is ugly."""
     case = open_case(EXAMPLES / "larkfen-house")
-    job = case.job.model_copy(update={"groups": {}, "people": {}, "promises": (), "rules": (), "readings": ()})
+    job = case.job.model_copy(
+        update={"groups": {}, "people": {}, "promises": (), "rules": (), "readings": ()}
+    )
     basis = make_basis(replace(case, job=job, document=None), day=date(2026, 11, 25))
     made = {one.name: one for one in make_papers(basis, chosen_kinds()) if one.name.endswith(".pdf")}
 
@@ -118,4 +152,6 @@ def test_a_bare_job_still_gives_a_pack(tmp_path: Path) -> None:
 
     assert set(made) == {f"{name}.pdf" for name in KINDS if name != "user-cards"}
     assert len(made["survey-record.pdf"].missing) > 5
-    assert "No reading was taken" in " ".join(paper.empty for paper in paper_of(basis, "survey-record").tables())
+    assert "No reading was taken" in " ".join(
+        paper.empty for paper in paper_of(basis, "survey-record").tables()
+    )

@@ -24,16 +24,21 @@ def changed(tmp_path: Path) -> Path:
     shutil.copytree(EXAMPLES / "larkfen-house", tmp_path / "job")
     with open_record(tmp_path / "job") as record:
         pim = add_person(record, "Pim Vardel", job="Larkfen House", by="installer")
-        record.append_all([
-            ("fob received", {"fob": "LH-001-G", "cell_date": "2026-03"}),
-            ("fob issued", {"fob": "LH-001-G", "group": "cleaner", "person": pim.mark}),
-        ], job="Larkfen House", by="installer")  # fmt: skip
+        record.append_all(
+            [
+                ("fob received", {"fob": "LH-001-G", "cell_date": "2026-03"}),
+                ("fob issued", {"fob": "LH-001-G", "group": "cleaner", "person": pim.mark}),
+            ],
+            job="Larkfen House",
+            by="installer",
+        )
     return tmp_path / "job"
 
 
-
 def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> None:
-    """Put in March 2026: the card says so and by when to change it, three fifths of the computed life later; the plan has both months."""
+    """Put in March 2026: the card says so and by when to change it, three fifths of the computed life later;
+    the plan has both months.
+    """
     cards = {}
     for language in ("en", "de"):
         basis = make_basis(open_case(changed), language=language)
@@ -56,11 +61,17 @@ def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> 
     assert any("cells were put in" in one for one in paper_of(basis, "cell-plan").all_missing())
 
 
-
 def test_a_cell_reported_low_is_changed_now(changed: Path) -> None:
     """A signal counts more than the month."""
     with open_record(changed) as record:
-        record.append("low cell", {"fob": "LH-001-G", "receiver": "larkfen/R1"}, job="Larkfen House", by="installer")
-    card = next(card for _, heap in CardMaker(make_basis(open_case(changed))).batches() for card in heap if card.name == "Pim Vardel")
+        record.append(
+            "low cell", {"fob": "LH-001-G", "receiver": "larkfen/R1"}, job="Larkfen House", by="installer"
+        )
+    card = next(
+        card
+        for _, heap in CardMaker(make_basis(open_case(changed))).batches()
+        for card in heap
+        if card.name == "Pim Vardel"
+    )
 
     assert card.cell.endswith("It has been reported as low: change it now.")

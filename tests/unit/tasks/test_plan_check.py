@@ -28,11 +28,48 @@ def test_the_sound_house_is_left_alone() -> None:
 @pytest.mark.parametrize(
     ("premises", "says"),
     [
-        ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}, {"level": "ground", "build": "brick 115 mm", "along": [[10, 25], [10, 25]]}]}, "no length"),
-        ({"levels": {"ground": {"floor": "0.8 m", "clear": "2.6 m"}, "upper": {"floor": "2.4 m", "clear": "2.5 m"}}}, "inside level ground"),
-        ({"places": {"kitchen": {"at": [10, 27], "level": "ground"}, "far": {"at": [10, -4000]}, "street": {"at": [14, -25]}}}, "4.0 km wide"),
-        ({"levels": {"ground": {"floor": "0 m", "clear": "2.6 m"}, "upper": {"floor": "2.8 m", "clear": "2.5 m"}}, "places": {"bed": {"at": [10, 27], "level": "upper"}, "street": {"at": [14, -25]}}}, "no slab is drawn under it"),
-        ({"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:3]}]}, "open to several sides"),
+        (
+            {
+                "walls": [
+                    {"level": "ground", "build": "brick 365 mm", "along": HOUSE},
+                    {"level": "ground", "build": "brick 115 mm", "along": [[10, 25], [10, 25]]},
+                ]
+            },
+            "no length",
+        ),
+        (
+            {
+                "levels": {
+                    "ground": {"floor": "0.8 m", "clear": "2.6 m"},
+                    "upper": {"floor": "2.4 m", "clear": "2.5 m"},
+                }
+            },
+            "inside level ground",
+        ),
+        (
+            {
+                "places": {
+                    "kitchen": {"at": [10, 27], "level": "ground"},
+                    "far": {"at": [10, -4000]},
+                    "street": {"at": [14, -25]},
+                }
+            },
+            "4.0 km wide",
+        ),
+        (
+            {
+                "levels": {
+                    "ground": {"floor": "0 m", "clear": "2.6 m"},
+                    "upper": {"floor": "2.8 m", "clear": "2.5 m"},
+                },
+                "places": {"bed": {"at": [10, 27], "level": "upper"}, "street": {"at": [14, -25]}},
+            },
+            "no slab is drawn under it",
+        ),
+        (
+            {"walls": [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:3]}]},
+            "open to several sides",
+        ),
     ],
 )
 def test_what_is_odd_is_asked_about(premises: dict[str, Any], says: str) -> None:
@@ -46,7 +83,11 @@ OPEN_SIDE = [{"level": "ground", "build": "brick 365 mm", "along": HOUSE[:4]}]
 def test_an_open_room_whose_places_say_no_level_is_asked_about() -> None:
     """Three of four sides are drawn: who lies among them, where the walls end, and what to write are said."""
     places = {"kitchen": {"at": [14, 27]}, "street": {"at": [14, -25]}}
-    found = [one for one in plan_check.judge(larkfen(premises={"walls": OPEN_SIDE, "places": places})) if "walls of level ground" in one.about]
+    found = [
+        one
+        for one in plan_check.judge(larkfen(premises={"walls": OPEN_SIDE, "places": places}))
+        if "walls of level ground" in one.about
+    ]
 
     assert len(found) == 1
     assert "(8, 22) and (8, 31.4)" in found[0].says
@@ -59,12 +100,17 @@ def test_an_open_room_whose_places_say_no_level_is_asked_about() -> None:
     "walls",
     [
         [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}],
-        [{"level": "ground", "build": "brick 365 mm", "along": HOUSE}, {"level": "ground", "build": "brick 115 mm", "along": [[12, 22], [12, 26]]}],
+        [
+            {"level": "ground", "build": "brick 365 mm", "along": HOUSE},
+            {"level": "ground", "build": "brick 115 mm", "along": [[12, 22], [12, 26]]},
+        ],
         [{"level": "ground", "build": "brick 365 mm", "along": [[15, 22], *HOUSE[1:4], [8, 22], [11, 22]]}],
         [{"build": "brick 365 mm", "along": HOUSE[:4], "base": "0 m", "top": "1.8 m"}],
     ],
 )
 def test_closed_rooms_and_the_walls_of_a_yard_are_left_alone(walls: list[dict[str, Any]]) -> None:
-    """A closed house, one with a wall that ends in the middle of a room, one with a gate that stands open, and a yard's wall without a level."""
+    """A closed house, one with a wall that ends in the middle of a room, one with a gate that stands open,
+    and a yard's wall without a level.
+    """
     places = {"kitchen": {"at": [14, 27]}, "street": {"at": [14, -25]}}
     assert not [one for one in said(walls=walls, places=places) if "not closed" in one]

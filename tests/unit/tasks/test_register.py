@@ -11,7 +11,10 @@ from farpress.tasks import register
 from farpress.tasks.case import Case
 from helpers.logic_case import a_case, codes, of
 
-OUT: dict[str, Any] = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}, "2": {"kind": "pulse", "for_s": 0.5, "works": "garage.start"}}
+OUT: dict[str, Any] = {
+    "1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"},
+    "2": {"kind": "pulse", "for_s": 0.5, "works": "garage.start"},
+}
 MANY: dict[str, Any] = {"many": {"count": 600, "spares": 30, "buttons": {"1": "f1", "2": "f2"}}}
 KEPT = {"data_kept_by": "the office", "data_kept_until": "2028"}
 
@@ -25,21 +28,42 @@ def _found(case: Case) -> list[Finding]:
 
 @pytest.mark.parametrize(
     ("counts", "capacity", "verdict", "need"),
-    [("fobs", 1000, Verdict.HOLDS, 630), ("buttons", 1000, Verdict.FAILS, 1260), ("fobs", 650, Verdict.THIN, 630), (None, 1000, Verdict.OPEN, None), (None, 2000, Verdict.HOLDS, 1260),
-     (None, 500, Verdict.FAILS, 630), ("fobs", None, Verdict.OPEN, None)],
-)  # fmt: skip
-def test_a_memory_counts_fobs_or_buttons(counts: str | None, capacity: int | None, verdict: Verdict, need: int | None) -> None:
+    [
+        ("fobs", 1000, Verdict.HOLDS, 630),
+        ("buttons", 1000, Verdict.FAILS, 1260),
+        ("fobs", 650, Verdict.THIN, 630),
+        (None, 1000, Verdict.OPEN, None),
+        (None, 2000, Verdict.HOLDS, 1260),
+        (None, 500, Verdict.FAILS, 630),
+        ("fobs", None, Verdict.OPEN, None),
+    ],
+)
+def test_a_memory_counts_fobs_or_buttons(
+    counts: str | None, capacity: int | None, verdict: Verdict, need: int | None
+) -> None:
     """600 holders and 30 spares with two buttons each: 1 260 buttons do not fit where 630 fobs do."""
-    finding = of(_found(a_case(OUT, groups=MANY, receiver={"capacity": capacity, "capacity_counts": counts})), "REG-01")
+    finding = of(
+        _found(a_case(OUT, groups=MANY, receiver={"capacity": capacity, "capacity_counts": counts})), "REG-01"
+    )
 
     assert finding.verdict is verdict
     assert finding.value == need
 
 
 def test_only_what_is_learned_at_a_receiver_counts() -> None:
-    """A group without a button there does not; an old unknown record does; a button learned for two functions is one."""
-    groups: dict[str, Any] = {"a": {"count": 10, "buttons": {"1": ("f1", "f2")}}, "b": {"count": 50, "buttons": {"1": "elsewhere"}}}
-    case = a_case(OUT, groups=groups, box={"learned_unknown": 3}, functions={"f1": {"output": "house/R1/1"}, "f2": {"output": "house/R1/2"}, "elsewhere": {}})
+    """A group without a button there does not; an old unknown record does; a button learned for two functions
+    is one.
+    """
+    groups: dict[str, Any] = {
+        "a": {"count": 10, "buttons": {"1": ("f1", "f2")}},
+        "b": {"count": 50, "buttons": {"1": "elsewhere"}},
+    }
+    case = a_case(
+        OUT,
+        groups=groups,
+        box={"learned_unknown": 3},
+        functions={"f1": {"output": "house/R1/1"}, "f2": {"output": "house/R1/2"}, "elsewhere": {}},
+    )
     learned = register.learned_at(case, "house/R1")
 
     assert (learned.fobs, learned.buttons) == (13, 13)
@@ -47,32 +71,53 @@ def test_only_what_is_learned_at_a_receiver_counts() -> None:
 
 def test_a_missing_number_of_holders_is_asked() -> None:
     """Not taken as none."""
-    assert of(_found(a_case(OUT, groups={"some": {"buttons": {"1": "f1"}}})), "REG-01").verdict is Verdict.OPEN
+    assert (
+        of(_found(a_case(OUT, groups={"some": {"buttons": {"1": "f1"}}})), "REG-01").verdict is Verdict.OPEN
+    )
 
 
 def test_a_small_memory_nobody_knows_is_not_asked_about() -> None:
     """Two fobs fit anywhere."""
-    assert "REG-01" not in {one.code for one in _found(a_case(OUT, receiver={"capacity": None}, details=KEPT))}
+    assert "REG-01" not in {
+        one.code for one in _found(a_case(OUT, receiver={"capacity": None}, details=KEPT))
+    }
 
 
-@pytest.mark.parametrize(("deleted", "verdict"), [(False, Verdict.FAILS), (True, Verdict.HOLDS), (None, Verdict.OPEN)])
+@pytest.mark.parametrize(
+    ("deleted", "verdict"), [(False, Verdict.FAILS), (True, Verdict.HOLDS), (None, Verdict.OPEN)]
+)
 def test_leavers_fill_a_memory(deleted: bool | None, verdict: Verdict) -> None:
     """One in five leaves each year: full in 3.1 years if nobody deletes them."""
-    finding = of(_found(a_case(OUT, groups=MANY, register={"churn_share": 0.2, "leavers_deleted": deleted})), "REG-02")
+    finding = of(
+        _found(a_case(OUT, groups=MANY, register={"churn_share": 0.2, "leavers_deleted": deleted})), "REG-02"
+    )
 
     assert finding.verdict is verdict
     assert deleted or (finding.value == pytest.approx(370 / 120) and "2.8 and 3.4" in finding.because)
 
 
-FITTERS: dict[str, Any] = {"fitters": {"count": 9, "presses_per_day": 14.0, "visits_per_day": {"home": 2.1 / 7, "branch": 0.4 / 7}, "buttons": {"1": "f1"}}}
+FITTERS: dict[str, Any] = {
+    "fitters": {
+        "count": 9,
+        "presses_per_day": 14.0,
+        "visits_per_day": {"home": 2.1 / 7, "branch": 0.4 / 7},
+        "buttons": {"1": "f1"},
+    }
+}
 
 
 def _away(**more: Any) -> list[Finding]:
-    return [one for one in _found(a_case({"1": OUT["1"]}, premises=("home", "branch"), **{"groups": FITTERS, **more})) if one.code == "REG-03" and one.about.endswith("branch/R1")]
+    return [
+        one
+        for one in _found(a_case({"1": OUT["1"]}, premises=("home", "branch"), **{"groups": FITTERS, **more}))
+        if one.code == "REG-03" and one.about.endswith("branch/R1")
+    ]
 
 
 def test_a_first_press_at_a_rarely_visited_branch_is_ignored() -> None:
-    """0.4 of 2.5 days: the geometric sum; thin, for the second press works; fails where the first is promised."""
+    """0.4 of 2.5 days: the geometric sum; thin, for the second press works; fails where the first is
+    promised.
+    """
     finding = _away()[0]
     first = ({"to": "fitters", "function": "f1", "from_": "here", "within_presses": 1.0},)
     share = 0.4 / 2.5
@@ -85,7 +130,9 @@ def test_a_first_press_at_a_rarely_visited_branch_is_ignored() -> None:
 def _by_hand(share: float, presses: float, window: int) -> float:
     from scipy.stats import poisson
 
-    return float(sum(share * (1 - share) ** gap * poisson.sf(window - 1, presses * gap) for gap in range(2000)))
+    return float(
+        sum(share * (1 - share) ** gap * poisson.sf(window - 1, presses * gap) for gap in range(2000))
+    )
 
 
 def test_windows_and_visits_that_are_not_known_are_asked() -> None:
@@ -111,7 +158,15 @@ def test_fobs_of_one_house_have_no_exposure() -> None:
     assert "REG-03" not in {one.code for one in _found(a_case(OUT))}
 
 
-@pytest.mark.parametrize(("by", "verdict"), [("slot or fob", Verdict.HOLDS), ("slot", Verdict.OPEN), ("fob in hand", Verdict.FAILS), (None, Verdict.OPEN)])
+@pytest.mark.parametrize(
+    ("by", "verdict"),
+    [
+        ("slot or fob", Verdict.HOLDS),
+        ("slot", Verdict.OPEN),
+        ("fob in hand", Verdict.FAILS),
+        (None, Verdict.OPEN),
+    ],
+)
 def test_one_fob_can_be_deleted(by: str | None, verdict: Verdict) -> None:
     """By slot if the slot is written down; never if the fob must be in hand."""
     assert of(_found(a_case(OUT, receiver={"deletes_by": by})), "REG-04").verdict is verdict
@@ -136,7 +191,15 @@ def test_names_need_a_keeper_and_an_end() -> None:
 
 def test_a_sound_house_is_not_flagged() -> None:
     """Two people, room enough, deletable, names kept by somebody."""
-    assert codes(_found(a_case(OUT, details=KEPT, register={"churn_share": 0.1, "leavers_deleted": True})), "fails", "thin", "open") == set()
+    assert (
+        codes(
+            _found(a_case(OUT, details=KEPT, register={"churn_share": 0.1, "leavers_deleted": True})),
+            "fails",
+            "thin",
+            "open",
+        )
+        == set()
+    )
 
 
 def test_a_lost_fob_is_a_round_with_rights() -> None:

@@ -1,4 +1,6 @@
-"""Rules judged once: the search's verdict counts, its story is the why, what it cannot settle is left as it was."""
+"""Rules judged once: the search's verdict counts, its story is the why, what it cannot settle is left as it
+was.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +21,10 @@ from helpers.rehearsal_jobs import JOBS, job_of
 EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 PULSE = {"kind": "pulse", "for_s": 0.5}
 PAIR = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}
-LOCKED = {"1": {**PAIR["1"], "interlock": "2", "interlock_pause_s": 0.6}, "2": {**PAIR["2"], "interlock": "1", "interlock_pause_s": 0.6}}
+LOCKED = {
+    "1": {**PAIR["1"], "interlock": "2", "interlock_pause_s": 0.6},
+    "2": {**PAIR["2"], "interlock": "1", "interlock_pause_s": 0.6},
+}
 
 
 def _judged(case: Case) -> list[Finding]:
@@ -39,7 +44,9 @@ def test_every_rule_that_can_be_broken_fails_with_its_story(name: str) -> None:
         assert all("to the end" in one.because + one.says for one in found)
 
 
-@pytest.mark.parametrize("folder", sorted(path.parent for path in EXAMPLES.glob("*/job.yaml")), ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "folder", sorted(path.parent for path in EXAMPLES.glob("*/job.yaml")), ids=lambda path: path.name
+)
 def test_nothing_is_judged_twice_and_no_rule_is_lost(folder: Path) -> None:
     """Same rules and things as seen from how they are built, each once; and the acknowledgement."""
     case = open_case(folder)
@@ -52,9 +59,15 @@ def test_nothing_is_judged_twice_and_no_rule_is_lost(folder: Path) -> None:
 
 
 def test_what_only_the_search_finds_is_a_finding_that_fails() -> None:
-    """A stop button beside an open-only input lets timed closing begin: nothing one sees in either input alone."""
+    """A stop button beside an open-only input lets timed closing begin: nothing one sees in either input
+    alone.
+    """
     gate = GATE | {"safeguards": (), "closes_after_s": 4.0, "travel_s": 6.0}
-    case = a_case({"1": {**PULSE, "works": "gate.open"}}, devices={"gate": gate}, rules=({"never": "closes while occupied", "of": ("f1",)},))
+    case = a_case(
+        {"1": {**PULSE, "works": "gate.open"}},
+        devices={"gate": gate},
+        rules=({"never": "closes while occupied", "of": ("f1",)},),
+    )
     (found,) = _judged(case)
 
     assert found.verdict is Verdict.FAILS
@@ -76,19 +89,26 @@ def test_remedies_and_numbers_stay_where_both_agree() -> None:
 
     assert found.verdict is Verdict.FAILS
     assert found.remedies
-    assert found.because.startswith("The shortest story: 0 s: f1 pressed by pair, and held; 0 s: f2 pressed by pair, and held; 0 s: both are on together.")
+    assert found.because.startswith(
+        "The shortest story: 0 s: f1 pressed by pair, and held; 0 s: f2 pressed by pair, and held; 0 s: both"
+        " are on together."
+    )
 
 
 def test_a_signed_rule_stays_accepted() -> None:
     """Broken with the customer's name under it: thin, with the story."""
-    (found,) = _judged(a_case(PAIR, rules=({"never": "both on", "of": ("f1", "f2"), "signed": "Ana, 2026-11-02"},)))
+    (found,) = _judged(
+        a_case(PAIR, rules=({"never": "both on", "of": ("f1", "f2"), "signed": "Ana, 2026-11-02"},))
+    )
 
     assert found.verdict is Verdict.THIN
     assert "Accepted: Ana, 2026-11-02" in found.because
     assert "shortest story" in found.because
 
 
-def test_a_search_too_large_for_judging_leaves_what_is_seen_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_search_too_large_for_judging_leaves_what_is_seen_and_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """With a budget of three states the interlock is judged from how it is built."""
     monkeypatch.setattr(rules_searched, "STATES", 3)
     (found,) = _judged(a_case(LOCKED, rules=({"never": "both on", "of": ("f1", "f2")},)))
@@ -114,7 +134,13 @@ def test_the_same_result_is_kept_and_another_job_gets_its_own(monkeypatch: pytes
     rule = ({"never": "both on", "of": ("f1", "f2")},)
     first = rehearse(a_case(LOCKED, rules=rule), rules=(1,))
     again = rehearse(a_case(LOCKED, rules=rule), rules=(1,))
-    other = rehearse(a_case({"1": {**LOCKED["1"], "interlock_pause_s": 0.8}, "2": {**LOCKED["2"], "interlock_pause_s": 0.8}}, rules=rule), rules=(1,))
+    other = rehearse(
+        a_case(
+            {"1": {**LOCKED["1"], "interlock_pause_s": 0.8}, "2": {**LOCKED["2"], "interlock_pause_s": 0.8}},
+            rules=rule,
+        ),
+        rules=(1,),
+    )
 
     assert first == again
     assert len(searched) == 2
@@ -135,9 +161,14 @@ def test_relays_interlocked_by_wiring_are_in_the_model() -> None:
 
 def test_a_lock_out_of_the_input_swallows_a_second_press() -> None:
     """Longer than the rule's time: proved; shorter: broken after it."""
+
     def verdict(lockout_s: float) -> Verdict:
         inputs = {"start": {**GATE["inputs"]["start"], "lockout_s": lockout_s}}
-        case = a_case({"1": {**PULSE, "works": "gate.start"}}, devices={"gate": GATE | {"inputs": inputs}}, rules=({"never": "second press within", "of": ("f1",), "for_s": 3.0},))
+        case = a_case(
+            {"1": {**PULSE, "works": "gate.start"}},
+            devices={"gate": GATE | {"inputs": inputs}},
+            rules=({"never": "second press within", "of": ("f1",), "for_s": 3.0},),
+        )
         return rehearse(case, rules=(1,))[0].verdict
 
     assert verdict(4.0) is Verdict.HOLDS
@@ -157,7 +188,11 @@ def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: 
 
 def test_what_has_to_be_asked_stays_open_beside_a_story() -> None:
     """From where it is pressed is not promised: the story that radio reaches further does not answer that."""
-    (found,) = _judged(a_case({"1": {**PULSE, "works": "gate.start"}}, rules=({"never": "works without sight", "of": ("f1",)},)))
+    (found,) = _judged(
+        a_case(
+            {"1": {**PULSE, "works": "gate.start"}}, rules=({"never": "works without sight", "of": ("f1",)},)
+        )
+    )
 
     assert found.verdict is Verdict.OPEN
     assert "Write the places" in found.because

@@ -30,12 +30,23 @@ def test_radio_on_a_safety_input_is_refused_with_its_caution() -> None:
     assert of(found, "SAFE-02").verdict is Verdict.HOLDS
 
 
-@pytest.mark.parametrize(("safeguards", "verdict"), [((), Verdict.FAILS), (None, Verdict.OPEN), (("edge", "beams"), Verdict.HOLDS)])
+@pytest.mark.parametrize(
+    ("safeguards", "verdict"), [((), Verdict.FAILS), (None, Verdict.OPEN), (("edge", "beams"), Verdict.HOLDS)]
+)
 def test_a_held_fob_is_never_the_only_safeguard(safeguards: tuple[str, ...] | None, verdict: Verdict) -> None:
     """Nothing fitted is refused, nothing recorded is asked, comfort on a guarded leaf holds."""
-    leaf = {"grille": {"device": "grille", "safeguards": safeguards, "inputs": {"down": {"logic": "down", "wants": "maintained"}}}}
+    leaf = {
+        "grille": {
+            "device": "grille",
+            "safeguards": safeguards,
+            "inputs": {"down": {"logic": "down", "wants": "maintained"}},
+        }
+    }
 
-    assert of(_found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "SAFE-03").verdict is verdict
+    assert (
+        of(_found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "SAFE-03").verdict
+        is verdict
+    )
 
 
 BOTH: dict[str, Any] = {"outputs": ("house/R1/1", "house/R1/2")}
@@ -49,13 +60,18 @@ def test_one_press_that_unsets_and_opens_is_refused_unless_signed() -> None:
 
     assert of(_found(a_case(outputs, functions={"both": BOTH})), "SAFE-04").verdict is Verdict.FAILS
     assert of(_found(a_case(outputs, groups=two)), "SAFE-04").verdict is Verdict.FAILS
-    assert of(_found(a_case(outputs, functions={"both": BOTH}, rules=signed)), "SAFE-04").verdict is Verdict.THIN
+    assert (
+        of(_found(a_case(outputs, functions={"both": BOTH}, rules=signed)), "SAFE-04").verdict is Verdict.THIN
+    )
     assert "SAFE-04" not in {one.code for one in _found(a_case(outputs))}
 
 
 def test_a_call_for_help_always_carries_its_warning() -> None:
     """Thin, however good the reach."""
-    finding = of(_found(a_case({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, kinds={"1": "call"})), "SAFE-05")
+    finding = of(
+        _found(a_case({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, kinds={"1": "call"})),
+        "SAFE-05",
+    )
 
     assert finding.verdict is Verdict.THIN
     assert CAUTIONS["call for help"] in finding.because
@@ -64,21 +80,45 @@ def test_a_call_for_help_always_carries_its_warning() -> None:
 def test_an_escape_door_is_not_locked_by_radio() -> None:
     """Feeding a magnetic lock while the output is on; breaking its supply is only a way in."""
     lock = {"strike": {**STRIKE, "device": "magnetic lock", "escape_route": True, "fails": "unlocked"}}
-    locks, frees = (of(_found(a_case({"1": {"kind": "toggle", "works": "strike.release", "contact": contact}}, devices=lock)), "SAFE-06").verdict for contact in ("normally open", "normally closed"))
+    locks, frees = (
+        of(
+            _found(
+                a_case({"1": {"kind": "toggle", "works": "strike.release", "contact": contact}}, devices=lock)
+            ),
+            "SAFE-06",
+        ).verdict
+        for contact in ("normally open", "normally closed")
+    )
 
     assert (locks, frees) == (Verdict.FAILS, Verdict.HOLDS)
 
 
 def test_mains_is_for_a_licensed_electrician() -> None:
     """Said at every load at mains voltage, not at a potential-free command."""
-    mains = {"lamp": {"device": "lamp", "supply": "mains", "voltage_v": 230.0}, "garage": {**GARAGE, "supply": "mains"}}
-    found = _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}, "2": {**PULSE, "works": "garage.start"}}, devices=mains))
+    mains = {
+        "lamp": {"device": "lamp", "supply": "mains", "voltage_v": 230.0},
+        "garage": {**GARAGE, "supply": "mains"},
+    }
+    found = _found(
+        a_case(
+            {"1": {"kind": "toggle", "works": "lamp.on"}, "2": {**PULSE, "works": "garage.start"}},
+            devices=mains,
+        )
+    )
 
     assert "licensed electrician" in of(found, "SAFE-07").because
     assert of(found, "SAFE-07").about == "house/R1/1: lamp.on"
 
 
-@pytest.mark.parametrize(("access", "verdict"), [("open", Verdict.FAILS), (None, Verdict.OPEN), ("code", Verdict.HOLDS), ("tamper-protected housing", Verdict.HOLDS)])
+@pytest.mark.parametrize(
+    ("access", "verdict"),
+    [
+        ("open", Verdict.FAILS),
+        (None, Verdict.OPEN),
+        ("code", Verdict.HOLDS),
+        ("tamper-protected housing", Verdict.HOLDS),
+    ],
+)
 def test_learning_is_not_open_to_everybody(access: str | None, verdict: Verdict) -> None:
     """A housing with a tamper contact, or a code."""
     case = a_case({"1": {**PULSE, "works": "gate.open"}})
@@ -93,14 +133,28 @@ def test_a_fixed_code_that_opens_tells_what_guessing_costs() -> None:
     fixed = {"code": "fixed"}
 
     assert "4 096" in of(_found(a_case({"1": {**PULSE, "works": "gate.open"}}, fob=fixed)), "SAFE-09").because
-    assert "SAFE-09" not in {one.code for one in _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, fob=fixed))}
+    assert "SAFE-09" not in {
+        one.code for one in _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, fob=fixed))
+    }
     assert "SAFE-09" not in {one.code for one in _found(a_case({"1": {**PULSE, "works": "gate.open"}}))}
 
 
 def test_every_refusal_ends_with_who_decides() -> None:
     """All findings that fail here say that local codes and licensed practice decide."""
-    leaf = {"grille": {"device": "grille", "safeguards": (), "inputs": {"down": {"logic": "down", "wants": "maintained"}}}}
-    found = _found(a_case({"1": {**PULSE, "works": "gate.edge"}, "2": {"kind": "follow", "works": "grille.down"}}, devices=leaf, functions={"both": BOTH}))
+    leaf = {
+        "grille": {
+            "device": "grille",
+            "safeguards": (),
+            "inputs": {"down": {"logic": "down", "wants": "maintained"}},
+        }
+    }
+    found = _found(
+        a_case(
+            {"1": {**PULSE, "works": "gate.edge"}, "2": {"kind": "follow", "works": "grille.down"}},
+            devices=leaf,
+            functions={"both": BOTH},
+        )
+    )
 
     refused = [one for one in found if one.verdict is Verdict.FAILS]
     assert {one.code for one in refused} >= {"SAFE-01", "SAFE-03"}
@@ -109,17 +163,35 @@ def test_every_refusal_ends_with_who_decides() -> None:
 
 def test_a_sound_house_is_not_flagged() -> None:
     """Gate, wicket, light, alarm."""
-    found = _found(a_case({"1": {**PULSE, "works": "gate.open"}, "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"}, "3": {**PULSE, "works": "panel.unset"}}))
+    found = _found(
+        a_case(
+            {
+                "1": {**PULSE, "works": "gate.open"},
+                "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release"},
+                "3": {**PULSE, "works": "panel.unset"},
+            }
+        )
+    )
 
     assert codes(found, "fails", "thin", "open") == set()
 
 
 def test_a_pocket_presses_by_accident() -> None:
     """Thin where a leaf moves or the alarm is unset; nothing for a light, a long press, or in the hand."""
+
     def verdict(works: str, kept: str, button: Any = "f1") -> set[Verdict]:
         group: dict[str, Any] = {"some": {"people": ("Ana",), "buttons": {"1": button}, "kept": kept}}
-        return {one.verdict for one in _found(a_case({"1": {**PULSE, "works": works}}, groups=group)) if one.code == "SAFE-10"}
+        return {
+            one.verdict
+            for one in _found(a_case({"1": {**PULSE, "works": works}}, groups=group))
+            if one.code == "SAFE-10"
+        }
 
     assert verdict("gate.open", "in pocket") == {Verdict.THIN}
     assert verdict("panel.unset", "in pocket") == {Verdict.THIN}
-    assert verdict("lamp.on", "in pocket") == verdict("gate.open", "in hand") == verdict("panel.unset", "in pocket", {"long": "f1"}) == set()
+    assert (
+        verdict("lamp.on", "in pocket")
+        == verdict("gate.open", "in hand")
+        == verdict("panel.unset", "in pocket", {"long": "f1"})
+        == set()
+    )

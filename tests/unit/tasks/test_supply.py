@@ -11,16 +11,54 @@ from farpress.tasks.supply import CODES, judge
 from helpers.wired_case import found, wired_case
 
 SUPPLY: dict[str, Any] = {
-    "supply": "dc", "voltage_v": 13.6, "voltage_min_v": 13.0, "voltage_max_v": 13.8, "rated_a": 1.5, "source_ohm": 0.2, "charge_a": 0.3, "fuse_a": 1.6,
-    "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6}, "standby_s": 24 * 3600.0, "other_load_a": 0.046,
+    "supply": "dc",
+    "voltage_v": 13.6,
+    "voltage_min_v": 13.0,
+    "voltage_max_v": 13.8,
+    "rated_a": 1.5,
+    "source_ohm": 0.2,
+    "charge_a": 0.3,
+    "fuse_a": 1.6,
+    "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6},
+    "standby_s": 24 * 3600.0,
+    "other_load_a": 0.046,
 }
-RECEIVER: dict[str, Any] = {"at": [0, 0], "supply": "dc", "voltage_min_v": 10.5, "voltage_max_v": 15.0, "current_idle_a": 0.022, "current_per_relay_a": 0.018, "fed": {"from": "main"}}
-SIREN: dict[str, Any] = {"device": "sounder", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "current_a": 0.45, "load": "resistive"}
+RECEIVER: dict[str, Any] = {
+    "at": [0, 0],
+    "supply": "dc",
+    "voltage_min_v": 10.5,
+    "voltage_max_v": 15.0,
+    "current_idle_a": 0.022,
+    "current_per_relay_a": 0.018,
+    "fed": {"from": "main"},
+}
+SIREN: dict[str, Any] = {
+    "device": "sounder",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 9.0,
+    "voltage_max_v": 15.0,
+    "current_a": 0.45,
+    "load": "resistive",
+}
 
 
-def house(*, cable: str = "alarm-6x0.22", metres: float = 38.0, siren: dict[str, Any] | None = None, supply: dict[str, Any] | None = None, outputs: dict[str, Any] | None = None) -> dict[str, Any]:
+def house(
+    *,
+    cable: str = "alarm-6x0.22",
+    metres: float = 38.0,
+    siren: dict[str, Any] | None = None,
+    supply: dict[str, Any] | None = None,
+    outputs: dict[str, Any] | None = None,
+) -> dict[str, Any]:
     """One supply, one receiver, a siren switched by its first output."""
-    first = {"kind": "pulse", "for_s": 60.0, "works": "siren.on", "load_from": "main", "cable": {"part": cable, "length_m": metres}}
+    first = {
+        "kind": "pulse",
+        "for_s": 60.0,
+        "works": "siren.on",
+        "load_from": "main",
+        "cable": {"part": cable, "length_m": metres},
+    }
     return {
         "supplies": {"main": SUPPLY | (supply or {})},
         "receivers": {"R1": RECEIVER | {"outputs": {"1": first, **(outputs or {})}}},
@@ -41,7 +79,16 @@ def test_a_siren_at_the_end_of_thin_cable_gets_too_little_and_the_cure_is_comput
     assert finding.value == pytest.approx(10.5 - 0.45 * 2 * 38 * 96 / 1000 * (1 + 0.00393 * 30))
     cable = finding.remedies[0]
     assert "twin-1.0" in cable.does or "twin-0.5" in cable.does
-    assert cable.changes[0].path == ("premises", "larkfen", "receivers", "R1", "outputs", "1", "cable", "part")
+    assert cable.changes[0].path == (
+        "premises",
+        "larkfen",
+        "receivers",
+        "R1",
+        "outputs",
+        "1",
+        "cable",
+        "part",
+    )
 
 
 def test_the_cable_that_is_named_as_cure_cures_it() -> None:
@@ -70,7 +117,13 @@ def test_an_unknown_least_voltage_is_asked_for() -> None:
 
 def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
     """Two sirens, the second on the first one's return core: its current lifts both."""
-    second = {"kind": "pulse", "for_s": 60.0, "works": "bell.on", "load_from": "main", "cable": {"part": "twin-1.5", "length_m": 38.0, "shares_return_with": "1"}}
+    second = {
+        "kind": "pulse",
+        "for_s": 60.0,
+        "works": "bell.on",
+        "load_from": "main",
+        "cable": {"part": "twin-1.5", "length_m": 38.0, "shares_return_with": "1"},
+    }
     premises = house(cable="twin-1.5", outputs={"2": second})
     premises["devices"]["bell"] = SIREN
     shared = found(judged(premises), "SUP-01", "siren")
@@ -87,7 +140,13 @@ def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
 
 def test_more_copper_for_the_guest_does_not_mend_the_hosts_return_core() -> None:
     """The shared core lies in the first siren's alarm cable and stays as thin as it is."""
-    second = {"kind": "pulse", "for_s": 60.0, "works": "bell.on", "load_from": "main", "cable": {"part": "twin-1.5", "length_m": 38.0, "shares_return_with": "1"}}
+    second = {
+        "kind": "pulse",
+        "for_s": 60.0,
+        "works": "bell.on",
+        "load_from": "main",
+        "cable": {"part": "twin-1.5", "length_m": 38.0, "shares_return_with": "1"},
+    }
     premises = house(outputs={"2": second})
     premises["devices"]["bell"] = SIREN
     bell = found(judged(premises), "SUP-01", "bell")
@@ -115,7 +174,9 @@ def test_two_devices_on_one_contact_share_its_cable() -> None:
     premises["devices"]["bell"] = SIREN
     findings = judged(premises)
 
-    assert found(findings, "SUP-01", "siren").value == pytest.approx(10.5 - 0.9 * 2 * 38 * 13.3 / 1000 * (1 + 0.00393 * 30))
+    assert found(findings, "SUP-01", "siren").value == pytest.approx(
+        10.5 - 0.9 * 2 * 38 * 13.3 / 1000 * (1 + 0.00393 * 30)
+    )
     assert found(findings, "SUP-01", "bell").value == found(findings, "SUP-01", "siren").value
     assert found(findings, "SUP-07", "bell").value == pytest.approx(0.9)
 
@@ -131,7 +192,11 @@ def test_a_load_of_constant_power_finds_no_point_at_the_end_of_a_thin_cable() ->
 
 def test_constant_power_draws_more_as_the_volts_fall() -> None:
     """3 W over 1.66 ohm from 10.5 V: the root of U (10.5 - U) = 3 R."""
-    finding = found(judged(house(cable="twin-1.0", siren={"load": "constant power", "power_w": 3.0, "current_a": None})), "SUP-01", "siren")
+    finding = found(
+        judged(house(cable="twin-1.0", siren={"load": "constant power", "power_w": 3.0, "current_a": None})),
+        "SUP-01",
+        "siren",
+    )
 
     loop = 2 * 38 * 19.5 / 1000 * (1 + 0.00393 * 30)
     assert finding.value == pytest.approx((10.5 + (10.5**2 - 4 * 3 * loop) ** 0.5) / 2)
@@ -198,7 +263,9 @@ def test_a_load_that_waits_behind_an_open_contact_draws_nothing_at_rest() -> Non
     """Fed through its own cable and worked by an output: on standby only the receiver and the rest count."""
     premises = house()
     premises["receivers"]["R1"]["outputs"]["1"].pop("load_from")
-    premises["devices"]["siren"] = SIREN | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}}
+    premises["devices"]["siren"] = SIREN | {
+        "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}
+    }
 
     assert found(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.068)
     assert found(judged(premises), "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.45 + 0.046 + 0.3)
@@ -206,13 +273,24 @@ def test_a_load_that_waits_behind_an_open_contact_draws_nothing_at_rest() -> Non
 
 def test_a_mains_load_behind_a_contactor_is_not_put_on_the_small_supply() -> None:
     """The supply that is named there works the coil, through the output's cable."""
-    relays = {"contactor": {"coil_v": 12.0, "coil_min_v": 9.6, "coil_a": 0.085, "coil_supply": "dc", "contact_rated_a": 16.0, "mains_rated": True}}
+    relays = {
+        "contactor": {
+            "coil_v": 12.0,
+            "coil_min_v": 9.6,
+            "coil_a": 0.085,
+            "coil_supply": "dc",
+            "contact_rated_a": 16.0,
+            "mains_rated": True,
+        }
+    }
     premises = house(siren={"supply": "mains", "voltage_v": 230.0, "current_a": 3.0})
     premises["receivers"]["R1"]["outputs"]["1"]["via"] = "contactor"
     findings = judged(premises, relays=relays)
 
     assert found(findings, "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.085 + 0.046 + 0.3)
-    assert found(findings, "SUP-01", "coil").value == pytest.approx(10.5 - 0.085 * 2 * 38 * 96 / 1000 * 1.1179)
+    assert found(findings, "SUP-01", "coil").value == pytest.approx(
+        10.5 - 0.085 * 2 * 38 * 96 / 1000 * 1.1179
+    )
 
 
 def test_an_unknown_fuse_is_asked_for() -> None:
@@ -249,7 +327,9 @@ def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> No
     """Fed, but on no output of this job: it may draw anything while it waits."""
     premises = house()
     premises["receivers"]["R1"]["outputs"] = {}
-    premises["devices"]["siren"] = SIREN | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}}
+    premises["devices"]["siren"] = SIREN | {
+        "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}
+    }
     assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
 
     premises["devices"]["siren"] |= {"current_rest_a": 0.004}
@@ -268,7 +348,9 @@ def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
     assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
 
 
-@pytest.mark.parametrize(("charge_a", "verdict"), [(0.3, Verdict.HOLDS), (0.05, Verdict.FAILS), (None, Verdict.OPEN)])
+@pytest.mark.parametrize(
+    ("charge_a", "verdict"), [(0.3, Verdict.HOLDS), (0.05, Verdict.FAILS), (None, Verdict.OPEN)]
+)
 def test_charging_brings_eighty_per_cent_back_in_three_days(charge_a: float | None, verdict: Verdict) -> None:
     """0.8 x 7 Ah x 1.2 / 72 h = 93 mA."""
     finding = found(judged(house(supply={"charge_a": charge_a})), "SUP-08")
@@ -281,7 +363,13 @@ def test_a_job_without_any_figures_gives_open_findings_and_no_error() -> None:
     """Every unknown is asked for, none is guessed."""
     premises = {
         "supplies": {"main": {"battery": {}}},
-        "receivers": {"R1": {"at": [0, 0], "fed": {"from": "main"}, "outputs": {"1": {"kind": "pulse", "works": "siren.on", "load_from": "main"}}}},
+        "receivers": {
+            "R1": {
+                "at": [0, 0],
+                "fed": {"from": "main"},
+                "outputs": {"1": {"kind": "pulse", "works": "siren.on", "load_from": "main"}},
+            }
+        },
         "devices": {"siren": {"fed": {"from": "main", "cable": {"part": "unknown", "length_m": 5.0}}}},
     }
     findings = judged(premises, cables={"unknown": {}})

@@ -1,4 +1,6 @@
-"""Supplies of an invented house, deeper: scenarios, partly shared returns, soft sources, warm cables, transformers."""
+"""Supplies of an invented house, deeper: scenarios, partly shared returns, soft sources, warm cables,
+transformers.
+"""
 
 from __future__ import annotations
 
@@ -14,25 +16,75 @@ from farpress.tasks.supply import judge
 from helpers.wired_case import found, wired_case
 
 HOT = 1 + 0.00393 * 30
-SUPPLY: dict[str, Any] = {"supply": "dc", "voltage_v": 13.6, "voltage_min_v": 12.0, "voltage_max_v": 13.8, "rated_a": 1.0, "source_ohm": 0.2, "fuse_a": 1.6}
-RECEIVER: dict[str, Any] = {"at": [0, 0], "supply": "dc", "voltage_min_v": 10.5, "voltage_max_v": 15.0, "current_idle_a": 0.020, "current_per_relay_a": 0.018, "fed": {"from": "main"}}
-STRIKE: dict[str, Any] = {"device": "strike", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 10.2, "voltage_max_v": 15.0, "current_a": 0.35, "load": "inductive dc"}
-LAMP: dict[str, Any] = {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 10.0, "voltage_max_v": 15.0, "current_a": 0.3, "load": "resistive"}
+SUPPLY: dict[str, Any] = {
+    "supply": "dc",
+    "voltage_v": 13.6,
+    "voltage_min_v": 12.0,
+    "voltage_max_v": 13.8,
+    "rated_a": 1.0,
+    "source_ohm": 0.2,
+    "fuse_a": 1.6,
+}
+RECEIVER: dict[str, Any] = {
+    "at": [0, 0],
+    "supply": "dc",
+    "voltage_min_v": 10.5,
+    "voltage_max_v": 15.0,
+    "current_idle_a": 0.020,
+    "current_per_relay_a": 0.018,
+    "fed": {"from": "main"},
+}
+STRIKE: dict[str, Any] = {
+    "device": "strike",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 10.2,
+    "voltage_max_v": 15.0,
+    "current_a": 0.35,
+    "load": "inductive dc",
+}
+LAMP: dict[str, Any] = {
+    "device": "lamp",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 10.0,
+    "voltage_max_v": 15.0,
+    "current_a": 0.3,
+    "load": "resistive",
+}
 
 
-def output(works: str, *, metres: float = 20.0, cable: str = "twin-1.0", seconds: float = 4.0, **more: Any) -> dict[str, Any]:
+def output(
+    works: str, *, metres: float = 20.0, cable: str = "twin-1.0", seconds: float = 4.0, **more: Any
+) -> dict[str, Any]:
     """A pulse that feeds a device."""
     run = {"part": cable, "length_m": metres, **more.pop("run", {})}
     return {"kind": "pulse", "for_s": seconds, "works": works, "load_from": "main", "cable": run, **more}
 
 
-def house(outputs: dict[str, Any], devices: dict[str, Any], supply: dict[str, Any] | None = None, receiver: dict[str, Any] | None = None) -> dict[str, Any]:
+def house(
+    outputs: dict[str, Any],
+    devices: dict[str, Any],
+    supply: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
+) -> dict[str, Any]:
     """One supply, one receiver."""
-    return {"supplies": {"main": SUPPLY | (supply or {})}, "receivers": {"R1": RECEIVER | (receiver or {}) | {"outputs": outputs}}, "devices": devices}
+    return {
+        "supplies": {"main": SUPPLY | (supply or {})},
+        "receivers": {"R1": RECEIVER | (receiver or {}) | {"outputs": outputs}},
+        "devices": devices,
+    }
 
 
-TWO_DOORS = house({"1": output("front.release"), "2": output("back.release"), "3": output("porch.on", seconds=240.0)}, {"front": STRIKE, "back": STRIKE, "porch": LAMP})
-FUNCTIONS = {"front": {"output": "larkfen/R1/1"}, "back": {"output": "larkfen/R1/2"}, "porch": {"output": "larkfen/R1/3"}}
+TWO_DOORS = house(
+    {"1": output("front.release"), "2": output("back.release"), "3": output("porch.on", seconds=240.0)},
+    {"front": STRIKE, "back": STRIKE, "porch": LAMP},
+)
+FUNCTIONS = {
+    "front": {"output": "larkfen/R1/1"},
+    "back": {"output": "larkfen/R1/2"},
+    "porch": {"output": "larkfen/R1/3"},
+}
 
 
 def judged(premises: dict[str, Any], **more: Any) -> list[Finding]:
@@ -54,7 +106,9 @@ def test_scenarios_count_what_a_press_turns_on_and_what_is_on_already() -> None:
 def test_an_overload_by_several_presses_at_once_is_thin_and_by_one_fails() -> None:
     """1.074 A with everything on 1 A; 0.706 A with the heaviest press."""
     thin = found(judged(TWO_DOORS, functions=FUNCTIONS), "SUP-03")
-    fails = found(judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"rated_a": 0.6}}}, functions=FUNCTIONS), "SUP-03")
+    fails = found(
+        judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"rated_a": 0.6}}}, functions=FUNCTIONS), "SUP-03"
+    )
 
     assert (thin.verdict, thin.value) == (Verdict.THIN, pytest.approx(1.074))
     assert "several presses in the same moments" in thin.says
@@ -68,7 +122,16 @@ def test_without_functions_everything_counts() -> None:
 
 def test_interlocked_outputs_are_never_on_together_in_the_circuit() -> None:
     """Up and down of one drive on one supply: the volts of each are without the other."""
-    drive = {"device": "shutter", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "current_a": 0.8, "load": "motor", "inputs": {"up": {"logic": "up"}, "down": {"logic": "down"}}}
+    drive = {
+        "device": "shutter",
+        "supply": "dc",
+        "voltage_v": 12.0,
+        "voltage_min_v": 9.0,
+        "voltage_max_v": 15.0,
+        "current_a": 0.8,
+        "load": "motor",
+        "inputs": {"up": {"logic": "up"}, "down": {"logic": "down"}},
+    }
     up, down = output("blind.up", interlock="2"), output("blind.down", run={"shares_return_with": "1"})
     case = wired_case(house({"1": up, "2": down}, {"blind": drive}))
     ends = ends_of(case, "larkfen", "main")
@@ -81,17 +144,27 @@ def test_interlocked_outputs_are_never_on_together_in_the_circuit() -> None:
 
 def test_a_return_core_shared_for_part_of_the_way_lifts_by_that_part_only() -> None:
     """30 m to the first, 40 m to the second, the return shared for 12 m."""
-    outputs = {"1": output("front.release", metres=30.0), "2": output("back.release", metres=40.0, run={"shares_return_with": "1", "shared_m": 12.0})}
+    outputs = {
+        "1": output("front.release", metres=30.0),
+        "2": output("back.release", metres=40.0, run={"shares_return_with": "1", "shared_m": 12.0}),
+    }
     findings = judged(house(outputs, {"front": STRIKE, "back": STRIKE}))
     core = 19.5 / 1000 * HOT
 
-    assert found(findings, "SUP-01", "front").value == pytest.approx(12.0 - 0.35 * 60 * core - 0.35 * 12 * core)
-    assert found(findings, "SUP-01", "back").value == pytest.approx(12.0 - 0.35 * 80 * core - 0.35 * 12 * core)
+    assert found(findings, "SUP-01", "front").value == pytest.approx(
+        12.0 - 0.35 * 60 * core - 0.35 * 12 * core
+    )
+    assert found(findings, "SUP-01", "back").value == pytest.approx(
+        12.0 - 0.35 * 80 * core - 0.35 * 12 * core
+    )
 
 
 def test_returns_that_name_each_other_are_asked_about() -> None:
     """One of the two must have the core."""
-    outputs = {"1": output("front.release", run={"shares_return_with": "2"}), "2": output("back.release", run={"shares_return_with": "1"})}
+    outputs = {
+        "1": output("front.release", run={"shares_return_with": "2"}),
+        "2": output("back.release", run={"shares_return_with": "1"}),
+    }
     finding = found(judged(house(outputs, {"front": STRIKE, "back": STRIKE})), "SUP-01", "front")
 
     assert finding.verdict is Verdict.OPEN
@@ -100,7 +173,15 @@ def test_returns_that_name_each_other_are_asked_about() -> None:
 
 def test_a_converter_is_solved_with_its_cable() -> None:
     """5 W over 40 m of 0.22 mm2 from 12 V: the upper root of V^2 - 12 V + 5 R = 0."""
-    camera = {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "power_w": 3.0, "load": "constant power"}
+    camera = {
+        "device": "lamp",
+        "supply": "dc",
+        "voltage_v": 12.0,
+        "voltage_min_v": 9.0,
+        "voltage_max_v": 15.0,
+        "power_w": 3.0,
+        "load": "constant power",
+    }
     case = wired_case(house({"1": output("lens.on", metres=40.0, cable="alarm-6x0.22")}, {"lens": camera}))
     ohm = 2 * 40 * 96 / 1000 * HOT
     ends = ends_of(case, "larkfen", "main")
@@ -112,12 +193,16 @@ def test_a_converter_is_solved_with_its_cable() -> None:
 
 
 def test_an_unknown_source_resistance_is_bounded_on_both_sides() -> None:
-    """With none 2.8 A would flow at the end of 20 m of 0.22 mm2; with a tenth of 13.6 V at 1 A it is 2.13 A."""
+    """With none 2.8 A would flow at the end of 20 m of 0.22 mm2; with a tenth of 13.6 V at 1 A it is 2.13
+    A.
+    """
     outputs = {"1": output("front.release", cable="alarm-6x0.22")}
     loop = 2 * 20 * 96 / 1000 * HOT
 
     def judged_with(**more: Any) -> Finding:
-        return found(judged(house(outputs, {"front": STRIKE}, {"source_ohm": None, **more})), "SUP-05", "front")
+        return found(
+            judged(house(outputs, {"front": STRIKE}, {"source_ohm": None, **more})), "SUP-05", "front"
+        )
 
     sure, open_, thin = judged_with(fuse_a=1.6), judged_with(fuse_a=1.25), judged_with(fuse_a=0.8)
     assert sure.verdict is Verdict.FAILS
@@ -142,20 +227,44 @@ def test_a_warm_cable_carries_less_and_none_lies_above_sixty_degrees() -> None:
     assert "no place above 60" in cores(70.0).says
 
 
-AC: dict[str, Any] = {"supply": "ac", "voltage_v": 24.0, "voltage_min_v": 21.6, "voltage_max_v": 31.7, "rated_va": 20.0, "source_ohm": 4.3, "fuse_a": 1.0}
+AC: dict[str, Any] = {
+    "supply": "ac",
+    "voltage_v": 24.0,
+    "voltage_min_v": 21.6,
+    "voltage_max_v": 31.7,
+    "rated_va": 20.0,
+    "source_ohm": 4.3,
+    "fuse_a": 1.0,
+}
 
 
 def transformer(first: dict[str, Any], second: dict[str, Any]) -> list[Finding]:
     """Two receivers on one winding."""
-    box = {"at": [0, 0], "supply": "dc or ac", "voltage_min_v": 20.0, "voltage_max_v": 32.0, "current_idle_a": 0.03, "current_per_relay_a": 0.02, "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}}}
+    box = {
+        "at": [0, 0],
+        "supply": "dc or ac",
+        "voltage_min_v": 20.0,
+        "voltage_max_v": 32.0,
+        "current_idle_a": 0.03,
+        "current_per_relay_a": 0.02,
+        "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}},
+    }
     return judged({"supplies": {"main": AC}, "receivers": {"R1": box | first, "R2": box | second}})
 
 
 @pytest.mark.parametrize(
     ("first", "second", "verdict"),
-    [("half-wave", "bridge", Verdict.FAILS), ("half-wave", "half-wave", Verdict.HOLDS), ("bridge", "bridge", Verdict.THIN), (None, "bridge", Verdict.OPEN), ("none", "bridge", Verdict.HOLDS)],
+    [
+        ("half-wave", "bridge", Verdict.FAILS),
+        ("half-wave", "half-wave", Verdict.HOLDS),
+        ("bridge", "bridge", Verdict.THIN),
+        (None, "bridge", Verdict.OPEN),
+        ("none", "bridge", Verdict.HOLDS),
+    ],
 )
-def test_rectifiers_on_one_winding_must_fit_each_other(first: str | None, second: str, verdict: Verdict) -> None:
+def test_rectifiers_on_one_winding_must_fit_each_other(
+    first: str | None, second: str, verdict: Verdict
+) -> None:
     """Half-wave and bridge with a common 0 V short a diode."""
     assert found(transformer({"rectifies": first}, {"rectifies": second}), "SUP-06", "R2").verdict is verdict
 
@@ -181,7 +290,10 @@ def test_rectified_loads_draw_more_from_the_winding_than_their_direct_current() 
 
 def test_a_battery_without_a_usable_share_is_reckoned_by_wear_and_cold() -> None:
     """7 Ah at 5 °C, 12 h: 1 / (1.25 x 1.1 x 1.288)."""
-    supply = {"battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "coldest_degc": 4.4}, "standby_s": 12 * 3600.0}
+    supply = {
+        "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "coldest_degc": 4.4},
+        "standby_s": 12 * 3600.0,
+    }
     finding = found(judged(house({}, {}, supply)), "SUP-04")
 
     assert finding.value == pytest.approx(7.0 / (1.25 * 1.1 * 1.30) / 0.020)
@@ -190,8 +302,15 @@ def test_a_battery_without_a_usable_share_is_reckoned_by_wear_and_cold() -> None
 
 def test_a_siren_fed_and_worked_over_a_make_contact_rests_at_nothing() -> None:
     """Its kind of load is not given; a sounder on a make contact draws nothing until then."""
-    supply = {"battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6}, "standby_s": 12 * 3600.0}
-    siren = STRIKE | {"device": "sounder", "load": None, "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}}}
+    supply = {
+        "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6},
+        "standby_s": 12 * 3600.0,
+    }
+    siren = STRIKE | {
+        "device": "sounder",
+        "load": None,
+        "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}},
+    }
     premises = house({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, {"siren": siren}, supply)
 
     assert found(judged(premises), "SUP-04").verdict is Verdict.HOLDS
@@ -210,13 +329,29 @@ def test_corners_bracket_every_device() -> None:
 
 def test_a_supply_without_a_voltage_has_no_corners() -> None:
     """And nothing is guessed."""
-    case = wired_case(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_v": None, "voltage_min_v": None}))
+    case = wired_case(
+        house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_v": None, "voltage_min_v": None})
+    )
 
     assert corners(case, "larkfen", "main") == ((), ())
 
 
-WINCH: dict[str, Any] = {"device": "curtain", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 8.0, "voltage_max_v": 15.0, "current_a": 1.0, "load": "motor"}
-BATTERY: dict[str, Any] = {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.6, "inner_ohm": 0.05}
+WINCH: dict[str, Any] = {
+    "device": "curtain",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 8.0,
+    "voltage_max_v": 15.0,
+    "current_a": 1.0,
+    "load": "motor",
+}
+BATTERY: dict[str, Any] = {
+    "capacity_ah": 7.0,
+    "voltage_v": 12.0,
+    "end_v": 10.5,
+    "usable_share": 0.6,
+    "inner_ohm": 0.05,
+}
 
 
 def started(device: dict[str, Any], supply: dict[str, Any]) -> Finding:
@@ -249,12 +384,23 @@ def test_a_regulated_supply_without_a_battery_breaks_down_beyond_its_rating() ->
     assert started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {}).verdict is Verdict.FAILS
     assert started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {"rated_a": 10.0}).verdict is Verdict.HOLDS
     short = WINCH | {"peak_a": 8.0, "peak_s": 1e-4}
-    assert not [one for one in judged(house({"1": output("winch.up")}, {"winch": short})) if one.code == "SUP-10"]
+    assert not [
+        one for one in judged(house({"1": output("winch.up")}, {"winch": short})) if one.code == "SUP-10"
+    ]
 
 
 def test_one_converter_too_many_is_not_told_of_everybody() -> None:
     """9 W over 60 m of thin cable find no operating point; the receiver on its own cable is well."""
-    camera = {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "power_w": 9.0, "load": "constant power", "fed": {"from": "main", "cable": {"part": "alarm-6x0.22", "length_m": 60.0}}}
+    camera = {
+        "device": "lamp",
+        "supply": "dc",
+        "voltage_v": 12.0,
+        "voltage_min_v": 9.0,
+        "voltage_max_v": 15.0,
+        "power_w": 9.0,
+        "load": "constant power",
+        "fed": {"from": "main", "cable": {"part": "alarm-6x0.22", "length_m": 60.0}},
+    }
     box = {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 1.0}}, "voltage_min_v": 10.0}
     findings = judged(house({}, {"camera": camera}, {"voltage_min_v": 10.5}, box))
 
@@ -266,16 +412,25 @@ def test_one_converter_too_many_is_not_told_of_everybody() -> None:
 
 def test_where_the_supply_itself_is_too_low_no_cable_is_offered() -> None:
     """10 V for a device of 10.2."""
-    finding = found(judged(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_min_v": 10.0})), "SUP-01", "front")
+    finding = found(
+        judged(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_min_v": 10.0})),
+        "SUP-01",
+        "front",
+    )
 
     assert finding.remedies[0].does.startswith("No cable is enough")
     assert not any(remedy.changes for remedy in finding.remedies)
 
 
-@pytest.mark.parametrize(("fuse_a", "verdict"), [(1.6, Verdict.HOLDS), (1.25, Verdict.THIN), (0.8, Verdict.THIN), (0.63, Verdict.FAILS)])
+@pytest.mark.parametrize(
+    ("fuse_a", "verdict"),
+    [(1.6, Verdict.HOLDS), (1.25, Verdict.THIN), (0.8, Verdict.THIN), (0.63, Verdict.FAILS)],
+)
 def test_a_fuse_carries_what_hangs_on_it(fuse_a: float, verdict: Verdict) -> None:
     """1.074 A with everything on, 0.706 A with the heaviest press."""
-    finding = found(judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"fuse_a": fuse_a}}}, functions=FUNCTIONS), "SUP-11")
+    finding = found(
+        judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"fuse_a": fuse_a}}}, functions=FUNCTIONS), "SUP-11"
+    )
 
     assert finding.verdict is verdict
     assert finding.value == pytest.approx(1.074)
@@ -284,7 +439,11 @@ def test_a_fuse_carries_what_hangs_on_it(fuse_a: float, verdict: Verdict) -> Non
 
 def test_an_unknown_current_is_asked_for_with_the_one_that_would_do() -> None:
     """1.8 V to lose in 2 x 20 m of 1.0 mm2, hot."""
-    finding = found(judged(house({"1": output("front.release")}, {"front": STRIKE | {"current_a": None}})), "SUP-01", "front")
+    finding = found(
+        judged(house({"1": output("front.release")}, {"front": STRIKE | {"current_a": None}})),
+        "SUP-01",
+        "front",
+    )
 
     assert finding.verdict is Verdict.OPEN
     assert f"draws less than {1.8 / (2 * 20 * 19.5 / 1000 * HOT):.3f}"[:-1] in finding.because
@@ -295,5 +454,10 @@ def test_a_receiver_and_a_device_of_one_name_are_two_ends() -> None:
     lamp = LAMP | {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 20.0}}}
     findings = judged(house({}, {"R1": lamp}))
 
-    assert {one.about for one in findings if one.code == "SUP-01"} == {"R1 on larkfen/main", "R1 (device) on larkfen/main"}
-    assert found(findings, "SUP-01", "(device)").value == pytest.approx(12.0 - 0.3 * 2 * 20 * 19.5 / 1000 * HOT)
+    assert {one.about for one in findings if one.code == "SUP-01"} == {
+        "R1 on larkfen/main",
+        "R1 (device) on larkfen/main",
+    }
+    assert found(findings, "SUP-01", "(device)").value == pytest.approx(
+        12.0 - 0.3 * 2 * 20 * 19.5 / 1000 * HOT
+    )

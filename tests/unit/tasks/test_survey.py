@@ -18,30 +18,69 @@ KNOWN = load_catalogue().known_names()
 
 def _answers(**changes: Any) -> dict[str, Any]:
     return {
-        "name": "Thornwick Rise", "things": [{"kind": "sliding gate", "name": "gate"}], "groups": [{"name": "family", "functions": ["open gate"]}],
-        "places": [{"name": "street", "functions": ["open gate"]}], "nevers": list(NEVERS), **changes,
+        "name": "Thornwick Rise",
+        "things": [{"kind": "sliding gate", "name": "gate"}],
+        "groups": [{"name": "family", "functions": ["open gate"]}],
+        "places": [{"name": "street", "functions": ["open gate"]}],
+        "nevers": list(NEVERS),
+        **changes,
     }
 
 
 def test_every_kind_of_thing_makes_a_job_that_reads() -> None:
     """All of them at once, on as many receivers as it takes; up and down stay on one receiver."""
     things = [{"kind": kind, "name": f"my {kind}"} for kind in THINGS]
-    job = read_job_text(survey_text(answers_of(_answers(things=things, groups=[{"name": "family", "functions": ["open my barrier"]}], places=[{"name": "street", "functions": ["open my barrier"]}]))), known=KNOWN).job
-    outputs = [output for house in job.premises.values() for box in house.receivers.values() for output in box.outputs.values()]
+    job = read_job_text(
+        survey_text(
+            answers_of(
+                _answers(
+                    things=things,
+                    groups=[{"name": "family", "functions": ["open my barrier"]}],
+                    places=[{"name": "street", "functions": ["open my barrier"]}],
+                )
+            )
+        ),
+        known=KNOWN,
+    ).job
+    outputs = [
+        output
+        for house in job.premises.values()
+        for box in house.receivers.values()
+        for output in box.outputs.values()
+    ]
 
     assert len(outputs) == sum(len(thing.functions) for thing in THINGS.values())
     assert len(job.rules) >= len(NEVERS)
 
 
-names = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"], exclude_characters="/"), min_size=1, max_size=30).filter(lambda one: one.strip() == one and one)
+names = st.text(
+    st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"], exclude_characters="/"),
+    min_size=1,
+    max_size=30,
+).filter(lambda one: one.strip() == one and one)
 
 
-@given(name=names, thing=names, group=names, place=names, away=st.floats(0, 500), storeys=st.integers(1, 6), side=st.sampled_from(["front", "back", "left", "right", "inside"]))
+@given(
+    name=names,
+    thing=names,
+    group=names,
+    place=names,
+    away=st.floats(0, 500),
+    storeys=st.integers(1, 6),
+    side=st.sampled_from(["front", "back", "left", "right", "inside"]),
+)
 @settings(max_examples=25, deadline=None)
-def test_names_of_any_script_and_any_distance_make_a_job_that_reads(name: str, thing: str, group: str, place: str, away: float, storeys: int, side: str) -> None:
+def test_names_of_any_script_and_any_distance_make_a_job_that_reads(
+    name: str, thing: str, group: str, place: str, away: float, storeys: int, side: str
+) -> None:
     """Quotes, colons, braces and hash signs included; the names come back as they were given."""
-    given_ = _answers(name=name, storeys=storeys, things=[{"kind": "door", "name": thing, "side": side, "away_m": away}], groups=[{"name": group, "functions": [thing]}],
-                      places=[{"name": place, "side": side, "away_m": away, "functions": [thing]}])
+    given_ = _answers(
+        name=name,
+        storeys=storeys,
+        things=[{"kind": "door", "name": thing, "side": side, "away_m": away}],
+        groups=[{"name": group, "functions": [thing]}],
+        places=[{"name": place, "side": side, "away_m": away, "functions": [thing]}],
+    )
     try:
         answers = answers_of(given_)
     except InputError:
@@ -55,9 +94,26 @@ def test_names_of_any_script_and_any_distance_make_a_job_that_reads(name: str, t
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"name": ""}, "name"), ({"wide_m": -3}, "width of the building is at least 2 m, not -3 m"), ({"things": []}, "nothing is said yet about what is to be worked"), ({"storeys": 1.5}, "storeys is a whole number"), ({"places": [{"name": "bay", "away_m": -1, "functions": ["open gate"]}]}, r"of place 1 \(.bay.\) is at least 0 m"), ({"things": [{"kind": "dragon", "name": "x"}]}, "no kind of thing 'dragon'"),
-        ({"groups": [{"name": "a", "functions": ["fly"]}]}, "'fly', which nothing does"), ({"places": [{"name": "a", "functions": []}]}, "no function yet"),
-        ({"groups": [{"name": "a", "functions": ["open gate"]}, {"name": "a", "functions": ["open gate"]}]}, "two groups are called 'a'"),
+        ({"name": ""}, "name"),
+        ({"wide_m": -3}, "width of the building is at least 2 m, not -3 m"),
+        ({"things": []}, "nothing is said yet about what is to be worked"),
+        ({"storeys": 1.5}, "storeys is a whole number"),
+        (
+            {"places": [{"name": "bay", "away_m": -1, "functions": ["open gate"]}]},
+            r"of place 1 \(.bay.\) is at least 0 m",
+        ),
+        ({"things": [{"kind": "dragon", "name": "x"}]}, "no kind of thing 'dragon'"),
+        ({"groups": [{"name": "a", "functions": ["fly"]}]}, "'fly', which nothing does"),
+        ({"places": [{"name": "a", "functions": []}]}, "no function yet"),
+        (
+            {
+                "groups": [
+                    {"name": "a", "functions": ["open gate"]},
+                    {"name": "a", "functions": ["open gate"]},
+                ]
+            },
+            "two groups are called 'a'",
+        ),
     ],
 )
 def test_what_does_not_fit_is_told_all_at_once(changes: dict[str, Any], says: str) -> None:

@@ -55,7 +55,18 @@ def house() -> Case:
 
 
 def _register(group: str, *months: str, low: str = "") -> Register:
-    return Register({f"F{number}": Fob(f"F{number}", state=FobState.ISSUED, group=group, cell_date=month, low_cell_at=low if number == 0 else "") for number, month in enumerate(months)})
+    return Register(
+        {
+            f"F{number}": Fob(
+                f"F{number}",
+                state=FobState.ISSUED,
+                group=group,
+                cell_date=month,
+                low_cell_at=low if number == 0 else "",
+            )
+            for number, month in enumerate(months)
+        }
+    )
 
 
 def _event(kind: str, at: str, **body: Any) -> Event:
@@ -63,12 +74,17 @@ def _event(kind: str, at: str, **body: Any) -> Event:
 
 
 def _some(**group: Any) -> Case:
-    return a_case(GATE, groups={"some": {"people": ("Ana", "Ben"), "presses_per_day": 10.0, "buttons": {"1": "f1"}, **group}})
+    return a_case(
+        GATE,
+        groups={"some": {"people": ("Ana", "Ben"), "presses_per_day": 10.0, "buttons": {"1": "f1"}, **group}},
+    )
 
 
 def test_where_the_charge_goes() -> None:
     """Ten presses of a second a day: 7.9 years as tabled; the pocket and the cold take from it."""
-    usual, pocket, cold = (cell_plan(_some(**more), "some") for more in ({}, {"kept": "in pocket"}, {"coldest_degc": -20.0}))
+    usual, pocket, cold = (
+        cell_plan(_some(**more), "some") for more in ({}, {"kept": "in pocket"}, {"coldest_degc": -20.0})
+    )
 
     assert usual is not None
     assert pocket is not None
@@ -81,8 +97,13 @@ def test_where_the_charge_goes() -> None:
 
 
 def test_old_cells_fail_sooner_than_new_ones() -> None:
-    """Two fobs with cells of eight years ago against two of today, and the age told where nobody wrote it down."""
-    old, new = (cells_ahead(_some(), _register("some", month, month), [], today=TODAY)[0] for month in ("2018-11", "2026-11"))
+    """Two fobs with cells of eight years ago against two of today, and the age told where nobody wrote it
+    down.
+    """
+    old, new = (
+        cells_ahead(_some(), _register("some", month, month), [], today=TODAY)[0]
+        for month in ("2018-11", "2026-11")
+    )
     unknown = cells_ahead(_some(), Register(), [], today=TODAY)[0]
 
     assert sum(old.expected) > 5 * sum(new.expected)
@@ -93,7 +114,9 @@ def test_old_cells_fail_sooner_than_new_ones() -> None:
 
 def test_low_cell_signals_are_held_against_the_forecast() -> None:
     """Nine in a November, one a fob and month, where less than one was expected: a poor batch."""
-    register = Register({f"F{n}": Fob(f"F{n}", state=FobState.ISSUED, group="some", cell_date="2025-04") for n in range(20)})
+    register = Register(
+        {f"F{n}": Fob(f"F{n}", state=FobState.ISSUED, group="some", cell_date="2025-04") for n in range(20)}
+    )
     events = [_event("low cell", "2026-11-03", fob=f"F{n}", receiver="house/R1") for n in range(9)] * 2
     found = cells_ahead(_some(), register, events, today=TODAY)[0]
 
@@ -110,16 +133,35 @@ def test_the_order_covers_batches_and_single_cells() -> None:
     assert groups[0].batch_on is not None
     assert groups[0].batch_on <= date(2027, 1, 1)
     assert [one.number for one in orders] == [4]
-    assert cell_orders(case, cells_ahead(case, _register("some", "2026-11", "2026-11"), [], today=TODAY), today=TODAY) == ()
+    assert (
+        cell_orders(
+            case, cells_ahead(case, _register("some", "2026-11", "2026-11"), [], today=TODAY), today=TODAY
+        )
+        == ()
+    )
 
 
 def test_a_level_that_comes_down_is_noticed(house: Case) -> None:
     """Baseline of the job -84 dBm; after a few readings 7 dB below, a signal; steady ones none."""
-    def read(level: float, day: int) -> Event:
-        return _event("reading taken", f"2026-{day:02d}-01", what="level", where="place:larkfen/wicket outside", receiver="larkfen/R1", value=level, unit="dBm", held="in hand")
 
-    steady = place_watch(house, [read(level, day) for day, level in enumerate((-84.5, -83.0, -85.0, -84.0), 1)])[0]
-    falling = place_watch(house, [read(level, day) for day, level in enumerate((-84.0, -91.0, -92.0, -91.0), 1)])[0]
+    def read(level: float, day: int) -> Event:
+        return _event(
+            "reading taken",
+            f"2026-{day:02d}-01",
+            what="level",
+            where="place:larkfen/wicket outside",
+            receiver="larkfen/R1",
+            value=level,
+            unit="dBm",
+            held="in hand",
+        )
+
+    steady = place_watch(
+        house, [read(level, day) for day, level in enumerate((-84.5, -83.0, -85.0, -84.0), 1)]
+    )[0]
+    falling = place_watch(
+        house, [read(level, day) for day, level in enumerate((-84.0, -91.0, -92.0, -91.0), 1)]
+    )[0]
 
     assert steady.baseline_dbm == -84.0
     assert steady.signal is None
@@ -129,11 +171,15 @@ def test_a_level_that_comes_down_is_noticed(house: Case) -> None:
 
 
 def test_contacts_and_batteries_have_their_dates(house: Case) -> None:
-    """18 770 operations at two a day: 25.7 years; a battery of November 2026 is due after 2.8 years of a mean of five."""
+    """18 770 operations at two a day: 25.7 years; a battery of November 2026 is due after 2.8 years of a mean
+    of five.
+    """
     wear = {one.output: one for one in contact_wear(house, [], today=TODAY, since=date(2020, 11, 25))}
     shutter = wear["larkfen/R3/1"]
     battery = battery_ages(house, [], today=TODAY)[0]
-    changed = battery_ages(house, [_event("battery changed", "2028-06-01", supply="larkfen/main")], today=date(2029, 1, 1))[0]
+    changed = battery_ages(
+        house, [_event("battery changed", "2028-06-01", supply="larkfen/main")], today=date(2029, 1, 1)
+    )[0]
 
     assert shutter.done == pytest.approx(2 * 2191, abs=3)
     assert 2042 <= shutter.due_on.year <= 2044
@@ -155,9 +201,23 @@ def test_what_was_done_comes_back_after_its_interval(house: Case) -> None:
 
 def test_faults_and_low_cells_are_on_the_list(house: Case) -> None:
     """An open fault today, a low cell within two weeks; a closed fault is gone."""
-    events = [_event("fault reported", "2026-11-20", fault="F0001", complaint="24: lock buzzes", about="premises:larkfen"), _event("fault reported", "2026-11-20", fault="F0002", complaint="x"),
-              _event("fault closed", "2026-11-21", fault="F0002", cause="a", cure="b")]
-    due = {one.id: one for one in due_list(house, _register("tavi", "2026-01", low="2026-11-24T10:00:00.000000Z"), events, today=TODAY)}
+    events = [
+        _event(
+            "fault reported",
+            "2026-11-20",
+            fault="F0001",
+            complaint="24: lock buzzes",
+            about="premises:larkfen",
+        ),
+        _event("fault reported", "2026-11-20", fault="F0002", complaint="x"),
+        _event("fault closed", "2026-11-21", fault="F0002", cause="a", cure="b"),
+    ]
+    due = {
+        one.id: one
+        for one in due_list(
+            house, _register("tavi", "2026-01", low="2026-11-24T10:00:00.000000Z"), events, today=TODAY
+        )
+    }
 
     assert due["fault: F0001"].on == TODAY
     assert "fault: F0002" not in due
@@ -165,9 +225,22 @@ def test_faults_and_low_cells_are_on_the_list(house: Case) -> None:
 
 
 def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
-    """A hundred presses a day elsewhere, a branch seen twice a year, a receiver that accepts 500 ahead at most."""
-    case = a_case(GATE, premises=("house", "branch"), receiver={"window_double": 500},
-                  groups={"some": {"people": ("Ana",), "presses_per_day": 100.0, "buttons": {"1": "f1"}, "visits_per_day": {"house": 0.99, "branch": 0.005}}})
+    """A hundred presses a day elsewhere, a branch seen twice a year, a receiver that accepts 500 ahead at
+    most.
+    """
+    case = a_case(
+        GATE,
+        premises=("house", "branch"),
+        receiver={"window_double": 500},
+        groups={
+            "some": {
+                "people": ("Ana",),
+                "presses_per_day": 100.0,
+                "buttons": {"1": "f1"},
+                "visits_per_day": {"house": 0.99, "branch": 0.005},
+            }
+        },
+    )
     due = {one.id: one for one in due_list(case, Register(), [], today=TODAY)}
 
     assert due["in step: some at branch/R1"].on == date(2027, 2, 25)
@@ -179,7 +252,9 @@ def test_what_falls_together_is_one_round(timber: Case) -> None:
     due = [one for one in due_list(timber, Register(), [], today=TODAY, months=14) if one.who != "customer"]
     rounds = visits(timber, due)
 
-    assert sorted((one.id, one.on) for visit in rounds for one in visit.tasks) == sorted((one.id, day) for one in due for day in one.days)
+    assert sorted((one.id, one.on) for visit in rounds for one in visit.tasks) == sorted(
+        (one.id, day) for one in due for day in one.days
+    )
     assert all(len({one.id for one in visit.tasks}) == len(visit.tasks) for visit in rounds)
     assert any(one.again for one in due)
     assert max(visit.minutes for visit in rounds) <= 480.0
@@ -188,7 +263,9 @@ def test_what_falls_together_is_one_round(timber: Case) -> None:
 
 
 def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:
-    """One entry for each visit, one for each task of the customer with its repetition; the same list, the same bytes."""
+    """One entry for each visit, one for each task of the customer with its repetition; the same list, the
+    same bytes.
+    """
     from icalendar import Calendar
 
     due = due_list(timber, Register(), [], today=TODAY, months=14)
@@ -205,21 +282,44 @@ def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:
 
 
 @settings(max_examples=60, deadline=None)
-@given(on=st.dates(date(2026, 1, 1), date(2028, 12, 31)), every=st.sampled_from([0.25, 1.0, 2.0, 3.0, 6.0, 12.0, 22.0]), today=st.dates(date(2026, 6, 1), date(2027, 6, 30)))
+@given(
+    on=st.dates(date(2026, 1, 1), date(2028, 12, 31)),
+    every=st.sampled_from([0.25, 1.0, 2.0, 3.0, 6.0, 12.0, 22.0]),
+    today=st.dates(date(2026, 6, 1), date(2027, 6, 30)),
+)
 def test_the_calendar_s_rule_names_the_days_of_the_list(on: date, every: float, today: date) -> None:
-    """python-dateutil, an independent reader of RFC 5545, makes of the file the days that list and page show, the 31st included."""
+    """python-dateutil, an independent reader of RFC 5545, makes of the file the days that list and page show,
+    the 31st included.
+    """
     from dateutil.rrule import rrulestr
     from icalendar import Calendar
 
     until = date(2029, 12, 31)
-    one = Due("gate check: a/b", "a", on, "customer", "Look", "Monthly.", 5.0, every, again=again_on(on, every, today=today, until=until))
+    one = Due(
+        "gate check: a/b",
+        "a",
+        on,
+        "customer",
+        "Look",
+        "Monthly.",
+        5.0,
+        every,
+        again=again_on(on, every, today=today, until=until),
+    )
     events = list(Calendar.from_ical(due_calendar("job", [one], [])).walk("VEVENT"))
 
     found = []
     for event in events:
         first = event.decoded("DTSTART")
         rule = event.get("RRULE")
-        found += [first] if rule is None else [moment.date() for moment in rrulestr(rule.to_ical().decode(), dtstart=datetime.combine(first, time()))]
+        found += (
+            [first]
+            if rule is None
+            else [
+                moment.date()
+                for moment in rrulestr(rule.to_ical().decode(), dtstart=datetime.combine(first, time()))
+            ]
+        )
     assert tuple(found) == one.days
     assert len({str(event["UID"]) for event in events}) == len(events) == 1 + (on < today and len(events) > 1)
     assert all(day > today for day in one.again)
@@ -227,14 +327,18 @@ def test_the_calendar_s_rule_names_the_days_of_the_list(on: date, every: float, 
 
 
 def test_list_rounds_and_calendar_agree_on_every_day(timber: Case) -> None:
-    """A yearly inspection stands in two rounds of two years; each round in the file, the paper's days among the page's."""
+    """A yearly inspection stands in two rounds of two years; each round in the file, the paper's days among
+    the page's.
+    """
     due = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=24)}
     rounds = visits(timber, due.values())
 
     inspection = due["inspection: oakmire"]
     assert inspection.days == (date(2027, 11, 25), date(2028, 11, 25))
     assert inspection.often == "every year, 1 time more, last 2028-11-25"
-    assert [one.on for visit in rounds for one in visit.tasks if one.id == "inspection: oakmire"] == list(inspection.days)
+    assert [one.on for visit in rounds for one in visit.tasks if one.id == "inspection: oakmire"] == list(
+        inspection.days
+    )
     assert due_calendar("job", due.values(), rounds).count(b"SUMMARY:job: visit") == len(rounds)
     near = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=12)}
     assert all(set(one.days) <= set(due[name].days) for name, one in near.items())
@@ -245,7 +349,9 @@ def test_what_happens_between_visits_is_logged_and_used(tmp_path: Path, house: C
     with open_record(tmp_path) as record:
         log_low_cell(record, house, fob="LH-1", receiver="R1", by="installer")
         for level in (-97.0, -99.0):
-            log_level(record, house, place="street", receiver="R1", level_dbm=level, held="in hand", by="installer")
+            log_level(
+                record, house, place="street", receiver="R1", level_dbm=level, held="in hand", by="installer"
+            )
         log_battery(record, house, supply="main", by="installer")
         events = record.events(job=house.job.job)
         due = {one.id for one in due_list(house, draw_register(events), events, today=TODAY)}
@@ -253,14 +359,25 @@ def test_what_happens_between_visits_is_logged_and_used(tmp_path: Path, house: C
         after = record.events(job=house.job.job)
 
     assert "low cell: LH-1" in due
-    assert "low cell: LH-1" not in {one.id for one in due_list(house, draw_register(after), after, today=TODAY)}
+    assert "low cell: LH-1" not in {
+        one.id for one in due_list(house, draw_register(after), after, today=TODAY)
+    }
     assert place_watch(house, events)[0].baseline_dbm == -96.0
     assert battery_ages(house, events, today=TODAY)[0].changed_on is not None
 
 
-@pytest.mark.parametrize(("log", "wrong"), [(log_low_cell, {"fob": "", "receiver": "R1"}), (log_low_cell, {"fob": "x", "receiver": "R9"}), (log_battery, {"supply": "garden-ac"}), (log_cell, {"fob": " "}),
-                                            (log_level, {"place": "moon", "receiver": "R1", "level_dbm": -80.0}), (log_level, {"place": "street", "receiver": "R1", "level_dbm": 97.0}),
-                                            (log_level, {"place": "street", "receiver": "R1", "level_dbm": -97.0, "pad_db": -3.0})])  # fmt: skip
+@pytest.mark.parametrize(
+    ("log", "wrong"),
+    [
+        (log_low_cell, {"fob": "", "receiver": "R1"}),
+        (log_low_cell, {"fob": "x", "receiver": "R9"}),
+        (log_battery, {"supply": "garden-ac"}),
+        (log_cell, {"fob": " "}),
+        (log_level, {"place": "moon", "receiver": "R1", "level_dbm": -80.0}),
+        (log_level, {"place": "street", "receiver": "R1", "level_dbm": 97.0}),
+        (log_level, {"place": "street", "receiver": "R1", "level_dbm": -97.0, "pad_db": -3.0}),
+    ],
+)
 def test_a_slip_is_told_and_not_logged(tmp_path: Path, house: Case, log: Any, wrong: dict[str, Any]) -> None:
     """No such receiver, supply or place; a level without its sign."""
     with open_record(tmp_path) as record:

@@ -23,46 +23,115 @@ from farpress.tasks.wiring_sheets import schedule_json, schedule_sheets
 from helpers.wired_case import wired_case
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
-SUPPLY: dict[str, Any] = {"supply": "dc", "voltage_v": 12.0, "voltage_min_v": 11.0, "voltage_max_v": 13.8, "rated_a": 1.0, "fuse_a": 1.6}
-LOOP: dict[str, Any] = {"scheme": "double end-of-line", "normal_ohm": 2200.0, "alarm_ohm": 4700.0, "tolerance_share": 0.01, "window_share": 0.15}
+SUPPLY: dict[str, Any] = {
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 11.0,
+    "voltage_max_v": 13.8,
+    "rated_a": 1.0,
+    "fuse_a": 1.6,
+}
+LOOP: dict[str, Any] = {
+    "scheme": "double end-of-line",
+    "normal_ohm": 2200.0,
+    "alarm_ohm": 4700.0,
+    "tolerance_share": 0.01,
+    "window_share": 0.15,
+}
 LEG = 0.05
 """What the schedule counts for each terminal."""
 
 
 def house(**outputs: Any) -> dict[str, Any]:
-    """A strike over a contact, a zone on a loop, a relay to a mains lamp, a status line and a tamper circuit."""
+    """A strike over a contact, a zone on a loop, a relay to a mains lamp, a status line and a tamper
+    circuit.
+    """
     return {
         "supplies": {"main": SUPPLY},
         "receivers": {
             "R1": {
-                "at": [0, 0], "contact_form": "changeover", "current_idle_a": 0.02, "current_per_relay_a": 0.018, "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 2.0}}, "tamper": "panel.tamper",
+                "at": [0, 0],
+                "contact_form": "changeover",
+                "current_idle_a": 0.02,
+                "current_per_relay_a": 0.018,
+                "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 2.0}},
+                "tamper": "panel.tamper",
                 "outputs": {
-                    "1": {"kind": "pulse", "for_s": 4.0, "works": "door.release", "load_from": "main", "suppression": "diode", "cable": {"part": "alarm-6x0.22", "length_m": 25.0, "cores": "white and green"}},
-                    "2": {"kind": "pulse", "for_s": 1.0, "works": "panel.zone", "contact": "normally closed", "cable": {"part": "alarm-6x0.22", "length_m": 10.0}},
+                    "1": {
+                        "kind": "pulse",
+                        "for_s": 4.0,
+                        "works": "door.release",
+                        "load_from": "main",
+                        "suppression": "diode",
+                        "cable": {"part": "alarm-6x0.22", "length_m": 25.0, "cores": "white and green"},
+                    },
+                    "2": {
+                        "kind": "pulse",
+                        "for_s": 1.0,
+                        "works": "panel.zone",
+                        "contact": "normally closed",
+                        "cable": {"part": "alarm-6x0.22", "length_m": 10.0},
+                    },
                     "3": {"kind": "toggle", "works": "porch.on", "via": "helper"},
                     **outputs,
                 },
-                "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 10.0, "cores": "3, 4"}}},
+                "inputs": {
+                    "1": {
+                        "reads": "panel.set",
+                        "cable": {"part": "alarm-6x0.22", "length_m": 10.0, "cores": "3, 4"},
+                    }
+                },
             }
         },
         "devices": {
-            "door": {"device": "strike", "supply": "dc", "voltage_v": 12.0, "voltage_min_v": 9.0, "voltage_max_v": 15.0, "current_a": 0.35, "load": "inductive dc"},
-            "porch": {"device": "lamp", "supply": "mains", "voltage_v": 230.0, "current_a": 0.1, "load": "led"},
+            "door": {
+                "device": "strike",
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "voltage_min_v": 9.0,
+                "voltage_max_v": 15.0,
+                "current_a": 0.35,
+                "load": "inductive dc",
+            },
+            "porch": {
+                "device": "lamp",
+                "supply": "mains",
+                "voltage_v": 230.0,
+                "current_a": 0.1,
+                "load": "led",
+            },
         },
-        "panels": {"panel": {"inputs": {"zone": {"reads": "zone", "loop": LOOP}, "tamper": {"reads": "tamper"}}, "outputs": {"set": {"form": "open collector"}}}},
+        "panels": {
+            "panel": {
+                "inputs": {"zone": {"reads": "zone", "loop": LOOP}, "tamper": {"reads": "tamper"}},
+                "outputs": {"set": {"form": "open collector"}},
+            }
+        },
     }
 
 
 def case(**outputs: Any) -> Case:
     """That house as a case."""
-    return wired_case(house(**outputs), relays={"helper": {"coil_v": 12.0, "coil_a": 0.04, "coil_min_v": 9.6, "coil_supply": "dc"}}, functions={"door": {"output": "larkfen/R1/1"}})
+    return wired_case(
+        house(**outputs),
+        relays={"helper": {"coil_v": 12.0, "coil_a": 0.04, "coil_min_v": 9.6, "coil_supply": "dc"}},
+        functions={"door": {"output": "larkfen/R1/1"}},
+    )
 
 
 def test_every_core_of_a_strike_has_its_two_ends() -> None:
     """Live side to the contact, switched core to plus, way back from minus to the supply."""
-    rows = [(row.start, row.start_terminal, row.core, row.target, row.target_terminal) for row in wiring_schedule(case()).cores if row.cable_no == "W2"]
+    rows = [
+        (row.start, row.start_terminal, row.core, row.target, row.target_terminal)
+        for row in wiring_schedule(case()).cores
+        if row.cable_no == "W2"
+    ]
 
-    assert rows == [("main", "+", "link", "R1", "11"), ("R1", "14", "white", "door", "+"), ("main", "0 V", "green", "door", "−")]
+    assert rows == [
+        ("main", "+", "link", "R1", "11"),
+        ("R1", "14", "white", "door", "+"),
+        ("main", "0 V", "green", "door", "−"),
+    ]
 
 
 def test_its_figures_are_those_of_the_judging() -> None:
@@ -72,19 +141,32 @@ def test_its_figures_are_those_of_the_judging() -> None:
     assert row.core_ohm == pytest.approx(2.4)
     assert row.lowest_v == pytest.approx(11.0 - 0.35 * 2 * 2.4 * (1 + 0.00393 * 30))
     assert row.highest_v == pytest.approx(13.8)
-    assert (row.amperes, row.fuse_a, row.core_is_named, row.note) == (0.35, 1.6, True, "diode across the load")
+    assert (row.amperes, row.fuse_a, row.core_is_named, row.note) == (
+        0.35,
+        1.6,
+        True,
+        "diode across the load",
+    )
 
 
 def test_a_break_contact_leads_from_its_own_terminal() -> None:
     """Output 2 rests closed: 22 and 21."""
-    rows = [(row.start_terminal, row.target, row.target_terminal) for row in wiring_schedule(case()).cores if row.cable_no == "W3"]
+    rows = [
+        (row.start_terminal, row.target, row.target_terminal)
+        for row in wiring_schedule(case()).cores
+        if row.cable_no == "W3"
+    ]
 
     assert rows == [("22", "panel", "zone"), ("21", "panel", "zone common")]
 
 
 def test_a_relay_has_its_coil_and_its_mains_side_is_left_to_a_licensed_electrician() -> None:
     """A1 from the contact, A2 to 0 V; of mains one line and no core."""
-    rows = [(row.start, row.start_terminal, row.target, row.target_terminal, row.note) for row in wiring_schedule(case()).cores if row.cable_no in ("W4", "W5")]
+    rows = [
+        (row.start, row.start_terminal, row.target, row.target_terminal, row.note)
+        for row in wiring_schedule(case()).cores
+        if row.cable_no in ("W4", "W5")
+    ]
 
     assert ("R1", "34", "helper at R1/3", "A1", "") in rows
     assert ("main", "0 V", "helper at R1/3", "A2", "") in rows
@@ -116,21 +198,47 @@ def test_slips_of_the_loop_follow_its_contact() -> None:
 
 def test_devices_side_by_side_share_a_cable_number() -> None:
     """The second hangs on the first, not on a cable of its own."""
-    more = {"1": {"kind": "pulse", "works": "door.release", "with_": ["bell.on"], "load_from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}}}
+    more = {
+        "1": {
+            "kind": "pulse",
+            "works": "door.release",
+            "with_": ["bell.on"],
+            "load_from": "main",
+            "cable": {"part": "twin-1.0", "length_m": 5.0},
+        }
+    }
     premises = house(**more)
     premises["devices"]["bell"] = premises["devices"]["door"] | {"device": "sounder"}
-    rows = [row for row in wiring_schedule(wired_case(premises, relays={"helper": {"coil_supply": "dc"}})).cores if row.target == "bell"]
+    rows = [
+        row
+        for row in wiring_schedule(wired_case(premises, relays={"helper": {"coil_supply": "dc"}})).cores
+        if row.target == "bell"
+    ]
 
-    assert [(row.cable_no, row.start, row.core) for row in rows] == [("W2", "door", "link"), ("W2", "door", "link")]
+    assert [(row.cable_no, row.start, row.core) for row in rows] == [
+        ("W2", "door", "link"),
+        ("W2", "door", "link"),
+    ]
 
 
 def test_an_undescribed_job_keeps_its_rows_empty_and_loses_nothing() -> None:
     """No cable, no supply sheet, no panel data."""
-    bare = {"receivers": {"R1": {"at": [0, 0], "outputs": {"1": {"kind": "pulse", "works": "gate.open"}, "2": {"kind": "pulse"}}}}, "devices": {"gate": {}}}
+    bare = {
+        "receivers": {
+            "R1": {
+                "at": [0, 0],
+                "outputs": {"1": {"kind": "pulse", "works": "gate.open"}, "2": {"kind": "pulse"}},
+            }
+        },
+        "devices": {"gate": {}},
+    }
     schedule = wiring_schedule(wired_case(bare))
 
     assert len(schedule.cores) == 2
-    assert all(row.core_ohm is None and row.lowest_v is None and row.note in ("cable not described", "") for row in schedule.cores)
+    assert all(
+        row.core_ohm is None and row.lowest_v is None and row.note in ("cable not described", "")
+        for row in schedule.cores
+    )
     assert "gate" in terminal_drawing(wired_case(bare), "larkfen/R1")
 
 
@@ -142,7 +250,9 @@ def test_tables_carry_numbers_and_open_lines() -> None:
     assert [sheet.name for sheet in sheets] == ["cores", "readings", "wrong wiring"]
     assert all(len(row) == len(sheet.titles) for sheet in sheets for row in sheet.rows)
     assert "open" in {cell for row in sheets[2].rows for cell in row}
-    assert not any(isinstance(cell, float) and math.isinf(cell) for sheet in sheets for row in sheet.rows for cell in row)
+    assert not any(
+        isinstance(cell, float) and math.isinf(cell) for sheet in sheets for row in sheet.rows for cell in row
+    )
     assert schedule_json(schedule, [])["cores"][0]["core_ohm"] == schedule.cores[0].core_ohm
 
 
@@ -164,17 +274,27 @@ def test_every_example_is_drawn_whole_and_the_same_each_time(job: str) -> None:
         assert svg == terminal_drawing(opened, path)
     for premises, svg in block_diagrams(opened).items():
         words = " ".join(ElementTree.fromstring(svg).itertext())
-        assert all(name in words for name in (*opened.job.premises[premises].devices, *opened.job.premises[premises].receivers))
+        assert all(
+            name in words
+            for name in (*opened.job.premises[premises].devices, *opened.job.premises[premises].receivers)
+        )
     ElementTree.fromstring(block_diagram(opened))
 
 
 @pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_block_diagrams_for_paper_show_every_wire_on_sheets_that_can_be_read(job: str) -> None:
-    """Together the sheets have every receiver and device, none is wider or higher than keeps its letters at seven points on Letter across."""
+    """Together the sheets have every receiver and device, none is wider or higher than keeps its letters at
+    seven points on Letter across.
+    """
     opened = open_case(EXAMPLES / job)
     for premises, sheets in block_sheets(opened).items():
         house = opened.job.premises[premises]
-        worked = {works.split(".")[0] for box in house.receivers.values() for one in box.outputs.values() for works in ((one.works,) if one.works else ()) + one.with_}
+        worked = {
+            works.split(".")[0]
+            for box in house.receivers.values()
+            for one in box.outputs.values()
+            for works in ((one.works,) if one.works else ()) + one.with_
+        }
         assert all(f">{name}<" in "".join(sheets) for name in (*house.receivers, *worked))
         for svg in sheets:
             width, height = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())  # type: ignore[union-attr]
@@ -184,9 +304,26 @@ def test_block_diagrams_for_paper_show_every_wire_on_sheets_that_can_be_read(job
 
 @pytest.mark.parametrize("closed", [True, False])
 def test_the_third_resistor_of_a_masked_loop_is_drawn(closed: bool) -> None:
-    """Three boxes of resistors, each with its ohms, the third across a contact of its own; without a mask there are two."""
-    lane = Lane("1", "pulse 1 s", "changeover", ("11", "12", "14"), closed, "panel", "(masked)", "input", ("zone", "common"), scheme="masked", resistors=("1 kohm", "2 kohm", "5 kohm"))
-    masked, plain = (draw(TerminalPlan("R1", "a receiver", None, (one,))) for one in (lane, replace(lane, resistors=lane.resistors[:2])))
+    """Three boxes of resistors, each with its ohms, the third across a contact of its own; without a mask
+    there are two.
+    """
+    lane = Lane(
+        "1",
+        "pulse 1 s",
+        "changeover",
+        ("11", "12", "14"),
+        closed,
+        "panel",
+        "(masked)",
+        "input",
+        ("zone", "common"),
+        scheme="masked",
+        resistors=("1 kohm", "2 kohm", "5 kohm"),
+    )
+    masked, plain = (
+        draw(TerminalPlan("R1", "a receiver", None, (one,)))
+        for one in (lane, replace(lane, resistors=lane.resistors[:2]))
+    )
 
     assert all(f">{ohm}" in masked for ohm in lane.resistors)
     assert masked.count("<rect") == plain.count("<rect") + 1
@@ -201,7 +338,11 @@ def test_lines_of_a_block_diagram_do_not_lie_on_one_another() -> None:
     for points in re.findall(r'polyline points="([^"]+)"', svg):
         path = [tuple(map(float, point.split(","))) for point in points.split()]
         if len(path) == 4:
-            uprights += [(a[0], min(a[1], b[1]), max(a[1], b[1])) for a, b in pairwise(path) if a[0] == b[0] and a[1] != b[1]]
+            uprights += [
+                (a[0], min(a[1], b[1]), max(a[1], b[1]))
+                for a, b in pairwise(path)
+                if a[0] == b[0] and a[1] != b[1]
+            ]
 
     assert len(uprights) > 15
     for number, one in enumerate(uprights):

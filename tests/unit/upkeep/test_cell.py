@@ -10,10 +10,18 @@ from farpress.core.upkeep.cell import cell_life
 from farpress.core.upkeep.weibull import best_replacement, share_any_failed
 from farpress.errors import OutOfRange
 
-COIN = {"capacity_ah": 0.225, "usable_share": 0.6, "send_a": 0.012, "sleep_a": 0.3e-6, "self_discharge_share": 0.01}
+COIN = {
+    "capacity_ah": 0.225,
+    "usable_share": 0.6,
+    "send_a": 0.012,
+    "sleep_a": 0.3e-6,
+    "self_discharge_share": 0.01,
+}
 
 
-@pytest.mark.parametrize(("presses", "length", "years"), [(4, 1, 13.9), (10, 1, 7.9), (20, 1, 4.6), (4, 25, 1.1), (8, 25, 0.5)])
+@pytest.mark.parametrize(
+    ("presses", "length", "years"), [(4, 1, 13.9), (10, 1, 7.9), (20, 1, 4.6), (4, 25, 1.1), (8, 25, 0.5)]
+)
 def test_counted_by_hand_in_milliampere_hours(presses: float, length: float, years: float) -> None:
     """135 mAh usable; 365 days, 12 mA for the length of a press, 8 760 h at 0.3 uA, 1 % a year by itself."""
     yearly_mah = 365 * presses * 12 * length / 3600 + 8760 * 0.0003 + 2.25
@@ -43,7 +51,15 @@ def test_a_cell_does_not_outlive_its_shelf() -> None:
 def test_a_cell_that_nothing_uses_has_no_life_to_tell() -> None:
     """Without a shelf life either."""
     with pytest.raises(OutOfRange, match="Give shelf_years"):
-        cell_life(capacity_ah=0.2, usable_share=0.6, send_a=0.0, press_s=0, presses_per_day=0, sleep_a=0, self_discharge_share=0)
+        cell_life(
+            capacity_ah=0.2,
+            usable_share=0.6,
+            send_a=0.0,
+            press_s=0,
+            presses_per_day=0,
+            sleep_a=0,
+            self_discharge_share=0,
+        )
 
 
 def test_replacing_early_never_pays_without_wear() -> None:

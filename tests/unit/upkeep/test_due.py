@@ -15,7 +15,10 @@ from survey import ROOT
 @pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_no_task_stands_twice_in_the_list(job: str) -> None:
     """An output that works two devices is still pressed once a week."""
-    ids = [one.id for one in due_list(open_case(ROOT / "examples" / job), Register(), (), today=date(2026, 11, 25))]
+    ids = [
+        one.id
+        for one in due_list(open_case(ROOT / "examples" / job), Register(), (), today=date(2026, 11, 25))
+    ]
 
     assert ids
     assert len(ids) == len(set(ids))

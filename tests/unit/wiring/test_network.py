@@ -12,15 +12,28 @@ from farpress.errors import CircuitError
 ohms = st.floats(min_value=0.01, max_value=1e4)
 
 
-@given(volts=st.floats(min_value=1.0, max_value=50.0), amperes=st.floats(min_value=0.0, max_value=0.01), values=st.tuples(ohms, ohms, ohms, ohms, ohms))
+@given(
+    volts=st.floats(min_value=1.0, max_value=50.0),
+    amperes=st.floats(min_value=0.0, max_value=0.01),
+    values=st.tuples(ohms, ohms, ohms, ohms, ohms),
+)
 def test_power_given_is_power_taken(volts: float, amperes: float, values: tuple[float, ...]) -> None:
     """Tellegen's theorem on a bridge with a load in its middle."""
     parts: list[Element] = [
-        VoltageSource("s", "t", "0", volts), Resistor("1", "t", "l", values[0]), Resistor("2", "l", "0", values[1]),
-        Resistor("3", "t", "r", values[2]), Resistor("4", "r", "0", values[3]), Resistor("5", "l", "r", values[4]), CurrentLoad("x", "l", "r", amperes),
+        VoltageSource("s", "t", "0", volts),
+        Resistor("1", "t", "l", values[0]),
+        Resistor("2", "l", "0", values[1]),
+        Resistor("3", "t", "r", values[2]),
+        Resistor("4", "r", "0", values[3]),
+        Resistor("5", "l", "r", values[4]),
+        CurrentLoad("x", "l", "r", amperes),
     ]
     solution = solve(parts)
-    taken = sum(solution.amperes[part.name] * solution.across(part.a, part.b) for part in parts if not isinstance(part, VoltageSource))
+    taken = sum(
+        solution.amperes[part.name] * solution.across(part.a, part.b)
+        for part in parts
+        if not isinstance(part, VoltageSource)
+    )
 
     assert solution.amperes["s"] * volts == pytest.approx(taken, rel=1e-7, abs=1e-9)
 
@@ -42,13 +55,26 @@ def test_two_batteries_straight_in_parallel_are_refused() -> None:
 
 def test_a_joint_of_no_resistance_passes_its_current() -> None:
     """0 ohm joins two nodes."""
-    solution = solve([VoltageSource("s", "+", "0", 12.0), Resistor("fuse", "+", "p", 0.0), Resistor("load", "p", "0", 24.0)])
+    solution = solve(
+        [
+            VoltageSource("s", "+", "0", 12.0),
+            Resistor("fuse", "+", "p", 0.0),
+            Resistor("load", "p", "0", 24.0),
+        ]
+    )
 
     assert solution.volts["p"] == pytest.approx(12.0)
     assert solution.amperes["fuse"] == pytest.approx(0.5)
 
 
-@pytest.mark.parametrize("parts", [[Resistor("r", "a", "0", -1.0)], [Resistor("r", "a", "0", float("nan"))], [Resistor("r", "a", "0", 1.0), Resistor("r", "a", "0", 1.0)]])
+@pytest.mark.parametrize(
+    "parts",
+    [
+        [Resistor("r", "a", "0", -1.0)],
+        [Resistor("r", "a", "0", float("nan"))],
+        [Resistor("r", "a", "0", 1.0), Resistor("r", "a", "0", 1.0)],
+    ],
+)
 def test_impossible_elements_are_named(parts: list[Element]) -> None:
     """Negative, not a number, or named twice."""
     with pytest.raises(CircuitError, match="'r'"):

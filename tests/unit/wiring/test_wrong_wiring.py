@@ -30,7 +30,10 @@ def slip(text: str, scheme: Scheme = "double end-of-line") -> WrongWiring:
 
 def measured(*resistors: tuple[str, str, float]) -> float:
     """What a meter of 1 V shows between "a" and "0"."""
-    parts: list[Element] = [VoltageSource("meter", "a", "0", 1.0), *(Resistor(str(number), *one) for number, one in enumerate(resistors))]
+    parts: list[Element] = [
+        VoltageSource("meter", "a", "0", 1.0),
+        *(Resistor(str(number), *one) for number, one in enumerate(resistors)),
+    ]
     return 1 / solve(parts).amperes["meter"]
 
 
@@ -63,7 +66,12 @@ def test_the_right_wiring_comes_first_and_is_told_as_right() -> None:
     """Normal at rest, alarm while worked."""
     first = known()[0]
 
-    assert (first.cause, first.rest_state, first.worked_state, first.symptom) == ("wired right", "normal", "alarm", "as it should be")
+    assert (first.cause, first.rest_state, first.worked_state, first.symptom) == (
+        "wired right",
+        "normal",
+        "alarm",
+        "as it should be",
+    )
 
 
 def test_the_other_contact_turns_rest_and_alarm_round() -> None:
@@ -73,9 +81,13 @@ def test_the_other_contact_turns_rest_and_alarm_round() -> None:
     assert (one.rest_state, one.worked_state) == ("alarm", "normal")
 
 
-@pytest.mark.parametrize("scheme", ["closed", "open", "single end-of-line", "double end-of-line", "two-resistor", "masked"])
+@pytest.mark.parametrize(
+    "scheme", ["closed", "open", "single end-of-line", "double end-of-line", "two-resistor", "masked"]
+)
 @pytest.mark.parametrize("break_contact", [True, False])
-def test_every_scheme_has_its_slips_and_each_is_found_from_its_own_readings(scheme: Scheme, break_contact: bool) -> None:
+def test_every_scheme_has_its_slips_and_each_is_found_from_its_own_readings(
+    scheme: Scheme, break_contact: bool
+) -> None:
     """Two readings lead back to every slip."""
     found = wrong_wirings(scheme=scheme, bands=(), normal_ohm=N, alarm_ohm=A, break_contact=break_contact)
 
@@ -93,12 +105,22 @@ def test_two_readings_point_to_the_missing_alarm_resistor() -> None:
 
 def test_a_resistance_outside_every_band_is_a_tamper() -> None:
     """Between and beyond them."""
-    bands = limits_of(states=terminal_states(scheme="double end-of-line", normal_ohm=N, alarm_ohm=A), window_share=0.15)
+    bands = limits_of(
+        states=terminal_states(scheme="double end-of-line", normal_ohm=N, alarm_ohm=A), window_share=0.15
+    )
 
-    assert [state_at(ohm, bands) for ohm in (0.0, 2200.0, 4000.0, 6900.0, math.inf)] == ["tamper", "normal", "tamper", "alarm", "tamper"]
+    assert [state_at(ohm, bands) for ohm in (0.0, 2200.0, 4000.0, 6900.0, math.inf)] == [
+        "tamper",
+        "normal",
+        "tamper",
+        "alarm",
+        "tamper",
+    ]
 
 
 def test_an_unknown_scheme_is_refused_with_the_known_ones() -> None:
     """All at once."""
-    with pytest.raises(InputError, match="closed, double end-of-line, masked, open, single end-of-line, two-resistor"):
+    with pytest.raises(
+        InputError, match="closed, double end-of-line, masked, open, single end-of-line, two-resistor"
+    ):
         wrong_wirings(scheme="triple", bands=(), break_contact=True)  # type: ignore[arg-type]

@@ -18,7 +18,8 @@ from farpress.sources import Mark, cites
 __all__ = ["HourShare", "Period", "burst_period", "failures_by_hour", "hours_uneven_chance"]
 
 OVERTONE_SHARE: Final = 0.85
-"""A lower beat is taken if it is nearly as strong as the strongest: our choice; half a beat of a true one is far weaker."""
+"""A lower beat is taken if it is nearly as strong as the strongest: our choice; half a beat of a true one is
+far weaker."""
 
 _MOST_PERIODS: Final = 200_000
 
@@ -48,7 +49,9 @@ class Period(NamedTuple):
 
 
 @cites("Clopper, Pearson, Biometrika 26", edition="1934", place="404-413, hour by hour", mark=Mark.MEMORY)
-def failures_by_hour(*, hours: Sequence[int], failed: Sequence[bool], confidence: float = 0.9) -> tuple[HourShare, ...]:
+def failures_by_hour(
+    *, hours: Sequence[int], failed: Sequence[bool], confidence: float = 0.9
+) -> tuple[HourShare, ...]:
     """Tries and failures of each hour of the day that has any.
 
     Args:
@@ -60,13 +63,23 @@ def failures_by_hour(*, hours: Sequence[int], failed: Sequence[bool], confidence
         OutOfRange: an hour that is none, or a confidence that is none.
 
     Example:
-        >>> [(one.hour, one.failures, one.tries) for one in failures_by_hour(hours=[7, 7, 7, 9], failed=[True, True, False, False])]
+        >>> [
+        ...     (one.hour, one.failures, one.tries)
+        ...     for one in failures_by_hour(hours=[7, 7, 7, 9], failed=[True, True, False, False])
+        ... ]
         [(7, 2, 3), (9, 0, 1)]
     """
     from scipy.special import betaincinv
 
     require_range("hours", list(hours), "", low=0, high=23, because="hours of a day")
-    require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty")
+    require_range(
+        "confidence",
+        confidence,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a confidence between none and certainty",
+    )
     found = []
     risk = (1.0 - confidence) / 2.0
     for hour in range(24):
@@ -80,7 +93,9 @@ def failures_by_hour(*, hours: Sequence[int], failed: Sequence[bool], confidence
 
 
 @cites("Permutation test of a share that differs from hour to hour", mark=Mark.COMPUTED)
-def hours_uneven_chance(*, hours: Sequence[int], failed: Sequence[bool], shuffles: int = 2000, seed: int = 1) -> float:
+def hours_uneven_chance(
+    *, hours: Sequence[int], failed: Sequence[bool], shuffles: int = 2000, seed: int = 1
+) -> float:
     """Chance that failures fall so unevenly on the hours by accident; small means: it is the hour.
 
     Args:
@@ -114,7 +129,12 @@ def hours_uneven_chance(*, hours: Sequence[int], failed: Sequence[bool], shuffle
     return (as_uneven + 1) / (shuffles + 1)
 
 
-@cites("Schuster's test of a hidden period", edition="1898", place="exp(-N R^2) for each independent period", mark=Mark.MEMORY)
+@cites(
+    "Schuster's test of a hidden period",
+    edition="1898",
+    place="exp(-N R^2) for each independent period",
+    mark=Mark.MEMORY,
+)
 def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: float) -> Period | None:
     """The strongest regular beat among the times of bursts; None where fewer than five were noted.
 
@@ -132,7 +152,9 @@ def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: floa
             200 000 periods.
 
     Example:
-        >>> found = burst_period(times_s=[0, 47, 94, 188, 235, 282, 423, 470], shortest_s=10.0, longest_s=120.0)
+        >>> found = burst_period(
+        ...     times_s=[0, 47, 94, 188, 235, 282, 423, 470], shortest_s=10.0, longest_s=120.0
+        ... )
         >>> round(found.period_s, 1)
         47.0
     """
@@ -147,9 +169,18 @@ def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: floa
         return None
     # a quarter of a turn over the whole span between neighbouring frequencies
     count = math.ceil(4.0 * span * (1.0 / shortest_s - 1.0 / longest)) + 1
-    require_range("number of periods", count, "", high=_MOST_PERIODS, because="our choice of the longest search", hint="Look for longer periods, or at a shorter stretch.")
+    require_range(
+        "number of periods",
+        count,
+        "",
+        high=_MOST_PERIODS,
+        because="our choice of the longest search",
+        hint="Look for longer periods, or at a shorter stretch.",
+    )
     frequencies = np.linspace(1.0 / longest, 1.0 / shortest_s, count)
-    strength = np.concatenate([_strength(times, some) for some in np.array_split(frequencies, max(count // 2000, 1))])
+    strength = np.concatenate(
+        [_strength(times, some) for some in np.array_split(frequencies, max(count // 2000, 1))]
+    )
     top, best = _finer(times, float(frequencies[int(np.argmax(strength))]), span)
     # overtones are about as strong as the beat itself: the lowest of them is the beat
     found, share = top, best
@@ -160,7 +191,9 @@ def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: floa
             break
     tried = span * (1.0 / shortest_s - 1.0 / longest)
     single = math.exp(-times.size * best**2)
-    return Period(1.0 / found, share, float(-math.expm1(max(tried, 1.0) * math.log1p(-min(single, 1 - 1e-15)))))
+    return Period(
+        1.0 / found, share, float(-math.expm1(max(tried, 1.0) * math.log1p(-min(single, 1 - 1e-15))))
+    )
 
 
 def _finer(times: NDArray[np.float64], frequency: float, span: float) -> tuple[float, float]:

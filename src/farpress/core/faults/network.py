@@ -19,7 +19,16 @@ from numpy.typing import NDArray
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["MOST_CAUSES", "Belief", "FaultNetwork", "Observation", "abnormal_share", "believe", "entropy_bit", "expected_information_bit"]
+__all__ = [
+    "MOST_CAUSES",
+    "Belief",
+    "FaultNetwork",
+    "Observation",
+    "abnormal_share",
+    "believe",
+    "entropy_bit",
+    "expected_information_bit",
+]
 
 MOST_CAUSES: Final = 16
 """Of one network: 65 536 combinations, still far below a blink; our choice."""
@@ -56,14 +65,33 @@ class FaultNetwork:
 
     def __post_init__(self) -> None:
         """Refuse chances outside 0 to 1, unknown causes, and more causes than can be counted out."""
-        require_range("number of causes", len(self.priors), "", low=1, high=MOST_CAUSES, because="every combination of causes is counted",
-                      hint="Keep to the causes of one complaint.")
-        require_range("chances of the causes", list(self.priors.values()), "", low=0.0, high=1.0, because="chances")
+        require_range(
+            "number of causes",
+            len(self.priors),
+            "",
+            low=1,
+            high=MOST_CAUSES,
+            because="every combination of causes is counted",
+            hint="Keep to the causes of one complaint.",
+        )
+        require_range(
+            "chances of the causes", list(self.priors.values()), "", low=0.0, high=1.0, because="chances"
+        )
         for name, one in self.observations.items():
-            require_range(f"chances of {name}", [one.leak, *one.links.values()], "", low=0.0, high=1.0, because="chances")
+            require_range(
+                f"chances of {name}",
+                [one.leak, *one.links.values()],
+                "",
+                low=0.0,
+                high=1.0,
+                because="chances",
+            )
             unknown = sorted(set(one.links) - set(self.priors))
             if unknown:
-                raise InputError(f"{name} depends on {', '.join(unknown)}, which this network does not have; it has {', '.join(self.priors)}")
+                raise InputError(
+                    f"{name} depends on {', '.join(unknown)}, which this network does not have; it has"
+                    f" {', '.join(self.priors)}"
+                )
 
     @cached_property
     def states(self) -> NDArray[np.bool_]:
@@ -123,7 +151,11 @@ class Belief:
         return float(self.joint[0])
 
 
-@cites("Noisy-OR network, counted out; framework of Breese, Heckerman, MSR-TR-96-06", edition="1996", mark=Mark.COPY)
+@cites(
+    "Noisy-OR network, counted out; framework of Breese, Heckerman, MSR-TR-96-06",
+    edition="1996",
+    mark=Mark.COPY,
+)
 def believe(*, network: FaultNetwork, answers: Mapping[str, bool], absent: Sequence[str] = ()) -> Belief:
     """What the answers so far say about the causes.
 
@@ -136,14 +168,20 @@ def believe(*, network: FaultNetwork, answers: Mapping[str, bool], absent: Seque
         InputError: an observation the network does not have, or answers that cannot come together.
 
     Example:
-        >>> network = FaultNetwork({"cell": 0.12, "aerial": 0.04}, {"dead": Observation("dead", 0.02, {"cell": 0.9, "aerial": 0.8})})
+        >>> network = FaultNetwork(
+        ...     {"cell": 0.12, "aerial": 0.04},
+        ...     {"dead": Observation("dead", 0.02, {"cell": 0.9, "aerial": 0.8})},
+        ... )
         >>> believe(network=network, answers={"dead": True}).causes
         {'cell': 0.706, 'aerial': 0.215}
     """
     unknown = sorted(name for name in answers if name not in network.observations)
     unknown += sorted(cause for cause in absent if cause not in network.priors)
     if unknown:
-        raise InputError(f"this network knows nothing of {', '.join(unknown)}; it knows {', '.join([*network.observations, *network.priors])}")
+        raise InputError(
+            f"this network knows nothing of {', '.join(unknown)}; it knows"
+            f" {', '.join([*network.observations, *network.priors])}"
+        )
     with np.errstate(divide="ignore"):
         log_weight = network.log_prior.copy()
         for name, is_abnormal in answers.items():
@@ -188,7 +226,9 @@ def abnormal_share(belief: Belief, name: str) -> float:
         0.4
     """
     if name not in belief.network.abnormal:
-        raise InputError(f"this network has no test '{name}'; it has {', '.join(belief.network.observations)}")
+        raise InputError(
+            f"this network has no test '{name}'; it has {', '.join(belief.network.observations)}"
+        )
     return float(belief.joint @ belief.network.abnormal[name])
 
 

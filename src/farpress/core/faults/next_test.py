@@ -23,7 +23,8 @@ LEAST_SAVING_MIN: Final = 0.5
 
 
 BIT_WORTH_MIN: Final = 5.0
-"""What a bit is worth beyond the next cure, in minutes: our choice, the best of 0 to 8 in simulated faults, and flat there."""
+"""What a bit is worth beyond the next cure, in minutes: our choice, the best of 0 to 8 in simulated faults,
+and flat there."""
 
 
 class RankedTest(NamedTuple):
@@ -79,8 +80,19 @@ def ranked_tests(
 
     Example:
         >>> from farpress.core.faults.network import Observation
-        >>> network = FaultNetwork({"cell": 0.5}, {"lamp": Observation("lamp", 0.0, {"cell": 1.0}, 2.0), "climb": Observation("climb", 0.0, {"cell": 1.0}, 1.0)})
-        >>> [one.name for one in ranked_tests(belief=believe(network=network, answers={}), done=(), gates={"climb": 1})]
+        >>> network = FaultNetwork(
+        ...     {"cell": 0.5},
+        ...     {
+        ...         "lamp": Observation("lamp", 0.0, {"cell": 1.0}, 2.0),
+        ...         "climb": Observation("climb", 0.0, {"cell": 1.0}, 1.0),
+        ...     },
+        ... )
+        >>> [
+        ...     one.name
+        ...     for one in ranked_tests(
+        ...         belief=believe(network=network, answers={}), done=(), gates={"climb": 1}
+        ...     )
+        ... ]
         ['lamp', 'climb']
     """
     require_range("least_minutes", least_minutes, "min", low=1e-6, because="even a question takes time")
@@ -94,7 +106,11 @@ def ranked_tests(
     return tuple(sorted(found, key=lambda one: (one.bit < 1e-4, one.gate, -one.bit_per_min, one.name)))
 
 
-@cites("Cures by chance over cost, tried one after the other; Breese, Heckerman, MSR-TR-96-06", edition="1996", mark=Mark.COPY)
+@cites(
+    "Cures by chance over cost, tried one after the other; Breese, Heckerman, MSR-TR-96-06",
+    edition="1996",
+    mark=Mark.COPY,
+)
 def cure_minutes(
     *, belief: Belief, complaint: str, cures: Mapping[str, float], check_minutes: float, lost_minutes: float
 ) -> tuple[float, str]:
@@ -119,16 +135,25 @@ def cure_minutes(
 
     Example:
         >>> from farpress.core.faults.network import Observation
-        >>> network = FaultNetwork({"a": 0.6, "b": 0.1}, {"dead": Observation("dead", 0.01, {"a": 0.9, "b": 0.9})})
-        >>> minutes, first = cure_minutes(belief=believe(network=network, answers={"dead": True}), complaint="dead", cures={"a": 5.0, "b": 5.0},
-        ...     check_minutes=1.0, lost_minutes=60.0)
+        >>> network = FaultNetwork(
+        ...     {"a": 0.6, "b": 0.1}, {"dead": Observation("dead", 0.01, {"a": 0.9, "b": 0.9})}
+        ... )
+        >>> minutes, first = cure_minutes(
+        ...     belief=believe(network=network, answers={"dead": True}),
+        ...     complaint="dead",
+        ...     cures={"a": 5.0, "b": 5.0},
+        ...     check_minutes=1.0,
+        ...     lost_minutes=60.0,
+        ... )
         >>> first, round(minutes, 1)
         ('a', 8.0)
     """
     require_range("minutes", [*cures.values(), check_minutes, lost_minutes], "min", low=0.0, because="times")
     network = belief.network
     if complaint not in network.observations:
-        raise InputError(f"this network has no complaint '{complaint}'; it has {', '.join(network.observations)}")
+        raise InputError(
+            f"this network has no complaint '{complaint}'; it has {', '.join(network.observations)}"
+        )
     shares = {cause: share for cause, share in belief.causes.items() if cause in cures and share > 0.0}
     order = sorted(shares, key=lambda cause: (-shares[cause] / (cures[cause] + check_minutes + 1e-9), cause))
     columns = {cause: number for number, cause in enumerate(network.priors)}
@@ -147,10 +172,20 @@ def cure_minutes(
     return minutes + left * lost_minutes, order[0] if order else ""
 
 
-@cites("Stop rule: a test is done only where it is expected to save more minutes than it takes", mark=Mark.CHOICE)
+@cites(
+    "Stop rule: a test is done only where it is expected to save more minutes than it takes", mark=Mark.CHOICE
+)
 def advise(
-    *, network: FaultNetwork, complaint: str, answers: Mapping[str, bool], absent: Collection[str], cures: Mapping[str, float], gates: Mapping[str, int],
-    check_minutes: float, lost_minutes: float, look_at: int = 6,
+    *,
+    network: FaultNetwork,
+    complaint: str,
+    answers: Mapping[str, bool],
+    absent: Collection[str],
+    cures: Mapping[str, float],
+    gates: Mapping[str, int],
+    check_minutes: float,
+    lost_minutes: float,
+    look_at: int = 6,
 ) -> Advice:
     """The next test by information per minute, or the cure where no test is worth its time any more.
 
@@ -171,15 +206,34 @@ def advise(
 
     Example:
         >>> from farpress.core.faults.network import Observation
-        >>> network = FaultNetwork({"cell": 0.1, "relay": 0.1}, {
-        ...     "dead": Observation("dead", 0.01, {"cell": 0.9, "relay": 0.9}), "lamp": Observation("lamp", 0.0, {"cell": 0.95}, 1.0)})
-        >>> advise(network=network, complaint="dead", answers={"dead": True}, absent=(), cures={"cell": 10.0, "relay": 30.0}, gates={},
-        ...     check_minutes=1.0, lost_minutes=60.0).test
+        >>> network = FaultNetwork(
+        ...     {"cell": 0.1, "relay": 0.1},
+        ...     {
+        ...         "dead": Observation("dead", 0.01, {"cell": 0.9, "relay": 0.9}),
+        ...         "lamp": Observation("lamp", 0.0, {"cell": 0.95}, 1.0),
+        ...     },
+        ... )
+        >>> advise(
+        ...     network=network,
+        ...     complaint="dead",
+        ...     answers={"dead": True},
+        ...     absent=(),
+        ...     cures={"cell": 10.0, "relay": 30.0},
+        ...     gates={},
+        ...     check_minutes=1.0,
+        ...     lost_minutes=60.0,
+        ... ).test
         'lamp'
     """
     belief = believe(network=network, answers=answers, absent=tuple(absent))
     tests = ranked_tests(belief=belief, done=tuple(answers), gates=gates)
-    now, cure = cure_minutes(belief=belief, complaint=complaint, cures=cures, check_minutes=check_minutes, lost_minutes=lost_minutes)
+    now, cure = cure_minutes(
+        belief=belief,
+        complaint=complaint,
+        cures=cures,
+        check_minutes=check_minutes,
+        lost_minutes=lost_minutes,
+    )
     best: tuple[float, str] = (now, "")
     for one in tests[:look_at]:
         if one.bit < 1e-4:
@@ -188,8 +242,19 @@ def advise(
         share = float(belief.joint @ network.abnormal[one.name])
         for is_abnormal, chance in ((True, share), (False, 1.0 - share)):
             if chance > 1e-9:
-                then = believe(network=network, answers={**answers, one.name: is_abnormal}, absent=tuple(absent))
-                after += chance * cure_minutes(belief=then, complaint=complaint, cures=cures, check_minutes=check_minutes, lost_minutes=lost_minutes)[0]
+                then = believe(
+                    network=network, answers={**answers, one.name: is_abnormal}, absent=tuple(absent)
+                )
+                after += (
+                    chance
+                    * cure_minutes(
+                        belief=then,
+                        complaint=complaint,
+                        cures=cures,
+                        check_minutes=check_minutes,
+                        lost_minutes=lost_minutes,
+                    )[0]
+                )
         if after < now - LEAST_SAVING_MIN + BIT_WORTH_MIN * one.bit and not best[1]:
             best = (after, one.name)  # the first that pays, in the order of information per minute
     return Advice(best[1], cure, tests, now, best[0])

@@ -23,7 +23,9 @@ class FullBetween(NamedTuple):
 
 
 @cites("records kept of leavers, growth compounded continuously", mark=Mark.COMPUTED)
-def years_until_full(*, capacity: float, used: float, holders: float, churn_share: float, growth_share: float) -> float:
+def years_until_full(
+    *, capacity: float, used: float, holders: float, churn_share: float, growth_share: float
+) -> float:
     """Years until a memory is full when records of leavers stay in it.
 
     used(t) = used + H (c + g)/g (e^(g t) - 1); with g = 0 it grows by c H each year.
@@ -47,7 +49,13 @@ def years_until_full(*, capacity: float, used: float, holders: float, churn_shar
         >>> years_until_full(capacity=1000, used=630, holders=600, churn_share=0.2, growth_share=0.0)
         3.0833
     """
-    for name, value in (("capacity", capacity), ("used", used), ("holders", holders), ("churn_share", churn_share), ("growth_share", growth_share)):
+    for name, value in (
+        ("capacity", capacity),
+        ("used", used),
+        ("holders", holders),
+        ("churn_share", churn_share),
+        ("growth_share", growth_share),
+    ):
         require_range(name, value, "", low=0.0, because="not negative")
     free = capacity - used
     if free <= 0:
@@ -85,7 +93,9 @@ def share_full_before(*, years: float, free: int, leavers_per_year: float) -> fl
 
 
 @cites("quantiles of the gamma distribution", mark=Mark.COMPUTED)
-def full_between_years(*, free: int, leavers_per_year: float, chance: float, growth_share: float = 0.0) -> FullBetween:
+def full_between_years(
+    *, free: int, leavers_per_year: float, chance: float, growth_share: float = 0.0
+) -> FullBetween:
     """Times between which the last free record goes, with a given chance in between.
 
     New records come at random at a rate r e^(g t); after a time t their mean number is
@@ -93,7 +103,8 @@ def full_between_years(*, free: int, leavers_per_year: float, chance: float, gro
 
     Args:
         free: records free now, at least 1.
-        leavers_per_year: mean number of new records now, r: replaced without being deleted, or added [1/year].
+        leavers_per_year: mean number of new records now, r: replaced without being deleted, or added
+            [1/year].
         chance: that it happens between the two, as 0.9.
         growth_share: by how much r grows in a year, g [1/year].
 
@@ -108,8 +119,12 @@ def full_between_years(*, free: int, leavers_per_year: float, chance: float, gro
     from scipy.special import gammaincinv
 
     require_range("free", free, "records", low=1, because="a full memory is full now")
-    require_range("leavers_per_year", leavers_per_year, "1/year", low=1e-9, because="without leavers it never fills")
-    require_range("chance", chance, "", low=1e-9, high=1 - 1e-9, because="a chance between none and certainty")
+    require_range(
+        "leavers_per_year", leavers_per_year, "1/year", low=1e-9, because="without leavers it never fills"
+    )
+    require_range(
+        "chance", chance, "", low=1e-9, high=1 - 1e-9, because="a chance between none and certainty"
+    )
     require_range("growth_share", growth_share, "1/year", low=0.0, because="not negative")
     tail = (1.0 - chance) / 2.0
     early, late = (float(gammaincinv(free, share)) / leavers_per_year for share in (tail, 1.0 - tail))

@@ -43,7 +43,11 @@ class Conflict(NamedTuple):
     ways: tuple[tuple[Demand, ...], ...]
 
 
-@cites("smallest unsatisfiable subset by minimum hitting sets of correction sets (Ignatiev, Previti, Liffiton, Marques-Silva 2015)", mark=Mark.MEMORY)
+@cites(
+    "smallest unsatisfiable subset by minimum hitting sets of correction sets (Ignatiev, Previti, Liffiton,"
+    " Marques-Silva 2015)",
+    mark=Mark.MEMORY,
+)
 def conflicts(*, groups: Sequence[Holders], rules: Rules) -> tuple[Conflict, ...]:
     """For each group whose demands contradict: the smallest contradiction, and the ways out.
 
@@ -56,7 +60,9 @@ def conflicts(*, groups: Sequence[Holders], rules: Rules) -> tuple[Conflict, ...
 
         >>> from farpress.core.keys.layout import Wanted
         >>> three = Holders("crew", 1, tuple(Wanted("a", kind) for kind in ("up", "down", "stop")))
-        >>> (one,) = conflicts(groups=[three], rules=Rules({"two": 2}, never_long=frozenset(("up", "down", "stop"))))
+        >>> (one,) = conflicts(
+        ...     groups=[three], rules=Rules({"two": 2}, never_long=frozenset(("up", "down", "stop")))
+        ... )
         >>> len(one.demands), len(one.ways)
         (7, 7)
     """
@@ -76,7 +82,7 @@ def _demands(group: Holders, rules: Rules) -> tuple[Demand, ...]:
     demands += [Demand("apart", pair) for pair in rules.apart if set(pair) <= set(kinds)]
     demands += [Demand("alone", (kind,)) for kind in kinds if kind in rules.alone]
     demands += [Demand("barred", (kind,)) for kind in kinds if kind in group.barred]
-    most = max(rules.types[name] for name in (group.types or tuple(rules.types)))
+    most = max(rules.types[name] for name in group.types or tuple(rules.types))
     return (*demands, Demand("buttons", (str(most),)))
 
 
@@ -89,7 +95,12 @@ def _model(group: Holders, rules: Rules, demands: Sequence[Demand]) -> tuple[Any
     most = max(int(demand.about[0]) for demand in demands if demand.what == "buttons")
     # enough buttons that without the limit everything fits side by side
     buttons = range(1, max(most, min(len(group.wanted) + 1, MOST_BUTTONS)) + 1)
-    x = {(w.site, w.kind, b, long): model.new_bool_var("") for w in group.wanted for b in buttons for long in (False, True)}
+    x = {
+        (w.site, w.kind, b, long): model.new_bool_var("")
+        for w in group.wanted
+        for b in buttons
+        for long in (False, True)
+    }
     for want in group.wanted:
         choices = [x[want.site, want.kind, b, long] for b in buttons for long in (False, True)]
         model.add_at_most_one(choices)
@@ -106,20 +117,36 @@ def _model(group: Holders, rules: Rules, demands: Sequence[Demand]) -> tuple[Any
     return model, on
 
 
-def _forbidden(demand: Demand, x: Iterable[tuple[str, str, int, bool]]) -> Iterable[tuple[tuple[str, str, int, bool], ...]]:
+def _forbidden(
+    demand: Demand, x: Iterable[tuple[str, str, int, bool]]
+) -> Iterable[tuple[tuple[str, str, int, bool], ...]]:
     """Places, alone or in pairs, that a demand does not allow."""
     keys = list(x)
     match demand.what:
         case "short" | "long":
-            return [(key,) for key in keys if key[1] == demand.about[0] and key[3] == (demand.what == "short")]
+            return [
+                (key,) for key in keys if key[1] == demand.about[0] and key[3] == (demand.what == "short")
+            ]
         case "barred":
             return [(key,) for key in keys if key[1] == demand.about[0]]
         case "buttons":
             return [(key,) for key in keys if key[2] > int(demand.about[0])]
         case "apart":
             a, c = demand.about
-            return [(one, other) for one in keys if one[1] == a for other in keys if other[1] == c and other[0] == one[0] and other[2] == one[2]]
-    return [(one, other) for one in keys if one[1] == demand.about[0] for other in keys if other[1] != one[1] and other[2] == one[2]]
+            return [
+                (one, other)
+                for one in keys
+                if one[1] == a
+                for other in keys
+                if other[1] == c and other[0] == one[0] and other[2] == one[2]
+            ]
+    return [
+        (one, other)
+        for one in keys
+        if one[1] == demand.about[0]
+        for other in keys
+        if other[1] != one[1] and other[2] == one[2]
+    ]
 
 
 def _solve(model: Any) -> Any | None:
@@ -131,8 +158,12 @@ def _solve(model: Any) -> Any | None:
     return solver if solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
 
 
-def _possible(group: Holders, rules: Rules, demands: Sequence[Demand], kept: Iterable[Demand]) -> set[Demand] | None:
-    """Demands that can be met together with those kept, as many as possible; None if those kept contradict."""
+def _possible(
+    group: Holders, rules: Rules, demands: Sequence[Demand], kept: Iterable[Demand]
+) -> set[Demand] | None:
+    """Demands that can be met together with those kept, as many as possible; None if those kept
+    contradict.
+    """
     model, on = _model(group, rules, demands)
     for demand in kept:
         model.add(on[demand] == 1)

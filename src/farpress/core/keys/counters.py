@@ -69,7 +69,14 @@ def share_ignored_at_random_visits(*, visit_share: float, presses_per_day: float
     import numpy as np
     from scipy.special import gammainc
 
-    require_range("visit_share", visit_share, "", low=1e-6, high=1.0, because="a chance of at least one visit in a million days")
+    require_range(
+        "visit_share",
+        visit_share,
+        "",
+        low=1e-6,
+        high=1.0,
+        because="a chance of at least one visit in a million days",
+    )
     require_range("presses_per_day", presses_per_day, "1/d", low=0.0, because="a rate is not negative")
     require_range("window", window, "presses", low=1, because="a receiver accepts at least the next press")
     if visit_share >= 1.0 or presses_per_day == 0.0:
@@ -105,7 +112,11 @@ def days_for_risk(*, risk_share: float, presses_per_day: float, window: int) -> 
     """
     from scipy.special import gammaincinv
 
-    require_range("risk_share", risk_share, "", low=1e-12, high=1 - 1e-12, because="a risk between none and certainty")
-    require_range("presses_per_day", presses_per_day, "1/d", low=1e-9, because="without presses no fob gets out of step")
+    require_range(
+        "risk_share", risk_share, "", low=1e-12, high=1 - 1e-12, because="a risk between none and certainty"
+    )
+    require_range(
+        "presses_per_day", presses_per_day, "1/d", low=1e-9, because="without presses no fob gets out of step"
+    )
     require_range("window", window, "presses", low=1, because="a receiver accepts at least the next press")
     return float(gammaincinv(window, risk_share)) / presses_per_day

@@ -39,14 +39,19 @@ NEVER: Final = 1 << 40
 
 
 class Homes(NamedTuple):
-    """Button of each kind, the cost in hundredths, the fob types that are worth having; `cost` is None if nothing is allowed."""
+    """Button of each kind, the cost in hundredths, the fob types that are worth having; `cost` is None if
+    nothing is allowed.
+    """
 
     home: dict[str, int]
     cost: int | None
     types: tuple[str, ...] = ()
 
 
-@cites("dynamic programming: minimum over placements, site by site, for every choice of homes", mark=Mark.COMPUTED)
+@cites(
+    "dynamic programming: minimum over placements, site by site, for every choice of homes",
+    mark=Mark.COMPUTED,
+)
 def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: int) -> Homes | None:
     """The best homes and the least cost; None if there are too many choices to look at all.
 
@@ -69,7 +74,8 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
             total = np.full((most,) * len(kinds), size * round(scale * costs.type), dtype=np.int64)
             for at, group in enumerate(groups):
                 mine = [name for name in chosen if not group.types or name in group.types]
-                # another type than today's is learned anew whatever lies where; of these the one with most buttons is best
+                # another type than today's is learned anew whatever lies where; of these the one with most
+                # buttons is best
                 ways = {(group.type_today in ("", name), rules.types[name]) for name in mine}
                 best_other = max((buttons for keeps, buttons in ways if not keeps), default=0)
                 options = sorted(way for way in ways if way[0] or way[1] == best_other) or [(True, 0)]
@@ -90,12 +96,28 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
             cost = int(total.flat[least])
             if best is None or best.cost is None or cost < best.cost:
                 homes = np.unravel_index(least, total.shape)
-                best = Homes({kind: int(at) + 1 for kind, at in zip(kinds, homes)}, cost if cost < NEVER else None, chosen)
+                best = Homes(
+                    {kind: int(at) + 1 for kind, at in zip(kinds, homes)},
+                    cost if cost < NEVER else None,
+                    chosen,
+                )
     return best
 
 
-def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int, most: int, kinds: list[str], *, keeps: bool) -> NDArray[np.int64] | None:
-    """Cost of one group for every choice of homes; with a fob of another type than today's everything is learned anew."""
+def _group(
+    group: Holders,
+    rules: Rules,
+    costs: Costs,
+    scale: int,
+    buttons: int,
+    most: int,
+    kinds: list[str],
+    *,
+    keeps: bool,
+) -> NDArray[np.int64] | None:
+    """Cost of one group for every choice of homes; with a fob of another type than today's everything is
+    learned anew.
+    """
     import numpy as np
 
     sites: dict[str, list[Wanted]] = {}
@@ -103,7 +125,9 @@ def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int,
         sites.setdefault(want.site, []).append(want)
     anew = 0
     if not keeps:
-        anew = sum(want.today is not None for want in group.wanted) * round(scale * costs.relearn * group.fobs)
+        anew = sum(want.today is not None for want in group.wanted) * round(
+            scale * costs.relearn * group.fobs
+        )
         sites = {site: [want._replace(today=None) for want in wanted] for site, wanted in sites.items()}
     alone = sorted({want.kind for want in group.wanted if want.kind in rules.alone})
     if not alone:
@@ -117,7 +141,8 @@ def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int,
         return total
     if len(alone) > 1:
         return None
-    # its kind lies on one button of its own at every site or at none: also where sites place it differently, no other may lie there
+    # its kind lies on one button of its own at every site or at none: also where sites place it differently,
+    # no other may lie there
     choices = []
     for taken in range(1, 1 << buttons):
         own = {alone[0]: taken}
@@ -131,13 +156,33 @@ def _group(group: Holders, rules: Rules, costs: Costs, scale: int, buttons: int,
     return np.minimum.reduce(choices) if choices else np.full((1,) * len(kinds), NEVER, dtype=np.int64)
 
 
-def _site(group: Holders, wanted: list[Wanted], rules: Rules, costs: Costs, scale: int, buttons: int, most: int, kinds: list[str], own: dict[str, int]) -> NDArray[np.int64] | None:
-    """Cheapest placement for every choice of buttons, then of homes; the axes of other kinds have length 1."""
+def _site(
+    group: Holders,
+    wanted: list[Wanted],
+    rules: Rules,
+    costs: Costs,
+    scale: int,
+    buttons: int,
+    most: int,
+    kinds: list[str],
+    own: dict[str, int],
+) -> NDArray[np.int64] | None:
+    """Cheapest placement for every choice of buttons, then of homes; the axes of other kinds have length
+    1.
+    """
     import numpy as np
 
     order = sorted(wanted, key=lambda want: kinds.index(want.kind))
     table = np.full((most,) * len(order), NEVER, dtype=np.int64)
-    spots = [[(b, long) for b in range(1, buttons + 1) for long in (False, True) if _allowed(group, want, rules, b, long, own)] for want in order]
+    spots = [
+        [
+            (b, long)
+            for b in range(1, buttons + 1)
+            for long in (False, True)
+            if _allowed(group, want, rules, b, long, own)
+        ]
+        for want in order
+    ]
     count = 1
     for one in spots:
         count *= max(len(one), 1)
@@ -183,7 +228,13 @@ def _site(group: Holders, wanted: list[Wanted], rules: Rules, costs: Costs, scal
     return np.minimum(table, NEVER).reshape(shape)
 
 
-def _allowed(group: Holders, want: Wanted, rules: Rules, button: int, long: bool, own: dict[str, int]) -> bool:
-    if want.kind in group.barred or (long and want.kind in rules.never_long) or (not long and want.kind in rules.only_long):
+def _allowed(
+    group: Holders, want: Wanted, rules: Rules, button: int, long: bool, own: dict[str, int]
+) -> bool:
+    if (
+        want.kind in group.barred
+        or (long and want.kind in rules.never_long)
+        or (not long and want.kind in rules.only_long)
+    ):
         return False
     return all((taken >> (button - 1) & 1 == 1) == (want.kind == kind) for kind, taken in own.items())

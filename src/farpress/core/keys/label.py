@@ -17,7 +17,12 @@ ALPHABET: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 """Value of a character is its place, from 0."""
 
 
-@cites("ISO/IEC 7064", edition="2003", place="hybrid system MOD 37,36; checked against public test vectors", mark=Mark.MEMORY)
+@cites(
+    "ISO/IEC 7064",
+    edition="2003",
+    place="hybrid system MOD 37,36; checked against public test vectors",
+    mark=Mark.MEMORY,
+)
 def check_character(payload: str) -> str:
     """The check character to print after a label.
 
@@ -57,7 +62,9 @@ def is_valid_label(label: str) -> bool:
     """
     text = _clean(label)
     if len(text) < 2:
-        raise InputError(f"'{label}' is too short: a label has at least one character and its check character")
+        raise InputError(
+            f"'{label}' is too short: a label has at least one character and its check character"
+        )
     return check_character(text[:-1]) == text[-1]
 
 

@@ -134,8 +134,13 @@ class Layout:
         return self.cost <= self.bound + 1e-6
 
 
-@cites("0-1 programme: one button for each kind, deviations, neighbours and shared buttons weighed", mark=Mark.CHOICE)
-def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL, limit_s: float = 60.0) -> Layout | None:
+@cites(
+    "0-1 programme: one button for each kind, deviations, neighbours and shared buttons weighed",
+    mark=Mark.CHOICE,
+)
+def best_layout(
+    *, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL, limit_s: float = 60.0
+) -> Layout | None:
     """The cheapest plan, with a bound that proves it or says how far it may be off.
 
     Groups with the same functions are one; equal plans are told apart by the lowest button
@@ -157,7 +162,12 @@ def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
     Example:
         A gate and a light at two houses, one fob with two buttons:
 
-        >>> plan = best_layout(groups=[Holders("all", 1, (Wanted("a", "gate", 5), Wanted("a", "light"), Wanted("b", "gate")))], rules=Rules({"two": 2}))
+        >>> plan = best_layout(
+        ...     groups=[
+        ...         Holders("all", 1, (Wanted("a", "gate", 5), Wanted("a", "light"), Wanted("b", "gate")))
+        ...     ],
+        ...     rules=Rules({"two": 2}),
+        ... )
         >>> plan.home, plan.cost
         ({'gate': 1, 'light': 2}, 50.0)
     """
@@ -178,22 +188,37 @@ def best_layout(*, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
     value, bound = round(solver.objective_value), round(solver.best_objective_bound)
     solver = _tidied(model, made, solver, value, limit_s)
     placed, home, types = made.read(solver)
-    return _priced(Layout(placed, home, types, value / SCALE, min(bound, value) / SCALE), groups, rules, costs)
+    return _priced(
+        Layout(placed, home, types, value / SCALE, min(bound, value) / SCALE), groups, rules, costs
+    )
 
 
-def _group_by_group(groups: Sequence[Holders], rules: Rules, costs: Costs, known: Homes, limit_s: float) -> Layout | None:
+def _group_by_group(
+    groups: Sequence[Holders], rules: Rules, costs: Costs, known: Homes, limit_s: float
+) -> Layout | None:
     """Once homes and fob types are known every group stands alone; the tables' least cost is the bound."""
     from ortools.sat.python import cp_model
 
     from farpress.core.keys.placing import PlacingModel
 
-    some = Rules({name: rules.types[name] for name in known.types}, rules.never_long, rules.only_long, rules.apart, rules.alone)
+    some = Rules(
+        {name: rules.types[name] for name in known.types},
+        rules.never_long,
+        rules.only_long,
+        rules.apart,
+        rules.alone,
+    )
     value = len(known.types) * round(SCALE * costs.type)
     placed: list[Placed] = []
     types: dict[str, str] = {}
     for group in groups:
         model = cp_model.CpModel()
-        made = PlacingModel(model, [group._replace(types=tuple(name for name in group.types if name in some.types))], some, costs._replace(type=0.0))
+        made = PlacingModel(
+            model,
+            [group._replace(types=tuple(name for name in group.types if name in some.types))],
+            some,
+            costs._replace(type=0.0),
+        )
         for (kind, b), one in made.home.items():
             model.add(one == (known.home[kind] == b))
         solver = _solved(model, made.total, limit_s, workers=1)
@@ -205,7 +230,12 @@ def _group_by_group(groups: Sequence[Holders], rules: Rules, costs: Costs, known
         placed += more
         types |= fobs
     bound = value if known.cost is None else known.cost
-    return _priced(Layout(tuple(placed), known.home, types, value / SCALE, min(bound, value) / SCALE), groups, rules, costs)
+    return _priced(
+        Layout(tuple(placed), known.home, types, value / SCALE, min(bound, value) / SCALE),
+        groups,
+        rules,
+        costs,
+    )
 
 
 def _solved(model: Any, objective: Any, limit_s: float, *, workers: int) -> Any | None:
@@ -221,7 +251,9 @@ def _solved(model: Any, objective: Any, limit_s: float, *, workers: int) -> Any 
 
 
 def _tidied(model: Any, made: PlacingModel, solver: Any, value: int, limit_s: float) -> Any:
-    """A second search that keeps the cost and takes the lowest buttons; by one worker, so that the answer is the same every time."""
+    """A second search that keeps the cost and takes the lowest buttons; by one worker, so that the answer is
+    the same every time.
+    """
     model.add(made.total <= value)
     for variable in made.every:
         model.add_hint(variable, solver.value(variable))
@@ -233,7 +265,9 @@ def _priced(plan: Layout, groups: Sequence[Holders], rules: Rules, costs: Costs)
 
 
 @cites("the same cost, counted from a plan", mark=Mark.CHOICE)
-def cost_of(layout: Layout, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL) -> dict[str, float]:
+def cost_of(
+    layout: Layout, groups: Sequence[Holders], rules: Rules, costs: Costs = USUAL
+) -> dict[str, float]:
     """What a plan costs, by name, counted anew from where everything lies.
 
     Args:
@@ -249,13 +283,23 @@ def cost_of(layout: Layout, groups: Sequence[Holders], rules: Rules, costs: Cost
         swapped = group.type_today not in ("", layout.types[group.name])
         for want in group.wanted:
             one = mine[want.site, want.kind]
-            parts["elsewhere"] += costs.elsewhere * want.use * group.fobs * (one.button != layout.home[want.kind])
-            parts["long"] += costs.long * want.use * group.fobs * (one.long and want.kind not in rules.only_long)
-            parts["relearn"] += costs.relearn * group.fobs * (want.today is not None and (swapped or want.today != (one.button, one.long)))
+            parts["elsewhere"] += (
+                costs.elsewhere * want.use * group.fobs * (one.button != layout.home[want.kind])
+            )
+            parts["long"] += (
+                costs.long * want.use * group.fobs * (one.long and want.kind not in rules.only_long)
+            )
+            parts["relearn"] += (
+                costs.relearn
+                * group.fobs
+                * (want.today is not None and (swapped or want.today != (one.button, one.long)))
+            )
         for site in dict.fromkeys(want.site for want in group.wanted):
             here = [one for (where, _), one in mine.items() if where == site]
             buttons = [one.button for one in here]
-            parts["share"] += costs.share * group.fobs * sum(buttons.count(button) - 1 for button in set(buttons))
+            parts["share"] += (
+                costs.share * group.fobs * sum(buttons.count(button) - 1 for button in set(buttons))
+            )
             for a, c in rules.apart:
                 at_a, at_c = ([one.button for one in here if one.kind == kind] for kind in (a, c))
                 parts["near"] += costs.near * group.fobs * sum(abs(i - j) == 1 for i in at_a for j in at_c)
@@ -271,7 +315,12 @@ def _check(groups: Sequence[Holders], rules: Rules) -> None:
     for group in groups:
         unknown = [name for name in group.types if name not in rules.types]
         if unknown:
-            raise InputError(f"{group.name}: there is no fob type {', '.join(unknown)}; there are {', '.join(rules.types)}.")
+            raise InputError(
+                f"{group.name}: there is no fob type {', '.join(unknown)}; there are"
+                f" {', '.join(rules.types)}."
+            )
         pairs = [(want.site, want.kind) for want in group.wanted]
         if len(set(pairs)) != len(pairs):
-            raise InputError(f"{group.name} want one kind of function twice at one site; give the kinds different names.")
+            raise InputError(
+                f"{group.name} want one kind of function twice at one site; give the kinds different names."
+            )

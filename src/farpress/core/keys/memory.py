@@ -40,8 +40,14 @@ class Overfull(NamedTuple):
     ways: tuple[tuple[str, ...], ...]
 
 
-@cites("each wanted function on one press, one function for one press at a site: presses do not depend on the plan", mark=Mark.COMPUTED)
-def records_needed(*, groups: Sequence[Holders], reaches: Mapping[tuple[str, str, str], Iterable[str]], counts_buttons: bool) -> dict[str, dict[str, int]]:
+@cites(
+    "each wanted function on one press, one function for one press at a site: presses do not depend on the"
+    " plan",
+    mark=Mark.COMPUTED,
+)
+def records_needed(
+    *, groups: Sequence[Holders], reaches: Mapping[tuple[str, str, str], Iterable[str]], counts_buttons: bool
+) -> dict[str, dict[str, int]]:
     """Receiver → group → records that the group's fobs take there, in whatever plan.
 
     Args:
@@ -54,7 +60,11 @@ def records_needed(*, groups: Sequence[Holders], reaches: Mapping[tuple[str, str
 
         >>> from farpress.core.keys.layout import Wanted
         >>> crew = Holders("crew", 3, (Wanted("a", "gate"), Wanted("a", "light")))
-        >>> records_needed(groups=[crew], reaches={("crew", "a", "gate"): ["R1"], ("crew", "a", "light"): ["R1"]}, counts_buttons=True)
+        >>> records_needed(
+        ...     groups=[crew],
+        ...     reaches={("crew", "a", "gate"): ["R1"], ("crew", "a", "light"): ["R1"]},
+        ...     counts_buttons=True,
+        ... )
         {'R1': {'crew': 6}}
     """
     found: dict[str, dict[str, int]] = {}
@@ -66,7 +76,10 @@ def records_needed(*, groups: Sequence[Holders], reaches: Mapping[tuple[str, str
     return found
 
 
-@cites("smallest set of groups that exceeds a capacity, and smallest set without which the rest fits", mark=Mark.COMPUTED)
+@cites(
+    "smallest set of groups that exceeds a capacity, and smallest set without which the rest fits",
+    mark=Mark.COMPUTED,
+)
 def overfull(*, needs: Mapping[str, int], room: int) -> Overfull | None:
     """The smallest contradiction between a memory and the rights there; None if all of it fits.
 
@@ -88,11 +101,19 @@ def overfull(*, needs: Mapping[str, int], room: int) -> Overfull | None:
     smallest: list[str] = []
     while sum(needs[group] for group in smallest) <= room:
         smallest.append(largest[len(smallest)])
-    fewest = next(count for count in range(1, len(largest) + 1) if sum(needs[group] for group in largest[:count]) >= need - room)
+    fewest = next(
+        count
+        for count in range(1, len(largest) + 1)
+        if sum(needs[group] for group in largest[:count]) >= need - room
+    )
     ways = []
     for tried, way in enumerate(combinations(largest, fewest)):
         if tried == MOST_TRIED:
             break
         if sum(needs[group] for group in way) >= need - room:
             ways.append(way)
-    return Overfull(need, tuple(smallest), tuple(sorted(ways, key=lambda way: (sum(needs[group] for group in way), way))[:MOST_WAYS]))
+    return Overfull(
+        need,
+        tuple(smallest),
+        tuple(sorted(ways, key=lambda way: (sum(needs[group] for group in way), way))[:MOST_WAYS]),
+    )

@@ -29,7 +29,8 @@ __all__ = ["Found", "has_nights", "round_over_nights"]
 DAY_MIN: Final = 1440.0
 
 MOST_KEPT: Final = 400_000
-"""Beginnings kept at once; beyond, those with the largest bound are dropped, and the gap says what that may cost."""
+"""Beginnings kept at once; beyond, those with the largest bound are dropped, and the gap says what that may
+cost."""
 
 LEVELS: Final = 16
 """Steps in which the time left today is counted, rounded up; our choice."""
@@ -58,12 +59,23 @@ def has_nights(travel_min: Sequence[Sequence[float]], sites: Sequence[Site]) -> 
         sites: where to go, with their hours.
     """
     within = all(site.closes_min <= DAY_MIN and site.closes_min - site.opens_min < DAY_MIN for site in sites)
-    nights = (sites[k].opens_min + DAY_MIN - sites[i].closes_min - travel_min[i + 1][k + 1] for i in range(len(sites)) for k in range(len(sites)) if i != k)
+    nights = (
+        sites[k].opens_min + DAY_MIN - sites[i].closes_min - travel_min[i + 1][k + 1]
+        for i in range(len(sites))
+        for k in range(len(sites))
+        if i != k
+    )
     return within and 1 < len(sites) <= TABLE_SITES and min(nights) >= 0
 
 
-@cites("Held and Karp's recursion over sets with labels that are not dominated; bound: the round without hours, and a night for each weight that cannot be finished before it", mark=Mark.COMPUTED)
-def round_over_nights(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float, known: float) -> Found:
+@cites(
+    "Held and Karp's recursion over sets with labels that are not dominated; bound: the round without hours,"
+    " and a night for each weight that cannot be finished before it",
+    mark=Mark.COMPUTED,
+)
+def round_over_nights(
+    *, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float, known: float
+) -> Found:
     """The round with the least exposure, proven unless too many beginnings had to be kept.
 
     Args:
@@ -88,7 +100,15 @@ def round_over_nights(*, travel_min: Sequence[Sequence[float]], sites: Sequence[
         for k in range(count):
             some = np.flatnonzero(done >> k & 1 == 0)
             clock = _finished(time[some] + travel[at[some], k], opens[k], closes[k], work[k])
-            grown.append((some, np.full(len(some), k), done[some] | 1 << k, clock, risk[some] + weight[k] * (clock - begin_min)))
+            grown.append(
+                (
+                    some,
+                    np.full(len(some), k),
+                    done[some] | 1 << k,
+                    clock,
+                    risk[some] + weight[k] * (clock - begin_min),
+                )
+            )
         came, site, done, time, risk = (np.concatenate(parts) for parts in zip(*grown))
         good = np.flatnonzero(risk <= limit)
         came, site, done, time, risk = came[good], site[good], done[good], time[good], risk[good]
@@ -97,14 +117,28 @@ def round_over_nights(*, travel_min: Sequence[Sequence[float]], sites: Sequence[
         at = np.where(over, count + 1, at)
         time = np.where(over, (np.floor(time / DAY_MIN) + 1) * DAY_MIN, time)
         kept = _undominated(done, at, time, risk, count)
-        came, site, done, at, time, risk = came[kept], site[kept], done[kept], at[kept], time[kept], risk[kept]
+        came, site, done, at, time, risk = (
+            came[kept],
+            site[kept],
+            done[kept],
+            at[kept],
+            time[kept],
+            risk[kept],
+        )
         least = risk + bound.still(done, at, time)
         kept = np.flatnonzero(least <= limit)
         if len(kept) > MOST_KEPT:
             ranked = kept[np.argsort(least[kept], kind="stable")]
             least_dropped = min(least_dropped, float(least[ranked[MOST_KEPT]]))
             kept = np.sort(ranked[:MOST_KEPT])
-        came, site, done, at, time, risk = came[kept], site[kept], done[kept], at[kept], time[kept], risk[kept]
+        came, site, done, at, time, risk = (
+            came[kept],
+            site[kept],
+            done[kept],
+            at[kept],
+            time[kept],
+            risk[kept],
+        )
         steps.append((came, site))
     if not len(risk):
         return Found((), known, min(known, least_dropped))
@@ -142,7 +176,15 @@ def _undominated(done: Whole, at: Whole, time: Numbers, risk: Numbers, count: in
 class _Bound:
     """What is still to come costs at least so much."""
 
-    def __init__(self, travel_min: Sequence[Sequence[float]], weight: Numbers, work: Numbers, opens: Numbers, closes: Numbers, begin: float) -> None:
+    def __init__(
+        self,
+        travel_min: Sequence[Sequence[float]],
+        weight: Numbers,
+        work: Numbers,
+        opens: Numbers,
+        closes: Numbers,
+        begin: float,
+    ) -> None:
         import numpy as np
 
         count = len(weight)
@@ -156,7 +198,9 @@ class _Bound:
         free[-1] = 0.0
         for k in range(count):
             some = sets[sets >> k & 1 == 0]
-            free[some] = np.minimum(free[some], self.waiting[some] * work[k] + self.to_go[some | 1 << k, k + 1])
+            free[some] = np.minimum(
+                free[some], self.waiting[some] * work[k] + self.to_go[some | 1 << k, k + 1]
+            )
         self.to_go = np.column_stack((self.to_go, free))
         between = self.ways[1:]
         self.idle = max(0.0, float(opens.min() + DAY_MIN - closes.max() - between.max()))
@@ -164,7 +208,9 @@ class _Bound:
         took = _shortest(between, work)
         hours = self.last - self.first
         self.step = hours / LEVELS
-        self.most = np.array([self._heaviest(took <= level * self.step + 1e-9) for level in range(LEVELS + 1)])
+        self.most = np.array(
+            [self._heaviest(took <= level * self.step + 1e-9) for level in range(LEVELS + 1)]
+        )
 
     def _heaviest(self, fits: NDArray[np.bool_]) -> Numbers:
         """Set done → the most weight of what is left that fits, by one pass over each site."""

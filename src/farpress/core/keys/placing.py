@@ -1,4 +1,6 @@
-"""The button plan as a 0-1 programme: variables, rules and cost of one problem, and how its answer is read."""
+"""The button plan as a 0-1 programme: variables, rules and cost of one problem, and how its answer is
+read.
+"""
 
 from __future__ import annotations
 
@@ -19,8 +21,13 @@ class PlacingModel:
         self.every: list[Any] = []
         self.terms: list[Any] = []
         kinds = sorted({want.kind for group in groups for want in group.wanted})
-        weight = {kind: sum(want.use * group.fobs for group in groups for want in group.wanted if want.kind == kind) for kind in kinds}
-        self.home = {(kind, b): self._bool(f"{kind} at {b}") for kind in kinds for b in range(1, self.most + 1)}
+        weight = {
+            kind: sum(want.use * group.fobs for group in groups for want in group.wanted if want.kind == kind)
+            for kind in kinds
+        }
+        self.home = {
+            (kind, b): self._bool(f"{kind} at {b}") for kind in kinds for b in range(1, self.most + 1)
+        }
         for kind in kinds:
             model.add_exactly_one(self.home[kind, b] for b in range(1, self.most + 1))
         self.used = {name: self._bool(f"type {name}") for name in rules.types}
@@ -31,7 +38,11 @@ class PlacingModel:
         self.terms += [round(SCALE * costs.type) * one for one in self.used.values()]
         self.total = sum(self.terms)
         order = sorted(kinds, key=lambda kind: (-weight[kind], kind))
-        self.tidy = sum((len(order) - at) * 4 * b * self.home[kind, b] for at, kind in enumerate(order) for b in range(1, self.most + 1))
+        self.tidy = sum(
+            (len(order) - at) * 4 * b * self.home[kind, b]
+            for at, kind in enumerate(order)
+            for b in range(1, self.most + 1)
+        )
         self.tidy += sum(b * one for (_, _, _, b, _), one in self.x.items())
 
     def _bool(self, name: str) -> Any:
@@ -54,9 +65,15 @@ class PlacingModel:
             choices, moved = [], []
             for b in buttons:
                 for is_long in (False, True):
-                    if (is_long and want.kind in rules.never_long) or (not is_long and want.kind in rules.only_long) or want.kind in group.barred:
+                    if (
+                        (is_long and want.kind in rules.never_long)
+                        or (not is_long and want.kind in rules.only_long)
+                        or want.kind in group.barred
+                    ):
                         continue
-                    one = self.x[group.name, want.site, want.kind, b, is_long] = self._bool(f"{group.name} {want.site} {want.kind} {b} {is_long}")
+                    one = self.x[group.name, want.site, want.kind, b, is_long] = self._bool(
+                        f"{group.name} {want.site} {want.kind} {b} {is_long}"
+                    )
                     choices.append(one)
                     for name in allowed:
                         if b > rules.types[name]:
@@ -65,7 +82,11 @@ class PlacingModel:
                         self.terms.append(round(SCALE * costs.long * want.use * count) * one)
                     if want.today is not None and want.today != (b, is_long):
                         moved.append(one)
-                here = sum(self.x[key] for is_long in (False, True) if (key := (group.name, want.site, want.kind, b, is_long)) in self.x)
+                here = sum(
+                    self.x[key]
+                    for is_long in (False, True)
+                    if (key := (group.name, want.site, want.kind, b, is_long)) in self.x
+                )
                 lies[want.site, want.kind, b] = here
             model.add_exactly_one(choices) if choices else model.add_bool_or([])
             if want.today is not None:
@@ -82,7 +103,9 @@ class PlacingModel:
         for want in group.wanted:
             if want.kind in rules.alone:
                 for b in buttons:
-                    others = [lies[other.site, other.kind, b] for other in group.wanted if other.kind != want.kind]
+                    others = [
+                        lies[other.site, other.kind, b] for other in group.wanted if other.kind != want.kind
+                    ]
                     for other in others:
                         model.add(lies[want.site, want.kind, b] + other <= 1)
 
@@ -92,7 +115,9 @@ class PlacingModel:
         for b in buttons:
             presses = []
             for is_long in (False, True):
-                here = [self.x[key] for kind in kinds if (key := (group.name, site, kind, b, is_long)) in self.x]
+                here = [
+                    self.x[key] for kind in kinds if (key := (group.name, site, kind, b, is_long)) in self.x
+                ]
                 model.add_at_most_one(here)
                 presses.append(sum(here))
             both = self._bool("both")

@@ -24,7 +24,9 @@ TABLE_SITES: Final = 18
 
 
 @cites("Held and Karp's recursion over sets for the sum of weighted completion times", mark=Mark.COMPUTED)
-def exposure_to_go(*, travel_min: Sequence[Sequence[float]], weights: Sequence[float], work_min: Sequence[float]) -> NDArray[np.float64]:
+def exposure_to_go(
+    *, travel_min: Sequence[Sequence[float]], weights: Sequence[float], work_min: Sequence[float]
+) -> NDArray[np.float64]:
     """Least sum of weight times minutes from now on, for each set of sites done and each place.
 
     Args:
@@ -42,7 +44,11 @@ def exposure_to_go(*, travel_min: Sequence[Sequence[float]], weights: Sequence[f
     Example:
         Two sites, 10 min away each and from each other, no work; the heavy one goes first:
 
-        >>> float(exposure_to_go(travel_min=[[0, 10, 10], [10, 0, 10], [10, 10, 0]], weights=[1, 3], work_min=[0, 0])[0, 0])
+        >>> float(
+        ...     exposure_to_go(
+        ...         travel_min=[[0, 10, 10], [10, 0, 10], [10, 10, 0]], weights=[1, 3], work_min=[0, 0]
+        ...     )[0, 0]
+        ... )
         50.0
     """
     import numpy as np
@@ -51,7 +57,9 @@ def exposure_to_go(*, travel_min: Sequence[Sequence[float]], weights: Sequence[f
     if count > TABLE_SITES:
         raise InputError(f"{count} sites need a table of 2^{count} rows; up to {TABLE_SITES} are possible.")
     sets = np.arange(1 << count)
-    done = np.array([[number >> i & 1 for i in range(count)] for number in range(1 << count)], dtype=bool).reshape(1 << count, count)
+    done = np.array(
+        [[number >> i & 1 for i in range(count)] for number in range(1 << count)], dtype=bool
+    ).reshape(1 << count, count)
     waiting = (~done).astype(np.float64) @ np.asarray(weights, dtype=np.float64)
     size = done.sum(axis=1)
     leg = np.asarray(travel_min, dtype=np.float64)[:, 1:] + np.asarray(work_min, dtype=np.float64)
@@ -61,5 +69,7 @@ def exposure_to_go(*, travel_min: Sequence[Sequence[float]], weights: Sequence[f
         rows = sets[size == count - left]
         for i in range(count):
             some = rows[~done[rows, i]]
-            table[some] = np.minimum(table[some], waiting[some, None] * leg[None, :, i] + table[some | 1 << i, i + 1, None])
+            table[some] = np.minimum(
+                table[some], waiting[some, None] * leg[None, :, i] + table[some | 1 << i, i + 1, None]
+            )
     return table

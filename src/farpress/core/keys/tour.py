@@ -44,12 +44,28 @@ def shortest_round(*, sites: Sequence[str], drive_s: Mapping[frozenset[str], flo
         Round(sites=('A', 'B', 'C', 'A'), drive_s=45.0)
     """
     if not sites or len(set(sites)) != len(sites) or len(sites) > MOST_SITES:
-        raise InputError(f"{len(sites)} sites were given; between one and {MOST_SITES} different ones are wanted")
-    missing = [f"{a} and {b}" for i, a in enumerate(sites) for b in sites[i + 1 :] if frozenset((a, b)) not in drive_s]
+        raise InputError(
+            f"{len(sites)} sites were given; between one and {MOST_SITES} different ones are wanted"
+        )
+    missing = [
+        f"{a} and {b}"
+        for i, a in enumerate(sites)
+        for b in sites[i + 1 :]
+        if frozenset((a, b)) not in drive_s
+    ]
     if missing:
         raise InputError(f"the driving time between {'; '.join(missing)} is missing; give it")
     if len(sites) > 1:
-        require_range("drive_s", [drive_s[frozenset((a, b))] for i, a in enumerate(sites) for b in sites[i + 1 :]], "s", low=0.0, because="a time is not negative")
+        require_range(
+            "drive_s",
+            [drive_s[frozenset((a, b))] for i, a in enumerate(sites) for b in sites[i + 1 :]],
+            "s",
+            low=0.0,
+            because="a time is not negative",
+        )
     rounds = (Round((sites[0], *order, sites[0]), 0.0) for order in permutations(sites[1:]))
-    timed = (Round(one.sites, sum(drive_s[frozenset(pair)] for pair in pairwise(one.sites) if pair[0] != pair[1])) for one in rounds)
+    timed = (
+        Round(one.sites, sum(drive_s[frozenset(pair)] for pair in pairwise(one.sites) if pair[0] != pair[1]))
+        for one in rounds
+    )
     return min(timed, key=lambda one: (one.drive_s, one.sites))

@@ -2,7 +2,8 @@
 
 Each site counts from the report until its work is finished, times its weight. Sites open
 for some hours of each day, which may run through midnight; who comes early waits, who comes
-too late waits for the next day. A tour and its reverse are different tours: they are equally long, not equally risky.
+too late waits for the next day. A tour and its reverse are different tours: they are equally long, not
+equally risky.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ DAY_MIN: Final = 1440.0
 """Minutes of a day."""
 
 EXACT_SITES: Final = 12
-"""Up to so many sites the best order is found for certain; beyond, where every site has a night or the search stays small; else a solver is asked and tells its gap."""
+"""Up to so many sites the best order is found for certain; beyond, where every site has a night or the search
+stays small; else a solver is asked and tells its gap."""
 
 SMALL_SITES: Final = 9
 """Up to so many sites a plain bound will do, and no table is made."""
@@ -39,7 +41,8 @@ class Site(NamedTuple):
     Attributes:
         weight: risk while it is not finished, in any unit, per minute.
         work_min: how long the work there takes [min].
-        opens_min, closes_min: hours of a day [min after midnight]; 0 and 1440: always; 1320 and 1800: from ten in the evening to six.
+        opens_min, closes_min: hours of a day [min after midnight]; 0 and 1440: always; 1320 and 1800:
+            from ten in the evening to six.
     """
 
     weight: float
@@ -66,8 +69,18 @@ class Tour(NamedTuple):
     gap: float = 0.0
 
 
-@cites("sum of weighted completion times; Held and Karp's recursion over sets, with labels that are not dominated", mark=Mark.COMPUTED)
-def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float = 0.0, limit_s: float = 20.0) -> Tour:
+@cites(
+    "sum of weighted completion times; Held and Karp's recursion over sets, with labels that are not"
+    " dominated",
+    mark=Mark.COMPUTED,
+)
+def best_tour(
+    *,
+    travel_min: Sequence[Sequence[float]],
+    sites: Sequence[Site],
+    begin_min: float = 0.0,
+    limit_s: float = 20.0,
+) -> Tour:
     """The tour with the least exposure; among equals the one with the least driving.
 
     Args:
@@ -83,8 +96,10 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
     Example:
         Six minutes at the start itself, then two branches of which the far one matters more:
 
-        >>> best_tour(travel_min=[[0, 0, 20, 40], [0, 0, 20, 40], [20, 20, 0, 30], [40, 40, 30, 0]],
-        ...           sites=[Site(3, 6), Site(1, 6), Site(10, 6)]).order
+        >>> best_tour(
+        ...     travel_min=[[0, 0, 20, 40], [0, 0, 20, 40], [20, 20, 0, 30], [40, 40, 30, 0]],
+        ...     sites=[Site(3, 6), Site(1, 6), Site(10, 6)],
+        ... ).order
         (0, 2, 1)
     """
     _check(travel_min, sites, begin_min)
@@ -93,14 +108,25 @@ def best_tour(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], b
     if len(sites) > EXACT_SITES and has_nights(travel_min, sites):
         return _over_nights(travel_min, sites, begin_min)
     still = _bound(travel_min, sites)
-    tours = _labels(travel_min, sites, begin_min, keep_drive=False, still=still, most=None if len(sites) <= EXACT_SITES else MOST_LABELS)
+    tours = _labels(
+        travel_min,
+        sites,
+        begin_min,
+        keep_drive=False,
+        still=still,
+        most=None if len(sites) <= EXACT_SITES else MOST_LABELS,
+    )
     if tours is None:
         return _by_solver(travel_min, sites, begin_min, limit_s, still(0, 0, 0.0))
     return min(tours, key=lambda tour: (tour.exposure, tour.drive_min, tour.order))
 
 
-@cites("sum of weighted completion times against driving; tours that nothing beats in both", mark=Mark.COMPUTED)
-def front_of_tours(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float = 0.0) -> tuple[Tour, ...]:
+@cites(
+    "sum of weighted completion times against driving; tours that nothing beats in both", mark=Mark.COMPUTED
+)
+def front_of_tours(
+    *, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float = 0.0
+) -> tuple[Tour, ...]:
     """Every tour that no other beats in both driving and exposure, least driving first; up to nine sites.
 
     Args:
@@ -113,9 +139,15 @@ def front_of_tours(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Sit
     """
     _check(travel_min, sites, begin_min)
     if len(sites) > FRONT_SITES:
-        raise InputError(f"{len(sites)} sites are too many to list every tour worth choosing; up to {FRONT_SITES} are possible.")
+        raise InputError(
+            f"{len(sites)} sites are too many to list every tour worth choosing; up to {FRONT_SITES} are"
+            " possible."
+        )
     front: list[Tour] = []
-    for tour in sorted(_labels(travel_min, sites, begin_min, keep_drive=True) or (), key=lambda one: (one.drive_min, one.exposure, one.order)):
+    for tour in sorted(
+        _labels(travel_min, sites, begin_min, keep_drive=True) or (),
+        key=lambda one: (one.drive_min, one.exposure, one.order),
+    ):
         if not front or tour.exposure < front[-1].exposure - 1e-9:
             front.append(tour)
     return tuple(front)
@@ -123,7 +155,8 @@ def front_of_tours(*, travel_min: Sequence[Sequence[float]], sites: Sequence[Sit
 
 @cites("first time a site is open long enough", mark=Mark.COMPUTED)
 def finish_min(*, arrive_min: float, site: Site) -> float:
-    """When the work at a site is finished, waiting for its hours included [min after midnight of the first day].
+    """When the work at a site is finished, waiting for its hours included [min after midnight of the first
+    day].
 
     Args:
         arrive_min: arrival, minutes after midnight of the first day; may be beyond 1440.
@@ -146,16 +179,36 @@ def finish_min(*, arrive_min: float, site: Site) -> float:
 def _check(travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float) -> None:
     size = len(sites) + 1
     if len(travel_min) != size or any(len(row) != size for row in travel_min):
-        raise InputError(f"The table of travel times needs {size} rows of {size}: the start and {len(sites)} sites.")
-    require_range("travel_min", [list(row) for row in travel_min], "min", low=0.0, because="a way takes no negative time")
+        raise InputError(
+            f"The table of travel times needs {size} rows of {size}: the start and {len(sites)} sites."
+        )
+    require_range(
+        "travel_min",
+        [list(row) for row in travel_min],
+        "min",
+        low=0.0,
+        because="a way takes no negative time",
+    )
     require_range("begin_min", begin_min, "min", low=0.0, high=DAY_MIN, because="minutes after midnight")
     for site in sites:
         require_range("weight", site.weight, "", low=0.0, because="a risk is not negative")
         require_range("work_min", site.work_min, "min", low=0.0, because="work takes no negative time")
-        require_range("opens_min", site.opens_min, "min", low=0.0, high=DAY_MIN, because="minutes after midnight")
-        require_range("closes_min", site.closes_min, "min", low=0.0, high=site.opens_min + DAY_MIN, because="minutes after midnight, of the next day if it is open through the night")
+        require_range(
+            "opens_min", site.opens_min, "min", low=0.0, high=DAY_MIN, because="minutes after midnight"
+        )
+        require_range(
+            "closes_min",
+            site.closes_min,
+            "min",
+            low=0.0,
+            high=site.opens_min + DAY_MIN,
+            because="minutes after midnight, of the next day if it is open through the night",
+        )
         if site.closes_min - site.opens_min < site.work_min:
-            raise InputError(f"{site.work_min:g} min of work do not fit into {site.closes_min - site.opens_min:g} min of opening; let it be opened for longer, or share the work out.")
+            raise InputError(
+                f"{site.work_min:g} min of work do not fit into {site.closes_min - site.opens_min:g} min of"
+                " opening; let it be opened for longer, or share the work out."
+            )
 
 
 class _Label(NamedTuple):
@@ -167,9 +220,16 @@ class _Label(NamedTuple):
 
 
 def _labels(
-    travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, *, keep_drive: bool, still: Callable[[int, int, float], float] | None = None, most: int | None = None,
+    travel: Sequence[Sequence[float]],
+    sites: Sequence[Site],
+    begin: float,
+    *,
+    keep_drive: bool,
+    still: Callable[[int, int, float], float] | None = None,
+    most: int | None = None,
 ) -> list[Tour] | None:
-    """Whole tours from labels (time, exposure, and driving if asked for) that nothing dominates at the same set and place.
+    """Whole tours from labels (time, exposure, and driving if asked for) that nothing dominates at the same
+    set and place.
 
     Given a bound, a label is dropped too when what is still to come makes it dearer than a
     tour that is known. None if there are more labels than `most`.
@@ -185,9 +245,16 @@ def _labels(
                 key = (done | 1 << index, index + 1)
                 for label in labels:
                     finished = finish_min(arrive_min=label.time + travel[at][index + 1], site=site)
-                    grown = _Label(finished, label.exposure + site.weight * (finished - begin), label.drive + travel[at][index + 1],
-                                   (*label.order, index), (*label.finished, finished - begin))
-                    if still is not None and (grown.exposure > known or grown.exposure + still(*key, finished - begin) > known):
+                    grown = _Label(
+                        finished,
+                        label.exposure + site.weight * (finished - begin),
+                        label.drive + travel[at][index + 1],
+                        (*label.order, index),
+                        (*label.finished, finished - begin),
+                    )
+                    if still is not None and (
+                        grown.exposure > known or grown.exposure + still(*key, finished - begin) > known
+                    ):
                         continue
                     _add(after.setdefault(key, []), grown, keep_drive)
         states = after
@@ -195,24 +262,35 @@ def _labels(
             return None
     return [
         Tour(label.order, label.finished, label.drive + travel[at][0], label.exposure)
-        for (_, at), labels in states.items() for label in labels
+        for (_, at), labels in states.items()
+        for label in labels
     ]
 
 
 def _bound(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> Callable[[int, int, float], float]:
-    """At least so much exposure is still to come: (set done, place, minutes since the start) → weighted minutes."""
+    """At least so much exposure is still to come: (set done, place, minutes since the start) → weighted
+    minutes.
+    """
     if not SMALL_SITES < len(sites) <= TABLE_SITES:
         least = _least(travel, sites)
         return lambda done, _, time: _still(done, time, least)
-    to_go = exposure_to_go(travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites]).tolist()
-    waiting = [sum(site.weight for index, site in enumerate(sites) if not done >> index & 1) for done in range(1 << len(sites))]
+    to_go = exposure_to_go(
+        travel_min=travel, weights=[site.weight for site in sites], work_min=[site.work_min for site in sites]
+    ).tolist()
+    waiting = [
+        sum(site.weight for index, site in enumerate(sites) if not done >> index & 1)
+        for done in range(1 << len(sites))
+    ]
     return lambda done, at, time: waiting[done] * time + to_go[done][at]
 
 
 def _least(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> list[tuple[int, float, float]]:
     """Site, its weight, the least time it can take, way included; in Smith's order."""
     size = range(len(sites) + 1)
-    rows = [(i, site.weight, site.work_min + min(travel[j][i + 1] for j in size if j != i + 1)) for i, site in enumerate(sites)]
+    rows = [
+        (i, site.weight, site.work_min + min(travel[j][i + 1] for j in size if j != i + 1))
+        for i, site in enumerate(sites)
+    ]
     return sorted(rows, key=lambda row: row[2] / row[1] if row[1] > 0 else float("inf"))
 
 
@@ -231,7 +309,11 @@ def _add(labels: list[_Label], new: _Label, keep_drive: bool) -> None:
         if one.time > other.time or one.exposure > other.exposure or (keep_drive and one.drive > other.drive):
             return False
         # without driving as an aim it still breaks ties
-        return one.time < other.time or one.exposure < other.exposure or (one.drive, one.order) <= (other.drive, other.order)
+        return (
+            one.time < other.time
+            or one.exposure < other.exposure
+            or (one.drive, one.order) <= (other.drive, other.order)
+        )
 
     if any(beats(one, new) for one in labels):
         return
@@ -239,7 +321,9 @@ def _add(labels: list[_Label], new: _Label, keep_drive: bool) -> None:
     labels.append(new)
 
 
-def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, limit_s: float, bound: float) -> Tour:
+def _by_solver(
+    travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float, limit_s: float, bound: float
+) -> Tour:
     """Times in tenths of a minute, one circuit, days as choices of a window; a good order is the hint."""
     from ortools.sat.python import cp_model
 
@@ -261,7 +345,13 @@ def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: 
     days = horizon // _tenths(DAY_MIN) + 1
     for i, site in enumerate(sites):
         if site.closes_min - site.opens_min < DAY_MIN:
-            hours = [[_tenths(day * DAY_MIN + site.opens_min), _tenths(day * DAY_MIN + site.closes_min - site.work_min)] for day in range(-1, days)]
+            hours = [
+                [
+                    _tenths(day * DAY_MIN + site.opens_min),
+                    _tenths(day * DAY_MIN + site.closes_min - site.work_min),
+                ]
+                for day in range(-1, days)
+            ]
             model.add_linear_expression_in_domain(start[i], cp_model.Domain.from_intervals(hours))
     scale = max(site.weight for site in sites) or 1.0
     model.minimize(sum(round(1000 * site.weight / scale) * one for site, one in zip(sites, start)))
@@ -284,8 +374,17 @@ def _by_solver(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: 
 def _over_nights(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float) -> Tour:
     known = _improved(travel, sites, begin)
     found = round_over_nights(travel_min=travel, sites=sites, begin_min=begin, known=known.exposure)
-    best = min([known, *([_driven(found.order, travel, sites, begin)] if found.order else [])], key=lambda tour: (tour.exposure, tour.drive_min))
-    return best._replace(gap=max(0.0, 1.0 - found.bound / best.exposure) if best.exposure and found.bound < found.exposure else 0.0)
+    best = min(
+        [known, *([_driven(found.order, travel, sites, begin)] if found.order else [])],
+        key=lambda tour: (tour.exposure, tour.drive_min),
+    )
+    return best._replace(
+        gap=(
+            max(0.0, 1.0 - found.bound / best.exposure)
+            if best.exposure and found.bound < found.exposure
+            else 0.0
+        )
+    )
 
 
 def _tenths(minutes: float) -> int:
@@ -306,7 +405,9 @@ def _improved(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: f
                 tries = [order[:i] + stretch[::-1] + order[j:]]
                 if j - i <= 3:
                     tries += [rest[:k] + stretch + rest[k:] for k in range(len(rest) + 1)]
-                better = min((_driven(one, travel, sites, begin) for one in tries), key=lambda tour: tour.exposure)
+                better = min(
+                    (_driven(one, travel, sites, begin) for one in tries), key=lambda tour: tour.exposure
+                )
                 if better.exposure < best.exposure - 1e-9:
                     best, found = better, True
     return best
@@ -315,6 +416,7 @@ def _improved(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: f
 def _greedy(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float) -> Tour:
     left, order, at, time = set(range(len(sites))), [], 0, begin
     while left:
+
         def rank(index: int, at: int = at, time: float = time) -> tuple[float, int]:
             took = finish_min(arrive_min=time + travel[at][index + 1], site=sites[index]) - time
             return (took / (sites[index].weight + 1e-6), index)
@@ -327,7 +429,9 @@ def _greedy(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: flo
     return _driven(tuple(order), travel, sites, begin)
 
 
-def _driven(order: tuple[int, ...], travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float) -> Tour:
+def _driven(
+    order: tuple[int, ...], travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float
+) -> Tour:
     time, at, drive, exposure, finished = begin, 0, 0.0, 0.0, []
     for index in order:
         drive += travel[at][index + 1]

@@ -32,7 +32,9 @@ class Waves(NamedTuple):
 
 
 class Queue(NamedTuple):
-    """A queue in front of the learning: the longest, the longest wait [min], and how many are left at the end."""
+    """A queue in front of the learning: the longest, the longest wait [min], and how many are left at the
+    end.
+    """
 
     longest: float
     wait_min: float
@@ -48,7 +50,9 @@ class Split(NamedTuple):
 
 
 @cites("integer programme: whole groups first, then the least weighted waiting", mark=Mark.CHOICE)
-def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Sequence[int], waits: Sequence[float]) -> Waves:
+def plan_waves(
+    *, fobs: Sequence[int], weights: Sequence[float], capacity: Sequence[int], waits: Sequence[float]
+) -> Waves:
     """Fewest split groups, then those with most presses first.
 
     Args:
@@ -71,11 +75,16 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
     from scipy.sparse import csr_array
 
     if len(fobs) != len(weights) or len(capacity) != len(waits) or not fobs or not capacity:
-        raise InputError("Each group needs its fobs and its weight, each wave its room and its waiting time; at least one of each.")
+        raise InputError(
+            "Each group needs its fobs and its weight, each wave its room and its waiting time; at least one"
+            " of each."
+        )
     for name, values in (("fobs", fobs), ("weights", weights), ("capacity", capacity), ("waits", waits)):
         require_range(name, list(values), "", low=0, because="not negative")
     if sum(capacity) < sum(fobs):
-        raise InputError(f"{sum(fobs)} fobs do not fit into waves for {sum(capacity)}; add a wave, a station, or time.")
+        raise InputError(
+            f"{sum(fobs)} fobs do not fit into waves for {sum(capacity)}; add a wave, a station, or time."
+        )
     groups, waves = len(fobs), len(capacity)
     size = groups * waves
     waiting = np.array([weights[g] * waits[w] for g in range(groups) for w in range(waves)], dtype=np.float64)
@@ -103,16 +112,29 @@ def plan_waves(*, fobs: Sequence[int], weights: Sequence[float], capacity: Seque
         add([(g * waves + w, 1.0) for g in range(groups)], 0.0, capacity[w])
     matrix = csr_array((factors, (rows, columns)), shape=(len(low), 2 * size))
     top = np.concatenate([np.repeat(np.array(fobs, dtype=np.float64), waves), np.ones(size)])
-    found = milp(objective, constraints=LinearConstraint(matrix, low, high), bounds=Bounds(np.zeros(2 * size), top), integrality=np.ones(2 * size), options={"time_limit": 30.0})
+    found = milp(
+        objective,
+        constraints=LinearConstraint(matrix, low, high),
+        bounds=Bounds(np.zeros(2 * size), top),
+        integrality=np.ones(2 * size),
+        options={"time_limit": 30.0},
+    )
     if found.x is None:
         raise InputError(f"No plan was found in half a minute: {found.message}")
     counts = np.rint(found.x[:size]).astype(int).reshape(groups, waves)
     splits = int(np.sum(np.maximum(np.count_nonzero(counts, axis=1) - 1, 0)))
-    return Waves(tuple(tuple(int(one) for one in row) for row in counts), splits, float(np.sum(counts.ravel() * waiting)), float(found.mip_gap or 0.0))
+    return Waves(
+        tuple(tuple(int(one) for one in row) for row in counts),
+        splits,
+        float(np.sum(counts.ravel() * waiting)),
+        float(found.mip_gap or 0.0),
+    )
 
 
 @cites("fluid queue: arrivals and service spread evenly over each slot", mark=Mark.COMPUTED)
-def learning_queue(*, arrivals: Sequence[float], slot_min: Sequence[float], stations: int, learn_min: float) -> Queue:
+def learning_queue(
+    *, arrivals: Sequence[float], slot_min: Sequence[float], stations: int, learn_min: float
+) -> Queue:
     """The queue of people who come as they always come, and are learned one by one.
 
     Args:
@@ -181,11 +203,22 @@ def split_tenants(*, records: Sequence[int], capacity: Sequence[int]) -> Split:
     constraints = [LinearConstraint(once, 1, 1), LinearConstraint(fill, -np.inf, 0)]
     if len(set(capacity)) == 1:
         constraints.append(LinearConstraint(first, 1, 1))
-    found = milp(objective, constraints=constraints, bounds=Bounds(np.zeros(size + 1), np.append(np.ones(size), np.inf)), integrality=np.append(np.ones(size), 0), options={"time_limit": 30.0})
+    found = milp(
+        objective,
+        constraints=constraints,
+        bounds=Bounds(np.zeros(size + 1), np.append(np.ones(size), np.inf)),
+        integrality=np.append(np.ones(size), 0),
+        options={"time_limit": 30.0},
+    )
     if found.x is None:
         raise InputError(f"No plan was found in half a minute: {found.message}")
     choice = np.rint(found.x[:size]).astype(int).reshape(tenants, receivers).argmax(axis=1)
-    loads = [sum(records[t] for t in range(tenants) if choice[t] == r) / capacity[r] for r in range(receivers)]
+    loads = [
+        sum(records[t] for t in range(tenants) if choice[t] == r) / capacity[r] for r in range(receivers)
+    ]
     if max(loads) > 1:
-        raise InputError(f"{sum(records)} records do not fit into {sum(capacity)} places with each tenant at one receiver; take a larger receiver, or one more.")
+        raise InputError(
+            f"{sum(records)} records do not fit into {sum(capacity)} places with each tenant at one receiver;"
+            " take a larger receiver, or one more."
+        )
     return Split(tuple(int(one) for one in choice), max(loads), float(found.mip_gap or 0.0))

@@ -18,14 +18,24 @@ from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "PRIOR_SPREAD_DB", "DixonMood", "MarginFit", "PadResult", "dixon_mood", "margin_fit", "next_pad_db", "pad_share", "pad_trials_needed",
+    "PRIOR_SPREAD_DB",
+    "DixonMood",
+    "MarginFit",
+    "PadResult",
+    "dixon_mood",
+    "margin_fit",
+    "next_pad_db",
+    "pad_share",
+    "pad_trials_needed",
 ]
 
 PRIOR_SPREAD_DB: Final = 3.0
-"""Spread from press to press where the presses do not show one: our choice, the upper of 2 to 3 dB seen in hands."""
+"""Spread from press to press where the presses do not show one: our choice, the upper of 2 to 3 dB seen in
+hands."""
 
 LEAST_V: Final = 0.3
-"""Below it Dixon and Mood's formula for the spread is not valid; read in an open-source package that follows ISO 12107:2012."""
+"""Below it Dixon and Mood's formula for the spread is not valid; read in an open-source package that follows
+ISO 12107:2012."""
 
 
 class PadResult(NamedTuple):
@@ -117,15 +127,32 @@ def pad_trials_needed(*, failure_share: float, confidence: float, pad_db: float,
     """
     from scipy.special import ndtri
 
-    require_range("failure_share", failure_share, "", low=1e-9, high=1 - 1e-9, because="a share between none and all")
-    require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty")
-    through = pad_share(margin_db=float(ndtri(1.0 - failure_share)) * spread_db, spread_db=spread_db, pad_db=pad_db)
+    require_range(
+        "failure_share", failure_share, "", low=1e-9, high=1 - 1e-9, because="a share between none and all"
+    )
+    require_range(
+        "confidence",
+        confidence,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a confidence between none and certainty",
+    )
+    through = pad_share(
+        margin_db=float(ndtri(1.0 - failure_share)) * spread_db, spread_db=spread_db, pad_db=pad_db
+    )
     return max(math.ceil(math.log1p(-confidence) / math.log(through) - 1e-9), 1) if through > 0.0 else 1
 
 
-@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="up-and-down rule, as Hamada, Mang, Hoff 2019 describe it", mark=Mark.COPY)
+@cites(
+    "Dixon, Mood, J. Am. Stat. Assoc. 43",
+    edition="1948",
+    place="up-and-down rule, as Hamada, Mang, Hoff 2019 describe it",
+    mark=Mark.COPY,
+)
 def next_pad_db(*, pads_db: Sequence[float], heard: Sequence[bool], step_db: float, first_db: float) -> float:
-    """Pad of the next press: one step more after a heard press, one less after a lost one, never below none [dB].
+    """Pad of the next press: one step more after a heard press, one less after a lost one, never below none
+    [dB].
 
     Args:
         pads_db: pads used so far, in order [dB].
@@ -147,7 +174,12 @@ def next_pad_db(*, pads_db: Sequence[float], heard: Sequence[bool], step_db: flo
     return max(pads_db[-1] + (step_db if heard[-1] else -step_db), 0.0)
 
 
-@cites("Dixon, Mood, J. Am. Stat. Assoc. 43", edition="1948", place="109-126; formulas and the bound 0.3 read in an open-source package that follows ISO 12107:2012", mark=Mark.COPY)
+@cites(
+    "Dixon, Mood, J. Am. Stat. Assoc. 43",
+    edition="1948",
+    place="109-126; formulas and the bound 0.3 read in an open-source package that follows ISO 12107:2012",
+    mark=Mark.COPY,
+)
 def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
     """Margin and spread of an up-and-down series, from the rarer of the two answers.
 
@@ -163,7 +195,16 @@ def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
         InputError: no press heard, or none lost; pads that do not lie on the steps.
 
     Example:
-        >>> found = dixon_mood(step_db=2.0, results=[PadResult(2, 1, 0), PadResult(4, 4, 0), PadResult(6, 8, 3), PadResult(8, 3, 8), PadResult(10, 0, 3)])
+        >>> found = dixon_mood(
+        ...     step_db=2.0,
+        ...     results=[
+        ...         PadResult(2, 1, 0),
+        ...         PadResult(4, 4, 0),
+        ...         PadResult(6, 8, 3),
+        ...         PadResult(8, 3, 8),
+        ...         PadResult(10, 0, 3),
+        ...     ],
+        ... )
         >>> found.margin_db, found.spread_db
         (7.0, 1.4825)
     """
@@ -171,13 +212,23 @@ def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
     _check(results)
     heard, lost = sum(one.heard for one in results), sum(one.lost for one in results)
     if not heard or not lost:
-        raise InputError("an up-and-down series needs presses that were heard and presses that were lost; use a larger pad, or a smaller one")
+        raise InputError(
+            "an up-and-down series needs presses that were heard and presses that were lost; use a larger"
+            " pad, or a smaller one"
+        )
     is_lost = lost <= heard
-    counts = {one.pad_db: one.lost if is_lost else one.heard for one in results if (one.lost if is_lost else one.heard)}
+    counts = {
+        one.pad_db: one.lost if is_lost else one.heard
+        for one in results
+        if (one.lost if is_lost else one.heard)
+    }
     lowest = min(counts)
     steps = {pad: round((pad - lowest) / step_db) for pad in counts}
     if any(abs((pad - lowest) / step_db - number) > 1e-6 for pad, number in steps.items()):
-        raise InputError(f"pads of an up-and-down series lie {step_db:g} dB apart; these are {', '.join(f'{pad:g}' for pad in sorted(counts))} dB")
+        raise InputError(
+            f"pads of an up-and-down series lie {step_db:g} dB apart; these are"
+            f" {', '.join(f'{pad:g}' for pad in sorted(counts))} dB"
+        )
     n = sum(counts.values())
     a = sum(steps[pad] * count for pad, count in counts.items())
     b = sum(steps[pad] ** 2 * count for pad, count in counts.items())
@@ -204,12 +255,22 @@ def margin_fit(*, results: Sequence[PadResult], prior_spread_db: float = PRIOR_S
         OutOfRange: a spread that is not positive, a negative pad or count.
 
     Example:
-        >>> fit = margin_fit(results=[PadResult(2, 1, 0), PadResult(4, 4, 0), PadResult(6, 8, 3), PadResult(8, 3, 8), PadResult(10, 0, 3)])
+        >>> fit = margin_fit(
+        ...     results=[
+        ...         PadResult(2, 1, 0),
+        ...         PadResult(4, 4, 0),
+        ...         PadResult(6, 8, 3),
+        ...         PadResult(8, 3, 8),
+        ...         PadResult(10, 0, 3),
+        ...     ]
+        ... )
         >>> round(fit.margin_db, 3), round(fit.spread_db, 3), fit.is_spread_known
         (7.006, 1.452, True)
     """
     _check(results)
-    require_range("prior_spread_db", prior_spread_db, "dB", low=0.1, because="our choice of the least spread of presses")
+    require_range(
+        "prior_spread_db", prior_spread_db, "dB", low=0.1, because="our choice of the least spread of presses"
+    )
     pads = np.array([one.pad_db for one in results])
     heard, lost = (np.array([one[i] for one in results], dtype=np.float64) for i in (1, 2))
     if not heard.sum() or not lost.sum():
@@ -233,17 +294,27 @@ def _overlap(results: Sequence[PadResult]) -> int:
     """Pads from the smallest at which one was lost to the largest at which one was heard."""
     lost = [one.pad_db for one in results if one.lost]
     heard = [one.pad_db for one in results if one.heard]
-    return len({one.pad_db for one in results if min(lost) <= one.pad_db <= max(heard)}) if lost and heard else 0
+    return (
+        len({one.pad_db for one in results if min(lost) <= one.pad_db <= max(heard)}) if lost and heard else 0
+    )
 
 
-def _log_likelihood(margin: float, spread: float, pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64]) -> float:
+def _log_likelihood(
+    margin: float,
+    spread: float,
+    pads: NDArray[np.float64],
+    heard: NDArray[np.float64],
+    lost: NDArray[np.float64],
+) -> float:
     from scipy.special import log_ndtr
 
     z = (margin - pads) / spread
     return float(heard @ log_ndtr(z) + lost @ log_ndtr(-z))
 
 
-def _free_fit(pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], start: float) -> MarginFit | None:
+def _free_fit(
+    pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], start: float
+) -> MarginFit | None:
     from scipy.optimize import minimize
 
     def against(at: NDArray[np.float64]) -> float:
@@ -251,17 +322,23 @@ def _free_fit(pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArr
 
     total = heard + lost
     first = np.array([float(total @ pads / total.sum()), math.log(start)])
-    found = minimize(against, first, method="Nelder-Mead", options={"xatol": 1e-9, "fatol": 1e-12, "maxiter": 4000})
+    found = minimize(
+        against, first, method="Nelder-Mead", options={"xatol": 1e-9, "fatol": 1e-12, "maxiter": 4000}
+    )
     margin, spread = float(found.x[0]), math.exp(float(found.x[1]))
     information = _information(margin, spread, pads, total)
     determinant = float(np.linalg.det(information))
     if determinant < 1e-9 or spread > 30.0:
         return None
     covariance = np.linalg.inv(information)
-    return MarginFit(margin, math.sqrt(covariance[0, 0]), spread, math.sqrt(covariance[1, 1]), True, -float(found.fun))
+    return MarginFit(
+        margin, math.sqrt(covariance[0, 0]), spread, math.sqrt(covariance[1, 1]), True, -float(found.fun)
+    )
 
 
-def _information(margin: float, spread: float, pads: NDArray[np.float64], total: NDArray[np.float64]) -> NDArray[np.float64]:
+def _information(
+    margin: float, spread: float, pads: NDArray[np.float64], total: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Expected information about margin and spread."""
     from scipy.special import ndtr
 
@@ -271,17 +348,26 @@ def _information(margin: float, spread: float, pads: NDArray[np.float64], total:
     return np.array([[weight.sum(), -(weight * z).sum()], [-(weight * z).sum(), (weight * z * z).sum()]])
 
 
-def _fixed_fit(pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], spread: float) -> MarginFit:
+def _fixed_fit(
+    pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], spread: float
+) -> MarginFit:
     from scipy.optimize import minimize_scalar
 
     bounds = (float(pads.min()) - 6.0 * spread, float(pads.max()) + 6.0 * spread)
-    found = minimize_scalar(lambda margin: -_log_likelihood(margin, spread, pads, heard, lost), bounds=bounds, method="bounded", options={"xatol": 1e-9})
+    found = minimize_scalar(
+        lambda margin: -_log_likelihood(margin, spread, pads, heard, lost),
+        bounds=bounds,
+        method="bounded",
+        options={"xatol": 1e-9},
+    )
     margin = float(found.x)
     information = float(_information(margin, spread, pads, heard + lost)[0, 0])
     return MarginFit(margin, 1.0 / math.sqrt(information), spread, 0.0, False, -float(found.fun))
 
 
-def _one_sided(pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], spread: float) -> MarginFit:
+def _one_sided(
+    pads: NDArray[np.float64], heard: NDArray[np.float64], lost: NDArray[np.float64], spread: float
+) -> MarginFit:
     """All heard (or all lost): the margin at which that would happen once in twenty."""
     from scipy.optimize import brentq
 

@@ -39,7 +39,14 @@ class Belief(NamedTuple):
 
 @cites("Bayes' rule on a grid, probit likelihood", mark=Mark.COMPUTED)
 def margin_belief(
-    *, margin_db: float, margin_sd_db: float, press_sd_db: float, results: Sequence[PadResult], presses: int, wanted_share: float, clear_share: float = 1.0
+    *,
+    margin_db: float,
+    margin_sd_db: float,
+    press_sd_db: float,
+    results: Sequence[PadResult],
+    presses: int,
+    wanted_share: float,
+    clear_share: float = 1.0,
 ) -> Belief:
     """Margin at a place after presses there.
 
@@ -58,7 +65,14 @@ def margin_belief(
     Example:
         A margin predicted at 6 dB, give or take 7; eight presses through 6 dB all heard:
 
-        >>> belief = margin_belief(margin_db=6.0, margin_sd_db=7.0, press_sd_db=3.0, results=[PadResult(6.0, 8, 0)], presses=2, wanted_share=0.95)
+        >>> belief = margin_belief(
+        ...     margin_db=6.0,
+        ...     margin_sd_db=7.0,
+        ...     press_sd_db=3.0,
+        ...     results=[PadResult(6.0, 8, 0)],
+        ...     presses=2,
+        ...     wanted_share=0.95,
+        ... )
         >>> round(belief.margin_db, 1), round(belief.kept_chance, 3)
         (14.2, 1.0)
     """
@@ -74,10 +88,17 @@ def margin_belief(
     for one in results:
         # a heard press was clear and strong enough; a lost one was either covered or too weak
         log_heard = log_ndtr((margins - one.pad_db) / press_sd_db) + math.log(clear_share)
-        log_weight += one.heard * log_heard + (one.lost * np.log1p(-np.exp(np.minimum(log_heard, -1e-15))) if one.lost else 0.0)
+        log_weight += one.heard * log_heard + (
+            one.lost * np.log1p(-np.exp(np.minimum(log_heard, -1e-15))) if one.lost else 0.0
+        )
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()
     mean = float(weight @ margins)
     each = clear_share * ndtr(margins / press_sd_db)
     share = 1.0 - (1.0 - each) ** presses
-    return Belief(mean, float(math.sqrt(max(weight @ (margins - mean) ** 2, 0.0))), float(weight @ share), float(weight[share >= wanted_share].sum()))
+    return Belief(
+        mean,
+        float(math.sqrt(max(weight @ (margins - mean) ** 2, 0.0))),
+        float(weight @ share),
+        float(weight[share >= wanted_share].sum()),
+    )

@@ -92,9 +92,30 @@ def trials_needed(*, failure_share: float, confidence: float, failures_allowed: 
         >>> trials_needed(failure_share=0.01, confidence=0.95)
         299
     """
-    require_range("failure_share", failure_share, "", low=1e-6, high=1 - 1e-6, because="our choice: ten million trials are no plan")
-    require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty")
-    require_range("failures_allowed", failures_allowed, "", low=0, high=100_000, because="our choice of the largest plan")
+    require_range(
+        "failure_share",
+        failure_share,
+        "",
+        low=1e-6,
+        high=1 - 1e-6,
+        because="our choice: ten million trials are no plan",
+    )
+    require_range(
+        "confidence",
+        confidence,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a confidence between none and certainty",
+    )
+    require_range(
+        "failures_allowed",
+        failures_allowed,
+        "",
+        low=0,
+        high=100_000,
+        because="our choice of the largest plan",
+    )
     # the wanted n is the least with betainc(c + 1, n - c, share) >= confidence; the tail grows with n
     from scipy.special import betainc
 
@@ -113,5 +134,12 @@ def trials_needed(*, failure_share: float, confidence: float, failures_allowed: 
 def _check(failures: int, trials: int, confidence: float) -> None:
     require_range("trials", trials, "", low=1, because="without a trial nothing is shown")
     require_range("failures", failures, "", low=0, high=trials, because="no more failures than trials")
-    require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty",
-                  hint="Write it as a share: 0.95, not 95.")
+    require_range(
+        "confidence",
+        confidence,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a confidence between none and certainty",
+        hint="Write it as a share: 0.95, not 95.",
+    )

@@ -18,7 +18,15 @@ from farpress.core.proving.failure_share import trials_needed
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Outcome", "Progress", "SequentialPlan", "SequentialState", "sequential_outcome", "sequential_plan", "sequential_state"]
+__all__ = [
+    "Outcome",
+    "Progress",
+    "SequentialPlan",
+    "SequentialState",
+    "sequential_outcome",
+    "sequential_plan",
+    "sequential_state",
+]
 
 LONGEST_FACTOR = 3
 """A sequential trial ends at three times the single plan: NIST/SEMATECH e-Handbook 6.2.6, read in a copy."""
@@ -85,8 +93,12 @@ class Outcome(NamedTuple):
     mean_trials: float
 
 
-@cites("Wald, sequential probability ratio test, as in NIST/SEMATECH e-Handbook", place="6.2.6", mark=Mark.COPY)
-def sequential_plan(*, good_share: float, bad_share: float, reject_good_risk: float, accept_bad_risk: float) -> SequentialPlan:
+@cites(
+    "Wald, sequential probability ratio test, as in NIST/SEMATECH e-Handbook", place="6.2.6", mark=Mark.COPY
+)
+def sequential_plan(
+    *, good_share: float, bad_share: float, reject_good_risk: float, accept_bad_risk: float
+) -> SequentialPlan:
     """Wald's test of a share of failures.
 
     Args:
@@ -99,22 +111,44 @@ def sequential_plan(*, good_share: float, bad_share: float, reject_good_risk: fl
         OutOfRange: shares not between 0 and 1, bad not above good, risks of a half or more.
 
     Example:
-        >>> plan = sequential_plan(good_share=0.01, bad_share=0.10, reject_good_risk=0.05, accept_bad_risk=0.10)
+        >>> plan = sequential_plan(
+        ...     good_share=0.01, bad_share=0.10, reject_good_risk=0.05, accept_bad_risk=0.10
+        ... )
         >>> plan.first_accept, plan.reject_at(24)
         (24, 3)
     """
-    require_range("good_share", good_share, "", low=1e-9, high=1 - 1e-9, because="a share of failures between none and all",
-                  hint="No failure at all can never be told from very few.")
-    require_range("bad_share", bad_share, "", low=good_share * (1 + 1e-9), high=1 - 1e-9, because="above the good share, and below all")
+    require_range(
+        "good_share",
+        good_share,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a share of failures between none and all",
+        hint="No failure at all can never be told from very few.",
+    )
+    require_range(
+        "bad_share",
+        bad_share,
+        "",
+        low=good_share * (1 + 1e-9),
+        high=1 - 1e-9,
+        because="above the good share, and below all",
+    )
     for name, risk in (("reject_good_risk", reject_good_risk), ("accept_bad_risk", accept_bad_risk)):
         require_range(name, risk, "", low=1e-9, high=0.499, because="our choice; a risk of a half is no test")
     rest = math.log((1.0 - good_share) / (1.0 - bad_share))
     k = math.log(bad_share / good_share) + rest
     single = _single_plan(good_share, bad_share, reject_good_risk, accept_bad_risk)
     return SequentialPlan(
-        good_share, bad_share, reject_good_risk, accept_bad_risk, math.log((1.0 - reject_good_risk) / accept_bad_risk) / k,
-        math.log((1.0 - accept_bad_risk) / reject_good_risk) / k, rest / k, LONGEST_FACTOR * single,
-    )  # fmt: skip
+        good_share,
+        bad_share,
+        reject_good_risk,
+        accept_bad_risk,
+        math.log((1.0 - reject_good_risk) / accept_bad_risk) / k,
+        math.log((1.0 - accept_bad_risk) / reject_good_risk) / k,
+        rest / k,
+        LONGEST_FACTOR * single,
+    )
 
 
 def _single_plan(good: float, bad: float, reject_good: float, accept_bad: float) -> int:
@@ -142,7 +176,9 @@ def sequential_outcome(*, plan: SequentialPlan, failure_share: float) -> Outcome
         OutOfRange: a share outside 0 to 1.
 
     Example:
-        >>> plan = sequential_plan(good_share=0.01, bad_share=0.10, reject_good_risk=0.05, accept_bad_risk=0.10)
+        >>> plan = sequential_plan(
+        ...     good_share=0.01, bad_share=0.10, reject_good_risk=0.05, accept_bad_risk=0.10
+        ... )
         >>> at = sequential_outcome(plan=plan, failure_share=0.01)
         >>> at.accept_share, at.mean_trials
         (0.978, 30.2)
@@ -181,7 +217,9 @@ def sequential_state(*, plan: SequentialPlan, heard: Iterable[bool]) -> Progress
         failure would accept (0 once it has stopped).
 
     Example:
-        >>> plan = sequential_plan(good_share=0.02, bad_share=0.15, reject_good_risk=0.10, accept_bad_risk=0.10)
+        >>> plan = sequential_plan(
+        ...     good_share=0.02, bad_share=0.15, reject_good_risk=0.10, accept_bad_risk=0.10
+        ... )
         >>> sequential_state(plan=plan, heard=[True] * 16)
         Progress(state=<SequentialState.ACCEPT: 'accept'>, trials=16, failures=0, more_if_none_fail=0)
     """
@@ -195,7 +233,9 @@ def sequential_state(*, plan: SequentialPlan, heard: Iterable[bool]) -> Progress
             return Progress(SequentialState.REJECT, trials, failures, 0)
         if trials >= plan.longest:
             accepted = failures <= _middle(plan, trials)
-            return Progress(SequentialState.ACCEPT if accepted else SequentialState.REJECT, trials, failures, 0)
+            return Progress(
+                SequentialState.ACCEPT if accepted else SequentialState.REJECT, trials, failures, 0
+            )
     more = math.ceil((failures + plan.below) / plan.slope - 1e-12) - trials
     return Progress(SequentialState.GO_ON, trials, failures, min(max(more, 1), plan.longest - trials))
 

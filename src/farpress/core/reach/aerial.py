@@ -14,7 +14,12 @@ from farpress.sources import Mark, cites
 from farpress.units import wavelength_m
 
 __all__ = [
-    "RANDOM_POLARISATION_DB", "coax_loss_db", "held_spread_db", "loop_efficiency_db", "polarisation_loss_db", "slot_shielding_db",
+    "RANDOM_POLARISATION_DB",
+    "coax_loss_db",
+    "held_spread_db",
+    "loop_efficiency_db",
+    "polarisation_loss_db",
+    "slot_shielding_db",
 ]
 
 COPPER_S_PER_M: Final = 5.8e7
@@ -30,8 +35,14 @@ COAX_TABLE_HZ: Final = 450e6
 """Frequency at which catalogue losses of coax are stated here."""
 
 
-@cites("Small loop aerial, textbook", place="320 pi^4 A^2 / wavelength^4 against the loss of the conductor", mark=Mark.MEMORY)
-def loop_efficiency_db(*, diameter_m: float, track_width_m: float, frequency_hz: float, capacitor_ohm: float) -> float:
+@cites(
+    "Small loop aerial, textbook",
+    place="320 pi^4 A^2 / wavelength^4 against the loss of the conductor",
+    mark=Mark.MEMORY,
+)
+def loop_efficiency_db(
+    *, diameter_m: float, track_width_m: float, frequency_hz: float, capacitor_ohm: float
+) -> float:
     """Radiation efficiency of a small round printed loop [dB], 0 or below.
 
     Args:
@@ -41,12 +52,23 @@ def loop_efficiency_db(*, diameter_m: float, track_width_m: float, frequency_hz:
         capacitor_ohm: series resistance of the tuning capacitor [ohm].
 
     Example:
-        >>> loop_efficiency_db(diameter_m=0.030, track_width_m=0.0015, frequency_hz=433.92e6, capacitor_ohm=0.0)
+        >>> loop_efficiency_db(
+        ...     diameter_m=0.030, track_width_m=0.0015, frequency_hz=433.92e6, capacitor_ohm=0.0
+        ... )
         -5.44
     """
     wave = wavelength_m(frequency_hz)
-    require_range("diameter_m", diameter_m, "m", low=0.001, high=0.1 * wave, because="the formula is for small loops")
-    require_range("track_width_m", track_width_m, "m", low=1e-5, high=diameter_m / 2.0, because="the track is narrower than the loop")
+    require_range(
+        "diameter_m", diameter_m, "m", low=0.001, high=0.1 * wave, because="the formula is for small loops"
+    )
+    require_range(
+        "track_width_m",
+        track_width_m,
+        "m",
+        low=1e-5,
+        high=diameter_m / 2.0,
+        because="the track is narrower than the loop",
+    )
     radiation = 320.0 * np.pi**4 * (np.pi * diameter_m**2 / 4.0) ** 2 / wave**4
     skin = np.sqrt(np.pi * frequency_hz * 4e-7 * np.pi / COPPER_S_PER_M)
     loss = np.pi * diameter_m / (2.0 * track_width_m) * skin + capacitor_ohm
@@ -55,7 +77,12 @@ def loop_efficiency_db(*, diameter_m: float, track_width_m: float, frequency_hz:
 
 @cites("Coax attenuation grows with the square root of frequency, textbook", mark=Mark.MEMORY)
 def coax_loss_db(
-    *, loss_db_per_100m: float, length_m: float, connector_pairs: int, connector_pair_db: float, frequency_hz: float,
+    *,
+    loss_db_per_100m: float,
+    length_m: float,
+    connector_pairs: int,
+    connector_pair_db: float,
+    frequency_hz: float,
     table_hz: float = COAX_TABLE_HZ,
 ) -> float:
     """Loss of a coax with its connectors [dB].
@@ -71,7 +98,13 @@ def coax_loss_db(
     Example:
         9 m of thin coax and two connector pairs:
 
-        >>> coax_loss_db(loss_db_per_100m=35.5, length_m=9.0, connector_pairs=2, connector_pair_db=0.5, frequency_hz=433.92e6)
+        >>> coax_loss_db(
+        ...     loss_db_per_100m=35.5,
+        ...     length_m=9.0,
+        ...     connector_pairs=2,
+        ...     connector_pair_db=0.5,
+        ...     frequency_hz=433.92e6,
+        ... )
         4.14
     """
     require_range("length_m", length_m, "m", low=0.0, high=1000.0, because="our choice")
@@ -87,11 +120,22 @@ def polarisation_loss_db(*, angle_deg: float) -> float:
         >>> polarisation_loss_db(angle_deg=45.0)
         3.01
     """
-    require_range("angle_deg", angle_deg, "deg", low=0.0, high=80.0, because="our choice: crossed aerials lose 6 dB to 10 dB in rooms, not more")
+    require_range(
+        "angle_deg",
+        angle_deg,
+        "deg",
+        low=0.0,
+        high=80.0,
+        because="our choice: crossed aerials lose 6 dB to 10 dB in rooms, not more",
+    )
     return float(-20.0 * np.log10(np.cos(np.radians(angle_deg))))
 
 
-@cites("Polarisation mismatch of linear aerials, textbook", place="angle even over the circle, never less than crossed aerials keep in rooms", mark=Mark.COMPUTED)
+@cites(
+    "Polarisation mismatch of linear aerials, textbook",
+    place="angle even over the circle, never less than crossed aerials keep in rooms",
+    mark=Mark.COMPUTED,
+)
 def held_spread_db(*, crossed_db: float = CROSSED_DB) -> float:
     """How far a fob held at any angle scatters by polarisation alone [dB], one standard deviation.
 

@@ -31,7 +31,9 @@ def overlap_free_share(*, presses_per_s: float, press_s: float) -> float:
     return float(np.exp(-2.0 * presses_per_s * press_s))
 
 
-@cites("Pure ALOHA with repeats", place="a later press leaves the earlier telegrams clear", mark=Mark.COMPUTED)
+@cites(
+    "Pure ALOHA with repeats", place="a later press leaves the earlier telegrams clear", mark=Mark.COMPUTED
+)
 def clear_press_share(*, presses_per_s: float, telegram_s: float, telegrams_needed: int) -> float:
     """Chance that enough telegrams of a press stay clear; the upper limit at light load.
 
@@ -66,10 +68,23 @@ def telegram_clear_share(*, taken_share: float, mean_gap_s: float, telegram_s: f
     return float((1.0 - taken_share) * np.exp(-telegram_s / mean_gap_s))
 
 
-@cites("Simulation of presses that repeat, with capture", place="Poisson presses; the stronger wins by the capture ratio", mark=Mark.COMPUTED)
+@cites(
+    "Simulation of presses that repeat, with capture",
+    place="Poisson presses; the stronger wins by the capture ratio",
+    mark=Mark.COMPUTED,
+)
 def simulated_clear_share(
-    *, presses_per_s: float, telegram_s: float, period_s: float, sent: int, needed: int, capture_db: float, gap_db: float = 0.0, gap_sd_db: float = 0.0,
-    trials: int = 20_000, seed: int = 1,
+    *,
+    presses_per_s: float,
+    telegram_s: float,
+    period_s: float,
+    sent: int,
+    needed: int,
+    capture_db: float,
+    gap_db: float = 0.0,
+    gap_sd_db: float = 0.0,
+    trials: int = 20_000,
+    seed: int = 1,
 ) -> float:
     """Chance that a press brings enough telegrams in a row past everybody else's presses.
 
@@ -90,10 +105,27 @@ def simulated_clear_share(
     Example:
         Light load, one telegram enough: near the limit of `clear_press_share`:
 
-        >>> round(simulated_clear_share(presses_per_s=0.02, telegram_s=0.06, period_s=0.1, sent=5, needed=1, capture_db=float("inf")), 2)
+        >>> round(
+        ...     simulated_clear_share(
+        ...         presses_per_s=0.02,
+        ...         telegram_s=0.06,
+        ...         period_s=0.1,
+        ...         sent=5,
+        ...         needed=1,
+        ...         capture_db=float("inf"),
+        ...     ),
+        ...     2,
+        ... )
         1.0
     """
-    require_range("presses_per_s", presses_per_s, "1/s", low=0.0, high=100.0, because="our choice, a channel so full carries nothing")
+    require_range(
+        "presses_per_s",
+        presses_per_s,
+        "1/s",
+        low=0.0,
+        high=100.0,
+        because="our choice, a channel so full carries nothing",
+    )
     require_range("period_s", period_s, "s", low=telegram_s, because="telegrams of one fob do not overlap")
     require_range("sent", sent, "", low=needed, high=200, because="fewer than needed can never be heard")
     draw = np.random.default_rng(seed)

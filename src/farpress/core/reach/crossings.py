@@ -14,7 +14,18 @@ from numpy.typing import ArrayLike, NDArray
 
 from farpress.sources import Mark, cites
 
-__all__ = ["TOUCH_M", "BoxHit", "PanelHits", "Panels", "SlabHits", "box_hit", "crossed_panels", "crossed_slabs", "holds_each", "outline_holds"]
+__all__ = [
+    "TOUCH_M",
+    "BoxHit",
+    "PanelHits",
+    "Panels",
+    "SlabHits",
+    "box_hit",
+    "crossed_panels",
+    "crossed_slabs",
+    "holds_each",
+    "outline_holds",
+]
 
 TOUCH_M: Final = 0.05
 """An end of the ray this near to a wall's line lies in the wall: our choice, half a thin wall."""
@@ -40,7 +51,8 @@ class Panels:
 
 
 class PanelHits(NamedTuple):
-    """What r rays do with n panels: crossed or not, where along the ray (0 to 1), the angle to the normal [deg],
+    """What r rays do with n panels: crossed or not, where along the ray (0 to 1), the angle to the normal
+    [deg],
     height of the crossing [m], and whether an end of the ray lies in the panel; each (r, n).
     """
 
@@ -66,7 +78,10 @@ def crossed_panels(*, panels: Panels, from_m: ArrayLike, to_m: ArrayLike) -> Pan
     Returns:
         Arrays (r, n); `share`, `angle_deg` and `height_m` are 0 where nothing is crossed.
     """
-    start, end = np.atleast_2d(np.asarray(from_m, dtype=np.float64)), np.atleast_2d(np.asarray(to_m, dtype=np.float64))
+    start, end = (
+        np.atleast_2d(np.asarray(from_m, dtype=np.float64)),
+        np.atleast_2d(np.asarray(to_m, dtype=np.float64)),
+    )
     start, end = np.broadcast_arrays(start, end)
     ray = end - start  # (r, 3)
     wall = panels.end_m - panels.start_m  # (n, 2)
@@ -88,7 +103,12 @@ def crossed_panels(*, panels: Panels, from_m: ArrayLike, to_m: ArrayLike) -> Pan
     t = np.where(starts_in, np.maximum(t, 0.0), t)
     t = np.where(ends_in, np.minimum(t, 1.0), t)
     height = start[:, None, 2] + t * ray[:, None, 2]
-    inside = (u >= -1e-12) & (u < 1.0 - 1e-12) & (height >= panels.base_m[None, :]) & (height <= panels.top_m[None, :])
+    inside = (
+        (u >= -1e-12)
+        & (u < 1.0 - 1e-12)
+        & (height >= panels.base_m[None, :])
+        & (height <= panels.top_m[None, :])
+    )
     crossed = meets & inside & (t >= 0.0) & (t <= 1.0)
     holes = np.flatnonzero(panels.hole_in >= 0)
     touched = crossed & (starts_in | ends_in)
@@ -100,11 +120,19 @@ def crossed_panels(*, panels: Panels, from_m: ArrayLike, to_m: ArrayLike) -> Pan
     normal = np.abs(spread) / np.where(meets, width[None, :] * np.maximum(ray_length[:, None], 1e-12), 1.0)
     angle = np.degrees(np.arccos(np.minimum(normal, 1.0)))
     zero = np.zeros_like(t)
-    return PanelHits(crossed, np.where(crossed, t, zero), np.where(crossed, angle, zero), np.where(crossed, height, zero), touched)
+    return PanelHits(
+        crossed,
+        np.where(crossed, t, zero),
+        np.where(crossed, angle, zero),
+        np.where(crossed, height, zero),
+        touched,
+    )
 
 
 class SlabHits(NamedTuple):
-    """What r rays do with k level slabs: crossed or not, where along the ray, the angle to the upright [deg]; each (r, k)."""
+    """What r rays do with k level slabs: crossed or not, where along the ray, the angle to the upright [deg];
+    each (r, k).
+    """
 
     crossed: NDArray[np.bool_]
     share: NDArray[np.float64]
@@ -113,7 +141,11 @@ class SlabHits(NamedTuple):
 
 @cites("Intersection of a line with a plane, textbook", mark=Mark.MEMORY)
 def crossed_slabs(
-    *, heights_m: ArrayLike, outlines: Sequence[NDArray[np.float64] | None], from_m: ArrayLike, to_m: ArrayLike
+    *,
+    heights_m: ArrayLike,
+    outlines: Sequence[NDArray[np.float64] | None],
+    from_m: ArrayLike,
+    to_m: ArrayLike,
 ) -> SlabHits:
     """Crossings of r rays with level slabs at given heights, each within its outline.
 
@@ -122,7 +154,10 @@ def crossed_slabs(
         outlines: corner points (m, 2) of each slab on the plan [m]; None for endless.
         from_m, to_m: ends of the rays, (3,) or (r, 3) [m].
     """
-    start, end = np.atleast_2d(np.asarray(from_m, dtype=np.float64)), np.atleast_2d(np.asarray(to_m, dtype=np.float64))
+    start, end = (
+        np.atleast_2d(np.asarray(from_m, dtype=np.float64)),
+        np.atleast_2d(np.asarray(to_m, dtype=np.float64)),
+    )
     start, end = np.broadcast_arrays(start, end)
     heights = np.asarray(heights_m, dtype=np.float64).reshape(-1)
     ray = end - start
@@ -152,7 +187,11 @@ def _inside(points: NDArray[np.float64], outline: NDArray[np.float64]) -> NDArra
 @cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)
 def holds_each(outline: NDArray[np.float64], points_m: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Whether each of some points `points_m` (n, 2) [m] lies inside a closed `outline` (m, 2) [m]."""
-    return np.concatenate([_inside(points_m[n : n + 10_000], outline) for n in range(0, len(points_m), 10_000)]) if len(points_m) else np.zeros(0, dtype=np.bool_)
+    return (
+        np.concatenate([_inside(points_m[n : n + 10_000], outline) for n in range(0, len(points_m), 10_000)])
+        if len(points_m)
+        else np.zeros(0, dtype=np.bool_)
+    )
 
 
 @cites("Point in polygon by the parity of edges, textbook", mark=Mark.MEMORY)
@@ -162,8 +201,10 @@ def outline_holds(outline: NDArray[np.float64], points: Sequence[tuple[float, fl
 
 
 class BoxHit(NamedTuple):
-    """A ray through an upright box: the middle of the way inside (0 to 1), how far the top edge lies over the ray there, and
-    how far the outermost corners lie to the left and right of it [m]; `holds_end` when an end of the ray is inside.
+    """A ray through an upright box: the middle of the way inside (0 to 1), how far the top edge lies over the
+    ray there, and
+    how far the outermost corners lie to the left and right of it [m]; `holds_end` when an end of the ray is
+    inside.
     """
 
     share: float

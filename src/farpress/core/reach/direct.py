@@ -35,8 +35,14 @@ STEEL_SD_DB: Final = 6.0
 STEEPEST_DEG: Final = 80.0
 """Beyond this angle a wall is crossed as at this angle: our choice, no wall is endless."""
 
-ENVIRONMENT_SD_DB: Final = {"in sight": 3.8, "behind walls": 5.0, "beyond the breakpoint": 7.0, "across floors": 8.0}
-"""Spread from place to place [dB]: office in and out of sight after Rec. ITU-R P.1238-11, near street level after
+ENVIRONMENT_SD_DB: Final = {
+    "in sight": 3.8,
+    "behind walls": 5.0,
+    "beyond the breakpoint": 7.0,
+    "across floors": 8.0,
+}
+"""Spread from place to place [dB]: office in and out of sight after Rec. ITU-R P.1238-11, near street level
+after
 P.1411-12 4.3.1; across floors from memory (8 to 10)."""
 
 
@@ -84,7 +90,8 @@ class Scene:
         slab_heights_m, slab_outlines, slab_barriers: of the slabs, one each.
         boxes: steel boxes.
         ground_permittivity, ground_conductivity_s_per_m: of the ground out of doors.
-        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by `ways` alone.
+        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by
+            `ways` alone.
     """
 
     panels: Panels
@@ -146,7 +153,9 @@ class PathLoss:
     ends: Literal["indoors", "into a building", "outdoors"] = "indoors"
 
 
-@cites("Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED)
+@cites(
+    "Free space or two rays, and the walls in the way", place="terms as cited beside each", mark=Mark.COMPUTED
+)
 def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: float) -> PathLoss:
     """Median loss and spread of the straight way between two ends.
 
@@ -163,7 +172,9 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     distance = float(np.linalg.norm(end - start))
     notes: list[str] = []
     if distance < NEAREST_M:
-        notes.append(f"{distance:.2g} m apart, taken as {NEAREST_M:g} m: nearer, neither fob nor aerial is small")
+        notes.append(
+            f"{distance:.2g} m apart, taken as {NEAREST_M:g} m: nearer, neither fob nor aerial is small"
+        )
     base, base_sources, kind = _base(scene, fob, aerial, max(distance, NEAREST_M), frequency_hz, notes)
     terms, sources = [base], [*base_sources]
     touches = _walls(scene, start, end, distance, frequency_hz, terms, notes, sources)
@@ -176,9 +187,22 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     spread = ENVIRONMENT_SD_DB[kind]
     local = float(np.sqrt(spread**2 + sum(term.sd_db**2 for term in terms)))
     total = float(sum(term.loss_db for term in terms))
-    kinds: tuple[Literal["indoors", "into a building", "outdoors"], ...] = ("indoors", "into a building", "outdoors")
-    return PathLoss(tuple(terms), total, local, distance, tuple(dict.fromkeys(notes)), touches, tuple(dict.fromkeys(sources)),
-                    wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))), ends=kinds[int(fob.is_outdoors) + int(aerial.is_outdoors)])  # fmt: skip
+    kinds: tuple[Literal["indoors", "into a building", "outdoors"], ...] = (
+        "indoors",
+        "into a building",
+        "outdoors",
+    )
+    return PathLoss(
+        tuple(terms),
+        total,
+        local,
+        distance,
+        tuple(dict.fromkeys(notes)),
+        touches,
+        tuple(dict.fromkeys(sources)),
+        wall_sd_db=float(np.sqrt(sum(term.sd_db**2 for term in terms))),
+        ends=kinds[int(fob.is_outdoors) + int(aerial.is_outdoors)],
+    )
 
 
 def _base(
@@ -187,15 +211,29 @@ def _base(
     free = float(free_space_loss_db(distance_m=distance, frequency_hz=frequency_hz))
     flat = float(np.hypot(aerial.at_m[0] - fob.at_m[0], aerial.at_m[1] - fob.at_m[1]))
     if not (fob.is_outdoors or aerial.is_outdoors) or flat < NEAREST_M:
-        return PathTerm(f"{distance:.0f} m of free space" if distance >= 10 else f"{distance:.1f} m of free space", free), cited(free_space_loss_db), "in sight"
+        return (
+            PathTerm(
+                f"{distance:.0f} m of free space" if distance >= 10 else f"{distance:.1f} m of free space",
+                free,
+            ),
+            cited(free_space_loss_db),
+            "in sight",
+        )
     heights = max(fob.over_ground_m, 0.05), max(aerial.over_ground_m, 0.05)
     rays = [
-        float(two_ray_loss_db(
-            ground_distance_m=flat, height_a_m=heights[0], height_b_m=heights[1], frequency_hz=frequency_hz,
-            permittivity=scene.ground_permittivity, conductivity_s_per_m=scene.ground_conductivity_s_per_m, polarisation=kind,
-        ))
+        float(
+            two_ray_loss_db(
+                ground_distance_m=flat,
+                height_a_m=heights[0],
+                height_b_m=heights[1],
+                frequency_hz=frequency_hz,
+                permittivity=scene.ground_permittivity,
+                conductivity_s_per_m=scene.ground_conductivity_s_per_m,
+                polarisation=kind,
+            )
+        )
         for kind in ("vertical", "horizontal")
-    ]  # fmt: skip
+    ]
     loss = float(-10.0 * np.log10(np.mean(10.0 ** (-np.asarray(rays) / 10.0))))
     floor = free - BELOW_FREE_SPACE_DB
     if loss < floor:
@@ -203,12 +241,22 @@ def _base(
         loss = floor
     turn = breakpoint_m(height_a_m=heights[0], height_b_m=heights[1], frequency_hz=frequency_hz)
     kind = "beyond the breakpoint" if flat > turn else "in sight"
-    return PathTerm(f"{distance:.0f} m over ground (free space alone {free:.1f} dB)", loss), cited(two_ray_loss_db), kind
+    return (
+        PathTerm(f"{distance:.0f} m over ground (free space alone {free:.1f} dB)", loss),
+        cited(two_ray_loss_db),
+        kind,
+    )
 
 
 def _walls(
-    scene: Scene, start: NDArray[np.float64], end: NDArray[np.float64], distance: float, frequency_hz: float,
-    terms: list[PathTerm], notes: list[str], sources: list[Citation],
+    scene: Scene,
+    start: NDArray[np.float64],
+    end: NDArray[np.float64],
+    distance: float,
+    frequency_hz: float,
+    terms: list[PathTerm],
+    notes: list[str],
+    sources: list[Citation],
 ) -> tuple[str, ...]:
     if not scene.panel_barriers:
         return ()
@@ -225,9 +273,11 @@ def _walls(
         before = float(hits.share[0, index]) * distance
         if barrier.is_free_standing and min(before, distance - before) > 0.05:
             v = diffraction_parameter(
-                height_m=float(scene.panels.top_m[index] - hits.height_m[0, index]), before_m=before, behind_m=distance - before,
+                height_m=float(scene.panels.top_m[index] - hits.height_m[0, index]),
+                before_m=before,
+                behind_m=distance - before,
                 frequency_hz=frequency_hz,
-            )  # fmt: skip
+            )
             joined = _joined([loss, float(knife_edge_loss_db(parameter=v))])
             over = ", also over its top" if joined < loss - 0.5 else ""
             sd, loss = sd * min(joined / max(loss, 1e-9), 1.0), joined
@@ -238,8 +288,13 @@ def _walls(
 
 
 def _floors(
-    scene: Scene, start: NDArray[np.float64], end: NDArray[np.float64], frequency_hz: float,
-    terms: list[PathTerm], notes: list[str], sources: list[Citation],
+    scene: Scene,
+    start: NDArray[np.float64],
+    end: NDArray[np.float64],
+    frequency_hz: float,
+    terms: list[PathTerm],
+    notes: list[str],
+    sources: list[Citation],
 ) -> int:
     if not scene.slab_barriers:
         return 0
@@ -247,22 +302,41 @@ def _floors(
     crossed = [int(index) for index in np.flatnonzero(hits.crossed[0])]
     if not crossed:
         return 0
-    single = [_crossing(scene.slab_barriers[index], float(hits.angle_deg[0, index]), frequency_hz) for index in crossed]
+    single = [
+        _crossing(scene.slab_barriers[index], float(hits.angle_deg[0, index]), frequency_hz)
+        for index in crossed
+    ]
     law = floors_loss_db(floors=len(crossed), one_floor_db=float(np.mean(single)))
     share = law / sum(single) if sum(single) > 0.0 else 1.0
     for index, loss in zip(crossed, single):
         barrier = scene.slab_barriers[index]
-        terms.append(PathTerm(f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg", loss * share, barrier.sd_db, barrier.says))
+        terms.append(
+            PathTerm(
+                f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg",
+                loss * share,
+                barrier.sd_db,
+                barrier.says,
+            )
+        )
         _remember(barrier, notes, sources)
     if len(crossed) > 1:
         sources += cited(floors_loss_db)
-        notes.append(f"{len(crossed)} floors together count {law:.1f} dB, not {sum(single):.1f} dB: waves also go round; law fitted at 1.8 GHz, extrapolated")
+        notes.append(
+            f"{len(crossed)} floors together count {law:.1f} dB, not {sum(single):.1f} dB: waves also go"
+            " round; law fitted at 1.8 GHz, extrapolated"
+        )
     return len(crossed)
 
 
 def _steel(
-    scene: Scene, start: NDArray[np.float64], end: NDArray[np.float64], distance: float, frequency_hz: float,
-    terms: list[PathTerm], notes: list[str], sources: list[Citation],
+    scene: Scene,
+    start: NDArray[np.float64],
+    end: NDArray[np.float64],
+    distance: float,
+    frequency_hz: float,
+    terms: list[PathTerm],
+    notes: list[str],
+    sources: list[Citation],
 ) -> None:
     for box in scene.boxes:
         hit = box_hit(outline=box.outline, base_m=box.base_m, top_m=box.top_m, from_m=start, to_m=end)
@@ -270,15 +344,29 @@ def _steel(
             continue
         before = hit.share * distance
         if hit.holds_end or min(before, distance - before) < 0.05:
-            notes.append(f"an end lies inside {box.says or 'steel'}: what gets out of closed steel is not predictable")
+            notes.append(
+                f"an end lies inside {box.says or 'steel'}: what gets out of closed steel is not predictable"
+            )
             terms.append(PathTerm(f"out of {box.says or 'steel'}", STEEL_LEAK_DB, STEEL_SD_DB))
             continue
         edges = [
-            float(knife_edge_loss_db(parameter=diffraction_parameter(
-                height_m=height, before_m=before, behind_m=distance - before, frequency_hz=frequency_hz)))
+            float(
+                knife_edge_loss_db(
+                    parameter=diffraction_parameter(
+                        height_m=height,
+                        before_m=before,
+                        behind_m=distance - before,
+                        frequency_hz=frequency_hz,
+                    )
+                )
+            )
             for height in (hit.over_m, hit.left_m, hit.right_m)
-        ]  # fmt: skip
-        terms.append(PathTerm(f"round {box.says or 'a steel object'}", _joined([STEEL_LEAK_DB, *edges]), STEEL_SD_DB / 2.0))
+        ]
+        terms.append(
+            PathTerm(
+                f"round {box.says or 'a steel object'}", _joined([STEEL_LEAK_DB, *edges]), STEEL_SD_DB / 2.0
+            )
+        )
         sources += cited(knife_edge_loss_db)
 
 
@@ -287,7 +375,9 @@ def _crossing(barrier: Barrier, angle_deg: float, frequency_hz: float) -> float:
     if not barrier.layers:
         return barrier.loss_db
     angles = [0.0, min(angle_deg, STEEPEST_DEG)]
-    straight, slanted = slab_loss_db(layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both")
+    straight, slanted = slab_loss_db(
+        layers=barrier.layers, angle_deg=angles, frequency_hz=frequency_hz, polarisation="both"
+    )
     return float(max(barrier.loss_db + slanted - straight, 0.0))
 
 

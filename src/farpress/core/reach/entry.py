@@ -38,7 +38,11 @@ _KINDS: Final = {
 
 @cites("Rec. ITU-R P.2109", edition="2", place="Table 1 and the formula before it", mark=Mark.COPY)
 def entry_loss_db(
-    *, frequency_hz: float, share: float, building: Literal["traditional", "thermally efficient"], elevation_deg: float = 0.0
+    *,
+    frequency_hz: float,
+    share: float,
+    building: Literal["traditional", "thermally efficient"],
+    elevation_deg: float = 0.0,
 ) -> float:
     """Building entry loss not exceeded in a share of places [dB].
 

@@ -29,7 +29,8 @@ class ReachMap:
         margin_db: mean level over the needed one, (ny, nx) [dB].
         spread_db: what all presses at a spot share, (ny, nx) [dB].
         indoors: whether a cell has walls round it, (ny, nx).
-        stands: whether somebody can stand there on this level, (ny, nx); beside an upper floor there is only air.
+        stands: whether somebody can stand there on this level, (ny, nx); beside an upper floor there is
+            only air.
         walls: lines on this level: points, and whether it is steel.
         places: name, x, y of the named places on this level [m].
         aerial_m: x, y, z of the aerial [m].
@@ -58,8 +59,12 @@ class ReachMap:
     offset_db: float = 0.0
 
 
-@cites("Marching squares, textbook", place="linear along the cell's sides, saddles by the mean", mark=Mark.MEMORY)
-def contour_lines(*, x_m: NDArray[np.float64], y_m: NDArray[np.float64], values: NDArray[np.float64], level: float) -> list[NDArray[np.float64]]:
+@cites(
+    "Marching squares, textbook", place="linear along the cell's sides, saddles by the mean", mark=Mark.MEMORY
+)
+def contour_lines(
+    *, x_m: NDArray[np.float64], y_m: NDArray[np.float64], values: NDArray[np.float64], level: float
+) -> list[NDArray[np.float64]]:
     """Lines along which a field has one value; points (k, 2) [m], closed lines end where they begin.
 
     Args:
@@ -73,9 +78,24 @@ def contour_lines(*, x_m: NDArray[np.float64], y_m: NDArray[np.float64], values:
 
     def side(row: int, column: int, which: int) -> tuple[int, int, int]:
         """A side of a cell: 0 lower, 1 right, 2 upper, 3 left; shared sides have one name."""
-        return {0: (row, column, 0), 1: (row, column + 1, 1), 2: (row + 1, column, 0), 3: (row, column, 1)}[which]
+        return {0: (row, column, 0), 1: (row, column + 1, 1), 2: (row + 1, column, 0), 3: (row, column, 1)}[
+            which
+        ]
 
-    crossing = {1: [(3, 0)], 2: [(0, 1)], 3: [(3, 1)], 4: [(1, 2)], 6: [(0, 2)], 7: [(3, 2)], 8: [(2, 3)], 9: [(2, 0)], 11: [(2, 1)], 12: [(1, 3)], 13: [(1, 0)], 14: [(0, 3)]}
+    crossing = {
+        1: [(3, 0)],
+        2: [(0, 1)],
+        3: [(3, 1)],
+        4: [(1, 2)],
+        6: [(0, 2)],
+        7: [(3, 2)],
+        8: [(2, 3)],
+        9: [(2, 0)],
+        11: [(2, 1)],
+        12: [(1, 3)],
+        13: [(1, 0)],
+        14: [(0, 3)],
+    }
     for row, column in zip(*np.nonzero((code > 0) & (code < 15))):
         kind = int(code[row, column])
         if kind in (5, 10):
@@ -90,7 +110,10 @@ def contour_lines(*, x_m: NDArray[np.float64], y_m: NDArray[np.float64], values:
 
     def point(at: tuple[int, int, int]) -> tuple[float, float]:
         row, column, along = at
-        first, second = values[row, column], values[row, column + 1] if along == 0 else values[row + 1, column]
+        first, second = (
+            values[row, column],
+            (values[row, column + 1] if along == 0 else values[row + 1, column]),
+        )
         share = float(np.clip((level - first) / (second - first), 0.0, 1.0)) if second != first else 0.5
         if along == 0:
             return float(x_m[column] + share * (x_m[column + 1] - x_m[column])), float(y_m[row])

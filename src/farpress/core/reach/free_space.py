@@ -51,6 +51,15 @@ def free_space_loss_db(*, distance_m: ArrayLike, frequency_hz: ArrayLike) -> NDA
     """
     distance = np.asarray(distance_m, dtype=np.float64)
     frequency = np.asarray(frequency_hz, dtype=np.float64)
-    require_range("frequency_hz", frequency, "Hz", low=LOWEST_FREQUENCY_HZ, because="our choice", hint="Was that megahertz? Multiply it by 1e6.")
-    require_range("distance_m", distance, "m", low=NEAREST_M, because="our choice, the formula is for the far field")
+    require_range(
+        "frequency_hz",
+        frequency,
+        "Hz",
+        low=LOWEST_FREQUENCY_HZ,
+        because="our choice",
+        hint="Was that megahertz? Multiply it by 1e6.",
+    )
+    require_range(
+        "distance_m", distance, "m", low=NEAREST_M, because="our choice, the formula is for the far field"
+    )
     return np.asarray(20.0 * np.log10(4.0 * np.pi * distance * frequency / SPEED_OF_LIGHT_M_PER_S))

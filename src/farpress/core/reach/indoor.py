@@ -15,7 +15,13 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "ENVIRONMENTS", "Environment", "IndoorLoss", "floors_loss_db", "indoor_loss", "multi_wall_loss_db", "power_law_loss_db",
+    "ENVIRONMENTS",
+    "Environment",
+    "IndoorLoss",
+    "floors_loss_db",
+    "indoor_loss",
+    "multi_wall_loss_db",
+    "power_law_loss_db",
 ]
 
 BELOW_FREE_SPACE_DB: Final = 3.0
@@ -74,12 +80,16 @@ def indoor_loss(*, environment: str, distance_m: float, frequency_hz: float) -> 
     row = ENVIRONMENTS[environment]
     raw = 10.0 * row.alpha * np.log10(distance_m) + row.beta + 10.0 * row.gamma * np.log10(frequency_hz / 1e9)
     floor = float(free_space_loss_db(distance_m=distance_m, frequency_hz=frequency_hz)) - BELOW_FREE_SPACE_DB
-    outside = not (row.lowest_hz <= frequency_hz <= row.highest_hz and row.nearest_m <= distance_m <= row.farthest_m)
+    outside = not (
+        row.lowest_hz <= frequency_hz <= row.highest_hz and row.nearest_m <= distance_m <= row.farthest_m
+    )
     return IndoorLoss(float(max(raw, floor)), row.sigma_db, outside, bool(raw < floor))
 
 
 @cites("Rec. ITU-R P.1238", edition="9", place="power-loss form, Tables 2 to 4", mark=Mark.MEMORY)
-def power_law_loss_db(*, coefficient: float, distance_m: float, frequency_hz: float, floors_db: float) -> float:
+def power_law_loss_db(
+    *, coefficient: float, distance_m: float, frequency_hz: float, floors_db: float
+) -> float:
     """Older form: 20 log f(MHz) + N log d - 28 + Lf [dB].
 
     Args:
@@ -115,8 +125,15 @@ def floors_loss_db(*, floors: int, one_floor_db: float, bend: float = 0.46) -> f
 
 @cites("COST 231 final report", place="multi-wall model", mark=Mark.MEMORY)
 def multi_wall_loss_db(
-    *, distance_m: float, frequency_hz: float, light_walls: int, heavy_walls: int, floors: int,
-    light_db: float = 3.4, heavy_db: float = 6.9, floor_db: float = 18.3,
+    *,
+    distance_m: float,
+    frequency_hz: float,
+    light_walls: int,
+    heavy_walls: int,
+    floors: int,
+    light_db: float = 3.4,
+    heavy_db: float = 6.9,
+    floor_db: float = 18.3,
 ) -> float:
     """Free space and the walls and floors in the way, by kind [dB]; a peer of `direct`, not its engine.
 
@@ -131,4 +148,9 @@ def multi_wall_loss_db(
         58.896
     """
     base = float(free_space_loss_db(distance_m=distance_m, frequency_hz=frequency_hz))
-    return base + light_walls * light_db + heavy_walls * heavy_db + floors_loss_db(floors=floors, one_floor_db=floor_db)
+    return (
+        base
+        + light_walls * light_db
+        + heavy_walls * heavy_db
+        + floors_loss_db(floors=floors, one_floor_db=floor_db)
+    )

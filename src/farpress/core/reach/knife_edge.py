@@ -39,7 +39,9 @@ def knife_edge_loss_db(*, parameter: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(np.where(v > CLEAR, np.maximum(loss, 0.0), 0.0))
 
 
-@cites("Rec. ITU-R P.526", place="single knife edge, v = h sqrt(2/wavelength (1/d1 + 1/d2))", mark=Mark.MEMORY)
+@cites(
+    "Rec. ITU-R P.526", place="single knife edge, v = h sqrt(2/wavelength (1/d1 + 1/d2))", mark=Mark.MEMORY
+)
 def diffraction_parameter(
     *, height_m: ArrayLike, before_m: ArrayLike, behind_m: ArrayLike, frequency_hz: float
 ) -> NDArray[np.float64]:
@@ -57,4 +59,7 @@ def diffraction_parameter(
     before, behind = np.asarray(before_m, dtype=np.float64), np.asarray(behind_m, dtype=np.float64)
     for name, distance in (("before_m", before), ("behind_m", behind)):
         require_range(name, distance, "m", low=0.01, because="our choice, an aerial does not touch the edge")
-    return np.asarray(np.asarray(height_m, dtype=np.float64) * np.sqrt(2.0 / wavelength_m(frequency_hz) * (1.0 / before + 1.0 / behind)))
+    return np.asarray(
+        np.asarray(height_m, dtype=np.float64)
+        * np.sqrt(2.0 / wavelength_m(frequency_hz) * (1.0 / before + 1.0 / behind))
+    )

@@ -16,7 +16,12 @@ from farpress.sources import Citation, Mark, cites
 from farpress.units import DIPOLE_GAIN_DBI
 
 __all__ = [
-    "EmissionLimit", "duty_share", "eirp_dbm_from_field", "emission_limits", "field_at_3m_dbuv_per_m", "field_limit_uv_per_m",
+    "EmissionLimit",
+    "duty_share",
+    "eirp_dbm_from_field",
+    "emission_limits",
+    "field_at_3m_dbuv_per_m",
+    "field_limit_uv_per_m",
     "periodic_field_limit_uv_per_m",
 ]
 
@@ -48,10 +53,29 @@ class EmissionLimit:
 
 
 _EUROPE: Final = (
-    EmissionLimit("europe", 433.05e6, 434.79e6, 10.0, 0.10, None, "10 mW e.r.p. with at most 10 % of each hour on the air", _REC_70_03),
-    EmissionLimit("europe", 433.05e6, 434.79e6, 0.0, None, None, "1 mW e.r.p. without a limit of time", _REC_70_03),
-    EmissionLimit("europe", 434.04e6, 434.79e6, 10.0, None, 25e3, "10 mW e.r.p. in a channel of 25 kHz, without a limit of time",
-                  Citation("ERC/REC 70-03", place="Annex 1, 434.04 MHz to 434.79 MHz", mark=Mark.MEMORY)),
+    EmissionLimit(
+        "europe",
+        433.05e6,
+        434.79e6,
+        10.0,
+        0.10,
+        None,
+        "10 mW e.r.p. with at most 10 % of each hour on the air",
+        _REC_70_03,
+    ),
+    EmissionLimit(
+        "europe", 433.05e6, 434.79e6, 0.0, None, None, "1 mW e.r.p. without a limit of time", _REC_70_03
+    ),
+    EmissionLimit(
+        "europe",
+        434.04e6,
+        434.79e6,
+        10.0,
+        None,
+        25e3,
+        "10 mW e.r.p. in a channel of 25 kHz, without a limit of time",
+        Citation("ERC/REC 70-03", place="Annex 1, 434.04 MHz to 434.79 MHz", mark=Mark.MEMORY),
+    ),
 )
 
 
@@ -77,7 +101,18 @@ def emission_limits(*, region: str, frequency_hz: float) -> tuple[EmissionLimit,
         field = field_limit_uv_per_m(frequency_hz=frequency_hz)
         erp = eirp_dbm_from_field(field_uv_per_m=field) - DIPOLE_GAIN_DBI
         says = f"{field:.0f} µV/m at 3 m, average; silent within 5 s of letting go"
-        return (EmissionLimit(region, 260e6, 470e6, erp, None, None, says, Citation("47 CFR 15.231", place="(a)(1), (b)", mark=Mark.COPY)),)
+        return (
+            EmissionLimit(
+                region,
+                260e6,
+                470e6,
+                erp,
+                None,
+                None,
+                says,
+                Citation("47 CFR 15.231", place="(a)(1), (b)", mark=Mark.COPY),
+            ),
+        )
     return ()
 
 
@@ -104,7 +139,9 @@ def periodic_field_limit_uv_per_m(*, frequency_hz: float) -> float:
 
 
 def _between(frequency_hz: float, low: float, high: float) -> float:
-    require_range("frequency_hz", frequency_hz, "Hz", low=260e6, high=470e6, because="47 CFR 15.231, this row")
+    require_range(
+        "frequency_hz", frequency_hz, "Hz", low=260e6, high=470e6, because="47 CFR 15.231, this row"
+    )
     return low + (high - low) * (frequency_hz - 260e6) / 210e6
 
 
@@ -120,7 +157,9 @@ def eirp_dbm_from_field(*, field_uv_per_m: float, distance_m: float = 3.0) -> fl
         >>> eirp_dbm_from_field(field_uv_per_m=10996.67)
         -14.404
     """
-    require_range("field_uv_per_m", field_uv_per_m, "uV/m", low=1e-6, because="a level needs a field above zero")
+    require_range(
+        "field_uv_per_m", field_uv_per_m, "uV/m", low=1e-6, because="a level needs a field above zero"
+    )
     watts = (field_uv_per_m * 1e-6 * distance_m) ** 2 / 30.0
     return float(10.0 * np.log10(watts * 1000.0))
 
@@ -150,6 +189,13 @@ def duty_share(*, presses_per_hour: float, press_s: float, telegram_s: float, re
         >>> duty_share(presses_per_hour=60.0, press_s=1.0, telegram_s=0.06, repeat_s=0.1)
         0.01
     """
-    require_range("telegram_s", telegram_s, "s", low=0.0, high=repeat_s, because="a telegram ends before the next one starts")
+    require_range(
+        "telegram_s",
+        telegram_s,
+        "s",
+        low=0.0,
+        high=repeat_s,
+        because="a telegram ends before the next one starts",
+    )
     require_range("repeat_s", repeat_s, "s", low=1e-4, because="our choice")
     return presses_per_hour * press_s * telegram_s / repeat_s / 3600.0

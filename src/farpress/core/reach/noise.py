@@ -13,7 +13,11 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "SURROUNDINGS_NOISE_DB", "business_noise_figure_db", "man_made_noise_figure_db", "needed_level_dbm", "noise_floor_dbm",
+    "SURROUNDINGS_NOISE_DB",
+    "business_noise_figure_db",
+    "man_made_noise_figure_db",
+    "needed_level_dbm",
+    "noise_floor_dbm",
     "total_noise_figure_db",
 ]
 
@@ -23,9 +27,16 @@ BOLTZMANN_J_PER_K: Final = 1.380649e-23
 REFERENCE_K: Final = 290.0
 """Reference temperature of noise figures."""
 
-SURROUNDINGS_NOISE_DB: Final[dict[str, float]] = {"city": 16.0, "business": 12.0, "residential": 3.0, "rural": 3.0}
-"""External noise over kT0 near 433 MHz [dB]: city and residential after the indoor table of Rec. ITU-R P.372 (425 MHz,
-from memory), business after P.372-8; rural has no value there, so the residential one is kept as the upper side (our choice)."""
+SURROUNDINGS_NOISE_DB: Final[dict[str, float]] = {
+    "city": 16.0,
+    "business": 12.0,
+    "residential": 3.0,
+    "rural": 3.0,
+}
+"""External noise over kT0 near 433 MHz [dB]: city and residential after the indoor table of Rec. ITU-R P.372
+(425 MHz,
+from memory), business after P.372-8; rural has no value there, so the residential one is kept as the upper
+side (our choice)."""
 
 _MAN_MADE: Final = {"city": (76.8, 27.7), "residential": (72.5, 27.7), "rural": (67.2, 27.7)}
 
@@ -58,11 +69,17 @@ def total_noise_figure_db(*, external_db: float, noise_figure_db: float) -> floa
         >>> total_noise_figure_db(external_db=11.86, noise_figure_db=6.0)
         12.63
     """
-    require_range("noise_figure_db", noise_figure_db, "dB", low=0.0, high=60.0, because="a receiver adds noise")
+    require_range(
+        "noise_figure_db", noise_figure_db, "dB", low=0.0, high=60.0, because="a receiver adds noise"
+    )
     return float(10.0 * np.log10(10.0 ** (external_db / 10.0) + 10.0 ** (noise_figure_db / 10.0) - 1.0))
 
 
-@cites("Link budget, textbook", place="needed level = noise floor + signal-to-noise ratio of the data sheet", mark=Mark.MEMORY)
+@cites(
+    "Link budget, textbook",
+    place="needed level = noise floor + signal-to-noise ratio of the data sheet",
+    mark=Mark.MEMORY,
+)
 def needed_level_dbm(*, sensitivity_dbm: float, own_floor_dbm: float, present_floor_dbm: float) -> float:
     """Level a receiver needs where the noise is higher than in the laboratory [dBm].
 
@@ -94,7 +111,9 @@ def business_noise_figure_db(*, frequency_hz: float) -> float:
 
 
 @cites("Rec. ITU-R P.372", place="man-made noise c - d log f(MHz), 0.3 MHz to 250 MHz", mark=Mark.COPY)
-def man_made_noise_figure_db(*, frequency_hz: float, surroundings: Literal["city", "residential", "rural"]) -> float:
+def man_made_noise_figure_db(
+    *, frequency_hz: float, surroundings: Literal["city", "residential", "rural"]
+) -> float:
     """Median man-made noise below 250 MHz [dB]; refused above, where the law does not hold.
 
     Args:
@@ -105,6 +124,14 @@ def man_made_noise_figure_db(*, frequency_hz: float, surroundings: Literal["city
         >>> man_made_noise_figure_db(frequency_hz=100e6, surroundings="city")
         21.4
     """
-    require_range("frequency_hz", frequency_hz, "Hz", low=0.3e6, high=250e6, because="Rec. ITU-R P.372", hint="At 433 MHz use SURROUNDINGS_NOISE_DB.")
+    require_range(
+        "frequency_hz",
+        frequency_hz,
+        "Hz",
+        low=0.3e6,
+        high=250e6,
+        because="Rec. ITU-R P.372",
+        hint="At 433 MHz use SURROUNDINGS_NOISE_DB.",
+    )
     c, d = _MAN_MADE[surroundings]
     return float(c - d * np.log10(frequency_hz / 1e6))

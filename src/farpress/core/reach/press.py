@@ -18,7 +18,16 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "MOVED_SHARE", "USUAL", "Telegrams", "people_share", "press_margin_db", "press_share", "rice_factor", "rice_share", "still_press_share", "telegram_share",
+    "MOVED_SHARE",
+    "USUAL",
+    "Telegrams",
+    "people_share",
+    "press_margin_db",
+    "press_share",
+    "rice_factor",
+    "rice_share",
+    "still_press_share",
+    "telegram_share",
     "telegram_spread",
 ]
 
@@ -32,7 +41,9 @@ _K_HIGHEST_DB: Final = 20
 
 
 class Telegrams(NamedTuple):
-    """What one press sends and the receiver wants: bits of a telegram, telegrams sent, telegrams needed in a row."""
+    """What one press sends and the receiver wants: bits of a telegram, telegrams sent, telegrams needed in a
+    row.
+    """
 
     bits: int = 66
     sent: int = 4
@@ -42,10 +53,21 @@ class Telegrams(NamedTuple):
 USUAL: Final = Telegrams()
 
 
-@cites("Log-normal places, Rice fading, repeated telegrams", place="chances multiplied in the order said in the module", mark=Mark.COMPUTED)
+@cites(
+    "Log-normal places, Rice fading, repeated telegrams",
+    place="chances multiplied in the order said in the module",
+    mark=Mark.COMPUTED,
+)
 def press_share(
-    *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, presses: int,
-    telegrams: Telegrams = USUAL, clear_share: float = 1.0, moved_share: float = MOVED_SHARE,
+    *,
+    margin_db: ArrayLike,
+    shared_sd_db: ArrayLike,
+    press_sd_db: float,
+    strongest_share: ArrayLike,
+    presses: int,
+    telegrams: Telegrams = USUAL,
+    clear_share: float = 1.0,
+    moved_share: float = MOVED_SHARE,
 ) -> NDArray[np.float64]:
     """Chance that at least one of several presses is heard.
 
@@ -65,10 +87,14 @@ def press_share(
     Example:
         20 dB of margin among echoes alone, nothing else in doubt:
 
-        >>> float(press_share(margin_db=20.0, shared_sd_db=0.0, press_sd_db=0.0, strongest_share=0.0, presses=1))
+        >>> float(
+        ...     press_share(margin_db=20.0, shared_sd_db=0.0, press_sd_db=0.0, strongest_share=0.0, presses=1)
+        ... )
         0.99
     """
-    margin, shared, strongest = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share)))
+    margin, shared, strongest = np.broadcast_arrays(
+        *(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share))
+    )
     require_range("margin_db", margin, "dB", because="a number is wanted")
     require_range("shared_sd_db", shared, "dB", low=0.0, because="a standard deviation")
     require_range("press_sd_db", press_sd_db, "dB", low=0.0, because="a standard deviation")
@@ -81,15 +107,30 @@ def press_share(
     one = _curve(margin[..., None] + shared[..., None] * grid, strongest[..., None], press_sd_db, telegrams)
     moved = 1.0 - (1.0 - one * clear_share) ** presses
     still = one * (1.0 - (1.0 - clear_share) ** presses)
-    return np.asarray(np.sum((moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one * clear_share) * weight, axis=-1) / weight.sum())
+    return np.asarray(
+        np.sum(
+            (moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one * clear_share)
+            * weight,
+            axis=-1,
+        )
+        / weight.sum()
+    )
 
 
-@cites("Log-normal places, Rice fading", place="share of persons whose presses reach a share", mark=Mark.COMPUTED)
+@cites(
+    "Log-normal places, Rice fading", place="share of persons whose presses reach a share", mark=Mark.COMPUTED
+)
 def people_share(
-    *, margin_db: ArrayLike, shared_sd_db: ArrayLike, press_sd_db: float, strongest_share: ArrayLike, of_presses: float = 0.9,
+    *,
+    margin_db: ArrayLike,
+    shared_sd_db: ArrayLike,
+    press_sd_db: float,
+    strongest_share: ArrayLike,
+    of_presses: float = 0.9,
     telegrams: Telegrams = USUAL,
 ) -> NDArray[np.float64]:
-    """Share of people (their fobs, and spots like this one) for whom at least a share of single presses is heard.
+    """Share of people (their fobs, and spots like this one) for whom at least a share of single presses is
+    heard.
 
     Args:
         margin_db: mean level over the needed one [dB].
@@ -99,14 +140,26 @@ def people_share(
         of_presses: "9 of 10 presses" is 0.9.
         telegrams: what a press sends.
     """
-    margin, shared, strongest = np.broadcast_arrays(*(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share)))
-    need = np.asarray([press_margin_db(share=of_presses, press_sd_db=press_sd_db, strongest_share=float(s), telegrams=telegrams) for s in strongest.ravel()])
+    margin, shared, strongest = np.broadcast_arrays(
+        *(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share))
+    )
+    need = np.asarray(
+        [
+            press_margin_db(
+                share=of_presses, press_sd_db=press_sd_db, strongest_share=float(s), telegrams=telegrams
+            )
+            for s in strongest.ravel()
+        ]
+    )
     return np.asarray(ndtr((margin - need.reshape(margin.shape)) / np.maximum(shared, 1e-9)))
 
 
 @cites("Rice fading and repeated telegrams", place="inverse of the chance of one press", mark=Mark.COMPUTED)
-def press_margin_db(*, share: float, press_sd_db: float, strongest_share: float, telegrams: Telegrams = USUAL) -> float:
-    """Mean level over the needed one at which one press is heard in a share of cases, the spot being known [dB].
+def press_margin_db(
+    *, share: float, press_sd_db: float, strongest_share: float, telegrams: Telegrams = USUAL
+) -> float:
+    """Mean level over the needed one at which one press is heard in a share of cases, the spot being known
+    [dB].
 
     Args:
         share: above 0 and below 1.
@@ -126,7 +179,11 @@ def rice_factor(*, strongest_share: float) -> float:
     return float(min(strongest_share / max(1.0 - strongest_share, 1e-9), 100.0))
 
 
-@cites("Rice distribution, textbook", place="power over its mean: non-central chi-square of two degrees", mark=Mark.MEMORY)
+@cites(
+    "Rice distribution, textbook",
+    place="power over its mean: non-central chi-square of two degrees",
+    mark=Mark.MEMORY,
+)
 def rice_share(*, margin_db: ArrayLike, factor: float) -> NDArray[np.float64]:
     """Chance that fading leaves the power above the needed one.
 
@@ -143,7 +200,11 @@ def rice_share(*, margin_db: ArrayLike, factor: float) -> NDArray[np.float64]:
     return np.asarray(1.0 - chndtr(2.0 * (1.0 + factor) * ratio, 2.0, 2.0 * factor))
 
 
-@cites("Non-coherent detection of two-level keying, textbook", place="bit error exp(-g/2)/2, 1 in 1000 at the sensitivity", mark=Mark.MEMORY)
+@cites(
+    "Non-coherent detection of two-level keying, textbook",
+    place="bit error exp(-g/2)/2, 1 in 1000 at the sensitivity",
+    mark=Mark.MEMORY,
+)
 def telegram_share(*, over_sensitivity_db: ArrayLike, bits: int) -> NDArray[np.float64]:
     """Chance that one telegram comes through noise without a wrong bit.
 
@@ -162,9 +223,16 @@ def telegram_share(*, over_sensitivity_db: ArrayLike, bits: int) -> NDArray[np.f
     return np.asarray((1.0 - 0.5 * np.exp(-ratio / 2.0)) ** bits)
 
 
-@cites("Log-normal places, Rice fading", place="level of one press, the same for all its telegrams", mark=Mark.COMPUTED)
-def telegram_spread(*, margin_db: float, sd_db: float, strongest_share: float, bits: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """How the chance of one telegram spreads over presses: chances, and the share of presses that has each; shape (38,) both.
+@cites(
+    "Log-normal places, Rice fading",
+    place="level of one press, the same for all its telegrams",
+    mark=Mark.COMPUTED,
+)
+def telegram_spread(
+    *, margin_db: float, sd_db: float, strongest_share: float, bits: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """How the chance of one telegram spreads over presses: chances, and the share of presses that has each;
+    shape (38,) both.
 
     The level is drawn once for a press (place, fob, hand, fading); its telegrams then meet the
     noise one by one.
@@ -187,7 +255,14 @@ def telegram_spread(*, margin_db: float, sd_db: float, strongest_share: float, b
     edges = np.linspace(-6.0, 3.0, 37)
     grid = np.linspace(-5.0, 5.0, 81) if sd_db > 0.0 else np.zeros(1)
     weight = np.exp(-0.5 * grid**2)
-    above = rice_share(margin_db=margin_db + sd_db * grid[None, :] - edges[:, None], factor=rice_factor(strongest_share=strongest_share)) @ weight / weight.sum()
+    above = (
+        rice_share(
+            margin_db=margin_db + sd_db * grid[None, :] - edges[:, None],
+            factor=rice_factor(strongest_share=strongest_share),
+        )
+        @ weight
+        / weight.sum()
+    )
     presses = -np.diff(above, prepend=1.0, append=0.0)
     levels = np.concatenate([[edges[0] - 0.125], (edges[1:] + edges[:-1]) / 2.0, [edges[-1] + 0.125]])
     return telegram_share(over_sensitivity_db=levels, bits=bits), np.asarray(presses)
@@ -202,7 +277,10 @@ def still_press_share(*, over_sensitivity_db: ArrayLike, telegrams: Telegrams) -
         telegrams: what a press sends and the receiver wants.
     """
     one = telegram_share(over_sensitivity_db=over_sensitivity_db, bits=telegrams.bits)
-    run = [np.ones_like(one), *(np.zeros_like(one) for _ in range(telegrams.needed - 1))]  # by length of the run so far
+    run = [
+        np.ones_like(one),
+        *(np.zeros_like(one) for _ in range(telegrams.needed - 1)),
+    ]  # by length of the run so far
     done = np.zeros_like(one)
     for _ in range(telegrams.sent):
         done = done + run[-1] * one
@@ -210,8 +288,12 @@ def still_press_share(*, over_sensitivity_db: ArrayLike, telegrams: Telegrams) -
     return np.asarray(done)
 
 
-def _curve(margin: NDArray[np.float64], strongest: NDArray[np.float64], press_sd_db: float, telegrams: Telegrams) -> NDArray[np.float64]:
-    """Chance of one press against the mean margin and the strongest way's share: from tables, between their rows."""
+def _curve(
+    margin: NDArray[np.float64], strongest: NDArray[np.float64], press_sd_db: float, telegrams: Telegrams
+) -> NDArray[np.float64]:
+    """Chance of one press against the mean margin and the strongest way's share: from tables, between their
+    rows.
+    """
     factor_db = 10.0 * np.log10(np.clip(strongest, 1e-3, 0.9901) / (1.0 - np.clip(strongest, 1e-3, 0.9901)))
     row = np.clip(factor_db, _K_LOWEST_DB, _K_HIGHEST_DB) - _K_LOWEST_DB
     low = np.minimum(row.astype(np.int64), _K_HIGHEST_DB - _K_LOWEST_DB - 1)
@@ -226,7 +308,9 @@ def _curve(margin: NDArray[np.float64], strongest: NDArray[np.float64], press_sd
         here = low == k
         for n, weight in ((int(k), 1.0 - share[here]), (int(k) + 1, share[here])):
             table = _table(n + _K_LOWEST_DB, sd, telegrams)
-            found[here] += weight * (table[left[here]] * (1.0 - part[here]) + table[left[here] + 1] * part[here])
+            found[here] += weight * (
+                table[left[here]] * (1.0 - part[here]) + table[left[here] + 1] * part[here]
+            )
     return found
 
 
@@ -234,11 +318,15 @@ def _curve(margin: NDArray[np.float64], strongest: NDArray[np.float64], press_sd
 def _table(factor_db: int, press_sd_db: float, telegrams: Telegrams) -> NDArray[np.float64]:
     """Chance of one press over the mean margin, fading, noise and hold together."""
     nodes = np.linspace(-6.0, 3.0, 37)
-    steps = np.diff(still_press_share(over_sensitivity_db=nodes, telegrams=telegrams), prepend=0.0, append=1.0)
+    steps = np.diff(
+        still_press_share(over_sensitivity_db=nodes, telegrams=telegrams), prepend=0.0, append=1.0
+    )
     levels = np.append(nodes - 0.125, 3.0)
     factor = 0.0 if factor_db <= _K_LOWEST_DB else 10.0 ** (factor_db / 10.0)
     fine = np.arange(_LOWEST_DB - 30.0, _LOWEST_DB + _STEP_DB * _COUNT + 30.0, 0.25)
-    faded = np.interp(fine[:, None] - levels[None, :], fine, rice_share(margin_db=fine, factor=factor)) @ steps
+    faded = (
+        np.interp(fine[:, None] - levels[None, :], fine, rice_share(margin_db=fine, factor=factor)) @ steps
+    )
     if press_sd_db < 0.02:
         return np.asarray(np.interp(_MARGINS, fine, faded))
     grid = np.linspace(-5.0, 5.0, 81)

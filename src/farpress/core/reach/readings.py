@@ -1,4 +1,5 @@
-"""What readings on site say about every prediction at a receiver: offset, walls, and the field around each place.
+"""What readings on site say about every prediction at a receiver: offset, walls, and the field around each
+place.
 
 Bayes with Gaussian doubt: an offset shared by the receiver, a correction of each kind of wall,
 and a residual that near places share (exponential covariance over the distance of places and
@@ -28,7 +29,8 @@ _ROUNDS: Final = 60
 
 
 class Spot(NamedTuple):
-    """A way from a place to an aerial: both ends [m], spread of places like it [dB], and the walls it depends on.
+    """A way from a place to an aerial: both ends [m], spread of places like it [dB], and the walls it depends
+    on.
 
     `walls` names each kind of wall with the decibels that one standard deviation of its loss moves here.
     """
@@ -57,7 +59,9 @@ class Read(NamedTuple):
 
 
 class After(NamedTuple):
-    """A prediction after the readings: amount to add [dB], spread left in all, and of the offset alone [dB]."""
+    """A prediction after the readings: amount to add [dB], spread left in all, and of the offset alone
+    [dB].
+    """
 
     add_db: float
     sd_db: float
@@ -98,7 +102,9 @@ class Updated:
         if not self.spots:
             return 0.0, self.shared_sd_db
         same = np.full(len(self.spots), self.shared_sd_db**2)
-        return float(same @ self.weights), float(np.sqrt(max(self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same)), 0.0)))
+        return float(same @ self.weights), float(
+            np.sqrt(max(self.shared_sd_db**2 - float(same @ np.linalg.solve(self.spread, same)), 0.0))
+        )
 
     def wall_moves(self) -> dict[str, tuple[float, float]]:
         """Kind of wall → by how many of its standard deviations its loss moved, and what is left of one."""
@@ -119,7 +125,11 @@ class Updated:
         return before - float(a @ np.linalg.solve(self.spread, b))
 
 
-@cites("Gaussian process regression, textbook", place="linear features and exponential covariance; Laplace for counts", mark=Mark.MEMORY)
+@cites(
+    "Gaussian process regression, textbook",
+    place="linear features and exponential covariance; Laplace for counts",
+    mark=Mark.MEMORY,
+)
 def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = RANGE_M) -> Updated:
     """What is known at a receiver after some readings.
 
@@ -136,16 +146,23 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
 
         >>> kitchen = Spot((10.0, 27.0, 1.2), (17.5, 23.0, 2.6), 5.0)
         >>> known = updated(readings=[Read(kitchen, residual_db=-6.0)], shared_sd_db=6.0)
-        >>> round(known.at(kitchen).add_db, 2), round(known.at(Spot((14.0, -25.0, 1.0), (17.5, 23.0, 2.6), 5.0)).add_db, 2)
+        >>> (
+        ...     round(known.at(kitchen).add_db, 2),
+        ...     round(known.at(Spot((14.0, -25.0, 1.0), (17.5, 23.0, 2.6), 5.0)).add_db, 2),
+        ... )
         (-5.23, -3.09)
     """
     require_range("shared_sd_db", shared_sd_db, "dB", low=0.0, because="a standard deviation")
     require_range("range_m", range_m, "m", low=0.1, high=1000.0, because="our choice")
     for one in readings:
         if one.residual_db is None and not 0 <= one.heard <= one.tried:
-            raise InputError(f"A reading with {one.heard} presses heard of {one.tried}: heard cannot be more than tried.")
+            raise InputError(
+                f"A reading with {one.heard} presses heard of {one.tried}: heard cannot be more than tried."
+            )
         if one.residual_db is None and one.tried == 0:
-            raise InputError("A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'.")
+            raise InputError(
+                "A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'."
+            )
         require_range("sd_db", one.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
     spots = tuple(one.spot for one in readings)
     if not spots:
@@ -164,7 +181,11 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
     return Updated(spots, np.asarray(weights, dtype=np.float64), spread, shared_sd_db, range_m)
 
 
-@cites("Information of a further reading, textbook", place="half the binary logarithm of the variances' ratio", mark=Mark.MEMORY)
+@cites(
+    "Information of a further reading, textbook",
+    place="half the binary logarithm of the variances' ratio",
+    mark=Mark.MEMORY,
+)
 def information_bits(*, known: Updated, about: Spot, read: Spot, sd_db: float) -> tuple[float, float, float]:
     """What a reading at one spot would tell about another: bits, and the spread before and after it [dB].
 
@@ -177,10 +198,16 @@ def information_bits(*, known: Updated, about: Spot, read: Spot, sd_db: float) -
     require_range("sd_db", sd_db, "dB", low=0.1, because="our choice, no reading is exact")
     before, own = known.between(about, about), known.between(read, read)
     after = max(before - known.between(about, read) ** 2 / (own + sd_db**2), 1e-12)
-    return float(0.5 * np.log2(max(before, 1e-12) / after)), float(np.sqrt(max(before, 0.0))), float(np.sqrt(after))
+    return (
+        float(0.5 * np.log2(max(before, 1e-12) / after)),
+        float(np.sqrt(max(before, 0.0))),
+        float(np.sqrt(after)),
+    )
 
 
-def _pseudo(readings: Sequence[Read], latent: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _pseudo(
+    readings: Sequence[Read], latent: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Levels as they stand; counts as the Gaussian that touches their likelihood where we are."""
     target, noise = np.zeros(len(readings)), np.zeros(len(readings))
     for n, one in enumerate(readings):
@@ -188,7 +215,9 @@ def _pseudo(readings: Sequence[Read], latent: NDArray[np.float64]) -> tuple[NDAr
             target[n], noise[n] = one.residual_db, one.sd_db**2
             continue
         z = (one.margin_db + latent[n]) / one.slope_db
-        up, down = (np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_ndtr(sign * z)) for sign in (1.0, -1.0))
+        up, down = (
+            np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_ndtr(sign * z)) for sign in (1.0, -1.0)
+        )
         missed = one.tried - one.heard
         slope = (one.heard * up - missed * down) / one.slope_db
         bend = max((one.heard * up * (z + up) + missed * down * (down - z)) / one.slope_db**2, 1e-9)
@@ -196,11 +225,18 @@ def _pseudo(readings: Sequence[Read], latent: NDArray[np.float64]) -> tuple[NDAr
     return target, noise
 
 
-def _covariance(first: Sequence[Spot], second: Sequence[Spot], shared_sd_db: float, range_m: float) -> NDArray[np.float64]:
+def _covariance(
+    first: Sequence[Spot], second: Sequence[Spot], shared_sd_db: float, range_m: float
+) -> NDArray[np.float64]:
     places = [np.array([one.place_m for one in spots], dtype=np.float64) for spots in (first, second)]
     aerials = [np.array([one.aerial_m for one in spots], dtype=np.float64) for spots in (first, second)]
     away = sum(np.linalg.norm(pair[0][:, None] - pair[1][None], axis=2) for pair in (places, aerials))
     local = np.outer([one.local_sd_db for one in first], [one.local_sd_db for one in second])
     names = list(dict.fromkeys(name for spot in (*first, *second) for name, _ in spot.walls))
-    walls = [np.array([[dict(spot.walls).get(name, 0.0) for name in names] for spot in spots]).reshape(len(spots), len(names)) for spots in (first, second)]
+    walls = [
+        np.array([[dict(spot.walls).get(name, 0.0) for name in names] for spot in spots]).reshape(
+            len(spots), len(names)
+        )
+        for spots in (first, second)
+    ]
     return np.asarray(shared_sd_db**2 + walls[0] @ walls[1].T + local * np.exp(-away / range_m))

@@ -33,7 +33,9 @@ def sheltered(*, scene: Scene, points_m: ArrayLike) -> NDArray[np.bool_]:
 
 
 @cites("Directions that end at a wall within 60 m", mark=Mark.CHOICE)
-def walled_directions(*, scene: Scene, points_m: ArrayLike, directions: int = _DIRECTIONS) -> NDArray[np.int64]:
+def walled_directions(
+    *, scene: Scene, points_m: ArrayLike, directions: int = _DIRECTIONS
+) -> NDArray[np.int64]:
     """How many directions of so many end at a wall, (n,); which walls count is said in `sheltered`.
 
     Args:
@@ -44,13 +46,22 @@ def walled_directions(*, scene: Scene, points_m: ArrayLike, directions: int = _D
     points = np.asarray(points_m, dtype=np.float64).reshape(-1, 3)
     panels, barriers = scene.panels, scene.panel_barriers
     walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and barriers[n] is not None]
-    low = np.array([one is not None and one.is_free_standing for one in (barriers[n] for n in walls)], dtype=np.bool_)
-    start, end, base, top = panels.start_m[walls], panels.end_m[walls], panels.base_m[walls], panels.top_m[walls]
+    low = np.array(
+        [one is not None and one.is_free_standing for one in (barriers[n] for n in walls)], dtype=np.bool_
+    )
+    start, end, base, top = (
+        panels.start_m[walls],
+        panels.end_m[walls],
+        panels.base_m[walls],
+        panels.top_m[walls],
+    )
     covered = np.zeros(len(points), dtype=np.bool_)
     for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
         covered |= (points[:, 2] < height) & (True if outline is None else _inside(points[:, :2], outline))
     found = np.zeros(len(points), dtype=np.int64)
-    turn = 2.0 * np.pi * (np.arange(directions) + 0.13) / directions  # off the axes, along which walls usually run
+    turn = (
+        2.0 * np.pi * (np.arange(directions) + 0.13) / directions
+    )  # off the axes, along which walls usually run
     for first in range(0, len(points), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         x, y, z = (points[part, axis][:, None] for axis in range(3))

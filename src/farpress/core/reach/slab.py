@@ -17,14 +17,25 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 from farpress.units import wavelength_m
 
-__all__ = ["VACUUM_PERMITTIVITY", "MaterialAt", "SlabLayer", "SlabPower", "complex_permittivity", "material_at", "slab_loss_db", "slab_power"]
+__all__ = [
+    "VACUUM_PERMITTIVITY",
+    "MaterialAt",
+    "SlabLayer",
+    "SlabPower",
+    "complex_permittivity",
+    "material_at",
+    "slab_loss_db",
+    "slab_power",
+]
 
 VACUUM_PERMITTIVITY: Final = 8.8541878128e-12
 """Electric constant [F/m], CODATA 2018 (from memory)."""
 
 
 class MaterialAt(NamedTuple):
-    """A material at one frequency: permittivity, conductivity [S/m], and whether the table goes that low or high."""
+    """A material at one frequency: permittivity, conductivity [S/m], and whether the table goes that low or
+    high.
+    """
 
     permittivity: float
     conductivity_s_per_m: float
@@ -47,7 +58,11 @@ class SlabPower(NamedTuple):
 
 @cites("Rec. ITU-R P.2040", edition="3", place="slab of several layers, plane wave", mark=Mark.COPY)
 def slab_power(
-    *, layers: Sequence[SlabLayer], angle_deg: ArrayLike, frequency_hz: float, polarisation: Literal["te", "tm"]
+    *,
+    layers: Sequence[SlabLayer],
+    angle_deg: ArrayLike,
+    frequency_hz: float,
+    polarisation: Literal["te", "tm"],
 ) -> SlabPower:
     """Power through and back from a wall of layers in air, by characteristic matrices.
 
@@ -68,9 +83,18 @@ def slab_power(
         independent libraries (see the tests).
     """
     angle = np.radians(np.asarray(angle_deg, dtype=np.float64))
-    require_range("angle_deg", angle_deg, "deg", low=0.0, high=89.0, because="a ray along the wall does not cross it")
+    require_range(
+        "angle_deg", angle_deg, "deg", low=0.0, high=89.0, because="a ray along the wall does not cross it"
+    )
     for layer in layers:
-        require_range("thickness_m", layer.thickness_m, "m", low=0.0, high=3.0, because="our choice, thicker is not a wall")
+        require_range(
+            "thickness_m",
+            layer.thickness_m,
+            "m",
+            low=0.0,
+            high=3.0,
+            because="our choice, thicker is not a wall",
+        )
     sine2 = np.sin(angle) ** 2
     outside = np.cos(angle) if polarisation == "te" else 1.0 / np.cos(angle)
     turn = 2.0 * np.pi / wavelength_m(frequency_hz)
@@ -82,8 +106,10 @@ def slab_power(
         phase = turn * layer.thickness_m * root
         c, s = np.cos(phase), 1j * np.sin(phase)
         m11, m12, m21, m22 = (
-            m11 * c + m12 * admittance * s, m11 * s / admittance + m12 * c,
-            m21 * c + m22 * admittance * s, m21 * s / admittance + m22 * c,
+            m11 * c + m12 * admittance * s,
+            m11 * s / admittance + m12 * c,
+            m21 * c + m22 * admittance * s,
+            m21 * s / admittance + m22 * c,
         )
     field, flow = m11 + m12 * outside, m21 + m22 * outside
     total = outside * field + flow
@@ -92,7 +118,11 @@ def slab_power(
 
 @cites("Rec. ITU-R P.2040", edition="3", place="slab of several layers, plane wave", mark=Mark.COPY)
 def slab_loss_db(
-    *, layers: Sequence[SlabLayer], angle_deg: ArrayLike, frequency_hz: float, polarisation: Literal["te", "tm", "both"]
+    *,
+    layers: Sequence[SlabLayer],
+    angle_deg: ArrayLike,
+    frequency_hz: float,
+    polarisation: Literal["te", "tm", "both"],
 ) -> NDArray[np.float64]:
     """Transmission loss of a wall of layers [dB]; "both" is the mean power of the two polarisations.
 
@@ -105,20 +135,37 @@ def slab_loss_db(
     Example:
         200 mm of dry concrete, straight through:
 
-        >>> concrete = material_at(a=5.24, b=0.0, c=0.0462, d=0.7822, lowest_ghz=1.0, highest_ghz=100.0, frequency_hz=433.92e6)
-        >>> eta = complex_permittivity(permittivity=concrete.permittivity,
-        ...     conductivity_s_per_m=concrete.conductivity_s_per_m, frequency_hz=433.92e6)
-        >>> float(slab_loss_db(layers=[SlabLayer(eta, 0.2)], angle_deg=0.0, frequency_hz=433.92e6, polarisation="te"))
+        >>> concrete = material_at(
+        ...     a=5.24, b=0.0, c=0.0462, d=0.7822, lowest_ghz=1.0, highest_ghz=100.0, frequency_hz=433.92e6
+        ... )
+        >>> eta = complex_permittivity(
+        ...     permittivity=concrete.permittivity,
+        ...     conductivity_s_per_m=concrete.conductivity_s_per_m,
+        ...     frequency_hz=433.92e6,
+        ... )
+        >>> float(
+        ...     slab_loss_db(
+        ...         layers=[SlabLayer(eta, 0.2)], angle_deg=0.0, frequency_hz=433.92e6, polarisation="te"
+        ...     )
+        ... )
         5.296
         >>> concrete.is_extrapolated
         True
     """
     kinds: tuple[Literal["te", "tm"], ...] = ("te", "tm") if polarisation == "both" else (polarisation,)
-    through = [slab_power(layers=layers, angle_deg=angle_deg, frequency_hz=frequency_hz, polarisation=kind).through for kind in kinds]
+    through = [
+        slab_power(layers=layers, angle_deg=angle_deg, frequency_hz=frequency_hz, polarisation=kind).through
+        for kind in kinds
+    ]
     return np.asarray(-10.0 * np.log10(sum(through) / len(kinds)))
 
 
-@cites("Rec. ITU-R P.2040", edition="3", place="material table: permittivity a f^b, conductivity c f^d", mark=Mark.COPY)
+@cites(
+    "Rec. ITU-R P.2040",
+    edition="3",
+    place="material table: permittivity a f^b, conductivity c f^d",
+    mark=Mark.COPY,
+)
 def material_at(
     *, a: float, b: float, c: float, d: float, lowest_ghz: float, highest_ghz: float, frequency_hz: float
 ) -> MaterialAt:
@@ -149,5 +196,12 @@ def complex_permittivity(*, permittivity: float, conductivity_s_per_m: float, fr
         conductivity_s_per_m: of the material [S/m].
         frequency_hz: carrier frequency [Hz].
     """
-    require_range("conductivity_s_per_m", conductivity_s_per_m, "S/m", low=0.0, high=1000.0, because="our choice, metal is opaque")
+    require_range(
+        "conductivity_s_per_m",
+        conductivity_s_per_m,
+        "S/m",
+        low=0.0,
+        high=1000.0,
+        because="our choice, metal is opaque",
+    )
     return complex(permittivity, -conductivity_s_per_m / (2.0 * np.pi * frequency_hz * VACUUM_PERMITTIVITY))

@@ -25,7 +25,11 @@ _CORNER_M: Final = 20.0
 
 @cites("Rec. ITU-R P.1411", edition="12", place="4.3.1, near street level", mark=Mark.COPY)
 def street_level_loss_db(
-    *, distance_m: float, frequency_hz: float, share: float, surroundings: Literal["suburban", "urban", "dense high-rise"]
+    *,
+    distance_m: float,
+    frequency_hz: float,
+    share: float,
+    surroundings: Literal["suburban", "urban", "dense high-rise"],
 ) -> float:
     """Loss between two aerials near street level, not exceeded in a share of places [dB].
 
@@ -42,9 +46,18 @@ def street_level_loss_db(
         >>> street_level_loss_db(distance_m=100.0, frequency_hz=433.92e6, share=0.5, surroundings="suburban")
         88.183
     """
-    require_range("distance_m", distance_m, "m", low=1.0, high=3000.0, because="Rec. ITU-R P.1411, 4.3.1; the lower end is our choice")
+    require_range(
+        "distance_m",
+        distance_m,
+        "m",
+        low=1.0,
+        high=3000.0,
+        because="Rec. ITU-R P.1411, 4.3.1; the lower end is our choice",
+    )
     require_range("frequency_hz", frequency_hz, "Hz", low=300e6, high=3e9, because="Rec. ITU-R P.1411, 4.3.1")
-    require_range("share", share, "", low=0.01, high=0.99, because="our choice, the fit is not made for the tails")
+    require_range(
+        "share", share, "", low=0.01, high=0.99, because="our choice, the fit is not made for the tails"
+    )
     mhz, km = frequency_hz / 1e6, distance_m / 1000.0
     seen = sight_distance_m(share=share)
     if distance_m < seen:
@@ -62,7 +75,9 @@ def _in_sight_db(mhz: float, km: float, share: float) -> float:
 
 
 def _out_of_sight_db(mhz: float, km: float, share: float, surroundings: str) -> float:
-    return float(9.5 + 45.0 * np.log10(mhz) + 40.0 * np.log10(km) + _URBAN_DB[surroundings] + _SIGMA_DB * ndtri(share))
+    return float(
+        9.5 + 45.0 * np.log10(mhz) + 40.0 * np.log10(km) + _URBAN_DB[surroundings] + _SIGMA_DB * ndtri(share)
+    )
 
 
 @cites("Rec. ITU-R P.1411", edition="12", place="4.3.1, distance up to which there is sight", mark=Mark.COPY)
@@ -79,7 +94,12 @@ def sight_distance_m(*, share: float) -> float:
 
 @cites("Rec. ITU-R P.1411", edition="12", place="4.1.2, UHF street canyon in sight", mark=Mark.COPY)
 def street_canyon_loss_db(
-    *, distance_m: float, height_a_m: float, height_b_m: float, frequency_hz: float, bound: Literal["lower", "median", "upper"]
+    *,
+    distance_m: float,
+    height_a_m: float,
+    height_b_m: float,
+    frequency_hz: float,
+    bound: Literal["lower", "median", "upper"],
 ) -> float:
     """Loss along a street in sight, with a lower and an upper bound [dB].
 
@@ -90,13 +110,24 @@ def street_canyon_loss_db(
         bound: "lower", "median" or "upper".
 
     Example:
-        >>> street_canyon_loss_db(distance_m=100.0, height_a_m=3.0, height_b_m=1.2, frequency_hz=433.92e6, bound="median")
+        >>> street_canyon_loss_db(
+        ...     distance_m=100.0, height_a_m=3.0, height_b_m=1.2, frequency_hz=433.92e6, bound="median"
+        ... )
         78.796
     """
-    require_range("distance_m", distance_m, "m", low=1.0, high=1000.0, because="Rec. ITU-R P.1411, 4.1.2; the lower end is our choice")
+    require_range(
+        "distance_m",
+        distance_m,
+        "m",
+        low=1.0,
+        high=1000.0,
+        because="Rec. ITU-R P.1411, 4.1.2; the lower end is our choice",
+    )
     require_range("frequency_hz", frequency_hz, "Hz", low=300e6, high=3e9, because="Rec. ITU-R P.1411, 4.1.2")
     wave = wavelength_m(frequency_hz)
     at_break = abs(20.0 * np.log10(wave**2 / (8.0 * np.pi * height_a_m * height_b_m)))
-    x = np.log10(distance_m / breakpoint_m(height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz))
+    x = np.log10(
+        distance_m / breakpoint_m(height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz)
+    )
     added, near_slope = {"lower": (0.0, 20.0), "median": (6.0, 20.0), "upper": (20.0, 25.0)}[bound]
     return float(at_break + added + (near_slope if x <= 0.0 else 40.0) * x)

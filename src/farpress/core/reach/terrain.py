@@ -46,7 +46,9 @@ class Terrain:
     def is_plane(self) -> bool:
         """Whether every point lies on one plane, so that there is no hill to go over."""
         points = np.array(self.points).reshape(-1, 3)
-        return len(points) < 4 or bool(np.abs(points[:, 2] - self._flat(points[:, 0], points[:, 1])).max() <= FLAT_M)
+        return len(points) < 4 or bool(
+            np.abs(points[:, 2] - self._flat(points[:, 0], points[:, 1])).max() <= FLAT_M
+        )
 
     def _flat(self, x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np.float64]:
         begun, east, north = self.plane
@@ -67,12 +69,22 @@ class Terrain:
 
     @cites("Linear interpolation in a Delaunay triangulation, textbook", mark=Mark.MEMORY)
     def height_m(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:
-        """Height of the ground at points of the plan [m]; beyond the surveyed points as at the nearest place of their rim, along the plane.
+        """Height of the ground at points of the plan [m]; beyond the surveyed points as at the nearest place
+        of their rim, along the plane.
 
         Example:
             A dam 2 m high across a level field:
 
-            >>> dam = Terrain(((0.0, 0.0, 0.0), (0.0, 20.0, 0.0), (20.0, 0.0, 0.0), (20.0, 20.0, 0.0), (10.0, 0.0, 2.0), (10.0, 20.0, 2.0)))
+            >>> dam = Terrain(
+            ...     (
+            ...         (0.0, 0.0, 0.0),
+            ...         (0.0, 20.0, 0.0),
+            ...         (20.0, 0.0, 0.0),
+            ...         (20.0, 20.0, 0.0),
+            ...         (10.0, 0.0, 2.0),
+            ...         (10.0, 20.0, 2.0),
+            ...     )
+            ... )
             >>> float(dam.height_m(10.0, 7.0)), float(dam.height_m(5.0, 10.0)), dam.is_plane
             (2.0, 1.0, False)
         """
@@ -90,7 +102,9 @@ class Terrain:
         return np.asarray(flat + np.where(np.isfinite(found), found, 0.0).reshape(x.shape))
 
 
-def _onto_rim(at: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]) -> NDArray[np.float64]:
+def _onto_rim(
+    at: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """The nearest places on the rim of the surveyed points, a hair inside."""
     best, where = np.full(len(at), np.inf), at.copy()
     for a, b in edges:
@@ -103,8 +117,14 @@ def _onto_rim(at: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArr
     return np.asarray(where + 1e-6 * (middle - where))
 
 
-@cites("Rec. ITU-R P.526", place="general terrain: one edge in place of all (Bullington), without curvature of the earth", mark=Mark.MEMORY)
-def bullington_loss_db(*, distance_m: ArrayLike, heights_m: ArrayLike, start_m: ArrayLike, end_m: ArrayLike, frequency_hz: float) -> NDArray[np.float64]:
+@cites(
+    "Rec. ITU-R P.526",
+    place="general terrain: one edge in place of all (Bullington), without curvature of the earth",
+    mark=Mark.MEMORY,
+)
+def bullington_loss_db(
+    *, distance_m: ArrayLike, heights_m: ArrayLike, start_m: ArrayLike, end_m: ArrayLike, frequency_hz: float
+) -> NDArray[np.float64]:
     """Diffraction loss over r profiles of k places each [dB].
 
     Args:
@@ -114,9 +134,18 @@ def bullington_loss_db(*, distance_m: ArrayLike, heights_m: ArrayLike, start_m: 
         frequency_hz: carrier frequency [Hz].
 
     Example:
-        One edge that just reaches the line of sight half-way: 6.0 dB, and Bullington's addition for what else there may be:
+        One edge that just reaches the line of sight half-way: 6.0 dB, and Bullington's addition for what else
+        there may be:
 
-        >>> float(bullington_loss_db(distance_m=[100.0], heights_m=[[-50.0, 2.0, -50.0]], start_m=[2.0], end_m=[2.0], frequency_hz=433.92e6)[0])
+        >>> float(
+        ...     bullington_loss_db(
+        ...         distance_m=[100.0],
+        ...         heights_m=[[-50.0, 2.0, -50.0]],
+        ...         start_m=[2.0],
+        ...         end_m=[2.0],
+        ...         frequency_hz=433.92e6,
+        ...     )[0]
+        ... )
         12.376
     """
     length = np.asarray(distance_m, dtype=np.float64)[:, None]
@@ -129,20 +158,35 @@ def bullington_loss_db(*, distance_m: ArrayLike, heights_m: ArrayLike, start_m: 
     up = ((ground - a) / before).max(axis=1)
     down = ((ground - b) / behind).max(axis=1)
     line = (b - a)[:, 0] / length[:, 0]
-    clear = ((ground - a - line[:, None] * before) * np.sqrt(2.0 * length / (wave * before * behind))).max(axis=1)
+    clear = ((ground - a - line[:, None] * before) * np.sqrt(2.0 * length / (wave * before * behind))).max(
+        axis=1
+    )
     flat = length[:, 0]
-    point = np.clip((b[:, 0] - a[:, 0] + down * flat) / np.where(np.abs(up + down) > 1e-12, up + down, 1.0), 0.02 * flat, 0.98 * flat)
+    point = np.clip(
+        (b[:, 0] - a[:, 0] + down * flat) / np.where(np.abs(up + down) > 1e-12, up + down, 1.0),
+        0.02 * flat,
+        0.98 * flat,
+    )
     high = a[:, 0] + up * point - a[:, 0] - line * point
     v = np.where(up < line, clear, high * np.sqrt(2.0 * flat / (wave * point * (flat - point))))
     edge = knife_edge_loss_db(parameter=v)
     return np.asarray(edge + (1.0 - np.exp(-edge / 6.0)) * (10.0 + 0.02 * flat / 1000.0))
 
 
-@cites("Rec. ITU-R P.526", place="terrain against the smooth ground that fits it (after the delta-Bullington form)", mark=Mark.MEMORY)
+@cites(
+    "Rec. ITU-R P.526",
+    place="terrain against the smooth ground that fits it (after the delta-Bullington form)",
+    mark=Mark.MEMORY,
+)
 def profile_costs(
-    *, terrain: Terrain, aerial_m: tuple[float, float, float], points_m: NDArray[np.float64], frequency_hz: float
+    *,
+    terrain: Terrain,
+    aerial_m: tuple[float, float, float],
+    points_m: NDArray[np.float64],
+    frequency_hz: float,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """What the ground between costs more than smooth ground, and how high both ends stand over that smooth ground.
+    """What the ground between costs more than smooth ground, and how high both ends stand over that smooth
+    ground.
 
     The smooth ground is the straight line that fits the profile, nowhere above the real ground at its
     ends, so that an end on a hill stands high. Terrain below it gains nothing.
@@ -170,7 +214,16 @@ def profile_costs(
         smooth = begun[:, None] * weight[0] + ended[:, None] * weight[1]
         ends = np.full(len(x), aerial_m[2]), points_m[part, 2]
         length = np.maximum(np.hypot(x[:, -1] - x[:, 0], y[:, -1] - y[:, 0]), 0.5)
-        real, plain = (bullington_loss_db(distance_m=length, heights_m=one[:, 1:-1], start_m=ends[0], end_m=ends[1], frequency_hz=frequency_hz) for one in (ground, smooth))
+        real, plain = (
+            bullington_loss_db(
+                distance_m=length,
+                heights_m=one[:, 1:-1],
+                start_m=ends[0],
+                end_m=ends[1],
+                frequency_hz=frequency_hz,
+            )
+            for one in (ground, smooth)
+        )
         lost[part] = np.maximum(real - plain, 0.0)
         high_a[part], high_p[part] = ends[0] - begun, ends[1] - ended
     return lost, high_a, high_p

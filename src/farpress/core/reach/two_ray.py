@@ -26,10 +26,21 @@ _POINTS: Final = 41
 Polarisation = Literal["vertical", "horizontal"]
 
 
-@cites("Two-ray ground reflection, textbook", place="sum of direct ray and Fresnel-reflected ray", mark=Mark.MEMORY)
+@cites(
+    "Two-ray ground reflection, textbook",
+    place="sum of direct ray and Fresnel-reflected ray",
+    mark=Mark.MEMORY,
+)
 def two_ray_loss_db(
-    *, ground_distance_m: ArrayLike, height_a_m: float, height_b_m: float, frequency_hz: float,
-    permittivity: float, conductivity_s_per_m: float, polarisation: Polarisation, average_m: float = AVERAGE_M,
+    *,
+    ground_distance_m: ArrayLike,
+    height_a_m: float,
+    height_b_m: float,
+    frequency_hz: float,
+    permittivity: float,
+    conductivity_s_per_m: float,
+    polarisation: Polarisation,
+    average_m: float = AVERAGE_M,
 ) -> NDArray[np.float64]:
     """Loss over flat ground between isotropic aerials, power averaged over distance.
 
@@ -53,14 +64,32 @@ def two_ray_loss_db(
         Textbook sum of two rays (from memory); far away it tends to 40 log d - 20 log(h1 h2).
 
     Example:
-        >>> float(two_ray_loss_db(ground_distance_m=100.0, height_a_m=3.0, height_b_m=1.2, frequency_hz=433.92e6,
-        ...     permittivity=16.306, conductivity_s_per_m=0.00897, polarisation="vertical", average_m=0.0))
+        >>> float(
+        ...     two_ray_loss_db(
+        ...         ground_distance_m=100.0,
+        ...         height_a_m=3.0,
+        ...         height_b_m=1.2,
+        ...         frequency_hz=433.92e6,
+        ...         permittivity=16.306,
+        ...         conductivity_s_per_m=0.00897,
+        ...         polarisation="vertical",
+        ...         average_m=0.0,
+        ...     )
+        ... )
         69.45
     """
     distance = np.asarray(ground_distance_m, dtype=np.float64)
-    require_range("ground_distance_m", distance, "m", low=0.5, because="our choice, the far field begins there")
+    require_range(
+        "ground_distance_m", distance, "m", low=0.5, because="our choice, the far field begins there"
+    )
     for name, height in (("height_a_m", height_a_m), ("height_b_m", height_b_m)):
-        require_range(name, height, "m", low=0.05, because="our choice, an aerial on the ground is not described by two rays")
+        require_range(
+            name,
+            height,
+            "m",
+            low=0.05,
+            because="our choice, an aerial on the ground is not described by two rays",
+        )
     require_range("average_m", average_m, "m", low=0.0, high=10.0, because="our choice")
     if average_m == 0.0:
         offsets, weights = np.zeros(1), np.ones((*distance.shape, 1))
@@ -72,8 +101,11 @@ def two_ray_loss_db(
     bounced_m = np.hypot(near, height_a_m + height_b_m)
     grazing = np.arctan2(height_a_m + height_b_m, near)
     gamma = ground_reflection(
-        grazing_rad=grazing, permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m,
-        frequency_hz=frequency_hz, polarisation=polarisation,
+        grazing_rad=grazing,
+        permittivity=permittivity,
+        conductivity_s_per_m=conductivity_s_per_m,
+        frequency_hz=frequency_hz,
+        polarisation=polarisation,
     )
     wave = wavelength_m(frequency_hz)
     turn = 2.0 * np.pi / wave
@@ -84,7 +116,12 @@ def two_ray_loss_db(
 
 @cites("Fresnel reflection at flat ground, textbook", mark=Mark.MEMORY)
 def ground_reflection(
-    *, grazing_rad: ArrayLike, permittivity: float, conductivity_s_per_m: float, frequency_hz: float, polarisation: Polarisation
+    *,
+    grazing_rad: ArrayLike,
+    permittivity: float,
+    conductivity_s_per_m: float,
+    frequency_hz: float,
+    polarisation: Polarisation,
 ) -> NDArray[np.complex128]:
     """Reflection factor of flat ground, from the grazing angle [rad]; tends to -1 at grazing.
 
@@ -96,11 +133,23 @@ def ground_reflection(
         polarisation: of the wave.
 
     Example:
-        >>> float(abs(ground_reflection(grazing_rad=1e-6, permittivity=15.0, conductivity_s_per_m=0.01,
-        ...     frequency_hz=433.92e6, polarisation="horizontal") + 1.0)) < 1e-5
+        >>> float(
+        ...     abs(
+        ...         ground_reflection(
+        ...             grazing_rad=1e-6,
+        ...             permittivity=15.0,
+        ...             conductivity_s_per_m=0.01,
+        ...             frequency_hz=433.92e6,
+        ...             polarisation="horizontal",
+        ...         )
+        ...         + 1.0
+        ...     )
+        ... ) < 1e-5
         True
     """
-    eta = complex_permittivity(permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, frequency_hz=frequency_hz)
+    eta = complex_permittivity(
+        permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, frequency_hz=frequency_hz
+    )
     angle = np.asarray(grazing_rad, dtype=np.float64)
     root = np.sqrt(eta - np.cos(angle) ** 2)
     top = eta * np.sin(angle) if polarisation == "vertical" else np.sin(angle)

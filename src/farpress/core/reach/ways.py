@@ -71,8 +71,15 @@ class Around:
     listed: list[float]
 
 
-@cites("Rec. ITU-R P.2040", edition="3", place="tables of transmission and reflection over the angle", mark=Mark.COPY)
-def around(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"] = "mixed") -> Around:
+@cites(
+    "Rec. ITU-R P.2040",
+    edition="3",
+    place="tables of transmission and reflection over the angle",
+    mark=Mark.COPY,
+)
+def around(
+    *, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"] = "mixed"
+) -> Around:
     """A scene made ready for `ways_between`.
 
     Args:
@@ -86,10 +93,24 @@ def around(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", 
 
 
 @cites("Image method, textbook", place="first and second order, power sum", mark=Mark.MEMORY)
-@cites("Rec. ITU-R P.526", place="single edge; one edge in place of several (Bullington); opening by Fresnel integrals", mark=Mark.MEMORY)
-@cites("Abramowitz, Stegun, Handbook of Mathematical Functions", place="7.3.32, 7.3.33, Fresnel integrals to 0.002", mark=Mark.MEMORY)
+@cites(
+    "Rec. ITU-R P.526",
+    place="single edge; one edge in place of several (Bullington); opening by Fresnel integrals",
+    mark=Mark.MEMORY,
+)
+@cites(
+    "Abramowitz, Stegun, Handbook of Mathematical Functions",
+    place="7.3.32, 7.3.33, Fresnel integrals to 0.002",
+    mark=Mark.MEMORY,
+)
 def ways_between(
-    *, around: Around, aerial: PathEnd, points_m: ArrayLike, over_ground_m: float, outdoors: ArrayLike, compile_it: bool | None = None,
+    *,
+    around: Around,
+    aerial: PathEnd,
+    points_m: ArrayLike,
+    over_ground_m: float,
+    outdoors: ArrayLike,
+    compile_it: bool | None = None,
     progress: Callable[[int, int], object] | None = None,
 ) -> Ways:
     """Every way between one aerial and many points.
@@ -99,8 +120,10 @@ def ways_between(
         aerial: the receiving end.
         points_m: where presses come from, (n, 3) [m].
         over_ground_m: height of all these points over their ground or floor [m].
-        outdoors: whether each point lies out of doors, (n,). With one end out of doors the ground counts with two
-            rays; with both a way over the tops of walls does too, and with one where a slab is drawn over the other: through it and over the eaves.
+        outdoors: whether each point lies out of doors, (n,). With one end out of doors the ground counts
+            with two
+            rays; with both a way over the tops of walls does too, and with one where a slab is drawn over the
+            other: through it and over the eaves.
         compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
         progress: told (done, of) now and then while machine code runs; may raise to cancel.
 
@@ -109,51 +132,111 @@ def ways_between(
     """
     points = np.ascontiguousarray(np.asarray(points_m, dtype=np.float64).reshape(-1, 3))
     if not np.isfinite(points).all() or not np.isfinite(np.asarray(aerial.at_m)).all():
-        raise InputError("A point of the map or the aerial has a coordinate that is no number: give x, y and height in metres.")
+        raise InputError(
+            "A point of the map or the aerial has a coordinate that is no number: give x, y and height in"
+            " metres."
+        )
     far = float(np.max(np.hypot(points[:, 0] - aerial.at_m[0], points[:, 1] - aerial.at_m[1]), initial=0.0))
     if far > FARTHEST_M:
-        raise InputError(f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the plan's scale.")
-    open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(aerial.is_outdoors)
+        raise InputError(
+            f"A point lies {far:.0f} m from the aerial; reach is computed up to {FARTHEST_M:.0f} m: check the"
+            " plan's scale."
+        )
+    open_air = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)).astype(np.int64) + int(
+        aerial.is_outdoors
+    )
     open_air += _roofed(around.scene, aerial, points, open_air)
     scene, wave = around.scene, wavelength_m(around.frequency_hz)
-    ground = _ground_table(max(aerial.over_ground_m, 0.05), max(over_ground_m, 0.05), around.frequency_hz, scene.ground_permittivity, scene.ground_conductivity_s_per_m)
-    low, high = (float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max))
+    ground = _ground_table(
+        max(aerial.over_ground_m, 0.05),
+        max(over_ground_m, 0.05),
+        around.frequency_hz,
+        scene.ground_permittivity,
+        scene.ground_conductivity_s_per_m,
+    )
+    low, high = (
+        float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max)
+    )
     ways = images(solid=around.solid, aerial_m=aerial.at_m, lowest_m=low, highest_m=high, wave_m=wave)
-    work = len(points) * (0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11])
+    work = len(points) * (
+        0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11]
+    )
     count = int(around.solid[0] + around.solid[5])
     if (work > _WORTH_COMPILING) if compile_it is None else compile_it:
         from farpress.core.reach.ways_compiled import run_compiled
 
         order, firsts = _tiles(points)
-        lists = np.zeros(min(count * (3 * int(ways[0]) + int(around.solid[11]) + 4), _LISTS_AT_MOST), dtype=np.int64)
+        lists = np.zeros(
+            min(count * (3 * int(ways[0]) + int(around.solid[11]) + 4), _LISTS_AT_MOST), dtype=np.int64
+        )
         lists[:count] = np.arange(count)
-        found = run_compiled(solid=around.solid, points=np.ascontiguousarray(points[order]), outdoors=np.ascontiguousarray(open_air[order]), firsts=firsts, aerial=np.asarray(aerial.at_m, dtype=np.float64),
-                             ways=ways, lists=lists, ground=ground, wave=wave, extent=_extent(around, points, aerial.at_m, low, high), between=_between(around, points, aerial.at_m), progress=progress)  # fmt: skip
+        found = run_compiled(
+            solid=around.solid,
+            points=np.ascontiguousarray(points[order]),
+            outdoors=np.ascontiguousarray(open_air[order]),
+            firsts=firsts,
+            aerial=np.asarray(aerial.at_m, dtype=np.float64),
+            ways=ways,
+            lists=lists,
+            ground=ground,
+            wave=wave,
+            extent=_extent(around, points, aerial.at_m, low, high),
+            between=_between(around, points, aerial.at_m),
+            progress=progress,
+        )
         rows = np.empty_like(found)
         rows[order] = found
     else:
         listed = [0.0] * (len(points) * len(COLUMNS))
-        _each_tile(around.listed, points.ravel().tolist(), open_air.tolist(), list(range(len(points) + 1)), 0, len(points), list(aerial.at_m), ways.tolist(),
-                  [0, count] * (int(around.solid[11]) + 1), list(range(count)), 0, -1, [0.0] * (_H * (3 * count + 4)), ground.tolist(), wave, listed)  # fmt: skip
+        _each_tile(
+            around.listed,
+            points.ravel().tolist(),
+            open_air.tolist(),
+            list(range(len(points) + 1)),
+            0,
+            len(points),
+            list(aerial.at_m),
+            ways.tolist(),
+            [0, count] * (int(around.solid[11]) + 1),
+            list(range(count)),
+            0,
+            -1,
+            [0.0] * (_H * (3 * count + 4)),
+            ground.tolist(),
+            wave,
+            listed,
+        )
         rows = np.asarray(listed).reshape(-1, len(COLUMNS))
     gain, strongest = rows[:, 0], rows[:, 1]
     whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
     both = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) & aerial.is_outdoors
     hills = _terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
     loss = hills - 10.0 * np.log10(np.maximum(gain, 1e-30))
-    street = _street_db(scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss)
+    street = _street_db(
+        scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss
+    )
     return Ways(
-        loss + street, rows[:, 8], np.clip(strongest / whole, 0.0, 1.0), rows[:, 2],
-        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])}, hills, street, 10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
-    )  # fmt: skip
+        loss + street,
+        rows[:, 8],
+        np.clip(strongest / whole, 0.0, 1.0),
+        rows[:, 2],
+        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])},
+        hills,
+        street,
+        10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
+    )
 
 
 def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the end."""
+    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the
+    end.
+    """
     if len(points) == 0:
         return np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
     low, size = points[:, :2].min(axis=0), np.maximum(np.ptp(points[:, :2], axis=0), 1e-6)
-    side = max(float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0)
+    side = max(
+        float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0
+    )
     cell = np.minimum((points[:, :2] - low) / side, 30_000).astype(np.int64)
     key = cell[:, 1] * 40_000 + cell[:, 0]
     order = np.argsort(key, kind="stable")
@@ -161,14 +244,25 @@ def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.i
     return order, np.append(starts, len(points)).astype(np.int64)
 
 
-def _extent(around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float], low: float, high: float) -> tuple[float, ...]:
-    """Middle and half sides of a box on the plan that holds everything, and the heights of ways without and with a floor."""
+def _extent(
+    around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float], low: float, high: float
+) -> tuple[float, ...]:
+    """Middle and half sides of a box on the plan that holds everything, and the heights of ways without and
+    with a floor.
+    """
     solid = around.solid
     walls = solid[_WALLS : _WALLS + _W * int(solid[0])].reshape(-1, _W)
     every = np.concatenate([points[:, :2], walls[:, 0:2], walls[:, 2:4], np.asarray(aerial_m)[None, :2]])
     west, east = every.min(axis=0), every.max(axis=0)
     slabs = solid[int(solid[3]) :: 3][: int(solid[2])]
-    return (*((west + east) / 2.0).tolist(), *((east - west) / 2.0).tolist(), low, high, float(min(low, slabs.min(initial=low))), float(max(high, slabs.max(initial=high))))
+    return (
+        *((west + east) / 2.0).tolist(),
+        *((east - west) / 2.0).tolist(),
+        low,
+        high,
+        float(min(low, slabs.min(initial=low))),
+        float(max(high, slabs.max(initial=high))),
+    )
 
 
 def _between(around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float]) -> int:
@@ -191,19 +285,57 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
         fob, aerial: the two ends.
     """
     straight = direct_path(scene=around.scene, fob=fob, aerial=aerial, frequency_hz=around.frequency_hz)
-    found = ways_between(around=around, aerial=aerial, points_m=[fob.at_m], over_ground_m=fob.over_ground_m, outdoors=[fob.is_outdoors])
+    found = ways_between(
+        around=around,
+        aerial=aerial,
+        points_m=[fob.at_m],
+        over_ground_m=fob.over_ground_m,
+        outdoors=[fob.is_outdoors],
+    )
     loss = float(found.loss_db[0])
-    other = {name: float(share[0]) for name, share in found.shares.items() if name != "direct" and share[0] >= 0.05}
-    names = {"reflected": "echoes of walls and floors", "higher echoes": "echoes of echoes", "round edges": "round corners", "over the top": "over the top"}
-    by = ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one])) or "echoes, corners and tops"
+    other = {
+        name: float(share[0]) for name, share in found.shares.items() if name != "direct" and share[0] >= 0.05
+    }
+    names = {
+        "reflected": "echoes of walls and floors",
+        "higher echoes": "echoes of echoes",
+        "round edges": "round corners",
+        "over the top": "over the top",
+    }
+    by = (
+        ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one]))
+        or "echoes, corners and tops"
+    )
     hill, street = float(found.terrain_db[0]), float(found.street_db[0])
     moved = loss - hill - street - straight.loss_db
-    terms = (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved)) if abs(moved) >= 0.05 else straight.terms
+    terms = (
+        (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved))
+        if abs(moved) >= 0.05
+        else straight.terms
+    )
     terms += (PathTerm("shape of the ground between", hill),) if abs(hill) >= 0.05 else ()
-    terms += (PathTerm("no more than streets lose round corners in 9 of 10 places", street),) if street <= -0.05 else ()
+    terms += (
+        (PathTerm("no more than streets lose round corners in 9 of 10 places", street),)
+        if street <= -0.05
+        else ()
+    )
     environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))
-    sources = (*straight.sources, *cited(ways_between), *cited(knife_edge_loss_db), *cited(slab_power), *(cited(bullington_loss_db) if hill else ()), *(cited(_street_db) if street else ()))
-    return replace(straight, terms=terms, loss_db=total, local_sd_db=local, sources=tuple(dict.fromkeys(sources)), strongest_share=float(found.strongest_share[0]),
-                   wall_sd_db=float(found.wall_sd_db[0]))  # fmt: skip
+    sources = (
+        *straight.sources,
+        *cited(ways_between),
+        *cited(knife_edge_loss_db),
+        *cited(slab_power),
+        *(cited(bullington_loss_db) if hill else ()),
+        *(cited(_street_db) if street else ()),
+    )
+    return replace(
+        straight,
+        terms=terms,
+        loss_db=total,
+        local_sd_db=local,
+        sources=tuple(dict.fromkeys(sources)),
+        strongest_share=float(found.strongest_share[0]),
+        wall_sd_db=float(found.wall_sd_db[0]),
+    )

@@ -1,4 +1,6 @@
-"""The loops of `ways` as machine code: built at the first use on a machine, kept on disk, shared out over the cores."""
+"""The loops of `ways` as machine code: built at the first use on a machine, kept on disk, shared out over the
+cores.
+"""
 
 from __future__ import annotations
 
@@ -35,8 +37,18 @@ class Compiled(NamedTuple):
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def run_compiled(
-    *, solid: NDArray[np.float64], points: NDArray[np.float64], outdoors: NDArray[np.int64], firsts: NDArray[np.int64], aerial: NDArray[np.float64],
-    ways: NDArray[np.float64], lists: NDArray[np.int64], ground: NDArray[np.float64], wave: float, extent: tuple[float, ...], between: int,
+    *,
+    solid: NDArray[np.float64],
+    points: NDArray[np.float64],
+    outdoors: NDArray[np.int64],
+    firsts: NDArray[np.int64],
+    aerial: NDArray[np.float64],
+    ways: NDArray[np.float64],
+    lists: NDArray[np.int64],
+    ground: NDArray[np.float64],
+    wave: float,
+    extent: tuple[float, ...],
+    between: int,
     progress: Callable[[int, int], object] | None = None,
 ) -> NDArray[np.float64]:
     """The rows of all points, on every core; arguments as in `ways_tiles._each_tile`.
@@ -64,12 +76,31 @@ def run_compiled(
     cuts = np.unique(np.linspace(0, tiles, min(_SHARES, max(tiles, 1)) + 1).astype(np.int64))
 
     room = len(lists)
-    lists = np.concatenate([lists, np.zeros((len(cuts) - 1) * (4 * count + 8), dtype=np.int64)])  # each share writes in a room of its own
+    lists = np.concatenate(
+        [lists, np.zeros((len(cuts) - 1) * (4 * count + 8), dtype=np.int64)]
+    )  # each share writes in a room of its own
 
     def share(number: int) -> None:
         begun, ended = int(cuts[number]), int(cuts[number + 1])
         hits = np.zeros(ways_legs._H * (3 * count + 4))
-        loops.each_tile(solid, flat, outdoors, firsts, begun, ended, aerial, ways, edge_at, lists, room + number * (4 * count + 8), between, hits, ground, wave, rows)
+        loops.each_tile(
+            solid,
+            flat,
+            outdoors,
+            firsts,
+            begun,
+            ended,
+            aerial,
+            ways,
+            edge_at,
+            lists,
+            room + number * (4 * count + 8),
+            between,
+            hits,
+            ground,
+            wave,
+            rows,
+        )
 
     if len(cuts) < 3:
         for number in range(len(cuts) - 1):
@@ -92,7 +123,9 @@ def run_compiled(
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def warm_up() -> Compiled:
-    """Build the loops, or take them from disk, so that the next map starts at once; safe to call from another thread."""
+    """Build the loops, or take them from disk, so that the next map starts at once; safe to call from another
+    thread.
+    """
     with _LOCK:
         if not _BUILT:
             collects = gc.isenabled()
@@ -107,7 +140,9 @@ def warm_up() -> Compiled:
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def kept_as() -> tuple[bool, str, str]:
-    """Whether the loops are loaded; in which folder they are kept; and a name that only these very loops have."""
+    """Whether the loops are loaded; in which folder they are kept; and a name that only these very loops
+    have.
+    """
     import numba
     from numba.core.caching import FunctionCache
 
@@ -116,14 +151,38 @@ def kept_as() -> tuple[bool, str, str]:
 
 
 def _parts() -> list[Callable[..., Any]]:
-    return [one for module in _MODULES for one in vars(module).values() if callable(one) and getattr(one, "__module__", "") == module.__name__
-            and hasattr(one, "__code__") and one.__name__ not in ("packed",)]  # fmt: skip
+    return [
+        one
+        for module in _MODULES
+        for one in vars(module).values()
+        if callable(one)
+        and getattr(one, "__module__", "") == module.__name__
+        and hasattr(one, "__code__")
+        and one.__name__ not in ("packed",)
+    ]
 
 
 def _stamp() -> int:
-    """Checksum of the loops and their constants: kept machine code is found again only for the very same ones."""
-    constants = [(name, value) for module in _MODULES for name, value in sorted(vars(module).items()) if isinstance(value, (int, float))]
-    return zlib.crc32(repr([constants, *((one.__name__, one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names) for one in _parts())]).encode())
+    """Checksum of the loops and their constants: kept machine code is found again only for the very same
+    ones.
+    """
+    constants = [
+        (name, value)
+        for module in _MODULES
+        for name, value in sorted(vars(module).items())
+        if isinstance(value, (int, float))
+    ]
+    return zlib.crc32(
+        repr(
+            [
+                constants,
+                *(
+                    (one.__name__, one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names)
+                    for one in _parts()
+                ),
+            ]
+        ).encode()
+    )
 
 
 def _build() -> Compiled:
@@ -135,9 +194,43 @@ def _build() -> Compiled:
         register_jitable(one)
     each, look = ways_tiles._each_tile, ways_tiles._look_ahead
 
-    def tiles(s, points, outdoors, firsts, begun, ended, aerial, ways, edge_at, lists, room, between, hits, ground, wave, rows):  # type: ignore[no-untyped-def]
+    def tiles(
+        s,
+        points,
+        outdoors,
+        firsts,
+        begun,
+        ended,
+        aerial,
+        ways,
+        edge_at,
+        lists,
+        room,
+        between,
+        hits,
+        ground,
+        wave,
+        rows,
+    ):  # type: ignore[no-untyped-def]
         if stamp >= 0:
-            each(s, points, outdoors, firsts, begun, ended, aerial, ways, edge_at, lists, room, between, hits, ground, wave, rows)
+            each(
+                s,
+                points,
+                outdoors,
+                firsts,
+                begun,
+                ended,
+                aerial,
+                ways,
+                edge_at,
+                lists,
+                room,
+                between,
+                hits,
+                ground,
+                wave,
+                rows,
+            )
 
     def ahead(s, aerial, ways, edge_at, lists, cx, cy, hx, hy, low, high, bottom, top, between):  # type: ignore[no-untyped-def]
         if stamp >= 0:
@@ -145,6 +238,33 @@ def _build() -> Compiled:
 
     number, reals, whole = numba.float64, numba.float64[::1], numba.int64[::1]
     return Compiled(
-        numba.njit((reals, reals, whole, whole, numba.int64, numba.int64, reals, reals, whole, whole, numba.int64, numba.int64, reals, reals, number, reals), nogil=True, cache=True, error_model="numpy")(tiles),
-        numba.njit((reals, reals, reals, whole, whole, *([number] * 8), numba.int64), nogil=True, cache=True, error_model="numpy")(ahead),
+        numba.njit(
+            (
+                reals,
+                reals,
+                whole,
+                whole,
+                numba.int64,
+                numba.int64,
+                reals,
+                reals,
+                whole,
+                whole,
+                numba.int64,
+                numba.int64,
+                reals,
+                reals,
+                number,
+                reals,
+            ),
+            nogil=True,
+            cache=True,
+            error_model="numpy",
+        )(tiles),
+        numba.njit(
+            (reals, reals, reals, whole, whole, *([number] * 8), numba.int64),
+            nogil=True,
+            cache=True,
+            error_model="numpy",
+        )(ahead),
     )

@@ -20,7 +20,18 @@ from farpress.core.reach.ways_packed import _inside, _table
 
 __all__ = ["COLUMNS"]
 
-COLUMNS: Final = ("gain", "strongest", "wall_sd_db", "direct", "reflected", "round edges", "over the top", "higher echoes", "direct_wall_db", "left out")
+COLUMNS: Final = (
+    "gain",
+    "strongest",
+    "wall_sd_db",
+    "direct",
+    "reflected",
+    "round edges",
+    "over the top",
+    "higher echoes",
+    "direct_wall_db",
+    "left out",
+)
 """What one point gives: power gains between isotropic aerials, and decibels where the name says so."""
 
 _R = 10
@@ -34,15 +45,21 @@ _TO_DB = 4.3429448190325175
 
 
 def _add(rows: MutableSequence[float], r: int, column: int, gain: float, variance: float) -> None:
-    """One way more at a point; while the loop runs the columns hold the sum, strongest, power times spread, and by kind."""
+    """One way more at a point; while the loop runs the columns hold the sum, strongest, power times spread,
+    and by kind.
+    """
     rows[r] += gain
     rows[r + 1] = max(rows[r + 1], gain)
     rows[r + 2] += gain * math.sqrt(variance)
     rows[r + column] += gain
 
 
-def _end(rows: MutableSequence[float], r: int, column: int, gain: float, loss: float, variance: float, most: float) -> None:
-    """The end of a way that its legs have made `loss` [dB] darker: added, or left out and counted where that is more than `most`."""
+def _end(
+    rows: MutableSequence[float], r: int, column: int, gain: float, loss: float, variance: float, most: float
+) -> None:
+    """The end of a way that its legs have made `loss` [dB] darker: added, or left out and counted where that
+    is more than `most`.
+    """
     gain *= math.exp(_TO_SHARE * loss)
     if loss > most:
         rows[r + 9] += gain
@@ -58,8 +75,21 @@ def _darkest(rows: Sequence[float], first: int, last: int) -> float:
 
 
 def _straight(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float,
-    met: Sequence[int], begun: int, ended: int, ground: Sequence[float], wave: float, hits: MutableSequence[float], rows: MutableSequence[float],
+    s: Sequence[float],
+    points: Sequence[float],
+    outdoors: Sequence[int],
+    first: int,
+    last: int,
+    ax: float,
+    ay: float,
+    az: float,
+    met: Sequence[int],
+    begun: int,
+    ended: int,
+    ground: Sequence[float],
+    wave: float,
+    hits: MutableSequence[float],
+    rows: MutableSequence[float],
 ) -> None:
     """The straight way, and those thrown back by a floor or ceiling alone."""
     near = wave / (4.0 * math.pi)
@@ -75,7 +105,9 @@ def _straight(
         _add(rows, r, 3, free * math.exp(_TO_SHARE * (loss + more)), v + v1)
         for k in range(int(s[2])):
             z = s[int(s[3]) + 3 * k]
-            if (az - z) * (pz - z) <= 0.0 or (outdoors[n] > 0 and z < az):  # what lies below is in the ground's two rays already
+            if (az - z) * (pz - z) <= 0.0 or (
+                outdoors[n] > 0 and z < az
+            ):  # what lies below is in the ground's two rays already
                 continue
             up = abs(az - z) + abs(pz - z)
             ts = abs(az - z) / up
@@ -84,7 +116,9 @@ def _straight(
             if k1 > k0 and not _inside(s, int(s[4]), k0, k1, sx, sy):
                 continue
             way = math.sqrt(flat * flat + up * up)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(s, int(s[9]), int(s[int(s[3]) + 3 * k + 1]), up / way)
+            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(
+                s, int(s[9]), int(s[int(s[3]) + 3 * k + 1]), up / way
+            )
             most = _TO_DB * math.log(max(gain, 1e-30) / (_FAINT * rows[r] + 1e-30))
             loss, v = _cost(s, hits, 0, end, way, flat / way, az, 2.0 * z - pz - az, ts, z, most, wave)
             if loss <= most:

@@ -1,4 +1,5 @@
-"""What one straight leg of a way loses, wall by wall, slab by slab, box by box: plain scalar code for `ways_kernel`.
+"""What one straight leg of a way loses, wall by wall, slab by slab, box by box: plain scalar code for
+`ways_kernel`.
 
 Past an edge of steel or of a free-standing wall the leg goes by diffraction. What the physics
 is, and where it comes from, is said in `ways`; how the scene is laid out, in `ways_packed`.
@@ -50,7 +51,9 @@ def _fresnel(v: float) -> tuple[float, float]:
     return (c, s) if v >= 0.0 else (-c, -s)
 
 
-def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float) -> tuple[float, float]:
+def _wall(
+    s: Sequence[float], i: int, u: float, z: float, t: float, length: float, cosine: float, wave: float
+) -> tuple[float, float]:
     """Loss and spread of crossing wall i at (u, z).
 
     Where wall and opening differ much, the share of the wave that each takes is that of the
@@ -110,7 +113,18 @@ def _wall(s: Sequence[float], i: int, u: float, z: float, t: float, length: floa
     return -10.0 * math.log10(total), here_sd * min(plain / total, 1.0)
 
 
-def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float, dy: float, dz: float, length: float, wave: float) -> float:
+def _box(
+    s: Sequence[float],
+    b: int,
+    ax: float,
+    ay: float,
+    az: float,
+    dx: float,
+    dy: float,
+    dz: float,
+    length: float,
+    wave: float,
+) -> float:
     """Loss of a steel box in the way: round it, over it, and what leaks."""
     flat = math.sqrt(dx * dx + dy * dy)
     if flat < 1e-6:
@@ -122,7 +136,10 @@ def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float,
     for i in range(first, last):
         side = ((s[int(s[7]) + 2 * i + 1] - ay) * dx - (s[int(s[7]) + 2 * i + 0] - ax) * dy) / flat
         left, right = max(left, side), min(right, side)
-        ex, ey = s[int(s[7]) + 2 * i + 0] - s[int(s[7]) + 2 * j + 0], s[int(s[7]) + 2 * i + 1] - s[int(s[7]) + 2 * j + 1]
+        ex, ey = (
+            s[int(s[7]) + 2 * i + 0] - s[int(s[7]) + 2 * j + 0],
+            s[int(s[7]) + 2 * i + 1] - s[int(s[7]) + 2 * j + 1],
+        )
         spread = dx * ey - dy * ex
         if abs(spread) > 1e-12:
             t = ((s[int(s[7]) + 2 * j + 0] - ax) * ey - (s[int(s[7]) + 2 * j + 1] - ay) * ex) / spread
@@ -144,24 +161,47 @@ def _box(s: Sequence[float], b: int, ax: float, ay: float, az: float, dx: float,
     if low <= 0.0 or high >= 1.0 or min(before, behind) < 0.05:
         return _STEEL_DB
     k = math.sqrt(2.0 * length / (wave * before * behind))
-    total = 10.0 ** (-_STEEL_DB / 10.0) + _edge(k * left) + _edge(-k * right) + _edge(k * (s[int(s[6]) + 3 * (b) + 1] - az - middle * dz))
+    total = (
+        10.0 ** (-_STEEL_DB / 10.0)
+        + _edge(k * left)
+        + _edge(-k * right)
+        + _edge(k * (s[int(s[6]) + 3 * (b) + 1] - az - middle * dz))
+    )
     return -10.0 * math.log10(min(total, 1.0))
 
 
 def _meet(
-    s: Sequence[float], ax: float, ay: float, bx: float, by: float, touch_a: float, touch_b: float, met: Sequence[int], first: int, last: int,
-    skip: int, skip_too: int, t0: float, t1: float, hits: MutableSequence[float], at: int,
+    s: Sequence[float],
+    ax: float,
+    ay: float,
+    bx: float,
+    by: float,
+    touch_a: float,
+    touch_b: float,
+    met: Sequence[int],
+    first: int,
+    last: int,
+    skip: int,
+    skip_too: int,
+    t0: float,
+    t1: float,
+    hits: MutableSequence[float],
+    at: int,
 ) -> int:
-    """Walls of met[first:last] that a leg crosses on the plan, into hits from `at`, _H numbers each; where they end.
+    """Walls of met[first:last] that a leg crosses on the plan, into hits from `at`, _H numbers each; where
+    they end.
 
-    The numbers: wall, place along it, share of the whole way (the leg takes it from t0 to t1), cosine of the angle on the plan.
+    The numbers: wall, place along it, share of the whole way (the leg takes it from t0 to t1), cosine of the
+    angle on the plan.
     An end that touches has a wall within `touch` behind it in its way.
     """
     dx, dy = bx - ax, by - ay
     flat = math.sqrt(dx * dx + dy * dy)
     if flat < 1e-6:
         return at
-    nearest = -touch_a / flat if touch_a > 0.0 else 1e-6 / flat  # a bounce on one of two sheets in one place does not cross the other
+    nearest = (
+        -touch_a / flat if touch_a > 0.0 else 1e-6 / flat
+    )  # a bounce on one of two sheets in one place does not cross the other
     farthest = 1.0 + touch_b / flat if touch_b > 0.0 else 1.0 - 1e-6 / flat
     count = int(s[0])
     for n in range(first, last):
@@ -187,9 +227,21 @@ def _meet(
 
 
 def _cost(
-    s: Sequence[float], hits: Sequence[float], first: int, last: int, way: float, slope: float, az: float, drop: float, ts: float, f: float, most_db: float, wave: float,
+    s: Sequence[float],
+    hits: Sequence[float],
+    first: int,
+    last: int,
+    way: float,
+    slope: float,
+    az: float,
+    drop: float,
+    ts: float,
+    f: float,
+    most_db: float,
+    wave: float,
 ) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of walls met, on a way that rises by `drop` and is thrown back at height f from share ts on; given up beyond `most_db`.
+    """Loss [dB] and variance [dB^2] of walls met, on a way that rises by `drop` and is thrown back at height
+    f from share ts on; given up beyond `most_db`.
 
     `way` is the length of the whole way, `slope` its length on the plan over that.
     """
@@ -210,7 +262,9 @@ def _cost(
     return loss, variance
 
 
-def _floors(s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, skip: int) -> tuple[float, float]:
+def _floors(
+    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, skip: int
+) -> tuple[float, float]:
     """Loss [dB] and variance [dB^2] of the slabs that a straight leg crosses."""
     loss, variance, floors = 0.0, 0.0, 0
     for k in range(int(s[2])):
@@ -232,7 +286,18 @@ def _floors(s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: 
 
 
 def _rest(
-    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, met: Sequence[int], first: int, last: int, skip: int, wave: float,
+    s: Sequence[float],
+    ax: float,
+    ay: float,
+    az: float,
+    bx: float,
+    by: float,
+    bz: float,
+    met: Sequence[int],
+    first: int,
+    last: int,
+    skip: int,
+    wave: float,
 ) -> tuple[float, float]:
     """What slabs and boxes cost on a straight leg; boxes stand at the end of met[first:last]."""
     loss, variance = _floors(s, ax, ay, az, bx, by, bz, skip)
@@ -248,10 +313,30 @@ def _rest(
 
 
 def _leg(
-    s: Sequence[float], ax: float, ay: float, az: float, bx: float, by: float, bz: float, touch_a: float, touch_b: float, met: Sequence[int], first: int, last: int,
-    skip: int, skip_too: int, slab_skip: int, t0: float, t1: float, way: float, hits: MutableSequence[float], most_db: float, wave: float,
+    s: Sequence[float],
+    ax: float,
+    ay: float,
+    az: float,
+    bx: float,
+    by: float,
+    bz: float,
+    touch_a: float,
+    touch_b: float,
+    met: Sequence[int],
+    first: int,
+    last: int,
+    skip: int,
+    skip_too: int,
+    slab_skip: int,
+    t0: float,
+    t1: float,
+    way: float,
+    hits: MutableSequence[float],
+    most_db: float,
+    wave: float,
 ) -> tuple[float, float]:
-    """Loss [dB] and variance [dB^2] of a straight leg, from share t0 to t1 of a way that long; given up beyond `most_db`.
+    """Loss [dB] and variance [dB^2] of a straight leg, from share t0 to t1 of a way that long; given up
+    beyond `most_db`.
 
     met[first:last] names the walls, and then the boxes (counted on after the walls), that it may meet.
     """
@@ -260,7 +345,9 @@ def _leg(
     length = math.sqrt(flat * flat + dz * dz)
     end = _meet(s, ax, ay, bx, by, touch_a, touch_b, met, first, last, skip, skip_too, t0, t1, hits, 0)
     rise = dz / (t1 - t0)
-    loss, variance = _cost(s, hits, 0, end, way, flat / max(length, 1e-9), az - t0 * rise, rise, 2.0, 0.0, most_db, wave)
+    loss, variance = _cost(
+        s, hits, 0, end, way, flat / max(length, 1e-9), az - t0 * rise, rise, 2.0, 0.0, most_db, wave
+    )
     if loss > most_db:
         return loss, variance
     more, v = _rest(s, ax, ay, az, bx, by, bz, met, first, last, slab_skip, wave)
@@ -279,6 +366,13 @@ def _echo_at(s: Sequence[float], i: int, u: float, z: float, cosine: float) -> f
     if u < 0.0 or u >= s[_WALLS + _W * i + 6] or z < s[_WALLS + _W * i + 7] or z > s[_WALLS + _W * i + 8]:
         return 0.0
     for o in range(int(s[_WALLS + _W * i + 11]), int(s[_WALLS + _W * (i + 1) + 11])):
-        if s[int(s[1]) + 5 * o + 0] <= u <= s[int(s[1]) + 5 * o + 1] and s[int(s[1]) + 5 * o + 2] <= z <= s[int(s[1]) + 5 * o + 3]:
-            return 0.0 if int(s[int(s[1]) + 5 * o + 4]) < 0 else _table(s, int(s[9]), int(s[int(s[1]) + 5 * o + 4]), cosine)
+        if (
+            s[int(s[1]) + 5 * o + 0] <= u <= s[int(s[1]) + 5 * o + 1]
+            and s[int(s[1]) + 5 * o + 2] <= z <= s[int(s[1]) + 5 * o + 3]
+        ):
+            return (
+                0.0
+                if int(s[int(s[1]) + 5 * o + 4]) < 0
+                else _table(s, int(s[9]), int(s[int(s[1]) + 5 * o + 4]), cosine)
+            )
     return _table(s, int(s[9]), int(s[_WALLS + _W * i + 9]), cosine)

@@ -1,4 +1,6 @@
-"""What counts out of doors beside walls: the ground's two rays, its hills, the roof over one end, and streets round corners."""
+"""What counts out of doors beside walls: the ground's two rays, its hills, the roof over one end, and streets
+round corners.
+"""
 
 from __future__ import annotations
 
@@ -28,17 +30,29 @@ STREET_SHARE: Final = 0.9
 
 STREET_M: Final = (40.0, 1000.0)
 STREET_HEIGHT_M: Final = 4.0
-"""Distances and heights for which that is counted: our choice; the Recommendation is made for aerials 1.9 m to 3 m high."""
+"""Distances and heights for which that is counted: our choice; the Recommendation is made for aerials 1.9 m
+to 3 m high."""
 
 _OVER_GROUND_M: Final = 0.3
 _HEIGHT_STEP: Final = 0.2
 _SHADOW_DB: Final = 6.0
 
 
-@cites("Rec. ITU-R P.1411", edition="12", place="4.3.1, near street level, 9 of 10 places, as the most that is lost round corners", mark=Mark.COPY)
+@cites(
+    "Rec. ITU-R P.1411",
+    edition="12",
+    place="4.3.1, near street level, 9 of 10 places, as the most that is lost round corners",
+    mark=Mark.COPY,
+)
 def _street_db(
-    scene: Scene, frequency_hz: float, aerial: PathEnd, points: NDArray[np.float64], over_ground_m: float, open_air: NDArray[np.int64],
-    straight_db: NDArray[np.float64], loss_db: NDArray[np.float64],
+    scene: Scene,
+    frequency_hz: float,
+    aerial: PathEnd,
+    points: NDArray[np.float64],
+    over_ground_m: float,
+    open_air: NDArray[np.int64],
+    straight_db: NDArray[np.float64],
+    loss_db: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """What scatter along a built-up street takes off the loss, never above 0, (n,) [dB].
 
@@ -46,51 +60,104 @@ def _street_db(
     among buildings: the fronts, vehicles and trees that nobody draws fill deep shadows.
     """
     found = np.zeros(len(points))
-    if not scene.street or not aerial.is_outdoors or max(aerial.over_ground_m, over_ground_m) > STREET_HEIGHT_M or len(points) == 0:
+    if (
+        not scene.street
+        or not aerial.is_outdoors
+        or max(aerial.over_ground_m, over_ground_m) > STREET_HEIGHT_M
+        or len(points) == 0
+    ):
         return found
     flat = np.hypot(points[:, 0] - aerial.at_m[0], points[:, 1] - aerial.at_m[1])
     some = (open_air == 2) & (straight_db > _SHADOW_DB) & (flat >= STREET_M[0]) & (flat <= STREET_M[1])
     if some.any():
         steps = np.geomspace(*STREET_M, 40)
-        most = [street_level_loss_db(distance_m=float(one), frequency_hz=frequency_hz, share=STREET_SHARE, surroundings=scene.street) for one in steps]
+        most = [
+            street_level_loss_db(
+                distance_m=float(one),
+                frequency_hz=frequency_hz,
+                share=STREET_SHARE,
+                surroundings=scene.street,
+            )
+            for one in steps
+        ]
         found[some] = np.minimum(np.interp(np.log(flat[some]), np.log(steps), most) - loss_db[some], 0.0)
     return found
 
 
 @functools.lru_cache(maxsize=512)
 @cites("Two-ray ground reflection, textbook", place="table over the distance", mark=Mark.MEMORY)
-def _ground_table(height_a_m: float, height_b_m: float, frequency_hz: float, permittivity: float, conductivity_s_per_m: float) -> NDArray[np.float64]:
-    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3 dB better."""
-    distance = GROUND_FIRST_M * np.exp(GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2))
+def _ground_table(
+    height_a_m: float,
+    height_b_m: float,
+    frequency_hz: float,
+    permittivity: float,
+    conductivity_s_per_m: float,
+) -> NDArray[np.float64]:
+    """Power over ground against free space at the kernel's distances: two rays, both polarisations, at most 3
+    dB better.
+    """
+    distance = GROUND_FIRST_M * np.exp(
+        GROUND_STEP * np.arange(int(np.log(FARTHEST_M * 1.2 / GROUND_FIRST_M) / GROUND_STEP) + 2)
+    )
     rays = [
-        two_ray_loss_db(ground_distance_m=distance, height_a_m=height_a_m, height_b_m=height_b_m, frequency_hz=frequency_hz,
-                        permittivity=permittivity, conductivity_s_per_m=conductivity_s_per_m, polarisation=kind)
+        two_ray_loss_db(
+            ground_distance_m=distance,
+            height_a_m=height_a_m,
+            height_b_m=height_b_m,
+            frequency_hz=frequency_hz,
+            permittivity=permittivity,
+            conductivity_s_per_m=conductivity_s_per_m,
+            polarisation=kind,
+        )
         for kind in ("vertical", "horizontal")
-    ]  # fmt: skip
+    ]
     power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
-    free = free_space_loss_db(distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M), frequency_hz=frequency_hz)
+    free = free_space_loss_db(
+        distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M),
+        frequency_hz=frequency_hz,
+    )
     return np.asarray(np.minimum(power * 10.0 ** (free / 10.0), 10.0 ** (BELOW_FREE_SPACE_DB / 10.0)))
 
 
 @cites("Image of a roof: one end under a drawn slab, the other out of doors", mark=Mark.CHOICE)
-def _roofed(scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air: NDArray[np.int64]) -> NDArray[np.int64]:
-    """1 where one end is indoors under a drawn slab and the other out of doors: then a way leads through that slab and over the eaves."""
+def _roofed(
+    scene: Scene, aerial: PathEnd, points: NDArray[np.float64], open_air: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """1 where one end is indoors under a drawn slab and the other out of doors: then a way leads through that
+    slab and over the eaves.
+    """
     if aerial.is_outdoors:
         under = np.zeros(len(points), dtype=np.bool_)
         for height, outline in zip(scene.slab_heights_m, scene.slab_outlines):
             if outline is not None:
                 under |= (points[:, 2] < height) & holds_each(outline, points[:, :2])
     else:
-        under = np.full(len(points), any(aerial.at_m[2] < height and outline is not None and outline_holds(outline, [(aerial.at_m[0], aerial.at_m[1])])
-                                         for height, outline in zip(scene.slab_heights_m, scene.slab_outlines)))  # fmt: skip
+        under = np.full(
+            len(points),
+            any(
+                aerial.at_m[2] < height
+                and outline is not None
+                and outline_holds(outline, [(aerial.at_m[0], aerial.at_m[1])])
+                for height, outline in zip(scene.slab_heights_m, scene.slab_outlines)
+            ),
+        )
     return np.asarray(under & (open_air == 1), dtype=np.int64)
 
 
-@cites("Rec. ITU-R P.526", place="hills; two rays over the smooth ground that fits the profile", mark=Mark.MEMORY)
+@cites(
+    "Rec. ITU-R P.526", place="hills; two rays over the smooth ground that fits the profile", mark=Mark.MEMORY
+)
 def _terrain_db(
-    scene: Scene, frequency_hz: float, aerial: PathEnd, points: NDArray[np.float64], over_ground_m: float, open_air: NDArray[np.int64],
+    scene: Scene,
+    frequency_hz: float,
+    aerial: PathEnd,
+    points: NDArray[np.float64],
+    over_ground_m: float,
+    open_air: NDArray[np.int64],
 ) -> NDArray[np.float64]:
-    """What the ground's shape adds, where an end is out of doors and both stand over the ground: hills, and other heights over the slope there is."""
+    """What the ground's shape adds, where an end is out of doors and both stand over the ground: hills, and
+    other heights over the slope there is.
+    """
     found, terrain = np.zeros(len(points)), scene.terrain
     if terrain.is_plane or len(points) == 0:
         return found
@@ -100,22 +167,54 @@ def _terrain_db(
     some = np.flatnonzero((open_air > 0) & (over >= _OVER_GROUND_M))
     if some.size == 0:
         return found
-    lost, high_a, high_p = profile_costs(terrain=terrain, aerial_m=aerial.at_m, points_m=points[some], frequency_hz=frequency_hz)
+    lost, high_a, high_p = profile_costs(
+        terrain=terrain, aerial_m=aerial.at_m, points_m=points[some], frequency_hz=frequency_hz
+    )
     flat = np.hypot(points[some, 0] - aerial.at_m[0], points[some, 1] - aerial.at_m[1])
     at = np.log(np.maximum(flat, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
 
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:
         pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
-        tables = np.array([_ground_table(float(np.exp(_HEIGHT_STEP * a)), float(np.exp(_HEIGHT_STEP * p)), frequency_hz, scene.ground_permittivity,
-                                         scene.ground_conductivity_s_per_m) for a, p in pairs])  # fmt: skip
+        tables = np.array(
+            [
+                _ground_table(
+                    float(np.exp(_HEIGHT_STEP * a)),
+                    float(np.exp(_HEIGHT_STEP * p)),
+                    frequency_hz,
+                    scene.ground_permittivity,
+                    scene.ground_conductivity_s_per_m,
+                )
+                for a, p in pairs
+            ]
+        )
         low = np.minimum(at.astype(np.int64), tables.shape[1] - 2)
         row = which.reshape(-1)
-        return np.asarray(10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (at - low)))
+        return np.asarray(
+            10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (at - low))
+        )
 
-    steps = [np.log(np.maximum(one, 0.05)) / _HEIGHT_STEP for one in (high_a, high_p, np.full(len(some), max(aerial.over_ground_m, 0.05)), np.full(len(some), max(over_ground_m, 0.05)))]
+    steps = [
+        np.log(np.maximum(one, 0.05)) / _HEIGHT_STEP
+        for one in (
+            high_a,
+            high_p,
+            np.full(len(some), max(aerial.over_ground_m, 0.05)),
+            np.full(len(some), max(over_ground_m, 0.05)),
+        )
+    ]
     gains = []
     for a, p in (steps[:2], steps[2:]):
         (a0, p0), (wa, wp) = (np.floor(a).astype(np.int64), np.floor(p).astype(np.int64)), (a % 1.0, p % 1.0)
-        gains.append(sum(share * power(a0 + da, p0 + dp) for da, dp, share in ((0, 0, (1 - wa) * (1 - wp)), (1, 0, wa * (1 - wp)), (0, 1, (1 - wa) * wp), (1, 1, wa * wp))))
+        gains.append(
+            sum(
+                share * power(a0 + da, p0 + dp)
+                for da, dp, share in (
+                    (0, 0, (1 - wa) * (1 - wp)),
+                    (1, 0, wa * (1 - wp)),
+                    (0, 1, (1 - wa) * wp),
+                    (1, 1, wa * wp),
+                )
+            )
+        )
     found[some] = lost + gains[1] - gains[0]
     return found

@@ -22,13 +22,19 @@ GROUND_FIRST_M: Final = 0.5
 GROUND_STEP: Final = 0.02
 """The ground table's distances are GROUND_FIRST_M exp(GROUND_STEP k)."""
 
-# Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how many),
-# 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo and spread,
+# Row 0 of the header: how many walls. Then where things begin or how many there are: 1 openings, 2 slabs (how
+# many),
+# 3 slabs, 4 slab corners, 5 boxes (how many), 6 boxes, 7 box corners, 8 losses, 9 echoes, 10 strongest echo
+# and spread,
 # 11 edges (how many), 12 edges, 13 least losses up to each cosine, 14 strongest echoes from each cosine on.
-# A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least plain-least looks, flags being 1 for
-# a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that keeps clear of
-# its openings; `looks` is its row of strongest echoes. A material (_M numbers): strongest echo, spread, least loss.
-# An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner. A box: z1 z2 first-corner. An edge: x y z1 z2.
+# A wall (_W numbers): x1 y1 x2 y2 ux uy length z1 z2 material flags first-opening least plain-least looks,
+# flags being 1 for
+# a free top, 2 for a calm one; `least` [dB] is lost by every ray through it, `plain-least` by every ray that
+# keeps clear of
+# its openings; `looks` is its row of strongest echoes. A material (_M numbers): strongest echo, spread, least
+# loss.
+# An opening: u1 u2 z1 z2 material (-1 open). A slab: z material first-corner. A box: z1 z2 first-corner. An
+# edge: x y z1 z2.
 # The walls' and slabs' and boxes' last row is a sentinel with the next first.
 _WALLS = 15
 _W = 15

@@ -1,4 +1,6 @@
-"""The rest of the loops of `ways`: round edges, over the tops, and tile after tile; and what is looked up once for a whole map."""
+"""The rest of the loops of `ways`: round edges, over the tops, and tile after tile; and what is looked up
+once for a whole map.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,18 @@ from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_cones import _cone, _holds, _rims, _segment_cone, _side
 from farpress.core.reach.ways_echoes import _thrown_back
-from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _R, _TO_DB, _TO_SHARE, _V, _add, _end, _straight
+from farpress.core.reach.ways_kernel import (
+    _FAINT,
+    _FEW,
+    _NEAREST_M,
+    _R,
+    _TO_DB,
+    _TO_SHARE,
+    _V,
+    _add,
+    _end,
+    _straight,
+)
 from farpress.core.reach.ways_legs import _TOUCH_M, _edge, _ground, _leg
 from farpress.core.reach.ways_packed import _M, _W, _WALLS
 from farpress.sources import Mark, cites
@@ -18,8 +31,20 @@ _SHADOW_DB = 6.0
 
 
 def _over(
-    s: Sequence[float], ax: float, ay: float, az: float, px: float, py: float, pz: float, met: Sequence[int], begun: int, ended: int, length: float,
-    hits: MutableSequence[float], most_db: float, wave: float,
+    s: Sequence[float],
+    ax: float,
+    ay: float,
+    az: float,
+    px: float,
+    py: float,
+    pz: float,
+    met: Sequence[int],
+    begun: int,
+    ended: int,
+    length: float,
+    hits: MutableSequence[float],
+    most_db: float,
+    wave: float,
 ) -> tuple[float, float]:
     """Loss over the tops of every wall between, by one edge in place of all (Bullington)."""
     dx, dy, dz = px - ax, py - ay, pz - az
@@ -30,7 +55,9 @@ def _over(
             break
         w = _WALLS + _W * i
         da, db = _side(s, i, ax, ay), _side(s, i, px, py)
-        if da * db >= 0.0 or int(s[w + 10]) % 2 == 1:  # over a free-standing wall the straight leg goes itself
+        if (
+            da * db >= 0.0 or int(s[w + 10]) % 2 == 1
+        ):  # over a free-standing wall the straight leg goes itself
             continue
         t = da / (da - db)
         u = (ax + t * dx - s[w]) * s[w + 4] + (ay + t * dy - s[w + 1]) * s[w + 5]
@@ -51,16 +78,78 @@ def _over(
     if edge > most_db:
         return 999.0, 0.0
     top_a, top_p = s[_WALLS + _W * wall_a + 8] + 0.05, s[_WALLS + _W * wall_p + 8] + 0.05
-    up_m, down_m = math.hypot(t_a * math.hypot(dx, dy), top_a - az), math.hypot((1.0 - t_p) * math.hypot(dx, dy), top_p - pz)
-    up, spread = _leg(s, ax, ay, az, ax + t_a * dx, ay + t_a * dy, top_a, _TOUCH_M, 0.0, met, begun, ended, wall_a, wall_p, -1, 0.0, 1.0, up_m, hits, most_db - edge, wave)
-    down, more = _leg(s, ax + t_p * dx, ay + t_p * dy, top_p, px, py, pz, 0.0, _TOUCH_M, met, begun, ended, wall_a, wall_p, -1, 0.0, 1.0, down_m, hits, most_db - edge - up, wave)
+    up_m, down_m = (
+        math.hypot(t_a * math.hypot(dx, dy), top_a - az),
+        math.hypot((1.0 - t_p) * math.hypot(dx, dy), top_p - pz),
+    )
+    up, spread = _leg(
+        s,
+        ax,
+        ay,
+        az,
+        ax + t_a * dx,
+        ay + t_a * dy,
+        top_a,
+        _TOUCH_M,
+        0.0,
+        met,
+        begun,
+        ended,
+        wall_a,
+        wall_p,
+        -1,
+        0.0,
+        1.0,
+        up_m,
+        hits,
+        most_db - edge,
+        wave,
+    )
+    down, more = _leg(
+        s,
+        ax + t_p * dx,
+        ay + t_p * dy,
+        top_p,
+        px,
+        py,
+        pz,
+        0.0,
+        _TOUCH_M,
+        met,
+        begun,
+        ended,
+        wall_a,
+        wall_p,
+        -1,
+        0.0,
+        1.0,
+        down_m,
+        hits,
+        most_db - edge - up,
+        wave,
+    )
     return edge + up + down, spread + more
 
 
 def _round(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, e: int,
-    lists: Sequence[int], begun: int, ended: int, a0: int, a1: int, hits: MutableSequence[float],
-    ground: Sequence[float], wave: float, rows: MutableSequence[float],
+    s: Sequence[float],
+    points: Sequence[float],
+    outdoors: Sequence[int],
+    first: int,
+    last: int,
+    ax: float,
+    ay: float,
+    az: float,
+    e: int,
+    lists: Sequence[int],
+    begun: int,
+    ended: int,
+    a0: int,
+    a1: int,
+    hits: MutableSequence[float],
+    ground: Sequence[float],
+    wave: float,
+    rows: MutableSequence[float],
 ) -> None:
     """Round upright edge e to the points of a tile that lie in shadow."""
     near = wave / (4.0 * math.pi)
@@ -80,24 +169,91 @@ def _round(
         flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
         length = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
         way = math.sqrt((d1 + d2) ** 2 + (pz - az) ** 2)
-        gain = (near / max(way, _NEAREST_M)) ** 2 * _edge(2.0 * math.sqrt(max(way - length, 0.0) / wave)) * (_ground(ground, flat) if outdoors[n] > 0 else 1.0)
+        gain = (
+            (near / max(way, _NEAREST_M)) ** 2
+            * _edge(2.0 * math.sqrt(max(way - length, 0.0) / wave))
+            * (_ground(ground, flat) if outdoors[n] > 0 else 1.0)
+        )
         if gain <= _FAINT * rows[r]:
             rows[r + 9] += gain
             continue
         most = _TO_DB * math.log(gain / (_FAINT * rows[r] + 1e-30))
         there, back = math.sqrt(d1 * d1 + (z - az) ** 2), math.sqrt(d2 * d2 + (pz - z) ** 2)
-        loss, v = _leg(s, ax, ay, az, ex, ey, z, _TOUCH_M, 0.0, lists, a0, a1, -1, -1, -1, 0.0, 1.0, there, hits, most, wave)
+        loss, v = _leg(
+            s,
+            ax,
+            ay,
+            az,
+            ex,
+            ey,
+            z,
+            _TOUCH_M,
+            0.0,
+            lists,
+            a0,
+            a1,
+            -1,
+            -1,
+            -1,
+            0.0,
+            1.0,
+            there,
+            hits,
+            most,
+            wave,
+        )
         if loss <= most:
-            more, v1 = _leg(s, ex, ey, z, px, py, pz, 0.0, _TOUCH_M, lists, begun, ended, -1, -1, -1, 0.0, 1.0, back, hits, most - loss, wave)
+            more, v1 = _leg(
+                s,
+                ex,
+                ey,
+                z,
+                px,
+                py,
+                pz,
+                0.0,
+                _TOUCH_M,
+                lists,
+                begun,
+                ended,
+                -1,
+                -1,
+                -1,
+                0.0,
+                1.0,
+                back,
+                hits,
+                most - loss,
+                wave,
+            )
             loss, v = loss + more, v + v1
         _end(rows, r, 6, gain, loss, v, most)
 
 
 def _shadow(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], first: int, last: int, ax: float, ay: float, az: float, edge_at: Sequence[int],
-    lists: MutableSequence[int], room: int, straight: int, ended: int, hits: MutableSequence[float],
-    ground: Sequence[float], wave: float, rows: MutableSequence[float],
-    cx: float, cy: float, hx: float, hy: float, low: float, high: float,
+    s: Sequence[float],
+    points: Sequence[float],
+    outdoors: Sequence[int],
+    first: int,
+    last: int,
+    ax: float,
+    ay: float,
+    az: float,
+    edge_at: Sequence[int],
+    lists: MutableSequence[int],
+    room: int,
+    straight: int,
+    ended: int,
+    hits: MutableSequence[float],
+    ground: Sequence[float],
+    wave: float,
+    rows: MutableSequence[float],
+    cx: float,
+    cy: float,
+    hx: float,
+    hy: float,
+    low: float,
+    high: float,
 ) -> None:
     """Round corners and over the tops, for the points of a tile that lie in shadow."""
     count, near = int(s[0]) + int(s[5]), wave / (4.0 * math.pi)
@@ -111,26 +267,104 @@ def _shadow(
         if last - first > _FEW:
             at = int(s[12]) + 4 * e
             rx, ry, lx, ly = _rims(s[at], s[at + 1], cx, cy, hx, hy)
-            end, _ = _cone(s, lists, 0, count, lists, room, s[at], s[at + 1], rx, ry, lx, ly, cx, cy, hx, hy, s[at], s[at + 1], s[at], s[at + 1], -1, 0.0, -1, 0.0, low, high, low, high)
+            end, _ = _cone(
+                s,
+                lists,
+                0,
+                count,
+                lists,
+                room,
+                s[at],
+                s[at + 1],
+                rx,
+                ry,
+                lx,
+                ly,
+                cx,
+                cy,
+                hx,
+                hy,
+                s[at],
+                s[at + 1],
+                s[at],
+                s[at + 1],
+                -1,
+                0.0,
+                -1,
+                0.0,
+                low,
+                high,
+                low,
+                high,
+            )
             begun = room
-        _round(s, points, outdoors, first, last, ax, ay, az, e, lists, begun, end, edge_at[2 * e], edge_at[2 * e + 1], hits, ground, wave, rows)
+        _round(
+            s,
+            points,
+            outdoors,
+            first,
+            last,
+            ax,
+            ay,
+            az,
+            e,
+            lists,
+            begun,
+            end,
+            edge_at[2 * e],
+            edge_at[2 * e + 1],
+            hits,
+            ground,
+            wave,
+            rows,
+        )
     for n in range(first, last):
         r = _R * n
-        if outdoors[n] < 2 or rows[r + 8] <= _SHADOW_DB:  # under a roof that is not drawn nothing goes over the top
+        if (
+            outdoors[n] < 2 or rows[r + 8] <= _SHADOW_DB
+        ):  # under a roof that is not drawn nothing goes over the top
             continue
         px, py, pz = points[3 * n], points[3 * n + 1], points[3 * n + 2]
         flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
         length = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
         free = (near / length) ** 2 * _ground(ground, flat)
-        loss, v = _over(s, ax, ay, az, px, py, pz, lists, straight, ended, length, hits, 10.0 * math.log10(free / (_FAINT * rows[r] + 1e-30)), wave)
+        loss, v = _over(
+            s,
+            ax,
+            ay,
+            az,
+            px,
+            py,
+            pz,
+            lists,
+            straight,
+            ended,
+            length,
+            hits,
+            10.0 * math.log10(free / (_FAINT * rows[r] + 1e-30)),
+            wave,
+        )
         _add(rows, r, 7, free * math.exp(_TO_SHARE * loss), v)
 
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def _each_tile(
-    s: Sequence[float], points: Sequence[float], outdoors: Sequence[int], firsts: Sequence[int], begun: int, ended: int, aerial: Sequence[float],
-    ways: Sequence[float], edge_at: Sequence[int], lists: MutableSequence[int], room: int, between: int, hits: MutableSequence[float],
-    ground: Sequence[float], wave: float, rows: MutableSequence[float],
+    s: Sequence[float],
+    points: Sequence[float],
+    outdoors: Sequence[int],
+    firsts: Sequence[int],
+    begun: int,
+    ended: int,
+    aerial: Sequence[float],
+    ways: Sequence[float],
+    edge_at: Sequence[int],
+    lists: MutableSequence[int],
+    room: int,
+    between: int,
+    hits: MutableSequence[float],
+    ground: Sequence[float],
+    wave: float,
+    rows: MutableSequence[float],
 ) -> None:
     """Fill the rows of the points of tiles begun to ended.
 
@@ -155,13 +389,27 @@ def _each_tile(
     count, near = int(s[0]) + int(s[5]), wave / (4.0 * math.pi)
     for tile in range(begun, ended):
         first, last = firsts[tile], firsts[tile + 1]
-        west, east, south, north, low, high, open_air, over = 1e30, -1e30, 1e30, -1e30, 1e30, -1e30, False, False
+        west, east, south, north, low, high, open_air, over = (
+            1e30,
+            -1e30,
+            1e30,
+            -1e30,
+            1e30,
+            -1e30,
+            False,
+            False,
+        )
         for n in range(first, last):
             west, east = min(west, points[3 * n]), max(east, points[3 * n])
             south, north = min(south, points[3 * n + 1]), max(north, points[3 * n + 1])
             low, high = min(low, points[3 * n + 2]), max(high, points[3 * n + 2])
             open_air, over = open_air or outdoors[n] > 0, over or outdoors[n] > 1
-        cx, cy, hx, hy = 0.5 * (west + east), 0.5 * (south + north), 0.5 * (east - west), 0.5 * (north - south)
+        cx, cy, hx, hy = (
+            0.5 * (west + east),
+            0.5 * (south + north),
+            0.5 * (east - west),
+            0.5 * (north - south),
+        )
         p_low, p_high = low, high
         low, high = min(low, az), max(high, az)
         bottom, top = low, high
@@ -174,27 +422,144 @@ def _each_tile(
             rx, ry, lx, ly = _rims(ax, ay, cx, cy, hx, hy)
             high_up = 1e9 if over else top
             begin = room
-            end, _ = _cone(s, lists, 0, count, lists, room, ax, ay, rx, ry, lx, ly, cx, cy, hx, hy, ax, ay, ax, ay, -1, 0.0, -1, 0.0, bottom, high_up, low, high)
-        is_under = between >= 0 and _holds(s, between, west, south) and _holds(s, between, east, south) and _holds(s, between, west, north) and _holds(s, between, east, north)
+            end, _ = _cone(
+                s,
+                lists,
+                0,
+                count,
+                lists,
+                room,
+                ax,
+                ay,
+                rx,
+                ry,
+                lx,
+                ly,
+                cx,
+                cy,
+                hx,
+                hy,
+                ax,
+                ay,
+                ax,
+                ay,
+                -1,
+                0.0,
+                -1,
+                0.0,
+                bottom,
+                high_up,
+                low,
+                high,
+            )
+        is_under = (
+            between >= 0
+            and _holds(s, between, west, south)
+            and _holds(s, between, east, south)
+            and _holds(s, between, west, north)
+            and _holds(s, between, east, north)
+        )
         _straight(s, points, outdoors, first, last, ax, ay, az, lists, begin, end, ground, wave, hits, rows)
-        _thrown_back(s, points, outdoors, first, last, ax, ay, az, ways, lists, room + count, hits, ground, wave, rows, cx, cy, hx, hy, low, high, bottom, top, p_low, p_high, open_air, is_clear, is_under)
-        _shadow(s, points, outdoors, first, last, ax, ay, az, edge_at, lists, room + count, begin, end, hits, ground, wave, rows, cx, cy, hx, hy, low, high)
+        _thrown_back(
+            s,
+            points,
+            outdoors,
+            first,
+            last,
+            ax,
+            ay,
+            az,
+            ways,
+            lists,
+            room + count,
+            hits,
+            ground,
+            wave,
+            rows,
+            cx,
+            cy,
+            hx,
+            hy,
+            low,
+            high,
+            bottom,
+            top,
+            p_low,
+            p_high,
+            open_air,
+            is_clear,
+            is_under,
+        )
+        _shadow(
+            s,
+            points,
+            outdoors,
+            first,
+            last,
+            ax,
+            ay,
+            az,
+            edge_at,
+            lists,
+            room + count,
+            begin,
+            end,
+            hits,
+            ground,
+            wave,
+            rows,
+            cx,
+            cy,
+            hx,
+            hy,
+            low,
+            high,
+        )
         for n in range(first, last):
             r = _R * n
             total, spread, one, two = rows[r], rows[r + 2], rows[r + 4], rows[r + 5]
             ratio = min(two / one, 0.5) if one > 0.0 else 0.5
             tail = two * ratio / (1.0 - ratio)
             rows[r + 2] = spread / total if total > 0.0 else 0.0
-            free = (near / max(math.sqrt((points[3 * n] - ax) ** 2 + (points[3 * n + 1] - ay) ** 2 + (points[3 * n + 2] - az) ** 2), _NEAREST_M)) ** 2
-            rows[r], rows[r + 4], rows[r + 5], rows[r + 6], rows[r + 7] = min(total + tail, 2.0 * free), one + two, rows[r + 6], rows[r + 7], tail
+            free = (
+                near
+                / max(
+                    math.sqrt(
+                        (points[3 * n] - ax) ** 2
+                        + (points[3 * n + 1] - ay) ** 2
+                        + (points[3 * n + 2] - az) ** 2
+                    ),
+                    _NEAREST_M,
+                )
+            ) ** 2
+            rows[r], rows[r + 4], rows[r + 5], rows[r + 6], rows[r + 7] = (
+                min(total + tail, 2.0 * free),
+                one + two,
+                rows[r + 6],
+                rows[r + 7],
+                tail,
+            )
 
 
 @cites("Which walls every way from an aerial can meet", mark=Mark.COMPUTED)
 def _look_ahead(
-    s: Sequence[float], aerial: Sequence[float], ways: MutableSequence[float], edge_at: MutableSequence[int], lists: MutableSequence[int],
-    cx: float, cy: float, hx: float, hy: float, low: float, high: float, bottom: float, top: float, between: int,
+    s: Sequence[float],
+    aerial: Sequence[float],
+    ways: MutableSequence[float],
+    edge_at: MutableSequence[int],
+    lists: MutableSequence[int],
+    cx: float,
+    cy: float,
+    hx: float,
+    hy: float,
+    low: float,
+    high: float,
+    bottom: float,
+    top: float,
+    between: int,
 ) -> None:
-    """For each image and edge the walls that a leg of it can meet, once for a whole map; where `lists` is full, all walls are left.
+    """For each image and edge the walls that a leg of it can meet, once for a whole map; where `lists` is
+    full, all walls are left.
 
     Args:
         s: the packed scene.
@@ -215,32 +580,108 @@ def _look_ahead(
             return
         i, j, kx, ky = int(ways[v]), int(ways[v + 1]), ways[v + 4], ways[v + 5]
         x1, y1, x2, y2 = ways[v + 8], ways[v + 9], ways[v + 10], ways[v + 11]
-        if between >= 0 and _holds(s, between, ax, ay) and _holds(s, between, x1, y1) and _holds(s, between, x2, y2) \
-                and _holds(s, between, ways[v + 12], ways[v + 13]) and _holds(s, between, ways[v + 14], ways[v + 15]):
+        if (
+            between >= 0
+            and _holds(s, between, ax, ay)
+            and _holds(s, between, x1, y1)
+            and _holds(s, between, x2, y2)
+            and _holds(s, between, ways[v + 12], ways[v + 13])
+            and _holds(s, between, ways[v + 14], ways[v + 15])
+        ):
             ways[v + 24] = math.exp(_TO_SHARE * s[int(s[10]) + _M * int(s[int(s[3]) + 3 * between + 1]) + 2])
         sign_i, sign = 1.0 if _side(s, i, ax, ay) > 0.0 else -1.0, 1.0 if ways[v + 6] > 0.0 else -1.0
         is_double = n >= int(ways[1])
         parent = 2 + _V * int(ways[v + 23])
         z1, z2 = (low, high) if is_double else (bottom, top)
-        end, lost = _segment_cone(s, lists, int(ways[parent + 17]) if is_double else 0, int(ways[parent + 18]) if is_double else count, lists, at, ax, ay,
-                                  ways[v + 12], ways[v + 13], ways[v + 14], ways[v + 15], -1, i, 0.0, sign_i, z1, z2, low, high)  # fmt: skip
+        end, lost = _segment_cone(
+            s,
+            lists,
+            int(ways[parent + 17]) if is_double else 0,
+            int(ways[parent + 18]) if is_double else count,
+            lists,
+            at,
+            ax,
+            ay,
+            ways[v + 12],
+            ways[v + 13],
+            ways[v + 14],
+            ways[v + 15],
+            -1,
+            i,
+            0.0,
+            sign_i,
+            z1,
+            z2,
+            low,
+            high,
+        )
         ways[v + 17], ways[v + 18] = at, end
         at = end
         if is_double:
-            end, more = _segment_cone(s, lists, int(ways[parent + 21]), int(ways[parent + 22]), lists, at, ways[v + 2], ways[v + 3], x1, y1, x2, y2,
-                                      i, j, sign_i, sign, z1, z2, low, high)  # fmt: skip
+            end, more = _segment_cone(
+                s,
+                lists,
+                int(ways[parent + 21]),
+                int(ways[parent + 22]),
+                lists,
+                at,
+                ways[v + 2],
+                ways[v + 3],
+                x1,
+                y1,
+                x2,
+                y2,
+                i,
+                j,
+                sign_i,
+                sign,
+                z1,
+                z2,
+                low,
+                high,
+            )
             ways[v + 19], ways[v + 20], lost = at, end, lost + more
             ways[v + 16] = math.exp(_TO_SHARE * lost)
             at = end
         r, left = max(math.hypot(x1 - kx, y1 - ky), 1e-12), max(math.hypot(x2 - kx, y2 - ky), 1e-12)
-        end, _ = _cone(s, lists, 0, count, lists, at, kx, ky, (x1 - kx) / r, (y1 - ky) / r, (x2 - kx) / left, (y2 - ky) / left, cx, cy, hx, hy,
-                       x1, y1, x2, y2, j, sign, -1, 0.0, z1, z2, low, high)  # fmt: skip
+        end, _ = _cone(
+            s,
+            lists,
+            0,
+            count,
+            lists,
+            at,
+            kx,
+            ky,
+            (x1 - kx) / r,
+            (y1 - ky) / r,
+            (x2 - kx) / left,
+            (y2 - ky) / left,
+            cx,
+            cy,
+            hx,
+            hy,
+            x1,
+            y1,
+            x2,
+            y2,
+            j,
+            sign,
+            -1,
+            0.0,
+            z1,
+            z2,
+            low,
+            high,
+        )
         ways[v + 21], ways[v + 22] = at, end
         at = end
     for e in range(int(s[11])):
         if at + count > len(lists):
             return
         x, y = s[int(s[12]) + 4 * e], s[int(s[12]) + 4 * e + 1]
-        end, _ = _segment_cone(s, lists, 0, count, lists, at, ax, ay, x, y, x, y, -1, -1, 0.0, 0.0, low, high, low, high)
+        end, _ = _segment_cone(
+            s, lists, 0, count, lists, at, ax, ay, x, y, x, y, -1, -1, 0.0, 0.0, low, high, low, high
+        )
         edge_at[2 * e], edge_at[2 * e + 1] = at, end
         at = end

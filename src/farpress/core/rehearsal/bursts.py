@@ -13,8 +13,15 @@ from farpress.sources import Mark, cites
 __all__ = ["press_seen_in_bursts"]
 
 
-@cites("Gilbert, Capacity of a burst-noise channel", edition="Bell System Technical Journal 39, 1960", place="two states; here all is lost in the bad one", mark=Mark.MEMORY)
-def press_seen_in_bursts(*, telegrams: int, heard_share: float, burst_telegrams: float, losses_to_split: int) -> SeenAs:
+@cites(
+    "Gilbert, Capacity of a burst-noise channel",
+    edition="Bell System Technical Journal 39, 1960",
+    place="two states; here all is lost in the bad one",
+    mark=Mark.MEMORY,
+)
+def press_seen_in_bursts(
+    *, telegrams: int, heard_share: float, burst_telegrams: float, losses_to_split: int
+) -> SeenAs:
     r"""Chances that one press of n telegrams is seen as none, one or several, losses coming in bursts.
 
     With p heard and bursts of b telegrams, the bad state ends with r = 1/b and begins with
@@ -33,17 +40,36 @@ def press_seen_in_bursts(*, telegrams: int, heard_share: float, burst_telegrams:
     Example:
         Two seconds with one telegram in ten lost, never alone but five in a row on average:
 
-        >>> round(press_seen_in_bursts(telegrams=20, heard_share=0.9, burst_telegrams=5.0, losses_to_split=3).several, 3)
+        >>> round(
+        ...     press_seen_in_bursts(
+        ...         telegrams=20, heard_share=0.9, burst_telegrams=5.0, losses_to_split=3
+        ...     ).several,
+        ...     3,
+        ... )
         0.151
     """
-    require_range("telegrams", telegrams, "", low=1, high=LONGEST_PRESS, because="our choice of the longest press", hint="Give the number of telegrams, not the time.")
+    require_range(
+        "telegrams",
+        telegrams,
+        "",
+        low=1,
+        high=LONGEST_PRESS,
+        because="our choice of the longest press",
+        hint="Give the number of telegrams, not the time.",
+    )
     require_range("heard_share", heard_share, "", low=0.0, high=1.0, because="a share")
     require_range("losses_to_split", losses_to_split, "", low=0, because="a number of lost telegrams")
     n, p, k = telegrams, heard_share, losses_to_split
     if p == 0.0:
         return SeenAs(1.0, 0.0, 0.0, 1.0)
     shortest = max(1.0, (1.0 - p) / p)
-    require_range("burst_telegrams", burst_telegrams, "", low=shortest - 1e-9, because="a burst has at least one telegram, and bursts as short as that leave more heard")
+    require_range(
+        "burst_telegrams",
+        burst_telegrams,
+        "",
+        low=shortest - 1e-9,
+        because="a burst has at least one telegram, and bursts as short as that leave more heard",
+    )
     r = 1.0 / burst_telegrams
     a = min(r * (1.0 - p) / p, 1.0)
     gaps = [1.0 - a, *(a * (1.0 - r) ** (g - 1) * r for g in range(1, max(k, 2) + 1))]
@@ -57,7 +83,8 @@ def press_seen_in_bursts(*, telegrams: int, heard_share: float, burst_telegrams:
 
 
 def _weights(n: int, k: int, r: float, gaps: list[float], lost: list[float], *, sign: float) -> list[float]:
-    # as in `runs`: a gap of k or more multiplies by `sign`: 0 keeps unsplit presses only, -1 tracks the parity
+    # as in `runs`: a gap of k or more multiplies by `sign`: 0 keeps unsplit presses only, -1 tracks the
+    # parity
     values = [1.0]
     begins = max(k, 1)
     long_ = 0.0  # sum over gaps of `begins` and more

@@ -41,7 +41,9 @@ class Chain(NamedTuple):
 
 
 @cites("Markov chain of the model", mark=Mark.COMPUTED)
-def make_chain(network: Network, rounds: Mapping[tuple[str, ...], float], *, before: tuple[str, ...] = ()) -> Chain:
+def make_chain(
+    network: Network, rounds: Mapping[tuple[str, ...], float], *, before: tuple[str, ...] = ()
+) -> Chain:
     """The chain of a network whose events come in rounds.
 
     Args:
@@ -58,7 +60,9 @@ def make_chain(network: Network, rounds: Mapping[tuple[str, ...], float], *, bef
     runner = Runner(network)
     unknown = {event for events in (*rounds, before) for event in events} - set(runner.events)
     if unknown:
-        raise InputError(f"The model has no event {', '.join(sorted(unknown))}; it has {', '.join(runner.events)}.")
+        raise InputError(
+            f"The model has no event {', '.join(sorted(unknown))}; it has {', '.join(runner.events)}."
+        )
     names = tuple(network.bad)
     start, _, bits = _through(runner, network.starts, before, 0)
     index: dict[tuple[State, int], int] = {(start, bits): 0}
@@ -77,7 +81,9 @@ def make_chain(network: Network, rounds: Mapping[tuple[str, ...], float], *, bef
             key = (after, last)
             if key not in index:
                 if len(order) >= LARGEST:
-                    raise InputError(f"The chain has more than {LARGEST} states. Ask about fewer things together.")
+                    raise InputError(
+                        f"The chain has more than {LARGEST} states. Ask about fewer things together."
+                    )
                 index[key] = len(order)
                 order.append(key)
             rows.append(at)
@@ -91,7 +97,11 @@ def make_chain(network: Network, rounds: Mapping[tuple[str, ...], float], *, bef
     breaks, clean, holds = {}, {}, {}
     for bit, name in enumerate(names):
         hit = (seen_bits >> bit) & 1 == 1
-        breaks[name] = np.bincount(np.array(rows)[hit], weights=values[hit], minlength=len(order)) if hit.any() else np.zeros(len(order))
+        breaks[name] = (
+            np.bincount(np.array(rows)[hit], weights=values[hit], minlength=len(order))
+            if hit.any()
+            else np.zeros(len(order))
+        )
         clean[name] = csr_array((np.where(hit, 0.0, values), (rows, columns)), shape=shape)
         holds[name] = np.array([float(now >> bit & 1) for _, now in order])
     return Chain(step, breaks, clean, holds)

@@ -22,13 +22,28 @@ _RULE = "semantics of this program"
 MODES: Final = ("still, closed or to open next", "opening", "still, to close next", "closing")
 """What the mode of a leaf means."""
 
-_COMMANDS: Final[Mapping[str, str]] = MappingProxyType({
-    "start": "if {i}_rise:\n    {d}_mode = 0 if {d}_mode == 3 else {d}_mode + 1\n    {d}_w = 0\n    {d}_to = 1",
-    "open only": "if {i}_rise:\n    if {d}_mode == 0 or {d}_mode == 3 or ({d}_mode == 2 and {d}_pos < {d}_N):\n        {d}_mode = 1\n    {d}_w = 0\n    {d}_to = 1",
-    "partial open": "if {i}_rise:\n    if {d}_mode != 1 and {d}_pos < {d}_half:\n        {d}_mode = 1\n        {d}_to = 0\n    {d}_w = 0",
-    "close": "if {i}_rise and {d}_pos > 0:\n    {d}_mode = 3\n    {d}_w = 0",
-    "stop": "if {i}_rise:\n    {d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n    {d}_w = 0",
-})  # fmt: skip
+_COMMANDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "start": (
+            "if {i}_rise:\n    {d}_mode = 0 if {d}_mode == 3 else {d}_mode + 1\n    {d}_w = 0\n    {d}_to = 1"
+        ),
+        "open only": (
+            "if {i}_rise:\n    if {d}_mode == 0 or {d}_mode == 3 or ({d}_mode == 2 and {d}_pos < {d}_N):\n"
+            "       "
+            " {d}_mode = 1\n    {d}_w = 0\n    {d}_to = 1"
+        ),
+        "partial open": (
+            "if {i}_rise:\n    if {d}_mode != 1 and {d}_pos < {d}_half:\n        {d}_mode = 1\n       "
+            " {d}_to ="
+            " 0\n    {d}_w = 0"
+        ),
+        "close": "if {i}_rise and {d}_pos > 0:\n    {d}_mode = 3\n    {d}_w = 0",
+        "stop": (
+            "if {i}_rise:\n    {d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n   "
+            " {d}_w = 0"
+        ),
+    }
+)
 
 
 @cites(_RULE, place="contact of an input", mark=Mark.CHOICE)
@@ -41,15 +56,29 @@ def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) 
         at_rest: it is closed before anything happens, as through a break contact.
         lockout_ms: for this long after a closing that counted no other one counts.
     """
-    settle = f"{i}_c = 1 if {closed} else 0\n{i}_rise = 1 if {i}_c and not {i}_was else 0\n{i}_fall = 1 if {i}_was and not {i}_c else 0\n{i}_was = {i}_c"
-    variables = (Variable(f"{i}_c", passing=True), Variable(f"{i}_rise", passing=True), Variable(f"{i}_fall", passing=True), Variable(f"{i}_was", start=int(at_rest)))
+    settle = (
+        f"{i}_c = 1 if {closed} else 0\n{i}_rise = 1 if {i}_c and not {i}_was else 0\n{i}_fall = 1 if {i}_was"
+        f" and not {i}_c else 0\n{i}_was = {i}_c"
+    )
+    variables = (
+        Variable(f"{i}_c", passing=True),
+        Variable(f"{i}_rise", passing=True),
+        Variable(f"{i}_fall", passing=True),
+        Variable(f"{i}_was", start=int(at_rest)),
+    )
     return _locked_out(i, Model(variables, (), (), (settle,)), lockout_ms)
 
 
 @cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
 def edge(i: str, closes: str, *, lockout_ms: int = 0) -> Model:
-    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length, `lockout_ms` as for `contact`."""
-    return _locked_out(i, Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)), lockout_ms)
+    """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length,
+    `lockout_ms` as for `contact`.
+    """
+    return _locked_out(
+        i,
+        Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)),
+        lockout_ms,
+    )
 
 
 def _locked_out(i: str, model: Model, lockout_ms: int) -> Model:
@@ -57,12 +86,33 @@ def _locked_out(i: str, model: Model, lockout_ms: int) -> Model:
         return model
     left, limit = f"{i}_lk", f"{i}_K"
     settle = f"if {i}_rise and {left} > 0:\n    {i}_rise = 0\nif {i}_rise:\n    {left} = {limit}"
-    return Model((*model.variables, Variable(left, limit)), (), (f"if {left} > 0:\n    {left} = {left} - 1",), (*model.settling, settle), {limit: lockout_ms})
+    return Model(
+        (*model.variables, Variable(left, limit)),
+        (),
+        (f"if {left} > 0:\n    {left} = {left} - 1",),
+        (*model.settling, settle),
+        {limit: lockout_ms},
+    )
 
 
-@cites(_RULE, place="leaf: step by step, open only, partial, close, stop; timed closing; presence", mark=Mark.CHOICE)
-def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int, closes_after_ms: int | None, presence: bool, enters_ms: int | None = None,
-         partial_ms: int | None = None, waits_after_power: bool = True, says: str = "") -> Model:
+@cites(
+    _RULE,
+    place="leaf: step by step, open only, partial, close, stop; timed closing; presence",
+    mark=Mark.CHOICE,
+)
+def leaf(
+    d: str,
+    inputs: Mapping[str, str],
+    *,
+    opening_ms: int,
+    closing_ms: int,
+    closes_after_ms: int | None,
+    presence: bool,
+    enters_ms: int | None = None,
+    partial_ms: int | None = None,
+    waits_after_power: bool = True,
+    says: str = "",
+) -> Model:
     """A leaf with its own control: gate, door, barrier, grille, bollard.
 
     `d_mode` is one of `MODES`, `d_pos` the way in steps, `d_occ` whether somebody or a
@@ -81,28 +131,55 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
         says: its name in a story.
 
     Raises:
-        InputError: a travel of no time, a partial opening outside it, or an input whose logic has no meaning here.
+        InputError: a travel of no time, a partial opening outside it, or an input whose logic has no
+            meaning here.
     """
     name = says or d
     if opening_ms <= 0 or closing_ms <= 0:
-        raise InputError(f"The travel of {name} takes {min(opening_ms, closing_ms)} ms, but must take longer than 0. Time one opening with a watch.")
+        raise InputError(
+            f"The travel of {name} takes {min(opening_ms, closing_ms)} ms, but must take longer than 0. Time"
+            " one opening with a watch."
+        )
     unknown = [f"{i}: {logic}" for i, logic in inputs.items() if logic not in _COMMANDS]
     if unknown:
-        raise InputError(f"A leaf has no input of the kind {', '.join(unknown)}; it knows {', '.join(_COMMANDS)}.")
+        raise InputError(
+            f"A leaf has no input of the kind {', '.join(unknown)}; it knows {', '.join(_COMMANDS)}."
+        )
     partial = max(opening_ms // 2, 1) if partial_ms is None else partial_ms
     if "partial open" in inputs.values() and not 0 < partial <= opening_ms:
-        raise InputError(f"The partial opening of {name} takes {partial} ms of a travel of {opening_ms} ms, but must take longer than 0 and at most the whole. Time it with a watch.")
+        raise InputError(
+            f"The partial opening of {name} takes {partial} ms of a travel of {opening_ms} ms, but must take"
+            " longer than 0 and at most the whole. Time it with a watch."
+        )
     timed = closes_after_ms is not None and closes_after_ms > 0
     settle = [f"{d}_before = {d}_mode", *(_COMMANDS[logic].format(i=i, d=d) for i, logic in inputs.items())]
     # arriving, then whatever notices somebody, then arriving again
     goal = f"({d}_N if {d}_to else {d}_half)" if "partial open" in inputs.values() else f"{d}_N"
-    arrive = f"if {d}_mode == 1 and {d}_pos >= {goal}:\n    {d}_mode = 2\n    {d}_w = 0\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0\n    {d}_w = 0"
+    arrive = (
+        f"if {d}_mode == 1 and {d}_pos >= {goal}:\n    {d}_mode = 2\n    {d}_w = 0\nif {d}_mode == 3 and"
+        f" {d}_pos == 0:\n    {d}_mode = 0\n    {d}_w = 0"
+    )
     settle.append(arrive)
     if presence:
-        settle.append(f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n    {d}_w = 0\n{arrive}")
-    tick = f"if {d}_mode == 1:\n    {d}_pos = min({d}_pos + {d}_up, {d}_N)\nelif {d}_mode == 3:\n    {d}_pos = max({d}_pos - {d}_dn, 0)\n"
-    variables = [Variable(f"{d}_mode", 3), Variable(f"{d}_pos", f"{d}_N"), Variable(f"{d}_to", start=1), Variable(f"{d}_occ"), Variable(f"{d}_before", 3, passing=True)]
-    times = {f"{d}_open_T": opening_ms, f"{d}_close_T": closing_ms, f"{d}_enter_T": opening_ms if enters_ms is None else enters_ms}
+        settle.append(
+            f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n    {d}_w = 0\n{arrive}"
+        )
+    tick = (
+        f"if {d}_mode == 1:\n    {d}_pos = min({d}_pos + {d}_up, {d}_N)\nelif {d}_mode == 3:\n    {d}_pos ="
+        f" max({d}_pos - {d}_dn, 0)\n"
+    )
+    variables = [
+        Variable(f"{d}_mode", 3),
+        Variable(f"{d}_pos", f"{d}_N"),
+        Variable(f"{d}_to", start=1),
+        Variable(f"{d}_occ"),
+        Variable(f"{d}_before", 3, passing=True),
+    ]
+    times = {
+        f"{d}_open_T": opening_ms,
+        f"{d}_close_T": closing_ms,
+        f"{d}_enter_T": opening_ms if enters_ms is None else enters_ms,
+    }
     if "partial open" in inputs.values():
         times[f"{d}_half_T"] = partial
     stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode\n{d}_w = 0"
@@ -110,8 +187,13 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
         assert closes_after_ms is not None
         times[f"{d}_A"] = closes_after_ms
         variables += [Variable(f"{d}_w", f"{d}_A"), Variable(f"{d}_idle")]
-        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (f" and not {d}_occ" if presence else "")
-        tick += f"elif {may}:\n    {d}_w = {d}_w + 1\n    if {d}_w == {d}_A:\n        {d}_mode = 3\n        {d}_w = 0\n"
+        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (
+            f" and not {d}_occ" if presence else ""
+        )
+        tick += (
+            f"elif {may}:\n    {d}_w = {d}_w + 1\n    if {d}_w == {d}_A:\n        {d}_mode = 3\n        {d}_w"
+            " = 0\n"
+        )
         if presence:
             tick += f"elif {d}_mode == 2 and {d}_occ:\n    {d}_w = 0\n"
         settle.insert(1, f"if {' or '.join(f'{i}_rise' for i in inputs) or '0'}:\n    {d}_idle = 0")
@@ -121,21 +203,38 @@ def leaf(d: str, inputs: Mapping[str, str], *, opening_ms: int, closing_ms: int,
         variables.append(Variable(f"{d}_w"))
     constants = {
         f"{d}_N": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]),
-        f"{d}_half": lambda t: t[f"{d}_half_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"],
-        f"{d}_Q": lambda t: max(t[f"{d}_enter_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"], 1),
+        f"{d}_half": (
+            lambda t: t[f"{d}_half_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"]
+        ),
+        f"{d}_Q": lambda t: max(
+            t[f"{d}_enter_T"] * lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"], 1
+        ),
         f"{d}_up": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_open_T"],
         f"{d}_dn": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_close_T"],
     }
     events = (
         Event("power_off", stopped, "power", "the power fails"),
-        Event(f"{d}_enter", f"{d}_occ = 1", f"not {d}_occ and {d}_pos >= {d}_Q", f"somebody goes or drives under {name}"),
+        Event(
+            f"{d}_enter",
+            f"{d}_occ = 1",
+            f"not {d}_occ and {d}_pos >= {d}_Q",
+            f"somebody goes or drives under {name}",
+        ),
         Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
     )
     return Model(tuple(variables), events, (tick,), tuple(settle), times, constants)
 
 
 @cites(_RULE, place="leaf whose movements may take any time", mark=Mark.CHOICE)
-def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool, presence: bool, waits_after_power: bool = True, says: str = "") -> Model:
+def leaf_without_times(
+    d: str,
+    inputs: Mapping[str, str],
+    *,
+    timed_closing: bool,
+    presence: bool,
+    waits_after_power: bool = True,
+    says: str = "",
+) -> Model:
     """The same leaf when it may arrive, stop at its partial opening and begin timed closing at any instant.
 
     It does everything that `leaf` does with any times, and more; so what it never does,
@@ -153,26 +252,66 @@ def leaf_without_times(d: str, inputs: Mapping[str, str], *, timed_closing: bool
     for i, logic in inputs.items():
         command = _COMMANDS[logic].format(i=i, d=d)
         # below the partial opening is not known between the ends: `low` may be either
-        settle.append(command.replace(f"{d}_pos < {d}_half", f"({d}_pos == 0 or ({d}_pos == 1 and {d}_low))").replace(f"{d}_N", "2"))
-    arrive = f"if {d}_mode == 1 and {d}_pos == 2:\n    {d}_mode = 2\nif {d}_mode == 3 and {d}_pos == 0:\n    {d}_mode = 0"
+        settle.append(
+            command.replace(f"{d}_pos < {d}_half", f"({d}_pos == 0 or ({d}_pos == 1 and {d}_low))").replace(
+                f"{d}_N", "2"
+            )
+        )
+    arrive = (
+        f"if {d}_mode == 1 and {d}_pos == 2:\n    {d}_mode = 2\nif {d}_mode == 3 and {d}_pos == 0:\n   "
+        f" {d}_mode = 0"
+    )
     settle.append(arrive)
     if presence:
         settle.append(f"if {d}_occ and {d}_mode == 3:\n    {d}_mode = 1\n    {d}_to = 1\n{arrive}")
     stopped = f"{d}_mode = 2 if {d}_mode == 1 else 0 if {d}_mode == 3 else {d}_mode"
-    variables = [Variable(f"{d}_mode", 3), Variable(f"{d}_pos", 2), Variable(f"{d}_to", start=1), Variable(f"{d}_occ"), Variable(f"{d}_w"), Variable(f"{d}_before", 3, passing=True)]
+    variables = [
+        Variable(f"{d}_mode", 3),
+        Variable(f"{d}_pos", 2),
+        Variable(f"{d}_to", start=1),
+        Variable(f"{d}_occ"),
+        Variable(f"{d}_w"),
+        Variable(f"{d}_before", 3, passing=True),
+    ]
     events = [
-        Event(f"{d}_goes_on", f"{d}_pos = {d}_pos + 1 if {d}_mode == 1 else {d}_pos - 1", f"({d}_mode == 1 and {d}_pos < 2) or ({d}_mode == 3 and {d}_pos > 0)", f"{name} goes on"),
-        Event(f"{d}_enter", f"{d}_occ = 1", f"not {d}_occ and {d}_pos > 0", f"somebody goes or drives under {name}"),
+        Event(
+            f"{d}_goes_on",
+            f"{d}_pos = {d}_pos + 1 if {d}_mode == 1 else {d}_pos - 1",
+            f"({d}_mode == 1 and {d}_pos < 2) or ({d}_mode == 3 and {d}_pos > 0)",
+            f"{name} goes on",
+        ),
+        Event(
+            f"{d}_enter",
+            f"{d}_occ = 1",
+            f"not {d}_occ and {d}_pos > 0",
+            f"somebody goes or drives under {name}",
+        ),
         Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
     ]
     if half:
         variables.append(Variable(f"{d}_low"))
-        events.append(Event(f"{d}_half_way", f"{d}_low = 1 - {d}_low", f"{d}_pos == 1", f"{name} passes its partial opening"))
+        events.append(
+            Event(
+                f"{d}_half_way",
+                f"{d}_low = 1 - {d}_low",
+                f"{d}_pos == 1",
+                f"{name} passes its partial opening",
+            )
+        )
         # a partial command stops there, or at once if it is there already
-        events.append(Event(f"{d}_half_open", f"{d}_mode = 2", f"{d}_mode == 1 and not {d}_to and {d}_pos > 0", f"{name} is partly open"))
+        events.append(
+            Event(
+                f"{d}_half_open",
+                f"{d}_mode = 2",
+                f"{d}_mode == 1 and not {d}_to and {d}_pos > 0",
+                f"{name} is partly open",
+            )
+        )
     if timed_closing:
         variables.append(Variable(f"{d}_idle"))
-        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (f" and not {d}_occ" if presence else "")
+        may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (
+            f" and not {d}_occ" if presence else ""
+        )
         events.append(Event(f"{d}_time_is_over", f"{d}_mode = 3", may, f"{name} begins to close by itself"))
         if waits_after_power:
             stopped += f"\n{d}_idle = 1"
@@ -202,4 +341,6 @@ if {d}_m == 0 and {d}_rq and {d}_p == 0:
     {d}_m = {d}_rq
 """
     variables = (Variable(f"{d}_m", 3), Variable(f"{d}_p", f"{d}_R"), Variable(f"{d}_rq", 2, passing=True))
-    return Model(variables, (), (f"if {d}_p > 0:\n    {d}_p = {d}_p - 1",), (settle,), {f"{d}_R": own_pause_ms})
+    return Model(
+        variables, (), (f"if {d}_p > 0:\n    {d}_p = {d}_p - 1",), (settle,), {f"{d}_R": own_pause_ms}
+    )

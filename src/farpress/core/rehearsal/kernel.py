@@ -3,7 +3,8 @@
 Compiled once and kept by the compiler's own store; every network runs on the same code. `expand`
 looks at a stretch of states. One thread does so in `explore`, stretch by stretch, and enters what
 it found; where many states wait, several threads share a longer stretch in three steps: `expand`
-(each thread a part of it), `enter` (each thread a half of the table) and `number`. States are numbered in the order in which one thread would find them, so counts and
+(each thread a part of it), `enter` (each thread a half of the table) and `number`. States are numbered in the
+order in which one thread would find them, so counts and
 shortest stories do not depend on the number of threads.
 """
 
@@ -25,7 +26,8 @@ HALVES = 2
 """Parts of the table of slots, each with its own probing, so that two threads never meet in it."""
 
 _STRETCH = 64
-"""States that one thread looks at before it enters what it found; our choice, what they lead to stays in the nearest memory."""
+"""States that one thread looks at before it enters what it found; our choice, what they lead to stays in the
+nearest memory."""
 
 
 @numba.njit(cache=True, inline="always", nogil=True)
@@ -103,17 +105,32 @@ def _taken(code: Ints, at: int, registers: Ints) -> int:  # pragma: no cover - c
 @numba.njit(cache=True, nogil=True)
 @cites("breadth-first search over packed states, one part of a stretch", mark=Mark.COMPUTED)
 def expand(
-    code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
-    states: Ints, span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, bad_from: Ints, bad_via: Ints,
+    code: Ints,
+    entries: Ints,
+    first: Ints,
+    shifts: Ints,
+    masks: Ints,
+    highs: Ints,
+    bad: Ints,
+    states: Ints,
+    span: Ints,
+    after_of: Ints,
+    from_of: Ints,
+    event_of: Ints,
+    bad_from: Ints,
+    bad_via: Ints,
 ) -> int:  # pragma: no cover - compiled
     """Everything that can happen in the states of a span, in order; nothing is entered yet.
 
     Args:
-        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its registers.
+        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its
+        registers.
         states: packed states in the order found.
-        span: [index of the first state, index after the last, registers to be set before each event], shape (3,).
+        span: [index of the first state, index after the last, registers to be set before each event],
+            shape (3,).
         after_of, from_of, event_of: written: the state after, the index it came from, the event.
-        bad_from, bad_via: written where they hold -1: index and event of the first story of each condition in this part.
+        bad_from, bad_via: written where they hold -1: index and event of the first story of each
+            condition in this part.
 
     Returns:
         How many were written; where a variable left its range, the number less that one, times -1, less 1,
@@ -153,8 +170,21 @@ def expand(
 @numba.njit(cache=True, nogil=True)
 @cites("breadth-first search over packed states", mark=Mark.COMPUTED)
 def explore(
-    code: Ints, entries: Ints, first: Ints, shifts: Ints, masks: Ints, highs: Ints, bad: Ints,
-    states: Ints, parents: Ints, via: Ints, slots: Ints, counts: Ints, bad_from: Ints, bad_via: Ints, limits: Ints,
+    code: Ints,
+    entries: Ints,
+    first: Ints,
+    shifts: Ints,
+    masks: Ints,
+    highs: Ints,
+    bad: Ints,
+    states: Ints,
+    parents: Ints,
+    via: Ints,
+    slots: Ints,
+    counts: Ints,
+    bad_from: Ints,
+    bad_via: Ints,
+    limits: Ints,
 ) -> int:  # pragma: no cover - compiled
     """Look at states in one thread until a limit; everything found is written into the arrays.
 
@@ -164,7 +194,8 @@ def explore(
         slots: places of states by their hash, -1 where free; twice as many as states.
         counts: [looked at, known, transitions, bad conditions found], shape (4,).
         bad_from, bad_via: state and event of the first story of each condition, -1 where none.
-        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to stop at,
+        limits: [index of the state to stop at, number of conditions to stop at or 0, states waiting to
+            stop at,
             registers to be set before each event], shape (4,).
 
     Returns:
@@ -175,14 +206,33 @@ def explore(
     size = slots.shape[0]
     events = entries.shape[0]
     most = min(states.shape[0], size // 2) - _STRETCH * events
-    after_of, from_of, event_of = np.empty(_STRETCH * events, np.int64), np.empty(_STRETCH * events, np.int32), np.empty(_STRETCH * events, np.int16)
+    after_of, from_of, event_of = (
+        np.empty(_STRETCH * events, np.int64),
+        np.empty(_STRETCH * events, np.int32),
+        np.empty(_STRETCH * events, np.int16),
+    )
     span = np.array([0, 0, limits[3]], np.int64)
     while counts[0] < counts[1] and counts[0] < last and counts[1] - counts[0] < wide:
         if counts[1] >= most:
             return 1
         span[0] = counts[0]
         span[1] = min(counts[1], last, counts[0] + _STRETCH)
-        count = expand(code, entries, first, shifts, masks, highs, bad, states, span, after_of, from_of, event_of, bad_from, bad_via)
+        count = expand(
+            code,
+            entries,
+            first,
+            shifts,
+            masks,
+            highs,
+            bad,
+            states,
+            span,
+            after_of,
+            from_of,
+            event_of,
+            bad_from,
+            bad_via,
+        )
         left = count < 0
         if left:
             count = -count - 1
@@ -225,7 +275,9 @@ def explore(
 
 @numba.njit(cache=True, nogil=True)
 @cites("open-addressing table", mark=Mark.COMPUTED)
-def enter(half: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, slot_of: Ints) -> None:  # pragma: no cover - compiled
+def enter(
+    half: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, slot_of: Ints
+) -> None:  # pragma: no cover - compiled
     """Enter the new ones of all parts into one half of the table, in order.
 
     Args:
@@ -261,7 +313,15 @@ def enter(half: int, lengths: Ints, after_of: Ints, states: Ints, slots: Ints, s
 @numba.njit(cache=True, nogil=True)
 @cites("states numbered in the order found", mark=Mark.COMPUTED)
 def number(
-    span: Ints, after_of: Ints, from_of: Ints, event_of: Ints, slot_of: Ints, states: Ints, parents: Ints, via: Ints, slots: Ints,
+    span: Ints,
+    after_of: Ints,
+    from_of: Ints,
+    event_of: Ints,
+    slot_of: Ints,
+    states: Ints,
+    parents: Ints,
+    via: Ints,
+    slots: Ints,
 ) -> None:  # pragma: no cover - compiled
     """Give the new ones of one part their numbers.
 

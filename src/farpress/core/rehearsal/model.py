@@ -86,7 +86,9 @@ class Model:
     ticking: tuple[str, ...] = ()
     settling: tuple[str, ...] = ()
     times_ms: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
-    constants: Mapping[str, int | Callable[[Mapping[str, int]], int]] = field(default_factory=lambda: MappingProxyType({}))
+    constants: Mapping[str, int | Callable[[Mapping[str, int]], int]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
     bad: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -151,17 +153,31 @@ def join(parts: Iterable[Model]) -> Model:
             known = events.get(event.name)
             if known is not None and (known.when, known.says) != (event.when, event.says):
                 raise ModelError(f"The event {event.name} is given twice.")
-            events[event.name] = event if known is None else Event(event.name, f"{known.does}\n{event.does}", event.when, event.says)
+            events[event.name] = (
+                event
+                if known is None
+                else Event(event.name, f"{known.does}\n{event.does}", event.when, event.says)
+            )
         times.update(part.times_ms)
         constants.update(part.constants)
         bad.update(part.bad)
         ticking += part.ticking
         settling += part.settling
-    return Model(tuple(variables.values()), tuple(events.values()), tuple(ticking), tuple(settling), times, constants, bad)
+    return Model(
+        tuple(variables.values()),
+        tuple(events.values()),
+        tuple(ticking),
+        tuple(settling),
+        times,
+        constants,
+        bad,
+    )
 
 
 @cites("cone of influence; tick = greatest common divisor of the times that matter", mark=Mark.COMPUTED)
-def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool = True, moments_ms: Iterable[int] = ()) -> Network:
+def make_ready(
+    model: Model, *, bad: Iterable[str] | None = None, slicing: bool = True, moments_ms: Iterable[int] = ()
+) -> Network:
     """Keep what the bad conditions depend on, find the tick, and fill in all numbers.
 
     Args:
@@ -173,23 +189,36 @@ def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool 
     Raises:
         ModelError: an unknown name, a negative time, a start above its largest value.
     """
-    conditions = {name: parse_expression(text) for name, text in model.bad.items() if bad is None or name in set(bad)}
+    conditions = {
+        name: parse_expression(text) for name, text in model.bad.items() if bad is None or name in set(bad)
+    }
     settling = tuple(one for text in model.settling for one in parse_statements(text))
     ticking = tuple(one for text in model.ticking for one in parse_statements(text))
-    events = [ReadyEvent(one.name, parse_expression(one.when), parse_statements(one.does), one.says) for one in model.events]
+    events = [
+        ReadyEvent(one.name, parse_expression(one.when), parse_statements(one.does), one.says)
+        for one in model.events
+    ]
     if ticking:
         events.append(ReadyEvent(TICK, parse_expression("1"), ticking, "time passes"))
     if slicing:
         wanted = _wanted(conditions.values(), events, settling)
         settling = slice_statements(settling, wanted)
-        sliced = [ReadyEvent(one.name, one.when, slice_statements(one.does, wanted), one.says) for one in events]
+        sliced = [
+            ReadyEvent(one.name, one.when, slice_statements(one.does, wanted), one.says) for one in events
+        ]
         events = [one for one in sliced if one.does]
     else:
         wanted = frozenset(one.name for one in model.variables)
     kept = [one for one in model.variables if one.name in wanted]
-    numbers, length = _numbers(model, _names(conditions.values(), events, settling) | {str(one.high) for one in kept}, tuple(moments_ms))
+    numbers, length = _numbers(
+        model,
+        _names(conditions.values(), events, settling) | {str(one.high) for one in kept},
+        tuple(moments_ms),
+    )
     known = {one.name for one in kept} | set(numbers)
-    written = written_by([*settling, *(one for event in events for one in event.does)]) - {one.name for one in kept}
+    written = written_by([*settling, *(one for event in events for one in event.does)]) - {
+        one.name for one in kept
+    }
     unknown = (_names(conditions.values(), events, settling) - known) | written
     if unknown:
         raise ModelError(f"The model speaks of {', '.join(sorted(unknown))}, which nothing in it is called.")
@@ -199,17 +228,31 @@ def make_ready(model: Model, *, bad: Iterable[str] | None = None, slicing: bool 
         if not 0 <= one.start <= high:
             raise ModelError(f"{one.name} starts at {one.start}, outside 0 to {high}.")
     passing = tuple(one.name for one in kept if one.passing)
-    return Network(tuple(one.name for one in state), highs, tuple(one.start for one in state), passing, tuple(events), settling, conditions, numbers, length)
+    return Network(
+        tuple(one.name for one in state),
+        highs,
+        tuple(one.start for one in state),
+        passing,
+        tuple(events),
+        settling,
+        conditions,
+        numbers,
+        length,
+    )
 
 
-def _names(conditions: Iterable[ast.expr], events: Iterable[ReadyEvent], settling: Iterable[ast.stmt]) -> set[str]:
+def _names(
+    conditions: Iterable[ast.expr], events: Iterable[ReadyEvent], settling: Iterable[ast.stmt]
+) -> set[str]:
     trees: list[ast.AST] = [*conditions, *settling]
     for one in events:
         trees += [one.when, *one.does]
     return {name for tree in trees for name in names_read(tree)}
 
 
-def _wanted(conditions: Iterable[ast.expr], events: list[ReadyEvent], settling: tuple[ast.stmt, ...]) -> frozenset[str]:
+def _wanted(
+    conditions: Iterable[ast.expr], events: list[ReadyEvent], settling: tuple[ast.stmt, ...]
+) -> frozenset[str]:
     needs: dict[str, set[str]] = {}
     for statement in settling:
         for name, reads in depends_on(statement):

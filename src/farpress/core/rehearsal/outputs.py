@@ -16,14 +16,31 @@ from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["ends_the_other", "follow_output", "interlock", "latch_output", "momentary_output", "power", "press", "pulse_output", "relay", "telegrams", "thumb", "toggle_output", "wired_interlock"]
+__all__ = [
+    "ends_the_other",
+    "follow_output",
+    "interlock",
+    "latch_output",
+    "momentary_output",
+    "power",
+    "press",
+    "pulse_output",
+    "relay",
+    "telegrams",
+    "thumb",
+    "toggle_output",
+    "wired_interlock",
+]
 
 _RULE = "semantics of this program"
 
 
 def _positive(name: str, value_ms: int) -> None:
     if value_ms <= 0:
-        raise InputError(f"{name} is {value_ms} ms, but must be longer than 0 (a pulse of no length is none). Read the length from the data sheet.")
+        raise InputError(
+            f"{name} is {value_ms} ms, but must be longer than 0 (a pulse of no length is none). Read the"
+            " length from the data sheet."
+        )
 
 
 @cites(_RULE, place="power", mark=Mark.CHOICE)
@@ -37,10 +54,20 @@ def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> Model:
     names = (Variable("power", start=1), Variable("power_came", passing=True))
     if not lost:
         return Model(names[:1])
-    events = [Event("power_off", "power = 0", "power", "the power fails"), Event("power_on", "power = 1\npower_came = 1", "not power", "the power returns")]
+    events = [
+        Event("power_off", "power = 0", "power", "the power fails"),
+        Event("power_on", "power = 1\npower_came = 1", "not power", "the power returns"),
+    ]
     cleared = "\n".join(f"{name} = 0" for name in forgetful)
     if cleared:
-        events.append(Event("power_on_forgotten", f"power = 1\npower_came = 1\n{cleared}", "not power", "the power returns, states forgotten"))
+        events.append(
+            Event(
+                "power_on_forgotten",
+                f"power = 1\npower_came = 1\n{cleared}",
+                "not power",
+                "the power returns, states forgotten",
+            )
+        )
     return Model(names, tuple(events))
 
 
@@ -59,7 +86,9 @@ def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> Mo
 
 
 @cites(_RULE, place="press, let go, fob's cut-off", mark=Mark.CHOICE)
-def thumb(name: str, *, says_press: str, says_release: str, cut_off_ms: int | None = None, also: str = "") -> Model:
+def thumb(
+    name: str, *, says_press: str, says_release: str, cut_off_ms: int | None = None, also: str = ""
+) -> Model:
     """A thumb that stays on a button; `name_sends` says whether telegrams come.
 
     Args:
@@ -71,7 +100,10 @@ def thumb(name: str, *, says_press: str, says_release: str, cut_off_ms: int | No
     down, sends, held = f"{name}_h", f"{name}_sends", f"{name}_n"
     variables = [Variable(down), Variable(sends, passing=True)]
     if cut_off_ms is None:
-        events = (Event(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press), Event(f"{name}_release", f"{down} = 0", down, says_release))
+        events = (
+            Event(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press),
+            Event(f"{name}_release", f"{down} = 0", down, says_release),
+        )
         return Model(tuple(variables), events, (), (f"{sends} = {down}",))
     _positive(f"cut-off of {name}", cut_off_ms)
     limit = f"{name}_C"
@@ -81,7 +113,13 @@ def thumb(name: str, *, says_press: str, says_release: str, cut_off_ms: int | No
         Event(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release),
     )
     tick = f"if {down} and {held} < {limit}:\n    {held} = {held} + 1"
-    return Model(tuple(variables), events, (tick,), (f"{sends} = 1 if {down} and {held} < {limit} else 0",), {limit: cut_off_ms})
+    return Model(
+        tuple(variables),
+        events,
+        (tick,),
+        (f"{sends} = 1 if {down} and {held} < {limit} else 0",),
+        {limit: cut_off_ms},
+    )
 
 
 def _signals(o: str) -> tuple[Variable, ...]:
@@ -109,7 +147,13 @@ def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False)
     accept = f"{o}_start and power" if retrigger else f"{o}_start and power and {t} == 0"
     settle = f"if {accept}:\n    {t} = {length}\n{o}_req = 1 if power and {t} > 0 else 0"
     events = () if resumes else (Event("power_off", f"{t} = 0", "power", "the power fails"),)
-    return Model((*_signals(o), Variable(t, length)), events, (f"if power and {t} > 0:\n    {t} = {t} - 1",), (settle,), {length: for_ms})
+    return Model(
+        (*_signals(o), Variable(t, length)),
+        events,
+        (f"if power and {t} > 0:\n    {t} = {t} - 1",),
+        (settle,),
+        {length: for_ms},
+    )
 
 
 @cites(_RULE, place="toggle", mark=Mark.CHOICE)
@@ -134,8 +178,13 @@ def latch_output(o: str, *, keeps: bool) -> Model:
         keeps: its state survives a power failure (as before); else it is off.
     """
     events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
-    settle = f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if power and {o}_s else 0"
-    return Model((*_signals(o), Variable(f"{o}_reset", passing=True), Variable(f"{o}_s")), events, (), (settle,))
+    settle = (
+        f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if"
+        f" power and {o}_s else 0"
+    )
+    return Model(
+        (*_signals(o), Variable(f"{o}_reset", passing=True), Variable(f"{o}_s")), events, (), (settle,)
+    )
 
 
 @cites(_RULE, place="follow", mark=Mark.CHOICE)
@@ -150,10 +199,19 @@ def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> Model:
     _positive(f"the drop-out time of {o}", dropout_ms)
     u, limit, sent = f"{o}_u", f"{o}_D", " or ".join(f"{name}_sends" for name in thumbs)
     was, comes = f"{o}_sent", f"{o}_comes"
-    settle = f"{comes} = 1 if power and ({sent}) else 0\nif {comes}:\n    if {u} == 0:\n        {o}_start = 1\n    {u} = {limit}\n{was} = {comes}\n{o}_req = 1 if power and {u} > 0 else 0"
+    settle = (
+        f"{comes} = 1 if power and ({sent}) else 0\nif {comes}:\n    if {u} == 0:\n        {o}_start = 1\n   "
+        f" {u} = {limit}\n{was} = {comes}\n{o}_req = 1 if power and {u} > 0 else 0"
+    )
     tick = f"if {u} > 0 and not {was}:\n    {u} = {u} - 1"
     variables = (*_signals(o), Variable(u, limit), Variable(was), Variable(comes, passing=True))
-    return Model(variables, (Event("power_off", f"{u} = 0", "power", "the power fails"),), (tick,), (settle,), {limit: dropout_ms})
+    return Model(
+        variables,
+        (Event("power_off", f"{u} = 0", "power", "the power fails"),),
+        (tick,),
+        (settle,),
+        {limit: dropout_ms},
+    )
 
 
 @cites(_RULE, place="relay", mark=Mark.CHOICE)
@@ -179,13 +237,21 @@ if {m} == 0 and {wanted} and {p} == 0:
 {a}_on = 1 if {m} == 1 else 0
 {b}_on = 1 if {m} == 2 else 0
 """
-    variables = (Variable(m, 2), Variable(p, limit), Variable(wanted, 2, passing=True), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True))
+    variables = (
+        Variable(m, 2),
+        Variable(p, limit),
+        Variable(wanted, 2, passing=True),
+        Variable(f"{a}_on", passing=True),
+        Variable(f"{b}_on", passing=True),
+    )
     return Model(variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)})
 
 
 @cites(_RULE, place="relays interlocked by wiring", mark=Mark.CHOICE)
 def wired_interlock(a: str, b: str) -> Model:
-    """Two relays, each fed through the other's break contact: the first one on keeps the other off; no pause."""
+    """Two relays, each fed through the other's break contact: the first one on keeps the other off; no
+    pause.
+    """
     m = f"{a}_{b}_m"
     settle = f"""
 if ({m} == 1 and not {a}_req) or ({m} == 2 and not {b}_req):
@@ -195,17 +261,33 @@ if {m} == 0:
 {a}_on = 1 if {m} == 1 else 0
 {b}_on = 1 if {m} == 2 else 0
 """
-    return Model((Variable(m, 2), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True)), (), (), (settle,))
+    return Model(
+        (Variable(m, 2), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True)),
+        (),
+        (),
+        (settle,),
+    )
 
 
 @cites(_RULE, place="interlock: the second press ends the first", mark=Mark.CHOICE)
 def ends_the_other(a: str, other: str) -> Model:
     """A new press of output `a` puts a timer or state of the other one to 0; stands before both."""
-    return Model((Variable(f"{a}_start", passing=True),), (), (), (f"if {a}_start and power:\n    {other} = 0",))
+    return Model(
+        (Variable(f"{a}_start", passing=True),), (), (), (f"if {a}_start and power:\n    {other} = 0",)
+    )
 
 
 @cites("semantics of this program", place="telegrams one by one", mark=Mark.CHOICE)
-def telegrams(name: str, outputs: Iterable[str], *, repeat_ms: int, cut_off_ms: int, losses_to_split: int, needed: int = 1, says: str = "") -> Model:
+def telegrams(
+    name: str,
+    outputs: Iterable[str],
+    *,
+    repeat_ms: int,
+    cut_off_ms: int,
+    losses_to_split: int,
+    needed: int = 1,
+    says: str = "",
+) -> Model:
     """One fob held down, each telegram heard or lost: a tick is one telegram period.
 
     Two events stand for time passing, `tick_heard` and `tick_lost`, so a model with this
@@ -220,7 +302,9 @@ def telegrams(name: str, outputs: Iterable[str], *, repeat_ms: int, cut_off_ms: 
         says: who holds what, for a story.
     """
     _positive("the telegram period", repeat_ms)
-    n, held, act, gap, row, seen, most = (f"{name}_{key}" for key in ("n", "held", "act", "gap", "row", "seen", "N"))
+    n, held, act, gap, row, seen, most = (
+        f"{name}_{key}" for key in ("n", "held", "act", "gap", "row", "seen", "N")
+    )
     starts = "".join(f"\n        {o}_start = 1" for o in outputs)
     heard = f"""
 {gap} = 0
@@ -231,15 +315,30 @@ if not {act}:
         {row} = 0
         {seen} = {seen} + 1 if {seen} < 2 else 2{starts}
 """
-    lost = f"{row} = 0\nif {act}:\n    {gap} = {gap} + 1\n    if {gap} >= {max(losses_to_split, 1)}:\n        {act} = 0\n        {gap} = 0"
+    lost = (
+        f"{row} = 0\nif {act}:\n    {gap} = {gap} + 1\n    if {gap} >= {max(losses_to_split, 1)}:\n       "
+        f" {act} = 0\n        {gap} = 0"
+    )
     sent = f"{n} = {n} + 1\n"
     still = f"{n} = 0\n{seen} = 0\n{held} = 0\n"
     events = (
-        Event("hold", f"{held} = 1\n{n} = 0\n{seen} = 0", f"not {held}", says or "the button is pressed and held"),
+        Event(
+            "hold",
+            f"{held} = 1\n{n} = 0\n{seen} = 0",
+            f"not {held}",
+            says or "the button is pressed and held",
+        ),
         Event("tick_heard", sent + heard, f"{held} and {n} < {most}", "a telegram is heard"),
         Event("tick_lost", sent + lost, f"{held} and {n} < {most}", "a telegram is lost"),
         Event("tick_still", still + lost, f"not {held} or {n} >= {most}", "no telegram is sent"),
         Event("let_go", f"{held} = 0\n{n} = 0\n{seen} = 0", held, "the button is let go"),
     )
-    variables = (Variable(n, most), Variable(held), Variable(act), Variable(gap, max(losses_to_split, 1)), Variable(row, needed), Variable(seen, 2))
+    variables = (
+        Variable(n, most),
+        Variable(held),
+        Variable(act),
+        Variable(gap, max(losses_to_split, 1)),
+        Variable(row, needed),
+        Variable(seen, 2),
+    )
     return Model(variables, events, (), (), {}, {most: max(cut_off_ms // repeat_ms, 1)})

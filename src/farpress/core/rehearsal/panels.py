@@ -22,16 +22,32 @@ _RULE = "semantics of this program"
 ACKNOWLEDGED: Final = MappingProxyType({"set": 1, "unset": 2, "unset, alarm cleared": 4})
 """Pulses of an acknowledgement; counts are a parameter, these are common practice without a source."""
 
-_READS: Final[Mapping[str, str]] = MappingProxyType({
-    "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = {by}",
-    "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
-    "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = {by}",
-    "level": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}\nif {i}_fall:\n    {p}_dounset = 1\n    {p}_by = {by}",
-})  # fmt: skip
+_READS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = {by}",
+        "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
+        "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = {by}",
+        "level": (
+            "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}\nif {i}_fall:\n    {p}_dounset = 1\n   "
+            " {p}_by ="
+            " {by}"
+        ),
+    }
+)
 
 
 @cites(_RULE, place="panel: toggling, separate, level; keypad; exit and entry time; alarm", mark=Mark.CHOICE)
-def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entry_ms: int | None = None, others: bool = True, by: Mapping[str, int] | None = None, says: str = "") -> Model:
+def panel(
+    p: str,
+    inputs: Mapping[str, str],
+    *,
+    exit_ms: int,
+    keypad: bool,
+    entry_ms: int | None = None,
+    others: bool = True,
+    by: Mapping[str, int] | None = None,
+    says: str = "",
+) -> Model:
     """A panel that is set and unset by inputs and by its keypad.
 
     A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
@@ -44,8 +60,10 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
         inputs: input name → how it is read.
         exit_ms: time between being told and being set.
         keypad: it has one that people use.
-        entry_ms: from opening the way in to the alarm; 0: there is no way in that waits; None: nobody comes in.
-        others: detectors off the way in too: an alarm at once, at any instant while set. Only with an entry time or 0.
+        entry_ms: from opening the way in to the alarm; 0: there is no way in that waits; None: nobody
+            comes in.
+        others: detectors off the way in too: an alarm at once, at any instant while set. Only with an
+            entry time or 0.
         by: input name → who asks through it: 1, or 3 and more; 2 is the keypad. 1 if absent.
         says: its name in a story.
 
@@ -54,7 +72,9 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
     """
     unknown = [f"{i}: {reads}" for i, reads in inputs.items() if reads not in _READS]
     if unknown:
-        raise InputError(f"A panel is not set by an input of the kind {', '.join(unknown)}; it knows {', '.join(_READS)}.")
+        raise InputError(
+            f"A panel is not set by an input of the kind {', '.join(unknown)}; it knows {', '.join(_READS)}."
+        )
     name = says or "the panel"
     timed = exit_ms > 0
     running = f"{p}_ex > 0" if timed else "0"
@@ -64,7 +84,9 @@ def panel(p: str, inputs: Mapping[str, str], *, exit_ms: int, keypad: bool, entr
     left, entering = (f"\n    {p}_en = 0", f"1 if {p}_en > 0 else 0") if enters else ("", "0")
     asking = dict(by or {})
     most = max([2, *asking.values()])
-    settle = "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items()) + f"""
+    settle = (
+        "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items())
+        + f"""
 if {p}_flip:
     if {p}_st:
         {p}_tounset = 1
@@ -89,24 +111,54 @@ if {p}_tounset:
 {p}_going = 1 if {p}_st or {running} else 0
 {p}_entering = {entering}
 """
-    passing = [Variable(f"{p}_{key}", passing=True) for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going", "entering", "late")]
+    )
+    passing = [
+        Variable(f"{p}_{key}", passing=True)
+        for key in ("flip", "doset", "dounset", "toset", "tounset", "was_al", "going", "entering", "late")
+    ]
     variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
-    events = [Event(f"{p}_alarm", f"{p}_al = 1{f'{chr(10)}{p}_en = 0' if enters else ''}", f"{p}_st and not {p}_al", f"{name} raises an alarm")] if entry_ms is not None and others else []
+    events = (
+        [
+            Event(
+                f"{p}_alarm",
+                f"{p}_al = 1{f'{chr(10)}{p}_en = 0' if enters else ''}",
+                f"{p}_st and not {p}_al",
+                f"{name} raises an alarm",
+            )
+        ]
+        if entry_ms is not None and others
+        else []
+    )
     if enters:
-        events.append(Event(f"{p}_entry", f"{p}_en = {p}_E", f"{p}_st and not {p}_al and {p}_en == 0", f"somebody opens the way in, {name} waits for its entry time"))
+        events.append(
+            Event(
+                f"{p}_entry",
+                f"{p}_en = {p}_E",
+                f"{p}_st and not {p}_al and {p}_en == 0",
+                f"somebody opens the way in, {name} waits for its entry time",
+            )
+        )
     if keypad:
-        events.append(Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}"))
+        events.append(
+            Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}")
+        )
     ticking: list[str] = []
     times: dict[str, int] = {}
     if timed:
         variables += [Variable(f"{p}_ex", f"{p}_X"), Variable(f"{p}_src", most)]
         times[f"{p}_X"] = exit_ms
-        ticking.append(f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n        {p}_by = {p}_src\n        {p}_src = 0")
+        ticking.append(
+            f"if {p}_ex > 0:\n    {p}_ex = {p}_ex - 1\n    if {p}_ex == 0:\n        {p}_toset = 1\n       "
+            f" {p}_by = {p}_src\n        {p}_src = 0"
+        )
     if enters:
         assert entry_ms is not None
         variables.append(Variable(f"{p}_en", f"{p}_E"))
         times[f"{p}_E"] = entry_ms
-        ticking.append(f"if {p}_en > 0:\n    {p}_en = {p}_en - 1\n    if {p}_en == 0:\n        {p}_al = 1\n        {p}_late = 1")
+        ticking.append(
+            f"if {p}_en > 0:\n    {p}_en = {p}_en - 1\n    if {p}_en == 0:\n        {p}_al = 1\n       "
+            f" {p}_late = 1"
+        )
     return Model(tuple(variables), tuple(events), tuple(ticking), (settle,), times)
 
 
@@ -135,6 +187,17 @@ if {p}_tounset and {p}_win > 0:
     {p}_code = 3 if {p}_was_al else 2
 """
     limit = f"{p}_W1"
-    variables = (Variable(f"{p}_win", limit), Variable(f"{p}_told", passing=True), Variable(f"{p}_code", 3, passing=True))
+    variables = (
+        Variable(f"{p}_win", limit),
+        Variable(f"{p}_told", passing=True),
+        Variable(f"{p}_code", 3, passing=True),
+    )
     tick = f"if {p}_win > 0:\n    {p}_win = {p}_win - 1"
-    return Model(variables, (Event("power_off", f"{p}_win = 0", "power", "the power fails"),), (tick,), (settle,), {f"{p}_W": window_ms}, {limit: lambda t: t[f"{p}_W"] + 1})
+    return Model(
+        variables,
+        (Event("power_off", f"{p}_win = 0", "power", "the power fails"),),
+        (tick,),
+        (settle,),
+        {f"{p}_W": window_ms},
+        {limit: lambda t: t[f"{p}_W"] + 1},
+    )

@@ -12,7 +12,13 @@ from collections.abc import Sequence
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["share_odd", "share_odd_at_rate", "share_out_of_step", "share_pair_out_of_step", "share_step_drive_not_opening"]
+__all__ = [
+    "share_odd",
+    "share_odd_at_rate",
+    "share_out_of_step",
+    "share_pair_out_of_step",
+    "share_step_drive_not_opening",
+]
 
 
 @cites("generating function of a sum of independent presses at -1", mark=Mark.COMPUTED)

@@ -41,7 +41,13 @@ def losses_that_split(*, dropout_s: float, repeat_s: float, telegram_wins_tie: b
         >>> losses_that_split(dropout_s=0.4, repeat_s=0.1, telegram_wins_tie=True)
         4
     """
-    require_range("dropout_s", dropout_s, "s", low=1e-6, because="a receiver without a drop-out time sees no press at all")
+    require_range(
+        "dropout_s",
+        dropout_s,
+        "s",
+        low=1e-6,
+        because="a receiver without a drop-out time sees no press at all",
+    )
     require_range("repeat_s", repeat_s, "s", low=1e-6, because="telegrams need a pace")
     ratio = dropout_s / repeat_s
     nearest = round(ratio)
@@ -68,7 +74,13 @@ def presses_seen(*, pauses_s: Sequence[float], dropout_s: float) -> int:
         >>> presses_seen(pauses_s=[0.2, 0.8], dropout_s=0.4)
         2
     """
-    require_range("dropout_s", dropout_s, "s", low=1e-6, because="a receiver without a drop-out time sees no press at all")
+    require_range(
+        "dropout_s",
+        dropout_s,
+        "s",
+        low=1e-6,
+        because="a receiver without a drop-out time sees no press at all",
+    )
     if len(pauses_s):
         require_range("pauses_s", list(pauses_s), "s", low=0.0, because="a pause is not negative")
     return 1 + sum(pause >= dropout_s for pause in pauses_s)

@@ -16,8 +16,16 @@ from farpress.sources import Mark, cites
 __all__ = ["write_promela"]
 
 _BINARY: Final = {
-    ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "==", ast.NotEq: "!=",
-}  # fmt: skip
+    ast.Add: "+",
+    ast.Sub: "-",
+    ast.Mult: "*",
+    ast.Lt: "<",
+    ast.LtE: "<=",
+    ast.Gt: ">",
+    ast.GtE: ">=",
+    ast.Eq: "==",
+    ast.NotEq: "!=",
+}
 
 
 @cites("Holzmann, The SPIN Model Checker", place="language: d_step, if, do, assert", mark=Mark.MEMORY)
@@ -27,7 +35,10 @@ def write_promela(network: Network) -> str:
     Signals are put back to 0 at the end of each step, so that they add no states.
     """
     largest = max([255, *network.highs])
-    lines = [f"{'byte' if high <= 255 else 'short' if high <= 32767 else 'int'} {name}_ = {start};" for name, high, start in zip(network.variables, network.highs, network.starts, strict=True)]
+    lines = [
+        f"{'byte' if high <= 255 else 'short' if high <= 32767 else 'int'} {name}_ = {start};"
+        for name, high, start in zip(network.variables, network.highs, network.starts, strict=True)
+    ]
     lines += [f"{'short' if largest <= 32767 else 'int'} {name}_;" for name in network.passing]
     lines.append("active proctype all() { do")
     for event in network.events:
@@ -64,16 +75,25 @@ def _expression(tree: ast.expr, numbers: Mapping[str, int]) -> str:
     if isinstance(tree, ast.Name):
         return str(numbers[tree.id]) if tree.id in numbers else f"{tree.id}_"
     if isinstance(tree, ast.IfExp):
-        return f"(({_expression(tree.test, numbers)}) -> ({_expression(tree.body, numbers)}) : ({_expression(tree.orelse, numbers)}))"
+        return (
+            f"(({_expression(tree.test, numbers)}) -> ({_expression(tree.body, numbers)}) :"
+            f" ({_expression(tree.orelse, numbers)}))"
+        )
     if isinstance(tree, ast.BoolOp):
         sign = " && " if isinstance(tree.op, ast.And) else " || "
         return "(" + sign.join(f"({_expression(value, numbers)})" for value in tree.values) + ")"
     if isinstance(tree, ast.UnaryOp):
         return f"({'!' if isinstance(tree.op, ast.Not) else '-'}({_expression(tree.operand, numbers)}))"
     if isinstance(tree, ast.BinOp):
-        return f"(({_expression(tree.left, numbers)}) {_BINARY[type(tree.op)]} ({_expression(tree.right, numbers)}))"
+        return (
+            f"(({_expression(tree.left, numbers)}) {_BINARY[type(tree.op)]}"
+            f" ({_expression(tree.right, numbers)}))"
+        )
     if isinstance(tree, ast.Compare):
-        return f"(({_expression(tree.left, numbers)}) {_BINARY[type(tree.ops[0])]} ({_expression(tree.comparators[0], numbers)}))"
+        return (
+            f"(({_expression(tree.left, numbers)}) {_BINARY[type(tree.ops[0])]}"
+            f" ({_expression(tree.comparators[0], numbers)}))"
+        )
     assert isinstance(tree, ast.Call)
     assert isinstance(tree.func, ast.Name)
     first, second = (_expression(one, numbers) for one in tree.args)

@@ -54,8 +54,12 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
         71.9
     """
     require_range("cycle_s", cycle_s, "s", low=1e-3, because="a cycle takes time")
-    require_range("arrivals", [arrivals for arrivals, _ in stretches], "", low=0.0, because="a number of vehicles")
-    require_range("stretch_s", [stretch for _, stretch in stretches], "s", low=1e-3, because="a stretch takes time")
+    require_range(
+        "arrivals", [arrivals for arrivals, _ in stretches], "", low=0.0, because="a number of vehicles"
+    )
+    require_range(
+        "stretch_s", [stretch for _, stretch in stretches], "s", low=1e-3, because="a stretch takes time"
+    )
     spread = np.zeros(LONGEST + 1)
     spread[0] = 1.0
     found = []
@@ -63,7 +67,12 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
     for arrivals, stretch_s in stretches:
         cycles, mean = round(stretch_s / cycle_s), arrivals / stretch_s * cycle_s
         most = int(mean + 12.0 * math.sqrt(mean + 1.0)) + 12
-        chances = np.exp([k * math.log(mean) - mean - math.lgamma(k + 1) if mean > 0 else (0.0 if k == 0 else -math.inf) for k in range(most + 1)])
+        chances = np.exp(
+            [
+                k * math.log(mean) - mean - math.lgamma(k + 1) if mean > 0 else (0.0 if k == 0 else -math.inf)
+                for k in range(most + 1)
+            ]
+        )
         for _ in range(cycles):
             # one leaves if anybody is there, then those who came meanwhile
             left = np.concatenate([[spread[0] + spread[1]], spread[2:]])
@@ -71,5 +80,9 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
             beyond += float(wider[LONGEST + 1 :].sum())
             spread = np.zeros(LONGEST + 1)
             spread[: min(len(wider), LONGEST + 1)] = wider[: LONGEST + 1]
-        found.append(Waiting(float(spread @ np.arange(LONGEST + 1)), int(np.searchsorted(np.cumsum(spread), 0.9)), beyond))
+        found.append(
+            Waiting(
+                float(spread @ np.arange(LONGEST + 1)), int(np.searchsorted(np.cumsum(spread), 0.9)), beyond
+            )
+        )
     return found

@@ -55,7 +55,9 @@ class Runner:
         self.start: State = network.starts
         self._steps: dict[str, Step] = {}
         space: dict[str, object] = dict(network.numbers)
-        self._settling = [line for statement in network.settling for line in ast.unparse(statement).splitlines()]
+        self._settling = [
+            line for statement in network.settling for line in ast.unparse(statement).splitlines()
+        ]
         for index, event in enumerate(network.events):
             exec(compile(self._text(index), f"<{event.name}>", "exec"), space)
             step: Step = space[f"_e{index}"]  # type: ignore[assignment]
@@ -72,10 +74,22 @@ class Runner:
             lines += [f" {line}" for line in ast.unparse(statement).splitlines()]
         lines += [f" {line}" for line in self._settling]
         written = written_by((*event.does, *network.settling))
-        outside = " or ".join(f"not 0 <= {name} <= {high}" for name, high in zip(network.variables, network.highs, strict=True) if name in written)
+        outside = " or ".join(
+            f"not 0 <= {name} <= {high}"
+            for name, high in zip(network.variables, network.highs, strict=True)
+            if name in written
+        )
         if outside:
-            lines.append(f" if {outside}: return None, ({''.join(f'{name}, ' for name in network.variables)})")
-        bad = " | ".join(f"({1 << bit} if ({ast.unparse(tree)}) else 0)" for bit, tree in enumerate(network.bad.values())) or "0"
+            lines.append(
+                f" if {outside}: return None, ({''.join(f'{name}, ' for name in network.variables)})"
+            )
+        bad = (
+            " | ".join(
+                f"({1 << bit} if ({ast.unparse(tree)}) else 0)"
+                for bit, tree in enumerate(network.bad.values())
+            )
+            or "0"
+        )
         state = "".join(f"{name}, " for name in network.variables)
         lines.append(f" return ({state}), {bad}")
         return "\n".join(lines)
@@ -92,8 +106,15 @@ class Runner:
         return after
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
-        name, value, high = next(one for one in zip(self.network.variables, after, self.network.highs, strict=True) if not 0 <= one[1] <= one[2])
-        return ModelError(f"{name} became {value} at {event}, outside 0 to {high}: {dict(zip(self.network.variables, state, strict=True))}.")
+        name, value, high = next(
+            one
+            for one in zip(self.network.variables, after, self.network.highs, strict=True)
+            if not 0 <= one[1] <= one[2]
+        )
+        return ModelError(
+            f"{name} became {value} at {event}, outside 0 to {high}:"
+            f" {dict(zip(self.network.variables, state, strict=True))}."
+        )
 
     def tick(self, state: State, bits: int = 0) -> tuple[State, int]:
         """State and conditions one tick later; in a model without timers nothing changes."""
@@ -102,8 +123,16 @@ class Runner:
     def probe(self, state: State, expressions: Mapping[str, str], event: str | None = None) -> dict[str, int]:
         """Values of expressions in a settled state; signals of an event if one is named."""
         network = self.network
-        space: dict[str, object] = {**network.numbers, **dict.fromkeys(network.passing, 0), **dict(zip(network.variables, state, strict=True))}
-        text = [] if event is None else [ast.unparse(one) for one in next(one for one in network.events if one.name == event).does]
+        space: dict[str, object] = {
+            **network.numbers,
+            **dict.fromkeys(network.passing, 0),
+            **dict(zip(network.variables, state, strict=True)),
+        }
+        text = (
+            []
+            if event is None
+            else [ast.unparse(one) for one in next(one for one in network.events if one.name == event).does]
+        )
         exec("\n".join([*text, *(ast.unparse(one) for one in network.settling)]) or "pass", space)
         return {name: int(eval(expression, space)) for name, expression in expressions.items()}
 

@@ -116,7 +116,11 @@ def presses_seen_mean(*, telegrams: int, heard_share: float, losses_to_split: in
     return float(1.0 - q ** (k + 1) + (n - k - 1) * p * q**k) if n > k else float(1.0 - q**n)
 
 
-@cites("Feller, An Introduction to Probability Theory and Its Applications, vol. I", place="XIII.7, as cited by others", mark=Mark.MEMORY)
+@cites(
+    "Feller, An Introduction to Probability Theory and Its Applications, vol. I",
+    place="XIII.7, as cited by others",
+    mark=Mark.MEMORY,
+)
 def share_without_run(*, trials: int, event_share: float, run: int) -> float:
     """Chance that no `run` equal events come in a row among `trials`.
 
@@ -156,7 +160,14 @@ def _powers(q: float, n: int) -> list[float]:
 
 
 def _check(telegrams: int, heard_share: float, losses_to_split: int) -> None:
-    require_range("telegrams", telegrams, "", low=1, high=LONGEST_PRESS, because="our choice of the longest press",
-                  hint="Give the number of telegrams, not the time.")
+    require_range(
+        "telegrams",
+        telegrams,
+        "",
+        low=1,
+        high=LONGEST_PRESS,
+        because="our choice of the longest press",
+        hint="Give the number of telegrams, not the time.",
+    )
     require_range("heard_share", heard_share, "", low=0.0, high=1.0, because="a share")
     require_range("losses_to_split", losses_to_split, "", low=0, because="a number of lost telegrams")

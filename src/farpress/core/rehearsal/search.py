@@ -26,7 +26,8 @@ BUDGET = 4_000_000
 """States kept at most; our choice, about 170 MB and some seconds."""
 
 PLAIN = 40_000
-"""States up to which plain Python, a fifth of a second, is quicker than loading the compiled kernel; measured, our choice."""
+"""States up to which plain Python, a fifth of a second, is quicker than loading the compiled kernel;
+measured, our choice."""
 
 THREADS = 2
 """Threads that share a large search; our choice, two cores are on every laptop."""
@@ -36,8 +37,19 @@ _WIDE = 4096
 _CANDIDATES = 400_000
 
 
-@cites("Henzinger, Manna, Pnueli, What good are digital clocks?", edition="ICALP 1992", place="LNCS 623, 545-558: whole-number time suffices for closed timed systems", mark=Mark.COPY)
-def search_all(network: Network, *, budget: int = BUDGET, to_the_end: bool = False, progress: Callable[[int], None] | None = None) -> Found:
+@cites(
+    "Henzinger, Manna, Pnueli, What good are digital clocks?",
+    edition="ICALP 1992",
+    place="LNCS 623, 545-558: whole-number time suffices for closed timed systems",
+    mark=Mark.COPY,
+)
+def search_all(
+    network: Network,
+    *,
+    budget: int = BUDGET,
+    to_the_end: bool = False,
+    progress: Callable[[int], None] | None = None,
+) -> Found:
     """Search every story; the shortest for each bad condition, or proof that there is none.
 
     Args:
@@ -55,14 +67,23 @@ def search_all(network: Network, *, budget: int = BUDGET, to_the_end: bool = Fal
     """
     require_range("budget", budget, "", low=1, because="a number of states")
     found = search_plainly(network, budget=min(PLAIN, budget), to_the_end=to_the_end)
-    if found.finished or budget <= PLAIN or (not to_the_end and network.bad and len(found.stories) == len(network.bad)):
+    if (
+        found.finished
+        or budget <= PLAIN
+        or (not to_the_end and network.bad and len(found.stories) == len(network.bad))
+    ):
         return found
     return search_compiled(network, budget=budget, to_the_end=to_the_end, progress=progress)
 
 
 @cites("breadth-first search with an open-addressing table", mark=Mark.COMPUTED)
 def search_compiled(
-    network: Network, *, budget: int = BUDGET, to_the_end: bool = False, progress: Callable[[int], None] | None = None, threads: int = THREADS
+    network: Network,
+    *,
+    budget: int = BUDGET,
+    to_the_end: bool = False,
+    progress: Callable[[int], None] | None = None,
+    threads: int = THREADS,
 ) -> Found:
     """The same by the compiled kernel alone, several threads sharing it where many states wait.
 
@@ -86,7 +107,8 @@ def search_compiled(
     finished = bool(counts[0] >= counts[1])
     stories = {
         name: (*work.path(int(work.bad_from[bit])), network.events[int(work.bad_via[bit])].name)
-        for bit, name in enumerate(network.bad) if work.bad_from[bit] >= 0
+        for bit, name in enumerate(network.bad)
+        if work.bad_from[bit] >= 0
     }
     at = int(counts[0] - 1 if finished else counts[0])
     return Found(int(counts[1]), int(counts[2]), finished, len(work.path(at)), stories)
@@ -102,13 +124,25 @@ class _Work:
         self.table = make_table(network)
         self.counts = np.array([0, 1, 0, 0], np.int64)
         size = 1 << 16
-        self.states, self.parents, self.via = np.empty(size, np.int64), np.empty(size, np.int32), np.empty(size, np.int16)
+        self.states, self.parents, self.via = (
+            np.empty(size, np.int64),
+            np.empty(size, np.int32),
+            np.empty(size, np.int16),
+        )
         self.states[0], self.parents[0] = self.table.start, -1
         self.slots = np.full(2 * size, -1, np.int32)
         kernel.place_all(self.states, 1, self.slots)
         conditions = max(len(self.table.bad), 1)
         self.bad_from, self.bad_via = np.full(conditions, -1, np.int64), np.zeros(conditions, np.int64)
-        self.program = (self.table.code, self.table.entries, self.table.registers, self.table.shifts, self.table.masks, self.table.highs, self.table.bad)
+        self.program = (
+            self.table.code,
+            self.table.entries,
+            self.table.registers,
+            self.table.shifts,
+            self.table.masks,
+            self.table.highs,
+            self.table.bad,
+        )
         self.pool: ThreadPoolExecutor | None = None
 
     @property
@@ -124,7 +158,17 @@ class _Work:
             return
         last = int(self.counts[0]) + _CHUNK
         wide = _WIDE if self.threads > 1 else 1 << 62
-        code = self.kernel.explore(*self.program, self.states, self.parents, self.via, self.slots, self.counts, self.bad_from, self.bad_via, np.array([last, self.wanted, wide, self.table.own], np.int64))
+        code = self.kernel.explore(
+            *self.program,
+            self.states,
+            self.parents,
+            self.via,
+            self.slots,
+            self.counts,
+            self.bad_from,
+            self.bad_via,
+            np.array([last, self.wanted, wide, self.table.own], np.int64),
+        )
         if code == -1:
             raise self._left(int(self.bad_from[0]), int(self.bad_via[0]))
         if code == 1:
@@ -132,7 +176,9 @@ class _Work:
 
     def _grow(self, size: int) -> None:
         known = self.known
-        self.states, self.parents, self.via = (_longer(array, known, size) for array in (self.states, self.parents, self.via))
+        self.states, self.parents, self.via = (
+            _longer(array, known, size) for array in (self.states, self.parents, self.via)
+        )
         self.slots = np.full(2 * size, -1, np.int32)
         self.kernel.place_all(self.states, known, self.slots)
 
@@ -147,13 +193,27 @@ class _Work:
         while self.known + self.threads * room >= len(self.states):
             self._grow(2 * len(self.states))
         bounds = [first + (stop - first) * part // self.threads for part in range(self.threads + 1)]
-        after_of, from_of, event_of = np.empty(self.threads * room, np.int64), np.empty(self.threads * room, np.int32), np.empty(self.threads * room, np.int16)
+        after_of, from_of, event_of = (
+            np.empty(self.threads * room, np.int64),
+            np.empty(self.threads * room, np.int32),
+            np.empty(self.threads * room, np.int16),
+        )
         slot_of = np.empty(self.threads * room, np.int64)
         found = [(self.bad_from.copy(), self.bad_via.copy()) for _ in range(self.threads)]
 
         def look(part: int) -> int:
             there = slice(part * room, (part + 1) * room)
-            return int(self.kernel.expand(*self.program, self.states, np.array([*bounds[part : part + 2], self.table.own], np.int64), after_of[there], from_of[there], event_of[there], *found[part]))
+            return int(
+                self.kernel.expand(
+                    *self.program,
+                    self.states,
+                    np.array([*bounds[part : part + 2], self.table.own], np.int64),
+                    after_of[there],
+                    from_of[there],
+                    event_of[there],
+                    *found[part],
+                )
+            )
 
         lengths = np.array(list(self.pool.map(look, range(self.threads))), np.int64)
         stop = self._first_bad(found, stop)
@@ -165,27 +225,56 @@ class _Work:
                 lengths[part] = -lengths[part] - 1
             there = from_of[part * room : part * room + lengths[part]]
             lengths[part] = np.searchsorted(there, stop)
-        list(self.pool.map(lambda half: self.kernel.enter(half, lengths, after_of, self.states, self.slots, slot_of), range(self.kernel.HALVES)))
-        new = [int(np.count_nonzero(slot_of[part * room : part * room + lengths[part]] >= 0)) for part in range(self.threads)]
+        list(
+            self.pool.map(
+                lambda half: self.kernel.enter(half, lengths, after_of, self.states, self.slots, slot_of),
+                range(self.kernel.HALVES),
+            )
+        )
+        new = [
+            int(np.count_nonzero(slot_of[part * room : part * room + lengths[part]] >= 0))
+            for part in range(self.threads)
+        ]
         begins = [self.known + sum(new[:part]) for part in range(self.threads)]
-        list(self.pool.map(lambda part: self.kernel.number(np.array([part * room, part * room + lengths[part], begins[part]], np.int64), after_of, from_of, event_of, slot_of,
-                                                           self.states, self.parents, self.via, self.slots), range(self.threads)))
+        list(
+            self.pool.map(
+                lambda part: self.kernel.number(
+                    np.array([part * room, part * room + lengths[part], begins[part]], np.int64),
+                    after_of,
+                    from_of,
+                    event_of,
+                    slot_of,
+                    self.states,
+                    self.parents,
+                    self.via,
+                    self.slots,
+                ),
+                range(self.threads),
+            )
+        )
         self.counts[0] = stop
         self.counts[1] += sum(new)
         self.counts[2] += int(lengths.sum())
 
     def _first_bad(self, found: list[tuple[NDArray[np.int64], NDArray[np.int64]]], stop: int) -> int:
-        """Keep the first story of each condition; where all wanted are met, the state after which one thread would stop."""
+        """Keep the first story of each condition; where all wanted are met, the state after which one thread
+        would stop.
+        """
         for bit in range(len(self.table.bad)):
             if self.bad_from[bit] < 0:
                 met = [(int(where[bit]), int(event[bit])) for where, event in found if where[bit] >= 0]
                 if met:
                     self.bad_from[bit], self.bad_via[bit] = met[0]
                     self.counts[3] += 1
-        return min(stop, int(self.bad_from.max()) + 1) if self.wanted and self.counts[3] >= self.wanted else stop
+        return (
+            min(stop, int(self.bad_from.max()) + 1) if self.wanted and self.counts[3] >= self.wanted else stop
+        )
 
     def _left(self, index: int, event: int) -> ModelError:
-        return ModelError(f"A variable left its range at {self.network.events[event].name}, after {', '.join(self.path(index)) or 'nothing'}.")
+        return ModelError(
+            f"A variable left its range at {self.network.events[event].name}, after"
+            f" {', '.join(self.path(index)) or 'nothing'}."
+        )
 
     def path(self, index: int) -> tuple[str, ...]:
         """Events that lead to a state."""

@@ -20,11 +20,36 @@ from farpress.sources import Mark, cites
 
 __all__ = ["OPERATIONS", "Table", "make_table"]
 
-OPERATIONS: Final = ("halt", "move", "jump", "jump if zero", "+", "-", "*", "<", "<=", "==", "!=", "and", "or", "not", "min", "max")
+OPERATIONS: Final = (
+    "halt",
+    "move",
+    "jump",
+    "jump if zero",
+    "+",
+    "-",
+    "*",
+    "<",
+    "<=",
+    "==",
+    "!=",
+    "and",
+    "or",
+    "not",
+    "min",
+    "max",
+)
 """Operation numbers are places in this list; the kernel follows the same order."""
 
 _NUMBER: Final = {name: number for number, name in enumerate(OPERATIONS)}
-_BINARY: Final = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Lt: "<", ast.LtE: "<=", ast.Eq: "==", ast.NotEq: "!="}
+_BINARY: Final = {
+    ast.Add: "+",
+    ast.Sub: "-",
+    ast.Mult: "*",
+    ast.Lt: "<",
+    ast.LtE: "<=",
+    ast.Eq: "==",
+    ast.NotEq: "!=",
+}
 _TURNED: Final = {ast.Gt: "<", ast.GtE: "<="}
 _WIDEST: Final = 62
 
@@ -80,7 +105,9 @@ class _Writer:
         """Registers the value; in `target` if one is given."""
         if isinstance(tree, (ast.Name, ast.Constant)):
             if isinstance(tree, ast.Name):
-                source = self.names[tree.id] if tree.id in self.names else self.constant(self.numbers[tree.id])
+                source = (
+                    self.names[tree.id] if tree.id in self.names else self.constant(self.numbers[tree.id])
+                )
             else:
                 assert isinstance(tree.value, int)
                 source = self.constant(tree.value)
@@ -104,12 +131,24 @@ class _Writer:
                 first = into
         elif isinstance(tree, ast.UnaryOp):
             inner = self.expression(tree.operand)
-            self.row("not", into, inner) if isinstance(tree.op, ast.Not) else self.row("-", into, self.constant(0), inner)
+            (
+                self.row("not", into, inner)
+                if isinstance(tree.op, ast.Not)
+                else self.row("-", into, self.constant(0), inner)
+            )
         elif isinstance(tree, ast.BinOp):
             self.row(_BINARY[type(tree.op)], into, self.expression(tree.left), self.expression(tree.right))
         elif isinstance(tree, ast.Compare):
-            left, right, kind = self.expression(tree.left), self.expression(tree.comparators[0]), type(tree.ops[0])
-            self.row(_TURNED[kind], into, right, left) if kind in _TURNED else self.row(_BINARY[kind], into, left, right)
+            left, right, kind = (
+                self.expression(tree.left),
+                self.expression(tree.comparators[0]),
+                type(tree.ops[0]),
+            )
+            (
+                self.row(_TURNED[kind], into, right, left)
+                if kind in _TURNED
+                else self.row(_BINARY[kind], into, left, right)
+            )
         elif isinstance(tree, ast.Call):
             assert isinstance(tree.func, ast.Name)
             self.row(tree.func.id, into, self.expression(tree.args[0]), self.expression(tree.args[1]))
@@ -119,7 +158,9 @@ class _Writer:
         return into
 
     def _is_read(self, tree: ast.expr, target: int) -> bool:
-        return any(isinstance(node, ast.Name) and self.names.get(node.id) == target for node in ast.walk(tree))
+        return any(
+            isinstance(node, ast.Name) and self.names.get(node.id) == target for node in ast.walk(tree)
+        )
 
     def statement(self, node: ast.stmt) -> None:
         if isinstance(node, ast.Assign):
@@ -148,7 +189,9 @@ def make_table(network: Network) -> Table:
     """
     widths = [max(high, 1).bit_length() for high in network.highs]
     if sum(widths) > _WIDEST:
-        raise ModelError(f"A state takes {sum(widths)} bits; the kernel holds {_WIDEST}. Search fewer things together.")
+        raise ModelError(
+            f"A state takes {sum(widths)} bits; the kernel holds {_WIDEST}. Search fewer things together."
+        )
     shifts = [sum(widths[:index]) for index in range(len(widths))]
     writer = _Writer(network)
     entries, ends = [], []
@@ -169,7 +212,13 @@ def make_table(network: Network) -> Table:
     writer.row("halt", 1)
     start = sum(value << shift for value, shift in zip(network.starts, shifts, strict=True))
     return Table(
-        np.array(writer.rows, np.int32), np.array(entries, np.int32), np.array(writer.values, np.int64), np.array(shifts, np.int64),
-        np.array([(1 << width) - 1 for width in widths], np.int64), np.array(network.highs, np.int64), np.array(bad, np.int32), start,
+        np.array(writer.rows, np.int32),
+        np.array(entries, np.int32),
+        np.array(writer.values, np.int64),
+        np.array(shifts, np.int64),
+        np.array([(1 << width) - 1 for width in widths], np.int64),
+        np.array(network.highs, np.int64),
+        np.array(bad, np.int32),
+        start,
         len(writer.names),
     )

@@ -11,7 +11,18 @@ from collections.abc import Iterable, Mapping
 from farpress.core.rehearsal.model import Event, Model, Variable
 from farpress.sources import Mark, cites
 
-__all__ = ["after_power", "alarm_despite_unsetting", "both", "falls_out_of_step", "longer_than", "on_somebody", "reversed_too_soon", "second_press", "turned_back", "unseen"]
+__all__ = [
+    "after_power",
+    "alarm_despite_unsetting",
+    "both",
+    "falls_out_of_step",
+    "longer_than",
+    "on_somebody",
+    "reversed_too_soon",
+    "second_press",
+    "turned_back",
+    "unseen",
+]
 
 _RULE = "semantics of this program"
 
@@ -35,7 +46,13 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
     fresh = f"{bad}_fresh"
     acts = " or ".join([*starts, *(f"{one}_sends" for one in held)])
     settle = f"if power_came:\n    {fresh} = 1\n" + (f"if {acts}:\n    {fresh} = 0\n" if acts else "")
-    return Model((Variable(fresh),), (Event("power_off", f"{fresh} = 0", "power", "the power fails"),), (), (settle,), bad={bad: f"{fresh} and power and ({active})"})
+    return Model(
+        (Variable(fresh),),
+        (Event("power_off", f"{fresh} = 0", "power", "the power fails"),),
+        (),
+        (settle,),
+        bad={bad: f"{fresh} and power and ({active})"},
+    )
 
 
 @cites(_RULE, place="on longer than", mark=Mark.CHOICE)
@@ -45,12 +62,22 @@ def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
     tick = f"if {was} and {count} <= {limit}:\n    {count} = {count} + 1"
     settle = f"{was} = 1 if {active} else 0\nif not {was} and {count} <= {limit}:\n    {count} = 0"
     variables = (Variable(count, above), Variable(was))
-    return Model(variables, (), (tick,), (settle,), {limit: limit_ms}, {above: lambda t: t[limit] + 1}, {bad: f"{count} > {limit}"})
+    return Model(
+        variables,
+        (),
+        (tick,),
+        (settle,),
+        {limit: limit_ms},
+        {above: lambda t: t[limit] + 1},
+        {bad: f"{count} > {limit}"},
+    )
 
 
 @cites(_RULE, place="second press that counts", mark=Mark.CHOICE)
 def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> Model:
-    """Condition `bad`: one of the `rises` stops or closes leaf `d`, which another one opened within `within_ms` before."""
+    """Condition `bad`: one of the `rises` stops or closes leaf `d`, which another one opened within
+    `within_ms` before.
+    """
     clock, limit, above = f"{bad}_s", f"{bad}_T", f"{bad}_T1"
     pressed = " or ".join(rises)
     tick = f"if {clock} > 0 and {clock} < {above}:\n    {clock} = {clock} + 1"
@@ -64,17 +91,30 @@ if {pressed}:
         {bad}_now = 1
 if {d}_mode == 0:
     {clock} = 0
-"""
+"""  # noqa: E501
     constants = {above: lambda t: t[limit] + 2}
-    return Model((Variable(clock, above), Variable(f"{bad}_now", passing=True)), (), (tick,), (settle,), {limit: within_ms}, constants, {bad: f"{bad}_now"})
+    return Model(
+        (Variable(clock, above), Variable(f"{bad}_now", passing=True)),
+        (),
+        (tick,),
+        (settle,),
+        {limit: within_ms},
+        constants,
+        {bad: f"{bad}_now"},
+    )
 
 
 @cites(_RULE, place="turned off or round by a press", mark=Mark.CHOICE)
 def turned_back(bad: str, active: str, acts: Iterable[str]) -> Model:
     """Condition `bad`: one of the `acts` ends what is `active`: it toggles."""
     was = f"{bad}_on"
-    settle = f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active} else 0"
-    return Model((Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"})
+    settle = (
+        f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active}"
+        " else 0"
+    )
+    return Model(
+        (Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"}
+    )
 
 
 @cites(_RULE, place="closes while occupied", mark=Mark.CHOICE)
@@ -85,8 +125,12 @@ def on_somebody(bad: str, d: str) -> Model:
 
 @cites(_RULE, place="works without sight", mark=Mark.CHOICE)
 def unseen(bad: str, begins: str, *, signal: str = "unseen") -> Model:
-    """Condition `bad`: the movement `begins` in the event of a press that carries the `signal` of not seeing it."""
-    settle = f"{bad}_now = 1 if ({begins}) and not {bad}_was and {signal} else 0\n{bad}_was = 1 if {begins} else 0"
+    """Condition `bad`: the movement `begins` in the event of a press that carries the `signal` of not seeing
+    it.
+    """
+    settle = (
+        f"{bad}_now = 1 if ({begins}) and not {bad}_was and {signal} else 0\n{bad}_was = 1 if {begins} else 0"
+    )
     variables = (Variable(signal, passing=True), Variable(f"{bad}_was"), Variable(f"{bad}_now", passing=True))
     return Model(variables, (), (), (settle,), bad={bad: f"{bad}_now"})
 
@@ -110,12 +154,20 @@ if {bad}_dir:
     {still} = 0
 {ran} = 1 if {bad}_dir else 0
 """
-    variables = (Variable(last, 3), Variable(still, limit), Variable(ran), Variable(f"{bad}_dir", 3, passing=True), Variable(f"{bad}_now", passing=True))
+    variables = (
+        Variable(last, 3),
+        Variable(still, limit),
+        Variable(ran),
+        Variable(f"{bad}_dir", 3, passing=True),
+        Variable(f"{bad}_now", passing=True),
+    )
     return Model(variables, (), (tick,), (settle,), {limit: pause_ms}, bad={bad: f"{bad}_now"})
 
 
 @cites(_RULE, place="state out of step", mark=Mark.CHOICE)
-def falls_out_of_step(bad: str, p: str, toggling: Mapping[str, str], setting: Mapping[str, str], unsetting: Mapping[str, str]) -> Model:
+def falls_out_of_step(
+    bad: str, p: str, toggling: Mapping[str, str], setting: Mapping[str, str], unsetting: Mapping[str, str]
+) -> Model:
     """After a heard press the panel does not do what the person who pressed believes.
 
     The belief is the state that was last asked for with a fob, whether the press was
@@ -124,19 +176,34 @@ def falls_out_of_step(bad: str, p: str, toggling: Mapping[str, str], setting: Ma
     Args:
         bad: name of the condition.
         p: the panel.
-        toggling, setting, unsetting: signals of presses that ask it to change, set, unset → what is pressed, for a story.
+        toggling, setting, unsetting: signals of presses that ask it to change, set, unset → what is
+            pressed, for a story.
     """
     belief, before, goes, wrong = f"{bad}_belief", f"{bad}_before", f"{bad}_goes", f"{bad}_now"
     toggles, sets, unsets = tuple(toggling), tuple(setting), tuple(unsetting)
     every = (*toggles, *sets, *unsets)
-    pieces = [f"if {one} or {one}_missed:\n    {belief} = {value}" for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0")) for one in group]
+    pieces = [
+        f"if {one} or {one}_missed:\n    {belief} = {value}"
+        for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0"))
+        for one in group
+    ]
     heard = " or ".join(every)
     pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if ({heard}) and power and {goes} != {belief} else 0")
     if toggles:  # somebody who knows how the panel stands presses to change it, and it does not change
         pieces.append(f"if ({' or '.join(toggles)}) and power and {goes} == {before}:\n    {wrong} = 1")
     pieces.append(f"{before} = {goes}")
-    variables = (Variable(belief), Variable(before), Variable(wrong, passing=True), Variable(goes, passing=True), *(Variable(f"{one}_missed", passing=True) for one in every))
-    events = tuple(Event(f"{one}_miss", f"{one}_missed = 1", "1", f"{says} pressed and not heard") for group in (toggling, setting, unsetting) for one, says in group.items())
+    variables = (
+        Variable(belief),
+        Variable(before),
+        Variable(wrong, passing=True),
+        Variable(goes, passing=True),
+        *(Variable(f"{one}_missed", passing=True) for one in every),
+    )
+    events = tuple(
+        Event(f"{one}_miss", f"{one}_missed = 1", "1", f"{says} pressed and not heard")
+        for group in (toggling, setting, unsetting)
+        for one, says in group.items()
+    )
     return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})
 
 
@@ -151,7 +218,7 @@ def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str]) -> Model:
     """
     asked, wrong = f"{bad}_asked", f"{bad}_now"
     settle = f"""
-if ({' or '.join(asking)}) and power and {p}_entering:
+if ({" or ".join(asking)}) and power and {p}_entering:
     {asked} = 1
 {wrong} = 1 if {asked} and {p}_late else 0
 if not {p}_entering:

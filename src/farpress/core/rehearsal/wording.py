@@ -15,10 +15,33 @@ from functools import lru_cache
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["ModelError", "depends_on", "names_read", "parse_expression", "parse_statements", "slice_statements", "written_by"]
+__all__ = [
+    "ModelError",
+    "depends_on",
+    "names_read",
+    "parse_expression",
+    "parse_statements",
+    "slice_statements",
+    "written_by",
+]
 
 _EXPRESSIONS = (ast.BinOp, ast.BoolOp, ast.UnaryOp, ast.Compare, ast.IfExp, ast.Name, ast.Constant, ast.Call)
-_OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.And, ast.Or, ast.Not, ast.USub, ast.Lt, ast.LtE, ast.Gt, ast.GtE, ast.Eq, ast.NotEq, ast.Load)
+_OPERATORS = (
+    ast.Add,
+    ast.Sub,
+    ast.Mult,
+    ast.And,
+    ast.Or,
+    ast.Not,
+    ast.USub,
+    ast.Lt,
+    ast.LtE,
+    ast.Gt,
+    ast.GtE,
+    ast.Eq,
+    ast.NotEq,
+    ast.Load,
+)
 
 
 class ModelError(InputError):
@@ -57,7 +80,11 @@ def names_read(tree: ast.AST) -> frozenset[str]:
     """Names whose value a statement or expression looks at."""
     known: frozenset[str] | None = tree.__dict__.get("reads")
     if known is None:
-        known = frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)) - {"min", "max"}
+        known = frozenset(
+            node.id
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load)
+        ) - {"min", "max"}
         tree.__dict__["reads"] = known
     return known
 
@@ -120,7 +147,9 @@ def _check(node: ast.stmt) -> None:
         for inner in (*node.body, *node.orelse):
             _check(inner)
     elif not isinstance(node, ast.Pass):
-        raise ModelError(f"A model has no '{ast.unparse(node)}' (line {node.lineno}): only 'name = expression' and 'if'.")
+        raise ModelError(
+            f"A model has no '{ast.unparse(node)}' (line {node.lineno}): only 'name = expression' and 'if'."
+        )
 
 
 def _check_expression(tree: ast.expr) -> None:
@@ -130,7 +159,12 @@ def _check_expression(tree: ast.expr) -> None:
                 raise ModelError(f"A model has no operator {type(node).__name__} in '{ast.unparse(tree)}'.")
         elif not isinstance(node, _EXPRESSIONS):
             raise ModelError(f"A model has no '{ast.unparse(node)}' in an expression.")
-        elif isinstance(node, ast.Call) and not (isinstance(node.func, ast.Name) and node.func.id in ("min", "max") and len(node.args) == 2 and not node.keywords):
+        elif isinstance(node, ast.Call) and not (
+            isinstance(node.func, ast.Name)
+            and node.func.id in ("min", "max")
+            and len(node.args) == 2
+            and not node.keywords
+        ):
             raise ModelError(f"A model calls nothing but min and max of two, not '{ast.unparse(node)}'.")
         elif isinstance(node, ast.Constant) and type(node.value) is not int:
             raise ModelError(f"A model has whole numbers only, not {node.value!r}.")

@@ -37,8 +37,15 @@ class CellLife(NamedTuple):
 
 @cites("charge balance over a year", mark=Mark.COMPUTED)
 def cell_life(
-    *, capacity_ah: float, usable_share: float, send_a: float, press_s: float, presses_per_day: float, sleep_a: float,
-    self_discharge_share: float, shelf_years: float | None = None,
+    *,
+    capacity_ah: float,
+    usable_share: float,
+    send_a: float,
+    press_s: float,
+    presses_per_day: float,
+    sleep_a: float,
+    self_discharge_share: float,
+    shelf_years: float | None = None,
 ) -> CellLife:
     """Years that a fob's cell lasts.
 
@@ -61,15 +68,27 @@ def cell_life(
     Example:
         A coin cell of 225 mAh, ten presses of one second a day:
 
-        >>> life = cell_life(capacity_ah=0.225, usable_share=0.6, send_a=0.012, press_s=1.0, presses_per_day=10.0,
-        ...                  sleep_a=0.3e-6, self_discharge_share=0.01)
+        >>> life = cell_life(
+        ...     capacity_ah=0.225,
+        ...     usable_share=0.6,
+        ...     send_a=0.012,
+        ...     press_s=1.0,
+        ...     presses_per_day=10.0,
+        ...     sleep_a=0.3e-6,
+        ...     self_discharge_share=0.01,
+        ... )
         >>> life.years
         8.0
     """
     require_range("capacity_ah", capacity_ah, "Ah", low=1e-6, because="a cell has some charge")
     for name, share in (("usable_share", usable_share), ("self_discharge_share", self_discharge_share)):
         require_range(name, share, "", low=0.0, high=1.0, because="a share")
-    for name, value, unit in (("send_a", send_a, "A"), ("press_s", press_s, "s"), ("presses_per_day", presses_per_day, "1/d"), ("sleep_a", sleep_a, "A")):
+    for name, value, unit in (
+        ("send_a", send_a, "A"),
+        ("press_s", press_s, "s"),
+        ("presses_per_day", presses_per_day, "1/d"),
+        ("sleep_a", sleep_a, "A"),
+    ):
         require_range(name, value, unit, low=0.0, because="not negative")
     per_press_ah = send_a * press_s / 3600.0
     presses_ah = DAYS_PER_YEAR * presses_per_day * per_press_ah
@@ -77,8 +96,14 @@ def cell_life(
     self_ah = self_discharge_share * capacity_ah
     yearly_ah = presses_ah + sleep_ah + self_ah
     if shelf_years is None:
-        require_range("charge used in a year", yearly_ah, "Ah", low=1e-12, because="without any use a cell's life has no end",
-                      hint="Give shelf_years.")
+        require_range(
+            "charge used in a year",
+            yearly_ah,
+            "Ah",
+            low=1e-12,
+            because="without any use a cell's life has no end",
+            hint="Give shelf_years.",
+        )
     by_charge = capacity_ah * usable_share / yearly_ah if yearly_ah > 0 else float("inf")
     years = by_charge if shelf_years is None else min(by_charge, shelf_years)
     return CellLife(years, by_charge, per_press_ah, presses_ah, sleep_ah, self_ah)

@@ -61,8 +61,14 @@ def cusum(*, readings: Sequence[float], target: float, slack: float) -> tuple[Cu
     return tuple(steps)
 
 
-@cites("Montgomery, Runger, Applied Statistics and Probability for Engineers", place="16-10, when the change began", mark=Mark.COPY)
-def cusum_signal(*, readings: Sequence[float], target: float, slack: float, limit: float) -> CusumSignal | None:
+@cites(
+    "Montgomery, Runger, Applied Statistics and Probability for Engineers",
+    place="16-10, when the change began",
+    mark=Mark.COPY,
+)
+def cusum_signal(
+    *, readings: Sequence[float], target: float, slack: float, limit: float
+) -> CusumSignal | None:
     """First reading at which one of the sums exceeds its limit; None if none does.
 
     Args:
@@ -75,7 +81,12 @@ def cusum_signal(*, readings: Sequence[float], target: float, slack: float, limi
         OutOfRange: a limit that is not positive, and as `cusum`.
 
     Example:
-        >>> cusum_signal(readings=[14.2, 13.1, 15, 13.6, 14.4, 12.9, 13.8, 11.9, 12.2, 11, 12.6], target=14.0, slack=0.5, limit=4.0)
+        >>> cusum_signal(
+        ...     readings=[14.2, 13.1, 15, 13.6, 14.4, 12.9, 13.8, 11.9, 12.2, 11, 12.6],
+        ...     target=14.0,
+        ...     slack=0.5,
+        ...     limit=4.0,
+        ... )
         CusumSignal(reading=10, direction='down', began=6)
     """
     require_range("limit", limit, "", low=1e-12, because="a limit")
@@ -83,7 +94,11 @@ def cusum_signal(*, readings: Sequence[float], target: float, slack: float, limi
     for number, step in enumerate(steps, start=1):
         for direction, value in (("up", step.high), ("down", step.low)):
             if value > limit:
-                quiet = [one for one, earlier in enumerate(steps[:number], start=1) if (earlier.high if direction == "up" else earlier.low) == 0.0]
+                quiet = [
+                    one
+                    for one, earlier in enumerate(steps[:number], start=1)
+                    if (earlier.high if direction == "up" else earlier.low) == 0.0
+                ]
                 return CusumSignal(number, direction, (quiet[-1] if quiet else 0) + 1)  # type: ignore[arg-type]
     return None
 
@@ -104,10 +119,15 @@ def cusum_run_length(*, shift: float, slack: float, limit: float, two_sided: boo
         OutOfRange: a limit that is not positive or above 20, a negative slack.
 
     Example:
-        >>> cusum_run_length(shift=0.0, slack=0.5, limit=4.0), cusum_run_length(shift=1.0, slack=0.5, limit=4.0)
+        >>> (
+        ...     cusum_run_length(shift=0.0, slack=0.5, limit=4.0),
+        ...     cusum_run_length(shift=1.0, slack=0.5, limit=4.0),
+        ... )
         (335.37, 8.383)
     """
-    require_range("limit", limit, "", low=1e-6, high=20.0, because="our choice; longer rows of readings are nobody's")
+    require_range(
+        "limit", limit, "", low=1e-6, high=20.0, because="our choice; longer rows of readings are nobody's"
+    )
     require_range("slack", slack, "", low=0.0, because="half of a change")
     require_range("shift", shift, "", low=-5.0, high=20.0, because="our choice")
     one = _one_sided(shift, slack, limit)
@@ -121,7 +141,11 @@ def _one_sided(shift: float, slack: float, limit: float) -> float:
     at, weight = (points + 1.0) * limit / 2.0, weights * limit / 2.0
     starts = np.concatenate(([0.0], at))
     drift = slack - shift
-    step = np.exp(-((at[None, :] - starts[:, None] + drift) ** 2) / 2.0) / math.sqrt(2.0 * math.pi) * weight[None, :]
+    step = (
+        np.exp(-((at[None, :] - starts[:, None] + drift) ** 2) / 2.0)
+        / math.sqrt(2.0 * math.pi)
+        * weight[None, :]
+    )
     to_zero = ndtr(drift - starts)
     matrix = np.eye(len(starts)) - np.hstack([to_zero[:, None], step])
     return float(np.linalg.solve(matrix, np.ones(len(starts)))[0])

@@ -12,7 +12,14 @@ from typing import Final, NamedTuple
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["PressMix", "cold_resistance_factor", "inner_resistance_ohm", "press_mix", "pulse_usable_share", "pulse_voltage_v"]
+__all__ = [
+    "PressMix",
+    "cold_resistance_factor",
+    "inner_resistance_ohm",
+    "press_mix",
+    "pulse_usable_share",
+    "pulse_voltage_v",
+]
 
 FLAT_SHARE: Final = 2.0 / 3.0
 """Of the charge, up to which the inner resistance stays flat: 150 of 225 mAh, read for one coin cell."""
@@ -52,7 +59,13 @@ def press_mix(parts: Sequence[tuple[float, float]]) -> PressMix:
         >>> press_mix([(10.0, 1.0), (1 / 7, 30.0)]).press_s
         1.4085
     """
-    require_range("presses a day and their lengths", [list(part) for part in parts] or [[0.0, 0.0]], "", low=0.0, because="not negative")
+    require_range(
+        "presses a day and their lengths",
+        [list(part) for part in parts] or [[0.0, 0.0]],
+        "",
+        low=0.0,
+        because="not negative",
+    )
     number = sum(presses for presses, _ in parts)
     return PressMix(number, sum(presses * length for presses, length in parts) / number if number else 0.0)
 
@@ -75,7 +88,11 @@ def cold_resistance_factor(*, degc: float) -> float:
     return float(COLD_FACTOR ** ((20.0 - degc) / 40.0)) if degc < 20.0 else 1.0
 
 
-@cites("article on the inner resistance of lithium coin cells", place="18 to 20 ohm flat to 150 mAh, 30 ohm at 170 mAh of 225", mark=Mark.READ)
+@cites(
+    "article on the inner resistance of lithium coin cells",
+    place="18 to 20 ohm flat to 150 mAh, 30 ohm at 170 mAh of 225",
+    mark=Mark.READ,
+)
 def inner_resistance_ohm(*, fresh_ohm: float, used_share: float, degc: float) -> float:
     """Inner resistance of a cell that has given a share of its charge, in the cold [ohm].
 
@@ -101,7 +118,9 @@ def inner_resistance_ohm(*, fresh_ohm: float, used_share: float, degc: float) ->
 
 
 @cites("Ohm's law, open voltage falling by a thirtieth", mark=Mark.COMPUTED)
-def pulse_voltage_v(*, open_v: float, fresh_ohm: float, send_a: float, used_share: float, degc: float) -> float:
+def pulse_voltage_v(
+    *, open_v: float, fresh_ohm: float, send_a: float, used_share: float, degc: float
+) -> float:
     """Voltage of a cell while the fob sends [V].
 
     Args:
@@ -119,11 +138,15 @@ def pulse_voltage_v(*, open_v: float, fresh_ohm: float, send_a: float, used_shar
         2.76
     """
     require_range("send_a", send_a, "A", low=0.0, because="not negative")
-    return open_v * (1.0 - OPEN_DROP_V_SHARE * used_share) - send_a * inner_resistance_ohm(fresh_ohm=fresh_ohm, used_share=used_share, degc=degc)
+    return open_v * (1.0 - OPEN_DROP_V_SHARE * used_share) - send_a * inner_resistance_ohm(
+        fresh_ohm=fresh_ohm, used_share=used_share, degc=degc
+    )
 
 
 @cites("pulse voltage against the least that the fob works with", mark=Mark.COMPUTED)
-def pulse_usable_share(*, open_v: float, lowest_v: float, fresh_ohm: float, send_a: float, degc: float) -> float:
+def pulse_usable_share(
+    *, open_v: float, lowest_v: float, fresh_ohm: float, send_a: float, degc: float
+) -> float:
     """Share of the charge that can be used before the voltage under load falls below the fob's least.
 
     Args:
@@ -142,11 +165,17 @@ def pulse_usable_share(*, open_v: float, lowest_v: float, fresh_ohm: float, send
     Example:
         A coin cell, 12 mA, 2.0 V: in a warm room nearly all, at -20 degC two fifths.
 
-        >>> warm, cold = (pulse_usable_share(open_v=3.0, lowest_v=2.0, fresh_ohm=20.0, send_a=0.012, degc=at) for at in (20.0, -20.0))
+        >>> warm, cold = (
+        ...     pulse_usable_share(open_v=3.0, lowest_v=2.0, fresh_ohm=20.0, send_a=0.012, degc=at)
+        ...     for at in (20.0, -20.0)
+        ... )
         >>> round(warm, 2), round(cold, 2)
         (0.96, 0.4)
     """
-    fresh, empty = (pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=one, degc=degc) for one in (0.0, 1.0))
+    fresh, empty = (
+        pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=one, degc=degc)
+        for one in (0.0, 1.0)
+    )
     if fresh < lowest_v:
         return 0.0
     if empty >= lowest_v:
@@ -155,6 +184,9 @@ def pulse_usable_share(*, open_v: float, lowest_v: float, fresh_ohm: float, send
     low, high = 0.0, 1.0
     for _ in range(60):
         middle = (low + high) / 2.0
-        enough = pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=middle, degc=degc) >= lowest_v
+        enough = (
+            pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=middle, degc=degc)
+            >= lowest_v
+        )
         low, high = (middle, high) if enough else (low, middle)
     return low

@@ -37,7 +37,9 @@ class BatchDate(NamedTuple):
 
 
 @cites("lognormal spread of use, life inverse to use", mark=Mark.COMPUTED)
-def empty_share(*, age_years: ArrayLike, life_years: float, use_spread: float, shelf_years: float) -> NDArray[np.float64]:
+def empty_share(
+    *, age_years: ArrayLike, life_years: float, use_spread: float, shelf_years: float
+) -> NDArray[np.float64]:
     """Share of cells that are empty at an age.
 
     Args:
@@ -53,7 +55,9 @@ def empty_share(*, age_years: ArrayLike, life_years: float, use_spread: float, s
         OutOfRange: negative ages, lives or spreads that are not positive.
 
     Example:
-        >>> empty_share(age_years=[2.0, 4.0, 10.0], life_years=4.0, use_spread=0.5, shelf_years=10.0).round(3).tolist()
+        >>> empty_share(age_years=[2.0, 4.0, 10.0], life_years=4.0, use_spread=0.5, shelf_years=10.0).round(
+        ...     3
+        ... ).tolist()
         [0.083, 0.5, 1.0]
     """
     from scipy.special import ndtr
@@ -95,7 +99,9 @@ def expected_empty(
         OutOfRange: as `empty_share`, or a number of months that is not 1 to 600.
 
     Example:
-        >>> expected_empty(ages_years=[2.0] * 20, months=3, life_years=3.0, use_spread=0.5, shelf_years=10.0).round(2).tolist()
+        >>> expected_empty(
+        ...     ages_years=[2.0] * 20, months=3, life_years=3.0, use_spread=0.5, shelf_years=10.0
+        ... ).round(2).tolist()
         [0.61, 0.62, 0.63]
     """
     require_range("months", months, "", low=1, high=600, because="our choice, fifty years")
@@ -105,7 +111,9 @@ def expected_empty(
     edges = ages[:, None] + np.arange(months + 1)[None, :] / 12.0
 
     def gone(age: NDArray[np.float64]) -> NDArray[np.float64]:
-        return empty_share(age_years=age, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
+        return empty_share(
+            age_years=age, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years
+        )
 
     first = gone(edges[:, :1])
     alive = 1.0 - first
@@ -120,13 +128,21 @@ def expected_empty(
     by_then = changes / np.maximum(alive, 1e-12)
     # a cell past its shelf life today has nothing left to lose: it is due at once, and a fresh one follows
     if not working.all():
-        fresh = expected_empty(ages_years=[0.0], months=months, life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
+        fresh = expected_empty(
+            ages_years=[0.0],
+            months=months,
+            life_years=life_years,
+            use_spread=use_spread,
+            shelf_years=shelf_years,
+        )
         by_then[~working] = np.concatenate(([0.0], 1.0 + np.cumsum(fresh)))
     return np.asarray(np.diff(by_then, axis=1).sum(axis=0))
 
 
 @cites("age replacement, cost of a cycle over its mean length", mark=Mark.MEMORY)
-def batch_age(*, life_years: float, use_spread: float, shelf_years: float, planned_cost: float, failure_cost: float) -> BatchDate:
+def batch_age(
+    *, life_years: float, use_spread: float, shelf_years: float, planned_cost: float, failure_cost: float
+) -> BatchDate:
     """Age at which changing all cells at once costs least per year.
 
     Minimises [c_p R(T) + c_f F(T)] / integral of R from 0 to T, T at most the shelf life.
@@ -142,14 +158,18 @@ def batch_age(*, life_years: float, use_spread: float, shelf_years: float, plann
         OutOfRange: as `empty_share`, or costs that are not positive.
 
     Example:
-        >>> batch = batch_age(life_years=4.0, use_spread=0.5, shelf_years=10.0, planned_cost=1.0, failure_cost=10.0)
+        >>> batch = batch_age(
+        ...     life_years=4.0, use_spread=0.5, shelf_years=10.0, planned_cost=1.0, failure_cost=10.0
+        ... )
         >>> round(batch.age_years, 2), round(batch.empty_before_share, 3)
         (1.57, 0.03)
     """
     require_range("planned_cost", planned_cost, "", low=1e-12, because="a change costs something")
     require_range("failure_cost", failure_cost, "", low=1e-12, because="a failure costs something")
     ages = np.linspace(0.0, shelf_years, 4001)[1:]
-    gone = empty_share(age_years=ages * (1 - 1e-12), life_years=life_years, use_spread=use_spread, shelf_years=shelf_years)
+    gone = empty_share(
+        age_years=ages * (1 - 1e-12), life_years=life_years, use_spread=use_spread, shelf_years=shelf_years
+    )
     step = ages[1] - ages[0]
     alive = np.concatenate(([1.0], 1.0 - gone))
     length = np.cumsum((alive[1:] + alive[:-1]) / 2.0) * step
@@ -177,7 +197,14 @@ def number_band(*, expected: float, confidence: float) -> tuple[int, int]:
     from scipy.special import pdtr, pdtrik  # not scipy.stats: half a second of import for one quantile
 
     require_range("expected", expected, "", low=0.0, because="a number")
-    require_range("confidence", confidence, "", low=1e-9, high=1 - 1e-9, because="a confidence between none and certainty")
+    require_range(
+        "confidence",
+        confidence,
+        "",
+        low=1e-9,
+        high=1 - 1e-9,
+        because="a confidence between none and certainty",
+    )
     if expected == 0.0:
         return 0, 0
     rest = (1.0 - confidence) / 2.0

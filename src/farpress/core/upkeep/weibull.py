@@ -11,7 +11,14 @@ from typing import NamedTuple
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Replacement", "best_replacement", "failed_share", "life_at_share_years", "scale_from_mean_years", "share_any_failed"]
+__all__ = [
+    "Replacement",
+    "best_replacement",
+    "failed_share",
+    "life_at_share_years",
+    "scale_from_mean_years",
+    "share_any_failed",
+]
 
 
 class Replacement(NamedTuple):
@@ -103,7 +110,9 @@ def share_any_failed(*, failed: float, pieces: int) -> float:
 
 
 @cites("age replacement, cost of a cycle over its mean length", mark=Mark.MEMORY)
-def best_replacement(*, mean_years: float, shape: float, planned_cost: float, failure_cost: float) -> Replacement | None:
+def best_replacement(
+    *, mean_years: float, shape: float, planned_cost: float, failure_cost: float
+) -> Replacement | None:
     """Age at which to replace before it fails, for the least cost per year.
 
     Minimises [c_p R(T) + c_f F(T)] / integral of R from 0 to T.
@@ -145,11 +154,15 @@ def best_replacement(*, mean_years: float, shape: float, planned_cost: float, fa
     # the cost has one minimum and then flattens out, so a coarse look comes before the search
     ages = [scale * 10.0 ** (i / 20.0) for i in range(-80, 21)]
     least = min(range(1, len(ages) - 1), key=lambda i: cost(ages[i]))
-    found = minimize_scalar(cost, bounds=(ages[least - 1], ages[least + 1]), method="bounded", options={"xatol": 1e-9 * scale})
+    found = minimize_scalar(
+        cost, bounds=(ages[least - 1], ages[least + 1]), method="bounded", options={"xatol": 1e-9 * scale}
+    )
     age = float(found.x)
     return Replacement(age, cost(age)) if cost(age) < failure_cost / mean_years * (1 - 1e-9) else None
 
 
 def _check(mean_years: float, shape: float) -> None:
     require_range("mean_years", mean_years, "years", low=1e-9, because="a life is positive")
-    require_range("shape", shape, "", low=0.05, high=1000.0, because="our choice of what is still a Weibull shape")
+    require_range(
+        "shape", shape, "", low=0.05, high=1000.0, because="our choice of what is still a Weibull shape"
+    )

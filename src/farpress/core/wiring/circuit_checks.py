@@ -6,7 +6,17 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.core.wiring.elements import (
+    Capacitor,
+    CurrentLoad,
+    Diode,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
 from farpress.errors import CircuitError
 
 __all__ = ["check_circuit", "check_stiff", "nodes_of"]
@@ -23,7 +33,11 @@ def check_circuit(parts: Sequence[Element], *, ground: str, alternating: bool) -
     Raises:
         CircuitError: every fault of the circuit, one sentence each.
     """
-    faults = [*_names(parts), *(fault for part in parts for fault in _values(part, alternating)), *_floating(parts, ground, alternating)]
+    faults = [
+        *_names(parts),
+        *(fault for part in parts for fault in _values(part, alternating)),
+        *_floating(parts, ground, alternating),
+    ]
     if faults:
         raise CircuitError("\n".join(faults))
 
@@ -39,8 +53,8 @@ def check_stiff(stiff: Sequence[Element]) -> None:
         a, b = ends_of(part)
         if joined.together(a, b):
             raise CircuitError(
-                f"'{part.name}' closes a ring of sources and joints without any resistance (nodes '{a}' and '{b}'); "
-                "the current in it is undefined. Give one of them its resistance."
+                f"'{part.name}' closes a ring of sources and joints without any resistance (nodes '{a}' and"
+                f" '{b}'); the current in it is undefined. Give one of them its resistance."
             )
         joined.join(a, b)
 
@@ -76,7 +90,10 @@ def _values(part: Element, alternating: bool) -> Iterable[str]:
     if isinstance(part, Diode) and (part.saturation_a <= 0 or part.emission <= 0):
         yield f"Diode '{part.name}' needs a saturation current and an emission coefficient above 0."
     if isinstance(part, Diode) and alternating:
-        yield f"'{part.name}' is a diode; a rectifier makes no sine, so it cannot be solved with phasors. Reckon it as a rectifier."
+        yield (
+            f"'{part.name}' is a diode; a rectifier makes no sine, so it cannot be solved with phasors."
+            " Reckon it as a rectifier."
+        )
     if isinstance(part, VoltageSource) and part.plus == part.minus:
         yield f"'{part.name}' feeds itself: both its terminals lie on node '{part.plus}'."
 
@@ -87,7 +104,9 @@ def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Itera
         a, b = ends_of(part)
         joined.add(a)
         joined.add(b)
-        holds = isinstance(part, Resistor | Inductor | VoltageSource | Diode) or (alternating and isinstance(part, Capacitor) and part.farad > 0)
+        holds = isinstance(part, Resistor | Inductor | VoltageSource | Diode) or (
+            alternating and isinstance(part, Capacitor) and part.farad > 0
+        )
         if holds:
             joined.join(a, b)
     if ground not in {end for part in parts for end in ends_of(part)} and parts:
@@ -96,8 +115,8 @@ def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Itera
     for node in nodes_of(parts, ground):
         if not joined.together(node, ground):
             yield (
-                f"Node '{node}' floats: no resistor and no source joins it to '{ground}', so it has no voltage. "
-                "Is a return core missing?"
+                f"Node '{node}' floats: no resistor and no source joins it to '{ground}', so it has no"
+                " voltage. Is a return core missing?"
             )
 
 

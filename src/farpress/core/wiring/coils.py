@@ -9,7 +9,17 @@ from typing import NamedTuple
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Coil", "Peak", "Snubber", "dc13_coil", "release_time_s", "snubber_bates", "snubber_leakage_a", "snubber_peak", "snubber_per_ampere"]
+__all__ = [
+    "Coil",
+    "Peak",
+    "Snubber",
+    "dc13_coil",
+    "release_time_s",
+    "snubber_bates",
+    "snubber_leakage_a",
+    "snubber_peak",
+    "snubber_per_ampere",
+]
 
 
 class Coil(NamedTuple):
@@ -53,7 +63,15 @@ def dc13_coil(*, voltage_v: float, power_w: float) -> Coil:
 
 
 @cites("decay of the current in a linear coil against a constant voltage and a resistor", mark=Mark.COMPUTED)
-def release_time_s(*, coil_ohm: float, coil_h: float, current_a: float, release_share: float, clamp_v: float, clamp_ohm: float = 0.0) -> float:
+def release_time_s(
+    *,
+    coil_ohm: float,
+    coil_h: float,
+    current_a: float,
+    release_share: float,
+    clamp_v: float,
+    clamp_ohm: float = 0.0,
+) -> float:
     """Time until a coil's current has fallen to its release value [s].
 
     Real relays have an inductance that changes as the armature moves: take it as an order of magnitude.
@@ -75,10 +93,14 @@ def release_time_s(*, coil_ohm: float, coil_h: float, current_a: float, release_
     require_range("clamp_v", clamp_v, "V", low=0.0, because="a voltage")
     require_range("clamp_ohm", clamp_ohm, "ohm", low=0.0, because="a resistance")
     drive_v = current_a * (coil_ohm + clamp_ohm)
-    return coil_h / (coil_ohm + clamp_ohm) * math.log((drive_v + clamp_v) / (release_share * drive_v + clamp_v))
+    return (
+        coil_h / (coil_ohm + clamp_ohm) * math.log((drive_v + clamp_v) / (release_share * drive_v + clamp_v))
+    )
 
 
-@cites("contact protection rule of C. C. Bates", place="C = I^2/10 uF, R = U/(10 I (1 + 50/U))", mark=Mark.COPY)
+@cites(
+    "contact protection rule of C. C. Bates", place="C = I^2/10 uF, R = U/(10 I (1 + 50/U))", mark=Mark.COPY
+)
 def snubber_bates(*, voltage_v: float, current_a: float) -> Snubber:
     """RC element across a contact by the rule named after Bates.
 
@@ -96,7 +118,8 @@ def snubber_bates(*, voltage_v: float, current_a: float) -> Snubber:
 
 @cites("relay makers' rule: 0.5 to 1 uF per ampere, 0.5 to 1 ohm per volt", mark=Mark.COPY)
 def snubber_per_ampere(*, voltage_v: float, current_a: float) -> Snubber:
-    """RC element by the 1 uF per ampere, 1 ohm per volt rule; up to 20 times the Bates capacitor at small loads.
+    """RC element by the 1 uF per ampere, 1 ohm per volt rule; up to 20 times the Bates capacitor at small
+    loads.
 
     Args:
         voltage_v: of the circuit [V].
@@ -119,14 +142,24 @@ def snubber_leakage_a(*, capacitance_f: float, voltage_v: float, frequency_hz: f
     >>> 1e3 * snubber_leakage_a(capacitance_f=0.1e-6, voltage_v=230.0, frequency_hz=50.0)
     7.226
     """
-    require_range("capacitance_f", capacitance_f, "F", low=0.0, high=1.0, because="our choice", hint="Was that microfarad?")
+    require_range(
+        "capacitance_f",
+        capacitance_f,
+        "F",
+        low=0.0,
+        high=1.0,
+        because="our choice",
+        hint="Was that microfarad?",
+    )
     require_range("voltage_v", voltage_v, "V", low=0.0, because="an effective value")
     require_range("frequency_hz", frequency_hz, "Hz", low=0.0, because="a frequency")
     return 2 * math.pi * frequency_hz * capacitance_f * voltage_v
 
 
 @cites("series circuit of coil and RC element after the contact opens", mark=Mark.COMPUTED)
-def snubber_peak(*, voltage_v: float, coil_ohm: float, coil_h: float, capacitance_f: float, resistance_ohm: float) -> Peak:
+def snubber_peak(
+    *, voltage_v: float, coil_ohm: float, coil_h: float, capacitance_f: float, resistance_ohm: float
+) -> Peak:
     """Voltage across a contact with an RC element, after it opened at once at full current.
 
     Args:
@@ -137,7 +170,12 @@ def snubber_peak(*, voltage_v: float, coil_ohm: float, coil_h: float, capacitanc
     Raises:
         InputError: the circuit is critically damped to the last digit; change a value a little.
     """
-    for name, value, unit in (("voltage_v", voltage_v, "V"), ("coil_ohm", coil_ohm, "ohm"), ("coil_h", coil_h, "H"), ("capacitance_f", capacitance_f, "F")):
+    for name, value, unit in (
+        ("voltage_v", voltage_v, "V"),
+        ("coil_ohm", coil_ohm, "ohm"),
+        ("coil_h", coil_h, "H"),
+        ("capacitance_f", capacitance_f, "F"),
+    ):
         require_range(name, value, unit, low=1e-12, because="the circuit has all four")
     require_range("resistance_ohm", resistance_ohm, "ohm", low=0.0, because="a resistance")
     start_a = voltage_v / coil_ohm
@@ -154,7 +192,9 @@ def snubber_peak(*, voltage_v: float, coil_ohm: float, coil_h: float, capacitanc
     weight_fast, weight_slow = a * (1 + rise * fast), b * (1 + rise * slow)
 
     def across(at_s: float) -> float:
-        return float((voltage_v + weight_fast * cmath.exp(fast * at_s) + weight_slow * cmath.exp(slow * at_s)).real)
+        return float(
+            (voltage_v + weight_fast * cmath.exp(fast * at_s) + weight_slow * cmath.exp(slow * at_s)).real
+        )
 
     moments = [0.0]
     if weight_slow * slow != 0 and weight_fast * fast != 0:

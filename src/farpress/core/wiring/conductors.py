@@ -33,6 +33,7 @@ COPPER_CLAD_FACTOR_LOW: Final = 1.5
 COPPER_CLAD_FACTOR_HIGH: Final = 1.7
 """Copper-clad aluminium against copper of the same area; common practice, from memory."""
 
+
 @cites("ASTM B258", place="gauge formula", mark=Mark.MEMORY)
 def awg_diameter_mm(gauge: int) -> float:
     """Diameter of a solid wire of the American wire gauge [mm].
@@ -62,7 +63,9 @@ def core_area_mm2(*, diameter_mm: float) -> float:
 
 
 @cites("resistivity of annealed copper, 1/58 ohm mm2/m", place="IEC 60028", mark=Mark.MEMORY)
-def core_resistance_ohm_per_km(*, area_mm2: float, resistivity_ohm_mm2_per_m: float = COPPER_RESISTIVITY_OHM_MM2_PER_M) -> float:
+def core_resistance_ohm_per_km(
+    *, area_mm2: float, resistivity_ohm_mm2_per_m: float = COPPER_RESISTIVITY_OHM_MM2_PER_M
+) -> float:
     """Resistance of one kilometre of one core at 20 degC, from its true metal area [ohm/km].
 
     This is the ideal value; a cable may have more (the maxima of IEC 60228 class 5 lie
@@ -76,7 +79,14 @@ def core_resistance_ohm_per_km(*, area_mm2: float, resistivity_ohm_mm2_per_m: fl
     78.37
     """
     require_range("area_mm2", area_mm2, "mm2", low=1e-4, because="our choice")
-    require_range("resistivity_ohm_mm2_per_m", resistivity_ohm_mm2_per_m, "ohm mm2/m", low=0.01, high=1.0, because="metals used for cores")
+    require_range(
+        "resistivity_ohm_mm2_per_m",
+        resistivity_ohm_mm2_per_m,
+        "ohm mm2/m",
+        low=0.01,
+        high=1.0,
+        because="metals used for cores",
+    )
     return 1000 * resistivity_ohm_mm2_per_m / area_mm2
 
 
@@ -87,13 +97,24 @@ def heated_resistance_ohm_per_km(*, resistance_20_ohm_per_km: float, temperature
     >>> heated_resistance_ohm_per_km(resistance_20_ohm_per_km=26.0, temperature_degc=50.0)
     29.065
     """
-    require_range("resistance_20_ohm_per_km", resistance_20_ohm_per_km, "ohm/km", low=0.0, because="a resistance")
-    require_range("temperature_degc", temperature_degc, "degC", low=-60.0, high=200.0, because="the linear rule holds near room temperature")
+    require_range(
+        "resistance_20_ohm_per_km", resistance_20_ohm_per_km, "ohm/km", low=0.0, because="a resistance"
+    )
+    require_range(
+        "temperature_degc",
+        temperature_degc,
+        "degC",
+        low=-60.0,
+        high=200.0,
+        because="the linear rule holds near room temperature",
+    )
     return resistance_20_ohm_per_km * (1 + TEMPERATURE_COEFFICIENT_PER_K * (temperature_degc - 20))
 
 
 @cites("resistance of two conductors in series", mark=Mark.COMPUTED)
-def loop_resistance_ohm(*, length_m: float, core_ohm_per_km: float, parallel: int = 1, terminals_ohm: float = 0.0) -> float:
+def loop_resistance_ohm(
+    *, length_m: float, core_ohm_per_km: float, parallel: int = 1, terminals_ohm: float = 0.0
+) -> float:
     """Resistance there and back [ohm].
 
     Args:

@@ -28,7 +28,9 @@ __all__ = [
     "wetting_resistor_ohm",
 ]
 
-LoadKind = Literal["resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"]
+LoadKind = Literal[
+    "resistive", "inductive dc", "coil ac", "lamp", "led", "motor", "capacitive", "input", "constant power"
+]
 
 PEAK_MULTIPLES: Final[dict[str, tuple[float, float]]] = {
     "resistive": (1.0, 1.0),
@@ -51,13 +53,15 @@ USUAL_MAKE_MULTIPLE: Final = 10.0
 """What many relays may make, as a multiple of their rating: Lighting Research Center note, read in a copy."""
 
 LIFE_EXPONENT: Final = 0.992
-"""Wear grows with this power of the current: least squares over four points of a relay module's life table (`fit_life`)."""
+"""Wear grows with this power of the current: least squares over four points of a relay module's life table
+(`fit_life`)."""
 
 MECHANICAL_LIFE: Final = 10_000_000
 """Operations without load; relay-module appendix, read in a copy."""
 
 _LEAST_LIFE_SHARE: Final = 0.05
-"""Below this share of the rated current life is not extrapolated: the range of the table behind the exponent."""
+"""Below this share of the rated current life is not extrapolated: the range of the table behind the
+exponent."""
 
 _DC_VOLTAGE_LIMIT_V: Final = 30.0
 
@@ -71,7 +75,11 @@ class LifeFit(NamedTuple):
     high_a: float
 
 
-@cites("contact derating by kind of load: relay-module appendix (24 V DC, L/R 7 ms) and instrument-module manual", mark=Mark.COPY)
+@cites(
+    "contact derating by kind of load: relay-module appendix (24 V DC, L/R 7 ms) and instrument-module"
+    " manual",
+    mark=Mark.COPY,
+)
 def allowed_share(*, kind: LoadKind, voltage_v: float, alternating: bool, suppressed: bool) -> float:
     """Share of the resistive rating that a contact may carry and break of a kind of load.
 
@@ -94,7 +102,9 @@ def allowed_share(*, kind: LoadKind, voltage_v: float, alternating: bool, suppre
 
 
 @cites("Ohm's law at the moment of making", mark=Mark.COMPUTED)
-def making_peak_a(*, piece_peak_a: float, pieces: int, voltage_v: float | None = None, loop_ohm: float | None = None) -> float:
+def making_peak_a(
+    *, piece_peak_a: float, pieces: int, voltage_v: float | None = None, loop_ohm: float | None = None
+) -> float:
     """Peak of several pieces switched together, held down by the cable's resistance if known [A].
 
     Args:
@@ -140,13 +150,17 @@ def fit_life(points: Sequence[tuple[float, float]]) -> LifeFit:
     x = [math.log(current) for current, _ in points]
     y = [math.log(operations) for _, operations in points]
     mean_x, mean_y = math.fsum(x) / len(x), math.fsum(y) / len(y)
-    slope = math.fsum((a - mean_x) * (b - mean_y) for a, b in zip(x, y)) / math.fsum((a - mean_x) ** 2 for a in x)
+    slope = math.fsum((a - mean_x) * (b - mean_y) for a, b in zip(x, y)) / math.fsum(
+        (a - mean_x) ** 2 for a in x
+    )
     currents = [current for current, _ in points]
     return LifeFit(-slope, math.exp(mean_y - slope * mean_x), min(currents), max(currents))
 
 
 @cites("N = N0 (I0/I)^n; exponent from a relay-module life table", mark=Mark.COPY)
-def expected_operations(*, rated_operations: float, rated_a: float, current_a: float, exponent: float = LIFE_EXPONENT) -> float:
+def expected_operations(
+    *, rated_operations: float, rated_a: float, current_a: float, exponent: float = LIFE_EXPONENT
+) -> float:
     """Operations a contact lasts at a current, from its life at rated load.
 
     Never extrapolated below 5 % of the rated current, and never above the mechanical life.
@@ -177,5 +191,11 @@ def wetting_resistor_ohm(*, voltage_v: float, current_a: float, wanted_a: float)
     4000.0
     """
     require_range("voltage_v", voltage_v, "V", low=1e-3, because="something must drive the current")
-    require_range("wanted_a - current_a", wanted_a - current_a, "A", low=1e-9, because="the contact has its current already")
+    require_range(
+        "wanted_a - current_a",
+        wanted_a - current_a,
+        "A",
+        low=1e-9,
+        because="the contact has its current already",
+    )
     return voltage_v / (wanted_a - current_a)

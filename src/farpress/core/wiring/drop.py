@@ -11,7 +11,14 @@ from typing import Final
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["ALUMINIUM_SERVICE_OHM_MM2_PER_M", "COPPER_SERVICE_OHM_MM2_PER_M", "ac_drop_v", "dc_drop_v", "maximum_length_m", "minimum_area_mm2"]
+__all__ = [
+    "ALUMINIUM_SERVICE_OHM_MM2_PER_M",
+    "COPPER_SERVICE_OHM_MM2_PER_M",
+    "ac_drop_v",
+    "dc_drop_v",
+    "maximum_length_m",
+    "minimum_area_mm2",
+]
 
 COPPER_SERVICE_OHM_MM2_PER_M: Final = 0.0225
 """Resistivity in normal service, 1.25 times that at 20 degC: IEC 60364-5-52:2009 Annex G."""
@@ -63,10 +70,25 @@ def ac_drop_v(
     require_range("length_m", length_m, "m", low=0.0, because="a length")
     require_range("area_mm2", area_mm2, "mm2", low=1e-4, because="our choice")
     require_range("power_factor", power_factor, "", low=0.0, high=1.0, because="a cosine")
-    require_range("reactance_ohm_per_m", reactance_ohm_per_m, "ohm/m", low=0.0, high=0.01, because="our choice", hint="Was that milliohm?")
+    require_range(
+        "reactance_ohm_per_m",
+        reactance_ohm_per_m,
+        "ohm/m",
+        low=0.0,
+        high=0.01,
+        because="our choice",
+        hint="Was that milliohm?",
+    )
     factor = 1 if three_phase else 2
     sine = math.sqrt(1 - power_factor**2)
-    return factor * (resistivity_ohm_mm2_per_m * length_m / area_mm2 * power_factor + reactance_ohm_per_m * length_m * sine) * current_a
+    return (
+        factor
+        * (
+            resistivity_ohm_mm2_per_m * length_m / area_mm2 * power_factor
+            + reactance_ohm_per_m * length_m * sine
+        )
+        * current_a
+    )
 
 
 @cites("Ohm's law, solved for the length", mark=Mark.COMPUTED)
@@ -83,7 +105,9 @@ def maximum_length_m(*, allowed_drop_v: float, current_a: float, core_ohm_per_km
 
 
 @cites("Ohm's law, solved for the area", mark=Mark.COMPUTED)
-def minimum_area_mm2(*, allowed_drop_v: float, current_a: float, length_m: float, resistivity_ohm_mm2_per_m: float) -> float:
+def minimum_area_mm2(
+    *, allowed_drop_v: float, current_a: float, length_m: float, resistivity_ohm_mm2_per_m: float
+) -> float:
     """Smallest metal area of a core that loses no more than a voltage [mm2]; infinite if none is allowed.
 
     Args:
@@ -97,4 +121,8 @@ def minimum_area_mm2(*, allowed_drop_v: float, current_a: float, length_m: float
     require_range("length_m", length_m, "m", low=0.0, because="a length")
     if current_a * length_m == 0:
         return 0.0
-    return math.inf if allowed_drop_v == 0 else 2 * current_a * length_m * resistivity_ohm_mm2_per_m / allowed_drop_v
+    return (
+        math.inf
+        if allowed_drop_v == 0
+        else 2 * current_a * length_m * resistivity_ohm_mm2_per_m / allowed_drop_v
+    )

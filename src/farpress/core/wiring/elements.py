@@ -8,7 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Capacitor", "CurrentLoad", "Diode", "Element", "Inductor", "PowerLoad", "Resistor", "VoltageSource", "ends_of"]
+__all__ = [
+    "Capacitor",
+    "CurrentLoad",
+    "Diode",
+    "Element",
+    "Inductor",
+    "PowerLoad",
+    "Resistor",
+    "VoltageSource",
+    "ends_of",
+]
 
 
 @dataclass(frozen=True)
@@ -23,7 +33,9 @@ class Resistor:
 
 @dataclass(frozen=True)
 class Inductor:
-    """A coil: resistance [ohm] and inductance [H] in series; for direct current only the resistance counts."""
+    """A coil: resistance [ohm] and inductance [H] in series; for direct current only the resistance
+    counts.
+    """
 
     name: str
     a: str

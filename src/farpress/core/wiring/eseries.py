@@ -64,4 +64,6 @@ def value_at_least(value: float, *, series: Series = "E24") -> float:
 def _around(value: float, series: Series) -> list[float]:
     require_range("value", value, "", low=1e-15, high=1e15, because="a part's value is positive")
     decade = math.floor(math.log10(value))
-    return [float(f"{step}e{power - 1}") for power in (decade - 1, decade, decade + 1) for step in SERIES[series]]
+    return [
+        float(f"{step}e{power - 1}") for power in (decade - 1, decade, decade + 1) for step in SERIES[series]
+    ]

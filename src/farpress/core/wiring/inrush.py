@@ -18,7 +18,9 @@ def capacitor_peak_a(*, voltage_v: float, loop_ohm: float) -> float:
     48.0
     """
     require_range("voltage_v", voltage_v, "V", low=0.0, because="a voltage")
-    require_range("loop_ohm", loop_ohm, "ohm", low=1e-6, because="without resistance the current has no limit")
+    require_range(
+        "loop_ohm", loop_ohm, "ohm", low=1e-6, because="without resistance the current has no limit"
+    )
     return voltage_v / loop_ohm
 
 
@@ -29,7 +31,15 @@ def capacitor_energy_j(*, capacitance_f: float, voltage_v: float) -> float:
     >>> 1e3 * capacitor_energy_j(capacitance_f=100e-6, voltage_v=24.0)
     28.8
     """
-    require_range("capacitance_f", capacitance_f, "F", low=0.0, high=100.0, because="our choice", hint="Was that microfarad?")
+    require_range(
+        "capacitance_f",
+        capacitance_f,
+        "F",
+        low=0.0,
+        high=100.0,
+        because="our choice",
+        hint="Was that microfarad?",
+    )
     return capacitance_f * voltage_v**2 / 2
 
 

@@ -62,7 +62,12 @@ class Band:
 
 @cites("resistor networks of supervised loops", mark=Mark.PRACTICE)
 def terminal_states(
-    *, scheme: Scheme, normal_ohm: float | None = None, alarm_ohm: float | None = None, mask_ohm: float | None = None, normally_open: bool = True
+    *,
+    scheme: Scheme,
+    normal_ohm: float | None = None,
+    alarm_ohm: float | None = None,
+    mask_ohm: float | None = None,
+    normally_open: bool = True,
 ) -> tuple[LoopState, ...]:
     """States of a loop scheme as resistance at the far end.
 
@@ -129,7 +134,15 @@ def terminal_band(*, state: LoopState, tolerance_share: float, loop_ohm: float) 
         tolerance_share: of the resistors, 0.05 for 5 %.
         loop_ohm: cable, there and back [ohm].
     """
-    require_range("tolerance_share", tolerance_share, "", low=0.0, high=0.5, because="our choice: parts are 10 % or better", hint="Was that per cent?")
+    require_range(
+        "tolerance_share",
+        tolerance_share,
+        "",
+        low=0.0,
+        high=0.5,
+        because="our choice: parts are 10 % or better",
+        hint="Was that per cent?",
+    )
     return Band(
         state.name,
         terminal_ohm(far_ohm=state.far_ohm * (1 - tolerance_share), loop_ohm=0.0),
@@ -162,7 +175,9 @@ def limits_of(*, states: tuple[LoopState, ...], window_share: float) -> tuple[Ba
         states: of the loop.
         window_share: half width of each window, as a share of its nominal value.
     """
-    require_range("window_share", window_share, "", low=0.0, high=1.0, because="a share", hint="Was that per cent?")
+    require_range(
+        "window_share", window_share, "", low=0.0, high=1.0, because="a share", hint="Was that per cent?"
+    )
     return tuple(
         Band(state.name, state.far_ohm * (1 - window_share), state.far_ohm * (1 + window_share))
         for state in states
@@ -195,7 +210,13 @@ def least_leak_ohm(*, far_ohm: float, threshold_ohm: float) -> float:
     require_range("threshold_ohm", threshold_ohm, "ohm", low=0.0, because="a resistance")
     if math.isinf(far_ohm):
         return threshold_ohm
-    require_range("far_ohm", far_ohm, "ohm", low=threshold_ohm, because="the state must lie above the threshold without any leak")
+    require_range(
+        "far_ohm",
+        far_ohm,
+        "ohm",
+        low=threshold_ohm,
+        because="the state must lie above the threshold without any leak",
+    )
     return math.inf if far_ohm == threshold_ohm else threshold_ohm * far_ohm / (far_ohm - threshold_ohm)
 
 

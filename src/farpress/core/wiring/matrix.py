@@ -15,7 +15,12 @@ SMALL = 250
 """Unknowns up to which a dense matrix is faster than a sparse one; measured, our choice."""
 
 
-@cites("Gaussian elimination with pivots (numpy.linalg.solve); sparse: SuperLU, Li, ACM Trans. Mathematical Software 31 (3)", edition="2005", mark=Mark.MEMORY)
+@cites(
+    "Gaussian elimination with pivots (numpy.linalg.solve); sparse: SuperLU, Li, ACM Trans. Mathematical"
+    " Software 31 (3)",
+    edition="2005",
+    mark=Mark.MEMORY,
+)
 def solve_entries(
     rows: Sequence[int] | NDArray[np.int64],
     columns: Sequence[int] | NDArray[np.int64],

@@ -11,12 +11,23 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.core.wiring.circuit_checks import nodes_of
-from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.core.wiring.elements import (
+    Capacitor,
+    CurrentLoad,
+    Diode,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
 
 __all__ = ["Netlist", "netlist"]
 
 _STARTS_V: Final = 2.0
-"""Below this a load of constant power is written as a resistor, so that a simulator finds its way up from 0 V [V]; our choice."""
+"""Below this a load of constant power is written as a resistor, so that a simulator finds its way up from 0 V
+[V]; our choice."""
 
 
 @dataclass(frozen=True)
@@ -39,8 +50,15 @@ def netlist(elements: Iterable[Element], *, ground: str = "0", prefix: str = "")
         prefix: before every name, so that several circuits fit into one file.
     """
     parts = tuple(elements)
-    names = {ground: "0", **{node: f"{prefix}n{number}" for number, node in enumerate(nodes_of(parts, ground), start=1)}}
-    lines = tuple(line for number, part in enumerate(parts, start=1) for line in _lines(part, names, f"{prefix}{number}"))
+    names = {
+        ground: "0",
+        **{node: f"{prefix}n{number}" for number, node in enumerate(nodes_of(parts, ground), start=1)},
+    }
+    lines = tuple(
+        line
+        for number, part in enumerate(parts, start=1)
+        for line in _lines(part, names, f"{prefix}{number}")
+    )
     return Netlist(lines, names)
 
 
@@ -65,7 +83,10 @@ def _lines(part: Element, names: dict[str, str], tag: str) -> Iterable[str]:
         yield f"I{tag} {a} {b} DC {part.amperes:.12g} AC {part.amperes:.12g} {lag:.12g}"
     elif isinstance(part, PowerLoad):
         across = f"v({a},{b})"
-        yield f"B{tag} {a} {b} I={across} > {_STARTS_V:g} ? {part.watts:.12g}/{across} : {part.watts / _STARTS_V**2:.12g}*{across}"
+        yield (
+            f"B{tag} {a} {b} I={across} > {_STARTS_V:g} ? {part.watts:.12g}/{across} :"
+            f" {part.watts / _STARTS_V**2:.12g}*{across}"
+        )
     elif isinstance(part, Diode):
         yield f"D{tag} {a} {b} m{tag}"
         yield f".model m{tag} d(is={part.saturation_a:.12g} n={part.emission:.12g} rs={part.ohm:.12g})"

@@ -17,18 +17,41 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
-from farpress.core.wiring.elements import Capacitor, CurrentLoad, Diode, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.core.wiring.elements import (
+    Capacitor,
+    CurrentLoad,
+    Diode,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
 from farpress.core.wiring.matrix import solve_entries
 from farpress.errors import CircuitError, NoOperatingPoint
 from farpress.sources import Mark, cites
 
-__all__ = ["Capacitor", "CurrentLoad", "Diode", "Element", "Inductor", "PowerLoad", "Resistor", "Solution", "VoltageSource", "solve"]
+__all__ = [
+    "Capacitor",
+    "CurrentLoad",
+    "Diode",
+    "Element",
+    "Inductor",
+    "PowerLoad",
+    "Resistor",
+    "Solution",
+    "VoltageSource",
+    "solve",
+]
 
 THERMAL_V: Final = 0.025864925
-"""Thermal voltage kT/q at 27 degC [V], k and q exact since the SI of 2019; the temperature is that which circuit simulators take."""
+"""Thermal voltage kT/q at 27 degC [V], k and q exact since the SI of 2019; the temperature is that which
+circuit simulators take."""
 
 _LEAK_S: Final = 1e-12
-"""Conductance across every diode that keeps the equations solvable when it blocks [S]; our choice, as simulators do."""
+"""Conductance across every diode that keeps the equations solvable when it blocks [S]; our choice, as
+simulators do."""
 
 _STEPS: Final = 200
 _CLOSE: Final = 1e-10
@@ -52,7 +75,11 @@ class Solution:
         return self.volts[a] - self.volts[b]
 
 
-@cites("modified nodal analysis, Ho, Ruehli and Brennan, IEEE Trans. Circuits and Systems 22 (6)", edition="1975", mark=Mark.MEMORY)
+@cites(
+    "modified nodal analysis, Ho, Ruehli and Brennan, IEEE Trans. Circuits and Systems 22 (6)",
+    edition="1975",
+    mark=Mark.MEMORY,
+)
 def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
     """Voltages of all nodes and currents of all elements.
 
@@ -72,7 +99,13 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
     Example:
         12 V over two equal resistors:
 
-        >>> halves = solve([VoltageSource("battery", "top", "0", 12.0), Resistor("r1", "top", "tap", 100.0), Resistor("r2", "tap", "0", 100.0)])
+        >>> halves = solve(
+        ...     [
+        ...         VoltageSource("battery", "top", "0", 12.0),
+        ...         Resistor("r1", "top", "tap", 100.0),
+        ...         Resistor("r2", "tap", "0", 100.0),
+        ...     ]
+        ... )
         >>> halves.volts["tap"]
         6.0
     """
@@ -82,15 +115,29 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
 
 
 class _Net:
-    """The equations of one circuit; unknowns are node voltages, then currents of elements without resistance."""
+    """The equations of one circuit; unknowns are node voltages, then currents of elements without
+    resistance.
+    """
 
     def __init__(self, parts: tuple[Element, ...], ground: str) -> None:
         self.parts, self.ground = parts, ground
-        self.inner = {part.name: f"{part.name} behind its resistance" for part in parts if isinstance(part, Diode) and part.ohm > 0}
-        self.index = {node: number for number, node in enumerate([*nodes_of(parts, ground), *self.inner.values()])}
-        self.stiff = [part for part in parts if isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm == 0]
+        self.inner = {
+            part.name: f"{part.name} behind its resistance"
+            for part in parts
+            if isinstance(part, Diode) and part.ohm > 0
+        }
+        self.index = {
+            node: number for number, node in enumerate([*nodes_of(parts, ground), *self.inner.values()])
+        }
+        self.stiff = [
+            part for part in parts if isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm == 0
+        ]
         check_stiff(self.stiff)
-        self.bent = [part for part in parts if isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0)]
+        self.bent = [
+            part
+            for part in parts
+            if isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0)
+        ]
         self.size = len(self.index) + len(self.stiff)
         self.rows: list[int] = []
         self.columns: list[int] = []
@@ -149,13 +196,18 @@ class _Net:
     def _linear(self) -> NDArray[np.float64]:
         found = solve_entries(self.rows, self.columns, self.values, self.right)
         if found is None:
-            raise CircuitError("The circuit has no single solution: a current source has no way back, or two sources contradict each other.")
+            raise CircuitError(
+                "The circuit has no single solution: a current source has no way back, or two sources"
+                " contradict each other."
+            )
         return found
 
     def _across(self, part: Element, unknowns: NDArray[np.float64]) -> float:
         a, b = ends_of(part)
         one, other = self.index.get(self.inner.get(part.name, a)), self.index.get(b)
-        return float((unknowns[one] if one is not None else 0.0) - (unknowns[other] if other is not None else 0.0))
+        return float(
+            (unknowns[one] if one is not None else 0.0) - (unknowns[other] if other is not None else 0.0)
+        )
 
     def _step(self, at_v: list[float], *, loaded: bool) -> NDArray[np.float64] | None:
         """One linear solution with every bent part replaced by its tangent."""
@@ -191,7 +243,10 @@ class _Net:
                     new = _limited(part, wanted, old)
                 elif not loaded:
                     if wanted <= 0:
-                        raise NoOperatingPoint(f"'{part.name}' wants power where there is no voltage of the right sign ({wanted:.4g} V). Is it connected the wrong way round?")
+                        raise NoOperatingPoint(
+                            f"'{part.name}' wants power where there is no voltage of the right sign"
+                            f" ({wanted:.4g} V). Is it connected the wrong way round?"
+                        )
                     new = wanted
                 else:
                     new = max(wanted, 0.5 * old)
@@ -204,7 +259,10 @@ class _Net:
             if settled:
                 return found
             loaded = loaded or not any(isinstance(part, Diode) for part in self.bent) or moved < 1e-3
-        raise NoOperatingPoint(f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
+        raise NoOperatingPoint(
+            f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its"
+            " cables. Use more copper or a higher voltage."
+        )
 
     def _currents(self, volts: dict[str, float], through: NDArray[np.float64]) -> dict[str, float]:
         flow = {joint.name: float(through[number]) for number, joint in enumerate(self.stiff)}

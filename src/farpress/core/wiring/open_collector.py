@@ -8,7 +8,15 @@ from typing import NamedTuple
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["LowLevel", "delay_s", "equivalent", "ground_shift_v", "low_level_v", "pick_up_v", "pull_up_range_ohm"]
+__all__ = [
+    "LowLevel",
+    "delay_s",
+    "equivalent",
+    "ground_shift_v",
+    "low_level_v",
+    "pick_up_v",
+    "pull_up_range_ohm",
+]
 
 
 class LowLevel(NamedTuple):
@@ -26,7 +34,14 @@ def equivalent(*, supply_v: float, pull_up_ohm: float, saturation_v: float) -> L
     135.4
     """
     require_range("pull_up_ohm", pull_up_ohm, "ohm", low=1.0, because="our choice")
-    require_range("saturation_v", saturation_v, "V", low=0.0, high=supply_v - 1e-6, because="it must lie below the supply")
+    require_range(
+        "saturation_v",
+        saturation_v,
+        "V",
+        low=0.0,
+        high=supply_v - 1e-6,
+        because="it must lie below the supply",
+    )
     current_a = (supply_v - saturation_v) / pull_up_ohm
     return LowLevel(current_a, saturation_v / current_a)
 
@@ -45,7 +60,13 @@ def pull_up_range_ohm(
         input_low_a: what the inputs add to it [A].
         leakage_a: of outputs and inputs when off [A].
     """
-    require_range("sink_a - input_low_a", sink_a - input_low_a, "A", low=1e-9, because="nothing is left for the resistor")
+    require_range(
+        "sink_a - input_low_a",
+        sink_a - input_low_a,
+        "A",
+        low=1e-9,
+        because="nothing is left for the resistor",
+    )
     require_range("leakage_a", leakage_a, "A", low=0.0, because="a current")
     most = math.inf if leakage_a == 0 else (supply_v - high_v) / leakage_a
     return (supply_v - low_v) / (sink_a - input_low_a), most
@@ -74,15 +95,32 @@ def low_level_v(*, saturation_v: float, shift_v: float) -> float:
 
 
 @cites("current through the capacitance between cores", mark=Mark.COMPUTED)
-def pick_up_v(*, voltage_v: float, frequency_hz: float, capacitance_f_per_m: float, length_m: float, load_ohm: float) -> float:
+def pick_up_v(
+    *, voltage_v: float, frequency_hz: float, capacitance_f_per_m: float, length_m: float, load_ohm: float
+) -> float:
     """Voltage that a neighbouring live core drives into an input; an upper bound [V].
 
-    >>> pick_up_v(voltage_v=230.0, frequency_hz=50.0, capacitance_f_per_m=60e-12, length_m=50.0, load_ohm=4700.0)
+    >>> pick_up_v(
+    ...     voltage_v=230.0, frequency_hz=50.0, capacitance_f_per_m=60e-12, length_m=50.0, load_ohm=4700.0
+    ... )
     1.019
     """
-    for name, value, unit in (("voltage_v", voltage_v, "V"), ("frequency_hz", frequency_hz, "Hz"), ("length_m", length_m, "m"), ("load_ohm", load_ohm, "ohm")):
+    for name, value, unit in (
+        ("voltage_v", voltage_v, "V"),
+        ("frequency_hz", frequency_hz, "Hz"),
+        ("length_m", length_m, "m"),
+        ("load_ohm", load_ohm, "ohm"),
+    ):
         require_range(name, value, unit, low=0.0, because="a magnitude")
-    require_range("capacitance_f_per_m", capacitance_f_per_m, "F/m", low=0.0, high=1e-8, because="our choice", hint="Was that picofarad?")
+    require_range(
+        "capacitance_f_per_m",
+        capacitance_f_per_m,
+        "F/m",
+        low=0.0,
+        high=1e-8,
+        because="our choice",
+        hint="Was that picofarad?",
+    )
     return min(voltage_v, 2 * math.pi * frequency_hz * capacitance_f_per_m * length_m * voltage_v * load_ohm)
 
 

@@ -16,7 +16,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
-from farpress.core.wiring.elements import Capacitor, CurrentLoad, Element, Inductor, PowerLoad, Resistor, VoltageSource, ends_of
+from farpress.core.wiring.elements import (
+    Capacitor,
+    CurrentLoad,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
 from farpress.core.wiring.matrix import solve_entries
 from farpress.errors import CircuitError, NoOperatingPoint, require_range
 from farpress.sources import Mark, cites
@@ -44,7 +53,10 @@ class PhasorSolution:
         return self.volts[a] - self.volts[b]
 
 
-@cites("modified nodal analysis with phasors; loads of constant current and power by Newton's method", mark=Mark.COMPUTED)
+@cites(
+    "modified nodal analysis with phasors; loads of constant current and power by Newton's method",
+    mark=Mark.COMPUTED,
+)
 def solve_ac(elements: Iterable[Element], *, frequency_hz: float, ground: str = "0") -> PhasorSolution:
     """Phasors of all nodes and elements.
 
@@ -59,7 +71,10 @@ def solve_ac(elements: Iterable[Element], *, frequency_hz: float, ground: str = 
     Example:
         24 V over 30 ohm and 40 ohm of reactance draw 0.48 A:
 
-        >>> coil = [VoltageSource("t", "a", "0", 24.0), Inductor("c", "a", "0", 40 / (2 * math.pi * 50), 30.0)]
+        >>> coil = [
+        ...     VoltageSource("t", "a", "0", 24.0),
+        ...     Inductor("c", "a", "0", 40 / (2 * math.pi * 50), 30.0),
+        ... ]
         >>> abs(solve_ac(coil, frequency_hz=50.0).amperes["c"])
         0.48
     """
@@ -73,9 +88,18 @@ class _Net:
     def __init__(self, parts: tuple[Element, ...], omega: float, ground: str) -> None:
         self.parts, self.omega, self.ground = parts, omega, ground
         self.index = {node: number for number, node in enumerate(nodes_of(parts, ground))}
-        self.stiff = [part for part in parts if not isinstance(part, Capacitor | CurrentLoad | PowerLoad) and self._ohm(part) == 0]
+        self.stiff = [
+            part
+            for part in parts
+            if not isinstance(part, Capacitor | CurrentLoad | PowerLoad) and self._ohm(part) == 0
+        ]
         check_stiff(self.stiff)
-        self.bent = [part for part in parts if (isinstance(part, CurrentLoad) and part.amperes) or (isinstance(part, PowerLoad) and part.watts)]
+        self.bent = [
+            part
+            for part in parts
+            if (isinstance(part, CurrentLoad) and part.amperes)
+            or (isinstance(part, PowerLoad) and part.watts)
+        ]
         self.size = len(self.index) + len(self.stiff)
         self.entries: list[tuple[int, int, complex]] = []
         self.right = np.zeros(self.size, dtype=np.complex128)
@@ -137,12 +161,20 @@ class _Net:
                     if column is not None:
                         rows += [row, row, row + n, row + n]
                         columns += [column, column + n, column, column + n]
-                        values += [sign * side * part_of for part_of in (by_real.real, by_imag.real, by_real.imag, by_imag.imag)]
+                        values += [
+                            sign * side * part_of
+                            for part_of in (by_real.real, by_imag.real, by_real.imag, by_imag.imag)
+                        ]
         found = solve_entries(rows, columns, values, right)
         if found is None and at_v:
-            raise NoOperatingPoint(f"The circuit finds no operating point: what '{self.bent[0].name}' and others ask for cannot come through their cables.")
+            raise NoOperatingPoint(
+                f"The circuit finds no operating point: what '{self.bent[0].name}' and others ask for cannot"
+                " come through their cables."
+            )
         if found is None:
-            raise CircuitError("The circuit has no single solution: a coil and a capacitor resonate without resistance.")
+            raise CircuitError(
+                "The circuit has no single solution: a coil and a capacitor resonate without resistance."
+            )
         return np.asarray(found[:n] + 1j * found[n:])
 
     def _newton(self, found: NDArray[np.complex128]) -> NDArray[np.complex128]:
@@ -166,11 +198,17 @@ class _Net:
                 at_v[number] = new
             if settled:
                 return found
-        raise NoOperatingPoint(f"The circuit finds no operating point: what '{worst}' asks for cannot come through its cables. Use more copper or a higher voltage.")
+        raise NoOperatingPoint(
+            f"The circuit finds no operating point: what '{worst}' asks for cannot come through its cables."
+            " Use more copper or a higher voltage."
+        )
 
     def _across(self, part: Element, found: NDArray[np.complex128]) -> complex:
         a, b = ends_of(part)
-        return complex((found[self.index[a]] if a != self.ground else 0) - (found[self.index[b]] if b != self.ground else 0))
+        return complex(
+            (found[self.index[a]] if a != self.ground else 0)
+            - (found[self.index[b]] if b != self.ground else 0)
+        )
 
     def _currents(self, volts: dict[str, complex], through: NDArray[np.complex128]) -> dict[str, complex]:
         flow = {joint.name: complex(through[number]) for number, joint in enumerate(self.stiff)}
@@ -206,4 +244,8 @@ def _drawn(part: CurrentLoad | PowerLoad | Element, volts: complex) -> tuple[com
     length = abs(volts)
     current = size * volts / length**power
     common = -power * size * volts / length ** (power + 2)
-    return current, size / length**power + common * volts.real, 1j * size / length**power + common * volts.imag
+    return (
+        current,
+        size / length**power + common * volts.real,
+        1j * size / length**power + common * volts.imag,
+    )

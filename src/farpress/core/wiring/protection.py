@@ -10,9 +10,31 @@ from farpress.sources import Mark, cites
 __all__ = ["FUSE_SERIES_A", "OPERATES_AT", "OPERATES_SURELY_AT", "end_short_circuit_a", "largest_fuse_a"]
 
 FUSE_SERIES_A: Final = (
-    0.05, 0.063, 0.08, 0.1, 0.125, 0.16, 0.2, 0.25, 0.315, 0.4, 0.5, 0.63, 0.8,
-    1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0,
-)  # fmt: skip
+    0.05,
+    0.063,
+    0.08,
+    0.1,
+    0.125,
+    0.16,
+    0.2,
+    0.25,
+    0.315,
+    0.4,
+    0.5,
+    0.63,
+    0.8,
+    1.0,
+    1.25,
+    1.6,
+    2.0,
+    2.5,
+    3.15,
+    4.0,
+    5.0,
+    6.3,
+    8.0,
+    10.0,
+)
 """Rated currents of miniature fuses [A]: R10 series of IEC 60127, from memory."""
 
 OPERATES_AT: Final = 2.1
@@ -32,7 +54,13 @@ def end_short_circuit_a(*, voltage_v: float, source_ohm: float, loop_ohm: float)
     require_range("voltage_v", voltage_v, "V", low=0.0, because="the voltage that drives the fault")
     require_range("source_ohm", source_ohm, "ohm", low=0.0, because="a resistance")
     require_range("loop_ohm", loop_ohm, "ohm", low=0.0, because="a resistance")
-    require_range("source_ohm + loop_ohm", source_ohm + loop_ohm, "ohm", low=1e-6, because="without resistance the current has no limit")
+    require_range(
+        "source_ohm + loop_ohm",
+        source_ohm + loop_ohm,
+        "ohm",
+        low=1e-6,
+        because="without resistance the current has no limit",
+    )
     return voltage_v / (source_ohm + loop_ohm)
 
 

@@ -45,7 +45,11 @@ class Rectified(NamedTuple):
     first_peak_a: float
 
 
-@cites("circuit of source resistance, junction diodes and capacitor, integrated over one period (Runge-Kutta, closed by the secant method)", mark=Mark.COMPUTED)
+@cites(
+    "circuit of source resistance, junction diodes and capacitor, integrated over one period (Runge-Kutta,"
+    " closed by the secant method)",
+    mark=Mark.COMPUTED,
+)
 def rectified(
     *,
     rms_v: float,
@@ -72,22 +76,33 @@ def rectified(
     Raises:
         InputError: the time constant of source and capacitor is too short to be followed.
 
-    >>> ripple = rectified(rms_v=24.0, frequency_hz=50.0, source_ohm=1.0, capacitance_f=1000e-6, load_ohm=240.0)
+    >>> ripple = rectified(
+    ...     rms_v=24.0, frequency_hz=50.0, source_ohm=1.0, capacitance_f=1000e-6, load_ohm=240.0
+    ... )
     >>> ripple.mean_v, ripple.ratio
     (31.06, 2.56)
     """
     for name, value, unit, low in (
-        ("rms_v", rms_v, "V", 1.0), ("frequency_hz", frequency_hz, "Hz", 1.0), ("source_ohm", source_ohm, "ohm", 1e-3),
-        ("capacitance_f", capacitance_f, "F", 1e-9), ("load_ohm", load_ohm, "ohm", 1e-3), ("diode_ohm", diode_ohm, "ohm", 0.0),
-        ("saturation_a", saturation_a, "A", 1e-18), ("emission", emission, "", 0.5),
-    ):  # fmt: skip
+        ("rms_v", rms_v, "V", 1.0),
+        ("frequency_hz", frequency_hz, "Hz", 1.0),
+        ("source_ohm", source_ohm, "ohm", 1e-3),
+        ("capacitance_f", capacitance_f, "F", 1e-9),
+        ("load_ohm", load_ohm, "ohm", 1e-3),
+        ("diode_ohm", diode_ohm, "ohm", 0.0),
+        ("saturation_a", saturation_a, "A", 1e-18),
+        ("emission", emission, "", 0.5),
+    ):
         require_range(name, value, unit, low=low, because="our choice")
     diodes = 2 if bridge else 1
     series_ohm, scale = source_ohm + diodes * diode_ohm, diodes * emission * THERMAL_V
     span_s = (0.5 if bridge else 1.0) / frequency_hz
     steps = max(_LEAST_STEPS, math.ceil(_STEPS_PER_TIME_CONSTANT * span_s / (series_ohm * capacitance_f)))
     if steps > _MOST_STEPS:
-        raise InputError(f"The capacitor of {1e6 * capacitance_f:.3g} uF charges through {series_ohm:.3g} ohm in {1e6 * series_ohm * capacitance_f:.2g} us; that is too quick for a mains rectifier. Was that microfarad?")
+        raise InputError(
+            f"The capacitor of {1e6 * capacitance_f:.3g} uF charges through {series_ohm:.3g} ohm in"
+            f" {1e6 * series_ohm * capacitance_f:.2g} us; that is too quick for a mains rectifier. Was that"
+            " microfarad?"
+        )
     crest = rms_v * math.sqrt(2)
     omega, step_s = 2 * math.pi * frequency_hz, span_s / steps
     wave = [crest * math.sin(omega * number * step_s / 2) for number in range(2 * steps + 1)]
@@ -120,7 +135,15 @@ def rectified(
     load_a = mean_v / load_ohm
     rms_a = math.sqrt(mean_square)
     return Rectified(
-        mean_v, max(volts), min(volts), max(volts) - min(volts), load_a, rms_a, max(amperes), rms_a / load_a, through(crest)
+        mean_v,
+        max(volts),
+        min(volts),
+        max(volts) - min(volts),
+        load_a,
+        rms_a,
+        max(amperes),
+        rms_a / load_a,
+        through(crest),
     )
 
 
@@ -137,12 +160,18 @@ def rms_ratio(*, source_share: float) -> float:
     >>> rms_ratio(source_share=0.04)
     1.85
     """
-    require_range("source_share", source_share, "", low=0.002, high=0.2, because="the range of small supplies")
-    return rectified(rms_v=24.0, frequency_hz=50.0, source_ohm=100 * source_share, capacitance_f=2200e-6, load_ohm=100.0).ratio
+    require_range(
+        "source_share", source_share, "", low=0.002, high=0.2, because="the range of small supplies"
+    )
+    return rectified(
+        rms_v=24.0, frequency_hz=50.0, source_ohm=100 * source_share, capacitance_f=2200e-6, load_ohm=100.0
+    ).ratio
 
 
 def _through(over_v: float, series_ohm: float, scale: float, saturation_a: float) -> float:
-    """Current through resistance and junctions at a voltage over both, by Newton's method on the junctions' voltage [A]."""
+    """Current through resistance and junctions at a voltage over both, by Newton's method on the junctions'
+    voltage [A].
+    """
     if over_v <= -scale:
         return 0.0
     # x = I/Is + 1 solves  series Is (x - 1) + scale ln x = over;  start where the larger term alone would be

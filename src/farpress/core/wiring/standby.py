@@ -38,7 +38,15 @@ COLDEST_DEGC: Final = -3.9
 
 _HOUR_S: Final = 3600.0
 
-_COLD: Final = ((COLDEST_DEGC, 1.52), (0.0, 1.35), (4.4, 1.30), (10.0, 1.19), (15.6, 1.11), (21.1, 1.04), (25.0, 1.00))
+_COLD: Final = (
+    (COLDEST_DEGC, 1.52),
+    (0.0, 1.35),
+    (4.4, 1.30),
+    (10.0, 1.19),
+    (15.6, 1.11),
+    (21.1, 1.04),
+    (25.0, 1.00),
+)
 
 
 @cites("capacity divided by current", mark=Mark.COMPUTED)
@@ -56,7 +64,14 @@ def standby_s(*, capacity_ah: float, usable_share: float, load_a: float) -> floa
 
 @cites("DIN VDE 0833-2", place="battery sizing", mark=Mark.COPY)
 def battery_capacity_ah(
-    *, rest_a: float, rest_s: float, alarm_a: float, alarm_s: float, ageing: float, discharge: float, temperature: float = 1.0
+    *,
+    rest_a: float,
+    rest_s: float,
+    alarm_a: float,
+    alarm_s: float,
+    ageing: float,
+    discharge: float,
+    temperature: float = 1.0,
 ) -> float:
     """Rated capacity needed for a rest time followed by an alarm time [Ah].
 
@@ -68,7 +83,9 @@ def battery_capacity_ah(
         temperature: factor for cold; 1 at 25 degC.
     """
     for name, value in (("rest_a", rest_a), ("rest_s", rest_s), ("alarm_a", alarm_a), ("alarm_s", alarm_s)):
-        require_range(name, value, name[-1].upper().replace("S", "s"), low=0.0, because="currents and times of a load")
+        require_range(
+            name, value, name[-1].upper().replace("S", "s"), low=0.0, because="currents and times of a load"
+        )
     for name, value in (("ageing", ageing), ("discharge", discharge), ("temperature", temperature)):
         require_range(name, value, "", low=0.5, high=5.0, because="our choice: a factor near 1")
     return (rest_a * rest_s + alarm_a * alarm_s) / _HOUR_S * ageing * discharge * temperature
@@ -95,7 +112,12 @@ def demanded_standby_s(*, grade: int, fault_signalled: bool = False) -> float:
     return (30 if fault_signalled else 60) * _HOUR_S
 
 
-@cites("EN 50131-6", edition="2", place="recharge to 80 %; 72 h read in a manual, 24 h of grades 3 and 4 from memory", mark=Mark.MEMORY)
+@cites(
+    "EN 50131-6",
+    edition="2",
+    place="recharge to 80 %; 72 h read in a manual, 24 h of grades 3 and 4 from memory",
+    mark=Mark.MEMORY,
+)
 def demanded_recharge_s(*, grade: int) -> float:
     """Time in which 80 % of the rated capacity must be back [s]."""
     _check_grade(grade)
@@ -103,7 +125,9 @@ def demanded_recharge_s(*, grade: int) -> float:
 
 
 @cites("charge divided by time", mark=Mark.COMPUTED)
-def recharge_current_a(*, capacity_ah: float, within_s: float, share: float = RECHARGED_SHARE, acceptance: float = 1.0) -> float:
+def recharge_current_a(
+    *, capacity_ah: float, within_s: float, share: float = RECHARGED_SHARE, acceptance: float = 1.0
+) -> float:
     """Charging current that brings back a share of the capacity within a time [A].
 
     Args:
@@ -118,7 +142,9 @@ def recharge_current_a(*, capacity_ah: float, within_s: float, share: float = RE
     require_range("capacity_ah", capacity_ah, "Ah", low=0.0, because="a capacity")
     require_range("within_s", within_s, "s", low=1.0, because="a time")
     require_range("share", share, "", low=0.0, high=1.0, because="a share")
-    require_range("acceptance", acceptance, "", low=1.0, high=2.0, because="no battery gives back more than it took")
+    require_range(
+        "acceptance", acceptance, "", low=1.0, high=2.0, because="no battery gives back more than it took"
+    )
     return share * capacity_ah * acceptance * _HOUR_S / within_s
 
 
@@ -129,18 +155,33 @@ def temperature_factor(*, temperature_degc: float) -> float:
     >>> temperature_factor(temperature_degc=10.0)
     1.19
     """
-    require_range("temperature_degc", temperature_degc, "degC", low=COLDEST_DEGC, high=60.0, because="the table begins at -3.9 degC: no lead battery should stand colder")
+    require_range(
+        "temperature_degc",
+        temperature_degc,
+        "degC",
+        low=COLDEST_DEGC,
+        high=60.0,
+        because="the table begins at -3.9 degC: no lead battery should stand colder",
+    )
     return float(np.interp(temperature_degc, [row[0] for row in _COLD], [row[1] for row in _COLD]))
 
 
-@cites("DIN VDE 0833-2", place="factors for wear and fast discharge, with that for cold of IEEE 485", mark=Mark.MEMORY)
+@cites(
+    "DIN VDE 0833-2",
+    place="factors for wear and fast discharge, with that for cold of IEEE 485",
+    mark=Mark.MEMORY,
+)
 def usable_share(*, discharge_s: float, coldest_degc: float) -> float:
     """Share of the rated capacity that is left of a worn battery, discharged in a given time, in the cold.
 
     >>> usable_share(discharge_s=12 * 3600.0, coldest_degc=10.0)
     0.611
     """
-    return 1 / (AGEING_FACTOR * discharge_factor(discharge_s=discharge_s) * temperature_factor(temperature_degc=coldest_degc))
+    return 1 / (
+        AGEING_FACTOR
+        * discharge_factor(discharge_s=discharge_s)
+        * temperature_factor(temperature_degc=coldest_degc)
+    )
 
 
 def _check_grade(grade: int) -> None:

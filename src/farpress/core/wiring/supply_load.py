@@ -9,7 +9,15 @@ from typing import Final
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["BRIDGE_DROP_V", "LOAD_SHARE", "ac_highest_v", "ac_peak_v", "cyclic_current_a", "load_sum_a", "transformer_for_dc"]
+__all__ = [
+    "BRIDGE_DROP_V",
+    "LOAD_SHARE",
+    "ac_highest_v",
+    "ac_peak_v",
+    "cyclic_current_a",
+    "load_sum_a",
+    "transformer_for_dc",
+]
 
 LOAD_SHARE: Final = 0.8
 """Share of a supply's rating that is used in design; common practice (75 to 80 %)."""
@@ -19,7 +27,9 @@ BRIDGE_DROP_V: Final = 1.4
 
 
 @cites("sum of currents", mark=Mark.COMPUTED)
-def load_sum_a(*, rest_a: Iterable[float], scenarios_a: Sequence[Iterable[float]] = (), charge_a: float = 0.0) -> float:
+def load_sum_a(
+    *, rest_a: Iterable[float], scenarios_a: Sequence[Iterable[float]] = (), charge_a: float = 0.0
+) -> float:
     """Current at the worst moment: everything at rest, the heaviest scenario, the charging [A].
 
     Args:
@@ -37,7 +47,14 @@ def cyclic_current_a(*, current_a: float, on_s: float, times_per_hour: float) ->
     >>> cyclic_current_a(current_a=0.5, on_s=5.0, times_per_hour=50.0)
     0.0347
     """
-    require_range("on_s * times_per_hour", on_s * times_per_hour, "s", low=0.0, high=3600.0, because="an hour has 3600 s")
+    require_range(
+        "on_s * times_per_hour",
+        on_s * times_per_hour,
+        "s",
+        low=0.0,
+        high=3600.0,
+        because="an hour has 3600 s",
+    )
     return current_a * on_s * times_per_hour / 3600
 
 
@@ -53,7 +70,13 @@ def ac_peak_v(*, rms_v: float) -> float:
 
 
 @cites("peak at high mains and no load", mark=Mark.MEMORY)
-def ac_highest_v(*, rms_v: float, mains_factor: float = 1.1, no_load_factor: float = 1.2, diode_drop_v: float = BRIDGE_DROP_V) -> float:
+def ac_highest_v(
+    *,
+    rms_v: float,
+    mains_factor: float = 1.1,
+    no_load_factor: float = 1.2,
+    diode_drop_v: float = BRIDGE_DROP_V,
+) -> float:
     """Highest voltage behind a rectifier: mains high, transformer unloaded [V].
 
     Args:

@@ -1,4 +1,5 @@
-"""Which wrong wiring of a loop gives which symptom: the slips of the trade, computed for the resistors at hand.
+"""Which wrong wiring of a loop gives which symptom: the slips of the trade, computed for the resistors at
+hand.
 
 For somebody at the panel with a meter: two readings, at rest and while the contact is worked,
 and what they mean.
@@ -24,7 +25,8 @@ class WrongWiring:
 
     Attributes:
         cause: what was done, in words; "wired right" for the first of a list.
-        rest_ohm, worked_ohm: reading at the panel's end of the cable with the contact at rest and worked, cable not counted [ohm].
+        rest_ohm, worked_ohm: reading at the panel's end of the cable with the contact at rest and worked,
+            cable not counted [ohm].
         rest_state, worked_state: what the panel makes of them.
         symptom: what somebody sees, in words.
     """
@@ -70,9 +72,15 @@ _RIGHT: Final[dict[str, Reading]] = {
 }
 
 _DOUBLE: Final[tuple[tuple[str, Reading], ...]] = (
-    ("the two resistors are changed over, or the contact lies across the end-of-line resistor", lambda n, a, closed: a + _series(n, closed)),
+    (
+        "the two resistors are changed over, or the contact lies across the end-of-line resistor",
+        lambda n, a, closed: a + _series(n, closed),
+    ),
     ("the alarm resistor is missing", lambda n, a, closed: n if closed else _INF),
-    ("the end-of-line resistor is missing, bridged or left in the bag", lambda n, a, closed: _series(a, closed)),
+    (
+        "the end-of-line resistor is missing, bridged or left in the bag",
+        lambda n, a, closed: _series(a, closed),
+    ),
     ("both resistors lie across the contact", lambda n, a, closed: _series(_beside(n, a), closed)),
     ("both resistors side by side in the line, the contact nowhere", lambda n, a, closed: _beside(n, a)),
     ("the contact is bridged: it sits on the wrong terminals", lambda n, a, closed: n),
@@ -83,13 +91,19 @@ _WRONG: Final[dict[str, tuple[tuple[str, Reading], ...]]] = {
     "closed": (),
     "open": (),
     "single end-of-line": (
-        ("the resistor lies in series with the make contact instead of across the pair", lambda n, a, closed: n if closed else _INF),
+        (
+            "the resistor lies in series with the make contact instead of across the pair",
+            lambda n, a, closed: n if closed else _INF,
+        ),
         ("the resistor is missing", lambda n, a, closed: 0.0 if closed else _INF),
         ("the contact is not in the loop: a wire is off at it", lambda n, a, closed: n),
         (_TEN, lambda n, a, closed: 0.0 if closed else 10 * n),
     ),
     "single end-of-line, break contact": (
-        ("the resistor lies across the break contact instead of in series", lambda n, a, closed: _series(n, closed)),
+        (
+            "the resistor lies across the break contact instead of in series",
+            lambda n, a, closed: _series(n, closed),
+        ),
         ("the resistor is missing or bridged", lambda n, a, closed: 0.0 if closed else _INF),
         ("the contact is bridged: it sits on the wrong terminals", lambda n, a, closed: n),
         (_TEN, lambda n, a, closed: 10 * n if closed else _INF),
@@ -100,7 +114,10 @@ _WRONG: Final[dict[str, tuple[tuple[str, Reading], ...]]] = {
         ("the two resistors are changed over", lambda n, a, closed: _beside(a, n if closed else _INF)),
         ("the resistor across the pair is missing", lambda n, a, closed: a if closed else _INF),
         ("the resistor at the contact is missing or bridged", lambda n, a, closed: 0.0 if closed else n),
-        ("the second resistor lies across the contact, both in the line", lambda n, a, closed: n + _series(a, closed)),
+        (
+            "the second resistor lies across the contact, both in the line",
+            lambda n, a, closed: n + _series(a, closed),
+        ),
         ("the contact is not in the loop: a wire is off at it", lambda n, a, closed: n),
         (_TEN, lambda n, a, closed: _beside(10 * n, a if closed else _INF)),
     ),
@@ -108,7 +125,14 @@ _WRONG: Final[dict[str, tuple[tuple[str, Reading], ...]]] = {
 
 
 @cites("resistor networks of supervised loops and the usual slips in wiring them", mark=Mark.PRACTICE)
-def wrong_wirings(*, scheme: Scheme, bands: tuple[Band, ...], normal_ohm: float = 0.0, alarm_ohm: float = 0.0, break_contact: bool) -> tuple[WrongWiring, ...]:
+def wrong_wirings(
+    *,
+    scheme: Scheme,
+    bands: tuple[Band, ...],
+    normal_ohm: float = 0.0,
+    alarm_ohm: float = 0.0,
+    break_contact: bool,
+) -> tuple[WrongWiring, ...]:
     """The loop as it should be, then every slip with its readings and its symptom.
 
     Args:
@@ -122,30 +146,59 @@ def wrong_wirings(*, scheme: Scheme, bands: tuple[Band, ...], normal_ohm: float 
     """
     key = "single end-of-line, break contact" if scheme == "single end-of-line" and break_contact else scheme
     if key not in _RIGHT:
-        raise InputError(f"There is no loop scheme '{scheme}'; there are {', '.join(sorted(set(_RIGHT) - {'single end-of-line, break contact'}))}.")
+        raise InputError(
+            f"There is no loop scheme '{scheme}'; there are"
+            f" {', '.join(sorted(set(_RIGHT) - {'single end-of-line, break contact'}))}."
+        )
     right = _RIGHT[key]
 
     def slip(cause: str, reading: Reading, *, inverted: bool = False) -> WrongWiring:
-        rest, worked = (reading(normal_ohm, alarm_ohm, closed) for closed in ((not break_contact, break_contact) if inverted else (break_contact, not break_contact)))
+        rest, worked = (
+            reading(normal_ohm, alarm_ohm, closed)
+            for closed in (
+                (not break_contact, break_contact) if inverted else (break_contact, not break_contact)
+            )
+        )
         states = state_at(rest, bands), state_at(worked, bands)
         return WrongWiring(cause, rest, worked, *states, _symptom(*states, cause == "wired right"))
 
-    other = "make contact used instead of the break contact" if break_contact else "break contact used instead of the make contact"
+    other = (
+        "make contact used instead of the break contact"
+        if break_contact
+        else "break contact used instead of the make contact"
+    )
     made = [slip("wired right", right), slip(other, right, inverted=True)]
     made += [slip(cause, reading) for cause, reading in (*_WRONG[key], *_ANY)]
     if scheme not in ("closed", "open"):
         in_panel = slip("wired right", right)
         text = "reads right; but a short in the cable then looks normal, and the loop is supervised no more"
-        made.append(WrongWiring("the end-of-line resistor sits in the panel instead of at the end", in_panel.rest_ohm, in_panel.worked_ohm, in_panel.rest_state, in_panel.worked_state, text))
+        made.append(
+            WrongWiring(
+                "the end-of-line resistor sits in the panel instead of at the end",
+                in_panel.rest_ohm,
+                in_panel.worked_ohm,
+                in_panel.rest_state,
+                in_panel.worked_state,
+                text,
+            )
+        )
     return tuple(made)
 
 
 @cites("comparison of two readings", mark=Mark.COMPUTED)
-def causes_of(*, rest_ohm: float, worked_ohm: float, known: tuple[WrongWiring, ...], within_share: float = 0.1, within_ohm: float = 30.0) -> tuple[WrongWiring, ...]:
+def causes_of(
+    *,
+    rest_ohm: float,
+    worked_ohm: float,
+    known: tuple[WrongWiring, ...],
+    within_share: float = 0.1,
+    within_ohm: float = 30.0,
+) -> tuple[WrongWiring, ...]:
     """Every wiring that would give two readings of a meter.
 
     Args:
-        rest_ohm, worked_ohm: read at the panel's end, loop unplugged; infinite where the meter shows an open line [ohm].
+        rest_ohm, worked_ohm: read at the panel's end, loop unplugged; infinite where the meter shows an
+            open line [ohm].
         known: of `wrong_wirings`.
         within_share, within_ohm: how far a reading may lie off; the larger of the two counts.
     """
@@ -171,7 +224,14 @@ def state_at(ohm: float, bands: tuple[Band, ...]) -> str:
 
 def _symptom(rest: str, worked: str, right: bool) -> str:
     if right:
-        return "as it should be" if rest == "normal" and worked != "normal" else f"{rest} at rest and {worked} while worked: the panel must be told so, or the other contact used"
+        return (
+            "as it should be"
+            if rest == "normal" and worked != "normal"
+            else (
+                f"{rest} at rest and {worked} while worked: the panel must be told so, or the other contact"
+                " used"
+            )
+        )
     if rest == worked:
         return f"always {rest}: nothing happens when it is worked" if rest == "normal" else f"always {rest}"
     if rest == "normal" and worked == "alarm":

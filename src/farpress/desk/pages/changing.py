@@ -49,7 +49,12 @@ def changes_of(given: object) -> list[Change]:
     changes = []
     for one in given:
         path = one.get("path") if isinstance(one, dict) else None
-        if not isinstance(path, list) or not path or not all(isinstance(key, str | int) and not isinstance(key, bool) for key in path) or len(path) > 20:
+        if (
+            not isinstance(path, list)
+            or not path
+            or not all(isinstance(key, str | int) and not isinstance(key, bool) for key in path)
+            or len(path) > 20
+        ):
             raise InputError("A change needs a path of names and numbers.")
         changes.append(Change(tuple(path), one.get("value")))
     return changes
@@ -65,7 +70,12 @@ def told(sheet: Sheet, version: Version) -> Response:
     """Answer this page at once; the others get the news from the workbench itself."""
     sheet.desk.note(version.fingerprint, sheet.request.headers.get("x-client", ""))
     sheet.bench.judge_beside()
-    return answer(f"Saved: {version.says}.", version=version.number, fingerprint=version.fingerprint, after=version.previous)
+    return answer(
+        f"Saved: {version.says}.",
+        version=version.number,
+        fingerprint=version.fingerprint,
+        after=version.previous,
+    )
 
 
 async def _edit(request: Request) -> Response:
@@ -75,7 +85,9 @@ async def _edit(request: Request) -> Response:
         sheet = sheet_of(request, role=Role.INSTALLER)
         base = body.get("base")
         says = " ".join(str(body.get("says") or "a change").split())[:200]
-        return saved(sheet, changes_of(body.get("changes")), says=says, base=base if isinstance(base, str) else None)
+        return saved(
+            sheet, changes_of(body.get("changes")), says=says, base=base if isinstance(base, str) else None
+        )
 
     return await run_in_threadpool(work)
 
@@ -105,7 +117,12 @@ async def _events(request: Request) -> Response:
 def _news(request: Request) -> Response:
     """The state in a few words, for a page that was asleep."""
     sheet = sheet_of(request)
-    return answer(version=sheet.state.version, fingerprint=sheet.state.fingerprint, faults=len(sheet.state.faults), judged=sheet.bench.is_judged())
+    return answer(
+        version=sheet.state.version,
+        fingerprint=sheet.state.fingerprint,
+        faults=len(sheet.state.faults),
+        judged=sheet.bench.is_judged(),
+    )
 
 
 ROUTES: Final = [

@@ -24,13 +24,34 @@ __all__ = ["ROUTES"]
 Path = tuple[str | int, ...]
 
 TOP: Final = (
-    (("details",), "Customer and papers"), (("premises",), "Premises"), (("functions",), "Functions"), (("people",), "People"), (("groups",), "Groups and their fobs"),
-    (("promises",), "Promises"), (("rules",), "Rules: what must never happen"), (("readings",), "Readings on site"), (("parts",), "Parts from data sheets"),
-    (("register",), "How the register grows"), (("roads",), "Ways between premises"), (("traffic",), "Busy hours"),
+    (("details",), "Customer and papers"),
+    (("premises",), "Premises"),
+    (("functions",), "Functions"),
+    (("people",), "People"),
+    (("groups",), "Groups and their fobs"),
+    (("promises",), "Promises"),
+    (("rules",), "Rules: what must never happen"),
+    (("readings",), "Readings on site"),
+    (("parts",), "Parts from data sheets"),
+    (("register",), "How the register grows"),
+    (("roads",), "Ways between premises"),
+    (("traffic",), "Busy hours"),
 )
 """Sections of the job page, in the order of the job file."""
 
-KINDS_OF_PARTS: Final = ("receiver", "fob", "cell", "supply", "battery", "cable", "coax", "aerial", "relay", "device", "panel")
+KINDS_OF_PARTS: Final = (
+    "receiver",
+    "fob",
+    "cell",
+    "supply",
+    "battery",
+    "cable",
+    "coax",
+    "aerial",
+    "relay",
+    "device",
+    "panel",
+)
 
 
 def _page(request: Request) -> Response:
@@ -47,9 +68,22 @@ def _page(request: Request) -> Response:
             entries = [((*path, name), name, summary(one)) for name, one in value.items()]
         elif isinstance(value, list):
             entries = [((*path, index), str(index + 1), summary(one)) for index, one in enumerate(value)]
-        sections.append({"path": path, "title": title, "single": is_single, "entries": entries, "list": path[0] in ("promises", "rules", "readings", "roads", "traffic"),
-                         "count": len(entries)})
-    details = [("name of the job", sheet.state.case.job.job), ("region", sheet.state.case.job.region or ""), ("grade", sheet.state.case.job.grade or ""), ("time zone", sheet.state.case.job.time_zone or "")]
+        sections.append(
+            {
+                "path": path,
+                "title": title,
+                "single": is_single,
+                "entries": entries,
+                "list": path[0] in ("promises", "rules", "readings", "roads", "traffic"),
+                "count": len(entries),
+            }
+        )
+    details = [
+        ("name of the job", sheet.state.case.job.job),
+        ("region", sheet.state.case.job.region or ""),
+        ("grade", sheet.state.case.job.grade or ""),
+        ("time zone", sheet.state.case.job.time_zone or ""),
+    ]
     return sheet.page("job.html", here="job", sections=sections, top=details)
 
 
@@ -63,7 +97,11 @@ def _form(request: Request) -> Response:
     if is_new:
         values = _with_empty(values, path, kind)
     schema = schema_at(path, values)
-    if schema is None or (not is_new and value_at(values, path) is None and path[0] not in ("details", "register", "job", "region", "grade", "time_zone")):
+    if schema is None or (
+        not is_new
+        and value_at(values, path) is None
+        and path[0] not in ("details", "register", "job", "region", "grade", "time_zone")
+    ):
         raise InputError("There is no such entry (any more). Load the page again.")
     fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
     by_name = path and isinstance(path[-1], str) and path[-1] == ""
@@ -76,8 +114,18 @@ def _form(request: Request) -> Response:
     if is_new and len(main) < 14:
         given, rest = main, []
     return sheet.part(
-        "entry.html", path=path, title=_title(path, is_new), given=given, rest=rest, groups=groups, tables=[] if is_new else tables_of(path, values),
-        is_new=is_new, names_it=by_name, kind=kind, asks_kind=path[:1] == ("parts",) and is_new and not kind, part_kinds=KINDS_OF_PARTS,
+        "entry.html",
+        path=path,
+        title=_title(path, is_new),
+        given=given,
+        rest=rest,
+        groups=groups,
+        tables=[] if is_new else tables_of(path, values),
+        is_new=is_new,
+        names_it=by_name,
+        kind=kind,
+        asks_kind=path[:1] == ("parts",) and is_new and not kind,
+        part_kinds=KINDS_OF_PARTS,
         removable=len(path) > 1 and not is_new,
     )
 
@@ -87,7 +135,11 @@ def _path(text: str) -> Path:
         path = json.loads(text)
     except ValueError as error:
         raise InputError("This address is not complete; load the page again.") from error
-    if not isinstance(path, list) or not path or not all(isinstance(key, str | int) and not isinstance(key, bool) for key in path):
+    if (
+        not isinstance(path, list)
+        or not path
+        or not all(isinstance(key, str | int) and not isinstance(key, bool) for key in path)
+    ):
         raise InputError("This address is not complete; load the page again.")
     return tuple(path)
 
@@ -110,10 +162,33 @@ def _with_empty(values: Any, path: Path, kind: str | None) -> Any:
     return made
 
 
-_SINGULAR: Final = {"premises": "premises", "functions": "function", "people": "person", "groups": "group", "promises": "promise", "rules": "rule", "readings": "reading",
-                    "parts": "part", "roads": "way", "traffic": "busy hour", "levels": "level", "walls": "wall", "places": "place", "supplies": "supply", "receivers": "receiver",
-                    "outputs": "output", "inputs": "input", "devices": "device", "panels": "panel", "tamper_loops": "tamper loop", "steel": "steel object", "openings": "opening",
-                    "antenna_places": "other place for the aerial", "details": "customer and papers", "register": "how the register grows"}
+_SINGULAR: Final = {
+    "premises": "premises",
+    "functions": "function",
+    "people": "person",
+    "groups": "group",
+    "promises": "promise",
+    "rules": "rule",
+    "readings": "reading",
+    "parts": "part",
+    "roads": "way",
+    "traffic": "busy hour",
+    "levels": "level",
+    "walls": "wall",
+    "places": "place",
+    "supplies": "supply",
+    "receivers": "receiver",
+    "outputs": "output",
+    "inputs": "input",
+    "devices": "device",
+    "panels": "panel",
+    "tamper_loops": "tamper loop",
+    "steel": "steel object",
+    "openings": "opening",
+    "antenna_places": "other place for the aerial",
+    "details": "customer and papers",
+    "register": "how the register grows",
+}
 
 
 def _title(path: Path, is_new: bool) -> str:
@@ -132,7 +207,9 @@ async def _save(request: Request) -> Response:
 def _saved(request: Request, body: dict[str, Any]) -> Response:
     sheet = sheet_of(request, role=Role.INSTALLER)
     path = _path(json.dumps(body.get("values", {}).get("@path") and json.loads(body["values"]["@path"])))
-    given = {str(key): str(value) for key, value in body["values"].items() if isinstance(value, str | int | float)}
+    given = {
+        str(key): str(value) for key, value in body["values"].items() if isinstance(value, str | int | float)
+    }
     is_new, kind = given.get("@new") == "1", given.get("@kind") or None
     values = sheet.bench.values()
     if is_new and path[-1] == "":
@@ -156,18 +233,36 @@ def _saved(request: Request, body: dict[str, Any]) -> Response:
         for one in fields:
             if one.name in given and given[one.name].strip() != one.value.strip():
                 changes += _change(path, before, one, written(one, given[one.name]))
-        says = f"{_title(path, False)} changed: {', '.join(change.path[-1] if isinstance(change.path[-1], str) else str(change.path[-2]) for change in changes)}"
+        says = (
+            f"{_title(path, False)} changed:"
+            f" {', '.join(change.path[-1] if isinstance(change.path[-1], str) else str(change.path[-2]) for change in changes)}"  # noqa: E501
+        )
     if not changes:
         return answer("Nothing was changed.")
     base = body.get("base")
     try:
-        version = sheet.bench.edit(changes, by=sheet.session.name, says=says[:200], base=base if isinstance(base, str) else None)
+        version = sheet.bench.edit(
+            changes, by=sheet.session.name, says=says[:200], base=base if isinstance(base, str) else None
+        )
     except JobFileError as error:
         return _faulty_file(path, fields, error)
     except MergeRefused as error:
-        clashes = [{"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs} for clash in error.clashes]
+        clashes = [
+            {"path": [*clash.path], "before": clash.before, "mine": clash.mine, "theirs": clash.theirs}
+            for clash in error.clashes
+        ]
         raw = [{"path": [*change.path], "value": change.value} for change in changes]
-        return JSONResponse({"ok": False, "says": str(error), "faults": [], "clashes": clashes, "changes": raw, "about": says}, 409)
+        return JSONResponse(
+            {
+                "ok": False,
+                "says": str(error),
+                "faults": [],
+                "clashes": clashes,
+                "changes": raw,
+                "about": says,
+            },
+            409,
+        )
     return told(sheet, version)
 
 
@@ -214,7 +309,15 @@ def _change(path: Path, before: Any, one: Field, value: Any) -> list[Change]:
 
 
 def _faulty(faults: list[tuple[str, str]]) -> Response:
-    return JSONResponse({"ok": False, "says": "", "faults": [{"field": name, "says": says} for name, says in faults], "clashes": []}, 422)
+    return JSONResponse(
+        {
+            "ok": False,
+            "says": "",
+            "faults": [{"field": name, "says": says} for name, says in faults],
+            "clashes": [],
+        },
+        422,
+    )
 
 
 def _faulty_file(path: Path, fields: list[Field], error: JobFileError) -> Response:
@@ -224,7 +327,14 @@ def _faulty_file(path: Path, fields: list[Field], error: JobFileError) -> Respon
     for fault in error.faults:
         place = re.sub(r"\[(\d+)\]", r".\1", fault.path)
         tail = place.removeprefix(head).lstrip(".").replace(".", "/") if place.startswith(head) else None
-        field = next((one.name for one in fields if tail is not None and (tail == one.name or tail.startswith(f"{one.name}/"))), None)
+        field = next(
+            (
+                one.name
+                for one in fields
+                if tail is not None and (tail == one.name or tail.startswith(f"{one.name}/"))
+            ),
+            None,
+        )
         told_.append({"field": field, "path": fault.path if field is None else "", "says": fault.says})
     return JSONResponse({"ok": False, "says": "Nothing was saved.", "faults": told_, "clashes": []}, 422)
 
@@ -235,7 +345,9 @@ async def _remove(request: Request) -> Response:
     def work() -> Response:
         sheet: Sheet = sheet_of(request, role=Role.INSTALLER)
         path = _path(json.dumps(body.get("path")))
-        version = sheet.bench.edit([Change(path, None)], by=sheet.session.name, says=f"{_title(path, False)} removed")
+        version = sheet.bench.edit(
+            [Change(path, None)], by=sheet.session.name, says=f"{_title(path, False)} removed"
+        )
         return told(sheet, version)
 
     return await run_in_threadpool(work)

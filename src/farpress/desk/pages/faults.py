@@ -15,7 +15,15 @@ from farpress.desk.frame import Sheet, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.finding import Finding
 from farpress.errors import InputError
-from farpress.tasks.faults import About, FaultHunt, match_complaint, open_hunt, record_answer, record_close, record_report
+from farpress.tasks.faults import (
+    About,
+    FaultHunt,
+    match_complaint,
+    open_hunt,
+    record_answer,
+    record_close,
+    record_report,
+)
 
 __all__ = ["ROUTES"]
 
@@ -28,10 +36,30 @@ def _page(request: Request) -> Response:
     words = request.query_params.get("words", "")[:400]
     events = sheet.desk.shelf.record(sheet.name).events(job=job.job, kinds=KINDS)
     closed = {str(event.body["fault"]): event for event in events if event.kind == "fault closed"}
-    faults = [(str(event.body["fault"]), str(event.body["complaint"]), event.at, closed.get(str(event.body["fault"]))) for event in events if event.kind == "fault reported"]
-    places = [f"{premises}/{place}" if len(job.premises) > 1 else place for premises, house in job.premises.items() for place in house.places]
-    return sheet.page("faults.html", here="faults", words=words, matches=match_complaint(words) if words.strip() else (), faults=tuple(reversed(faults)),
-                      complaints=sorted(load_faults().complaints.values(), key=lambda one: one.number), places=places)
+    faults = [
+        (
+            str(event.body["fault"]),
+            str(event.body["complaint"]),
+            event.at,
+            closed.get(str(event.body["fault"])),
+        )
+        for event in events
+        if event.kind == "fault reported"
+    ]
+    places = [
+        f"{premises}/{place}" if len(job.premises) > 1 else place
+        for premises, house in job.premises.items()
+        for place in house.places
+    ]
+    return sheet.page(
+        "faults.html",
+        here="faults",
+        words=words,
+        matches=match_complaint(words) if words.strip() else (),
+        faults=tuple(reversed(faults)),
+        complaints=sorted(load_faults().complaints.values(), key=lambda one: one.number),
+        places=places,
+    )
 
 
 async def _open(request: Request) -> Response:
@@ -44,9 +72,17 @@ async def _open(request: Request) -> Response:
         complaint = load_faults().complaints.get(int(number)) if number.isdigit() else None
         if complaint is None:
             raise InputError("Choose the complaint that is meant.")
-        about = About(**{name: str(values.get(name, "")) for name in ("function", "group", "place") if values.get(name)})
+        about = About(
+            **{name: str(values.get(name, "")) for name in ("function", "group", "place") if values.get(name)}
+        )
         hunt = open_hunt(sheet.state.case, complaint, about, findings=_findings(sheet))
-        fault = record_report(sheet.desk.shelf.record(sheet.name), sheet.state.case, str(values.get("words", ""))[:400], hunt, by=sheet.session.name)
+        fault = record_report(
+            sheet.desk.shelf.record(sheet.name),
+            sheet.state.case,
+            str(values.get("words", ""))[:400],
+            hunt,
+            by=sheet.session.name,
+        )
         return answer("", go=f"{sheet.root}/faults/{fault}")
 
     return await run_in_threadpool(work)
@@ -54,13 +90,19 @@ async def _open(request: Request) -> Response:
 
 def _hunt(sheet: Sheet, fault: str, failed: list[str], skipped: list[str]) -> tuple[FaultHunt, str, Any]:
     """The hunt as it stands, out of the record: what was reported, and every answer since."""
-    events = [one for one in sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS) if one.body.get("fault") == fault]
+    events = [
+        one
+        for one in sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS)
+        if one.body.get("fault") == fault
+    ]
     reported = next((one for one in events if one.kind == "fault reported"), None)
     if reported is None:
         raise InputError(f"There is no fault {fault} in this job's record.")
     number, _, words = str(reported.body["complaint"]).partition(": ")
     complaint = load_faults().complaints[int(number)]
-    pairs = dict(part.split(":", 1) for part in str(reported.body.get("about", "")).split("; ") if ":" in part)
+    pairs = dict(
+        part.split(":", 1) for part in str(reported.body.get("about", "")).split("; ") if ":" in part
+    )
     hunt = open_hunt(sheet.state.case, complaint, About(**pairs), findings=_findings(sheet))
     for event in events:
         if event.kind == "fault answered" and str(event.body["test"]) in hunt.tests:
@@ -89,8 +131,19 @@ def _one(request: Request) -> Response:
     failed, skipped = _listed(request, "failed"), _listed(request, "skipped")
     hunt, words, closed = _hunt(sheet, fault, failed, skipped)
     answered = [(hunt.tests[name], yes) for name, yes in hunt.answers.items() if name in hunt.tests]
-    return sheet.page("fault.html", here="faults", fault=fault, hunt=hunt, words=words, closed=closed, step=None if closed else hunt.step(), causes=hunt.causes()[:8],
-                      answered=answered, failed=failed, skipped=skipped)
+    return sheet.page(
+        "fault.html",
+        here="faults",
+        fault=fault,
+        hunt=hunt,
+        words=words,
+        closed=closed,
+        step=None if closed else hunt.step(),
+        causes=hunt.causes()[:8],
+        answered=answered,
+        failed=failed,
+        skipped=skipped,
+    )
 
 
 async def _answer(request: Request) -> Response:
@@ -107,8 +160,12 @@ async def _answer(request: Request) -> Response:
             cause = str(body["close"])
             if cause not in hunt.priors:
                 raise InputError("Choose the cause that was found.")
-            record_close(record, sheet.state.case, fault, cause, hunt.priors[cause].cause.cure, by=sheet.session.name)
-            return JSONResponse({"ok": True, "says": f"Fault {fault} is closed.", "go": f"{sheet.root}/faults"})
+            record_close(
+                record, sheet.state.case, fault, cause, hunt.priors[cause].cause.cure, by=sheet.session.name
+            )
+            return JSONResponse(
+                {"ok": True, "says": f"Fault {fault} is closed.", "go": f"{sheet.root}/faults"}
+            )
         name, yes = str(body.get("test", "")), body.get("yes")
         if name not in hunt.tests or not isinstance(yes, bool):
             raise InputError("This question is not asked any more; load the page again.")

@@ -1,4 +1,6 @@
-"""Keys: every fob searched, sorted, changed one by one or many at once; a loss becomes a plan; lists are taken over after a look."""
+"""Keys: every fob searched, sorted, changed one by one or many at once; a loss becomes a plan; lists are
+taken over after a look.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,9 @@ _lock = threading.Lock()
 
 def book_of(sheet: Sheet) -> RegisterBook:
     """The register of the sheet's job, written in the name of who asks."""
-    return RegisterBook(sheet.desk.shelf.record(sheet.name), sheet.state.case.job.job, sheet.state.case, sheet.session.name)
+    return RegisterBook(
+        sheet.desk.shelf.record(sheet.name), sheet.state.case.job.job, sheet.state.case, sheet.session.name
+    )
 
 
 def table_of(sheet: Sheet, data: bytes, name: str) -> list[list[str]]:
@@ -87,16 +91,51 @@ def _page(request: Request) -> Response:
     for label, fob in sorted(register.fobs.items()):
         known = fob.known_at
         where = sorted({one.receiver for one in known})
-        rows.append({"label": label, "type": fob.type, "state": str(fob.state), "holder": holder_of(fob, people), "organisation": fob.organisation, "group": fob.group, "where": where,
-                     "buttons": len(known), "cell": fob.cell_date, "heard": max(fob.heard.values(), default="")[:10]})
+        rows.append(
+            {
+                "label": label,
+                "type": fob.type,
+                "state": str(fob.state),
+                "holder": holder_of(fob, people),
+                "organisation": fob.organisation,
+                "group": fob.group,
+                "where": where,
+                "buttons": len(known),
+                "cell": fob.cell_date,
+                "heard": max(fob.heard.values(), default="")[:10],
+            }
+        )
     states: dict[str, int] = {}
     for row in rows:
         states[row["state"]] = states.get(row["state"], 0) + 1
     assessment, judging = sheet.judged()
-    receivers = [f"{premises}/{name}" for premises, house in sheet.state.case.job.premises.items() for name in house.receivers]
-    seen = [(name, str(register.memory[name].get("at") or "")[:16].replace("T", " "), len(register.memory[name].get("records") or ()), len(memory_matters(register, name))) for name in receivers if name in register.memory]
-    return sheet.page("keys.html", here="keys", judging=judging, receivers=receivers, seen=seen, rows=rows, states=states, due=due_matters(register, people, sheet.state.case, now=now),
-                      matters=check_register(register, people, sheet.state.case, now=now), findings=[one for one in assessment.findings if one.link == "register"])
+    receivers = [
+        f"{premises}/{name}"
+        for premises, house in sheet.state.case.job.premises.items()
+        for name in house.receivers
+    ]
+    seen = [
+        (
+            name,
+            str(register.memory[name].get("at") or "")[:16].replace("T", " "),
+            len(register.memory[name].get("records") or ()),
+            len(memory_matters(register, name)),
+        )
+        for name in receivers
+        if name in register.memory
+    ]
+    return sheet.page(
+        "keys.html",
+        here="keys",
+        judging=judging,
+        receivers=receivers,
+        seen=seen,
+        rows=rows,
+        states=states,
+        due=due_matters(register, people, sheet.state.case, now=now),
+        matters=check_register(register, people, sheet.state.case, now=now),
+        findings=[one for one in assessment.findings if one.link == "register"],
+    )
 
 
 def _fob(request: Request) -> Response:
@@ -105,11 +144,23 @@ def _fob(request: Request) -> Response:
     book = book_of(sheet)
     fob = find_fob(book.register, request.path_params["fob"])
     people = book.people
-    events = [(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in reversed(book.events_of(fob.label))]
+    events = [
+        (event.at[:16].replace("T", " "), event.by, told(event, people))
+        for event in reversed(book.events_of(fob.label))
+    ]
     job = sheet.state.case.job
     receivers = [f"{premises}/{name}" for premises, house in job.premises.items() for name in house.receivers]
-    return sheet.part("fob.html", fob=fob, holder=holder_of(fob, people), events=events, people=sorted(people.values(), key=lambda one: one.name), groups=list(job.groups),
-                      receivers=receivers, free=fob.state in (FobState.SPARE, FobState.HANDED_IN), known=sorted({one.receiver for one in fob.known_at}))
+    return sheet.part(
+        "fob.html",
+        fob=fob,
+        holder=holder_of(fob, people),
+        events=events,
+        people=sorted(people.values(), key=lambda one: one.name),
+        groups=list(job.groups),
+        receivers=receivers,
+        free=fob.state in (FobState.SPARE, FobState.HANDED_IN),
+        known=sorted({one.receiver for one in fob.known_at}),
+    )
 
 
 def _lost(request: Request) -> Response:
@@ -120,17 +171,32 @@ def _lost(request: Request) -> Response:
     zone = zone_of(sheet.state.case.job)
     plan, nothing = None, ""
     try:
-        plan = lost_plan(sheet.state.case, fob, start=start, leave=now_in(zone), reported=reported_at(fob, zone))
+        plan = lost_plan(
+            sheet.state.case, fob, start=start, leave=now_in(zone), reported=reported_at(fob, zone)
+        )
     except InputError as error:
         nothing = str(error)
-    return sheet.page("lost.html", here="keys", fob=fob, plan=plan, nothing=nothing, premises=[*sheet.state.case.job.starts, *sheet.state.case.job.premises])
+    return sheet.page(
+        "lost.html",
+        here="keys",
+        fob=fob,
+        plan=plan,
+        nothing=nothing,
+        premises=[*sheet.state.case.job.starts, *sheet.state.case.job.premises],
+    )
 
 
 async def _do(request: Request) -> Response:
     """One change of one fob."""
     body = await body_of(request)
-    values = {str(key): " ".join(str(value).split()) for key, value in (body.get("values") or {}).items() if isinstance(value, str)}
-    return await run_in_threadpool(_done, request, request.path_params["fob"], str(body.get("button") or values.get("do", "")), values)
+    values = {
+        str(key): " ".join(str(value).split())
+        for key, value in (body.get("values") or {}).items()
+        if isinstance(value, str)
+    }
+    return await run_in_threadpool(
+        _done, request, request.path_params["fob"], str(body.get("button") or values.get("do", "")), values
+    )
 
 
 def _done(request: Request, label: str, what: str, values: dict[str, str]) -> Response:
@@ -145,8 +211,16 @@ def _done(request: Request, label: str, what: str, values: dict[str, str]) -> Re
 def _change(book: RegisterBook, label: str, what: str, values: dict[str, str]) -> Any:
     given = values.get
     changes: dict[str, Callable[[], Any]] = {
-        "issue": lambda: book.issue(label, person=given("person", ""), pool=given("pool", ""), group=given("group", ""), organisation=given("organisation", ""),
-                                    valid_from=given("valid_from", ""), valid_to=given("valid_to", ""), new_person=True),
+        "issue": lambda: book.issue(
+            label,
+            person=given("person", ""),
+            pool=given("pool", ""),
+            group=given("group", ""),
+            organisation=given("organisation", ""),
+            valid_from=given("valid_from", ""),
+            valid_to=given("valid_to", ""),
+            new_person=True,
+        ),
         "sign": lambda: book.sign(label, evidence=given("evidence", "")),
         "hand in": lambda: book.hand_in(label, condition=given("condition", "")),
         "lost": lambda: book.lost(label, between=given("between", "")),
@@ -200,14 +274,28 @@ async def _receive(request: Request) -> Response:
         first = int(values["first"]) if values.get("first", "").isdigit() else 1
         if not 1 <= count <= MOST_AT_ONCE:
             raise InputError(f"1 to {MOST_AT_ONCE} fobs can come in at once.")
-        labels = [values["label"]] if values.get("label") else list(label_rows(prefix=(values.get("prefix") or "F").rstrip("- "), first=first, count=count, digits=max(3, len(str(first + count - 1)))))
+        labels = (
+            [values["label"]]
+            if values.get("label")
+            else list(
+                label_rows(
+                    prefix=(values.get("prefix") or "F").rstrip("- "),
+                    first=first,
+                    count=count,
+                    digits=max(3, len(str(first + count - 1))),
+                )
+            )
+        )
         if len(labels) == 1:
             book.receive(labels[0], type=values.get("type", ""), cell_date=values.get("cell_date", ""))
         else:  # one transaction: all of them, or none
             rows = [[label, values.get("type", ""), values.get("cell_date", "")] for label in labels]
             import_rows(book, [[COLUMNS["fob"][0], COLUMNS["type"][0], COLUMNS["cell date"][0]], *rows])
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
-        return answer(f"{len(labels)} fob{'s' if len(labels) != 1 else ''} in stock: {labels[0]}{' to ' + labels[-1] if len(labels) > 1 else ''}.")
+        return answer(
+            f"{len(labels)} fob{'s' if len(labels) != 1 else ''} in stock:"
+            f" {labels[0]}{' to ' + labels[-1] if len(labels) > 1 else ''}."
+        )
 
     return await run_in_threadpool(work)
 
@@ -228,7 +316,18 @@ async def _import(request: Request) -> Response:
         plan = plan_import(table, book.register, book.people, sheet.state.case)
         token = keep_list(table)
         problems = [{"row": one.row, "column": one.column, "says": one.says} for one in plan.problems]
-        return answer("", list=token, problems=problems[:500], count=len(problems), rows=plan.rows, fobs=plan.fobs, people=len(plan.people), events=len(plan.entries), ignored=list(plan.ignored), notes=list(plan.notes))
+        return answer(
+            "",
+            list=token,
+            problems=problems[:500],
+            count=len(problems),
+            rows=plan.rows,
+            fobs=plan.fobs,
+            people=len(plan.people),
+            events=len(plan.entries),
+            ignored=list(plan.ignored),
+            notes=list(plan.notes),
+        )
 
     return await run_in_threadpool(work)
 
@@ -252,8 +351,16 @@ def _export(request: Request) -> Response:
     table = register_table(book.register, book.people, names=names)
     stem = "register" if names else "register-without-names"
     if request.path_params["form"] == "xlsx":
-        return Response(xlsx_bytes(table), media_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", headers={"Content-Disposition": f'attachment; filename="{stem}.xlsx"'})
-    return Response(csv_text(table), media_type="text/csv; charset=utf-8", headers={"Content-Disposition": f'attachment; filename="{stem}.csv"'})
+        return Response(
+            xlsx_bytes(table),
+            media_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            headers={"Content-Disposition": f'attachment; filename="{stem}.xlsx"'},
+        )
+    return Response(
+        csv_text(table),
+        media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{stem}.csv"'},
+    )
 
 
 ROUTES: Final = [

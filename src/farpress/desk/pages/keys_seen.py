@@ -1,4 +1,6 @@
-"""What only the site can tell: what a receiver really holds, and which fobs it heard; looked at first, then entered in the record."""
+"""What only the site can tell: what a receiver really holds, and which fobs it heard; looked at first, then
+entered in the record.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +27,9 @@ MOST_HEARD: Final = 200
 
 
 async def _look(request: Request) -> Response:
-    """A list read out of a receiver, as a file or as text: where it differs from the register. Nothing is written yet."""
+    """A list read out of a receiver, as a file or as text: where it differs from the register. Nothing is
+    written yet.
+    """
     form = await request.form(max_files=1, max_fields=4)
     upload, pasted, receiver = form.get("file"), form.get("text"), str(form.get("receiver") or "")
     data, name = b"", "list.csv"
@@ -37,11 +41,21 @@ async def _look(request: Request) -> Response:
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
         if not data.strip():
-            raise InputError("Choose the list that was read out, or paste it. A head without rows says that the memory is empty.")
+            raise InputError(
+                "Choose the list that was read out, or paste it. A head without rows says that the memory is"
+                " empty."
+            )
         table = table_of(sheet, data, name)
         count, problems, matters = look_memory(book_of(sheet), receiver, table)
-        return answer("", list=keep_list(table), receiver=receiver, records=count, problems=[{"row": one.row, "column": one.column, "says": one.says} for one in problems[:500]],
-                      count=len(problems), matters=[one.says for one in matters])
+        return answer(
+            "",
+            list=keep_list(table),
+            receiver=receiver,
+            records=count,
+            problems=[{"row": one.row, "column": one.column, "says": one.says} for one in problems[:500]],
+            count=len(problems),
+            matters=[one.says for one in matters],
+        )
 
     return await run_in_threadpool(work)
 
@@ -53,7 +67,9 @@ async def _enter(request: Request) -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
         done = record_memory(book_of(sheet), str(body.get("receiver", "")), kept_list(body.get("list")))
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
-        return answer(done.says[0].replace(" ('keys check' keeps them):", "; they stand above the list of fobs."))
+        return answer(
+            done.says[0].replace(" ('keys check' keeps them):", "; they stand above the list of fobs.")
+        )
 
     return await run_in_threadpool(work)
 
@@ -64,7 +80,10 @@ async def _heard(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
-        receiver, labels = str(body.get("receiver", "")), [one.strip() for one in re.split(r"[\n,;]+", str(body.get("fobs", ""))) if one.strip()]
+        receiver, labels = (
+            str(body.get("receiver", "")),
+            [one.strip() for one in re.split(r"[\n,;]+", str(body.get("fobs", ""))) if one.strip()],
+        )
         if not 1 <= len(labels) <= MOST_HEARD:
             raise InputError(f"Give 1 to {MOST_HEARD} labels, one a line, as they are printed on the fobs.")
         book = book_of(sheet)

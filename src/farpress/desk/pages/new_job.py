@@ -29,16 +29,45 @@ def _page(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     session: Session = request.state.session
     things = {
-        key: {"says": one.says, "functions": [[name, kind] for name, _, kind, _ in one.functions], "held": any(output["kind"] == "follow" for *_, output in one.functions)}
+        key: {
+            "says": one.says,
+            "functions": [[name, kind] for name, _, kind, _ in one.functions],
+            "held": any(output["kind"] == "follow" for *_, output in one.functions),
+        }
         for key, one in THINGS.items()
     }
     builds = list(load_catalogue().builds.values())
     page = desk.templates.get_template("new.html")
-    return HTMLResponse(page.render(
-        session=session, may=session.role >= Role.INSTALLER, things=json.dumps(things), nevers=NEVERS, sides=SIDES,
-        outer=[one for one in builds if one.name.startswith(("brick", "sand", "concrete", "reinforced", "aerated", "natural", "timber frame", "sandwich", "steel sheet", "cavity"))],
-        slabs=[one for one in builds if "floor" in one.name or one.name.startswith("reinforced")], several=bool(desk.shelf.names()), home=desk.shelf.home.name,
-    ))  # fmt: skip
+    return HTMLResponse(
+        page.render(
+            session=session,
+            may=session.role >= Role.INSTALLER,
+            things=json.dumps(things),
+            nevers=NEVERS,
+            sides=SIDES,
+            outer=[
+                one
+                for one in builds
+                if one.name.startswith(
+                    (
+                        "brick",
+                        "sand",
+                        "concrete",
+                        "reinforced",
+                        "aerated",
+                        "natural",
+                        "timber frame",
+                        "sandwich",
+                        "steel sheet",
+                        "cavity",
+                    )
+                )
+            ],
+            slabs=[one for one in builds if "floor" in one.name or one.name.startswith("reinforced")],
+            several=bool(desk.shelf.names()),
+            home=desk.shelf.home.name,
+        )
+    )
 
 
 async def _make(request: Request) -> Response:
@@ -50,7 +79,9 @@ def _made(request: Request, body: dict[str, Any]) -> Response:
     desk: Desk = request.app.state.desk
     session: Session = request.state.session
     if session.role < Role.INSTALLER:
-        raise Refused(f"You came in as {session.role.name.lower()}; a new job needs the code of the installer.")
+        raise Refused(
+            f"You came in as {session.role.name.lower()}; a new job needs the code of the installer."
+        )
     answers = answers_of(body.get("answers"))
     text = survey_text(answers)
     read_job_text(text, known=load_catalogue().known_names())

@@ -29,7 +29,15 @@ def _page(request: Request) -> Response:
     audience = request.query_params.get("for") or None
     names = chosen_kinds((), audience if audience in AUDIENCES else None)
     today = date.today().isoformat()
-    return sheet.page("papers.html", here="papers", kinds=[(name, KINDS[name]) for name in names], audiences=AUDIENCES, audience=audience, today=today, sizes=SIZES)
+    return sheet.page(
+        "papers.html",
+        here="papers",
+        kinds=[(name, KINDS[name]) for name in names],
+        audiences=AUDIENCES,
+        audience=audience,
+        today=today,
+        sizes=SIZES,
+    )
 
 
 async def _paper(request: Request) -> Response:
@@ -52,14 +60,25 @@ async def _pack(request: Request) -> Response:
     return await while_wanted(request, work)
 
 
-def _made(request: Request, kinds: tuple[str, ...], name: str, stop: Callable[[], bool], *, packed: bool) -> Response:
+def _made(
+    request: Request, kinds: tuple[str, ...], name: str, stop: Callable[[], bool], *, packed: bool
+) -> Response:
     sheet = sheet_of(request)
     query = request.query_params
     size, day = query.get("size", "a4"), query.get("date", "")
     if size not in SIZES:
         raise InputError("Papers are a4 or letter.")
-    wish = PaperWish(kinds, size, query.get("lang", "en"), read_date(day) if day else None, query.get("fob") or None, packed)
-    form, content = sheet.desk.printing.ask(printed, Snapshot.of(sheet.state.case), wish, tell=tells(sheet, query.get("mark")), stop=stop)
+    wish = PaperWish(
+        kinds,
+        size,
+        query.get("lang", "en"),
+        read_date(day) if day else None,
+        query.get("fob") or None,
+        packed,
+    )
+    form, content = sheet.desk.printing.ask(
+        printed, Snapshot.of(sheet.state.case), wish, tell=tells(sheet, query.get("mark")), stop=stop
+    )
     if not form:
         raise InputError("This paper has nothing to print yet.")
     stem = re.sub(r"[^a-z0-9-]+", "-", f"{sheet.name}-{name}")

@@ -34,7 +34,12 @@ LONG_S: Final = 2.5
 
 def _page(request: Request) -> Response:
     sheet = sheet_of(request)
-    return sheet.page("plan.html", here="plan", premises=list(sheet.state.case.job.premises), chosen=request.query_params.get("premises", ""))
+    return sheet.page(
+        "plan.html",
+        here="plan",
+        premises=list(sheet.state.case.job.premises),
+        chosen=request.query_params.get("premises", ""),
+    )
 
 
 def _data(request: Request) -> Response:
@@ -43,36 +48,113 @@ def _data(request: Request) -> Response:
     name = _premises(sheet, request)
     house = sheet.state.case.job.premises[name]
     equipment = sheet.state.case.equipment
-    builds = [{"name": one.name, "says": one.says, "loss": one.loss_db, "steel": one.is_steel} for one in equipment.builds.values()]
-    return JSONResponse({
-        "fingerprint": sheet.state.fingerprint, "premises": name, "builds": builds, "aerials": sorted(equipment.aerial_parts), "coaxes": sorted(equipment.coax_parts), **_drawn(house), "forbidden": _forbidden(sheet, name, house),
-        "receiverParts": sorted(sheet.bench.known.get("receiver", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "receiver"),
-        "cables": sorted(sheet.bench.known.get("cable", ())) + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "cable"),
-    })
+    builds = [
+        {"name": one.name, "says": one.says, "loss": one.loss_db, "steel": one.is_steel}
+        for one in equipment.builds.values()
+    ]
+    return JSONResponse(
+        {
+            "fingerprint": sheet.state.fingerprint,
+            "premises": name,
+            "builds": builds,
+            "aerials": sorted(equipment.aerial_parts),
+            "coaxes": sorted(equipment.coax_parts),
+            **_drawn(house),
+            "forbidden": _forbidden(sheet, name, house),
+            "receiverParts": (
+                sorted(sheet.bench.known.get("receiver", ()))
+                + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "receiver")
+            ),
+            "cables": (
+                sorted(sheet.bench.known.get("cable", ()))
+                + sorted(name for name, part in sheet.state.case.job.parts.items() if part.kind == "cable")
+            ),
+        }
+    )
 
 
 def _drawn(house: Premises) -> dict[str, Any]:
     return {
-        "levels": [{"name": name, "floor": level.floor_m, "clear": level.clear_m, "outline": level.outline} for name, level in house.levels.items()],
+        "levels": [
+            {"name": name, "floor": level.floor_m, "clear": level.clear_m, "outline": level.outline}
+            for name, level in house.levels.items()
+        ],
         "walls": [
-            {"level": wall.level, "build": wall.build, "along": wall.along, "base": wall.base_m, "top": wall.top_m,
-             "openings": [{"from": one.from_m, "width": one.width_m, "build": one.build, "sill": one.sill_m, "head": one.head_m} for one in wall.openings]}
+            {
+                "level": wall.level,
+                "build": wall.build,
+                "along": wall.along,
+                "base": wall.base_m,
+                "top": wall.top_m,
+                "openings": [
+                    {
+                        "from": one.from_m,
+                        "width": one.width_m,
+                        "build": one.build,
+                        "sill": one.sill_m,
+                        "head": one.head_m,
+                    }
+                    for one in wall.openings
+                ],
+            }
             for wall in house.walls
         ],
         "steel": [{"says": one.says, "outline": one.outline} for one in house.steel],
-        "places": [{"name": name, "at": place.at, "level": place.level, "pressed": place.pressed} for name, place in house.places.items()],
+        "places": [
+            {"name": name, "at": place.at, "level": place.level, "pressed": place.pressed}
+            for name, place in house.places.items()
+        ],
         "receivers": [
-            {"name": name, "at": box.at, "level": box.level, "aerial": box.antenna.at if box.antenna else None, "coax": _coax(box),
-             "others": [one.at for one in box.antenna_places], "outputs": list(box.outputs),
-             "cables": [{"key": ["outputs", number, "cable"], "label": f"{name}/{number}", "along": output.cable.along, "length": output.cable.length_m}
-                        for number, output in box.outputs.items() if output.cable is not None]
-                       + ([{"key": ["fed", "cable"], "label": f"{name} feed", "along": box.fed.cable.along, "length": box.fed.cable.length_m}]
-                          if box.fed is not None and box.fed.cable is not None else [])}
+            {
+                "name": name,
+                "at": box.at,
+                "level": box.level,
+                "aerial": box.antenna.at if box.antenna else None,
+                "coax": _coax(box),
+                "others": [one.at for one in box.antenna_places],
+                "outputs": list(box.outputs),
+                "cables": (
+                    [
+                        {
+                            "key": ["outputs", number, "cable"],
+                            "label": f"{name}/{number}",
+                            "along": output.cable.along,
+                            "length": output.cable.length_m,
+                        }
+                        for number, output in box.outputs.items()
+                        if output.cable is not None
+                    ]
+                    + (
+                        [
+                            {
+                                "key": ["fed", "cable"],
+                                "label": f"{name} feed",
+                                "along": box.fed.cable.along,
+                                "length": box.fed.cable.length_m,
+                            }
+                        ]
+                        if box.fed is not None and box.fed.cable is not None
+                        else []
+                    )
+                ),
+            }
             for name, box in house.receivers.items()
         ],
-        "devices": [{"name": name, "at": one.at, "level": one.level} for name, one in house.devices.items() if one.at is not None],
-        "panels": [{"name": name, "at": one.at, "level": one.level} for name, one in house.panels.items() if one.at is not None],
-        "supplies": [{"name": name, "at": one.at, "level": None} for name, one in house.supplies.items() if one.at is not None],
+        "devices": [
+            {"name": name, "at": one.at, "level": one.level}
+            for name, one in house.devices.items()
+            if one.at is not None
+        ],
+        "panels": [
+            {"name": name, "at": one.at, "level": one.level}
+            for name, one in house.panels.items()
+            if one.at is not None
+        ],
+        "supplies": [
+            {"name": name, "at": one.at, "level": None}
+            for name, one in house.supplies.items()
+            if one.at is not None
+        ],
         "north": house.north_deg,
     }
 
@@ -84,16 +166,38 @@ def _forbidden(sheet: Sheet, premises: str, house: Premises) -> list[dict[str, A
         if rule.never not in ("works from", "works beyond"):
             continue
         what = f"{', '.join(rule.of)} must never work from here"
-        named = [at[1] for at in (case.place(path, premises) for path in rule.from_) if at is not None and at[0] == premises]
+        named = [
+            at[1]
+            for at in (case.place(path, premises) for path in rule.from_)
+            if at is not None and at[0] == premises
+        ]
         if rule.never == "works from":
             found += [{"name": name, "at": house.places[name].at[:2], "says": what} for name in named]
         elif rule.distance_m is not None:
             centres = [house.places[name].at for name in named]
             if not centres:
-                outputs = [one for function in rule.of for one in case.outputs_of(function) if one.premises == premises]
-                driven = [(case.driven(premises, one.works[0]) if one.works else None, one) for one in outputs]
-                centres = [thing.at if thing is not None and thing.at is not None else one.box.at for thing, one in driven]
-            found += [{"name": "", "at": at[:2], "radius": rule.distance_m, "says": f"{', '.join(rule.of)} must never work beyond {rule.distance_m:g} m"} for at in dict.fromkeys(centres)]
+                outputs = [
+                    one
+                    for function in rule.of
+                    for one in case.outputs_of(function)
+                    if one.premises == premises
+                ]
+                driven = [
+                    (case.driven(premises, one.works[0]) if one.works else None, one) for one in outputs
+                ]
+                centres = [
+                    thing.at if thing is not None and thing.at is not None else one.box.at
+                    for thing, one in driven
+                ]
+            found += [
+                {
+                    "name": "",
+                    "at": at[:2],
+                    "radius": rule.distance_m,
+                    "says": f"{', '.join(rule.of)} must never work beyond {rule.distance_m:g} m",
+                }
+                for at in dict.fromkeys(centres)
+            ]
     return found
 
 
@@ -112,20 +216,49 @@ def _map(request: Request) -> Response:
     columns, rows = int(_figure(query, "columns")), int(_figure(query, "rows"))
     if columns < 1 or rows < 1 or columns * rows > MOST_CELLS or area[0] >= area[2] or area[1] >= area[3]:
         raise InputError(f"A map here has 1 to {MOST_CELLS} cells and an area.")
-    if premises not in sheet.state.case.job.premises or receiver not in sheet.state.case.job.premises[premises].receivers:
+    if (
+        premises not in sheet.state.case.job.premises
+        or receiver not in sheet.state.case.job.premises[premises].receivers
+    ):
         raise InputError(f"There is no receiver '{receiver}' in {premises}.")
     presses = int(_figure(query, "presses", 1.0))
     if not 1 <= presses <= MOST_PRESSES:
         raise InputError(f"A map here is of 1 to {MOST_PRESSES} presses.")
     passed = sheet.desk.warming.passed_s(LONG_S)
     if passed is not None:
-        return JSONResponse({"shares": None, "wait": True, "says": f"The reach is being made ready for this computer. That takes up to half a minute, once, longer on a busy one; {passed // 5 * 5:.0f} s so far. Draw on meanwhile."})
-    made = sheet.desk.reach.ask(apart.drawn, Snapshot.of(sheet.state.case), premises, receiver, query.get("level") or None, (columns, rows), _aerial(sheet, premises, receiver, query.get("aerial")), area,
-                                query.get("group") or None, presses)
+        return JSONResponse(
+            {
+                "shares": None,
+                "wait": True,
+                "says": (
+                    "The reach is being made ready for this computer. That takes up to half a minute, once,"
+                    f" longer on a busy one; {passed // 5 * 5:.0f} s so far. Draw on meanwhile."
+                ),
+            }
+        )
+    made = sheet.desk.reach.ask(
+        apart.drawn,
+        Snapshot.of(sheet.state.case),
+        premises,
+        receiver,
+        query.get("level") or None,
+        (columns, rows),
+        _aerial(sheet, premises, receiver, query.get("aerial")),
+        area,
+        query.get("group") or None,
+        presses,
+    )
     if made.chance is None:
         return JSONResponse({"shares": None, "says": made.says})
     shares = [[-1 if one != one else round(one * 1000) for one in row] for row in made.chance.tolist()]
-    return JSONResponse({"shares": shares, "notes": made.notes, "group": made.group, "ms": round((time.perf_counter() - begun) * 1000)})
+    return JSONResponse(
+        {
+            "shares": shares,
+            "notes": made.notes,
+            "group": made.group,
+            "ms": round((time.perf_counter() - begun) * 1000),
+        }
+    )
 
 
 def _budget(request: Request) -> Response:
@@ -134,8 +267,16 @@ def _budget(request: Request) -> Response:
     query = request.query_params
     premises, receiver = _premises(sheet, request), query.get("receiver", "")
     x, y = _figure(query, "x"), _figure(query, "y")
-    link = sheet.desk.reach.ask(apart.budget, Snapshot.of(sheet.state.case), premises, receiver, (x, y), query.get("level") or None, query.get("group") or None,
-                                _aerial(sheet, premises, receiver, query.get("aerial")))
+    link = sheet.desk.reach.ask(
+        apart.budget,
+        Snapshot.of(sheet.state.case),
+        premises,
+        receiver,
+        (x, y),
+        query.get("level") or None,
+        query.get("group") or None,
+        _aerial(sheet, premises, receiver, query.get("aerial")),
+    )
     shares = [(presses, link.share(presses), link.doubt(presses)) for presses in (1, 2, 3)]
     return sheet.part("budget.html", link=link, x=x, y=y, receiver=receiver, shares=shares)
 
@@ -144,8 +285,25 @@ def _places(request: Request) -> Response:
     """Every promise that a receiver has to hear, at its place."""
     sheet = sheet_of(request)
     premises, receiver = _premises(sheet, request), request.query_params.get("receiver", "")
-    found = sheet.desk.reach.ask(apart.promised, Snapshot.of(sheet.state.case), premises, receiver, _aerial(sheet, premises, receiver, request.query_params.get("aerial")))
-    return JSONResponse([{"promise": one.promise, "place": one.place.split("/")[-1], "presses": one.presses, "share": one.share, "atLeast": one.wanted} for one in found])
+    found = sheet.desk.reach.ask(
+        apart.promised,
+        Snapshot.of(sheet.state.case),
+        premises,
+        receiver,
+        _aerial(sheet, premises, receiver, request.query_params.get("aerial")),
+    )
+    return JSONResponse(
+        [
+            {
+                "promise": one.promise,
+                "place": one.place.split("/")[-1],
+                "presses": one.presses,
+                "share": one.share,
+                "atLeast": one.wanted,
+            }
+            for one in found
+        ]
+    )
 
 
 def _aerial(sheet: Sheet, premises: str, receiver: str, text: str | None) -> tuple[float, ...] | None:
@@ -159,9 +317,18 @@ def _aerial(sheet: Sheet, premises: str, receiver: str, text: str | None) -> tup
 
 
 def _aerial_place(request: Request) -> Response:
-    """The entry of another place for an aerial, as it stands in the file, so that it can become the aerial."""
+    """The entry of another place for an aerial, as it stands in the file, so that it can become the
+    aerial.
+    """
     sheet = sheet_of(request)
-    path = ("premises", _premises(sheet, request), "receivers", request.query_params.get("receiver", ""), "antenna_places", int(_figure(request.query_params, "index")))
+    path = (
+        "premises",
+        _premises(sheet, request),
+        "receivers",
+        request.query_params.get("receiver", ""),
+        "antenna_places",
+        int(_figure(request.query_params, "index")),
+    )
     return JSONResponse({"entry": value_at(sheet.bench.values(), path)})
 
 

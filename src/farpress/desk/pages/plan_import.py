@@ -42,7 +42,11 @@ async def _import(request: Request) -> Response:
     if upload is None or isinstance(upload, str):
         raise InputError("No file arrived. Choose a DXF drawing, a picture or a PDF.")
     data = await upload.read()
-    premises, level, page = str(form.get("premises", "")), str(form.get("level", "")) or None, str(form.get("page", "1"))
+    premises, level, page = (
+        str(form.get("premises", "")),
+        str(form.get("level", "")) or None,
+        str(form.get("page", "1")),
+    )
     return await run_in_threadpool(_taken, request, data, premises, level, page)
 
 
@@ -63,9 +67,19 @@ def _taken(request: Request, data: bytes, premises: str, level: str | None, page
             while len(_drawings) > KEPT_DRAWINGS:
                 del _drawings[next(iter(_drawings))]
         layers = [{"name": name, "lines": len(lines)} for name, lines in drawing.layers.items()]
-        return answer("", drawing=token, layers=layers, unit=drawing.unit, unitM=drawing.unit_m, width=drawing.width, height=drawing.height)
+        return answer(
+            "",
+            drawing=token,
+            layers=layers,
+            unit=drawing.unit,
+            unitM=drawing.unit_m,
+            width=drawing.width,
+            height=drawing.height,
+        )
     if data[:5] == b"%PDF-":
-        picture = sheet.desk.reading.ask(_pdf_page, data, int(page) if page.isdigit() and len(page) < 6 else 1, within_s=READ_S)
+        picture = sheet.desk.reading.ask(
+            _pdf_page, data, int(page) if page.isdigit() and len(page) < 6 else 1, within_s=READ_S
+        )
     else:
         picture = sheet.desk.reading.ask(read_picture, data, within_s=READ_S)
     name = f"{hashlib.sha256(picture.png).hexdigest()[:16]}.png"
@@ -111,14 +125,26 @@ def _as_walls(request: Request, body: dict[str, Any]) -> Response:
     for name, build in (body.get("builds") or {}).items():
         if not build or name not in drawing.layers:
             continue
-        for chain in chains_of(drawing.layers[name], unit_m=float(unit_m), left=drawing.left, low=drawing.low):
+        for chain in chains_of(
+            drawing.layers[name], unit_m=float(unit_m), left=drawing.left, low=drawing.low
+        ):
             along = [[round(x + float(offset[0]), 2), round(y + float(offset[1]), 2)] for x, y in chain]
-            walls.append({**({"level": level} if level else {"base": "0 m", "top": "2.6 m"}), "build": str(build), "along": along})
+            walls.append(
+                {
+                    **({"level": level} if level else {"base": "0 m", "top": "2.6 m"}),
+                    "build": str(build),
+                    "along": along,
+                }
+            )
     if not walls:
         raise InputError("Choose a build for at least one layer; lines shorter than 5 cm are left out.")
     path = ("premises", premises, "walls")
     start = len(house.walls)
-    changes = [Change((*path, start + index), wall) for index, wall in enumerate(walls)] if start else [Change(path, walls)]
+    changes = (
+        [Change((*path, start + index), wall) for index, wall in enumerate(walls)]
+        if start
+        else [Change(path, walls)]
+    )
     return saved(sheet, changes, says=f"{len(walls)} walls out of a drawing")
 
 
@@ -145,7 +171,16 @@ def _list(request: Request) -> Response:
             continue
         with Image.open(file) as opened:
             ratio = opened.height / opened.width
-        found.append({"index": index, "file": one.file, "at": one.at, "width": one.width_m, "height": one.width_m * ratio, "level": one.level})
+        found.append(
+            {
+                "index": index,
+                "file": one.file,
+                "at": one.at,
+                "width": one.width_m,
+                "height": one.width_m * ratio,
+                "level": one.level,
+            }
+        )
     return JSONResponse(found)
 
 

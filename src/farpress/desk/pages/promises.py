@@ -24,12 +24,30 @@ def _page(request: Request) -> Response:
 
 def _chains(sheet: Sheet, assessment: Assessment, judging: str) -> str:
     told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
-    beside = [finding for finding in assessment.findings if finding.key not in told and finding.verdict is not Verdict.HOLDS]
+    beside = [
+        finding
+        for finding in assessment.findings
+        if finding.key not in told and finding.verdict is not Verdict.HOLDS
+    ]
     beside.sort(key=lambda finding: (-finding.verdict.rank, finding.code, finding.about))
-    counts = [(verdict, sum(chain.verdict is verdict for chain in assessment.promises), sum(one.verdict is verdict for one in assessment.findings))
-              for verdict in reversed(Verdict)]
-    order = sorted(range(len(assessment.promises)), key=lambda index: (assessment.promises[index].importance != "must", -assessment.promises[index].verdict.rank))
-    return sheet.text("chains.html", assessment=assessment, beside=beside, counts=counts, order=order, judging=judging)
+    counts = [
+        (
+            verdict,
+            sum(chain.verdict is verdict for chain in assessment.promises),
+            sum(one.verdict is verdict for one in assessment.findings),
+        )
+        for verdict in reversed(Verdict)
+    ]
+    order = sorted(
+        range(len(assessment.promises)),
+        key=lambda index: (
+            assessment.promises[index].importance != "must",
+            -assessment.promises[index].verdict.rank,
+        ),
+    )
+    return sheet.text(
+        "chains.html", assessment=assessment, beside=beside, counts=counts, order=order, judging=judging
+    )
 
 
 def _chain(request: Request) -> Response:
@@ -38,10 +56,14 @@ def _chain(request: Request) -> Response:
     index, link = int(request.path_params["index"]), request.query_params.get("link")
     assessment = sheet.bench.assessment()
     if index >= len(assessment.promises):
-        raise FarpressError("This promise is not there any more; somebody may have removed it. Load the page again.")
+        raise FarpressError(
+            "This promise is not there any more; somebody may have removed it. Load the page again."
+        )
     chain = assessment.promises[index]
     links = [one for one in chain.links if link in (None, one.link)]
-    return sheet.part("chain.html", chain=chain, index=index, links=links, whole=link is None, subject=place_of_subject)
+    return sheet.part(
+        "chain.html", chain=chain, index=index, links=links, whole=link is None, subject=place_of_subject
+    )
 
 
 def _finding(request: Request) -> Response:
@@ -61,7 +83,13 @@ def place_of_subject(subject: str) -> tuple[str, list[str | int]] | None:
     """
     kind, _, name = subject.partition(":")
     keys = name.split("/")
-    tables = {"receiver": "receivers", "device": "devices", "panel": "panels", "supply": "supplies", "place": "places"}
+    tables = {
+        "receiver": "receivers",
+        "device": "devices",
+        "panel": "panels",
+        "supply": "supplies",
+        "place": "places",
+    }
     if kind == "output" and len(keys) == 3:
         return f"output {keys[1]}/{keys[2]}", ["premises", keys[0], "receivers", keys[1], "outputs", keys[2]]
     if kind in tables and len(keys) == 2:
@@ -69,7 +97,6 @@ def place_of_subject(subject: str) -> tuple[str, list[str | int]] | None:
     if kind in ("group", "function"):
         return f"{kind} {name}", [f"{kind}s", name]
     return None
-
 
 
 ROUTES: Final = [

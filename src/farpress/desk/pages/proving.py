@@ -61,10 +61,23 @@ def _test(one: TestProof) -> dict[str, Any]:
     test = one.test
     presses = test.presses
     return {
-        "id": test.id, "number": test.number, "kind": test.kind, "does": test.does, "expected": test.expected, "place": test.place, "unit": test.unit,
-        "presses": presses.presses if presses is not None else 0, "pad": presses.pad_db if presses is not None and presses.method == "pad" else 0,
-        "caution": test.caution, "held": test.held, "tries": one.tries, "failures": one.failures, "proof": str(one.proof), "says": one.says, "more": one.more_presses,
-    }  # fmt: skip
+        "id": test.id,
+        "number": test.number,
+        "kind": test.kind,
+        "does": test.does,
+        "expected": test.expected,
+        "place": test.place,
+        "unit": test.unit,
+        "presses": presses.presses if presses is not None else 0,
+        "pad": presses.pad_db if presses is not None and presses.method == "pad" else 0,
+        "caution": test.caution,
+        "held": test.held,
+        "tries": one.tries,
+        "failures": one.failures,
+        "proof": str(one.proof),
+        "says": one.says,
+        "more": one.more_presses,
+    }
 
 
 async def _enter(request: Request) -> Response:
@@ -94,7 +107,15 @@ def _entered(request: Request, body: dict[str, Any]) -> Response:
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
     tests = {one.test.id: _test(one) for one in _proofs(sheet, plan)} if taken else {}
     wanted = {str(one.get("test")) for one in given if isinstance(one, dict)}
-    return JSONResponse({"ok": True, "says": "", "taken": taken, "refused": refused, "tests": {key: value for key, value in tests.items() if key in wanted}})
+    return JSONResponse(
+        {
+            "ok": True,
+            "says": "",
+            "taken": taken,
+            "refused": refused,
+            "tests": {key: value for key, value in tests.items() if key in wanted},
+        }
+    )
 
 
 def _entry(one: dict[str, Any], client: str) -> Entry:
@@ -105,9 +126,17 @@ def _entry(one: dict[str, Any], client: str) -> Entry:
     presses, heard = number("presses"), number("heard")
     passed = one.get("passed")
     return Entry(
-        str(one.get("test", "")), None if presses is None else int(presses), None if heard is None else int(heard), number("pad"),
-        passed if isinstance(passed, bool) else None, number("value"), str(one.get("fob", ""))[:60], str(one.get("remark", ""))[:400], client, anew=one.get("anew") is True,
-    )  # fmt: skip
+        str(one.get("test", "")),
+        None if presses is None else int(presses),
+        None if heard is None else int(heard),
+        number("pad"),
+        passed if isinstance(passed, bool) else None,
+        number("value"),
+        str(one.get("fob", ""))[:60],
+        str(one.get("remark", ""))[:400],
+        client,
+        anew=one.get("anew") is True,
+    )
 
 
 ROUTES: Final = [

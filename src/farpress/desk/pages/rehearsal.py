@@ -1,4 +1,6 @@
-"""The rehearsal: press the buttons of a drawn fob, cut the power, let time run; and stories that break a rule, played back."""
+"""The rehearsal: press the buttons of a drawn fob, cut the power, let time run; and stories that break a
+rule, played back.
+"""
 
 from __future__ import annotations
 
@@ -33,7 +35,8 @@ BUDGET: Final = 400_000
 """States looked at in one search from the page: our choice, some seconds; the command looks further."""
 
 SOON_S: Final = 2.0
-"""Two presses of one button in so short a time come from two people in a story that is played: our choice, longer than a press and any drop-out time."""
+"""Two presses of one button in so short a time come from two people in a story that is played: our choice,
+longer than a press and any drop-out time."""
 
 _results: dict[str, list[RuleResult]] = {}
 
@@ -48,9 +51,19 @@ def _page(request: Request) -> Response:
             short, long = (made.short, made.long) if isinstance(made, Button) else (made, None)
             buttons.append({"number": number, "short": _named(short), "long": _named(long)})
         groups.append({"name": name, "buttons": buttons})
-    rules = [(number, rule, rule.says or f"never {rule.never}: {', '.join(rule.of)}") for number, rule in enumerate(job.rules, 1)]
+    rules = [
+        (number, rule, rule.says or f"never {rule.never}: {', '.join(rule.of)}")
+        for number, rule in enumerate(job.rules, 1)
+    ]
     panels = [f"{premises}/{name}" for premises, house in job.premises.items() for name in house.panels]
-    return sheet.page("rehearsal.html", here="rehearsal", groups=json.dumps(groups), rules=rules, panels=panels, story=request.query_params.get("story", ""))
+    return sheet.page(
+        "rehearsal.html",
+        here="rehearsal",
+        groups=json.dumps(groups),
+        rules=rules,
+        panels=panels,
+        story=request.query_params.get("story", ""),
+    )
 
 
 def _named(what: str | tuple[str, ...] | None) -> str:
@@ -64,7 +77,10 @@ async def _play(request: Request) -> Response:
         sheet = sheet_of(request)
         story = str(body.get("story", ""))
         if len(story) > LONGEST_STORY:
-            raise InputError(f"The story has {len(story)} characters; at most {LONGEST_STORY} are played here. Clear it and begin anew.")
+            raise InputError(
+                f"The story has {len(story)} characters; at most {LONGEST_STORY} are played here. Clear it"
+                " and begin anew."
+            )
         return JSONResponse(_told(play(sheet.state.case, story)))
 
     return await run_in_threadpool(work)
@@ -72,9 +88,21 @@ async def _play(request: Request) -> Response:
 
 def _told(line: Timeline) -> dict[str, Any]:
     return {
-        "ok": True, "says": "", "ends": line.ends_s, "lines": line.lines, "asks": line.asks, "taken": line.taken,
+        "ok": True,
+        "says": "",
+        "ends": line.ends_s,
+        "lines": line.lines,
+        "asks": line.asks,
+        "taken": line.taken,
         "marks": [{"at": mark.at_s, "says": mark.says} for mark in line.marks],
-        "tracks": [{"name": track.name, "says": track.says, "spans": [[span.from_s, span.to_s, span.state] for span in track.spans]} for track in line.tracks],
+        "tracks": [
+            {
+                "name": track.name,
+                "says": track.says,
+                "spans": [[span.from_s, span.to_s, span.state] for span in track.spans],
+            }
+            for track in line.tracks
+        ],
         "broken": [{"number": one.number, "says": one.says} for one in line.broken],
     }
 
@@ -95,9 +123,17 @@ async def _search(request: Request) -> Response:
     def work(stop: Callable[[], bool]) -> Response:
         sheet = sheet_of(request)
         number = body.get("rule")
-        if number is not None and (not isinstance(number, int) or not 1 <= number <= len(sheet.state.case.job.rules)):
+        if number is not None and (
+            not isinstance(number, int) or not 1 <= number <= len(sheet.state.case.job.rules)
+        ):
             raise InputError(f"There is no rule {number}; the job has {len(sheet.state.case.job.rules)}.")
-        return JSONResponse({"ok": True, "says": "", "results": [_result(one) for one in _searched(sheet, number, body.get("mark"), stop)]})
+        return JSONResponse(
+            {
+                "ok": True,
+                "says": "",
+                "results": [_result(one) for one in _searched(sheet, number, body.get("mark"), stop)],
+            }
+        )
 
     return await while_wanted(request, work)
 
@@ -105,7 +141,9 @@ async def _search(request: Request) -> Response:
 def _searched(sheet: Sheet, number: int | None, mark: object, stop: Callable[[], bool]) -> list[RuleResult]:
     key = f"{sheet.name} {sheet.state.fingerprint} {number}"
     if key not in _results:
-        found = sheet.desk.searching.ask(searched, Snapshot.of(sheet.state.case), number, BUDGET, tell=tells(sheet, mark), stop=stop)
+        found = sheet.desk.searching.ask(
+            searched, Snapshot.of(sheet.state.case), number, BUDGET, tell=tells(sheet, mark), stop=stop
+        )
         while len(_results) > 200:
             _results.pop(next(iter(_results)), None)
         _results[key] = found
@@ -114,27 +152,48 @@ def _searched(sheet: Sheet, number: int | None, mark: object, stop: Callable[[],
 
 def _result(one: RuleResult) -> dict[str, Any]:
     return {
-        "about": one.about, "verdict": str(one.verdict), "says": one.says, "because": one.because, "states": one.states, "finished": one.finished, "asks": one.asks,
+        "about": one.about,
+        "verdict": str(one.verdict),
+        "says": one.says,
+        "because": one.because,
+        "states": one.states,
+        "finished": one.finished,
+        "asks": one.asks,
         "story": None if one.story is None else {"text": one.story.text, "play": playable(one)},
     }
 
 
-_PRESSED: Final = re.compile(r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$")
-_DONE: Final = tuple((re.compile(f"^{says}$"), words) for says, words in (
-    (r"somebody uses the keypad of (.+)", "keypad of {}"), (r"(.+) raises an alarm", "alarm of {}"), (r"somebody opens the way in, (.+) waits for its entry time", "entry of {}"), (r"somebody goes or drives under (.+)", "under {}"), (r"(.+) is clear again", "clear {}"),
-))  # fmt: skip
+_PRESSED: Final = re.compile(
+    r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$"
+)
+_DONE: Final = tuple(
+    (re.compile(f"^{says}$"), words)
+    for says, words in (
+        (r"somebody uses the keypad of (.+)", "keypad of {}"),
+        (r"(.+) raises an alarm", "alarm of {}"),
+        (r"somebody opens the way in, (.+) waits for its entry time", "entry of {}"),
+        (r"somebody goes or drives under (.+)", "under {}"),
+        (r"(.+) is clear again", "clear {}"),
+    )
+)
 _RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
 
 
 def playable(result: RuleResult) -> str:
-    """A story found by the search as the words that the player reads; empty where it has something the player has no words for.
+    """A story found by the search as the words that the player reads; empty where it has something the player
+    has no words for.
 
     Args:
         result: of a rule that was broken.
     """
     if result.story is None:
         return ""
-    paths = {path.partition("/")[2]: path for subject in result.subjects for kind, _, path in (subject.partition(":"),) if kind in ("panel", "device")}
+    paths = {
+        path.partition("/")[2]: path
+        for subject in result.subjects
+        for kind, _, path in (subject.partition(":"),)
+        if kind in ("panel", "device")
+    }
     parts: list[str] = []
     held: dict[str, tuple[float, int]] = {}
     pressed: dict[tuple[str, str], float] = {}
@@ -142,7 +201,9 @@ def playable(result: RuleResult) -> str:
         at = f"{step.at_s:g} s"
         if step.says in ("the power fails", "the power returns"):
             parts.append(f"{at}: power {'off' if step.says.endswith('fails') else 'on'}")
-        elif done := next(((words, match[1]) for says, words in _DONE if (match := says.match(step.says))), None):
+        elif done := next(
+            ((words, match[1]) for says, words in _DONE if (match := says.match(step.says))), None
+        ):
             parts.append(f"{at}: {done[0].format(paths.get(done[1], done[1]))}")
         elif match := _PRESSED.match(step.says):
             # the same thumb again so soon would be seen as one press: it is somebody else's
@@ -155,7 +216,9 @@ def playable(result: RuleResult) -> str:
                 held[match["what"]] = (step.at_s, len(parts) - 1)
         elif (match := _RELEASED.match(step.says)) and match["what"] in held:
             since, index = held.pop(match["what"])
-            parts[index] = parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
+            parts[index] = (
+                parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
+            )
         else:
             return ""
     ends_s = result.story.ends_s + (result.story.tick_s if result.story.just_after else 0.0)

@@ -42,9 +42,18 @@ def _page(request: Request) -> Response:
     cells = cells_ahead(case, register, events, today=today, months=AHEAD_MONTHS)
     rounds = visits(case, due)
     return sheet.page(
-        "upkeep.html", here="upkeep", due=due, today=today, cells=cells, orders=cell_orders(case, cells, today=today),
-        wear=contact_wear(case, events, today=today), batteries=battery_ages(case, events, today=today), levels=place_watch(case, events), rounds=rounds[:ROUNDS], rounds_more=max(len(rounds) - ROUNDS, 0),
-    )  # fmt: skip
+        "upkeep.html",
+        here="upkeep",
+        due=due,
+        today=today,
+        cells=cells,
+        orders=cell_orders(case, cells, today=today),
+        wear=contact_wear(case, events, today=today),
+        batteries=battery_ages(case, events, today=today),
+        levels=place_watch(case, events),
+        rounds=rounds[:ROUNDS],
+        rounds_more=max(len(rounds) - ROUNDS, 0),
+    )
 
 
 async def _done(request: Request) -> Response:
@@ -52,8 +61,14 @@ async def _done(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=Role.KEEPER)
-        kind, entry = record_done(str(body.get("id", "")), passed=body.get("passed") is not False, found=str(body.get("found", ""))[:400])
-        sheet.desk.shelf.record(sheet.name).append(kind, entry, job=sheet.state.case.job.job, by=sheet.session.name)
+        kind, entry = record_done(
+            str(body.get("id", "")),
+            passed=body.get("passed") is not False,
+            found=str(body.get("found", ""))[:400],
+        )
+        sheet.desk.shelf.record(sheet.name).append(
+            kind, entry, job=sheet.state.case.job.job, by=sheet.session.name
+        )
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer("Ticked off, and written into the record.")
 
@@ -66,7 +81,11 @@ def _calendar(request: Request) -> Response:
     events = sheet.desk.shelf.record(sheet.name).events(job=case.job.job)
     due = due_list(case, draw_register(events), events, today=today, months=AHEAD_MONTHS)
     data = due_calendar(case.job.job, due, visits(case, due))
-    return Response(data, media_type="text/calendar; charset=utf-8", headers={"Content-Disposition": 'attachment; filename="upkeep.ics"'})
+    return Response(
+        data,
+        media_type="text/calendar; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="upkeep.ics"'},
+    )
 
 
 ROUTES: Final = [

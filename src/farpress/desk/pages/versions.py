@@ -38,7 +38,10 @@ def _difference(request: Request) -> Response:
     changes = []
     if before is not None:
         old = values_of(before)
-        changes = [(" › ".join(map(str, change.path)), _value(old, change.path), change.value) for change in differences(old, values_of(after))]
+        changes = [
+            (" › ".join(map(str, change.path)), _value(old, change.path), change.value)
+            for change in differences(old, values_of(after))
+        ]
     return sheet.part("version.html", version=found, changes=changes, is_first=before is None)
 
 

@@ -1,4 +1,6 @@
-"""The wiring: findings box by box, the schedule core by core, loops with the ohms to expect, and the drawings."""
+"""The wiring: findings box by box, the schedule core by core, loops with the ohms to expect, and the
+drawings.
+"""
 
 from __future__ import annotations
 
@@ -29,9 +31,23 @@ def _page(request: Request) -> Response:
 
 def _body(sheet: Sheet, assessment: Assessment) -> str:
     case = sheet.state.case
-    findings = sorted((one for one in assessment.findings if one.link in LINKS), key=lambda one: (-one.verdict.rank, one.code, one.about))
-    receivers = [(f"{premises}/{name}", box) for premises, house in case.job.premises.items() for name, box in house.receivers.items()]
-    return sheet.text("wiring_body.html", findings=findings, schedule=wiring_schedule(case), receivers=receivers, premises=list(case.job.premises), subject=place_of_subject)
+    findings = sorted(
+        (one for one in assessment.findings if one.link in LINKS),
+        key=lambda one: (-one.verdict.rank, one.code, one.about),
+    )
+    receivers = [
+        (f"{premises}/{name}", box)
+        for premises, house in case.job.premises.items()
+        for name, box in house.receivers.items()
+    ]
+    return sheet.text(
+        "wiring_body.html",
+        findings=findings,
+        schedule=wiring_schedule(case),
+        receivers=receivers,
+        premises=list(case.job.premises),
+        subject=place_of_subject,
+    )
 
 
 def _terminals(request: Request) -> Response:
@@ -46,7 +62,9 @@ def _block(request: Request) -> Response:
     sheet = sheet_of(request)
     if request.path_params["premises"] not in sheet.state.case.job.premises:
         raise InputError("There are no such premises in this job.")
-    return Response(block_diagram(sheet.state.case, request.path_params["premises"]), media_type="image/svg+xml")
+    return Response(
+        block_diagram(sheet.state.case, request.path_params["premises"]), media_type="image/svg+xml"
+    )
 
 
 ROUTES: Final = [

@@ -88,7 +88,10 @@ def block_drawings(plan: BlockPlan, *, highest: float = 590.0, most_wires: int =
             parts.append([receiver])
     if len(parts) < 2:
         return (block_drawing(plan),)
-    return tuple(block_drawing(replace(_part(plan, part), name=f"{plan.name}, {number} of {len(parts)}")) for number, part in enumerate(parts, 1))
+    return tuple(
+        block_drawing(replace(_part(plan, part), name=f"{plan.name}, {number} of {len(parts)}"))
+        for number, part in enumerate(parts, 1)
+    )
 
 
 def _part(plan: BlockPlan, receivers: list[BlockReceiver]) -> BlockPlan:
@@ -96,21 +99,52 @@ def _part(plan: BlockPlan, receivers: list[BlockReceiver]) -> BlockPlan:
     names = {one.name for one in receivers}
     wires = tuple(wire for wire in plan.wires if wire.receiver in names)
     things, fed = {wire.thing for wire in wires}, {one.fed_from for one in receivers}
-    return BlockPlan(plan.name, tuple(one for one in plan.supplies if one.name in fed), tuple(receivers), tuple(one for one in plan.things if one.name in things), wires)
+    return BlockPlan(
+        plan.name,
+        tuple(one for one in plan.supplies if one.name in fed),
+        tuple(receivers),
+        tuple(one for one in plan.things if one.name in things),
+        wires,
+    )
 
 
 def _height(plan: BlockPlan) -> float:
     receiver_w, _, thing_w = _widths(plan)
-    needs = (_receiver_needs(plan, receiver_w), _needs(plan, thing_w), [("", _supply_height(one)) for one in plan.supplies])
+    needs = (
+        _receiver_needs(plan, receiver_w),
+        _needs(plan, thing_w),
+        [("", _supply_height(one)) for one in plan.supplies],
+    )
     return max(_stacked(one, 64)[1] for one in needs) + 40
 
 
 def _widths(plan: BlockPlan) -> tuple[float, float, float]:
-    """Of the receivers, of the labels of the wires, of the things: as wide as their longest words, within bounds."""
-    receivers = max((max(text_width(one.says, _SMALL) + 64, *(text_width(port, _SMALL) + 26 for port in (*one.ports, ""))) for one in plan.receivers), default=0.0)
+    """Of the receivers, of the labels of the wires, of the things: as wide as their longest words, within
+    bounds.
+    """
+    receivers = max(
+        (
+            max(
+                text_width(one.says, _SMALL) + 64,
+                *(text_width(port, _SMALL) + 26 for port in (*one.ports, "")),
+            )
+            for one in plan.receivers
+        ),
+        default=0.0,
+    )
     labels = max((min(text_width(wire.label, _SMALL), 100.0) for wire in plan.wires), default=0.0) + 34
-    things = max((max(text_width(one.says, _SMALL), text_width(one.name, 13.5) * 1.06) + labels + 14 for one in plan.things), default=0.0)
-    return min(max(receivers, _RECEIVER_W[0]), _RECEIVER_W[1]), labels, min(max(things, _THING_W[0]), _THING_W[1])
+    things = max(
+        (
+            max(text_width(one.says, _SMALL), text_width(one.name, 13.5) * 1.06) + labels + 14
+            for one in plan.things
+        ),
+        default=0.0,
+    )
+    return (
+        min(max(receivers, _RECEIVER_W[0]), _RECEIVER_W[1]),
+        labels,
+        min(max(things, _THING_W[0]), _THING_W[1]),
+    )
 
 
 def _port_lines(port: str, width: float) -> int:
@@ -122,19 +156,39 @@ def _head(one: BlockReceiver, width: float) -> float:
 
 
 def _receiver_needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
-    return [(one.name, _head(one, width) + _ROW * max(len(one.ports), 1) + 13 * sum(_port_lines(port, width) - 1 for port in one.ports)) for one in plan.receivers]
+    return [
+        (
+            one.name,
+            _head(one, width)
+            + _ROW * max(len(one.ports), 1)
+            + 13 * sum(_port_lines(port, width) - 1 for port in one.ports),
+        )
+        for one in plan.receivers
+    ]
 
 
 def _needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
     _, labels, _ = _widths(plan)
     return [
-        (one.name, max(40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1), 20 + 15 * len(wrapped(one.name, 13.5, width - labels - 12)) + 13 * len(wrapped(one.says, _SMALL, width - labels - 12))))
+        (
+            one.name,
+            max(
+                40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1),
+                20
+                + 15 * len(wrapped(one.name, 13.5, width - labels - 12))
+                + 13 * len(wrapped(one.says, _SMALL, width - labels - 12)),
+            ),
+        )
         for one in _in_order(plan)
     ]
 
 
 def _supply_height(one: Block) -> float:
-    return 21 + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24)) + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24, 3))
+    return (
+        21
+        + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24))
+        + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24, 3))
+    )
 
 
 def block_drawing(plan: BlockPlan) -> str:
@@ -148,7 +202,12 @@ def block_drawing(plan: BlockPlan) -> str:
     thing_x = receiver_x + receiver_w + 54 + _CHANNEL * max(len(plan.wires), 3)
     receivers_y, _ = _stacked(_receiver_needs(plan, receiver_w), 64)
     things_y, _ = _stacked(_needs(plan, thing_w), 64)
-    sheet = Sheet(thing_x + thing_w + 20, _height(plan), title=f"Block diagram of {plan.name}", describes=_in_words(plan))
+    sheet = Sheet(
+        thing_x + thing_w + 20,
+        _height(plan),
+        title=f"Block diagram of {plan.name}",
+        describes=_in_words(plan),
+    )
     sheet.words(_SUPPLY_X, 34, plan.name, size=18, bold=True)
     for x, text in ((_SUPPLY_X, "supplies"), (receiver_x, "receivers"), (thing_x, "what they work")):
         sheet.words(x, 54, text, size=_SMALL, slanted=True)
@@ -156,7 +215,14 @@ def block_drawing(plan: BlockPlan) -> str:
     _supplies(sheet, plan, receiver_x, receivers_y)
     ends = _things(sheet, plan, (thing_x, thing_w, label_w), things_y)
     _wires(sheet, plan, receiver_x + receiver_w, thing_x, ports, ends)
-    sheet.words(_SUPPLY_X, sheet.height - 14, "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core in the schedule.", size=_SMALL, slanted=True)
+    sheet.words(
+        _SUPPLY_X,
+        sheet.height - 14,
+        "Solid: commands and supplies. Dashed: what comes back to a receiver. Every cable stands core by core"
+        " in the schedule.",
+        size=_SMALL,
+        slanted=True,
+    )
     return sheet.svg()
 
 
@@ -170,12 +236,27 @@ def _stacked(boxes: list[tuple[str, float]], top: float) -> tuple[dict[str, floa
 
 def _in_order(plan: BlockPlan) -> list[Block]:
     """Things in the order in which the receivers' ports reach them, so that lines cross little."""
-    order = {(one.name, port): number for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)}
-    first = {thing.name: min((order.get((wire.receiver, wire.port), 10_000) for wire in plan.wires if wire.thing == thing.name), default=10_001) for thing in plan.things}
+    order = {
+        (one.name, port): number
+        for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)
+    }
+    first = {
+        thing.name: min(
+            (
+                order.get((wire.receiver, wire.port), 10_000)
+                for wire in plan.wires
+                if wire.thing == thing.name
+            ),
+            default=10_001,
+        )
+        for thing in plan.things
+    }
     return sorted(plan.things, key=lambda thing: first[thing.name])
 
 
-def _receivers(sheet: Sheet, plan: BlockPlan, across: tuple[float, float], at: dict[str, float]) -> dict[tuple[str, str], float]:
+def _receivers(
+    sheet: Sheet, plan: BlockPlan, across: tuple[float, float], at: dict[str, float]
+) -> dict[tuple[str, str], float]:
     ports: dict[tuple[str, str], float] = {}
     x, width = across
     heights = dict(_receiver_needs(plan, width))
@@ -199,7 +280,9 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
         fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
         sheet.box(_SUPPLY_X, y, _SUPPLY_W, _supply_height(supply), weight=1.6)
         named = sheet.lines(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
-        sheet.lines(_SUPPLY_X + 12, y + 21 + 15 * named, supply.says, size=_SMALL, room=_SUPPLY_W - 24, most=3)
+        sheet.lines(
+            _SUPPLY_X + 12, y + 21 + 15 * named, supply.says, size=_SMALL, room=_SUPPLY_W - 24, most=3
+        )
         trunk, start = _SUPPLY_X + _SUPPLY_W + 30 + 16 * number, y + 24
         if fed:
             sheet.line((_SUPPLY_X + _SUPPLY_W, start), (trunk, start))
@@ -211,14 +294,22 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
         y += _supply_height(supply) + _GAP
 
 
-def _things(sheet: Sheet, plan: BlockPlan, across: tuple[float, float, float], at: dict[str, float]) -> dict[int, float]:
+def _things(
+    sheet: Sheet, plan: BlockPlan, across: tuple[float, float, float], at: dict[str, float]
+) -> dict[int, float]:
     """Boxes of what is worked; place of each wire's end, by its number in the plan."""
     ends: dict[int, float] = {}
-    order = {(one.name, port): number for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)}
+    order = {
+        (one.name, port): number
+        for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)
+    }
     x, width, labels = across
     heights = dict(_needs(plan, width))
     for thing in _in_order(plan):
-        mine = sorted((number for number, wire in enumerate(plan.wires) if wire.thing == thing.name), key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0))
+        mine = sorted(
+            (number for number, wire in enumerate(plan.wires) if wire.thing == thing.name),
+            key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0),
+        )
         y = at[thing.name]
         sheet.box(x, y, width, heights[thing.name], weight=1.6)
         named = sheet.lines(x + labels, y + 20, thing.name, size=13.5, bold=True, room=width - labels - 12)
@@ -229,9 +320,22 @@ def _things(sheet: Sheet, plan: BlockPlan, across: tuple[float, float, float], a
     return ends
 
 
-def _wires(sheet: Sheet, plan: BlockPlan, left: float, right: float, ports: dict[tuple[str, str], float], ends: dict[int, float]) -> None:
-    """Each wire has an upright stretch of its own; those that go down take the later ones first, so they do not cross."""
-    spans = [(number, ports[wire.receiver, wire.port], ends[number]) for number, wire in enumerate(plan.wires) if (wire.receiver, wire.port) in ports and number in ends]
+def _wires(
+    sheet: Sheet,
+    plan: BlockPlan,
+    left: float,
+    right: float,
+    ports: dict[tuple[str, str], float],
+    ends: dict[int, float],
+) -> None:
+    """Each wire has an upright stretch of its own; those that go down take the later ones first, so they do
+    not cross.
+    """
+    spans = [
+        (number, ports[wire.receiver, wire.port], ends[number])
+        for number, wire in enumerate(plan.wires)
+        if (wire.receiver, wire.port) in ports and number in ends
+    ]
     down = sorted((span for span in spans if span[2] >= span[1]), key=lambda span: -span[1])
     up = sorted((span for span in spans if span[2] < span[1]), key=lambda span: span[1])
     for place, (number, start, end) in enumerate([*up, *down]):
@@ -245,9 +349,15 @@ def _wires(sheet: Sheet, plan: BlockPlan, left: float, right: float, ports: dict
 
 
 def _in_words(plan: BlockPlan) -> str:
-    sentences = [f"{one.name} is fed from {one.fed_from or 'nothing that is named'}." for one in plan.receivers]
+    sentences = [
+        f"{one.name} is fed from {one.fed_from or 'nothing that is named'}." for one in plan.receivers
+    ]
     sentences += [
-        f"{wire.thing} ({wire.label}) leads to {wire.receiver}, {wire.port}." if wire.comes_back else f"{wire.receiver}, {wire.port}, works {wire.thing} ({wire.label})."
+        (
+            f"{wire.thing} ({wire.label}) leads to {wire.receiver}, {wire.port}."
+            if wire.comes_back
+            else f"{wire.receiver}, {wire.port}, works {wire.thing} ({wire.label})."
+        )
         for wire in plan.wires
     ]
     return " ".join(sentences)

@@ -1,4 +1,5 @@
-"""Where the parts of one premises are mounted: walls, receivers, aerials, supplies, panels, devices. Black and white.
+"""Where the parts of one premises are mounted: walls, receivers, aerials, supplies, panels, devices. Black
+and white.
 
 Takes plain values and gives SVG text; one unit is a quarter of a millimetre.
 """
@@ -41,17 +42,23 @@ class LocationPlan:
 
 
 def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0, 560.0)) -> str:
-    """The drawing as a whole SVG document: names stand beside the plan, each with a line to its mark, so that none hides another.
+    """The drawing as a whole SVG document: names stand beside the plan, each with a line to its mark, so that
+    none hides another.
 
     Args:
         plan: the premises; at least one thing is mounted.
         room: width and height it may take; more names than go beside it make it higher.
     """
-    points = [point for wall, _ in plan.walls for point in wall] + [(one.x_m, one.y_m) for one in plan.mounted]
+    points = [point for wall, _ in plan.walls for point in wall] + [
+        (one.x_m, one.y_m) for one in plan.mounted
+    ]
     x0, x1 = min(x for x, _ in points), max(x for x, _ in points)
     y0, y1 = min(y for _, y in points), max(y for _, y in points)
     by_side = _sides(plan.mounted)
-    columns = [max((min(text_width(one.name, _SIZE), _LONGEST) for one in side), default=0.0) + 60.0 for side in by_side]
+    columns = [
+        max((min(text_width(one.name, _SIZE), _LONGEST) for one in side), default=0.0) + 60.0
+        for side in by_side
+    ]
     tall = max(room[1] - _TOP - _FOOT, _STEP * max(map(len, by_side)))
     scale = min((room[0] - sum(columns)) / max(x1 - x0, 1.0), tall / max(y1 - y0, 1.0))
     deep = max((y1 - y0) * scale, _STEP * max(map(len, by_side)))
@@ -66,20 +73,47 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0,
     sheet.words(12, 24, plan.name, size=18, bold=True)
     for wall, is_steel in plan.walls:
         sheet.line(*(at(*point) for point in wall), weight=2.8 if is_steel else 1.2)
-    for side, (edge, inward) in zip(by_side, ((columns[0] - 30.0, 1.0), (width - columns[1] + 30.0, -1.0)), strict=True):
-        for one, y in zip(side, callouts([at(one.x_m, one.y_m)[1] for one in side], _STEP, (_TOP + 8, _TOP + 8 + deep)), strict=True):
+    for side, (edge, inward) in zip(
+        by_side, ((columns[0] - 30.0, 1.0), (width - columns[1] + 30.0, -1.0)), strict=True
+    ):
+        for one, y in zip(
+            side,
+            callouts([at(one.x_m, one.y_m)[1] for one in side], _STEP, (_TOP + 8, _TOP + 8 + deep)),
+            strict=True,
+        ):
             sheet.line((edge + 8 * inward, y), (edge + 22 * inward, y), at(one.x_m, one.y_m), weight=0.6)
             _mark(sheet, one.kind, edge, y)
-            sheet.words(edge - 11 * inward, y + 4, one.name, size=_SIZE, anchor="end" if inward > 0 else "start", bold=one.kind == "receiver", room=_LONGEST)
+            sheet.words(
+                edge - 11 * inward,
+                y + 4,
+                one.name,
+                size=_SIZE,
+                anchor="end" if inward > 0 else "start",
+                bold=one.kind == "receiver",
+                room=_LONGEST,
+            )
     _marks(sheet, [(one.kind, at(one.x_m, one.y_m)) for one in plan.mounted])
     metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if one * scale > 60.0), 2000)
-    sheet.line((12, height - 44), (12, height - 38), (12 + metres * scale, height - 38), (12 + metres * scale, height - 44))
-    sheet.lines(12, height - 22, f"{metres} m. Filled square: receiver; triangle: aerial; square: panel, with a dot: supply; ring: device; dot: in the same spot as another; thick line: steel.", size=_SIZE, room=width - 24)
+    sheet.line(
+        (12, height - 44),
+        (12, height - 38),
+        (12 + metres * scale, height - 38),
+        (12 + metres * scale, height - 44),
+    )
+    sheet.lines(
+        12,
+        height - 22,
+        f"{metres} m. Filled square: receiver; triangle: aerial; square: panel, with a dot: supply; ring:"
+        " device; dot: in the same spot as another; thick line: steel.",
+        size=_SIZE,
+        room=width - 24,
+    )
     return sheet.svg()
 
 
 def callouts(wanted: Sequence[float], step: float, ends: tuple[float, float]) -> list[float]:
-    """Heights for names in a column, in the order given, each as near to where it is wanted as its neighbours allow.
+    """Heights for names in a column, in the order given, each as near to where it is wanted as its neighbours
+    allow.
 
     Args:
         wanted: heights, growing.
@@ -89,7 +123,9 @@ def callouts(wanted: Sequence[float], step: float, ends: tuple[float, float]) ->
     heaps: list[list[float]] = []  # sum of wanted heights of the first name of a heap, names in it
     for height in wanted:
         heaps.append([height, 1.0])
-        while len(heaps) > 1 and heaps[-2][0] / heaps[-2][1] + step * heaps[-2][1] > heaps[-1][0] / heaps[-1][1]:
+        while (
+            len(heaps) > 1 and heaps[-2][0] / heaps[-2][1] + step * heaps[-2][1] > heaps[-1][0] / heaps[-1][1]
+        ):
             last, count = heaps.pop()
             heaps[-1] = [heaps[-1][0] + last - count * step * heaps[-1][1], heaps[-1][1] + count]
     places = [total / count + step * number for total, count in heaps for number in range(int(count))]
@@ -104,7 +140,9 @@ def callouts(wanted: Sequence[float], step: float, ends: tuple[float, float]) ->
     return places
 
 
-def label_spots(named: Sequence[tuple[str, tuple[float, float]]], size: float, edges: tuple[float, float]) -> list[tuple[float, float, str]]:
+def label_spots(
+    named: Sequence[tuple[str, tuple[float, float]]], size: float, edges: tuple[float, float]
+) -> list[tuple[float, float, str]]:
     """Where each name stands: x, baseline, anchor; on the first side of its mark where it lies on no other.
 
     Args:
@@ -116,11 +154,27 @@ def label_spots(named: Sequence[tuple[str, tuple[float, float]]], size: float, e
     found = []
     for number, (name, (x, y)) in enumerate(named):
         wide = text_width(name, size)
-        tries = [(x + 9, y + 4, "start", x + 9), (x - 9, y + 4, "end", x - 9 - wide), (x, y - 9, "middle", x - wide / 2), (x, y + size + 7, "middle", x - wide / 2),
-                 (x + 9, y - 7, "start", x + 9), (x + 9, y + 15, "start", x + 9), (x - 9, y - 7, "end", x - 9 - wide), (x - 9, y + 15, "end", x - 9 - wide)]
-        framed = [(spot, (spot[3], spot[1] - 0.8 * size, spot[3] + wide, spot[1] + 0.25 * size)) for spot in tries]
+        tries = [
+            (x + 9, y + 4, "start", x + 9),
+            (x - 9, y + 4, "end", x - 9 - wide),
+            (x, y - 9, "middle", x - wide / 2),
+            (x, y + size + 7, "middle", x - wide / 2),
+            (x + 9, y - 7, "start", x + 9),
+            (x + 9, y + 15, "start", x + 9),
+            (x - 9, y - 7, "end", x - 9 - wide),
+            (x - 9, y + 15, "end", x - 9 - wide),
+        ]
+        framed = [
+            (spot, (spot[3], spot[1] - 0.8 * size, spot[3] + wide, spot[1] + 0.25 * size)) for spot in tries
+        ]
         others = boxes[:number] + boxes[number + 1 :]
-        free = (one for one in framed if edges[0] <= one[1][0] and one[1][2] <= edges[1] and all(one[1][2] < a or one[1][0] > c or one[1][3] < b or one[1][1] > d for a, b, c, d in others))
+        free = (
+            one
+            for one in framed
+            if edges[0] <= one[1][0]
+            and one[1][2] <= edges[1]
+            and all(one[1][2] < a or one[1][0] > c or one[1][3] < b or one[1][1] > d for a, b, c, d in others)
+        )
         inside = (one for one in framed if edges[0] <= one[1][0] and one[1][2] <= edges[1])
         spot, box = next(free, None) or next(inside, framed[0])
         boxes.append(box)
@@ -132,7 +186,9 @@ def _sides(mounted: Sequence[Mounted]) -> tuple[list[Mounted], list[Mounted]]:
     """Half of them to the left, half to the right, each from north to south."""
     across = sorted(mounted, key=lambda one: (one.x_m, one.y_m, one.name))
     half = (len(across) + 1) // 2
-    left, right = (sorted(part, key=lambda one: (-one.y_m, one.x_m, one.name)) for part in (across[:half], across[half:]))
+    left, right = (
+        sorted(part, key=lambda one: (-one.y_m, one.x_m, one.name)) for part in (across[:half], across[half:])
+    )
     return left, right
 
 
@@ -163,4 +219,7 @@ def _mark(sheet: Sheet, kind: str, x: float, y: float) -> None:
 
 
 def _in_words(plan: LocationPlan) -> str:
-    return " ".join(f"{one.kind.capitalize()} {one.name} at {one.x_m:g} m east, {one.y_m:g} m north." for one in plan.mounted)
+    return " ".join(
+        f"{one.kind.capitalize()} {one.name} at {one.x_m:g} m east, {one.y_m:g} m north."
+        for one in plan.mounted
+    )

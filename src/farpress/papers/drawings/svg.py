@@ -32,31 +32,88 @@ class Sheet:
         dash = ' stroke-dasharray="5 4"' if dashed else ""
         self._parts.append(f'<polyline points="{path}" fill="none" stroke-width="{_n(weight)}"{dash}/>')
 
-    def box(self, x: float, y: float, width: float, height: float, *, weight: float = 1.4, round_by: float = 0.0, fill: str = "#fff", dashed: bool = False) -> None:
+    def box(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        weight: float = 1.4,
+        round_by: float = 0.0,
+        fill: str = "#fff",
+        dashed: bool = False,
+    ) -> None:
         """A box from its upper left corner."""
         corner = f' rx="{_n(round_by)}"' if round_by else ""
         dash = ' stroke-dasharray="5 4"' if dashed else ""
-        self._parts.append(f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}"{corner} fill="{fill}" stroke-width="{_n(weight)}"{dash}/>')
+        self._parts.append(
+            f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}"{corner} fill="{fill}"'
+            f' stroke-width="{_n(weight)}"{dash}/>'
+        )
 
     def ring(self, x: float, y: float, radius: float, *, weight: float = 1.4, filled: bool = False) -> None:
         """A circle round a point."""
-        self._parts.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>')
+        self._parts.append(
+            f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{"#000" if filled else "#fff"}"'
+            f' stroke-width="{_n(weight)}"/>'
+        )
 
     def shape(self, *points: tuple[float, float], filled: bool = True, weight: float = 1.4) -> None:
         """A closed shape."""
         path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
-        self._parts.append(f'<polygon points="{path}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>')
+        self._parts.append(
+            f'<polygon points="{path}" fill="{"#000" if filled else "#fff"}" stroke-width="{_n(weight)}"/>'
+        )
 
-    def words(self, x: float, y: float, text: str, *, size: float = 11.0, anchor: str = "start", bold: bool = False, slanted: bool = False, room: float | None = None, halo: bool = False) -> None:
-        """A line of text on its baseline; shortened with dots to the room it has; with a white rim where lines run below it."""
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        *,
+        size: float = 11.0,
+        anchor: str = "start",
+        bold: bool = False,
+        slanted: bool = False,
+        room: float | None = None,
+        halo: bool = False,
+    ) -> None:
+        """A line of text on its baseline; shortened with dots to the room it has; with a white rim where
+        lines run below it.
+        """
         shown = _CONTROL.sub(" ", text if room is None else fitted(text, size, room))
-        more = (' font-weight="600"' if bold else "") + (' font-style="italic"' if slanted else "") + (f' text-anchor="{anchor}"' if anchor != "start" else "")
-        whole = f"<title>{escape(_CONTROL.sub(' ', text))}</title>" if room is not None and shown != text else ""
+        more = (
+            (' font-weight="600"' if bold else "")
+            + (' font-style="italic"' if slanted else "")
+            + (f' text-anchor="{anchor}"' if anchor != "start" else "")
+        )
+        whole = (
+            f"<title>{escape(_CONTROL.sub(' ', text))}</title>" if room is not None and shown != text else ""
+        )
         if halo:
-            self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="#fff" stroke-width="3" fill="#fff" aria-hidden="true">{escape(shown)}</text>')
-        self._parts.append(f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="none" fill="#000">{escape(shown)}{whole}</text>')
+            self._parts.append(
+                f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="#fff" stroke-width="3"'
+                f' fill="#fff" aria-hidden="true">{escape(shown)}</text>'
+            )
+        self._parts.append(
+            f'<text x="{_n(x)}" y="{_n(y)}" font-size="{_n(size)}"{more} stroke="none"'
+            f' fill="#000">{escape(shown)}{whole}</text>'
+        )
 
-    def lines(self, x: float, y: float, text: str, *, size: float = 11.0, room: float, most: int = 2, step: float = 1.12, anchor: str = "start", bold: bool = False) -> int:
+    def lines(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        *,
+        size: float = 11.0,
+        room: float,
+        most: int = 2,
+        step: float = 1.12,
+        anchor: str = "start",
+        bold: bool = False,
+    ) -> int:
         """Text on up to `most` lines of its room, the first on baseline y; how many there are."""
         shown = wrapped(text, size, room, most)
         for number, line in enumerate(shown):
@@ -69,11 +126,12 @@ class Sheet:
         """The sheet as a whole SVG document."""
         title, describes = escape(_CONTROL.sub(" ", self.title)), escape(_CONTROL.sub(" ", self.describes))
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(self.width / 4)}mm" height="{_n(self.height / 4)}mm" viewBox="0 0 {_n(self.width)} {_n(self.height)}" '
-            f'role="img" aria-labelledby="title what" font-family="{FACE}" stroke="#000" stroke-linecap="round" stroke-linejoin="round">\n'
-            f'<title id="title">{title}</title>\n<desc id="what">{describes}</desc>\n<rect width="{_n(self.width)}" height="{_n(self.height)}" fill="#fff" stroke="none"/>\n'
-            + "\n".join(self._parts)
-            + "\n</svg>\n"
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(self.width / 4)}mm"'
+            f' height="{_n(self.height / 4)}mm" viewBox="0 0 {_n(self.width)} {_n(self.height)}" role="img"'
+            f' aria-labelledby="title what" font-family="{FACE}" stroke="#000" stroke-linecap="round"'
+            f' stroke-linejoin="round">\n<title id="title">{title}</title>\n<desc'
+            f' id="what">{describes}</desc>\n<rect width="{_n(self.width)}" height="{_n(self.height)}"'
+            ' fill="#fff" stroke="none"/>\n' + "\n".join(self._parts) + "\n</svg>\n"
         )
 
 
@@ -83,7 +141,13 @@ def text_width(text: str, size: float) -> float:
     for letter in text:
         if unicodedata.combining(letter):
             continue
-        total += 1.0 if unicodedata.east_asian_width(letter) in "WF" else 0.86 if letter in _WIDE else 0.31 if letter in _NARROW else 0.62 if letter.isupper() else 0.54
+        total += (
+            1.0
+            if unicodedata.east_asian_width(letter) in "WF"
+            else (
+                0.86 if letter in _WIDE else 0.31 if letter in _NARROW else 0.62 if letter.isupper() else 0.54
+            )
+        )
     return total * size
 
 
@@ -108,7 +172,11 @@ def wrapped(text: str, size: float, room: float, most: int = 2) -> tuple[str, ..
     """
     lines, rest = list[str](), text.strip()
     while rest and len(lines) < most - 1 and text_width(rest, size) > room:
-        breaks = [place.end() for place in _BREAKS.finditer(rest) if text_width(rest[: place.end()].rstrip(), size) <= room]
+        breaks = [
+            place.end()
+            for place in _BREAKS.finditer(rest)
+            if text_width(rest[: place.end()].rstrip(), size) <= room
+        ]
         if not breaks:
             break
         lines.append(rest[: breaks[-1]].rstrip())

@@ -9,7 +9,25 @@ from typing import Final
 
 from farpress.papers.drawings.svg import Sheet
 
-__all__ = ["aerial", "battery", "changeover", "coil", "diode", "fuse", "lamp", "load", "masking_contact", "motor", "node", "normally_closed_pair", "resistor", "sounder", "terminal", "varistor", "zero_volt"]
+__all__ = [
+    "aerial",
+    "battery",
+    "changeover",
+    "coil",
+    "diode",
+    "fuse",
+    "lamp",
+    "load",
+    "masking_contact",
+    "motor",
+    "node",
+    "normally_closed_pair",
+    "resistor",
+    "sounder",
+    "terminal",
+    "varistor",
+    "zero_volt",
+]
 
 _SMALL: Final = 3.2
 
@@ -41,7 +59,9 @@ def changeover(sheet: Sheet, x: float, y: float, *, form: str, step: float) -> N
     else:
         sheet.line((pivot, y), (tip - 2, y - step * 0.45), weight=1.8)
     if form != "normally closed":
-        sheet.line((x + 62, y + step), (tip, y + step), (tip, y + step - 10 if form == "changeover" else y + 6))
+        sheet.line(
+            (x + 62, y + step), (tip, y + step), (tip, y + step - 10 if form == "changeover" else y + 6)
+        )
     node(sheet, pivot, y)
 
 
@@ -84,11 +104,20 @@ def sounder(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
     """A sounder between two wires: half a disc."""
     middle = y + height / 2
     sheet.line((x, y), (x, middle - 6), (x - 4, middle - 6))
-    sheet.shape((x - 4, middle - 12), (x - 4, middle + 12), (x - 14, middle + 8), (x - 19, middle), (x - 14, middle - 8), filled=False)
+    sheet.shape(
+        (x - 4, middle - 12),
+        (x - 4, middle + 12),
+        (x - 14, middle + 8),
+        (x - 19, middle),
+        (x - 14, middle - 8),
+        filled=False,
+    )
     sheet.line((x - 4, middle + 6), (x, middle + 6), (x, y + height))
 
 
-def resistor(sheet: Sheet, x: float, y: float, *, label: str, upright: bool = False, length: float = 30.0) -> None:
+def resistor(
+    sheet: Sheet, x: float, y: float, *, label: str, upright: bool = False, length: float = 30.0
+) -> None:
     """A resistor in a wire: lying from (x, y) to (x + length, y), or standing from (x, y) down."""
     if upright:
         sheet.box(x - 5, y + length / 2 - 12, 10, 24)
@@ -103,7 +132,9 @@ def resistor(sheet: Sheet, x: float, y: float, *, label: str, upright: bool = Fa
 
 
 def masking_contact(sheet: Sheet, x: float, y: float, *, label: str, above: bool) -> None:
-    """A break contact in a wire from (x, y) to (x + 64, y) with a resistor across it, drawn above or below the wire."""
+    """A break contact in a wire from (x, y) to (x + 64, y) with a resistor across it, drawn above or below
+    the wire.
+    """
     side = y - 20 if above else y + 20
     node(sheet, x, y)
     node(sheet, x + 64, y)
@@ -124,8 +155,12 @@ def fuse(sheet: Sheet, x: float, y: float, *, label: str) -> None:
     sheet.words(x + 20, y - 8, label, size=11.6, anchor="middle")
 
 
-def diode(sheet: Sheet, x: float, y: float, *, height: float = 40.0, zener: bool = False, plus_above: bool = True) -> None:
-    """A diode between two wires that blocks the coil's own supply: its bar, the cathode, towards the positive wire."""
+def diode(
+    sheet: Sheet, x: float, y: float, *, height: float = 40.0, zener: bool = False, plus_above: bool = True
+) -> None:
+    """A diode between two wires that blocks the coil's own supply: its bar, the cathode, towards the positive
+    wire.
+    """
     middle, up = y + height / 2, 1.0 if plus_above else -1.0
     sheet.line((x, y), (x, y + height))
     sheet.shape((x - 7, middle + 6 * up), (x + 7, middle + 6 * up), (x, middle - 6 * up), filled=False)

@@ -1,4 +1,5 @@
-"""One receiver with all its terminals: supply, aerial, inputs and tamper on the left, outputs with what they work on the right.
+"""One receiver with all its terminals: supply, aerial, inputs and tamper on the left, outputs with what they
+work on the right.
 
 Takes plain values and gives SVG text; what they are is decided elsewhere. Contacts are drawn
 at rest. Of mains nothing is drawn beyond a dashed frame: that is for a licensed electrician.
@@ -67,7 +68,8 @@ class Lane:
         relay: interposing relay between; None for none.
         suppression: what sits across the load: "diode", "zener", "rc", "varistor" or None.
         scheme: of a supervised loop; empty for none.
-        resistors: labels at the end of the line, at the contact, and across the mask contact where there is one.
+        resistors: labels at the end of the line, at the contact, and across the mask contact where there
+            is one.
         is_mains: the load's side is mains.
         note: volts and amperes in words.
     """
@@ -134,7 +136,10 @@ def terminal_drawing(plan: TerminalPlan) -> str:
         _lane(sheet, lane, top)
     if not plan.lanes:
         sheet.words(_BOX_RIGHT + 20, _HEAD + 30, "No output is wired yet.", size=_SMALL, slanted=True)
-    foot = "Contacts drawn at rest. Terminal numbers after EN 50005 and EN 50011; check them against the receiver's own."
+    foot = (
+        "Contacts drawn at rest. Terminal numbers after EN 50005 and EN 50011; check them against the"
+        " receiver's own."
+    )
     if any(lane.is_mains for lane in plan.lanes):
         foot += " Dashed: mains, by a licensed electrician only."
     sheet.words(20, height - 18, foot, size=_SMALL, slanted=True, room=_WIDTH - 40)
@@ -146,7 +151,10 @@ def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
     sheet.box(12, y - 20, 120, 74, weight=1.8)
     sheet.words(20, y - 2, feed.name, size=13, bold=True, room=106)
     sheet.words(20, y + 14, feed.says, size=_SMALL, room=108)
-    for height, label, core in ((y, feed.terminals[0], feed.cores[0]), (low, feed.terminals[1], feed.cores[1])):
+    for height, label, core in (
+        (y, feed.terminals[0], feed.cores[0]),
+        (low, feed.terminals[1], feed.cores[1]),
+    ):
         sheet.line((132, height), (_BOX_LEFT - 3, height))
         symbols.terminal(sheet, 132, height, "", label_left=True)
         symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
@@ -160,7 +168,10 @@ def _side(sheet: Sheet, side: Side, y: float) -> None:
     low = y + 24
     sheet.words(20, y + 4, side.leads_to, size=_SMALL, bold=True, room=132)
     sheet.words(20, y + 19, side.cable, size=_SMALL, room=134)
-    for height, label, core in ((y, side.terminals[0], side.cores[0]), (low, side.terminals[1], side.cores[1])):
+    for height, label, core in (
+        (y, side.terminals[0], side.cores[0]),
+        (low, side.terminals[1], side.cores[1]),
+    ):
         sheet.line((160, height), (_BOX_LEFT - 3, height))
         symbols.terminal(sheet, _BOX_LEFT, height, label, label_left=False)
         sheet.words(_BOX_LEFT - 10, height - 4, core, size=_SMALL, anchor="end", room=94)
@@ -176,8 +187,14 @@ def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
     rest, common, made = top + 20, top + 20 + _STEP, top + 20 + 2 * _STEP
     sheet.words(_BOX_LEFT + _DIVIDE + 14, common + 6, lane.number, size=20, bold=True)
     room = _BOX_RIGHT - _BOX_LEFT - _DIVIDE - 22
-    first, _, rest_of_it = lane.behaviour.partition(", ") if text_width(lane.behaviour, _SMALL) > room else (lane.behaviour, "", "")
-    for line, words in enumerate(one for one in (f"{first},", rest_of_it) if rest_of_it) if rest_of_it else ((1, first),):
+    first, _, rest_of_it = (
+        lane.behaviour.partition(", ")
+        if text_width(lane.behaviour, _SMALL) > room
+        else (lane.behaviour, "", "")
+    )
+    for line, words in (
+        enumerate(one for one in (f"{first},", rest_of_it) if rest_of_it) if rest_of_it else ((1, first),)
+    ):
         sheet.words(_BOX_LEFT + _DIVIDE + 14, made + 2 + 13.5 * line, words, size=_SMALL, room=room)
     symbols.changeover(sheet, _BOX_RIGHT - 65, common, form=lane.form, step=_STEP)
     for height, label in ((common, lane.terminals[0]), (rest, lane.terminals[1]), (made, lane.terminals[2])):
@@ -223,7 +240,9 @@ def _loop(sheet: Sheet, lane: Lane, used: float, common: float, end: float) -> N
         if len(lane.resistors) > 2:
             mask = x + 104
             sheet.line((x + 90, used), (mask, used))
-            symbols.masking_contact(sheet, mask, used, label=f"{lane.resistors[2]}, mask contact", above=used < common)
+            symbols.masking_contact(
+                sheet, mask, used, label=f"{lane.resistors[2]}, mask contact", above=used < common
+            )
             sheet.line((mask + 64, used), (end, used))
         else:
             sheet.line((x + 90, used), (end, used))
@@ -256,7 +275,9 @@ def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -
     back = _BOX_RIGHT + 132
     sheet.line((back, other), (end, other))
     symbols.zero_volt(sheet, back, other)
-    sheet.words(back - 6, other + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=_SMALL, anchor="end", room=96)
+    sheet.words(
+        back - 6, other + 3.5, f"{lane.supply_terminals[1]} {lane.supply}", size=_SMALL, anchor="end", room=96
+    )
     _cable(sheet, lane, used, other)
     _consumer(sheet, lane, end, used, other)
 
@@ -273,7 +294,14 @@ def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: flo
     sheet.words(back - 6, other + 3.5, lane.supply_terminals[1], size=_SMALL, anchor="end", room=96)
     symbols.coil(sheet, x, upper, height=lower - upper)
     if lane.suppression in ("diode", "zener"):
-        symbols.diode(sheet, x - 34, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
+        symbols.diode(
+            sheet,
+            x - 34,
+            upper,
+            height=lower - upper,
+            zener=lane.suppression == "zener",
+            plus_above=used == upper,
+        )
     elif lane.suppression in ("rc", "varistor"):
         symbols.varistor(sheet, x - 34, upper, height=lower - upper, rc=lane.suppression == "rc")
     sheet.words(x + 5, upper + 9, "A1" if used == upper else "A2", size=_SMALL)
@@ -326,10 +354,22 @@ def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> 
         sheet.line((x + 3, height), (right, height))
         sheet.words(x + 7, height - 5, label, size=_SMALL)
     if lane.suppression in ("diode", "zener"):
-        symbols.diode(sheet, x + 26, upper, height=lower - upper, zener=lane.suppression == "zener", plus_above=used == upper)
+        symbols.diode(
+            sheet,
+            x + 26,
+            upper,
+            height=lower - upper,
+            zener=lane.suppression == "zener",
+            plus_above=used == upper,
+        )
     elif lane.suppression in ("rc", "varistor"):
         symbols.varistor(sheet, x + 26, upper, height=lower - upper, rc=lane.suppression == "rc")
-    draw = {"coil": symbols.coil, "lamp": symbols.lamp, "motor": symbols.motor, "sounder": symbols.sounder}.get(lane.mark)
+    draw = {
+        "coil": symbols.coil,
+        "lamp": symbols.lamp,
+        "motor": symbols.motor,
+        "sounder": symbols.sounder,
+    }.get(lane.mark)
     if draw is not None:
         draw(sheet, right, upper, height=lower - upper)
     else:
@@ -340,15 +380,27 @@ def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> 
 def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, dashed: bool) -> None:
     sheet.box(x, upper - 14, _WIDTH - x - 16, max(lower - upper, _STEP) + 28, weight=1.8, dashed=dashed)
     if not dashed:
-        for height, label in ((lower, lane.load_terminals[0]), (upper, lane.load_terminals[1])) if lane.relay is None else ():
+        for height, label in (
+            ((lower, lane.load_terminals[0]), (upper, lane.load_terminals[1])) if lane.relay is None else ()
+        ):
             symbols.terminal(sheet, x, height, "")
             sheet.words(x + 8, height + 4, label, size=_SMALL, room=76)
-    _says(sheet, lane, x + (90 if lane.relay is None and not dashed else 14), upper, _WIDTH - x - (106 if lane.relay is None and not dashed else 30))
+    _says(
+        sheet,
+        lane,
+        x + (90 if lane.relay is None and not dashed else 14),
+        upper,
+        _WIDTH - x - (106 if lane.relay is None and not dashed else 30),
+    )
 
 
 def _says(sheet: Sheet, lane: Lane, x: float, upper: float, room: float) -> None:
     """Name, what it is (each on two lines where it is long), volts and amperes."""
-    below = upper + 1 + 14.5 * (sheet.lines(x, upper + 1, lane.load, size=13.5, bold=True, room=room / 1.06, step=1.07) - 1)
+    below = (
+        upper
+        + 1
+        + 14.5 * (sheet.lines(x, upper + 1, lane.load, size=13.5, bold=True, room=room / 1.06, step=1.07) - 1)
+    )
     for number, words in enumerate(one for one in (*wrapped(lane.load_says, _SMALL, room), lane.note) if one):
         sheet.words(x, below + 13.5 + 12.8 * number, words, size=_SMALL, room=room)
 
@@ -357,10 +409,24 @@ def _in_words(plan: TerminalPlan) -> str:
     """The drawing for those who cannot see it."""
     sentences = [f"Receiver {plan.name}, {plan.says}."]
     if plan.feed is not None:
-        sentences.append(f"Fed from {plan.feed.name} ({plan.feed.says}) over {plan.feed.cable or 'a cable not described'}.")
+        sentences.append(
+            f"Fed from {plan.feed.name} ({plan.feed.says}) over {plan.feed.cable or 'a cable not described'}."
+        )
     for lane in plan.lanes:
         contact = f"{lane.terminals[0]} and {lane.terminals[1] if lane.closes_at_rest else lane.terminals[2]}"
-        how = f"through relay {lane.relay}" if lane.relay else f"fed from {lane.supply}" if lane.supply else "free of potential"
-        sentences.append(f"Output {lane.number} ({lane.behaviour}), terminals {contact}, works {lane.load}, {how}, {lane.cable or 'cable not described'}. {lane.note}".strip())
-    sentences += [f"Terminals {side.terminals[0]} and {side.terminals[1]} lead to {side.leads_to}." for side in plan.sides]
+        how = (
+            f"through relay {lane.relay}"
+            if lane.relay
+            else f"fed from {lane.supply}"
+            if lane.supply
+            else "free of potential"
+        )
+        sentences.append(
+            f"Output {lane.number} ({lane.behaviour}), terminals {contact}, works {lane.load}, {how},"
+            f" {lane.cable or 'cable not described'}. {lane.note}".strip()
+        )
+    sentences += [
+        f"Terminals {side.terminals[0]} and {side.terminals[1]} lead to {side.leads_to}."
+        for side in plan.sides
+    ]
     return " ".join(sentences)

@@ -35,7 +35,8 @@ def shape_of(connection: Connection) -> str:
 
 
 def upgrade(connection: Connection, *, to: str = "head") -> None:
-    """Bring a database to the newest shape, within the caller's transaction; `to` names another one, for trials.
+    """Bring a database to the newest shape, within the caller's transaction; `to` names another one, for
+    trials.
 
     Raises:
         RecordError: the database is newer than this program.
@@ -44,7 +45,10 @@ def upgrade(connection: Connection, *, to: str = "head") -> None:
     if have == want:
         return
     if have > want:
-        raise RecordError(f"This record has shape {have}; this version of Farpress knows shapes up to {want}. Use the version that wrote it, or a newer one.")
+        raise RecordError(
+            f"This record has shape {have}; this version of Farpress knows shapes up to {want}. Use the"
+            " version that wrote it, or a newer one."
+        )
     from alembic import command
     from alembic.config import Config
 

@@ -49,7 +49,8 @@ class Basis:
         names: mark of a person → name, as far as still kept.
         before: an earlier version of the job, for the change order.
         lost: label of the fob that the lost-fob sheet is about; None for every fob reported lost.
-        evident: the case with the readings of the record beside those of the job; plans of trials use `case`, which does not know them.
+        evident: the case with the readings of the record beside those of the job; plans of trials use
+            `case`, which does not know them.
         tell: told what takes long within a paper; may raise to cancel.
     """
 
@@ -96,7 +97,11 @@ class Basis:
         """Source of what the job file says: whose survey, of which day."""
         details = self.case.job.details
         who = f" by {details.prepared_by}" if details.prepared_by else ""
-        return (Citation("job file", place=f"survey of {_day(details.date) or 'a day not given'}{who}", mark=Mark.GIVEN),)
+        return (
+            Citation(
+                "job file", place=f"survey of {_day(details.date) or 'a day not given'}{who}", mark=Mark.GIVEN
+            ),
+        )
 
     def given_at(self, *path: str | int) -> tuple[Citation, ...]:
         """Source of one value of the job file: its line, where the job was read from a file.
@@ -112,21 +117,38 @@ class Basis:
     @cached_property
     def read(self) -> tuple[Citation, ...]:
         """Source of what was read on site at the survey."""
-        return (Citation("reading taken on site", place=_day(self.case.job.details.date) or "day not given", mark=Mark.MEASURED),)
+        return (
+            Citation(
+                "reading taken on site",
+                place=_day(self.case.job.details.date) or "day not given",
+                mark=Mark.MEASURED,
+            ),
+        )
 
     @cached_property
     def recorded(self) -> tuple[Citation, ...]:
         """Source of what stands in the record."""
-        return (Citation("record of the job", place=f"as of {_day(self.register.as_of[:10])}" if self.register.as_of else "empty", mark=Mark.MEASURED if self.events else Mark.GIVEN),)
+        return (
+            Citation(
+                "record of the job",
+                place=f"as of {_day(self.register.as_of[:10])}" if self.register.as_of else "empty",
+                mark=Mark.MEASURED if self.events else Mark.GIVEN,
+            ),
+        )
 
     @property
     def head(self) -> Head:
         """Head of every page; the papers themselves are in English."""
         details = self.case.job.details
         return Head(
-            job=self.case.job.job, fingerprint=self.case.fingerprint, version=self.assessment.version,
-            date=texts_in("en").date(self.day) if self.day is not None else details.date, issue=details.issue,
-            prepared_by=details.prepared_by, installer=details.installer, telephone=details.telephone,
+            job=self.case.job.job,
+            fingerprint=self.case.fingerprint,
+            version=self.assessment.version,
+            date=texts_in("en").date(self.day) if self.day is not None else details.date,
+            issue=details.issue,
+            prepared_by=details.prepared_by,
+            installer=details.installer,
+            telephone=details.telephone,
         )
 
     @property
@@ -142,7 +164,9 @@ class Basis:
         """Findings that name any of these subjects, of some links only if given."""
         wanted = set(links) if links is not None else None
         return tuple(
-            one for one in self.assessment.findings if (wanted is None or one.link in wanted) and not set(subjects).isdisjoint(one.subjects)
+            one
+            for one in self.assessment.findings
+            if (wanted is None or one.link in wanted) and not set(subjects).isdisjoint(one.subjects)
         )
 
     def happened(self, *kinds: str) -> tuple[Event, ...]:
@@ -157,7 +181,8 @@ class Basis:
         return found
 
     def judged(self, findings: Iterable[Finding], text: str = "") -> Cell:
-        """A cell with the worst verdict of some findings; their sentence where it is not "holds" and no text is given.
+        """A cell with the worst verdict of some findings; their sentence where it is not "holds" and no text
+        is given.
 
         Without findings the cell says that nothing was judged.
         """
@@ -165,12 +190,23 @@ class Basis:
         if not found:
             return Cell(text or "not judged", "open")
         verdict = worst(one.verdict for one in found)
-        says = text or ("" if verdict is Verdict.HOLDS else next(one.says for one in found if one.verdict is verdict))
-        return Cell(says, str(verdict), tuple(dict.fromkeys(source for one in found if one.verdict is verdict for source in one.sources)))
+        says = text or (
+            "" if verdict is Verdict.HOLDS else next(one.says for one in found if one.verdict is verdict)
+        )
+        return Cell(
+            says,
+            str(verdict),
+            tuple(dict.fromkeys(source for one in found if one.verdict is verdict for source in one.sources)),
+        )
 
 
 def make_basis(
-    case: Case, *, language: str = "en", day: date | None = None, before: Case | None = None, lost: str | None = None,
+    case: Case,
+    *,
+    language: str = "en",
+    day: date | None = None,
+    before: Case | None = None,
+    lost: str | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Basis:
     """Judge the job and read its record, if there is one.
@@ -196,7 +232,9 @@ def make_basis(
     assessment = assess(evident, progress=progress)
     if lost is not None and lost not in register.fobs:
         known = ", ".join(sorted(register.fobs)[:12])
-        raise InputError(f"The record knows no fob '{lost}'. {f'It knows {known}.' if known else 'It knows no fob yet.'}")
+        raise InputError(
+            f"The record knows no fob '{lost}'. {f'It knows {known}.' if known else 'It knows no fob yet.'}"
+        )
     return Basis(case, assessment, texts, day, events, register, names, before, lost, evident)
 
 
@@ -210,7 +248,11 @@ def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
         return (), Register(), {}
     with open_record(folder) as record:
         events = record.events(job=case.job.job)
-        return events, draw_register(events), {mark: one.name for mark, one in persons(record, job=case.job.job).items()}
+        return (
+            events,
+            draw_register(events),
+            {mark: one.name for mark, one in persons(record, job=case.job.job).items()},
+        )
 
 
 def _day(written: str | None) -> str:

@@ -12,7 +12,9 @@ EARLY: Final = 0.6
 
 
 def put_in(written: str) -> date | None:
-    """The month of a date as the record has it ("2026-03" or "2026-03-14"), as its first day; None where there is none."""
+    """The month of a date as the record has it ("2026-03" or "2026-03-14"), as its first day; None where
+    there is none.
+    """
     try:
         return date.fromisoformat(f"{written[:7]}-01")
     except ValueError:

@@ -87,7 +87,10 @@ def holders_of(basis: Basis) -> tuple[Holder, ...]:
                 continue
             key = next((mark for mark, one in names.items() if one[0] == person), person)
             entry = basis.case.job.people.get(person)
-            names.setdefault(key, (person, group.organisation or (entry.organisation if entry else None) or "", group.pool, ""))
+            names.setdefault(
+                key,
+                (person, group.organisation or (entry.organisation if entry else None) or "", group.pool, ""),
+            )
             held.setdefault(key, []).append(HeldFob(next(labels), True, name, presses))
         count = group.count or 0
         issued = sum(1 for fob in _issued(basis) if fob.group == name)
@@ -109,7 +112,8 @@ def group_presses(group: Group) -> tuple[Press, ...]:
         if isinstance(button, Button):
             found += [
                 Press(number, is_long, functions)
-                for is_long, functions in ((False, _names(button.short)), (True, _names(button.long))) if functions
+                for is_long, functions in ((False, _names(button.short)), (True, _names(button.long)))
+                if functions
             ]
         else:
             found.append(Press(number, False, _names(button)))

@@ -17,19 +17,48 @@ from farpress.tasks.driven import Driven, driven_of, listed
 from farpress.units import write_quantity
 
 __all__ = [
-    "after_power_words", "cable_words", "contact_words", "function_words", "input_words", "level_of", "loop_ohm_cell", "mode_words", "place_words",
-    "protection_words", "quantity", "sheet_cell", "terminal_words", "works_words",
+    "after_power_words",
+    "cable_words",
+    "contact_words",
+    "function_words",
+    "input_words",
+    "level_of",
+    "loop_ohm_cell",
+    "mode_words",
+    "place_words",
+    "protection_words",
+    "quantity",
+    "sheet_cell",
+    "terminal_words",
+    "works_words",
 ]
 
-_LOOP: Final = Citation("length, there and back, by the largest permitted resistance of the conductor (IEC 60228)", mark=Mark.COMPUTED)
+_LOOP: Final = Citation(
+    "length, there and back, by the largest permitted resistance of the conductor (IEC 60228)",
+    mark=Mark.COMPUTED,
+)
 
 _LOGIC = {
-    "start": "start input: open, stop, close, stop in turn", "open only": "open-only input", "partial open": "partial-open input", "close": "close input",
-    "stop": "stop input", "up": "up", "down": "down", "on": "on", "safety": "safety input", "release": "release", "set": "set input", "unset": "unset input",
+    "start": "start input: open, stop, close, stop in turn",
+    "open only": "open-only input",
+    "partial open": "partial-open input",
+    "close": "close input",
+    "stop": "stop input",
+    "up": "up",
+    "down": "down",
+    "on": "on",
+    "safety": "safety input",
+    "release": "release",
+    "set": "set input",
+    "unset": "unset input",
 }
 _READS = {
-    "toggling pulse": "set/unset input, changes over with each pulse", "set pulse": "set input, pulse", "unset pulse": "unset input, pulse",
-    "level": "set/unset input, closed = set", "zone": "detection circuit", "tamper": "tamper input",
+    "toggling pulse": "set/unset input, changes over with each pulse",
+    "set pulse": "set input, pulse",
+    "unset pulse": "unset input, pulse",
+    "level": "set/unset input, closed = set",
+    "zone": "detection circuit",
+    "tamper": "tamper input",
 }
 
 
@@ -41,7 +70,11 @@ def quantity(value: float | None, kind: str) -> str | None:
 def sheet_cell(part: Part[Any] | None, name: str, kind: str) -> Cell | None:
     """A value of a part's sheet with its source; None where the part or the value is not known."""
     value = getattr(part.sheet, name) if part is not None else None
-    return Cell(write_quantity(value, kind), "", part.cite(name)) if part is not None and value is not None else None
+    return (
+        Cell(write_quantity(value, kind), "", part.cite(name))
+        if part is not None and value is not None
+        else None
+    )
 
 
 def mode_words(output: Output) -> str:
@@ -52,7 +85,11 @@ def mode_words(output: Output) -> str:
         return "follow: on while the button is held"
     if output.kind == "latch":
         return "two-button latch: one button switches it on, another off"
-    length = f"pulse of {write_quantity(output.for_s, 'time')}" if output.for_s is not None else "pulse, length not given"
+    length = (
+        f"pulse of {write_quantity(output.for_s, 'time')}"
+        if output.for_s is not None
+        else "pulse, length not given"
+    )
     return f"{length}; a further press {'starts it anew' if output.retrigger else 'does not lengthen it'}"
 
 
@@ -70,10 +107,21 @@ def after_power_words(case: Case, at: OutputAt) -> str | None:
 def contact_words(case: Case, at: OutputAt) -> str:
     """Contact of an output and its rating: "make contact, 2 A 24 V"."""
     part = case.equipment.receivers.get(at.receiver_path)
-    form = "make contact (normally open)" if at.output.contact == "normally open" else "break contact (normally closed)"
+    form = (
+        "make contact (normally open)"
+        if at.output.contact == "normally open"
+        else "break contact (normally closed)"
+    )
     if part is None:
         return form
-    rating = [text for text in (quantity(part.sheet.contact_rated_a, "current"), quantity(part.sheet.contact_rated_v, "voltage")) if text]
+    rating = [
+        text
+        for text in (
+            quantity(part.sheet.contact_rated_a, "current"),
+            quantity(part.sheet.contact_rated_v, "voltage"),
+        )
+        if text
+    ]
     return f"{form}, {' '.join(rating)}" if rating else f"{form}, rating not known"
 
 
@@ -83,7 +131,12 @@ def protection_words(at: OutputAt) -> str:
     if at.output.via:
         words.append(f"through {at.output.via}")
     if at.output.suppression not in (None, "none"):
-        words.append({"diode": "diode", "zener": "diode and Zener diode", "rc": "RC element", "varistor": "varistor"}[str(at.output.suppression)] + " across the coil")
+        words.append(
+            {"diode": "diode", "zener": "diode and Zener diode", "rc": "RC element", "varistor": "varistor"}[
+                str(at.output.suppression)
+            ]
+            + " across the coil"
+        )
     if at.output.limits_inrush:
         words.append("inrush limiter")
     if at.output.interlock:
@@ -111,7 +164,9 @@ def input_words(given: DeviceInput | None) -> str:
 
 def function_words(case: Case, name: str) -> str:
     """What a press of a function does, for somebody who presses: "open gate: opens the gate"."""
-    devices = listed(dict.fromkeys(works.partition(".")[0] for at in case.outputs_of(name) for works in at.works))
+    devices = listed(
+        dict.fromkeys(works.partition(".")[0] for at in case.outputs_of(name) for works in at.works)
+    )
     return f"{name} ({devices})"
 
 
@@ -119,7 +174,9 @@ def cable_words(run: CableRun | None) -> str | None:
     """A cable: "cable-6x0.22, 31 m, cores 1 and 2"; None where none is described."""
     if run is None:
         return None
-    return f"{run.part}, {write_quantity(run.length_m, 'length')}{f', cores {run.cores}' if run.cores else ''}"
+    return (
+        f"{run.part}, {write_quantity(run.length_m, 'length')}{f', cores {run.cores}' if run.cores else ''}"
+    )
 
 
 def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
@@ -130,7 +187,11 @@ def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
     core = core_of(part) if part is not None else None
     if run is None or core is None:
         return None
-    return Cell(write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance"), "", (_LOOP, *(part.cite("area_mm2") if part is not None else ())))
+    return Cell(
+        write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance"),
+        "",
+        (_LOOP, *(part.cite("area_mm2") if part is not None else ())),
+    )
 
 
 def place_words(at: Iterable[float] | None) -> str | None:

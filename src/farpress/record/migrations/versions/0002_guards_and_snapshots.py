@@ -31,14 +31,25 @@ def upgrade() -> None:
 
 def _sqlite() -> list[str]:
     return [
-        f"CREATE TRIGGER event_no_{word.lower()} BEFORE {word} ON event BEGIN SELECT RAISE(ABORT, '{REFUSAL}'); END" for word in ("UPDATE", "DELETE")
+        f"CREATE TRIGGER event_no_{word.lower()} BEFORE {word} ON event BEGIN SELECT RAISE(ABORT,"
+        f" '{REFUSAL}'); END"
+        for word in ("UPDATE", "DELETE")
     ] + ["CREATE INDEX event_by_fob ON event (job, json_extract(body, '$.fob'))"]
 
 
 def _postgresql() -> list[str]:
     return [
-        f"CREATE FUNCTION event_is_kept() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION '{REFUSAL}'; END $$",
-        "CREATE TRIGGER event_no_change BEFORE UPDATE OR DELETE ON event FOR EACH ROW EXECUTE FUNCTION event_is_kept()",
-        "CREATE TRIGGER event_no_truncate BEFORE TRUNCATE ON event FOR EACH STATEMENT EXECUTE FUNCTION event_is_kept()",
+        (
+            "CREATE FUNCTION event_is_kept() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION"
+            f" '{REFUSAL}'; END $$"
+        ),
+        (
+            "CREATE TRIGGER event_no_change BEFORE UPDATE OR DELETE ON event FOR EACH ROW EXECUTE FUNCTION"
+            " event_is_kept()"
+        ),
+        (
+            "CREATE TRIGGER event_no_truncate BEFORE TRUNCATE ON event FOR EACH STATEMENT EXECUTE FUNCTION"
+            " event_is_kept()"
+        ),
         "CREATE INDEX event_by_fob ON event (job, (body\\:\\:jsonb ->> 'fob'))",
     ]

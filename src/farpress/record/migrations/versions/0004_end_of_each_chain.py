@@ -16,5 +16,15 @@ def upgrade() -> None:
     with op.batch_alter_table("origin") as origin:
         origin.add_column(sa.Column("last_number", sa.Integer(), nullable=False, server_default="0"))
         origin.add_column(sa.Column("last_digest", sa.Text(), nullable=False, server_default=""))
-    op.execute(sa.text("UPDATE origin SET last_number = COALESCE((SELECT MAX(number) FROM event WHERE event.origin = origin.name), 0)"))
-    op.execute(sa.text("UPDATE origin SET last_digest = COALESCE((SELECT digest FROM event WHERE event.origin = origin.name AND event.number = origin.last_number), '')"))
+    op.execute(
+        sa.text(
+            "UPDATE origin SET last_number = COALESCE((SELECT MAX(number) FROM event WHERE event.origin ="
+            " origin.name), 0)"
+        )
+    )
+    op.execute(
+        sa.text(
+            "UPDATE origin SET last_digest = COALESCE((SELECT digest FROM event WHERE event.origin ="
+            " origin.name AND event.number = origin.last_number), '')"
+        )
+    )
