@@ -36,9 +36,9 @@ def command(*words: str) -> Callable[[], object]:
 
 def main() -> None:
     """Measure and print."""
-    from farpress.papers.summary import summary_pdf
-    from farpress.tasks.assess import assess
-    from farpress.tasks.case import open_case
+    from farpress.case.case import open_case
+    from farpress.judging.assess import assess
+    from farpress.papers.typesetting.summary import summary_pdf
 
     bare = median_s(command("-c", "pass"))
     print(f"{'':34}{'time':>10}{'ratio to a bare Python':>26}")

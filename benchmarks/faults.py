@@ -25,12 +25,12 @@ from pathlib import Path
 
 import numpy as np
 
+from farpress.case.case import open_case
 from farpress.catalogue.faults import load_faults
 from farpress.core.faults.network import FaultNetwork, believe
-from farpress.tasks.assess import assess
-from farpress.tasks.case import open_case
-from farpress.tasks.fault_priors import About
-from farpress.tasks.faults import CHECK_MIN, LOST_MIN, FaultHunt, open_hunt
+from farpress.faults.ask import CHECK_MIN, LOST_MIN, FaultHunt, open_hunt
+from farpress.faults.priors import About
+from farpress.judging.assess import assess
 
 ROOT = Path(__file__).resolve().parent.parent
 JOBS = ("larkfen-house", "tallowmere-court", "brindlemark")

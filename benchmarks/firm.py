@@ -20,9 +20,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tools")]
 
-from farpress.tasks.firm import Firm, start_firm  # noqa: E402
-from farpress.tasks.firm_facts import read_text  # noqa: E402
-from farpress.tasks.firm_run import Tick, run_jobs  # noqa: E402
+from farpress.firm.facts import read_text  # noqa: E402
+from farpress.firm.run import Tick, run_jobs  # noqa: E402
+from farpress.firm.shelf import Firm, start_firm  # noqa: E402
 from make_jobs import made_job  # noqa: E402
 
 SEARCHES = (("mirela",), ("oakmire", "holm"), ("receiver-4",), ("quayle", "mill bank"), ("no such word",), ())

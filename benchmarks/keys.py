@@ -21,19 +21,19 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from farpress.case.case import open_case
 from farpress.core.keys.layout import Holders, Rules, Wanted, best_layout
 from farpress.core.keys.visits import Site, best_tour
-from farpress.tasks.case import open_case
-from farpress.tasks.keys import open_register
-from farpress.tasks.keys_counters import exposures
-from farpress.tasks.keys_due import check_register, due_matters
-from farpress.tasks.keys_export import register_table, xlsx_bytes
-from farpress.tasks.keys_import import import_rows, plan_import
-from farpress.tasks.keys_layout import plan_layout
-from farpress.tasks.keys_lost import lost_plan
-from farpress.tasks.keys_memory import record_heard, record_memory
-from farpress.tasks.keys_table import read_table
-from farpress.tasks.keys_waves import Morning, plan_replacement, plan_split
+from farpress.keys.book import open_register
+from farpress.keys.counters import exposures
+from farpress.keys.due import check_register, due_matters
+from farpress.keys.export import register_table, xlsx_bytes
+from farpress.keys.importing import import_rows, plan_import
+from farpress.keys.layout import plan_layout
+from farpress.keys.lost import lost_plan
+from farpress.keys.memory import record_heard, record_memory
+from farpress.keys.table import read_table
+from farpress.keys.waves import Morning, plan_replacement, plan_split
 
 ROOT = Path(__file__).resolve().parent.parent
 RECEIVERS = ("oakmire/O1", "vessing/V1", "lowdrift/L1", "sarnbeck/S1")

@@ -17,15 +17,15 @@ ROOT = Path(__file__).resolve().parent.parent
 MEASURED = """
 import resource, sys, time
 from pathlib import Path
-from farpress.tasks.case import open_case
+from farpress.case.case import open_case
 started = time.perf_counter()
 case = open_case(Path(sys.argv[1]))
-from farpress.tasks.assess import assess
+from farpress.judging.assess import assess
 assess(case)
 judged = time.perf_counter() - started
 started = time.perf_counter()
-from farpress.tasks.paper_data.basis import make_basis
-from farpress.tasks.paper_pack import write_papers
+from farpress.papers.builders.basis import make_basis
+from farpress.papers.builders.pack import write_papers
 pack = write_papers(make_basis(open_case(Path(sys.argv[1]))), Path(sys.argv[2]), only=sys.argv[3:])
 took = time.perf_counter() - started
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

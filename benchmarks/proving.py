@@ -10,10 +10,10 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+from farpress.case.case import Case, open_case, promise_id
 from farpress.domain.event import Event
-from farpress.tasks.assess import assess
-from farpress.tasks.case import Case, open_case, promise_id
-from farpress.tasks.proving import proof_of, proving_plan
+from farpress.judging.assess import assess
+from farpress.proving.ask import proof_of, proving_plan
 
 ROOT = Path(__file__).resolve().parent.parent
 

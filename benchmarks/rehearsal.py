@@ -129,9 +129,10 @@ def main() -> None:
                 f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}",
                 flush=True,
             )
-    from farpress.tasks import rules, rules_searched
-    from farpress.tasks.case import open_case
-    from farpress.tasks.rehearsal import rehearse
+    from farpress.case.case import open_case
+    from farpress.judging.rules import built as rules
+    from farpress.judging.rules import searched as rules_searched
+    from farpress.rehearsal.rules import rehearse
 
     print(
         "\nwhole rehearsal, all rules, kernel loaded; then the rules inside a judgement, first time and again"

@@ -76,8 +76,8 @@ def main() -> None:
 
 
 def _court() -> None:
-    from farpress.tasks.case import open_case
-    from farpress.tasks.corners import corners
+    from farpress.case.case import open_case
+    from farpress.case.corners import corners
 
     case = open_case(ROOT / "examples" / "tallowmere-court")
     supplies = [(premises, name) for premises, house in case.job.premises.items() for name in house.supplies]

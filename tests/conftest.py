@@ -54,7 +54,7 @@ def _watched(compare: Callable[[Printed, float], bool]) -> Callable[[Printed, fl
 
 def _first_line(module: object) -> str:
     text = (getattr(module, "__doc__", None) or "").strip()
-    return text.splitlines()[0].rstrip(".") if text else "a document without a name"
+    return " ".join(text.split("\n\n")[0].split()).rstrip(".") if text else "a document without a name"
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -71,7 +71,7 @@ def codes() -> list[tuple[str, str, str]]:
     """Code, its sentence and its module, for every code of a finding; sorted, doubles kept."""
     return sorted(
         (code, says, module.__name__)
-        for module in modules("farpress.tasks")
+        for module in modules("farpress")
         if "CODES" in vars(module) and not _is_borrowed(module)
         for code, says in module.CODES.items()
     )

@@ -14,7 +14,7 @@ import pytest
 
 from farpress.desk.access import COOKIE, SESSION_S, Access, Role, TooOften
 from farpress.errors import InputError
-from farpress.tasks.keys_table import read_table
+from farpress.keys.table import read_table
 from helpers.desk import Served, copy_of, served
 
 EDIT = {"changes": [{"path": ["details", "issue"], "value": "9"}], "says": "issue"}

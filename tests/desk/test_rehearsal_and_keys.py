@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from farpress.case.case import open_case
 from farpress.desk.pages.rehearsal import playable
 from farpress.domain.finding import Verdict
 from farpress.record.store import open_record
-from farpress.tasks.case import open_case
-from farpress.tasks.rehearsal import rehearse
-from farpress.tasks.rehearsal_play import play
+from farpress.rehearsal.play import play
+from farpress.rehearsal.rules import rehearse
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from farpress.tasks.keys import RegisterBook, open_register
+from farpress.keys.book import RegisterBook, open_register
 from survey import ROOT
 
 __all__ = ["branches", "with_lost_fob"]

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from farpress.case.case import Case
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Finding
 from farpress.domain.job import Details, Function, Group, Job, Register, Rule, Traffic
 from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet
 from farpress.domain.premises import Device, Output, Panel, Place, Premises, Receiver
 from farpress.sources import Citation, Mark
-from farpress.tasks.case import Case
 
 INVENTED = Citation("invented example", mark=Mark.INVENTED)
 

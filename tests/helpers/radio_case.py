@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from farpress.case.case import Case
 from farpress.domain.equipment import Build, Equipment, Layer, Material
 from farpress.domain.job import Job
 from farpress.domain.parts import AerialSheet, CoaxSheet, FobSheet, Part, ReceiverSheet
 from farpress.sources import Citation, Mark
-from farpress.tasks.case import Case
 
 INVENTED = Citation("invented part", mark=Mark.INVENTED)
 TABLE = Citation("Rec. ITU-R P.2040", "3", "Table 3", Mark.COPY)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from farpress.case.case import Case
 from farpress.core.rehearsal.model import Network, join, make_ready
 from farpress.domain.job import Rule
-from farpress.tasks.case import Case
-from farpress.tasks.rehearsal_checks import Check, checks_of
-from farpress.tasks.rehearsal_site import build_site, neighbours
-from farpress.tasks.rules import outputs_named
+from farpress.judging.rules.built import outputs_named
+from farpress.rehearsal.checks import Check, checks_of
+from farpress.rehearsal.site import build_site, neighbours
 from helpers.logic_case import a_case
 
 UP_DOWN = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
+from farpress.case.case import Case
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Finding
 from farpress.domain.job import Job
@@ -20,7 +21,6 @@ from farpress.domain.parts import (
 )
 from farpress.domain.quantity import Model
 from farpress.sources import Citation, Mark
-from farpress.tasks.case import Case
 
 __all__ = ["CABLES", "found", "wired_case"]
 

@@ -12,12 +12,10 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import Case, open_case
 from farpress.catalogue.faults import load_faults
 from farpress.domain.finding import Finding
-from farpress.record.store import open_record
-from farpress.tasks.assess import assess
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.faults import (
+from farpress.faults.ask import (
     About,
     FaultHunt,
     fault_ids,
@@ -27,7 +25,9 @@ from farpress.tasks.faults import (
     record_close,
     record_report,
 )
-from farpress.tasks.noise_diary import Noted, noise_diary
+from farpress.faults.noise_diary import Noted, noise_diary
+from farpress.judging.assess import assess
+from farpress.record.store import open_record
 from survey import ROOT
 
 HOUSE, COURT, TIMBER = "larkfen-house", "tallowmere-court", "brindlemark"

@@ -10,9 +10,14 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import open_case
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import cells, device, output, register, rules, safety
-from farpress.tasks.case import open_case
+from farpress.judging.device import moves as device
+from farpress.judging.fob import cells
+from farpress.judging.output import suits as output
+from farpress.judging.register import memory as register
+from farpress.judging.rules import built as rules
+from farpress.judging.safety import refusals as safety
 from journeys.planted import BRINDLEMARK, COURT, ENTRIES, LARKFEN
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import open_case
 from farpress.domain.finding import Assessment, Finding, Verdict
 from farpress.domain.job import Job
-from farpress.tasks.assess import assess
-from farpress.tasks.case import open_case
+from farpress.judging.assess import assess
 from journeys.planted import ENTRIES, Entry
 
 ROOT = Path(__file__).parents[2]

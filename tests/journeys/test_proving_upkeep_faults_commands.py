@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from farpress.case.case import open_case
 from farpress.cli.main import cli
 from farpress.errors import FarpressError
-from farpress.tasks.case import open_case
-from farpress.tasks.proving import proving_plan
+from farpress.proving.ask import proving_plan
 from survey import ROOT
 
 

@@ -7,13 +7,13 @@ from datetime import date
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.catalogue.faults import load_faults
 from farpress.domain.register import Register
-from farpress.tasks.assess import assess
-from farpress.tasks.case import Case
-from farpress.tasks.faults import open_hunt
-from farpress.tasks.proving import entries_from_csv, plan_csv, proof_of, proven_tests, proving_plan
-from farpress.tasks.upkeep import cell_orders, cells_ahead, due_calendar, due_list, visits
+from farpress.faults.ask import open_hunt
+from farpress.judging.assess import assess
+from farpress.proving.ask import entries_from_csv, plan_csv, proof_of, proven_tests, proving_plan
+from farpress.upkeep.ask import cell_orders, cells_ahead, due_calendar, due_list, visits
 from helpers.logic_case import a_case
 from helpers.wired_case import wired_case
 

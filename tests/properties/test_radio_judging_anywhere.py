@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.domain.finding import Verdict
-from farpress.tasks import air
+from farpress.judging.air import promises as air
 from helpers.radio_case import larkfen
 
 plan = st.one_of(

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from farpress.case.case import Case, open_case
 from farpress.core.rehearsal.model import TICK, Model, join, make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.rehearsal_play import play
-from farpress.tasks.rehearsal_site import build_site, neighbours, thing_id
+from farpress.rehearsal.play import play
+from farpress.rehearsal.site import build_site, neighbours, thing_id
 from helpers.rehearsal_jobs import JOBS, job_of
 from survey import ROOT
 
@@ -89,7 +89,7 @@ def test_whatever_happens_a_part_keeps_its_laws(name: str, data: st.DataObject) 
 
 def test_a_search_may_be_cancelled_from_outside() -> None:
     """The progress call may raise; nothing is swallowed."""
-    from farpress.tasks.rehearsal import rehearse
+    from farpress.rehearsal.rules import rehearse
 
     class _Stop(Exception):
         pass

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.domain.finding import Verdict
-from farpress.tasks.wiring import block_diagram, terminal_drawing, wiring_findings, wiring_schedule
-from farpress.tasks.wiring_sheets import schedule_sheets
+from farpress.wiring.schedule import block_diagram, terminal_drawing, wiring_findings, wiring_schedule
+from farpress.wiring.sheets import schedule_sheets
 from helpers.wired_case import wired_case
 
 NEEDED = {"at", "kind", "part", "length_m", "from", "reads", "scheme", "panel", "legs"}

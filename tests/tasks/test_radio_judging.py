@@ -8,12 +8,15 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.core.reach.ways import many_ways_path
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import air, fob, radio_link, receiver
-from farpress.tasks.air_remedies import aerial_in_file
-from farpress.tasks.case import Case
-from farpress.tasks.radio_scene import ground_height_m
+from farpress.judging.air import promises as air
+from farpress.judging.fob import sending as fob
+from farpress.judging.receiver import surroundings as receiver
+from farpress.reach import radio_link
+from farpress.reach.air_remedies import aerial_in_file
+from farpress.reach.radio_scene import ground_height_m
 from helpers.radio_case import larkfen
 
 

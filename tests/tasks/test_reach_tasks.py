@@ -8,15 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from farpress.case.case import open_case
 from farpress.core.reach.field import contour_lines
 from farpress.errors import InputError
-from farpress.tasks.aerial_places import Mounting
-from farpress.tasks.aerial_search import try_aerials
-from farpress.tasks.calibration import learned, next_readings
-from farpress.tasks.case import open_case
-from farpress.tasks.channel import busiest
-from farpress.tasks.radio_link import Radio
-from farpress.tasks.reach import MapRequest, budget_at, promised_links, reach_map
+from farpress.reach.aerial_places import Mounting
+from farpress.reach.aerial_search import try_aerials
+from farpress.reach.ask import MapRequest, budget_at, promised_links, reach_map
+from farpress.reach.calibration import learned, next_readings
+from farpress.reach.channel import busiest
+from farpress.reach.radio_link import Radio
 from helpers.radio_case import larkfen
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from farpress.tasks.as_json import assessment_json
+from farpress.judging.as_json import assessment_json
 
 __all__ = ["assessment_json"]

@@ -59,8 +59,8 @@ def command(
     from farpress.cli.as_json import assessment_json
     from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
-    from farpress.tasks.assess import assess
-    from farpress.tasks.proving import case_with_evidence
+    from farpress.judging.assess import assess
+    from farpress.proving.ask import case_with_evidence
 
     assessment = assess(case_with_evidence(job))
     if form == "json":
@@ -69,8 +69,8 @@ def command(
         colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         click.echo(chain_table(assessment, width=width, colour=colour, everything=everything, plain=plain))
     if pdf is not None:
-        from farpress.papers.summary import summary_pdf
-        from farpress.papers.write import write_file
+        from farpress.papers.typesetting.summary import summary_pdf
+        from farpress.papers.typesetting.write import write_file
 
         write_file(pdf, summary_pdf(assessment, paper=paper, date=date))
         click.echo(f"Summary written to {pdf}.", err=True)

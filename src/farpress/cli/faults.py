@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from farpress.case.case import Case
     from farpress.domain.fault import Complaint
+    from farpress.faults.ask import FaultHunt, Match
     from farpress.record.store import Record
-    from farpress.tasks.case import Case
-    from farpress.tasks.faults import FaultHunt, Match
 
 __all__ = ["command"]
 
@@ -111,14 +111,14 @@ def _find_command(
     import sys
     from datetime import date, datetime
 
+    from farpress.case.case import open_case
+    from farpress.case.dates import day_wanted
     from farpress.cli.plain_text import wrapped
     from farpress.errors import InputError
+    from farpress.faults.ask import About, match_complaint, open_hunt
+    from farpress.faults.noise_diary import noise_diary, noted_from_events
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.dates import day_wanted
-    from farpress.tasks.faults import About, match_complaint, open_hunt
-    from farpress.tasks.noise_diary import noise_diary, noted_from_events
 
     case = open_case(job)
     folder = case.folder or job
@@ -231,7 +231,7 @@ def _step_lines(hunt: FaultHunt, width: int) -> list[str]:
 def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width: int) -> None:
     """One question after the other, until it is cured or given up."""
     from farpress.errors import InputError
-    from farpress.tasks.faults import record_answer, record_close, record_report
+    from farpress.faults.ask import record_answer, record_close, record_report
 
     fault = record_report(record, case, words, hunt, by=by)
     click.echo(
@@ -326,11 +326,11 @@ def _log_command(
 
     Example: farpress faults log examples/larkfen-house
     """
+    from farpress.case.case import open_case
     from farpress.cli.plain_text import wrapped
     from farpress.errors import InputError
+    from farpress.faults.ask import fault_ids, record_close
     from farpress.record.store import open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.faults import fault_ids, record_close
 
     case = open_case(job)
     with open_record(case.folder or job) as record:
@@ -387,10 +387,10 @@ def _diary_command(
     """
     from datetime import datetime
 
+    from farpress.case.case import open_case
     from farpress.cli.plain_text import bar, wrapped
+    from farpress.faults.noise_diary import add_noted, noise_diary, noted_from_csv, noted_from_events
     from farpress.record.store import open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.noise_diary import add_noted, noise_diary, noted_from_csv, noted_from_events
 
     case = open_case(job)
     where = premises or next(iter(case.job.premises))

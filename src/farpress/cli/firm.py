@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.firm import Firm
+    from farpress.firm.shelf import Firm
 
 __all__ = ["add", "archive", "checkin", "checkout", "command", "find", "opened", "shown", "start", "versions"]
 
@@ -78,7 +78,7 @@ def opened(ctx: click.Context) -> Firm:
     import os
 
     from farpress.errors import InputError
-    from farpress.tasks.firm import open_firm
+    from farpress.firm.shelf import open_firm
 
     key = os.environ.get("FARPRESS_KEY", "")
     try:
@@ -120,7 +120,7 @@ def start(ctx: click.Context, key: bool) -> int:
 
     Example: farpress firm --database firm.sqlite --as "Hesper Marrow" start --key
     """
-    from farpress.tasks.firm import start_firm
+    from farpress.firm.shelf import start_firm
 
     firm, secret = start_firm(ctx.obj["database"], name=ctx.obj["name"], key=key)
     with firm:
@@ -279,7 +279,7 @@ def checkout(ctx: click.Context, job: str, folder: Path) -> int:
     if remote is not None:
         number = remote.check_out(job, folder).version
     else:
-        from farpress.tasks.firm_moves import check_out
+        from farpress.firm.moves import check_out
 
         number = check_out(opened(ctx), job, folder).number
     click.echo(
@@ -320,8 +320,8 @@ def checkin(
 
     Example: farpress firm checkin larkfen --why "aerial moved under the eaves"
     """
+    from farpress.firm.moves import check_in
     from farpress.jobfile.merging import MergeRefused
-    from farpress.tasks.firm_moves import check_in
 
     names = dict(one.rpartition("=")[::2] for one in taken_out)
     remote = _remote(ctx)
@@ -380,7 +380,7 @@ def _remote(ctx: click.Context) -> Any:
     address = ctx.obj["database"]
     if not address.startswith(("http://", "https://")):
         return None
-    from farpress.tasks.firm_remote import Remote
+    from farpress.firm.remote import Remote
 
     authority = os.environ.get("FARPRESS_CERTIFICATE")
     return Remote(
@@ -395,7 +395,7 @@ def _members(firm: Firm) -> Any:
 
 
 def _said(before: str, change: Any) -> str:
-    from farpress.tasks.edit import values_of
+    from farpress.editing.workbench import values_of
 
     old: Any = values_of(before)
     for key in change.path:

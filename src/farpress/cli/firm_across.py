@@ -13,7 +13,7 @@ from farpress.cli.firm import FORMAT, opened, shown
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from farpress.tasks.firm_run import Tick
+    from farpress.firm.run import Tick
 
 __all__ = ["COMMANDS", "assess", "due", "knows", "outlook", "part", "rights", "road"]
 
@@ -29,7 +29,7 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
 
     Example: farpress firm knows BM-047-K
     """
-    from farpress.tasks.firm_across import knows, names_like
+    from farpress.firm.across import knows, names_like
 
     found = knows(opened(ctx), who)
     if form == "json":
@@ -78,8 +78,8 @@ def rights(ctx: click.Context, person: str, job: str, of_members: bool, form: st
     Example: farpress firm rights --person "Pim Vardel"
     """
     from farpress.domain.role import NEEDED
+    from farpress.firm.across import Unread, rights
     from farpress.record.members import members
-    from farpress.tasks.firm_across import Unread, rights
 
     firm = opened(ctx)
     if of_members:
@@ -131,7 +131,7 @@ def due(
     """
     from datetime import timedelta
 
-    from farpress.tasks.firm_due import due, tours
+    from farpress.firm.due import due, tours
 
     firm = opened(ctx)
     now = _day(today)
@@ -192,7 +192,7 @@ def outlook(ctx: click.Context, today: str | None, form: str) -> int:
 
     Example: farpress firm outlook
     """
-    from farpress.tasks.firm_due import outlook
+    from farpress.firm.due import outlook
 
     found = outlook(opened(ctx), today=_day(today))
     if form == "json":
@@ -222,7 +222,7 @@ def road(ctx: click.Context, one: str, other: str, minutes: float) -> int:
 
     Example: farpress firm road Oakmire Vessing 24
     """
-    from farpress.tasks.firm_due import set_road
+    from farpress.firm.due import set_road
 
     set_road(opened(ctx), one, other, minutes=minutes)
     click.echo(f"{one} - {other}: {minutes:g} min, both ways.")
@@ -264,8 +264,8 @@ def assess(
 
     Example: farpress firm assess --workers 2
     """
-    from farpress.papers.write import write_file
-    from farpress.tasks.firm_run import run_jobs
+    from farpress.firm.run import run_jobs
+    from farpress.papers.typesetting.write import write_file
 
     firm = opened(ctx)
     jobs = [entry.job for entry in firm.find(words)]
@@ -318,7 +318,7 @@ def part(
     Example: farpress firm part receiver-4 --value "sensitivity=-97 dBm"
     """
     from farpress.errors import InputError
-    from farpress.tasks.firm_part import doubt_part
+    from farpress.firm.part import doubt_part
 
     wrong = [one for one in values if "=" not in one]
     if wrong:

@@ -221,7 +221,7 @@ def personal(ctx: click.Context, name: str) -> int:
 
     Example: farpress firm personal "Pim Vardel" > pim-vardel.json
     """
-    from farpress.tasks.firm_privacy import personal_data
+    from farpress.firm.privacy import personal_data
 
     shown(personal_data(opened(ctx), name))
     return 0
@@ -238,7 +238,7 @@ def forget(ctx: click.Context, name: str, yes: bool) -> int:
 
     Example: farpress firm forget "Pim Vardel" --yes > proof.json
     """
-    from farpress.tasks.firm_privacy import forget, personal_data
+    from farpress.firm.privacy import forget, personal_data
 
     firm = opened(ctx)
     if not yes:
@@ -279,8 +279,8 @@ def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, ke
 
     Example: farpress firm serve --port 8433
     """
+    from farpress.firm.service import Service, serve
     from farpress.record.shelf import open_shelf
-    from farpress.tasks.firm_service import Service, serve
 
     database = ctx.obj["database"]
     if "://" not in database and not Path(database).is_file():

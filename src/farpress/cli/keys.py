@@ -16,7 +16,7 @@ from farpress.cli.keys_ask import QUESTIONS
 from farpress.cli.keys_plan import PLANS
 
 if TYPE_CHECKING:
-    from farpress.tasks.keys_people import Done
+    from farpress.keys.people import Done
 
 __all__ = ["command"]
 
@@ -120,10 +120,10 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
     Example: farpress keys import my-job staff.xlsx --write
     """
     from farpress.cli.columns import wrapped
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_import import import_rows, plan_import
-    from farpress.tasks.keys_problems import told_together
-    from farpress.tasks.keys_table import read_table
+    from farpress.keys.book import open_register
+    from farpress.keys.importing import import_rows, plan_import
+    from farpress.keys.problems import told_together
+    from farpress.keys.table import read_table
 
     with open_register(job, by=by) as book:
         rows = read_table(table)
@@ -167,7 +167,7 @@ def _receive(job: Path, labels: tuple[str, ...], serial: str, type_: str, cell_d
 
     Example: farpress keys receive my-job BM-047-P BM-048-N --type F4
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.receive(*labels, serial=serial, type=type_, cell_date=cell_date))
@@ -189,7 +189,7 @@ def _issue(job: Path, fob: str, by: str, **words: Any) -> int:
 
     Example: farpress keys issue my-job BM-047 --to "Ondric Vale" --group fitters --new
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.issue(fob, **words))
@@ -205,7 +205,7 @@ def _rights(job: Path, fob: str, group: str, by: str) -> int:
 
     Example: farpress keys rights my-job BM-047 --group managers
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.change_rights(fob, group=group))
@@ -227,7 +227,7 @@ def _learn(
     Example: farpress keys learn my-job BM-047 oakmire/O1 --slot 112
     """
     from farpress.errors import InputError
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     if (output is None) != (button is None):
         raise InputError("Give both --output and --button, or neither.")
@@ -248,7 +248,7 @@ def _delete(job: Path, fob: str, receiver: str, evidence: str, by: str) -> int:
 
     Example: farpress keys delete my-job BM-047 vessing/V1 --evidence "slot 40 empty, photograph 12"
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.delete(fob, receiver, evidence=evidence))
@@ -258,7 +258,7 @@ def _one_fob(name: str, method: str, says: str, example: str, **options: str) ->
     """A command that records one thing about one fob."""
 
     def run(job: Path, fob: str, by: str, **words: str) -> int:
-        from farpress.tasks.keys import open_register
+        from farpress.keys.book import open_register
 
         with open_register(job, by=by) as book:
             return _tell(getattr(book, method)(fob, **words))
@@ -298,9 +298,9 @@ def _memory(job: Path, receiver: str, table: Path, by: str) -> int:
 
     Example: farpress keys memory my-job oakmire/O1 list-of-o1.csv
     """
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_memory import record_memory
-    from farpress.tasks.keys_table import read_table
+    from farpress.keys.book import open_register
+    from farpress.keys.memory import record_memory
+    from farpress.keys.table import read_table
 
     rows = read_table(table)
     with open_register(job, by=by) as book:
@@ -317,8 +317,8 @@ def _heard(job: Path, receiver: str, fobs: tuple[str, ...], by: str) -> int:
 
     Example: farpress keys heard my-job sarnbeck/S1 BM-047 BM-048
     """
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_memory import record_heard
+    from farpress.keys.book import open_register
+    from farpress.keys.memory import record_heard
 
     with open_register(job, by=by) as book:
         return _tell(record_heard(book, receiver, fobs))
@@ -335,7 +335,7 @@ def _replace_receiver(job: Path, receiver: str, why: str, copied: bool, by: str)
 
     Example: farpress keys replace-receiver my-job court/R1 --why "water in the housing"
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.replace_receiver(receiver, why=why, copied=copied))
@@ -355,7 +355,7 @@ def _copy_rights(job: Path, source: str, target: str, fobs: tuple[str, ...], wri
 
     Example: farpress keys copy-rights my-job oakmire vessing --fob BM-047 --write
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         _tell(book.copy_rights(source, target, fobs=fobs, dry_run=not write))
@@ -383,7 +383,7 @@ def _person_add(job: Path, name: str, organisation: str, contact: str, by: str) 
 
     Example: farpress keys person add my-job "Ondric Vale" --organisation Brindlemark
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         entered = book.add_person(name, organisation=organisation, contact=contact)
@@ -401,7 +401,7 @@ def _person_left(job: Path, name: str, on: Any, by: str) -> int:
 
     Example: farpress keys person left my-job "Ondric Vale" --on 2026-11-30
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job, by=by) as book:
         return _tell(book.person_left(name, on=on.date() if on else None))
@@ -421,7 +421,7 @@ def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) ->
     from datetime import date
 
     from farpress.errors import InputError
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     if bool(name) == due:
         raise InputError("Give a name, or --due for everybody whose time has ended.")

@@ -11,9 +11,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from farpress.domain.register import Fob, Register
+    from farpress.keys.book import RegisterBook
+    from farpress.keys.due import Matter
     from farpress.record.persons import Person
-    from farpress.tasks.keys import RegisterBook
-    from farpress.tasks.keys_due import Matter
 
 __all__ = ["QUESTIONS"]
 
@@ -45,7 +45,7 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
 
     Example: farpress keys search my-job vale
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job) as book:
         found, people = book.search(" ".join(words)), book.people
@@ -54,7 +54,7 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
     from farpress.cli.columns import columns, wrapped
-    from farpress.tasks.keys_find import holder_of
+    from farpress.keys.find import holder_of
 
     rows = [
         (fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found
@@ -80,8 +80,8 @@ def _history(job: Path, fob: str, form: str) -> int:
 
     Example: farpress keys history my-job BM-047
     """
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_tell import told
+    from farpress.keys.book import open_register
+    from farpress.keys.telling import told
 
     with open_register(job) as book:
         events, people = book.events_of(fob), book.people
@@ -124,7 +124,7 @@ def _check(job: Path, on: Any, form: str) -> int:
 
     Example: farpress keys check my-job
     """
-    from farpress.tasks.keys_due import check_register
+    from farpress.keys.due import check_register
 
     return _matters(job, on, form, check_register, "Everything fits together.")
 
@@ -140,7 +140,7 @@ def _due(job: Path, on: Any, form: str) -> int:
 
     Example: farpress keys due my-job
     """
-    from farpress.tasks.keys_due import due_matters
+    from farpress.keys.due import due_matters
 
     return _matters(job, on, form, due_matters, "Nothing is due.")
 
@@ -148,7 +148,7 @@ def _due(job: Path, on: Any, form: str) -> int:
 def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
     from datetime import UTC, datetime
 
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     now = on.replace(tzinfo=UTC) if on else datetime.now(UTC)
     with open_register(job) as book:
@@ -191,9 +191,9 @@ def _export(job: Path, target: Path, without_names: bool) -> int:
     Example: farpress keys export my-job register.xlsx --without-names
     """
     from farpress.errors import InputError
-    from farpress.papers.write import write_file
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_export import csv_text, register_table, xlsx_bytes
+    from farpress.keys.book import open_register
+    from farpress.keys.export import csv_text, register_table, xlsx_bytes
+    from farpress.papers.typesetting.write import write_file
 
     if target.suffix.lower() not in (".csv", ".xlsx"):
         raise InputError(f"'{target.name}' should end in .csv or .xlsx.")
@@ -220,7 +220,7 @@ def _labels(prefix: str, first: int, count: int, digits: int) -> int:
 
     Example: farpress keys labels BM --first 47 --count 2
     """
-    from farpress.tasks.keys_export import label_rows
+    from farpress.keys.export import label_rows
 
     for label in label_rows(prefix=prefix, first=first, count=count, digits=digits):
         click.echo(label)
@@ -242,8 +242,8 @@ def _verify(job: Path, noted: str) -> int:
     """
     from farpress.cli.columns import wrapped
     from farpress.errors import InputError
+    from farpress.keys.book import open_register
     from farpress.record.snapshot import snapshot_agrees
-    from farpress.tasks.keys import open_register
 
     number, _, digest = noted.strip().lower().partition(":")
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
@@ -293,7 +293,7 @@ def _empty(book: RegisterBook, register: Register) -> str:
     """What to do where nothing is in the register, or there is no record at all; empty where there are
     fobs.
     """
-    from farpress.tasks.keys_people import NO_RECORD
+    from farpress.keys.people import NO_RECORD
 
     return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY
 
@@ -306,7 +306,7 @@ def _where(fob: Fob) -> str:
 def _fob(fob: Fob, people: dict[str, Person]) -> dict[str, object]:
     from dataclasses import asdict
 
-    from farpress.tasks.keys_find import holder_of
+    from farpress.keys.find import holder_of
 
     return {**asdict(fob), "state": str(fob.state), "holder": holder_of(fob, people)}
 

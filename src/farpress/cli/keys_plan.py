@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.keys import RegisterBook
+    from farpress.keys.book import RegisterBook
 
 __all__ = ["PLANS"]
 
@@ -60,7 +60,7 @@ def _lost(
     Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
     """
     from farpress.cli.columns import wrapped
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     roads = _ways(ways)  # a slip there is said before anything is recorded
     with open_register(job, by=by) as book:
@@ -86,7 +86,7 @@ def _plan(job: Path, fob: str, leave: Any, start: str | None, ways: tuple[str, .
 
     Example: farpress keys plan my-job BM-047 --leave 2026-11-23T08:30
     """
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with open_register(job) as book:
         book.needs_record()
@@ -112,10 +112,10 @@ def _ways(given: tuple[str, ...]) -> dict[str, float]:
 def _show_plan(
     book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table"
 ) -> None:
+    from farpress.case.local_time import now_in, zone_of
     from farpress.cli.columns import columns, wrapped
-    from farpress.tasks.keys_find import find_fob
-    from farpress.tasks.keys_lost import lost_plan, reported_at
-    from farpress.tasks.local_time import now_in, zone_of
+    from farpress.keys.find import find_fob
+    from farpress.keys.lost import lost_plan, reported_at
 
     known, case = find_fob(book.register, fob), book._case()
     zone = zone_of(case.job)
@@ -183,9 +183,9 @@ def _layout(job: Path, limit: float, form: str) -> int:
 
     Example: farpress keys layout my-job
     """
+    from farpress.case.case import open_case
     from farpress.cli.columns import columns, wrapped
-    from farpress.tasks.case import open_case
-    from farpress.tasks.keys_layout import plan_layout
+    from farpress.keys.layout import plan_layout
 
     made = plan_layout(open_case(job), limit_s=limit)
     if form == "json":
@@ -275,9 +275,9 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from datetime import UTC, datetime
 
     from farpress.cli.columns import columns, wrapped
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_counters import RISK, exposures
-    from farpress.tasks.keys_people import NO_RECORD
+    from farpress.keys.book import open_register
+    from farpress.keys.counters import RISK, exposures
+    from farpress.keys.people import NO_RECORD
 
     with open_register(job) as book:
         found = exposures(
@@ -346,8 +346,8 @@ def _waves(
     from dataclasses import asdict
 
     from farpress.cli.columns import columns, wrapped
-    from farpress.tasks.keys import open_register
-    from farpress.tasks.keys_waves import plan_replacement
+    from farpress.keys.book import open_register
+    from farpress.keys.waves import plan_replacement
 
     with open_register(job) as book:
         made = plan_replacement(
@@ -388,7 +388,7 @@ def _morning(text: str) -> Any:
     from datetime import datetime
 
     from farpress.errors import InputError
-    from farpress.tasks.keys_waves import Morning
+    from farpress.keys.waves import Morning
 
     try:
         first, _, last = text.partition("/")
@@ -408,9 +408,9 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
 
     Example: farpress keys split my-job court/R2 --over 2
     """
+    from farpress.case.case import open_case
     from farpress.cli.columns import columns
-    from farpress.tasks.case import open_case
-    from farpress.tasks.keys_waves import plan_split
+    from farpress.keys.waves import plan_split
 
     made = plan_split(open_case(job), receivers, over, capacity=capacity)
     click.echo(

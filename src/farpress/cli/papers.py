@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from farpress.papers.kinds import AUDIENCES, KINDS
+from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
 
 if TYPE_CHECKING:
-    from farpress.tasks.paper_pack import Pack
+    from farpress.papers.builders.pack import Pack
 
 __all__ = ["command"]
 
@@ -119,9 +119,9 @@ def command(
 
     Example: farpress papers examples/larkfen-house -o handover --for customer --date 2026-11-25
     """
-    from farpress.tasks.case import open_case
-    from farpress.tasks.paper_data.basis import make_basis, read_date
-    from farpress.tasks.paper_pack import write_papers
+    from farpress.case.case import open_case
+    from farpress.papers.builders.basis import make_basis, read_date
+    from farpress.papers.builders.pack import write_papers
 
     printed = read_date(day) if day is not None else None
     with _Shown(form) as shown:

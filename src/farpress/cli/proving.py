@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.proving import ProvingTest, TestProof
-    from farpress.tasks.proving_test import Method
+    from farpress.proving.ask import ProvingTest, TestProof
+    from farpress.proving.tests import Method
 
 __all__ = ["command"]
 
@@ -70,9 +70,9 @@ def _plan_command(
 
     Example: farpress proving plan examples/larkfen-house
     """
+    from farpress.case.case import open_case
     from farpress.cli.plain_text import as_json, wrapped
-    from farpress.tasks.case import open_case
-    from farpress.tasks.proving import proving_plan
+    from farpress.proving.ask import proving_plan
 
     plan = proving_plan(open_case(job), confidence=confidence, method=_method(method), premises=premises)
     if form == "json":
@@ -119,8 +119,8 @@ def _csv_command(job: Path, output: Path, premises: str | None, confidence: floa
 
     Example: farpress proving csv examples/larkfen-house -o tests.csv
     """
-    from farpress.tasks.case import open_case
-    from farpress.tasks.proving import plan_csv, proving_plan
+    from farpress.case.case import open_case
+    from farpress.proving.ask import plan_csv, proving_plan
 
     plan = proving_plan(open_case(job), confidence=confidence, method=_method(method), premises=premises)
     output.write_text(plan_csv(plan), encoding="utf-8", newline="")
@@ -169,10 +169,10 @@ def _enter_command(
               farpress proving enter larkfen-house M01 --value -97
               farpress proving enter larkfen-house --csv tests.csv
     """
+    from farpress.case.case import open_case
     from farpress.errors import InputError
+    from farpress.proving.ask import Entry, enter, entries_from_csv, proven_tests, proving_plan
     from farpress.record.store import open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.proving import Entry, enter, entries_from_csv, proven_tests, proving_plan
 
     if (test is None) == (table is None):
         raise InputError("give one test, or a table with --csv")
@@ -225,10 +225,10 @@ def _verdict_command(
 
     Example: farpress proving verdict examples/larkfen-house
     """
+    from farpress.case.case import open_case
     from farpress.cli.plain_text import as_json, wrapped
+    from farpress.proving.ask import Proof, proof_of, proven_tests, proving_plan
     from farpress.record.store import open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.proving import Proof, proof_of, proven_tests, proving_plan
 
     case = open_case(job)
     plan = proving_plan(case, confidence=confidence, method=_method(method))
@@ -289,6 +289,6 @@ def _chance(share: float) -> str:
 
 
 def _method(text: str) -> Method | None:
-    from farpress.tasks.proving import METHODS
+    from farpress.proving.ask import METHODS
 
     return next((one for one in METHODS if one == text), None)

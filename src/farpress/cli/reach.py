@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.aerial_search import Ranking
-    from farpress.tasks.case import Case
+    from farpress.case.case import Case
+    from farpress.reach.aerial_search import Ranking
 
 __all__ = ["command"]
 
@@ -99,8 +99,8 @@ def command(
 
     Example: farpress reach examples/larkfen-house --receiver R1 --map reach.png --level ground
     """
+    from farpress.case.case import open_case
     from farpress.cli import reach_text
-    from farpress.tasks.case import open_case
 
     case = open_case(job)
     wanted = _receivers(case, premises, receiver)
@@ -112,14 +112,14 @@ def command(
         click.echo(reach_text.ranking_json(ranked) if form == "json" else reach_text.ranking(ranked, width))
         return 0 if all(found.trials[0].keeps_all for found in ranked.values()) else 1
     if next_reading:
-        from farpress.tasks.calibration import next_readings
+        from farpress.reach.calibration import next_readings
 
         proposed = {f"{house}/{box}": next_readings(case, house, box) for house, box in wanted}
         click.echo(
             reach_text.proposals_json(proposed) if form == "json" else reach_text.proposals(proposed, width)
         )
         return 0
-    from farpress.tasks.reach import promised_links
+    from farpress.reach.ask import promised_links
 
     rows = [
         row
@@ -137,8 +137,8 @@ def _ranked(
     import signal
 
     from farpress.errors import InputError
-    from farpress.tasks.aerial_places import Mounting
-    from farpress.tasks.aerial_search import try_aerials
+    from farpress.reach.aerial_places import Mounting
+    from farpress.reach.aerial_search import try_aerials
 
     try:
         mounting = (
@@ -220,10 +220,10 @@ def _map(
 ) -> int:
     from farpress.cli import reach_text
     from farpress.errors import InputError
-    from farpress.papers.reach_map import map_png, map_svg
-    from farpress.papers.write import write_file
-    from farpress.tasks.map_loops import wait_before_first_map
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.papers.drawings.reach_map import map_png, map_svg
+    from farpress.papers.typesetting.write import write_file
+    from farpress.reach.ask import MapRequest, reach_map
+    from farpress.reach.map_loops import wait_before_first_map
 
     if len(wanted) != 1:
         raise InputError(

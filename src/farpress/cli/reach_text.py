@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from farpress.core.reach.field import ReachMap
-    from farpress.tasks.aerial_search import Ranking, Trial
-    from farpress.tasks.calibration import Proposal
-    from farpress.tasks.reach import PromisedLink
+    from farpress.reach.aerial_search import Ranking, Trial
+    from farpress.reach.ask import PromisedLink
+    from farpress.reach.calibration import Proposal
 
 __all__ = [
     "map_json",

@@ -10,7 +10,7 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from farpress.tasks.case import Case
+    from farpress.case.case import Case
 
 __all__ = ["command"]
 
@@ -85,7 +85,7 @@ def command(
 
     Example: farpress rehearsal examples/larkfen-house --story "0 s: parents press 1; 5 s: power off"
     """
-    from farpress.tasks.case import open_case
+    from farpress.case.case import open_case
 
     if (svg is not None or png is not None) and story is None:
         raise click.UsageError("--svg and --png draw the time line of a story; give it with --story.")
@@ -107,7 +107,7 @@ def _search(
 ) -> int:
     from farpress.cli.rehearsal_text import results_json, results_text
     from farpress.domain.finding import Verdict
-    from farpress.tasks.rehearsal import rehearse
+    from farpress.rehearsal.rules import rehearse
 
     results = rehearse(case, budget=budget, rules=numbers or None, progress=_progress())
     _clear()
@@ -121,14 +121,14 @@ def _search(
 
 def _play(case: Case, story: str, svg: Path | None, png: Path | None, form: str, width: int) -> int:
     from farpress.cli.rehearsal_text import timeline_json, timeline_text
-    from farpress.tasks.rehearsal_play import play
+    from farpress.rehearsal.play import play
 
     timeline = play(case, story, progress=_progress())
     _clear()
     click.echo(timeline_json(timeline) if form == "json" else timeline_text(timeline, width=width))
     if svg is not None or png is not None:
-        from farpress.papers.write import write_file
-        from farpress.tasks.rehearsal_drawing import timeline_png, timeline_svg
+        from farpress.papers.typesetting.write import write_file
+        from farpress.rehearsal.drawing import timeline_png, timeline_svg
 
         for path, content in (
             (svg, timeline_svg(timeline).encode()),
@@ -142,7 +142,7 @@ def _play(case: Case, story: str, svg: Path | None, png: Path | None, form: str,
 
 def _states(case: Case, form: str, width: int) -> int:
     from farpress.cli.rehearsal_text import power_json, power_text
-    from farpress.tasks.rehearsal_power import power_cut_table
+    from farpress.rehearsal.power import power_cut_table
 
     rows = power_cut_table(case)
     click.echo(
@@ -153,7 +153,7 @@ def _states(case: Case, form: str, width: int) -> int:
 
 def _chances(case: Case, form: str, width: int) -> int:
     from farpress.cli.rehearsal_text import chances_json, chances_text
-    from farpress.tasks.rehearsal_chances import chances_of
+    from farpress.rehearsal.chances import chances_of
 
     found = chances_of(case)
     click.echo(

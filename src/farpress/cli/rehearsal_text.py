@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any, Final
 from farpress.domain.finding import Verdict
 
 if TYPE_CHECKING:
-    from farpress.tasks.rehearsal import RuleResult
-    from farpress.tasks.rehearsal_chances import Chance
-    from farpress.tasks.rehearsal_play import Timeline
-    from farpress.tasks.rehearsal_power import PowerRow
+    from farpress.rehearsal.chances import Chance
+    from farpress.rehearsal.play import Timeline
+    from farpress.rehearsal.power import PowerRow
+    from farpress.rehearsal.rules import RuleResult
 
 __all__ = [
     "chances_json",
@@ -123,7 +123,7 @@ def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
 
 
 def _time(at_s: float) -> str:
-    from farpress.tasks.rehearsal import time_text
+    from farpress.rehearsal.rules import time_text
 
     return time_text(at_s)
 

@@ -10,9 +10,9 @@ import click
 if TYPE_CHECKING:
     from datetime import date
 
+    from farpress.case.case import Case
     from farpress.domain.event import Event
     from farpress.domain.register import Register
-    from farpress.tasks.case import Case
 
 __all__ = ["command"]
 
@@ -55,11 +55,11 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
     """Case, register, events and today; a job without a record gets none by looking."""
     from datetime import date
 
+    from farpress.case.case import open_case
+    from farpress.case.dates import day_wanted
     from farpress.domain.register import Register
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.dates import day_wanted
 
     case = open_case(job)
     today = day_wanted(day) if day else date.today()
@@ -90,9 +90,9 @@ def _forecast_command(
 
     Example: farpress upkeep forecast examples/larkfen-house
     """
+    from farpress.case.dates import add_months
     from farpress.cli.plain_text import as_json, bar, wrapped
-    from farpress.tasks.dates import add_months
-    from farpress.tasks.upkeep import cells_ahead
+    from farpress.upkeep.ask import cells_ahead
 
     case, register, events, today = _opened(job, day)
     groups = cells_ahead(case, register, events, today=today, months=months, failure_cost=failure_cost)
@@ -125,7 +125,7 @@ def _order_command(job: Path, months: int, day: str | None, form: str, width: in
     """
     from farpress.cli.plain_text import as_json, wrapped
     from farpress.domain.cautions import CAUTIONS
-    from farpress.tasks.upkeep import cell_orders, cells_ahead
+    from farpress.upkeep.ask import cell_orders, cells_ahead
 
     case, register, events, today = _opened(job, day)
     orders = cell_orders(
@@ -160,7 +160,7 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
     Example: farpress upkeep watch examples/larkfen-house
     """
     from farpress.cli.plain_text import as_json, wrapped
-    from farpress.tasks.upkeep import battery_ages, contact_wear, place_watch
+    from farpress.upkeep.ask import battery_ages, contact_wear, place_watch
 
     case, _, events, today = _opened(job, day)
     places, contacts, batteries = (
@@ -209,7 +209,7 @@ def _due_command(
     """
     from farpress.cli.plain_text import as_json, wrapped
     from farpress.errors import InputError
-    from farpress.tasks.upkeep import due_calendar, due_list, months_text, visits
+    from farpress.upkeep.ask import due_calendar, due_list, months_text, visits
 
     case, register, events, today = _opened(job, day)
     if start and start not in case.job.premises:
@@ -270,7 +270,7 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
 
     from farpress.errors import InputError
     from farpress.record.store import open_record
-    from farpress.tasks.upkeep import due_list, record_done
+    from farpress.upkeep.ask import due_list, record_done
 
     case, register, events, _ = _opened(job, None)
     known = [one.id for one in due_list(case, register, events, today=date.today(), months=240)]
@@ -328,10 +328,10 @@ def _log_command(
               farpress upkeep log larkfen-house battery --supply main
               farpress upkeep log larkfen-house level --place street --receiver R1 --value -97
     """
+    from farpress.case.case import open_case
     from farpress.errors import InputError
     from farpress.record.store import open_record
-    from farpress.tasks.case import open_case
-    from farpress.tasks.upkeep import log_battery, log_cell, log_level, log_low_cell
+    from farpress.upkeep.ask import log_battery, log_cell, log_level, log_low_cell
 
     case = open_case(job)
     with open_record(case.folder or job) as record:

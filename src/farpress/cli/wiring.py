@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from farpress.tasks.case import Case
-    from farpress.tasks.wiring import Schedule
+    from farpress.case.case import Case
+    from farpress.wiring.schedule import Schedule
 
 __all__ = ["command"]
 
@@ -63,10 +63,10 @@ def command(
 
     Example: farpress wiring examples/larkfen-house --svg drawings --xlsx wiring.xlsx
     """
+    from farpress.case.case import open_case
     from farpress.cli.wiring_table import wiring_table
     from farpress.domain.finding import Verdict
-    from farpress.tasks.case import open_case
-    from farpress.tasks.wiring import wiring_findings, wiring_schedule
+    from farpress.wiring.schedule import wiring_findings, wiring_schedule
 
     case = open_case(job)
     schedule = wiring_schedule(case)
@@ -74,7 +74,7 @@ def command(
     if form == "json":
         import json
 
-        from farpress.tasks.wiring_sheets import schedule_json
+        from farpress.wiring.sheets import schedule_json
 
         click.echo(json.dumps(schedule_json(schedule, failing), ensure_ascii=False, indent=1))
     else:
@@ -108,10 +108,10 @@ def command(
 def _write(
     case: Case, schedule: Schedule, xlsx: Path | None, csv_folder: Path | None, svg_folder: Path | None
 ) -> None:
-    from farpress.papers.spreadsheet import sheet_csv, sheets_xlsx
-    from farpress.papers.write import write_file
-    from farpress.tasks.wiring_drawings import block_diagrams, terminal_drawings
-    from farpress.tasks.wiring_sheets import schedule_sheets
+    from farpress.papers.typesetting.spreadsheet import sheet_csv, sheets_xlsx
+    from farpress.papers.typesetting.write import write_file
+    from farpress.wiring.drawings import block_diagrams, terminal_drawings
+    from farpress.wiring.sheets import schedule_sheets
 
     if xlsx is not None:
         write_file(xlsx, sheets_xlsx(f"{schedule.job}: wiring", schedule_sheets(schedule)))

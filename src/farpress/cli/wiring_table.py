@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from farpress.units import write_quantity
 
 if TYPE_CHECKING:
-    from farpress.tasks.wiring import CoreRow, LoopRow, Schedule, SlipRow
+    from farpress.wiring.schedule import CoreRow, LoopRow, Schedule, SlipRow
 
 __all__ = ["wiring_table"]
 

@@ -16,17 +16,17 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from farpress.case.case import Case
 from farpress.domain.finding import Assessment
 from farpress.errors import InputError
-from farpress.tasks.case import Case
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from farpress.tasks.radio_link import Radio, RadioLink
-    from farpress.tasks.reach import PromisedLink
-    from farpress.tasks.rehearsal import RuleResult
+    from farpress.reach.ask import PromisedLink
+    from farpress.reach.radio_link import Radio, RadioLink
+    from farpress.rehearsal.rules import RuleResult
 
 __all__ = [
     "Drawn",
@@ -105,7 +105,7 @@ _radios: dict[tuple[Path, str], Radio] = {}
 
 def judged(snapshot: Snapshot) -> Assessment:
     """The job judged, with its record as it is now."""
-    from farpress.tasks.assess import assess
+    from farpress.judging.assess import assess
 
     return assess(_case(snapshot))
 
@@ -124,7 +124,7 @@ def drawn(
     """The chance of being heard within some presses over one level; see `reach_map`."""
     import numpy as np
 
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.reach.ask import MapRequest, reach_map
 
     try:
         made = reach_map(
@@ -156,7 +156,7 @@ def budget(
     aerial: tuple[float, ...] | None,
 ) -> RadioLink:
     """The budget at a point; see `budget_at`."""
-    from farpress.tasks.reach import MapRequest, budget_at, reach_map
+    from farpress.reach.ask import MapRequest, budget_at, reach_map
 
     case, radio = _case(snapshot), _radio(snapshot)
     x, y = point
@@ -189,7 +189,7 @@ def promised(
     snapshot: Snapshot, premises: str, receiver: str, aerial: tuple[float, ...] | None
 ) -> list[PromisedLink]:
     """Every promise that a receiver has to hear, at its place; see `promised_links`."""
-    from farpress.tasks.reach import promised_links
+    from farpress.reach.ask import promised_links
 
     return list(promised_links(_case(snapshot), premises, receiver, aerial_at=aerial, radio=_radio(snapshot)))
 
@@ -203,9 +203,9 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
         wish: which papers.
         tell: told (done, of, what comes now); may raise to cancel.
     """
-    from farpress.papers.bundle import bundle
-    from farpress.tasks.paper_data.basis import make_basis
-    from farpress.tasks.papers import make_papers
+    from farpress.papers.builders.basis import make_basis
+    from farpress.papers.builders.make import make_papers
+    from farpress.papers.typesetting.bundle import bundle
 
     basis = make_basis(
         _case(snapshot),
@@ -228,7 +228,7 @@ def searched(
     snapshot: Snapshot, number: int | None, budget: int, tell: Callable[[str], None]
 ) -> list[RuleResult]:
     """One rule, or all that always holds, searched for a story that breaks it; see `rehearse`."""
-    from farpress.tasks.rehearsal import rehearse
+    from farpress.rehearsal.rules import rehearse
 
     found = rehearse(
         _case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
@@ -240,8 +240,8 @@ def warmed(snapshot: Snapshot) -> float:
     """Make the first map quick: what is compiled once is compiled before anybody asks. Gives the seconds it
     took.
     """
-    from farpress.tasks.map_loops import warm_up
-    from farpress.tasks.reach import MapRequest, reach_map
+    from farpress.reach.ask import MapRequest, reach_map
+    from farpress.reach.map_loops import warm_up
 
     begun = time.perf_counter()
     warm_up()
@@ -286,7 +286,7 @@ def _case(snapshot: Snapshot) -> Case:
 def _radio(snapshot: Snapshot) -> Radio:
     key = (snapshot.folder, snapshot.fingerprint)
     if key not in _radios:
-        from farpress.tasks.radio_link import Radio
+        from farpress.reach.radio_link import Radio
 
         _radios[key] = Radio(_case(snapshot))
         while len(_radios) > KEPT:

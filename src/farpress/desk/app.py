@@ -32,8 +32,8 @@ from farpress.desk.access import COOKIE, Access, TooOften
 from farpress.desk.apart import Snapshot, warmed
 from farpress.desk.frame import HERE, PAGES, Desk, failure
 from farpress.desk.guard import PACE, Guard
+from farpress.editing.workbench import NothingToUndo, Workbench
 from farpress.errors import FarpressError, JobFileError
-from farpress.tasks.edit import NothingToUndo, Workbench
 
 __all__ = ["make_app"]
 

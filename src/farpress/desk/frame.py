@@ -25,9 +25,9 @@ from farpress.desk.live import Hub
 from farpress.desk.shelf import Shelf
 from farpress.desk.workers import Worker
 from farpress.domain.finding import Assessment
+from farpress.editing.workbench import State, Workbench
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
-from farpress.tasks.edit import State, Workbench
 
 __all__ = [
     "PAGES",

@@ -122,9 +122,8 @@ def _greet(where: Path, addresses: list[str], access: object, certificate: objec
         if certificate is None:
             lines += ["What goes over this network can be read by others on it. --tls encrypts it."]
         else:
-            lines += [
-                f"The browser will ask about the certificate. Its fingerprint: {certificate.fingerprint}"
-            ]  # type: ignore[attr-defined]
+            print_of = certificate.fingerprint  # type: ignore[attr-defined]
+            lines += [f"The browser will ask about the certificate. Its fingerprint: {print_of}"]
     lines += ["Everything is saved as it is made. Ctrl+C closes the desk."]
     sys.stdout.write("\n".join(lines) + "\n")
     sys.stdout.flush()

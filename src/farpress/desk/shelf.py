@@ -8,12 +8,12 @@ import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
+from farpress.case.case import Case
 from farpress.domain.finding import Assessment
+from farpress.editing.workbench import Workbench
 from farpress.errors import FarpressError
 from farpress.jobfile.source import FILE_NAME
 from farpress.record.store import Record, open_record
-from farpress.tasks.case import Case
-from farpress.tasks.edit import Workbench
 
 __all__ = ["Shelf", "slug_of"]
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from farpress.cli.papers import command
-from farpress.papers.kinds import KINDS
+from farpress.papers.typesetting.kinds import KINDS
 
 ROOT = Path(__file__).parents[3]
 HOUSE = str(ROOT / "examples" / "larkfen-house")

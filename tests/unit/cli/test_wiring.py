@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from openpyxl import load_workbook
 
 from farpress.cli.wiring import command
-from farpress.papers.spreadsheet import Sheet, sheet_csv, sheets_xlsx
+from farpress.papers.typesetting.spreadsheet import Sheet, sheet_csv, sheets_xlsx
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 

@@ -9,7 +9,7 @@ import pytest
 
 from farpress.core.faults.diary import burst_period, failures_by_hour, hours_uneven_chance
 from farpress.errors import InputError, OutOfRange
-from farpress.tasks.noise_diary import Noted, noise_diary, noted_from_csv
+from farpress.faults.noise_diary import Noted, noise_diary, noted_from_csv
 
 
 @pytest.mark.parametrize("period", [47.0, 31.5, 60.0, 612.0])

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from farpress.firm.facts import read_text
+from farpress.firm.shelf import Firm, start_firm
 from farpress.record.persons import add_person
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_facts import read_text
 from make_jobs import Made, made_job
 
 

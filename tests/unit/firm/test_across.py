@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.errors import InputError
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_across import cases_of, knows, names_like, rights
-from farpress.tasks.firm_due import Task, due, outlook, set_road, tours
-from farpress.tasks.upkeep_due import due_list
+from farpress.firm.across import cases_of, knows, names_like, rights
+from farpress.firm.due import Task, due, outlook, set_road, tours
+from farpress.firm.shelf import Firm, start_firm
+from farpress.upkeep.due import due_list
 from make_jobs import made_job
 from survey import ROOT
 

@@ -12,13 +12,13 @@ import pytest
 import sqlalchemy as sa
 
 from farpress.errors import InputError
+from farpress.firm.shelf import Firm
 from farpress.record.backup import LEFT_OUT, check_backup, restore_backup, write_backup
 from farpress.record.engine import writing
 from farpress.record.migrations import newest
 from farpress.record.shelf_tables import CONTENT
 from farpress.record.store import Record, open_record
 from farpress.record.tables import METADATA
-from farpress.tasks.firm import Firm
 from survey import ROOT
 
 
@@ -36,15 +36,15 @@ def everything(record: Record) -> dict[str, list[tuple[Any, ...]]]:
 def full(stocked: Firm) -> Firm:
     """A shelf with something in every table."""
     from farpress.domain.role import Role
+    from farpress.firm.due import set_road
     from farpress.record.members import add_member
-    from farpress.tasks.firm_due import set_road
 
     add_member(stocked.shelf.record, "Hesper Marrow", Role.MANAGER, by=stocked.who, key=True)
     set_road(stocked, "Oakmire", "Vessing", minutes=24)
     entry = stocked.find()[0]
     stocked.shelf.give_out(entry.job, by="me")
     head = stocked.shelf.version(entry.job)
-    from farpress.tasks.firm_facts import read_text
+    from farpress.firm.facts import read_text
 
     read = read_text(head.text + "# with a plan\n")
     stocked.shelf.change(
@@ -214,7 +214,7 @@ def test_no_room_for_a_backup_leaves_the_older_one(shelf_of: Any, tmp_path: Path
 def test_a_full_disk_refuses_the_entry_and_keeps_all_before(shelf_of: Any) -> None:
     """SQLite is told that it may not grow: the write is refused whole, and reading goes on."""
     from farpress.errors import RecordError
-    from farpress.tasks.firm_facts import read_text
+    from farpress.firm.facts import read_text
 
     stocked = shelf_of(3)
     record = stocked.shelf.record

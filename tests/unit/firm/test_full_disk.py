@@ -9,9 +9,9 @@ import secrets
 import pytest
 
 from farpress.errors import RecordError
-from farpress.tasks.firm import start_firm
-from farpress.tasks.firm_facts import read_text
-from farpress.tasks.firm_service import health
+from farpress.firm.facts import read_text
+from farpress.firm.service import health
+from farpress.firm.shelf import start_firm
 from helpers.postgres import Server, new_database
 from make_jobs import made_job
 

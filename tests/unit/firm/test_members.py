@@ -8,8 +8,8 @@ import pytest
 
 from farpress.domain.role import NEEDED, Role
 from farpress.errors import InputError
+from farpress.firm.shelf import Firm, open_firm, start_firm
 from farpress.record.members import add_member, change_member, enter, members, require_role
-from farpress.tasks.firm import Firm, open_firm, start_firm
 
 
 @pytest.fixture
@@ -64,9 +64,9 @@ def test_a_role_is_held_to(role: Role, firm: Firm) -> None:
 
 def test_a_reader_changes_nothing(firm: Firm, record_address: str, tmp_path: Path) -> None:
     """Every door to a change is tried."""
-    from farpress.tasks.firm_due import set_road
-    from farpress.tasks.firm_moves import check_out
-    from farpress.tasks.firm_privacy import forget, personal_data
+    from farpress.firm.due import set_road
+    from farpress.firm.moves import check_out
+    from farpress.firm.privacy import forget, personal_data
     from survey import ROOT
 
     firm.add(ROOT / "examples" / "larkfen-house")
@@ -97,8 +97,8 @@ def test_a_keeper_brings_back_the_record_but_not_the_design(
     firm: Firm, record_address: str, tmp_path: Path
 ) -> None:
     """A copy in which only the record changed is taken; one with another job file is refused whole."""
+    from farpress.firm.moves import check_in, check_out
     from farpress.record.store import open_record
-    from farpress.tasks.firm_moves import check_in, check_out
     from survey import ROOT
 
     firm.add(ROOT / "examples" / "larkfen-house")

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from farpress.errors import InputError, JobFileError, RecordError
+from farpress.firm.moves import check_in, check_out
+from farpress.firm.shelf import Firm, open_firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.persons import add_person, delete_person, persons
 from farpress.record.store import open_record
-from farpress.tasks.firm import Firm, open_firm, start_firm
-from farpress.tasks.firm_moves import check_in, check_out
 from make_jobs import made_job
 
 JOB = made_job(3)
@@ -176,7 +176,7 @@ def test_coming_back_after_a_crash_in_the_middle_does_no_harm(
     firm: Firm, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The firm has the change, the folder was not brought up to date: the next return settles it."""
-    import farpress.tasks.firm_moves as moves
+    import farpress.firm.moves as moves
 
     one = tmp_path / "one"
     check_out(firm, JOB.name, one)

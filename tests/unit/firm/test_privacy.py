@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from farpress.errors import InputError
+from farpress.firm.moves import check_in, check_out
+from farpress.firm.privacy import forget, personal_data
+from farpress.firm.shelf import Firm, start_firm
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_moves import check_in, check_out
-from farpress.tasks.firm_privacy import forget, personal_data
 from survey import ROOT
 
 NAME = "Pim Vardel"
@@ -88,7 +88,7 @@ def test_not_a_byte_of_the_name_is_left(firm: Firm, record_address: str, tmp_pat
     text = firm.shelf.version("Larkfen House").text
     assert NAME not in text
     assert proof.marks["Larkfen House"] in text
-    from farpress.tasks.firm_facts import read_text
+    from farpress.firm.facts import read_text
 
     assert read_text(text).faults == ()
     assert firm.shelf.version("Larkfen House").says == f"{proof.marks['Larkfen House']} comes on Mondays now"

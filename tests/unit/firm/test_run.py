@@ -15,12 +15,12 @@ from pathlib import Path
 
 import pytest
 
-import farpress.tasks.firm_run as firm_run
+import farpress.firm.run as firm_run
 from farpress import __version__
 from farpress.errors import InputError
-from farpress.tasks.firm import Firm
-from farpress.tasks.firm_judge import Question, judge_text
-from farpress.tasks.firm_run import Tick, run_jobs
+from farpress.firm.judging import Question, judge_text
+from farpress.firm.run import Tick, run_jobs
+from farpress.firm.shelf import Firm
 from make_jobs import made_job
 from survey import ROOT
 
@@ -49,7 +49,7 @@ def test_a_second_run_uses_the_first_until_a_job_changes(stocked: Firm) -> None:
     assert len(first.results) == 6
     version = stocked.shelf.version(names[0])
     text = version.text.replace("region: europe", "region: north america")
-    from farpress.tasks.firm_facts import read_text
+    from farpress.firm.facts import read_text
 
     read = read_text(text)
     stocked.shelf.change(names[0], text, read.fingerprint, read.facts, parent=1, by="me", says="")
@@ -206,7 +206,7 @@ def test_a_scheduler_that_is_not_there_is_told(
 
 def test_values_that_do_not_fit_are_refused_before_anything_runs(shelf_of: Callable[[int], Firm]) -> None:
     """A mistyped key names the closest one; a value without a unit is refused."""
-    from farpress.tasks.firm_part import doubt_part
+    from farpress.firm.part import doubt_part
 
     firm = shelf_of(2)
 
@@ -222,8 +222,8 @@ def test_a_part_that_is_worse_changes_only_jobs_that_hang_on_it(tmp_path: Path) 
     """Larkfen's own RX4 at -80 dBm: promises turn out worse there, and the shelf's job file stays as it
     is.
     """
-    from farpress.tasks.firm import start_firm
-    from farpress.tasks.firm_part import doubt_part
+    from farpress.firm.part import doubt_part
+    from farpress.firm.shelf import start_firm
 
     with start_firm(str(tmp_path / "firm.sqlite"))[0] as firm:
         firm.add(ROOT / "examples" / "larkfen-house")

@@ -23,12 +23,12 @@ import pytest
 
 from farpress.domain.role import Role
 from farpress.errors import FarpressError, InputError, RecordError
+from farpress.firm.parcel import parcel_from_json, parcel_json, parcel_of_folder
+from farpress.firm.remote import Remote
+from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.members import add_member
 from farpress.record.store import open_record
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_parcel import parcel_from_json, parcel_json, parcel_of_folder
-from farpress.tasks.firm_remote import Remote
 from make_jobs import made_job
 from survey import ROOT
 
@@ -173,7 +173,7 @@ def test_wrong_keys_make_one_wait(shelf: tuple[Firm, str, str], run: Callable[[s
 
 def test_only_loopback_without_a_certificate(shelf: tuple[Firm, str, str]) -> None:
     """The key would be read on the way."""
-    from farpress.tasks.firm_service import Service, serve
+    from farpress.firm.service import Service, serve
 
     with pytest.raises(InputError, match="certificate"):
         serve(Service(shelf[0].shelf), host="0.0.0.0", port=0)
@@ -270,7 +270,7 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
         assert "nothing was written" in str(stopped[0])
         with pytest.raises(RecordError):
             record.events()
-        from farpress.tasks.firm_service import health
+        from farpress.firm.service import health
 
         assert not health(firm.shelf).is_well
         server.start()
@@ -285,7 +285,7 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
 
 def test_a_parcel_reads_back_as_it_was(shelf: tuple[Firm, str, str], tmp_path: Path) -> None:
     """Text and back: nothing changes, and nonsense is refused in a sentence."""
-    from farpress.tasks.firm_moves import check_out
+    from farpress.firm.moves import check_out
 
     check_out(shelf[0], JOB.name, tmp_path / "x")
     (tmp_path / "x" / "plan.bin").write_bytes(bytes(range(256)))
@@ -312,8 +312,8 @@ def test_a_path_does_not_lead_out_of_the_folder(
     """What comes off a wire is not trusted."""
     from dataclasses import replace
 
-    from farpress.tasks.firm_moves import check_out
-    from farpress.tasks.firm_parcel import put_into
+    from farpress.firm.moves import check_out
+    from farpress.firm.parcel import put_into
 
     check_out(shelf[0], JOB.name, tmp_path / "x")
     parcel = parcel_of_folder(tmp_path / "x")

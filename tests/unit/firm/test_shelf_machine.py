@@ -14,13 +14,13 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initialize, invariant, multiple, rule
 
+from farpress.editing.workbench import values_of
 from farpress.errors import InputError
+from farpress.firm.moves import check_in, check_out
+from farpress.firm.privacy import forget
+from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.store import open_record
-from farpress.tasks.edit import values_of
-from farpress.tasks.firm import Firm, start_firm
-from farpress.tasks.firm_moves import check_in, check_out
-from farpress.tasks.firm_privacy import forget
 
 TEXT = """farpress: 1   # kept remark
 job: {name}

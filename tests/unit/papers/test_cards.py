@@ -13,7 +13,7 @@ import pytest
 from farpress.core.keys.label import is_valid_label
 from farpress.domain.cautions import CAUTIONS
 from farpress.errors import InputError
-from farpress.papers.cards import (
+from farpress.papers.typesetting.cards import (
     Card,
     CardFob,
     CardPress,
@@ -23,9 +23,9 @@ from farpress.papers.cards import (
     pocket_cards_pdf,
     user_cards_pdf,
 )
-from farpress.papers.faces import typographic
-from farpress.papers.paper import Head
-from farpress.papers.texts import _catalogue, texts_in
+from farpress.papers.typesetting.faces import typographic
+from farpress.papers.typesetting.paper import Head
+from farpress.papers.typesetting.texts import _catalogue, texts_in
 from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of
 

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from farpress.papers.drawings.blocks import Block, BlockPlan, BlockReceiver, Wire, block_drawing
 from farpress.papers.drawings.location import LocationPlan, Mounted, callouts, location_drawing
 from farpress.papers.drawings.svg import text_width, wrapped
-from farpress.papers.paper import Drawing, Head, Paper, Section
-from farpress.papers.render import paper_pdf
+from farpress.papers.typesetting.paper import Drawing, Head, Paper, Section
+from farpress.papers.typesetting.render import paper_pdf
 from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of
 

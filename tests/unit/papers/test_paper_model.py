@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.errors import InputError
-from farpress.papers.paper import (
+from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
@@ -27,8 +27,8 @@ from farpress.papers.paper import (
     Tick,
     Ticks,
 )
-from farpress.papers.render import paper_pdf
-from farpress.papers.source_numbers import ranges_text
+from farpress.papers.typesetting.render import paper_pdf
+from farpress.papers.typesetting.source_numbers import ranges_text
 from farpress.sources import Citation, Mark
 from helpers.assessments import CABLE, OURS, small_assessment
 from helpers.read_pdf import pages_of, poppler_facts, poppler_text, tags_of

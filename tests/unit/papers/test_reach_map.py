@@ -12,8 +12,8 @@ from PIL import Image
 
 from farpress.core.reach.field import ReachMap
 from farpress.papers.drawings.location import LocationPlan, Mounted, label_spots, location_drawing
+from farpress.papers.drawings.reach_map import map_png, map_svg, png_bytes, reach_colours
 from farpress.papers.drawings.svg import text_width
-from farpress.papers.reach_map import map_png, map_svg, png_bytes, reach_colours
 
 
 def sample() -> ReachMap:

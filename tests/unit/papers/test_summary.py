@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from farpress.domain.finding import Assessment
 from farpress.errors import InputError
-from farpress.papers.faces import NO_GLYPH, printable
-from farpress.papers.summary import CAUTIONS, summary_pdf
+from farpress.papers.typesetting.faces import NO_GLYPH, printable
+from farpress.papers.typesetting.summary import CAUTIONS, summary_pdf
 from helpers.assessments import small_assessment
 
 

@@ -15,9 +15,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from farpress.papers.bundle import SUMS_NAME, bundle, manifest, sums
-from farpress.papers.paper import Cell, Column, Paper, Section, Table
-from farpress.papers.spreadsheet import sheet_csv, sheet_of, sheets_of, sheets_xlsx
+from farpress.papers.typesetting.bundle import SUMS_NAME, bundle, manifest, sums
+from farpress.papers.typesetting.paper import Cell, Column, Paper, Section, Table
+from farpress.papers.typesetting.spreadsheet import sheet_csv, sheet_of, sheets_of, sheets_xlsx
 from farpress.sources import Citation, Mark
 
 COLUMNS = (Column("name"), Column("metres", 1, True))

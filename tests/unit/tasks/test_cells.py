@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import cells
+from farpress.judging.fob import cells
 from helpers.logic_case import SHUTTER, a_case, of
 
 GATE = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}

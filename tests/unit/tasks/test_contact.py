@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.contact import CODES, judge
+from farpress.judging.contact.load import CODES, judge
 from helpers.wired_case import found, wired_case
 
 RECEIVER: dict[str, Any] = {

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.contact import judge
-from farpress.tasks.contact_use import forecast_per_day
+from farpress.judging.contact.load import judge
+from farpress.judging.contact.use import forecast_per_day
 from helpers.wired_case import found, wired_case
 
 SUPPLY: dict[str, Any] = {

@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from farpress.domain.finding import Change
+from farpress.editing.workbench import OUTSIDE, NothingToUndo, Workbench
 from farpress.errors import JobFileError
 from farpress.jobfile.merging import MergeRefused
-from farpress.tasks.edit import OUTSIDE, NothingToUndo, Workbench
 from helpers.desk import copy_of
 
 AERIAL = ("premises", "larkfen", "receivers", "R1", "antenna", "at", 0)
@@ -171,7 +171,7 @@ _WORKER = textwrap.dedent("""
     import sys
     from pathlib import Path
     from farpress.domain.finding import Change
-    from farpress.tasks.edit import Workbench
+    from farpress.editing.workbench import Workbench
     bench = Workbench(Path(sys.argv[1]))
     print("ready", flush=True)
     for number in range(10_000):

@@ -9,13 +9,13 @@ import pytest
 
 from farpress.domain.register import FobState
 from farpress.errors import InputError, JobFileError
-from farpress.tasks.keys import open_register
-from farpress.tasks.keys_due import check_register, due_matters
-from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
-from farpress.tasks.keys_find import find_fob
-from farpress.tasks.keys_import import plan_import
-from farpress.tasks.keys_memory import record_heard, record_memory
-from farpress.tasks.keys_tell import told
+from farpress.keys.book import open_register
+from farpress.keys.due import check_register, due_matters
+from farpress.keys.export import csv_text, label_rows, register_table, xlsx_bytes
+from farpress.keys.find import find_fob
+from farpress.keys.importing import plan_import
+from farpress.keys.memory import record_heard, record_memory
+from farpress.keys.telling import told
 from helpers.keys_book import branches, with_lost_fob
 from survey import ROOT
 
@@ -347,7 +347,7 @@ def test_two_books_cannot_give_out_one_fob(tmp_path: Path) -> None:
     """Two people at once: one succeeds, the other is told who has it."""
     from concurrent.futures import ThreadPoolExecutor
 
-    from farpress.tasks.keys import open_register
+    from farpress.keys.book import open_register
 
     with branches(tmp_path) as book:
         for number in range(10):

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from farpress.errors import InputError
+from farpress.keys.importing import import_rows, plan_import
+from farpress.keys.problems import Problem, told_together
+from farpress.keys.table import read_table
 from farpress.record.snapshot import snapshot_agrees
-from farpress.tasks.keys_import import import_rows, plan_import
-from farpress.tasks.keys_problems import Problem, told_together
-from farpress.tasks.keys_table import read_table
 from helpers.keys_book import branches, with_lost_fob
 
 HEAD = "Fob No.;Serial;First name;Surname;Company;Rights;Learned at;Slot;Valid until\n"

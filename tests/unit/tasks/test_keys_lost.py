@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import Case
+from farpress.case.local_time import zone_of
 from farpress.domain.job import Road
 from farpress.errors import InputError
-from farpress.tasks.case import Case
-from farpress.tasks.keys_lost import lost_plan, reported_at
-from farpress.tasks.local_time import zone_of
+from farpress.keys.lost import lost_plan, reported_at
 from helpers.keys_book import with_lost_fob
 
 MONDAY = datetime(2026, 11, 23, 8, 10)

@@ -9,15 +9,15 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
+from farpress.case.case import Case, open_case
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Group
 from farpress.errors import InputError
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.keys_counters import exposures
-from farpress.tasks.keys_layout import layout_problem, plan_layout
-from farpress.tasks.keys_rights import buttons_of
-from farpress.tasks.keys_waves import Morning, plan_replacement, plan_split
-from farpress.tasks.register_record import judge
+from farpress.judging.register.record import judge
+from farpress.keys.counters import exposures
+from farpress.keys.layout import layout_problem, plan_layout
+from farpress.keys.rights import buttons_of
+from farpress.keys.waves import Morning, plan_replacement, plan_split
 from helpers.keys_book import branches, with_lost_fob
 from survey import ROOT
 
@@ -274,7 +274,7 @@ def test_a_job_without_a_record_has_no_findings_from_it(four: Case) -> None:
 
 def test_what_rolling_codes_do_not_keep_out_is_said_once(four: Case) -> None:
     """One note without a figure and without a promise of its own; thin because alarms are unset by radio."""
-    from farpress.tasks.register_security import judge as judge_security
+    from farpress.judging.register.security import judge as judge_security
 
     (note,) = judge_security(four)
 

@@ -6,14 +6,15 @@ from dataclasses import replace
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.finding import Verdict
-from farpress.tasks import output, panel
-from farpress.tasks.case import Case
-from farpress.tasks.paper_data.words import mode_words
-from farpress.tasks.proving_checks import checks
-from farpress.tasks.rehearsal import rehearse
-from farpress.tasks.rehearsal_play import play
-from farpress.tasks.rehearsal_power import power_cut_table
+from farpress.judging.output import suits as output
+from farpress.judging.panel import coupling as panel
+from farpress.papers.builders.words import mode_words
+from farpress.proving.checks import checks
+from farpress.rehearsal.play import play
+from farpress.rehearsal.power import power_cut_table
+from farpress.rehearsal.rules import rehearse
 from helpers.logic_case import a_case, of
 
 ON_OFF = {

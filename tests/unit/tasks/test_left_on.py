@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.job import Promise
-from farpress.tasks.case import Case
-from farpress.tasks.rehearsal_chances import Chance, Heard, left_on
+from farpress.rehearsal.chances import Chance, Heard, left_on
 from helpers.logic_case import a_case
 
 BUTTONS = {

@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
+from farpress.case.runs import runs
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.case import Case
-from farpress.tasks.mains_cables import judge
-from farpress.tasks.wiring_runs import runs
+from farpress.judging.device.mains_cables import judge
 from helpers.wired_case import found, wired_case
 
 LAMPS: dict[str, Any] = {

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import output
-from farpress.tasks.case import Case
+from farpress.judging.output import suits as output
 from helpers.logic_case import LAMP, PANEL, RECEIVER, SHUTTER, a_case, codes, of
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}

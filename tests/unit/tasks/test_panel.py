@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.panel import CODES, judge
+from farpress.judging.panel.coupling import CODES, judge
 from helpers.wired_case import found, wired_case
 
 LOOP: dict[str, Any] = {

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.panel import judge
+from farpress.judging.panel.coupling import judge
 from helpers.wired_case import found, wired_case
 
 LOOP: dict[str, Any] = {

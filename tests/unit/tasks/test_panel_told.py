@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Job
 from farpress.domain.parts import PanelSheet, Part, ReceiverSheet
-from farpress.tasks.case import Case
-from farpress.tasks.panel_told import judge_pulses
+from farpress.judging.panel.told import judge_pulses
 from helpers.logic_case import of
 
 HOLDS, THIN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.FAILS

@@ -23,19 +23,19 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
+from farpress.case.case import open_case
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
-from farpress.papers.cards import user_cards_pdf
-from farpress.papers.kinds import KINDS
-from farpress.papers.paper import Cell, Fields
-from farpress.papers.render import paper_pdf
+from farpress.papers.builders.basis import Basis, make_basis, read_date
+from farpress.papers.builders.cards import CardMaker
+from farpress.papers.builders.make import BUILDERS, chosen_kinds, make_papers, paper_of
+from farpress.papers.builders.pack import write_papers
+from farpress.papers.typesetting.cards import user_cards_pdf
+from farpress.papers.typesetting.kinds import KINDS
+from farpress.papers.typesetting.paper import Cell, Fields
+from farpress.papers.typesetting.render import paper_pdf
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
-from farpress.tasks.case import open_case
-from farpress.tasks.paper_data.basis import Basis, make_basis, read_date
-from farpress.tasks.paper_data.cards import CardMaker
-from farpress.tasks.paper_pack import write_papers
-from farpress.tasks.papers import BUILDERS, chosen_kinds, make_papers, paper_of
 from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, tags_of
 

@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from farpress.papers.kinds import KINDS
-from farpress.papers.paper import Cell
-from farpress.papers.render import paper_pdf
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.paper_data.basis import make_basis
-from farpress.tasks.paper_data.cards import CardMaker
-from farpress.tasks.papers import chosen_kinds, make_papers, paper_of
+from farpress.case.case import Case, open_case
+from farpress.papers.builders.basis import make_basis
+from farpress.papers.builders.cards import CardMaker
+from farpress.papers.builders.make import chosen_kinds, make_papers, paper_of
+from farpress.papers.typesetting.kinds import KINDS
+from farpress.papers.typesetting.paper import Cell
+from farpress.papers.typesetting.render import paper_pdf
 from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import open_case
+from farpress.judging.fob.cell_plan import cell_plan
+from farpress.papers.builders.basis import make_basis
+from farpress.papers.builders.cards import CardMaker
+from farpress.papers.builders.make import paper_of
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
-from farpress.tasks.case import open_case
-from farpress.tasks.cell_plan import cell_plan
-from farpress.tasks.paper_data.basis import make_basis
-from farpress.tasks.paper_data.cards import CardMaker
-from farpress.tasks.papers import paper_of
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Verdict
-from farpress.tasks import plan_check
+from farpress.judging.air import plan_check
 from helpers.radio_case import larkfen
 
 HOUSE = [[8, 22], [19.5, 22], [19.5, 31.4], [8, 31.4], [8, 22]]

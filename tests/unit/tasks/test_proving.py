@@ -10,12 +10,11 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case, open_case
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
 from farpress.errors import InputError
-from farpress.record.store import open_record
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.proving import (
+from farpress.proving.ask import (
     Entry,
     Proof,
     ProvingPlan,
@@ -27,7 +26,8 @@ from farpress.tasks.proving import (
     proving_plan,
     with_evidence,
 )
-from farpress.tasks.radio_link import Radio
+from farpress.reach.radio_link import Radio
+from farpress.record.store import open_record
 from helpers.logic_case import a_case
 from helpers.radio_case import larkfen
 from survey import ROOT

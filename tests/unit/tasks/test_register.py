@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import register
-from farpress.tasks.case import Case
+from farpress.judging.register import memory as register
 from helpers.logic_case import a_case, codes, of
 
 OUT: dict[str, Any] = {

@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from farpress.case.case import Case, open_case
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.core.rehearsal.model import join, make_ready
 from farpress.core.rehearsal.parity import share_out_of_step
@@ -14,14 +15,13 @@ from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
 from farpress.errors import InputError
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.rehearsal import finding_of, rehearse, replay, time_text
-from farpress.tasks.rehearsal_chances import chances_of
-from farpress.tasks.rehearsal_drawing import timeline_png, timeline_svg
-from farpress.tasks.rehearsal_play import play
-from farpress.tasks.rehearsal_power import power_cut_table
-from farpress.tasks.rehearsal_site import build_site, neighbours
-from farpress.tasks.rehearsal_story import parse_story
+from farpress.rehearsal.chances import chances_of
+from farpress.rehearsal.drawing import timeline_png, timeline_svg
+from farpress.rehearsal.play import play
+from farpress.rehearsal.power import power_cut_table
+from farpress.rehearsal.rules import finding_of, rehearse, replay, time_text
+from farpress.rehearsal.site import build_site, neighbours
+from farpress.rehearsal.story import parse_story
 from helpers.logic_case import GATE, a_case
 from helpers.rehearsal_jobs import JOBS, MAGNET, check_of, job_of
 from survey import ROOT

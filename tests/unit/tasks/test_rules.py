@@ -6,10 +6,10 @@ from typing import Any, get_args
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
-from farpress.tasks import rules
-from farpress.tasks.case import Case
+from farpress.judging.rules import built as rules
 from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from farpress.case.case import Case, open_case
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.parts import Part, RelaySheet
-from farpress.tasks import rules, rules_searched
-from farpress.tasks.assess import assess
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.rehearsal import rehearse
+from farpress.judging.assess import assess
+from farpress.judging.rules import built as rules
+from farpress.judging.rules import searched as rules_searched
+from farpress.rehearsal.rules import rehearse
 from helpers.logic_case import GATE, SHUTTER, a_case
 from helpers.rehearsal_jobs import JOBS, job_of
 
@@ -120,7 +121,7 @@ def test_a_search_too_large_for_judging_leaves_what_is_seen_and_says_so(
 
 def test_the_same_result_is_kept_and_another_job_gets_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
     """A second judgement searches nothing; a changed pause is searched anew."""
-    from farpress.tasks import rehearsal_search
+    from farpress.rehearsal import search as rehearsal_search
 
     searched: list[str] = []
     real = rehearsal_search._both_ways
@@ -177,7 +178,7 @@ def test_a_lock_out_of_the_input_swallows_a_second_press() -> None:
 
 def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: pytest.MonkeyPatch) -> None:
     """Kept results change the time, never a word."""
-    from farpress.tasks import rehearsal_search
+    from farpress.rehearsal import search as rehearsal_search
 
     case = open_case(EXAMPLES / "tallowmere-court")
     kept = assess(case)

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
+from farpress.case.case import Case
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks import safety
-from farpress.tasks.case import Case
+from farpress.judging.safety import refusals as safety
 from helpers.logic_case import GARAGE, STRIKE, a_case, codes, of
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}

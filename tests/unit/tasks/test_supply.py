@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.supply import CODES, judge
+from farpress.judging.supply.volts import CODES, judge
 from helpers.wired_case import found, wired_case
 
 SUPPLY: dict[str, Any] = {

@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
+from farpress.case.cabling import ends_of, serve, together_with
+from farpress.case.corners import corners
+from farpress.case.load_scenarios import scenarios
 from farpress.domain.finding import Finding, Verdict
-from farpress.tasks.cabling import ends_of, serve, together_with
-from farpress.tasks.corners import corners
-from farpress.tasks.load_scenarios import scenarios
-from farpress.tasks.supply import judge
+from farpress.judging.supply.volts import judge
 from helpers.wired_case import found, wired_case
 
 HOT = 1 + 0.00393 * 30

@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.catalogue.store import load_catalogue
+from farpress.editing.survey import NEVERS, THINGS, answers_of, survey_text
 from farpress.errors import InputError
 from farpress.jobfile.reader import read_job_text
-from farpress.tasks.survey import NEVERS, THINGS, answers_of, survey_text
 
 KNOWN = load_catalogue().known_names()
 

@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from farpress.case.case import Case, open_case
+from farpress.case.dates import add_months, day_of, day_wanted
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Register
 from farpress.errors import InputError
 from farpress.record.register import draw_register
 from farpress.record.store import open_record
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.dates import add_months, day_of, day_wanted
-from farpress.tasks.upkeep import (
+from farpress.upkeep.ask import (
     Due,
     again_on,
     battery_ages,

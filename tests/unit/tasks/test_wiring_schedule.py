@@ -12,14 +12,14 @@ from xml.etree import ElementTree
 
 import pytest
 
+from farpress.case.case import Case, open_case
 from farpress.errors import InputError
 from farpress.papers.drawings.svg import fitted, text_width
 from farpress.papers.drawings.terminals import Lane, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw
-from farpress.tasks.case import Case, open_case
-from farpress.tasks.wiring import block_diagram, terminal_drawing, wiring_schedule
-from farpress.tasks.wiring_drawings import block_diagrams, block_sheets, terminal_drawings
-from farpress.tasks.wiring_sheets import schedule_json, schedule_sheets
+from farpress.wiring.drawings import block_diagrams, block_sheets, terminal_drawings
+from farpress.wiring.schedule import block_diagram, terminal_drawing, wiring_schedule
+from farpress.wiring.sheets import schedule_json, schedule_sheets
 from helpers.wired_case import wired_case
 
 EXAMPLES = Path(__file__).parents[3] / "examples"

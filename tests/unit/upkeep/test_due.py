@@ -6,9 +6,9 @@ from datetime import date
 
 import pytest
 
+from farpress.case.case import open_case
 from farpress.domain.register import Register
-from farpress.tasks.case import open_case
-from farpress.tasks.upkeep import due_list
+from farpress.upkeep.ask import due_list
 from survey import ROOT
 
 

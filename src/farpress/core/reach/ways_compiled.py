@@ -194,7 +194,7 @@ def _build() -> Compiled:
         register_jitable(one)
     each, look = ways_tiles._each_tile, ways_tiles._look_ahead
 
-    def tiles(
+    def tiles(  # type: ignore[no-untyped-def]
         s,
         points,
         outdoors,
@@ -211,7 +211,7 @@ def _build() -> Compiled:
         ground,
         wave,
         rows,
-    ):  # type: ignore[no-untyped-def]
+    ):
         if stamp >= 0:
             each(
                 s,

@@ -15,7 +15,7 @@ from farpress.desk.frame import Sheet, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.finding import Finding
 from farpress.errors import InputError
-from farpress.tasks.faults import (
+from farpress.faults.ask import (
     About,
     FaultHunt,
     match_complaint,

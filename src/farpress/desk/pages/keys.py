@@ -17,20 +17,20 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from farpress.case.local_time import now_in, zone_of
 from farpress.desk.access import Role
 from farpress.desk.frame import READ_S, Sheet, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
-from farpress.tasks.keys import RegisterBook
-from farpress.tasks.keys_due import check_register, due_matters, memory_matters
-from farpress.tasks.keys_export import csv_text, label_rows, register_table, xlsx_bytes
-from farpress.tasks.keys_find import find_fob, holder_of
-from farpress.tasks.keys_import import COLUMNS, import_rows, plan_import
-from farpress.tasks.keys_lost import lost_plan, reported_at
-from farpress.tasks.keys_table import read_table
-from farpress.tasks.keys_tell import told
-from farpress.tasks.local_time import now_in, zone_of
+from farpress.keys.book import RegisterBook
+from farpress.keys.due import check_register, due_matters, memory_matters
+from farpress.keys.export import csv_text, label_rows, register_table, xlsx_bytes
+from farpress.keys.find import find_fob, holder_of
+from farpress.keys.importing import COLUMNS, import_rows, plan_import
+from farpress.keys.lost import lost_plan, reported_at
+from farpress.keys.table import read_table
+from farpress.keys.telling import told
 
 __all__ = ["ROUTES", "book_of", "keep_list", "kept_list", "table_of"]
 

@@ -18,7 +18,7 @@ from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.desk.pages.keys import book_of, keep_list, kept_list, table_of
 from farpress.errors import InputError
-from farpress.tasks.keys_memory import look_heard, look_memory, record_heard, record_memory
+from farpress.keys.memory import look_heard, look_memory, record_heard, record_memory
 
 __all__ = ["ROUTES"]
 

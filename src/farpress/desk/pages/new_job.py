@@ -15,10 +15,10 @@ from farpress.catalogue.store import load_catalogue
 from farpress.desk.access import Role, Session
 from farpress.desk.frame import Desk, Refused
 from farpress.desk.pages.changing import body_of
+from farpress.editing.survey import NEVERS, THINGS, answers_of, survey_text
 from farpress.errors import FarpressError, InputError
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import FILE_NAME
-from farpress.tasks.survey import NEVERS, THINGS, answers_of, survey_text
 
 __all__ = ["ROUTES"]
 

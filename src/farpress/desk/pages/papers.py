@@ -15,9 +15,9 @@ from farpress.desk.apart import PaperWish, Snapshot, printed
 from farpress.desk.frame import sheet_of
 from farpress.desk.wanted import tells, while_wanted
 from farpress.errors import InputError
-from farpress.papers.kinds import AUDIENCES, KINDS
-from farpress.tasks.paper_data.basis import read_date
-from farpress.tasks.papers import chosen_kinds
+from farpress.papers.builders.basis import read_date
+from farpress.papers.builders.make import chosen_kinds
+from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
 
 __all__ = ["ROUTES"]
 

@@ -14,7 +14,7 @@ from farpress.desk.access import Role
 from farpress.desk.frame import Sheet, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.errors import InputError
-from farpress.tasks.proving import Entry, ProvingPlan, TestProof, enter, proven_tests, proving_plan
+from farpress.proving.ask import Entry, ProvingPlan, TestProof, enter, proven_tests, proving_plan
 
 __all__ = ["ROUTES"]
 

@@ -21,10 +21,10 @@ from farpress.desk.pages.changing import body_of
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.job import Button
 from farpress.errors import InputError
-from farpress.tasks.rehearsal import RuleResult
-from farpress.tasks.rehearsal_drawing import timeline_svg
-from farpress.tasks.rehearsal_play import Timeline, play
-from farpress.tasks.rehearsal_power import power_cut_table
+from farpress.rehearsal.drawing import timeline_svg
+from farpress.rehearsal.play import Timeline, play
+from farpress.rehearsal.power import power_cut_table
+from farpress.rehearsal.rules import RuleResult
 
 __all__ = ["ROUTES", "playable"]
 

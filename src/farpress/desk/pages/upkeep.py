@@ -14,7 +14,7 @@ from farpress.desk.access import Role
 from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.record.register import draw_register
-from farpress.tasks.upkeep import (
+from farpress.upkeep.ask import (
     battery_ages,
     cell_orders,
     cells_ahead,

@@ -14,8 +14,8 @@ from farpress.desk.frame import Sheet, sheet_of
 from farpress.desk.pages.promises import place_of_subject
 from farpress.domain.finding import Assessment, Link
 from farpress.errors import InputError
-from farpress.tasks.wiring import wiring_schedule
-from farpress.tasks.wiring_drawings import block_diagram, terminal_drawing
+from farpress.wiring.drawings import block_diagram, terminal_drawing
+from farpress.wiring.schedule import wiring_schedule
 
 __all__ = ["ROUTES"]
 

@@ -179,7 +179,7 @@ def timeline_picture(svg: str, *, pixels_per_inch: float = 144.0) -> bytes:
     import typst
 
     from farpress.errors import PaperError
-    from farpress.papers.faces import fonts
+    from farpress.papers.typesetting.faces import fonts
 
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "d.svg").write_text(svg, encoding="utf-8")

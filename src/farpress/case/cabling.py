@@ -1,0 +1,59 @@
+"""Cables, what hangs on a supply, and the circuit of both: one door to `cores`, `supply_ends` and
+`supply_tree`.
+"""
+
+from __future__ import annotations
+
+from farpress.case.cores import (
+    COLD_DEGC,
+    HOT,
+    HOT_DEGC,
+    Core,
+    core_of,
+    core_of_run,
+    larger_cables,
+    loop_ohm_of,
+)
+from farpress.case.supply_ends import (
+    End,
+    coil_end,
+    coil_supply,
+    device_current_a,
+    ends_of,
+    feeds_coil,
+    mirror_of,
+)
+from farpress.case.supply_tree import (
+    Served,
+    mains_hz,
+    on_same_cable,
+    return_partner,
+    serve,
+    shares_return,
+    together_with,
+)
+
+__all__ = [
+    "COLD_DEGC",
+    "HOT",
+    "HOT_DEGC",
+    "Core",
+    "End",
+    "Served",
+    "coil_end",
+    "coil_supply",
+    "core_of",
+    "core_of_run",
+    "device_current_a",
+    "ends_of",
+    "feeds_coil",
+    "larger_cables",
+    "loop_ohm_of",
+    "mains_hz",
+    "mirror_of",
+    "on_same_cable",
+    "return_partner",
+    "serve",
+    "shares_return",
+    "together_with",
+]

@@ -1,0 +1,145 @@
+"""A case: a job with its equipment filled in, and the look-ups every step needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from farpress.domain.equipment import Equipment
+from farpress.domain.job import Group, Job, Promise
+from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
+
+if TYPE_CHECKING:
+    from farpress.jobfile.reader import JobDocument
+    from farpress.reach.radio_link import Radio
+
+__all__ = ["Case", "OutputAt", "open_case", "promise_id"]
+
+
+@dataclass(frozen=True)
+class OutputAt:
+    """One output of one receiver, with its surroundings.
+
+    Attributes:
+        path: "premises/receiver/number".
+        premises, receiver, number: the names in it.
+        house: the premises.
+        box: the receiver.
+        output: the output.
+        functions: names of the functions that press it.
+    """
+
+    path: str
+    premises: str
+    receiver: str
+    number: str
+    house: Premises
+    box: Receiver
+    output: Output
+    functions: tuple[str, ...]
+
+    @property
+    def receiver_path(self) -> str:
+        """The receiver as "premises/receiver"."""
+        return f"{self.premises}/{self.receiver}"
+
+    @property
+    def works(self) -> tuple[str, ...]:
+        """Everything its contact works, as "device.input"."""
+        return ((self.output.works,) if self.output.works else ()) + self.output.with_
+
+
+@dataclass(frozen=True)
+class Case:
+    """A job ready to be judged.
+
+    Attributes:
+        job: as it stands in the file.
+        equipment: every part filled in.
+        fingerprint: of the job file's content.
+        folder: where the job lies; None for a job made by a program.
+        document: the file itself with its lines; None likewise.
+    """
+
+    job: Job
+    equipment: Equipment
+    fingerprint: str = ""
+    folder: Path | None = None
+    document: JobDocument | None = field(default=None, repr=False)
+
+    @cached_property
+    def radio(self) -> Radio:
+        """The radio links of this job, each computed once, whoever asks."""
+        from farpress.reach.radio_link import Radio
+
+        return Radio(self)
+
+    def outputs(self) -> Iterator[OutputAt]:
+        """Every output of the job, in the order of the file."""
+        pressed: dict[str, list[str]] = {}
+        for name, function in self.job.functions.items():
+            for path in function.paths:
+                pressed.setdefault(path, []).append(name)
+        for premises, house in self.job.premises.items():
+            for receiver, box in house.receivers.items():
+                for number, output in box.outputs.items():
+                    path = f"{premises}/{receiver}/{number}"
+                    yield OutputAt(
+                        path, premises, receiver, number, house, box, output, tuple(pressed.get(path, ()))
+                    )
+
+    def output(self, path: str) -> OutputAt | None:
+        """The output at a path, or None."""
+        return next((one for one in self.outputs() if one.path == path), None)
+
+    def outputs_of(self, function: str) -> tuple[OutputAt, ...]:
+        """The outputs that a function presses."""
+        paths = self.job.functions[function].paths if function in self.job.functions else ()
+        return tuple(one for one in self.outputs() if one.path in paths)
+
+    def driven(self, premises: str, works: str) -> Device | Panel | None:
+        """The device or panel that "name.input" belongs to, at one premises."""
+        name = works.split(".")[0]
+        house = self.job.premises[premises]
+        return house.devices.get(name) or house.panels.get(name)
+
+    def groups_with(self, function: str) -> tuple[tuple[str, Group], ...]:
+        """The groups that have a function on a button."""
+        return tuple(
+            (name, group)
+            for name, group in self.job.groups.items()
+            if function in self.job.functions_of(group)
+        )
+
+    def place(self, path: str, premises: str) -> tuple[str, str] | None:
+        """Premises and place that "place" or "premises/place" means, seen from a premises."""
+        keys = path.split("/")
+        where, name = (premises, keys[0]) if len(keys) == 1 else (keys[0], keys[1])
+        house = self.job.premises.get(where)
+        return (where, name) if house is not None and name in house.places else None
+
+
+def promise_id(promise: Promise) -> str:
+    """The stable name of a promise: "family: open gate from street"."""
+    return f"{promise.to}: {promise.function} from {promise.from_}"
+
+
+def open_case(folder: Path) -> Case:
+    """Read a job folder and fill in its parts.
+
+    Raises:
+        JobFileError: the file cannot be used; every fault of it is listed.
+    """
+    from farpress.catalogue.equip import equip
+    from farpress.catalogue.store import load_catalogue
+    from farpress.jobfile.reader import read_job
+
+    catalogue = load_catalogue()
+    document = read_job(folder, known=catalogue.known_names())
+    equipment = equip(document.job, catalogue, where=document.place_text)
+    return Case(
+        document.job, equipment, document.fingerprint, folder if folder.is_dir() else folder.parent, document
+    )

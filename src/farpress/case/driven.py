@@ -1,0 +1,287 @@
+"""What an output works and who presses it: look-ups that the logic's judgements share.
+
+Nothing is judged here, and no missing value is made up: `wants` falls back on what the
+kind of input means, everything else stays None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.domain.finding import Change
+from farpress.domain.job import Group, Promise
+from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, PanelSheet, Part
+from farpress.sources import Citation
+
+__all__ = [
+    "LEAVES",
+    "LOADS",
+    "LOCKS",
+    "MOVING",
+    "Driven",
+    "alarm",
+    "alone",
+    "change",
+    "closes",
+    "driven_of",
+    "function_kinds",
+    "group_text",
+    "groups_of",
+    "holders",
+    "known_holders",
+    "listed",
+    "moves",
+    "presses_per_second",
+    "promises_of",
+    "rate_text",
+    "seconds",
+    "stretch_s",
+    "subjects_of",
+    "switching",
+]
+
+LEAVES: Final = frozenset(
+    {"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"}
+)
+"""Heavy leaves that can crush, shear or lift somebody."""
+
+MOVING: Final = LEAVES | {"shutter", "window", "curtain", "screen"}
+"""Everything that moves by power; a wicket only unlocks."""
+
+LOCKS: Final = frozenset({"strike", "magnetic lock"})
+
+LOADS: Final = LOCKS | {"valve", "contactor", "lamp", "sounder", "call", "wicket"}
+"""Loads that the contact feeds itself: on as long as the contact is closed."""
+
+_PULSE: Final = frozenset({"start", "open only", "partial open", "close", "stop", "set", "unset"})
+_MAINTAINED: Final = frozenset({"up", "down", "on", "release"})
+
+BUSY_HOURS: Final = 10.0
+"""A day's presses fall into so many hours; our choice, nights are quiet."""
+
+PRESSES_ASSUMED: Final = 10.0
+"""Presses of a fob each day where none are given; our choice, on the busy side for a household."""
+
+
+@dataclass(frozen=True)
+class Driven:
+    """One input that an output's contact works.
+
+    Attributes:
+        works: as in the job file, "gate.open".
+        path: "premises/gate".
+        device, panel: the part with its sheet; one of them, or neither if nothing is known.
+        input: what is known about the input; None if nothing.
+    """
+
+    works: str
+    path: str
+    device: Part[DeviceSheet] | None
+    panel: Part[PanelSheet] | None
+    input: DeviceInput | None
+
+    @property
+    def subject(self) -> str:
+        """Name for `Finding.subjects`."""
+        return f"panel:{self.path}" if self.panel is not None else f"device:{self.path}"
+
+    @property
+    def sheet(self) -> DeviceSheet:
+        """The device's sheet; an empty one for a panel or an unknown device."""
+        return self.device.sheet if self.device is not None else DeviceSheet()
+
+    @property
+    def kind(self) -> str | None:
+        """What the device is; None for a panel or where it is not said."""
+        return self.sheet.device
+
+    @property
+    def logic(self) -> str | None:
+        """What the input does; None where it is not said."""
+        return self.input.logic if self.input is not None else None
+
+    @property
+    def reads(self) -> str | None:
+        """How a panel reads its input; None for a device."""
+        return self.input.reads if isinstance(self.input, PanelInput) else None
+
+    @property
+    def wants(self) -> str | None:
+        """`pulse`, `maintained` or `either`; from its kind where the sheet does not say; else None."""
+        if self.input is not None and self.input.wants is not None:
+            return self.input.wants
+        if self.reads in ("toggling pulse", "set pulse", "unset pulse"):
+            return "pulse"
+        if self.reads in ("zone", "tamper"):
+            return "either"
+        if self.reads == "level" or self.logic in _MAINTAINED:
+            return "maintained"
+        if self.logic in _PULSE:
+            return "pulse"
+        return "maintained" if self.kind in LOADS and self.logic is None else None
+
+    def cite(self, *fields: str) -> tuple[Citation, ...]:
+        """Sources of fields of the device's or panel's sheet."""
+        part = self.device or self.panel
+        return part.cite(*fields) if part is not None else ()
+
+
+def driven_of(case: Case, at: OutputAt) -> tuple[Driven, ...]:
+    """Everything one output's contact works, in the order of the job file."""
+    return tuple(_driven(case, at.premises, works) for works in at.works)
+
+
+def _driven(case: Case, premises: str, works: str) -> Driven:
+    name, _, input_name = works.partition(".")
+    path = f"{premises}/{name}"
+    device, panel = case.equipment.devices.get(path), case.equipment.panels.get(path)
+    inputs: dict[str, DeviceInput] = dict(
+        (device.sheet.inputs if device else panel.sheet.inputs if panel else None) or {}
+    )
+    return Driven(works, path, device, panel, inputs.get(input_name))
+
+
+def moves(one: Driven) -> bool:
+    """Whether it moves by power."""
+    return one.kind in MOVING
+
+
+def alarm(one: Driven) -> bool:
+    """Whether the input sets or unsets an alarm."""
+    return one.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or one.logic in (
+        "set",
+        "unset",
+    )
+
+
+def closes(one: Driven) -> bool:
+    """Whether a press on this input can close something, now or a little later by itself."""
+    if one.logic in ("start", "close", "down"):
+        return True
+    return one.sheet.closes_after_s is not None and one.logic in ("open only", "partial open", None)
+
+
+def function_kinds(case: Case, at: OutputAt) -> frozenset[str]:
+    """Kinds of the functions that press an output, as far as they are given."""
+    return frozenset(kind for name in at.functions if (kind := case.job.functions[name].kind) is not None)
+
+
+def groups_of(case: Case, at: OutputAt) -> tuple[tuple[str, Group], ...]:
+    """Groups with a button for this output."""
+    return tuple(
+        (name, group)
+        for name, group in case.job.groups.items()
+        if set(case.job.functions_of(group)) & set(at.functions)
+    )
+
+
+def promises_of(case: Case, functions: Iterable[str]) -> tuple[Promise, ...]:
+    """Promises of any of these functions."""
+    wanted = set(functions)
+    return tuple(one for one in case.job.promises if one.function in wanted)
+
+
+def holders(group: Group) -> int | None:
+    """People or fobs in a group, spares not counted; None if neither names nor a number are given."""
+    if group.count is not None:
+        return group.count
+    return len(group.people) if group.people else None
+
+
+def switching(case: Case, at: OutputAt, way: str | None) -> tuple[str, ...]:
+    """Functions that switch an output of the kind `latch` `on` or `off`; those that do not say with None."""
+    return tuple(name for name in at.functions if case.job.functions[name].switches == way)
+
+
+def known_holders(case: Case, at: OutputAt) -> int | None:
+    """Holders of fobs that can press an output; None if one group's number is missing."""
+    counts = [holders(group) for _, group in groups_of(case, at)]
+    return None if None in counts else sum(count for count in counts if count is not None)
+
+
+def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
+    """Busiest rate of presses of an output, and where it comes from; None if it cannot be told.
+
+    Counted arrivals come first; else the presses of all holders, as if all of them were
+    for this output and fell into ten hours, which is on the busy side.
+    """
+    counted = [
+        (number / stretch_s(stretch), f"{number} arrivals {stretch}")
+        for traffic in case.job.traffic
+        if traffic.function in at.functions
+        for stretch, number in traffic.arrivals.items()
+        if stretch_s(stretch) > 0
+    ]
+    if counted:
+        return max(counted)
+    presses = 0.0
+    assumed = False
+    for _, group in groups_of(case, at):
+        number = holders(group)
+        if number is None or (group.presses_per_day is None and number > 5):
+            return None
+        assumed = assumed or group.presses_per_day is None
+        presses += number * (PRESSES_ASSUMED if group.presses_per_day is None else group.presses_per_day)
+    people = known_holders(case, at)
+    taken = f", {PRESSES_ASSUMED:g} a day taken where none are given" if assumed else ""
+    return (
+        presses / (BUSY_HOURS * 3600.0),
+        f"{presses:g} presses a day of {people} holders{taken}, in {BUSY_HOURS:g} h",
+    )
+
+
+def stretch_s(stretch: str) -> float:
+    """Length of a stretch of time written as `07:40-07:55` [s]; 0 if it cannot be read."""
+    ends = stretch.replace("–", "-").split("-")
+    try:
+        start, end = (
+            int(hours) * 60 + int(minutes) for hours, minutes in (one.strip().split(":") for one in ends)
+        )
+    except ValueError:
+        return 0.0
+    return 60.0 * ((end - start) % 1440)
+
+
+def subjects_of(at: OutputAt, *driven: Driven) -> tuple[str, ...]:
+    """Names of an output and of what it works."""
+    return tuple(dict.fromkeys((f"output:{at.path}", *(one.subject for one in driven))))
+
+
+def change(at: OutputAt, key: str, value: object) -> Change:
+    """An edit of one key of an output."""
+    return Change(("premises", at.premises, "receivers", at.receiver, "outputs", at.number, key), value)
+
+
+def alone(group: Group) -> bool:
+    """Whether a group is one known person."""
+    return holders(group) == 1
+
+
+def group_text(number: int) -> str:
+    """`1 holder`, `4 holders`."""
+    return f"{number} holder{'' if number == 1 else 's'}"
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a sentence has them: `a, b and c`."""
+    words = list(names)
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else "nothing"
+
+
+def rate_text(presses_per_day: float) -> str:
+    """A number of presses as it is said: `6 presses a day`, `4 presses a week`, `1 press a month`."""
+    for days, name in ((1.0, "day"), (7.0, "week"), (30.4, "month")):
+        number = presses_per_day * days
+        if number >= 0.95:
+            return f"{number:.2g} press{'' if round(number, 1) == 1 else 'es'} a {name}"
+    return f"{presses_per_day * 365:.2g} presses a year"
+
+
+def seconds(value: float) -> str:
+    """A time as it is said: `300 ms`, `0.5 s`, `20 min`, `24 h`."""
+    from farpress.units import write_quantity
+
+    return write_quantity(value, "time")

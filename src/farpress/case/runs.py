@@ -1,0 +1,326 @@
+"""Every cable of a job with its two ends, terminal by terminal: what the schedule and the drawings are made
+from.
+
+Terminals of relay contacts are numbered after EN 50005 and EN 50011: the first figure is the
+output, then 1 common, 2 break, 4 make (3 and 4 for a contact that only makes).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+from farpress.case.cabling import End, ends_of, feeds_coil
+from farpress.case.case import Case, OutputAt
+from farpress.case.switched import is_signal
+from farpress.domain.parts import Loop
+from farpress.domain.premises import CableRun, Fed
+
+__all__ = ["Run", "RunKind", "contact_terminals", "cores_of_run", "named_cores", "runs", "supply_terminals"]
+
+RunKind = Literal["supply", "power", "coil", "command", "status", "tamper"]
+
+_SPLIT: Final = re.compile(r"\s*(?:,|;|/|\+|\band\b)\s*")
+
+
+@dataclass(frozen=True)
+class Run:
+    """One cable between two things.
+
+    Attributes:
+        premises: its premises.
+        name: its number there, as "W3".
+        kind: what flows in it: a supply, a load's power, a relay's coil, a command, a status, the tamper
+            circuit.
+        start, start_terminals: where it begins; of the outgoing core and the way back.
+        back: where the way back begins, if elsewhere; empty for `start`.
+        target, target_terminals: where it ends.
+        run: the cable; None where it is not described.
+        supply: name of the supply in it; None for a contact free of potential.
+        end: what hangs on that supply through it.
+        at: the output that works it.
+        loop: the supervised loop it is.
+        volts, amperes: of a command or status line; None if unknown.
+        is_mains: its far side is mains.
+        common: terminal of the contact that the supply's live side goes to; empty for none.
+        is_link: from one device to the next on the same cable.
+    """
+
+    premises: str
+    name: str
+    kind: RunKind
+    start: str
+    start_terminals: tuple[str, str]
+    target: str
+    target_terminals: tuple[str, str]
+    run: CableRun | None
+    back: str = ""
+    supply: str | None = None
+    end: End | None = None
+    at: OutputAt | None = None
+    loop: Loop | None = None
+    volts: float | None = None
+    amperes: float | None = None
+    is_mains: bool = False
+    common: str = ""
+    is_link: bool = False
+
+
+def runs(case: Case, premises: str) -> tuple[Run, ...]:
+    """Every cable of one premises, in the order of the file: supplies, outputs, inputs, tamper circuits."""
+    found = [
+        *_supplies(case, premises),
+        *_outputs(case, premises),
+        *_inputs(case, premises),
+        *_tampers(case, premises),
+    ]
+    numbered: list[Run] = []
+    number = 0
+    for one in found:
+        number += not one.is_link
+        numbered.append(replace(one, name=f"W{number}"))
+    return tuple(numbered)
+
+
+def contact_terminals(form: str | None, number: str) -> tuple[str, str, str]:
+    """Terminals of output `number`: common, break, make; empty where the contact has none."""
+    if form == "normally open":
+        return f"{number}3", "", f"{number}4"
+    return f"{number}1", f"{number}2", "" if form == "normally closed" else f"{number}4"
+
+
+def supply_terminals(case: Case, path: str) -> tuple[str, str]:
+    """Live side and way back of a supply."""
+    return ("~1", "~2") if case.equipment.supplies[path].sheet.supply == "ac" else ("+", "0 V")
+
+
+def named_cores(run: CableRun | None) -> tuple[str, ...]:
+    """Cores as the job names them, by colour or number: "white, green", "1 and 2"."""
+    return tuple(name for name in _SPLIT.split(run.cores) if name) if run is not None and run.cores else ()
+
+
+def cores_of_run(run: CableRun | None) -> tuple[tuple[str, str], bool]:
+    """Outgoing core and way back, and whether the job names them; else they are numbered 1 and 2."""
+    names = named_cores(run)
+    return ((names[0], names[1]), True) if len(names) >= 2 else (("1", "2"), False)
+
+
+def _supplies(case: Case, premises: str) -> Iterator[Run]:
+    house = case.job.premises[premises]
+    ends = {name: ends_of(case, premises, name) for name in house.supplies}
+    fed: list[tuple[str, str, Fed | None]] = [
+        ("receiver", name, box.fed) for name, box in house.receivers.items()
+    ]
+    fed += [("device", name, device.fed) for name, device in house.devices.items()]
+    fed += [("panel", name, panel.fed) for name, panel in house.panels.items()]
+    for kind, name, feed in fed:
+        if feed is None or feed.from_ not in house.supplies:
+            continue
+        end = next(
+            (
+                one
+                for one in ends[feed.from_]
+                if one.at is None and one.subjects[0] == f"{kind}:{premises}/{name}"
+            ),
+            None,
+        )
+        poles = supply_terminals(case, f"{premises}/{feed.from_}")
+        yield Run(
+            premises, "", "supply", feed.from_, poles, name, poles, feed.cable, supply=feed.from_, end=end
+        )
+
+
+def _outputs(case: Case, premises: str) -> Iterator[Run]:
+    ends = {name: ends_of(case, premises, name) for name in case.job.premises[premises].supplies}
+    for at in case.outputs():
+        if at.premises != premises or not at.works:
+            continue
+        common, breaks, makes = contact_terminals(
+            case.equipment.receivers[at.receiver_path].sheet.contact_form, at.number
+        )
+        used = breaks if at.output.contact == "normally closed" else makes
+        if at.output.via:
+            yield from _over_relay(case, at, ends, (used, common))
+            continue
+        yield from _loads(case, at, ends, at.receiver, (used, common))
+
+
+def _over_relay(
+    case: Case, at: OutputAt, ends: dict[str, tuple[End, ...]], contact: tuple[str, str]
+) -> Iterator[Run]:
+    relay = at.output.via or ""
+    coil = next(
+        (
+            (supply, end)
+            for supply, own in ends.items()
+            for end in own
+            if end.is_coil and end.at is not None and end.at.path == at.path
+        ),
+        None,
+    )
+    supply, end = coil if coil is not None else (None, None)
+    far = feeds_coil(case, at)
+    back = supply_terminals(case, f"{at.premises}/{supply}")[1] if supply else contact[1]
+    yield Run(
+        at.premises,
+        "",
+        "coil",
+        at.receiver,
+        (contact[0], back),
+        f"{relay} at {at.receiver}/{at.number}",
+        ("A1", "A2"),
+        at.output.cable if far else None,
+        back=supply or "",
+        supply=supply,
+        end=end,
+        at=at,
+        common=contact[1],
+    )
+    for one in _loads(case, at, ends, f"{relay} at {at.receiver}/{at.number}", ("14", "13")):
+        yield replace(one, run=None) if far else one
+
+
+def _loads(
+    case: Case, at: OutputAt, ends: dict[str, tuple[End, ...]], start: str, contact: tuple[str, str]
+) -> Iterator[Run]:
+    """What one contact works: the first over the cable, the others from the first."""
+    first: Run | None = None
+    for works in dict.fromkeys(at.works):
+        one = _load(case, at, works, ends, start, contact)
+        if first is None:
+            first = one
+            yield one
+        elif one.target != first.target:
+            yield replace(
+                one,
+                start=first.target,
+                start_terminals=first.target_terminals,
+                run=None,
+                back="",
+                common="",
+                is_link=True,
+            )
+
+
+def _load(
+    case: Case,
+    at: OutputAt,
+    works: str,
+    ends: dict[str, tuple[End, ...]],
+    start: str,
+    contact: tuple[str, str],
+) -> Run:
+    name, _, entry_name = works.partition(".")
+    path = f"{at.premises}/{name}"
+    fed = at.output.load_from if not feeds_coil(case, at) and at.output.load_from in ends else None
+    device = case.equipment.devices.get(path)
+    mains = (
+        device is not None
+        and device.sheet.supply == "mains"
+        and not is_signal(device.sheet, (device.sheet.inputs or {}).get(entry_name))
+    )
+    if fed and device is not None:
+        end = next(
+            (
+                one
+                for one in ends.get(fed, ())
+                if f"device:{path}" in one.subjects and one.at is not None and one.at.path == at.path
+            ),
+            None,
+        )
+        poles = supply_terminals(case, f"{at.premises}/{fed}")
+        return Run(
+            at.premises,
+            "",
+            "power",
+            start,
+            (contact[0], poles[1]),
+            name,
+            poles if poles[0] == "~1" else ("+", "−"),
+            at.output.cable,
+            back=fed,
+            supply=fed,
+            end=end,
+            at=at,
+            common=contact[1],
+        )
+    if mains:
+        return Run(
+            at.premises, "", "power", start, contact, name, ("L", "N"), at.output.cable, at=at, is_mains=True
+        )
+    panel = case.equipment.panels.get(path)
+    entry = (
+        (panel.sheet.inputs or {}).get(entry_name)
+        if panel
+        else (device.sheet.inputs or {}).get(entry_name)
+        if device
+        else None
+    )
+    loop = getattr(entry, "loop", None)
+    volts = (
+        entry.voltage_v
+        if entry is not None and entry.voltage_v is not None
+        else loop.supply_v
+        if loop is not None
+        else None
+    )
+    return Run(
+        at.premises,
+        "",
+        "command",
+        start,
+        contact,
+        name,
+        (entry_name or "input", f"{entry_name} common".strip()),
+        at.output.cable,
+        at=at,
+        loop=loop,
+        volts=volts,
+        amperes=entry.current_a if entry is not None else None,
+    )
+
+
+def _inputs(case: Case, premises: str) -> Iterator[Run]:
+    for name, box in case.job.premises[premises].receivers.items():
+        sheet = case.equipment.receivers[f"{premises}/{name}"].sheet
+        for number, entry in box.inputs.items():
+            source, _, output = entry.reads.partition(".")
+            yield Run(
+                premises,
+                "",
+                "status",
+                source,
+                (
+                    output or "contact",
+                    "0 V" if _is_collector(case, premises, source, output) else f"{output} common",
+                ),
+                name,
+                (f"input {number}", "0 V"),
+                entry.cable,
+                volts=sheet.input_voltage_v,
+                amperes=sheet.input_current_a,
+            )
+
+
+def _is_collector(case: Case, premises: str, panel: str, output: str) -> bool:
+    part = case.equipment.panels.get(f"{premises}/{panel}")
+    found = (part.sheet.outputs or {}).get(output) if part else None
+    return found is not None and found.form == "open collector"
+
+
+def _tampers(case: Case, premises: str) -> Iterator[Run]:
+    for name, box in case.job.premises[premises].receivers.items():
+        if box.tamper:
+            panel, _, entry = box.tamper.partition(".")
+            yield Run(
+                premises,
+                "",
+                "tamper",
+                panel,
+                (entry or "tamper", f"{entry or 'tamper'} common"),
+                name,
+                ("T1", "T2"),
+                None,
+            )

@@ -1,0 +1,326 @@
+"""Everything that hangs on one supply: receivers, coils, devices, panels, with what they draw.
+
+Directly, or over a receiver's contact. What is not known stays unknown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.domain.parts import DeviceSheet, Part, RelaySheet
+from farpress.domain.premises import CableRun, Premises
+from farpress.sources import Citation
+
+__all__ = ["End", "coil_end", "coil_supply", "device_current_a", "ends_of", "feeds_coil", "mirror_of"]
+
+_DUMB: Final = frozenset({"strike", "lamp", "sounder", "valve", "contactor"})
+"""Devices that draw nothing until they are worked; common practice."""
+
+
+@dataclass(frozen=True)
+class End:
+    """Something that hangs on a supply.
+
+    Attributes:
+        name: unlike any other on this supply; may be named by `shares_return_with`.
+        who: as it is called in messages.
+        aliases: further names for that.
+        subjects: as findings name them.
+        run: its cable; None when it is not described.
+        run_path: keys that lead to the cable in the job file.
+        amperes: with everything of it on [A]; None if unknown.
+        rest_a: at rest [A]; None if unknown.
+        watts: instead of amperes, for a load of constant power [W].
+        minimum_v, maximum_v: what it stands [V].
+        nominal_v: on its label [V].
+        current: "dc", "ac", "dc or ac", "mains", "potential-free" or None.
+        ask: what is missing, in words.
+        never_with: ends with the same text here are never on together.
+        at: the output that switches it.
+        is_coil: the coil of an interposing relay.
+        is_panel: an alarm panel, whose voltages its own maker answers for.
+        is_receiver: a radio receiver.
+        relay_a: what each of its relays draws on top of its rest current [A].
+        power_factor: on alternating current; 1 where unknown, which costs most volts in a cable.
+        rectifies: "bridge", "half-wave" or "none"; None if unknown.
+        peak_max_v: highest instantaneous voltage its electronics stand [V].
+        sources: of its values.
+    """
+
+    name: str
+    who: str
+    subjects: tuple[str, ...]
+    run: CableRun | None
+    run_path: tuple[str | int, ...]
+    amperes: float | None
+    rest_a: float | None
+    minimum_v: float | None
+    maximum_v: float | None
+    nominal_v: float | None = None
+    current: str | None = None
+    watts: float | None = None
+    aliases: tuple[str, ...] = ()
+    ask: str = ""
+    never_with: str = ""
+    at: OutputAt | None = None
+    is_coil: bool = False
+    is_panel: bool = False
+    is_receiver: bool = False
+    relay_a: float | None = None
+    power_factor: float = 1.0
+    rectifies: str | None = None
+    peak_max_v: float | None = None
+    sources: tuple[Citation, ...] = field(default=())
+
+
+def device_current_a(sheet: DeviceSheet) -> float | None:
+    """Steady current of all pieces of a device [A]; from its power where only that is known."""
+    one = sheet.current_a
+    if one is None and sheet.power_w is not None and sheet.voltage_v:
+        one = sheet.power_w / sheet.voltage_v
+    return None if one is None else one * (sheet.pieces or 1)
+
+
+def feeds_coil(case: Case, at: OutputAt) -> bool:
+    """Whether the supply named as `load_from` works the relay's coil: its load is mains and cannot be
+    meant.
+    """
+    sheets = [
+        case.equipment.devices[path].sheet
+        for path in (f"{at.premises}/{works.split('.')[0]}" for works in at.works)
+        if path in case.equipment.devices
+    ]
+    return bool(at.output.via and at.output.load_from and sheets) and all(
+        sheet.supply == "mains" for sheet in sheets
+    )
+
+
+def coil_supply(case: Case, at: OutputAt) -> str | None:
+    """Name of the supply that works the coil of an output's interposing relay."""
+    if feeds_coil(case, at):
+        return at.output.load_from
+    return at.box.fed.from_ if at.box.fed else None
+
+
+def mirror_of(at: OutputAt) -> str:
+    """A text that two outputs share when they are never on together, whichever of them names the other; empty
+    for none.
+    """
+    other = at.output.interlock or next(
+        (number for number, output in at.box.outputs.items() if output.interlock == at.number), None
+    )
+    return (
+        "/".join(sorted((f"{at.receiver_path}/{at.number}", f"{at.receiver_path}/{other}"))) if other else ""
+    )
+
+
+def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
+    """Everything a supply feeds, directly or over a receiver's contact, each under a name of its own."""
+    house = case.job.premises[premises]
+    found = (
+        *_receivers(case, premises, house, supply),
+        *_coils(case, premises, supply),
+        *_direct(case, premises, house, supply),
+        *_switched(case, premises, house, supply),
+    )
+    seen: set[str] = set()
+    made = []
+    for end in found:
+        name = end.name if end.name not in seen else f"{end.name} ({end.subjects[0].split(':')[0]})"
+        seen.add(name)
+        made.append(end if name == end.name else replace(end, name=name))
+    return tuple(made)
+
+
+def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    for name, box in house.receivers.items():
+        if box.fed is None or box.fed.from_ != supply:
+            continue
+        part = case.equipment.receivers[f"{premises}/{name}"]
+        sheet = part.sheet
+        idle, relay = sheet.current_idle_a, sheet.current_per_relay_a
+        together = len(
+            {mirror_of(at) or at.path for at in case.outputs() if at.receiver_path == f"{premises}/{name}"}
+        )
+        amperes = (
+            idle + relay * together
+            if idle is not None and relay is not None
+            else idle
+            if together == 0
+            else None
+        )
+        yield End(
+            name,
+            name,
+            (f"receiver:{premises}/{name}",),
+            box.fed.cable,
+            ("premises", premises, "receivers", name, "fed", "cable"),
+            amperes,
+            idle,
+            sheet.voltage_min_v,
+            sheet.voltage_max_v,
+            current=sheet.supply,
+            is_receiver=True,
+            relay_a=relay,
+            rectifies=sheet.rectifies,
+            peak_max_v=sheet.peak_max_v,
+            ask=f"current of {name}, at rest and for each relay" if amperes is None else "",
+            sources=part.cite("current_idle_a", "current_per_relay_a", "voltage_min_v", "voltage_max_v"),
+        )
+
+
+def _coils(case: Case, premises: str, supply: str) -> Iterator[End]:
+    """Coils of interposing relays: on the receiver's supply, or on the one named for a load that is mains."""
+    for at in case.outputs():
+        part = case.equipment.relays.get(at.output.via or "")
+        if at.premises == premises and part is not None and coil_supply(case, at) == supply:
+            yield coil_end(case, at, at.output.via or "", part)
+
+
+def coil_end(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> End:
+    """The coil of a relay at an output; beside the receiver, and fed through its cable, unless a supply is
+    named for it.
+    """
+    coil, fed = part.sheet, at.box.fed
+    house: tuple[str | int, ...] = ("premises", at.premises, "receivers", at.receiver)
+    far = fed is None or coil_supply(case, at) != fed.from_ or feeds_coil(case, at)
+    run, path = (
+        (at.output.cable, (*house, "outputs", at.number, "cable"))
+        if far
+        else (fed.cable if fed else None, (*house, "fed", "cable"))
+    )
+    return End(
+        f"coil of {name} at output {at.number} of {at.receiver}",
+        f"the coil of {name}",
+        (f"output:{at.path}",),
+        run,
+        path,
+        coil.coil_a,
+        0.0,
+        coil.coil_min_v,
+        None,
+        coil.coil_v,
+        coil.coil_supply,
+        never_with=mirror_of(at),
+        at=at,
+        is_coil=True,
+        ask=f"coil current of {name}" if coil.coil_a is None else "",
+        sources=part.cite("coil_a", "coil_min_v"),
+    )
+
+
+def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    for name, device in house.devices.items():
+        if device.fed is not None and device.fed.from_ == supply:
+            path = ("premises", premises, "devices", name, "fed", "cable")
+            yield _device_end(
+                case, premises, name, device.fed.cable, path, at=None, rest=_rest_share(case, premises, name)
+            )
+    for name, panel in house.panels.items():
+        if panel.fed is not None and panel.fed.from_ == supply:
+            part = case.equipment.panels[f"{premises}/{name}"]
+            # a panel without a figure of its own stands in the supply's other load, where that is given
+            amperes = (
+                part.sheet.current_a
+                if part.sheet.current_a is not None or house.supplies[supply].other_load_a is None
+                else 0.0
+            )
+            yield End(
+                name,
+                name,
+                (f"panel:{premises}/{name}",),
+                panel.fed.cable,
+                ("premises", premises, "panels", name, "fed", "cable"),
+                amperes,
+                amperes,
+                None,
+                None,
+                ask=f"current of {name}" if amperes is None else "",
+                is_panel=True,
+                sources=part.cite("current_a"),
+            )
+
+
+def _rest_share(case: Case, premises: str, name: str) -> float | None:
+    """What of its current a device that is fed directly draws while nothing happens: all, none, or
+    unknown.
+    """
+    sheet = case.equipment.devices[f"{premises}/{name}"].sheet
+    if sheet.load == "input" or sheet.supply == "potential-free" or sheet.device == "magnetic lock":
+        return 1.0
+    working = [
+        at
+        for at in case.outputs()
+        if at.premises == premises and name in {works.split(".")[0] for works in at.works}
+    ]
+    if not working or (sheet.load is None and sheet.device not in _DUMB):
+        return None
+    return 0.0 if all(at.output.contact == "normally open" for at in working) else 1.0
+
+
+def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
+    for at in case.outputs():
+        if at.premises != premises or at.output.load_from != supply or feeds_coil(case, at):
+            continue
+        path = ("premises", premises, "receivers", at.receiver, "outputs", at.number, "cable")
+        for device in dict.fromkeys(works.split(".")[0] for works in at.works):
+            if device in house.devices:
+                yield _device_end(
+                    case,
+                    premises,
+                    device,
+                    at.output.cable,
+                    path,
+                    at=at,
+                    rest=float(at.output.contact == "normally closed"),
+                )
+
+
+def _device_end(
+    case: Case,
+    premises: str,
+    name: str,
+    run: CableRun | None,
+    path: tuple[str | int, ...],
+    *,
+    at: OutputAt | None,
+    rest: float | None,
+) -> End:
+    part = case.equipment.devices[f"{premises}/{name}"]
+    sheet = part.sheet
+    amperes = device_current_a(sheet)
+    steady_power = sheet.load == "constant power" and sheet.power_w is not None
+    subjects = (f"device:{premises}/{name}", *((f"output:{at.path}",) if at else ()))
+    return End(
+        f"{name} over output {at.number} of {at.receiver}" if at else name,
+        name,
+        subjects,
+        run,
+        path,
+        amperes,
+        _rest_a(sheet, amperes, rest),
+        sheet.voltage_min_v,
+        sheet.voltage_max_v,
+        sheet.voltage_v,
+        sheet.supply,
+        watts=(sheet.power_w or 0.0) * (sheet.pieces or 1) if steady_power else None,
+        aliases=(name, at.path, f"{at.receiver}/{at.number}") if at else (),
+        ask=f"current of {name}" if amperes is None else "",
+        never_with=(mirror_of(at) or f"device {name}") if at else "",
+        at=at,
+        power_factor=sheet.power_factor or 1.0,
+        rectifies=sheet.rectifies,
+        peak_max_v=sheet.peak_max_v,
+        sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),
+    )
+
+
+def _rest_a(sheet: DeviceSheet, amperes: float | None, share: float | None) -> float | None:
+    if sheet.current_rest_a is not None:
+        return float(sheet.current_rest_a * (sheet.pieces or 1))
+    if share == 0:
+        return 0.0
+    return None if share is None or amperes is None else share * amperes

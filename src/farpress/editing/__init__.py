@@ -1,0 +1,1 @@
+"""Changes to a job, and the survey that starts one."""

@@ -1,0 +1,390 @@
+"""A job being worked on: every change is a command, saved at once, undoable, and never lost.
+
+One `Workbench` holds one job folder. Several people may change the job through it at once,
+other programs may change the file beside it: changes that do not touch each other are
+merged, the others are refused with both versions. It judges nothing; `assess` does.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from farpress.case.case import Case
+from farpress.domain.finding import Assessment, Change
+from farpress.editing.judging import JudgedBeside, State
+from farpress.errors import FarpressError, JobFileError
+from farpress.jobfile.history import History, Kind, Version
+from farpress.jobfile.merging import differences, merge_values, with_changes
+from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_job_tree
+from farpress.jobfile.source import job_path, read_source
+from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.writer import put_text, with_changes_made
+from farpress.record.store import FILE_NAME as RECORD_FILE
+
+__all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
+
+OUTSIDE: Final = "somebody outside the desk"
+"""Who made a change that did not come through a workbench."""
+
+
+class NothingToUndo(FarpressError):
+    """There is no change of this person that could be taken back or made again."""
+
+
+class Workbench(JudgedBeside):
+    """One job folder with its changes."""
+
+    def __init__(self, folder: Path, *, judge: Callable[[Case], Assessment] | None = None) -> None:
+        """Open a job folder.
+
+        Args:
+            folder: the folder, or its job file.
+            judge: who judges a case; see `JudgedBeside`.
+
+        Raises:
+            JobFileError: the job cannot be used; every fault is listed.
+            RecordError: the versions cannot be kept in this folder.
+        """
+        from farpress.catalogue.store import load_catalogue
+
+        super().__init__(judge)
+        self.folder = folder if folder.is_dir() else folder.parent
+        self.history = History(self.folder)
+        self._catalogue = load_catalogue()
+        self.known = self._catalogue.known_names()
+        self._lock = threading.RLock()
+        self._watchers: list[Callable[[Version], None]] = []
+        self._seen = self._stamp()
+        document = read_job(self.folder, known=self.known)
+        self.history.settle(document.fingerprint)
+        last = self._last()
+        if last is None or last.fingerprint != document.fingerprint:
+            kind: Kind = "start" if last is None else "outside"
+            self._note(
+                document,
+                last,
+                by=OUTSIDE,
+                says="as found" if last is None else "changed outside the desk",
+                kind=kind,
+            )
+        self._state = self._made(document)
+
+    @property
+    def job_name(self) -> str:
+        """The name of the job."""
+        return self.state().case.job.job
+
+    def state(self) -> State:
+        """The job as it is now; a file changed by hand outside is noticed and read."""
+        if self._stamp() == self._seen:
+            return self._state  # nobody who only looks waits for a change that is being made
+        with self._lock:
+            self._look()
+            return self._state
+
+    def judged_on(self) -> tuple[object, ...]:
+        """The fingerprint of the job file, and the stamps of the record's files."""
+        return (
+            self.state().fingerprint,
+            *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")),
+        )
+
+    def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
+        """Make changes and save them, all of them or none.
+
+        Args:
+            changes: in this order, as for the job file's writer.
+            by: who makes them.
+            says: what they do, in words, for the list of versions.
+            base: fingerprint of the state they were thought for; others' changes since then are kept.
+
+        Raises:
+            MergeRefused: somebody else changed the same values since `base`; both versions are in it.
+            JobFileError: the result would have faults; nothing was written.
+        """
+        with self._lock:
+            self._look()
+            self._refuse_faulty()
+            now = self._state
+            if base is None or base == now.fingerprint:
+                return self._apply(changes, by=by, says=says, kind="edit")
+            before = self._values(base)
+            wanted = merge_values(before, with_changes(before, changes), self._values(now.fingerprint))
+            return self._apply(
+                differences(self._values(now.fingerprint), wanted), by=by, says=says, kind="edit"
+            )
+
+    def undo(self, *, by: str) -> Version:
+        """Take back this person's last change that is not taken back yet; changes of others stay.
+
+        Raises:
+            NothingToUndo: there is none.
+            MergeRefused: somebody changed the same values since; both versions are in it.
+        """
+        with self._lock:
+            self._look()
+            version = self.undoable(by=by)
+            if version is None:
+                raise NothingToUndo("There is nothing left to take back.")
+            return self._reverse(
+                version.fingerprint,
+                version.previous,
+                by=by,
+                says=f"taken back: {version.says}",
+                kind="undo",
+                of=version.number,
+            )
+
+    def redo(self, *, by: str) -> Version:
+        """Make the change again that this person took back last.
+
+        Raises:
+            NothingToUndo: there is none.
+            MergeRefused: somebody changed the same values since; both versions are in it.
+        """
+        with self._lock:
+            self._look()
+            version = self.redoable(by=by)
+            if version is None:
+                raise NothingToUndo("There is nothing to make again.")
+            return self._reverse(
+                version.previous,
+                version.fingerprint,
+                by=by,
+                says=f"made again: {version.says}",
+                kind="redo",
+                of=version.number,
+            )
+
+    def restore(self, number: int, *, by: str) -> Version:
+        """Bring back an earlier version as a new one; the versions between stay in the list.
+
+        Raises:
+            FarpressError: there is no such version.
+        """
+        with self._lock:
+            self._look()
+            found = next((one for one in self.history.versions() if one.number == number), None)
+            text = self.history.text_of(found.fingerprint) if found else None
+            if found is None or text is None:
+                raise FarpressError(f"There is no version {number} of this job.")
+            return self._put(text, by=by, says=f"version {number} brought back", kind="edit", of=None)
+
+    def undoable(self, *, by: str) -> Version | None:
+        """The change that `undo` would take back."""
+        standing, _ = self._standing(by)
+        return standing[-1] if standing else None
+
+    def redoable(self, *, by: str) -> Version | None:
+        """The change that `redo` would make again."""
+        _, taken_back = self._standing(by)
+        return taken_back[-1] if taken_back else None
+
+    def values(self) -> Any:
+        """The present file as plain values, keys as they stand in it."""
+        return self._values(self.state().fingerprint)
+
+    def watch(self, tell: Callable[[Version], None]) -> Callable[[], None]:
+        """Be told of every new version; the function returned ends it."""
+        self._watchers.append(tell)
+        return lambda: self._watchers.remove(tell) if tell in self._watchers else None
+
+    # -- below: how it is done -------------------------------------------------------------
+
+    def _look(self) -> None:
+        """Read the file again where it changed on disk."""
+        stamp = self._stamp()
+        if stamp == self._seen:
+            return
+        try:
+            source = read_source(self.folder)
+            last = self._last()
+            if (
+                last is not None
+                and source.fingerprint == last.fingerprint
+                and source.fingerprint == self._state.fingerprint
+            ):
+                self._state = State(last.number, source.fingerprint, self._state.case)
+            else:
+                document = read_job(self.folder, known=self.known)
+                self.history.settle(document.fingerprint)
+                last = self._last()
+                if last is None or last.fingerprint != document.fingerprint:
+                    self._note(document, last, by=OUTSIDE, says="changed outside the desk", kind="outside")
+                self._state = self._made(document)
+        except JobFileError as error:
+            self._state = State(self._state.version, self._state.fingerprint, self._state.case, error.faults)
+        self._seen = stamp
+
+    def _stamp(self) -> tuple[int, int, int]:
+        try:
+            return self._stamp_of(job_path(self.folder))
+        except (OSError, JobFileError):
+            return (0, 0, 0)
+
+    @staticmethod
+    def _stamp_of(path: Path) -> tuple[int, int, int]:
+        try:
+            found = path.stat()
+        except OSError:
+            return (0, 0, 0)
+        return (found.st_mtime_ns, found.st_size, found.st_ino) if found.st_size else (0, 0, 0)
+
+    def close(self) -> None:
+        """Give back the file of versions; it is opened again when it is needed."""
+        self.history.close()
+
+    def _last(self) -> Version | None:
+        found = self.history.versions(last=1)
+        return found[0] if found else None
+
+    def _note(self, document: JobDocument, last: Version | None, *, by: str, says: str, kind: Kind) -> None:
+        number = self.history.begin(
+            text=document.source.text,
+            fingerprint=document.fingerprint,
+            previous=last.fingerprint if last else "",
+            by=by,
+            says=says,
+            kind=kind,
+        )
+        self.history.arrive(number)
+        self._tell()
+
+    def _made(self, document: JobDocument) -> State:
+        from farpress.catalogue.equip import equip
+
+        last = self._last()
+        equipment = equip(document.job, self._catalogue, where=document.place_text)
+        return State(
+            last.number if last else 0,
+            document.fingerprint,
+            Case(document.job, equipment, document.fingerprint, self.folder, document),
+        )
+
+    def _refuse_faulty(self) -> None:
+        if self._state.faults:
+            raise JobFileError(self._state.faults)
+
+    def _values(self, fingerprint: str) -> Any:
+        document = self._state.case.document
+        if document is not None and document.fingerprint == fingerprint:
+            return _value(document.tree)
+        text = self.history.text_of(fingerprint)
+        if text is None:
+            raise FarpressError(
+                "The version that this change was made on is not kept here any more. Load the page again and"
+                " repeat the change."
+            )
+        return values_of(text)
+
+    def _apply(
+        self, changes: Sequence[Change], *, by: str, says: str, kind: Kind, of: int | None = None
+    ) -> Version:
+        """Make changes on the present state."""
+        now = self._state
+        document = now.case.document
+        assert document is not None
+        source, tree = with_changes_made(document.source, document.tree, changes)
+        result = read_job_tree(source, tree, known=self.known)
+        if result.fingerprint == now.fingerprint:
+            return self._last_or_fail()
+        return self._write(result, by=by, says=says, kind=kind, of=of)
+
+    def _reverse(self, before: str, after: str, *, by: str, says: str, kind: Kind, of: int) -> Version:
+        """From the state `before` to the state `after`, whatever happened since."""
+        text = self.history.text_of(after)
+        if text is None:
+            raise FarpressError("The version to go back to is not kept any more.")
+        if self._state.fingerprint == before or self._state.faults:
+            return self._put(text, by=by, says=says, kind=kind, of=of)
+        now = self._values(self._state.fingerprint)
+        wanted = merge_values(self._values(before), values_of(text), now)
+        return self._apply(differences(now, wanted), by=by, says=says, kind=kind, of=of)
+
+    def _put(self, text: str, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
+        return self._write(read_job_text(text, known=self.known), by=by, says=says, kind=kind, of=of)
+
+    def _write(self, document: JobDocument, *, by: str, says: str, kind: Kind, of: int | None) -> Version:
+        """Version first, then the file, so that a kill between the two leaves nothing unexplained."""
+        on_disk = read_source(self.folder).fingerprint
+        text = document.source.text
+        number = self.history.begin(
+            text=text,
+            fingerprint=document.fingerprint,
+            previous=self._state.fingerprint,
+            by=by,
+            says=says,
+            kind=kind,
+            of=of,
+        )
+        try:
+            put_text(self.folder, text, fingerprint=on_disk)
+        except BaseException:
+            self.history.drop(number)
+            raise
+        self.history.arrive(number)
+        seen = self._stamp()
+        if read_source(self.folder).fingerprint != document.fingerprint:
+            seen = (0, 0, 0)  # somebody wrote the file in this very moment: look again
+        self._state = self._made(document)
+        self._seen = seen
+        self._tell()
+        return self._last_or_fail()
+
+    def _last_or_fail(self) -> Version:
+        last = self._last()
+        assert last is not None
+        return last
+
+    def _standing(self, by: str) -> tuple[list[Version], list[Version]]:
+        """This person's changes that stand, and those taken back that can be made again."""
+        standing: list[Version] = []
+        taken_back: list[Version] = []
+        for version in self.history.versions(by=by):
+            if version.kind == "edit":
+                standing.append(version)
+                taken_back.clear()
+            elif version.kind == "undo":
+                found = next((one for one in standing if one.number == version.of), None)
+                if found is not None:
+                    standing.remove(found)
+                    taken_back.append(found)
+            elif version.kind == "redo":
+                found = next((one for one in taken_back if one.number == version.of), None)
+                if found is not None:
+                    taken_back.remove(found)
+                    standing.append(found)
+        return standing, taken_back
+
+    def _tell(self) -> None:
+        last = self._last()
+        for tell in list(self._watchers) if last is not None else ():
+            tell(last)  # type: ignore[arg-type]
+
+
+def values_of(text: str) -> Any:
+    """A job file's text as plain values, keys as they stand in it.
+
+    Raises:
+        JobFileError: it is no YAML.
+    """
+    from farpress.jobfile.source import decode
+
+    tree, faults = parse_tree(decode(text.encode("utf-8"), None))
+    if tree is None or faults:
+        raise JobFileError(faults)
+    return _value(tree)
+
+
+def _value(node: Node) -> Any:
+    if node.kind == "mapping":
+        return {key: _value(child) for key, (_, _, child) in node.items.items()}
+    if node.kind == "sequence":
+        return [_value(child) for child in node.elements]
+    data = node.data
+    if isinstance(data, bool) or data is None:
+        return data
+    return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)

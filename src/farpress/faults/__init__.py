@@ -1,0 +1,1 @@
+"""Faults: from complaint to cause."""

@@ -1,0 +1,335 @@
+"""Assess many jobs: on one core, on several, or on several machines, with the same results to the byte.
+
+A job that cannot be read or judged is reported and does not stop the rest. Every result is
+kept as soon as it is there, so that a run that was stopped goes on where it was.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Final
+
+from farpress import __version__
+from farpress.errors import InputError
+from farpress.firm.judging import Question, judge_text
+from farpress.firm.shelf import Firm
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
+
+__all__ = ["Run", "Tick", "results_of", "run_jobs"]
+
+AHEAD: Final = 3
+"""Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep
+memory flat. Our choice."""
+
+CONNECT_WAIT: Final = "10s"
+"""For a scheduler to answer; our choice."""
+
+KEEP_EVERY: Final = 20
+KEEP_WITHIN_S: Final = 2.0
+"""Results are written so many, or so often, at a time: a crash costs at most these. Our choice."""
+
+FORM: Final = 2
+"""Of a kept result; counted up whenever `firm_judge.judge_text` says something else or otherwise."""
+
+TRIES: Final = 2
+"""A job whose worker died so often is reported as broken; our choice."""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """How far a run is: jobs done of all, and the one that came last."""
+
+    done: int
+    all: int
+    job: str
+
+
+@dataclass(frozen=True)
+class Run:
+    """A run over many jobs. Its results lie on the shelf and are read when they are asked for, so that a long
+    run needs no more memory than a short one.
+
+    Attributes:
+        firm, jobs, question: what was run.
+        kept: how many were there from an earlier run.
+        stopped: the run was cancelled before its end; what is done is kept.
+    """
+
+    firm: Firm
+    jobs: tuple[str, ...]
+    question: Question
+    kept: int
+    stopped: bool
+
+    @cached_property
+    def results(self) -> dict[str, dict[str, Any]]:
+        """Job → its result, in the order of names, as it was when first asked for; see
+        `firm_judge.judge_text`.
+        """
+        return dict(results_of(self.firm, self.jobs, self.question))
+
+    @property
+    def broken(self) -> dict[str, dict[str, Any]]:
+        """The jobs that could not be judged."""
+        return {job: result for job, result in self.results.items() if "broken" in result}
+
+    @property
+    def text(self) -> str:
+        """All results as one text: the same for every way of running."""
+        return "".join(self.lines())
+
+    def lines(self) -> Iterator[str]:
+        """The same, a line a job, without keeping all of them."""
+        for job, result in results_of(self.firm, self.jobs, self.question):
+            yield json.dumps({"job": job} | result, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def run_jobs(
+    firm: Firm,
+    jobs: Iterable[str],
+    *,
+    question: Question | None = None,
+    workers: int = 1,
+    scheduler: str = "",
+    afresh: bool = False,
+    progress: Callable[[Tick], None] | None = None,
+    stop: Callable[[], bool] = lambda: False,
+) -> Run:
+    """Assess the newest version of each job.
+
+    Args:
+        firm: whose shelf.
+        jobs: names.
+        question: what is asked otherwise than as the job stands; None for the job as it is.
+        workers: processes on this machine; 1 works in this one.
+        scheduler: address of a dask scheduler; its workers need the same version of Farpress.
+        afresh: do not use results of an earlier run.
+        progress: told after each job.
+        stop: asked before each job; True ends the run, and what is done is kept.
+
+    Raises:
+        InputError: no right to look, or the scheduler cannot be used.
+        RecordError: the shelf cannot be read, or a result not be kept.
+    """
+    firm.may("look")
+    question = question or Question()
+    names = tuple(sorted(set(jobs)))
+    known = set() if afresh else {job for job, _ in results_of(firm, names, question)}
+    waiting = (name for name in names if name not in known)
+    done = len(known)
+    unkept: list[tuple[str, dict[str, Any]]] = []
+    with ExitStack() as stack:
+        pool = _pool(stack, workers, scheduler)
+        stack.callback(lambda: _keep(firm, question, unkept))  # whatever ends the run, what is done is kept
+        since = time.monotonic()
+        for name, result in pool.run(firm, waiting, question, stop):
+            done += 1
+            unkept.append((name, result))
+            if len(unkept) >= KEEP_EVERY or time.monotonic() - since > KEEP_WITHIN_S:
+                _keep(firm, question, unkept)
+                since = time.monotonic()
+            if progress is not None:
+                progress(Tick(done, len(names), name))
+    return Run(firm, names, question, len(known), done < len(names))
+
+
+def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Job and result, in the order of names, where one is kept for the job's newest version and this version
+    of the program.
+    """
+    from sqlalchemy import select
+
+    from farpress.record.shelf_tables import JOB, JOB_VERSION, RESULT
+
+    query = (
+        select(RESULT.c.job, RESULT.c.body)
+        .join(JOB, JOB.c.job == RESULT.c.job)
+        .join(JOB_VERSION, (JOB_VERSION.c.job == JOB.c.job) & (JOB_VERSION.c.number == JOB.c.head))
+        .where(RESULT.c.question == _key(question), RESULT.c.fingerprint == JOB_VERSION.c.fingerprint)
+        .order_by(JOB.c.job)
+    )
+    wanted = set(jobs)
+    with firm.shelf.reading() as connection:
+        for job, body in connection.execution_options(yield_per=100).execute(query):
+            if job in wanted:
+                yield job, json.loads(body)
+
+
+def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]]]) -> None:
+    """Write the results that wait, in one transaction, and forget them here."""
+    from datetime import UTC, datetime
+
+    from sqlalchemy import delete, insert
+
+    from farpress.record.engine import writing
+    from farpress.record.shelf_tables import RESULT
+
+    if not unkept:
+        return
+    key, at = _key(question), datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    rows = [
+        {
+            "job": job,
+            "question": key,
+            "fingerprint": result["fingerprint"],
+            "body": json.dumps(result, ensure_ascii=False, sort_keys=True),
+            "at": at,
+        }
+        for job, result in unkept
+    ]
+    with writing(firm.shelf.record._engine) as connection:
+        connection.execute(
+            delete(RESULT).where(RESULT.c.job.in_([row["job"] for row in rows]), RESULT.c.question == key)
+        )
+        connection.execute(insert(RESULT), rows)
+    unkept.clear()
+
+
+def _key(question: Question) -> str:
+    """Names the question and the version of the program, so that an answer is never used for another one."""
+    asked = json.dumps([question.part, dict(question.values)], sort_keys=True, ensure_ascii=False)
+    return (
+        f"{__version__} form {FORM}"
+        f" {hashlib.sha256(asked.encode()).hexdigest()[:16] if question.part else 'as it is'}"
+    )
+
+
+def _pool(stack: ExitStack, workers: int, scheduler: str) -> _Pool:
+    if scheduler:
+        return _on_machines(stack, scheduler)
+    if workers < 1:
+        raise InputError(f"{workers} workers were asked for; at least one is wanted.")
+    return _Pool() if workers == 1 else _Pool(workers, *_processes(stack, workers))
+
+
+@dataclass
+class _Pool:
+    """Where jobs are judged: here, or wherever `submit` sends them."""
+
+    workers: int = 1
+    submit: Callable[..., Future[dict[str, Any]]] | None = None
+    renew: Callable[[], Callable[..., Future[dict[str, Any]]]] | None = None
+    deaths: dict[str, int] = field(default_factory=dict)
+
+    def run(
+        self, firm: Firm, names: Iterator[str], question: Question, stop: Callable[[], bool]
+    ) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Name and result, one after the other, in the order of names."""
+        if self.submit is None:
+            for name in names:
+                if stop():
+                    return
+                yield name, judge_text(firm.shelf.version(name).text, question)
+            return
+        ahead: deque[tuple[str, str, Future[dict[str, Any]]]] = deque()
+        ended = False
+        while not ended or ahead:
+            while not ended and len(ahead) < self.workers * AHEAD:
+                following = None if stop() else next(names, None)
+                if following is None:
+                    ended = True
+                else:
+                    text = firm.shelf.version(following).text
+                    ahead.append((following, text, self.submit(judge_text, text, question)))
+            if ahead:
+                name, text, future = ahead.popleft()
+                if stop():
+                    for _, _, other in ahead:
+                        other.cancel()
+                    return
+                yield name, self._result(name, text, future, question, ahead)
+
+    def _result(
+        self,
+        name: str,
+        text: str,
+        future: Future[dict[str, Any]],
+        question: Question,
+        ahead: deque[tuple[str, str, Future[dict[str, Any]]]],
+    ) -> dict[str, Any]:
+        from concurrent.futures import BrokenExecutor
+
+        while True:
+            try:
+                return future.result()
+            except BrokenExecutor:
+                assert self.renew is not None
+                self.deaths[name] = self.deaths.get(name, 0) + 1
+                self.submit = self.renew()
+                if self.deaths[name] >= TRIES:
+                    future = _given_up(text)
+                else:  # alone, so that it is known whose fault it is
+                    future = self.submit(judge_text, text, question)
+                    if _dies(future):
+                        continue
+                for index, (other, other_text, _) in enumerate(ahead):
+                    ahead[index] = (other, other_text, self.submit(judge_text, other_text, question))
+
+
+def _dies(future: Future[dict[str, Any]]) -> bool:
+    from concurrent.futures import BrokenExecutor
+
+    return isinstance(future.exception(), BrokenExecutor)
+
+
+def _given_up(text: str) -> Future[dict[str, Any]]:
+    from concurrent.futures import Future
+
+    from farpress.jobfile.source import fingerprint_of
+
+    made: Future[dict[str, Any]] = Future()
+    made.set_result(
+        {
+            "fingerprint": fingerprint_of(text.encode()),
+            "broken": [f"the worker that judged it died {TRIES} times (memory?)"],
+        }
+    )
+    return made
+
+
+def _processes(stack: ExitStack, workers: int) -> tuple[Callable[..., Any], Callable[[], Callable[..., Any]]]:
+    import multiprocessing
+    from concurrent.futures import ProcessPoolExecutor
+
+    def begin() -> Callable[..., Any]:
+        pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
+        stack.callback(pool.shutdown, wait=True, cancel_futures=True)
+        return pool.submit
+
+    return begin(), begin
+
+
+def _on_machines(stack: ExitStack, scheduler: str) -> _Pool:
+    try:
+        from distributed import Client
+    except ImportError as error:
+        raise InputError("Several machines need dask.distributed: install 'farpress[firm]'.") from error
+    try:
+        client = stack.enter_context(Client(scheduler, timeout=CONNECT_WAIT, set_as_default=False))  # type: ignore[no-untyped-call]
+        versions = client.run(_version)
+    except (OSError, TimeoutError, ValueError) as error:
+        raise InputError(
+            f"The scheduler {scheduler} cannot be used: {error or 'no answer in time'}."
+        ) from error
+    if not versions:
+        raise InputError(f"The scheduler {scheduler} has no workers. Start some: dask worker {scheduler}")
+    other = {place: version for place, version in versions.items() if version != __version__}
+    if other:
+        raise InputError(
+            f"These workers have another version of Farpress than {__version__}:"
+            f" {', '.join(f'{place} {version}' for place, version in sorted(other.items()))}."
+        )
+    return _Pool(len(versions), lambda function, *given: client.submit(function, *given, pure=False))
+
+
+def _version() -> str:
+    return __version__

@@ -1,0 +1,1 @@
+"""The air: every promise between thumb and aerial."""

@@ -1,0 +1,1 @@
+"""The contact: what it carries, makes, breaks and wets."""

@@ -1,0 +1,164 @@
+"""Which relay or contactor may stand between a receiver's contact and a load: its own contact, and its coil
+on the supply.
+
+A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from farpress.case.cabling import coil_end, ends_of
+from farpress.case.case import Case, OutputAt
+from farpress.case.corners import lowest_of, served_with
+from farpress.case.load_scenarios import heaviest_press, scenarios
+from farpress.domain.finding import Change, Remedy
+from farpress.domain.parts import Part, RelaySheet
+from farpress.units import write_quantity
+
+__all__ = ["Coil", "coil_on", "feedable_relays", "relay_remedy"]
+
+
+@dataclass(frozen=True)
+class Coil:
+    """A coil tried on its supply.
+
+    Attributes:
+        volts: at the coil in the worst case, everything on [V]; None if the supply's voltage is not known.
+        least_v: at which it pulls in [V].
+        supply: name of the supply.
+        total_a, rated_a: with it, of the supply [A]; rated None if unknown.
+        receiver_a: what the receiver's contact then switches [A].
+    """
+
+    volts: float | None
+    least_v: float | None
+    supply: str
+    total_a: float
+    rated_a: float | None
+    receiver_a: float | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether it pulls in and the supply carries it, as far as is known."""
+        pulls = self.volts is None or self.least_v is None or self.volts >= self.least_v
+        return pulls and (self.rated_a is None or self.total_a <= self.rated_a * (1 + 1e-9))
+
+    @property
+    def says(self) -> str:
+        """In words, for the effect of a remedy."""
+        parts = []
+        if self.volts is not None:
+            parts.append(
+                f"{write_quantity(float(f'{self.volts:.3g}'), 'voltage')} at its coil"
+                + (f", which needs {self.least_v:g} V" if self.least_v is not None else "")
+            )
+        load = f" of {self.rated_a:g} A" if self.rated_a is not None else ""
+        parts.append(
+            f"{self.supply} then gives {write_quantity(float(f'{self.total_a:.3g}'), 'current')}{load}"
+        )
+        return "; ".join(parts)
+
+
+def coil_on(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> Coil | None:
+    """A relay's coil tried on the receiver's own supply in place of whatever the output works now.
+
+    Args:
+        case: the job.
+        at: the output.
+        name, part: of the relay.
+
+    Returns:
+        None where the receiver's supply is not named.
+    """
+    fed = at.box.fed
+    if fed is None or f"{at.premises}/{fed.from_}" not in case.equipment.supplies:
+        return None
+    path = f"{at.premises}/{fed.from_}"
+    supply, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
+    coil = coil_end(case, at, name, part)
+    others = tuple(
+        end
+        for end in ends_of(case, at.premises, fed.from_)
+        if not (end.is_coil and end.at is not None and end.at.path == at.path)
+    )
+    ends = (*others, coil)
+    lowest = lowest_of(supply, battery)
+    served = (
+        served_with(case, ends, coil, lowest, alternating=supply.sheet.supply == "ac")
+        if lowest is not None
+        else None
+    )
+    found = scenarios(case, at.premises, ends)
+    heaviest = heaviest_press(found) or found[-1]
+    always = (case.job.premises[at.premises].supplies[fed.from_].other_load_a or 0.0) + (
+        supply.sheet.charge_a or 0.0
+    )
+    # what a single press draws may not include an output that no function presses yet: then all on counts
+    total = (found[-1] if not at.functions else heaviest).amperes + always
+    return Coil(
+        served.volts if served else None,
+        part.sheet.coil_min_v,
+        fed.from_,
+        total,
+        supply.sheet.rated_a,
+        part.sheet.coil_a,
+    )
+
+
+def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:
+    """Relays whose coil is made for the receiver's own supply, the weakest contact first."""
+    supply = case.equipment.supplies.get(f"{at.premises}/{at.box.fed.from_}") if at.box.fed else None
+    volts = supply.sheet.voltage_v if supply else None
+    if supply is None or volts is None:
+        return
+    for name, part in sorted(
+        case.equipment.relays.items(),
+        key=lambda item: (item[1].sheet.contact_rated_a or 0.0, item[1].sheet.contact_make_a or 0.0),
+    ):
+        coil = part.sheet
+        same_kind = coil.coil_supply in (supply.sheet.supply, "dc or ac")
+        if same_kind and coil.coil_v is not None and 0.8 * volts <= coil.coil_v <= 1.1 * volts:
+            yield name, part
+
+
+def relay_remedy(
+    case: Case,
+    at: OutputAt,
+    *,
+    does: str,
+    fits: Callable[[RelaySheet], bool],
+    effect: Callable[[RelaySheet], str],
+) -> Remedy | None:
+    """The first relay that does it and whose coil the supply can work; None if there is none.
+
+    Args:
+        case: the job.
+        at: the output.
+        does: sentence with {relay} for its name.
+        fits: whether its contact is good enough.
+        effect: what its contact can do, in words.
+    """
+    for name, part in feedable_relays(case, at):
+        if name == at.output.via or not fits(part.sheet):
+            continue
+        coil = coil_on(case, at, name, part)
+        wets = at.box.contact_min_a
+        sheet = case.equipment.receivers[at.receiver_path].sheet
+        wets = sheet.contact_min_a if wets is None else wets
+        if (
+            coil is None
+            or not coil.holds
+            or (wets is not None and part.sheet.coil_a is not None and part.sheet.coil_a < wets)
+        ):
+            continue
+        change = Change(
+            ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "via"), name
+        )
+        return Remedy(
+            does.format(relay=name),
+            "; ".join(text for text in (effect(part.sheet), coil.says) if text),
+            (change,),
+        )
+    return None

@@ -1,0 +1,1 @@
+"""What is moved or switched: run times, safeguards, mains cables."""

@@ -1,0 +1,1 @@
+"""The fob: power, code, buttons, cells."""

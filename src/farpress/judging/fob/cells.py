@@ -1,0 +1,348 @@
+"""Fob cells: how many years they last for each group, held presses, pockets and cold included.
+
+Charge is counted; a cheap or old cell has less of it than its sheet says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.citations import CHOICE, GIVEN
+from farpress.case.driven import driven_of, moves, rate_text
+from farpress.core.rehearsal.held import hold_needed_s
+from farpress.core.upkeep.cell import CellLife, cell_life
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.job import Group
+from farpress.domain.parts import CellSheet, FobSheet, Part
+from farpress.sources import Citation, Mark
+
+__all__ = [
+    "CODES",
+    "POCKET_PER_WEEK",
+    "USE_SPREAD",
+    "YEAR_S",
+    "cold_share",
+    "judge",
+    "life_of",
+    "missing_of",
+    "press_of",
+]
+
+CODES: Final[dict[str, str]] = {
+    "FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters.",
+    "FOB-06": "Voltage of a cell in the cold while the fob sends.",
+}
+
+LEAST_YEARS: Final = 1.0
+"""A cell that does not last a year makes a call-out each season; our choice."""
+
+USE_SPREAD: Final = 0.5
+"""Presses differ so much from holder to holder, as the deviation of their logarithm; from memory."""
+
+SHORT_PRESS_S: Final = 1.0
+"""A press that is not held; common practice."""
+
+BUSY_PER_DAY: Final = 20.0
+"""Presses a day that hardly anybody makes; used where none are given. Our choice."""
+
+POCKET_PER_WEEK: Final = 1.0
+"""Presses by accident of a fob kept in a pocket, held until it gives up; our choice."""
+
+YEAR_S: Final = 31_557_600.0
+
+_COLD: Final = ((-20.0, 0.6), (0.0, 0.87), (20.0, 1.0))
+"""Share of the charge left at a temperature: -20 degC read for one size of coin cell, 0 degC from memory."""
+
+_COLD_SOURCE: Final = Citation(
+    "coin cells in the cold", place="60 % at -20 degC (one size); 85 to 90 % at 0 degC", mark=Mark.MEMORY
+)
+
+
+INNER_COLD_LEAST: Final = 3.0
+INNER_COLD_MOST: Final = 5.0
+"""Times as much inner resistance at -20 degC as at room temperature, from and to; from memory."""
+
+_INNER_SOURCE: Final = Citation(
+    "inner resistance of coin cells", place="3 to 5 times as much at -20 degC", mark=Mark.MEMORY
+)
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """All findings about cells, one for each group that holds fobs."""
+    for name, group in case.job.groups.items():
+        fob, cell = case.equipment.fobs.get(name), case.equipment.cells.get(name)
+        if fob is not None and group.buttons:
+            yield _group(case, name, group, fob, cell)
+            if cell is not None and group.coldest_degc is not None and group.coldest_degc < 0:
+                yield _cold_voltage(name, group.coldest_degc, fob, cell)
+
+
+def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[CellSheet] | None) -> Finding:
+    subjects = (f"group:{name}",)
+    missing = missing_of(fob.sheet, cell.sheet if cell is not None else CellSheet())
+    if missing or cell is None:
+        says = (
+            f"How long the cells of {name} last cannot be said without"
+            f" {' and '.join(missing) or 'the kind of cell'}."
+        )
+        return Finding(
+            "FOB-04",
+            Link.FOB,
+            Verdict.OPEN,
+            name,
+            says,
+            "See the fob's sheet, or measure the current while sending.",
+            subjects=subjects,
+        )
+    presses = BUSY_PER_DAY if group.presses_per_day is None else group.presses_per_day
+    press_s, held = press_of(case, group, fob.sheet)
+    life = life_of(fob.sheet, cell.sheet, presses, press_s, cold_share(group))
+    doubt = (
+        USE_SPREAD * life.years
+        if life.years < life.by_charge_years or life.presses_ah > life.sleep_ah
+        else 0.1 * life.years
+    )
+    sources = (
+        *fob.cite("current_send_a", "current_sleep_a", "cut_off_s"),
+        *cell.cite("capacity_ah", "usable_share", "self_discharge_share", "shelf_s"),
+        GIVEN,
+        CHOICE,
+    )
+    if cold_share(group) < 1.0:
+        sources = (*sources, _COLD_SOURCE)
+    margin = life.years - LEAST_YEARS
+    if group.presses_per_day is None and margin - doubt < 0:
+        says = (
+            f"How often {name} press is not given; at {BUSY_PER_DAY:g} presses a day of {press_s:.1f} s a"
+            f" cell would last {life.years:.1f} years."
+        )
+        return Finding(
+            "FOB-04",
+            Link.FOB,
+            Verdict.OPEN,
+            name,
+            says,
+            "Ask for a rough number of presses a day.",
+            life.years,
+            LEAST_YEARS,
+            "years",
+            margin,
+            doubt,
+            sources=sources,
+            subjects=subjects,
+        )
+    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < doubt else Verdict.HOLDS
+    assumed = " (taken, none is given)" if group.presses_per_day is None else ""
+    limited = ", the end of its shelf life" if life.years < life.by_charge_years else ""
+    says = (
+        f"A cell of {name} lasts {life.years:.1f} years{limited}: {rate_text(presses)}{assumed} of"
+        f" {press_s:.1f} s on average."
+    )
+    return Finding(
+        "FOB-04",
+        Link.FOB,
+        verdict,
+        name,
+        says,
+        _because(group, fob.sheet, cell.sheet, life, presses, press_s, held),
+        life.years,
+        LEAST_YEARS,
+        "years",
+        margin,
+        doubt,
+        remedies=_remedies(fob.sheet, cell.sheet, group, presses, press_s, life, verdict),
+        sources=sources,
+        subjects=subjects,
+    )
+
+
+def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[CellSheet]) -> Finding:
+    subjects = (f"group:{name}",)
+    lowest = fob.sheet.low_cell_v if fob.sheet.low_cell_v is not None else cell.sheet.end_v
+    voltage, inner, send = cell.sheet.voltage_v, cell.sheet.inner_ohm, fob.sheet.current_send_a
+    if lowest is None or voltage is None or inner is None or send is None:
+        says = f"Whether the cells of {name} still carry a press at {degrees:g} degC is not known."
+        return Finding(
+            "FOB-06",
+            Link.FOB,
+            Verdict.OPEN,
+            name,
+            says,
+            "Ask for the cell's inner resistance, or leave a fob in the cold overnight and try it.",
+            subjects=subjects,
+        )
+    # times as much at -20 degC, in proportion to how far it is below +20
+    least, most = (
+        voltage - send * inner * (1.0 + (times - 1.0) * min((20.0 - degrees) / 40.0, 1.0))
+        for times in (INNER_COLD_MOST, INNER_COLD_LEAST)
+    )
+    middle = (least + most) / 2.0
+    verdict = Verdict.HOLDS if least >= lowest else Verdict.FAILS if most < lowest else Verdict.THIN
+    says = (
+        f"At {degrees:g} degC a new cell of {name} gives {least:.2f} to {most:.2f} V while the fob sends;"
+        f" below {lowest:g} V it counts as low."
+    )
+    because = (
+        "Cold raises a cell's inner resistance, age does too: in winter the fob gives up first."
+        if verdict is not Verdict.HOLDS
+        else "An old cell gives less."
+    )
+    remedies = (
+        ()
+        if verdict is Verdict.HOLDS
+        else (
+            Remedy("New cells every autumn", "before the first frost"),
+            Remedy("Take the fob indoors overnight"),
+        )
+    )
+    return Finding(
+        "FOB-06",
+        Link.FOB,
+        verdict,
+        name,
+        says,
+        because,
+        middle,
+        lowest,
+        "V",
+        middle - lowest,
+        (most - least) / 2.0,
+        remedies=remedies,
+        sources=(
+            *fob.cite("low_cell_v", "current_send_a"),
+            *cell.cite("inner_ohm", "voltage_v", "end_v"),
+            _INNER_SOURCE,
+        ),
+        subjects=subjects,
+    )
+
+
+def missing_of(fob: FobSheet, cell: CellSheet) -> list[str]:
+    """What is not known and needed to say how long a cell lasts, in words."""
+    known = (
+        ("the current while sending", fob.current_send_a),
+        ("the current at rest", fob.current_sleep_a),
+        ("the cell's charge", cell.capacity_ah),
+        ("the share of its charge that can be used", cell.usable_share),
+    )
+    return [what for what, value in known if value is None]
+
+
+def life_of(fob: FobSheet, cell: CellSheet, presses: float, press_s: float, cold: float) -> CellLife:
+    """Life of a cell with so many presses a day of a mean length [s], a share of its charge left in the
+    cold.
+    """
+    return cell_life(
+        capacity_ah=cell.capacity_ah or 0.0,
+        usable_share=(cell.usable_share or 0.0) * cold,
+        send_a=fob.current_send_a or 0.0,
+        press_s=press_s,
+        presses_per_day=presses,
+        sleep_a=fob.current_sleep_a or 0.0,
+        self_discharge_share=cell.self_discharge_share or 0.0,
+        shelf_years=10.0 if cell.shelf_s is None else cell.shelf_s / YEAR_S,
+    )
+
+
+def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]:
+    """Mean length of a press if all functions are used equally often, and the functions that are held."""
+    lengths, held = [], []
+    for function in case.job.functions_of(group):
+        length = SHORT_PRESS_S
+        for at in case.outputs_of(function):
+            for one in driven_of(case, at):
+                travel = one.sheet.travel_s if one.sheet.travel_s is not None else one.sheet.travel_worst_s
+                if at.output.kind == "follow" and moves(one) and one.wants != "pulse" and travel is not None:
+                    length = max(
+                        length,
+                        min(
+                            hold_needed_s(travel_s=travel, travel_worst_s=travel),
+                            fob.cut_off_s or float("inf"),
+                        ),
+                    )
+        if length > SHORT_PRESS_S:
+            held.append(function)
+        lengths.append(length)
+    return (sum(lengths) / len(lengths) if lengths else SHORT_PRESS_S), held
+
+
+def cold_share(group: Group) -> float:
+    """Share of the charge that is left where the group's fobs lie in winter."""
+    if group.coldest_degc is None:
+        return 1.0
+    points = _COLD
+    degrees = min(max(group.coldest_degc, points[0][0]), points[-1][0])
+    for (low, share), (high, more) in pairwise(points):
+        if degrees <= high:
+            return float(share + (more - share) * (degrees - low) / (high - low))
+    return 1.0
+
+
+def _because(
+    group: Group,
+    fob: FobSheet,
+    cell: CellSheet,
+    life: CellLife,
+    presses: float,
+    press_s: float,
+    held: list[str],
+) -> str:
+    words = []
+    if held:
+        words.append(
+            f"Held presses cost most: {', '.join(held)}; every function taken as used equally often."
+        )
+    if group.kept == "in pocket" and fob.cut_off_s is not None:
+        extra = POCKET_PER_WEEK / 7.0
+        mean = (presses * press_s + extra * fob.cut_off_s) / (presses + extra)
+        pocket = life_of(fob, cell, presses + extra, mean, cold_share(group))
+        words.append(
+            "One press a week by accident in the pocket, held until the fob gives up, leaves"
+            f" {pocket.years:.1f} years."
+        )
+    if group.coldest_degc is not None and group.coldest_degc < 10:
+        words.append(
+            f"At {group.coldest_degc:g} degC {cold_share(group):.0%} of the charge can be used, and a cell"
+            " near its end gives up there first."
+        )
+    elif group.kept == "in car":
+        words.append("In a car in winter the cell gives up sooner; write how cold it gets.")
+    if cell.self_discharge_share is None:
+        words.append("Its loss while lying is not known and not counted.")
+    words.append(
+        f"Holders differ: every sixth presses {math.exp(USE_SPREAD):.1f} times as often or more."
+        f" {CAUTIONS['cell']}"
+    )
+    return " ".join(words)
+
+
+def _remedies(
+    fob: FobSheet,
+    cell: CellSheet,
+    group: Group,
+    presses: float,
+    press_s: float,
+    life: CellLife,
+    verdict: Verdict,
+) -> tuple[Remedy, ...]:
+    if verdict is Verdict.HOLDS:
+        return ()
+    swap = Remedy(
+        f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day",
+        f"before most of them are empty after {life.years:.1f} years",
+    )
+    if press_s <= 1.5 * SHORT_PRESS_S:
+        return (swap,)
+    short = life_of(fob, cell, presses, SHORT_PRESS_S, cold_share(group))
+    return (
+        Remedy(
+            "A short press that starts a timed run instead of a held one, where that is allowed",
+            f"{short.years:.1f} years",
+        ),
+        swap,
+    )

@@ -1,0 +1,1 @@
+"""The output: kind, times, pairs, latches, use."""

@@ -1,0 +1,1 @@
+"""The alarm panel: pulses, loops, lines, acknowledgement."""

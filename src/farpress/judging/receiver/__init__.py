@@ -1,0 +1,1 @@
+"""The receiver: housing, noise, coax."""

@@ -1,0 +1,1 @@
+"""The register: memory, counters, losses, security."""

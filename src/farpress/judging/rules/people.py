@@ -1,0 +1,237 @@
+"""Rules about people, fobs and the register; see `rules` for the list of codes.
+
+Each function takes the case, the rule and the outputs it names, and yields what it finds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import CHOICE, PRACTICE
+from farpress.case.driven import groups_of, listed, seconds
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.finding import Change, Remedy, Verdict
+from farpress.domain.job import Group, Rule
+from farpress.judging.register.lost import DELETION_S
+from farpress.judging.rules.ruling import Ruling
+from farpress.judging.safety.refusals import one_press, unsets_and_opens
+
+__all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
+
+
+def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
+    """Never works by somebody: none of their buttons may press it, under whatever name."""
+    wanted = set(rule.of)
+    reached = wanted | {name for at in outputs for name in at.functions}
+    groups = {
+        name: group
+        for name, group in case.job.groups.items()
+        if name in rule.by or set(group.people) & set(rule.by)
+    }
+    for who in rule.by:
+        own = {name: group for name, group in groups.items() if name == who or who in group.people}
+        subjects = tuple(f"group:{name}" for name in own)
+        if not own:
+            yield Ruling(Verdict.HOLDS, f"{who} holds no fob.", about=who)
+            continue
+        wrong = [
+            (name, number, functions)
+            for name, group in own.items()
+            for number, functions in _buttons(group)
+            if set(functions) & reached
+        ]
+        if not wrong:
+            yield Ruling(
+                Verdict.HOLDS,
+                f"No button of {who} presses {listed(rule.of)}.",
+                "So long as it is not learned by mistake: press-listen-press at the receiver shows it.",
+                who,
+                subjects=subjects,
+            )
+            continue
+        texts = [
+            f"button {number} of {name} ({listed(sorted(set(functions) & reached))})"
+            for name, number, functions in wrong
+        ]
+        remedies = tuple(
+            Remedy(
+                f"Take it off button {number} of {name}",
+                "",
+                (Change(("groups", name, "buttons", number), None),),
+            )
+            for name, number, _ in wrong
+        )
+        yield Ruling(
+            Verdict.FAILS,
+            f"{who} can press it: {listed(texts)}.",
+            "",
+            who,
+            remedies=remedies,
+            subjects=subjects,
+        )
+
+
+def _buttons(group: Group) -> Iterator[tuple[str, tuple[str, ...]]]:
+    for number, button in group.buttons.items():
+        if isinstance(button, str):
+            yield number, (button,)
+        elif isinstance(button, tuple):
+            yield number, button
+        else:
+            yield number, button.functions
+
+
+def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
+    """Never unset and open by one press: of the named functions, or of any."""
+    named = {name for at in outputs for name in at.functions} | set(rule.of)
+    found = False
+    for label, functions in one_press(case):
+        both = unsets_and_opens(case, functions) if set(functions) & named else None
+        if both is not None:
+            found = True
+            yield Ruling(
+                Verdict.FAILS,
+                f"One press of {label} unsets ({both[0]}) and opens ({both[1]}).",
+                CAUTIONS["alarm"],
+                label,
+                remedies=(Remedy("Two buttons, or a long press for the alarm"),),
+                sources=(PRACTICE,),
+                subjects=tuple(f"function:{name}" for name in functions),
+            )
+    if not found:
+        yield Ruling(
+            Verdict.HOLDS,
+            "No single press both unsets the alarm and opens something.",
+            "One function, and one button, does only one of the two.",
+            sources=(PRACTICE,),
+            subjects=tuple(f"function:{name}" for name in rule.of if name in case.job.functions),
+        )
+
+
+def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
+    """Never a lost fob known for longer: every receiver must allow deletion, and somebody must go there."""
+    limit, promised = rule.for_s or 0.0, case.job.register_.delete_within_s
+    receivers: dict[str, set[str]] = {}
+    for at in outputs:
+        for name, _ in groups_of(case, at):
+            receivers.setdefault(at.receiver_path, set()).add(name)
+    impossible = [
+        path
+        for path in receivers
+        if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by == "fob in hand"
+    ]
+    work = DELETION_S * max(
+        (sum(name in groups for groups in receivers.values()) for name in case.job.groups), default=0
+    )
+    subjects = tuple(f"receiver:{path}" for path in receivers)
+    if impossible:
+        says = (
+            f"{listed(impossible)} deletes a fob only with that fob in hand: a lost one stays until all are"
+            " erased and learned again."
+        )
+        yield Ruling(
+            Verdict.FAILS,
+            says,
+            CAUTIONS["lost fob"],
+            limit=limit,
+            unit="s",
+            remedies=(Remedy("A receiver that deletes by slot"),),
+            subjects=subjects,
+        )
+        return
+    if promised is None:
+        says = (
+            "Within what time lost fobs are deleted is not agreed; the work alone takes up to"
+            f" {seconds(work)} at all receivers, without the roads."
+        )
+        yield Ruling(
+            Verdict.OPEN,
+            says,
+            f"Agree who goes, and within what time. {DUTIES['register']}",
+            value=work,
+            limit=limit,
+            unit="s",
+            remedies=(
+                Remedy(
+                    f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),)
+                ),
+            ),
+            sources=(CHOICE,),
+            subjects=subjects,
+        )
+    elif promised > limit:
+        yield Ruling(
+            Verdict.FAILS,
+            f"Deletion is agreed within {seconds(promised)}; the rule allows {seconds(limit)}.",
+            CAUTIONS["lost fob"],
+            value=promised,
+            limit=limit,
+            unit="s",
+            margin=limit - promised,
+            remedies=(
+                Remedy(
+                    f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),)
+                ),
+            ),
+            subjects=subjects,
+        )
+    elif work > limit:
+        yield Ruling(
+            Verdict.FAILS,
+            f"Deleting one fob everywhere takes up to {seconds(work)} of work; the rule allows"
+            f" {seconds(limit)}.",
+            "",
+            value=work,
+            limit=limit,
+            unit="s",
+            margin=limit - work,
+            sources=(CHOICE,),
+            subjects=subjects,
+        )
+    else:
+        says = (
+            f"Deletion is agreed within {seconds(promised)}; the work takes up to {seconds(work)} at all"
+            " receivers, without the roads."
+        )
+        yield Ruling(
+            Verdict.HOLDS,
+            says,
+            f"Kept only with evidence of each deletion in the record. {CAUTIONS['lost fob']}",
+            value=promised,
+            limit=limit,
+            unit="s",
+            margin=limit - promised,
+            sources=(CHOICE,),
+            subjects=subjects,
+        )
+
+
+def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
+    """Never data kept for longer after leaving: leavers must be deleted, and somebody must answer for it."""
+    deleted, details = case.job.register_.leavers_deleted, case.job.details
+    limit = rule.for_s or 0.0
+    if not any(group.people for group in case.job.groups.values()) and not case.job.people:
+        yield Ruling(Verdict.OPEN, "the job names nobody.", never_matters=True)
+    elif deleted is False:
+        yield Ruling(
+            Verdict.FAILS,
+            f"Leavers are not deleted; the rule allows {seconds(limit)}.",
+            CAUTIONS["data"],
+            remedies=(
+                Remedy(
+                    "Delete leavers' fobs and names", "", (Change(("register", "leavers_deleted"), True),)
+                ),
+            ),
+        )
+    elif deleted is None or details.data_kept_by is None:
+        missing = "whether leavers are deleted" if deleted is None else "who keeps the register"
+        yield Ruling(
+            Verdict.OPEN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
+        )
+    else:
+        yield Ruling(
+            Verdict.HOLDS,
+            f"Leavers are deleted; {details.data_kept_by} answers for {seconds(limit)} at the latest.",
+            f"Kept only if the record shows each deletion. {CAUTIONS['data']}",
+        )

@@ -1,0 +1,1 @@
+"""What a radio fob may not do, whatever else is right."""

@@ -1,0 +1,1 @@
+"""The supply: volts, load, standby, fuses, inrush."""

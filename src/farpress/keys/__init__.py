@@ -1,0 +1,1 @@
+"""Keys: the register of fobs and people."""

@@ -1,0 +1,439 @@
+"""What is due in a register, and what is wrong in it.
+
+`due`: open deletions, validity ended, receipts not signed, names whose time has ended.
+`check`: ghosts (learned, but nobody's), orphans (in the register, but not in the receiver),
+doubles, leavers, rights that differ from what is learned, room left with its growth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, Final
+
+from farpress.core.keys.capacity import full_between_years
+from farpress.domain.register import Fob, FobState, Register
+from farpress.keys.find import holder_of, label_aliases, plain_label
+from farpress.keys.rights import places_of
+
+if TYPE_CHECKING:
+    from farpress.case.case import Case
+    from farpress.record.persons import Person
+
+__all__ = ["KEEP_DAYS", "Matter", "check_register", "due_matters", "keep_days", "memory_matters"]
+
+KEEP_DAYS: Final = 90
+"""A name is kept so long after its person left, unless a rule of the job says otherwise; our choice, ask the
+customer."""
+
+UNSIGNED_DAYS: Final = 14
+"""A receipt not signed after so many days is asked for; our choice."""
+
+DELETE_HOURS: Final = 24.0
+"""A lost fob is to be deleted everywhere within so many hours, unless the job says otherwise; our choice."""
+
+UNSEEN_MONTHS: Final = 12
+"""A fob nobody has heard for so long may be lost without anybody having noticed; our choice."""
+
+FREE_STATES: Final = (FobState.SPARE, FobState.HANDED_IN)
+GONE_STATES: Final = (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED)
+
+
+@dataclass(frozen=True, order=True)
+class Matter:
+    """One thing to attend to.
+
+    Attributes:
+        urgent: 0 at once, 1 soon, 2 when there.
+        kind: one word or two: "deletion open", "ghost", "double" …
+        about: label, receiver or name.
+        says: what is the matter, and what to do.
+        by: date by which, or empty.
+    """
+
+    urgent: int
+    kind: str
+    about: str
+    says: str
+    by: str = ""
+
+
+def keep_days(case: Case | None) -> int:
+    """Days a name is kept after its person left."""
+    if case is not None:
+        for rule in case.job.rules:
+            if rule.never == "kept after leaving longer than" and rule.for_s:
+                return max(int(rule.for_s // 86400), 0)
+    return KEEP_DAYS
+
+
+def due_matters(
+    register: Register, people: Mapping[str, Person], case: Case | None, *, now: datetime
+) -> tuple[Matter, ...]:
+    """Everything due at a moment, the most urgent first."""
+    return tuple(sorted(_due(register, people, case, now)))
+
+
+def check_register(
+    register: Register, people: Mapping[str, Person], case: Case | None, *, now: datetime
+) -> tuple[Matter, ...]:
+    """Everything that does not fit together, the most urgent first."""
+    return tuple(
+        sorted(
+            [
+                *_ghosts_and_orphans(register, case),
+                *_doubles(register),
+                *_leavers(register, people),
+                *_rights(register, people, case),
+                *_unseen(register, people, now),
+                *_room(register, case),
+            ]
+        )
+    )
+
+
+def _due(
+    register: Register, people: Mapping[str, Person], case: Case | None, now: datetime
+) -> Iterator[Matter]:
+    today = now.date().isoformat()
+    within = (
+        case.job.register_.delete_within_s / 3600
+        if case is not None and case.job.register_.delete_within_s
+        else DELETE_HOURS
+    )
+    for fob in _fobs(register):
+        at = _receivers(fob)
+        holder = holder_of(fob, people)
+        who = f"{fob.label}{f' ({holder})' if holder else ''}"
+        if fob.state is FobState.LOST and at:
+            open_h = (now - _moment(fob.lost_at)).total_seconds() / 3600
+            late = (
+                f"{open_h:.0f} h open, {within:.0f} h allowed"
+                if open_h <= within
+                else f"{open_h:.0f} h open, {open_h - within:.0f} h more than allowed"
+            )
+            yield Matter(
+                0, "deletion open", fob.label, f"{who} is lost and still learned at {', '.join(at)}: {late}."
+            )
+        elif fob.state in (FobState.BLOCKED, FobState.DESTROYED) and at:
+            yield Matter(
+                1,
+                "deletion open",
+                fob.label,
+                f"{who} is {fob.state} and still learned at {', '.join(at)}: delete it there.",
+            )
+        elif fob.state is FobState.ISSUED and fob.valid_to and fob.valid_to < today:
+            yield Matter(
+                1,
+                "validity ended",
+                fob.label,
+                f"{who} was valid until {fob.valid_to}: call it in, or prolong it."
+                + (f" Learned at {', '.join(at)}." if at else ""),
+                fob.valid_to,
+            )
+        if (
+            fob.state is FobState.ISSUED
+            and not fob.signed_at
+            and fob.issued_at
+            and (now - _moment(fob.issued_at)).days >= UNSIGNED_DAYS
+        ):
+            yield Matter(
+                2, "not signed", fob.label, f"{who} was issued on {fob.issued_at[:10]}; nobody signed for it."
+            )
+        if fob.low_cell_at and fob.state is FobState.ISSUED:
+            yield Matter(2, "low cell", fob.label, f"{who}: low cell reported on {fob.low_cell_at[:10]}.")
+    for person in people.values():
+        if person.keep_until and person.keep_until < today:
+            yield Matter(
+                1,
+                "retention ended",
+                person.mark,
+                f"{person.name} is to be deleted since {person.keep_until}: 'keys person forget'.",
+                person.keep_until,
+            )
+
+
+def memory_matters(register: Register, receiver: str) -> tuple[Matter, ...]:
+    """Where the list last read out of a receiver and the register differ."""
+    return tuple(sorted(_memory(register, receiver, _serials(register), label_aliases(register))))
+
+
+def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matter]:
+    serials, plain = _serials(register), label_aliases(register) if register.memory else {}
+    for receiver in sorted(register.memory):
+        yield from _memory(register, receiver, serials, plain)
+    for premises, house in case.job.premises.items() if case is not None else ():
+        for name, box in house.receivers.items():
+            path = f"{premises}/{name}"
+            if box.learned_unknown and path not in register.memory:
+                yield Matter(
+                    0,
+                    "unknown records",
+                    path,
+                    f"{path} obeys {box.learned_unknown} record{'s' if box.learned_unknown != 1 else ''}"
+                    " nobody can name, says the job: read its list ('keys memory'), and delete what is"
+                    " nobody's; or erase everything and learn the known fobs again.",
+                )
+
+
+def _serials(register: Register) -> dict[str, str]:
+    return {fob.serial.casefold(): fob.label for fob in register.fobs.values() if fob.serial}
+
+
+def _memory(
+    register: Register, receiver: str, serials: Mapping[str, str], plain: Mapping[str, str]
+) -> Iterator[Matter]:
+    memory = register.memory[receiver]
+    records: list[Mapping[str, Any]] = list(memory.get("records") or ())
+    slots: dict[str, list[str]] = {}
+    known: set[str] = set()
+    by_slot: dict[str, str] = {}
+    for fob, one in register.known_at(receiver):
+        known.add(fob.label)
+        if one.slot:
+            by_slot[one.slot] = fob.label
+            slots.setdefault(fob.label, []).append(one.slot)
+    read_at = str(memory.get("at", ""))
+    when = read_at[:10]
+    # deleted since it was read: the list is older than that
+    since = [
+        (fob.label, one.slot)
+        for fob in register.fobs.values()
+        for one in fob.learned
+        if one.receiver == receiver and one.deleted_at > read_at
+    ]
+    seen: dict[str, list[str]] = {}
+    for entry in records:
+        slot = str(entry.get("slot") or "")
+        label = str(
+            entry.get("fob")
+            or serials.get(str(entry.get("serial") or "").casefold(), "")
+            or ("" if entry.get("serial") else by_slot.get(slot, ""))
+        )
+        name = plain.get(plain_label(label), "")
+        what = ", ".join(f"{key} {entry[key]}" for key in ("fob", "serial", "slot") if entry.get(key))
+        if name in known:
+            seen.setdefault(name, []).append(slot)
+            if slot and name in slots and slot not in slots[name]:
+                there = by_slot.get(slot, "")
+                yield Matter(
+                    1,
+                    "double",
+                    f"{receiver} slot {slot}",
+                    f"{name} lies in slot {slot} of {receiver} (read on {when}); the register says slot"
+                    f" {' and '.join(dict.fromkeys(slots[name]))}{f', and slot {slot} for {there}' if there else ''}:"  # noqa: E501
+                    " deleting by the register's slot would delete another fob. Record its deletion, and"
+                    " learn it anew with the right slot.",
+                )
+            continue
+        if any(name == label if name else slot and slot == other for label, other in since):
+            continue
+        fob_there = register.fobs.get(name)
+        if fob_there is None:
+            yield Matter(
+                0,
+                "ghost",
+                f"{receiver} {what}",
+                f"{receiver} obeys {what} (read on {when}), which is not in the register: delete it there, or"
+                " enter it.",
+            )
+        else:
+            yield Matter(
+                0,
+                "ghost",
+                f"{receiver} {name}",
+                f"{receiver} obeys {name} (read on {when}), which is {fob_there.state} and should not be"
+                " known there: delete it, or record that it was learned.",
+            )
+    for label in sorted(known - set(seen)):
+        if _learned_before(register.fobs[label], receiver, read_at):
+            is_gone = register.fobs[label].state in GONE_STATES
+            todo = (
+                f"it is {register.fobs[label].state}, so record its deletion, with that list as evidence"
+                if is_gone
+                else "learn it again, or record its deletion"
+            )
+            yield Matter(
+                1,
+                "orphan",
+                f"{receiver} {label}",
+                f"{label} stands in the register for {receiver}, which did not know it when read on {when}:"
+                f" {todo}.",
+            )
+
+
+def _learned_before(fob: Fob, receiver: str, at: str) -> bool:
+    return any(one.receiver == receiver and one.at < at for one in fob.known_at)
+
+
+def _doubles(register: Register) -> Iterator[Matter]:
+    for what, of in (("serial", lambda fob: fob.serial), ("label", lambda fob: plain_label(fob.label))):
+        found: dict[str, list[str]] = {}
+        for fob in _fobs(register):
+            if of(fob) and fob.state is not FobState.DESTROYED:
+                found.setdefault(of(fob), []).append(fob.label)
+        for value, labels in found.items():
+            if len(labels) > 1:
+                yield Matter(
+                    1,
+                    "double",
+                    labels[0],
+                    f"{' and '.join(labels)} have the same {what} {value}: look at them and correct one.",
+                )
+    slots: dict[tuple[str, str], list[str]] = {}
+    for fob in _fobs(register):
+        for receiver, slot in dict.fromkeys((one.receiver, one.slot) for one in fob.known_at if one.slot):
+            slots.setdefault((receiver, slot), []).append(fob.label)
+    for (receiver, slot), labels in sorted(slots.items()):
+        if len(labels) > 1:
+            yield Matter(
+                1,
+                "double",
+                f"{receiver} slot {slot}",
+                f"Slot {slot} of {receiver} stands for {' and '.join(labels)}: deleting it would delete the"
+                " wrong one. Try both.",
+            )
+
+
+def _leavers(register: Register, people: Mapping[str, Person]) -> Iterator[Matter]:
+    for fob in _fobs(register):
+        if fob.person in register.left and fob.state is FobState.ISSUED:
+            at = _receivers(fob)
+            yield Matter(
+                0,
+                "leaver",
+                fob.label,
+                f"{holder_of(fob, people)} left on {register.left[fob.person]} and still has {fob.label}"
+                + (f", learned at {', '.join(at)}: call it in or delete it." if at else ": call it in."),
+            )
+        elif fob.state is FobState.ISSUED and fob.person and fob.person not in people:
+            yield Matter(
+                1,
+                "nobody",
+                fob.label,
+                f"{fob.label} is issued to somebody whose name was deleted: call it in, or issue it anew.",
+            )
+        elif fob.state is FobState.ISSUED and not fob.person and not fob.pool:
+            yield Matter(1, "nobody", fob.label, f"{fob.label} is issued, but to whom is not written down.")
+        elif fob.state in FREE_STATES and _receivers(fob) and fob.state is FobState.HANDED_IN:
+            yield Matter(
+                2,
+                "still learned",
+                fob.label,
+                f"{fob.label} was handed in and is still learned at {', '.join(_receivers(fob))}: lock it"
+                " away, or delete it.",
+            )
+
+
+def _rights(register: Register, people: Mapping[str, Person], case: Case | None) -> Iterator[Matter]:
+    if case is None:
+        return
+    for fob in _fobs(register):
+        if fob.state is not FobState.ISSUED or not fob.buttons:
+            continue
+        wanted = {(one.receiver, one.output, one.button) for one in places_of(case, fob.buttons)}
+        known = {(one.receiver, one.output, one.button) for one in fob.known_at}
+        more, less = sorted({one[0] for one in known - wanted}), sorted({one[0] for one in wanted - known})
+        holder = holder_of(fob, people)
+        who = f"{fob.label}{f' ({holder})' if holder else ''}"
+        if more:
+            yield Matter(
+                1,
+                "beyond rights",
+                fob.label,
+                f"{who} is learned at {', '.join(more)} for more than its buttons are meant for: delete"
+                " there, and learn what is meant.",
+            )
+        if less:
+            yield Matter(
+                2,
+                "not learned",
+                fob.label,
+                f"{who} has buttons that are not learned yet at {', '.join(less)}.",
+            )
+
+
+def _unseen(register: Register, people: Mapping[str, Person], now: datetime) -> Iterator[Matter]:
+    if not any(fob.heard for fob in register.fobs.values()):
+        return  # nobody listens: nothing follows from silence
+    for fob in _fobs(register):
+        last = max([*fob.heard.values(), fob.issued_at])
+        if fob.state is FobState.ISSUED and last and (now - _moment(last)).days > UNSEEN_MONTHS * 30.4:
+            holder = holder_of(fob, people)
+            yield Matter(
+                2,
+                "not seen",
+                fob.label,
+                f"{fob.label}{f' ({holder})' if holder else ''} was last heard on {last[:10]}: is it still"
+                " there?",
+            )
+
+
+def _room(register: Register, case: Case | None) -> Iterator[Matter]:
+    if case is None:
+        return
+    plan = case.job.register_
+    growth = plan.growth_share or 0.0
+    new_share = (0.0 if plan.leavers_deleted else plan.churn_share or 0.0) + growth
+    for receiver, part in case.equipment.receivers.items():
+        capacity, counts = part.sheet.capacity, part.sheet.capacity_counts
+        known = register.known_at(receiver)
+        if capacity is None or not known:
+            continue
+        fobs = len({fob.label for fob, _ in known})
+        presses = len({(fob.label, one.button) for fob, one in known})
+        used, unit = (presses, "buttons") if counts == "buttons" else (fobs, "fobs")
+        unsure = (
+            " (whether it counts fobs or buttons is not known)" if counts is None and presses != fobs else ""
+        )
+        free = capacity - used
+        holders = len({fob.label for fob, _ in known if fob.state is FobState.ISSUED}) * (
+            presses / fobs if unit == "buttons" else 1.0
+        )
+        gone = len({fob.label for fob, _ in known if fob.state in GONE_STATES})
+        tail = f" {gone} of them are lost, blocked or destroyed." if gone else ""
+        if free <= 0:
+            yield Matter(
+                0, "full", receiver, f"{receiver} is full: {used} of {capacity} {unit}{unsure}.{tail}"
+            )
+        elif (
+            new_share > 0
+            and holders > 0
+            and (
+                band := full_between_years(
+                    free=free, leavers_per_year=holders * new_share, chance=0.9, growth_share=growth
+                )
+            ).early_years
+            < 5
+        ):
+            why = " and ".join(
+                ["leavers stay in it"] * (new_share > growth)
+                + [f"{growth:.0%} are added each year"] * (growth > 0)
+            )
+            yield Matter(
+                1 if band.early_years < 1 else 2,
+                "room",
+                receiver,
+                f"{receiver} holds {used} of {capacity} {unit}{unsure}; full in {band.early_years:.1f} to"
+                f" {band.late_years:.1f} years, nine times in ten, if {why}.{tail}",
+            )
+        elif free < 0.25 * capacity:
+            yield Matter(
+                2,
+                "room",
+                receiver,
+                f"{receiver} holds {used} of {capacity} {unit}{unsure}: less than a quarter is left.{tail}",
+            )
+
+
+def _fobs(register: Register) -> Iterable[Fob]:
+    return (fob for _, fob in sorted(register.fobs.items()))
+
+
+def _receivers(fob: Fob) -> list[str]:
+    return list(dict.fromkeys(one.receiver for one in fob.known_at))
+
+
+def _moment(text: str) -> datetime:
+    return datetime.fromisoformat(text.replace("Z", "+00:00"))

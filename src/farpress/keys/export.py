@@ -1,0 +1,144 @@
+"""The register as tables for a spreadsheet, with names or without, and as labels."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Final
+
+from farpress.core.keys.label import check_character
+from farpress.domain.register import Register
+from farpress.errors import InputError
+from farpress.keys.find import holder_of
+
+if TYPE_CHECKING:
+    from farpress.record.persons import Person
+
+__all__ = ["csv_text", "label_rows", "register_table", "xlsx_bytes"]
+
+HEADS: Final = (
+    "fob",
+    "serial",
+    "type",
+    "state",
+    "person",
+    "organisation",
+    "group",
+    "pool",
+    "valid from",
+    "valid to",
+    "issued",
+    "signed",
+    "receiver",
+    "output",
+    "button",
+    "slot",
+    "learned",
+    "deleted",
+    "evidence",
+    "cell date",
+    "last heard",
+)
+
+LONGEST_CELL: Final = 32_767
+"""Characters a spreadsheet takes in one cell: common practice, no source read."""
+
+
+def register_table(
+    register: Register, people: Mapping[str, Person], *, names: bool = True
+) -> list[list[str]]:
+    """One row for each fob and place where it is or was learned; without names a person is a mark."""
+    rows = [list(HEADS)]
+    for _, fob in sorted(register.fobs.items()):
+        holder = (holder_of(fob, people) if fob.person else "") if names else fob.person
+        heard = max(fob.heard.values(), default="")[:10]
+        head = [
+            fob.label,
+            fob.serial,
+            fob.type,
+            str(fob.state),
+            holder,
+            fob.organisation,
+            fob.group,
+            fob.pool,
+            fob.valid_from,
+            fob.valid_to,
+            fob.issued_at[:10],
+            fob.signed_at[:10],
+        ]
+        for one in fob.learned or (None,):
+            place = (
+                [
+                    one.receiver,
+                    one.output,
+                    one.button,
+                    one.slot,
+                    one.at[:10],
+                    one.deleted_at[:10],
+                    one.evidence,
+                ]
+                if one is not None
+                else [""] * 7
+            )
+            rows.append([*head, *place, fob.cell_date, heard])
+    return rows
+
+
+def csv_text(table: Iterable[Sequence[str]]) -> str:
+    """CSV as spreadsheets read it; a cell that would be taken for a formula gets an apostrophe before it."""
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows([_harmless(cell) for cell in row] for row in table)
+    return out.getvalue()
+
+
+def xlsx_bytes(table: Sequence[Sequence[str]], *, title: str = "register") -> bytes:
+    """An XLSX workbook with one sheet, text only; the same table gives the same bytes."""
+    from xlsxwriter import Workbook
+
+    out = io.BytesIO()
+    book = Workbook(out, {"in_memory": True})
+    book.set_properties({"created": datetime(2000, 1, 1)})
+    sheet = book.add_worksheet(title)
+    sheet.freeze_panes(1, 1)
+    for at in range(len(table[0]) if table else 0):
+        widest = max(len(row[at]) for row in table[:200])
+        sheet.set_column(at, at, min(max(widest + 2, 8), 40))
+    bold, write = book.add_format({"bold": True}), sheet.write_string
+    for number, row in enumerate(table):
+        for at, text in enumerate(row):
+            if text:  # a text stays a text, whatever it begins with
+                write(number, at, _plain(text), bold if number == 0 else None)
+    book.close()
+    return out.getvalue()
+
+
+def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple[str, ...]:
+    """New labels with their check characters: "BM-047-P".
+
+    Raises:
+        InputError: a prefix that is not letters and digits, or a number that has no place in the digits.
+    """
+    if count < 1 or first < 0 or not 1 <= digits <= 9:
+        raise InputError("Give at least one label, a first number that is not negative, and 1 to 9 digits.")
+    if len(str(first + count - 1)) > digits:
+        raise InputError(
+            f"{first + count - 1} has more than {digits} digits; ask for more digits, so that all labels are"
+            " equally long."
+        )
+    bare = [
+        f"{prefix}-{number:0{digits}}" if prefix else f"{number:0{digits}}"
+        for number in range(first, first + count)
+    ]
+    return tuple(f"{one}-{check_character(one)}" for one in bare)
+
+
+def _plain(text: str) -> str:
+    """Without signs that cannot be printed, and no longer than a cell can be; a cut shows."""
+    plain = text if text.isprintable() else "".join(one for one in text if one.isprintable())
+    return plain if len(plain) <= LONGEST_CELL else f"{plain[: LONGEST_CELL - 1]}…"
+
+
+def _harmless(cell: str) -> str:
+    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell

@@ -1,0 +1,521 @@
+"""Bring a dirty list of fobs and people into the register: every problem by row, then all or nothing.
+
+The table comes from `keys_table.read_table`. Column heads may be written in many
+ways; what cannot be matched is said. Spaces, invisible characters and capitals are put in
+order without a word; a duplicate, a gap or a contradiction is a problem, and nothing is
+written while there is one.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING, Any, Final
+
+from farpress.case.driven import listed
+from farpress.errors import InputError
+from farpress.keys.find import plain_label
+from farpress.keys.people import Done
+from farpress.keys.problems import MOST_NAMED, Problem, closest, told_together
+from farpress.keys.rights import Place, buttons_of, places_of, type_fault, type_named
+from farpress.record.persons import put_people
+from farpress.record.snapshot import drawn_in, keep_drawn
+
+if TYPE_CHECKING:
+    from farpress.case.case import Case
+    from farpress.domain.register import Register
+    from farpress.keys.book import RegisterBook
+    from farpress.record.persons import Person
+
+__all__ = ["COLUMNS", "ImportPlan", "column_heads", "import_rows", "plain_cell", "plan_import"]
+
+COLUMNS: Final[dict[str, tuple[str, ...]]] = {
+    "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
+    "serial": ("serial", "serial no", "serial number", "id printed"),
+    "type": ("type", "fob type", "model"),
+    "person": ("person", "name", "holder", "full name", "employee", "member of staff", "user"),
+    "first name": ("first name", "forename", "given name"),
+    "last name": ("last name", "surname", "family name"),
+    "organisation": ("organisation", "organization", "company", "tenant", "firm", "employer"),
+    "contact": ("contact", "telephone", "phone", "e-mail", "email", "mobile"),
+    "group": ("group", "rights", "profile", "role"),
+    "pool": ("pool", "shared", "shared by"),
+    "receiver": ("receiver", "learned at", "where learned"),
+    "output": ("output", "relay"),
+    "button": ("button",),
+    "slot": ("slot", "place", "memory place", "position", "record no"),
+    "valid from": ("valid from", "from", "start", "begins"),
+    "valid to": ("valid to", "valid until", "until", "to", "end", "ends", "expires"),
+    "cell date": ("cell date", "cell", "battery date", "cell changed"),
+}
+"""Column → heads it may have; compared without capitals, dots, hyphens and double spaces."""
+
+LONGEST: Final = 200
+"""Characters of one field; longer is a slip (two columns run together)."""
+
+MOST_ROWS: Final = 200_000
+
+
+@dataclass(frozen=True)
+class ImportPlan:
+    """What taking a list over would do.
+
+    Attributes:
+        problems: empty if it can be taken over.
+        entries: events to write; a person stands in them as "row N" until they are written.
+        people: "row N" → name, organisation, contact, of people to be entered.
+        rows, fobs: how many rows were read, how many fobs they make.
+        ignored: heads of columns that mean nothing here.
+        notes: what was taken for granted, to be looked at before it is written.
+    """
+
+    problems: tuple[Problem, ...]
+    entries: tuple[tuple[str, dict[str, Any]], ...] = ()
+    people: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
+    rows: int = 0
+    fobs: int = 0
+    ignored: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def plan_import(
+    table: Sequence[Sequence[str]], register: Register, people: Mapping[str, Person], case: Case | None
+) -> ImportPlan:
+    """Look at every row and give all problems, or all that is to be written."""
+    rows = [[plain_cell(cell) for cell in row] for row in table]
+    head_at = next(
+        (number for number, row in enumerate(rows[:20]) if column_heads(row).get("fob") is not None), None
+    )
+    if head_at is None:
+        found = ", ".join(cell for cell in (rows[0] if rows else []) if cell) or "nothing"
+        return ImportPlan(
+            (
+                Problem(
+                    0,
+                    "",
+                    f"No row is a head with a column for the fob's label; the first row holds {found}."
+                    f" Name one"
+                    f" column '{COLUMNS['fob'][0]}' or '{COLUMNS['fob'][1]}'.",
+                ),
+            )
+        )
+    return _Reader(rows, head_at, register, people, case).plan()
+
+
+def import_rows(
+    book: RegisterBook, table: Sequence[Sequence[str]], *, progress: Callable[[int, int], None] | None = None
+) -> Done:
+    """Take a list over, all of it in one transaction.
+
+    Args:
+        book: the register.
+        table: as from `keys_table.read_table`.
+        progress: told (done, of); may raise to cancel, and then nothing is written.
+
+    Raises:
+        InputError: there are problems; nothing was written. All are listed.
+    """
+    with book.record.transaction(job=book.job, by=book.by) as work:
+        before = drawn_in(work.connection, book.job)
+        plan = plan_import(table, before.register, book._people_in(work), book.case)
+        if plan.problems:
+            raise InputError(
+                "\n".join(
+                    [
+                        (
+                            f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''};"
+                            f" nothing was"
+                            " written."
+                        ),
+                        *told_together(plan.problems),
+                    ]
+                )
+            )
+        marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
+        for number, (kind, body) in enumerate(plan.entries):
+            if progress is not None and number % 500 == 0:
+                progress(number, len(plan.entries))
+            if "person" in body:
+                body = {**body, "person": marks.get(body["person"], body["person"])}
+            work.append(kind, body)
+    keep_drawn(book.record, book.job, before, work.events)  # so that the next question is quick
+    return Done(
+        (
+            (
+                f"{plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people, {len(work.events)}"
+                " events."
+            ),
+        ),
+        tuple(work.events),
+    )
+
+
+class _Reader:
+    def __init__(
+        self,
+        rows: list[list[str]],
+        head_at: int,
+        register: Register,
+        people: Mapping[str, Person],
+        case: Case | None,
+    ) -> None:
+        self.rows, self.head_at, self.register, self.case = rows, head_at, register, case
+        self.columns = column_heads(rows[head_at])
+        self.known = {plain_label(label): label for label in register.fobs}
+        self.serials = {fob.serial.casefold(): label for label, fob in register.fobs.items() if fob.serial}
+        self.slots = {
+            (one.receiver, one.slot): fob.label
+            for fob in register.fobs.values()
+            for one in fob.known_at
+            if one.slot
+        }
+        self.persons = {
+            (person.name.casefold(), person.organisation.casefold()): person.mark
+            for person in people.values()
+        }
+        self.by_name: dict[str, list[tuple[str, str]]] = {}
+        for key in self.persons:
+            self.by_name.setdefault(key[0], []).append(key)
+        self.places: dict[str, tuple[Place, ...]] = {}
+        self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
+        self.types: dict[str, str] = {}
+        self.no_types: dict[str, str] = {}
+        self.boxes = (
+            [
+                f"{premises}/{name}"
+                for premises, house in case.job.premises.items()
+                for name in house.receivers
+            ]
+            if case is not None
+            else []
+        )
+        self.holds: dict[tuple[str, str], list[str]] = {}
+        self.problems: list[Problem] = []
+        self.new_people: dict[str, tuple[str, str, str]] = {}
+
+    def plan(self) -> ImportPlan:
+        heads = self.rows[self.head_at]
+        ignored = tuple(head for at, head in enumerate(heads) if head and at not in self.columns.values())
+        by_fob: dict[str, list[tuple[int, dict[str, str]]]] = {}
+        count = 0
+        if len(self.rows) - self.head_at > MOST_ROWS:
+            return ImportPlan(
+                (
+                    Problem(
+                        0,
+                        "",
+                        f"{len(self.rows)} rows; up to {MOST_ROWS} are taken at once. Cut the list in parts.",
+                    ),
+                )
+            )
+        for number, cells in enumerate(self.rows[self.head_at + 1 :], self.head_at + 2):
+            values = {name: cells[at] if at < len(cells) else "" for name, at in self.columns.items()}
+            if not any(values.values()):
+                continue
+            count += 1
+            self._names(values)
+            if self._row(number, values):
+                by_fob.setdefault(plain_label(values["fob"]), []).append((number, values))
+        entries: list[tuple[str, dict[str, Any]]] = []
+        for plain, rows in by_fob.items():
+            entries += self._fob(plain, rows)
+        if not count:
+            self.problems.append(Problem(0, "", "There is a head and no row under it."))
+        if self.problems:
+            return ImportPlan(
+                tuple(sorted(set(self.problems))), rows=count, fobs=len(by_fob), ignored=ignored
+            )
+        return ImportPlan((), tuple(entries), self.new_people, count, len(by_fob), ignored, self._notes())
+
+    def _notes(self) -> tuple[str, ...]:
+        several = sorted(
+            (name, organisation, labels)
+            for (name, organisation), labels in self.holds.items()
+            if len(labels) > 1
+        )
+        if not several:
+            return ()
+        shown = [
+            f"{name}{f' of {organisation}' if organisation else ''} ({', '.join(labels)})"
+            for name, organisation, labels in several[:MOST_NAMED]
+        ]
+        more = f" and {len(several) - MOST_NAMED} more" if len(several) > MOST_NAMED else ""
+        return (
+            (
+                f"Of one name with several fobs, and taken for one person each: {'; '.join(shown)}{more}."
+                " Give two of one name an organisation each, or an initial, where they are two people."
+            ),
+        )
+
+    def _say(self, row: int, column: str, says: str) -> None:
+        self.problems.append(Problem(row, column, says))
+
+    @staticmethod
+    def _names(values: dict[str, str]) -> None:
+        if not values.get("person"):
+            values["person"] = " ".join(
+                part for part in (values.get("first name", ""), values.get("last name", "")) if part
+            )
+
+    def _row(self, row: int, values: dict[str, str]) -> bool:
+        """Problems of one row by itself; whether it has a label to go on with."""
+        for name, value in values.items():
+            if len(value) > LONGEST:
+                self._say(
+                    row,
+                    name,
+                    f"{len(value)} characters; up to {LONGEST} are taken. Did two columns run together?",
+                )
+        for name in ("valid from", "valid to", "cell date"):
+            if values.get(name):
+                day = _as_date(values[name], month_will_do=name == "cell date")
+                if day is None:
+                    self._say(
+                        row,
+                        name,
+                        f"'{values[name]}' is not a date that has one meaning; write it as 2027-03-01.",
+                    )
+                else:
+                    values[name] = day
+        if values.get("valid from") and values.get("valid to") and values["valid to"] < values["valid from"]:
+            self._say(
+                row, "valid to", f"{values['valid to']} comes before it begins on {values['valid from']}."
+            )
+        if values.get("person") and values.get("pool"):
+            self._say(
+                row,
+                "pool",
+                f"It belongs to {values['person']} and to pool {values['pool']}; only one of them can be"
+                " right.",
+            )
+        group = values.get("group", "")
+        if group and self.case is not None:
+            same = next((name for name in self.case.job.groups if name.casefold() == group.casefold()), None)
+            if same is None:
+                self._say(
+                    row, "group", f"The job has no group '{group}'{closest(group, self.case.job.groups)}."
+                )
+            values["group"] = same or ""
+            values["no group"] = "" if same else "said already"
+        kind = values.get("type", "")
+        if kind and self.case is not None:
+            if kind not in self.types:
+                self.types[kind] = type_named(self.case, kind)
+                self.no_types[kind] = "" if self.types[kind] else type_fault(self.case, kind)
+            if self.no_types[kind]:
+                self._say(row, "type", self.no_types[kind])
+            values["type"] = self.types[kind]
+        receiver = values.get("receiver", "")
+        if receiver and self.case is not None and receiver not in self.boxes:
+            # a list often says 'n1' where the job has one N1 only, at north
+            meant = [
+                path
+                for path in self.boxes
+                if receiver.casefold() in (path.casefold(), path.casefold().rpartition("/")[2])
+            ]
+            if len(meant) != 1:
+                hint = f"; it can be {listed(meant)}" if meant else closest(receiver, self.boxes)
+                self._say(row, "receiver", f"The job has no receiver '{receiver}'{hint}.")
+                values["slot"] = ""
+            values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""
+        if values.get("slot") and not receiver:
+            self._say(row, "slot", f"Slot {values['slot']} of which receiver? Fill in the column 'receiver'.")
+        if not plain_label(values["fob"]):
+            given = f"'{values['fob']}' has no letter or digit" if values["fob"] else "it is blank"
+            self._say(row, "fob", f"A label is needed; {given}.")
+            return False
+        return True
+
+    def _fob(
+        self, plain: str, rows: list[tuple[int, dict[str, str]]]
+    ) -> Iterator[tuple[str, dict[str, Any]]]:
+        first, values = rows[0]
+        if plain in self.known:
+            self._say(first, "fob", f"{self.known[plain]} is in the register already.")
+        learned: dict[tuple[str, ...], int] = {}
+        for row, other in rows:
+            for name in (
+                "serial",
+                "type",
+                "person",
+                "organisation",
+                "group",
+                "pool",
+                "valid from",
+                "valid to",
+            ):
+                if other.get(name) and values.get(name) and other[name] != values[name]:
+                    self._say(
+                        row,
+                        name,
+                        f"{other['fob']} has {name} '{other[name]}' here and '{values[name]}' in row {first};"
+                        " one of them is wrong.",
+                    )
+                values[name] = values.get(name) or other.get(name, "")
+            key = tuple(other.get(name, "") for name in ("receiver", "output", "button", "slot"))
+            if key in learned:
+                self._say(
+                    row,
+                    "fob",
+                    f"{other['fob']} stands here as in row {learned[key]}: a duplicate; remove one of them.",
+                )
+            learned.setdefault(key, row)
+        serial = values.get("serial", "").casefold()
+        if serial:
+            if serial in self.serials and plain_label(self.serials[serial]) != plain:
+                self._say(
+                    first, "serial", f"Serial {values['serial']} belongs to {self.serials[serial]} already."
+                )
+            self.serials.setdefault(serial, values["fob"])
+        yield (
+            "fob received",
+            {"fob": values["fob"]}
+            | _given(serial=values.get("serial"), type=values.get("type"), cell_date=values.get("cell date")),
+        )
+        buttons = self._buttons(values.get("group", ""))
+        if values.get("person") or values.get("pool"):
+            body: dict[str, Any] = {"fob": values["fob"]} | _given(
+                group=values.get("group"),
+                pool=values.get("pool"),
+                organisation=values.get("organisation"),
+                valid_from=values.get("valid from"),
+                valid_to=values.get("valid to"),
+            )
+            if values.get("person"):
+                body["person"] = self._person(first, values)
+            if buttons:
+                body["buttons"] = {key: list(functions) for key, functions in buttons.items()}
+            yield "fob issued", body
+        elif buttons:
+            yield (
+                "rights changed",
+                {
+                    "fob": values["fob"],
+                    "group": values["group"],
+                    "buttons": {key: list(functions) for key, functions in buttons.items()},
+                },
+            )
+        for row, other in rows:
+            yield from self._learned(row, other, values["fob"], values.get("group", ""))
+
+    def _buttons(self, group: str) -> dict[str, tuple[str, ...]]:
+        """Buttons of a group, and on the way the places where they are learned; looked up once."""
+        if group not in self.buttons:
+            self.buttons[group] = (
+                buttons_of(self.case.job.groups[group]) if self.case is not None and group else {}
+            )
+            self.places[group] = places_of(self.case, self.buttons[group]) if self.case is not None else ()
+        return self.buttons[group]
+
+    def _learned(
+        self, row: int, values: dict[str, str], label: str, group: str
+    ) -> Iterator[tuple[str, dict[str, Any]]]:
+        receiver, slot = values.get("receiver", ""), values.get("slot", "")
+        if not receiver:
+            return
+        if slot:
+            holder = self.slots.setdefault((receiver, slot), label)
+            if plain_label(holder) != plain_label(label):
+                self._say(row, "slot", f"Slot {slot} of {receiver} is taken by {holder}.")
+        if values.get("output") or values.get("button"):
+            if not (values.get("output") and values.get("button")):
+                self._say(
+                    row, "output", "Give both output and button, or neither: then the group says which."
+                )
+            pairs = [(values.get("output", ""), values.get("button", ""))]
+        else:
+            pairs = [(one.output, one.button) for one in self.places[group] if one.receiver == receiver]
+            if not pairs and not values.get("no group"):
+                self._say(
+                    row,
+                    "receiver",
+                    f"Which button is learned at {receiver}? Give output and button, or a group that has a"
+                    " button for it.",
+                )
+        for output, button in pairs:
+            yield (
+                "fob learned",
+                {"fob": label, "receiver": receiver, "output": output, "button": button} | _given(slot=slot),
+            )
+
+    def _person(self, row: int, values: dict[str, str]) -> str:
+        name, organisation = values["person"], values.get("organisation", "")
+        self.holds.setdefault((name, organisation), []).append(values["fob"])
+        key = (name.casefold(), organisation.casefold())
+        mark = self.persons.get(key)
+        if mark is None:
+            same = self.by_name.get(key[0], [])
+            if same and not organisation:
+                if len(same) > 1:
+                    self._say(
+                        row, "person", f"There are {len(same)} people called {name}; give the organisation."
+                    )
+                mark = self.persons[same[0]]
+        if mark is None:
+            mark = f"row {row}"
+            self.new_people[mark] = (name, organisation, values.get("contact", ""))
+        if key not in self.persons:
+            self.persons[key] = mark
+            self.by_name.setdefault(key[0], []).append(key)
+        return mark
+
+
+def column_heads(row: Sequence[str]) -> dict[str, int]:
+    """Column → its place in a row that is a head."""
+    plain = [re.sub(r"[^\w]+", " ", cell.casefold()).strip() for cell in row]
+    found: dict[str, int] = {}
+    for name, heads in COLUMNS.items():
+        at = next(
+            (
+                plain.index(re.sub(r"[^\w]+", " ", head))
+                for head in heads
+                if re.sub(r"[^\w]+", " ", head) in plain
+            ),
+            None,
+        )
+        if at is not None and at not in found.values():
+            found[name] = at
+    return found
+
+
+_INVISIBLE: Final = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
+
+
+def plain_cell(cell: str) -> str:
+    """A cell without invisible characters and needless spaces."""
+    if cell.isascii() and cell.isprintable():
+        return " ".join(cell.split())
+    text = unicodedata.normalize("NFC", cell)
+    kept = "".join(
+        " " if one.isspace() else "" if unicodedata.category(one) in _INVISIBLE else one for one in text
+    )
+    return " ".join(kept.split())
+
+
+def _as_date(text: str, *, month_will_do: bool) -> str | None:
+    """ISO dates, and day.month.year where the day tells itself from the month."""
+    text = text.removesuffix(" 00:00:00")
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        pass
+    if month_will_do and re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", text):
+        return text
+    match = re.fullmatch(r"(\d{1,2})([./-])(\d{1,2})[./-](\d{4})", text)
+    if match is None:
+        return None
+    first, second, year = int(match[1]), int(match[3]), int(match[4])
+    if match[2] != "." and first <= 12 and second <= 12 and first != second:
+        return None  # 03/04 is a day in April here and in March there
+    day, month = (second, first) if second > 12 and match[2] != "." else (first, second)
+    try:
+        return date(year, month, day).isoformat()
+    except ValueError:
+        return None
+
+
+def _given(**values: str | None) -> dict[str, str]:
+    return {name: value for name, value in values.items() if value}

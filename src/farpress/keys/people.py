@@ -1,0 +1,211 @@
+"""The people of a register: their names come and go, the log stays.
+
+Also what every change of the register gives back, and the transaction it is made in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, Final
+
+from farpress.domain.event import Event
+from farpress.domain.register import FobState, Register
+from farpress.errors import InputError
+from farpress.keys.find import find_person
+from farpress.record.persons import Person, delete_person, delete_persons_due, persons, put_person
+from farpress.record.snapshot import register_in
+
+if TYPE_CHECKING:
+    from farpress.case.case import Case
+    from farpress.record.chain import Writing
+    from farpress.record.store import Record
+
+__all__ = ["NO_RECORD", "Done", "PeopleBook", "Work"]
+
+NO_RECORD: Final = (
+    "There is no record yet beside this job: nothing was ever recorded. Take a list over ('farpress keys"
+    " import') or fobs into stock ('farpress keys receive'); the first entry begins it."
+)
+
+
+@dataclass(frozen=True)
+class Done:
+    """A change that is on disk.
+
+    Attributes:
+        says: what was recorded, and what is to be done next, as sentences.
+        events: as written.
+    """
+
+    says: tuple[str, ...]
+    events: tuple[Event, ...]
+
+
+class PeopleBook:
+    """The names of one job; the base of the whole book."""
+
+    def __init__(self, record: Record, job: str, case: Case | Callable[[], Case] | None, by: str) -> None:
+        """Use `farpress.keys.book.open_register`; a case that is not there yet is read when it is first
+        asked for.
+        """
+        self.record, self.job, self.by = record, job, by
+        self._case_or_how = case
+
+    @property
+    def case(self) -> Case | None:
+        """The job file, ready to be judged; None for a record without one.
+
+        Raises:
+            JobFileError: the job file cannot be used.
+        """
+        if callable(self._case_or_how):
+            self._case_or_how = self._case_or_how()
+        return self._case_or_how
+
+    @property
+    def register(self) -> Register:
+        """As of the last event."""
+        return self.record.register(job=self.job)
+
+    @property
+    def people(self) -> dict[str, Person]:
+        """Mark → person, by name."""
+        return persons(self.record, job=self.job)
+
+    def add_person(self, name: str, *, organisation: str = "", contact: str = "") -> Person:
+        """Enter a person; two of the same name and organisation are taken for one and refused."""
+        with self._work(begins=True) as (work, _):
+            for known in self._people_in(work).values():
+                if (
+                    known.name.casefold() == " ".join(name.split()).casefold()
+                    and known.organisation.casefold() == organisation.strip().casefold()
+                ):
+                    raise InputError(
+                        f"{known.name} is in the register already (mark {known.mark}); add the organisation"
+                        " to tell two of one name apart."
+                    )
+            return put_person(work, name, organisation=organisation, contact=contact)
+
+    def person_left(self, who: str, *, on: date | None = None) -> Done:
+        """A person does not belong to the customer any more: fobs to call in, and the date their name is
+        deleted.
+        """
+        from sqlalchemy import update
+
+        from farpress.keys.due import keep_days
+        from farpress.record.tables import PERSON
+
+        with self._work() as (work, register):
+            person = find_person(self._people_in(work), who)
+            day = on or datetime.now(UTC).date()
+            work.append("person left", {"person": person.mark, "on": day.isoformat()})
+            until = date.fromordinal(day.toordinal() + keep_days(self.case))
+            work.connection.execute(
+                update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat())
+            )
+        held = [
+            fob.label
+            for fob in register.fobs.values()
+            if fob.person == person.mark and fob.state is not FobState.HANDED_IN
+        ]
+        says = [f"{person.name} left on {day}. The name is kept until {until}."]
+        says += (
+            [f"Call in {', '.join(held)}, or delete {'it' if len(held) == 1 else 'them'} everywhere."]
+            if held
+            else []
+        )
+        return Done(tuple(says), tuple(work.events))
+
+    def delete_person(self, who: str, *, why: str = "") -> Done:
+        """Delete a name; the event is the proof."""
+        self.needs_record()
+        person = find_person(self.people, who)
+        held = [
+            fob.label
+            for fob in self.register.fobs.values()
+            if fob.person == person.mark and fob.state is FobState.ISSUED
+        ]
+        if held:
+            raise InputError(
+                f"{person.name} still holds {', '.join(held)}; have {'it' if len(held) == 1 else 'them'}"
+                " handed in or reported lost first."
+            )
+        event = delete_person(self.record, person.mark, job=self.job, by=self.by, why=why)
+        return Done(
+            (
+                (
+                    f"The name behind {person.mark} is deleted; event {event.number} of {event.origin} proves"
+                    f" it ({event.digest[:16]})."
+                ),
+            ),
+            (event,),
+        )
+
+    def delete_people_due(self, today: date) -> Done:
+        """Delete every name whose time has ended and who has no fob any more; one proof each. Says whose name
+        stays, and why.
+        """
+        self.needs_record()
+        held: dict[str, list[str]] = {}
+        for fob in self.register.fobs.values():
+            if fob.person and fob.state is FobState.ISSUED:
+                held.setdefault(fob.person, []).append(fob.label)
+        stays = [
+            person
+            for person in self.people.values()
+            if person.keep_until and person.keep_until < today.isoformat() and person.mark in held
+        ]
+        events = delete_persons_due(self.record, job=self.job, by=self.by, today=today, keeps=held)
+        says = [
+            f"The name behind {event.body['person']} is deleted; event {event.number} proves it"
+            f" ({event.digest[:16]})."
+            for event in events
+        ]
+        says += [
+            f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or"
+            " report it lost; then the name can go."
+            for person in stays
+        ]
+        return Done(tuple(says), events)
+
+    def needs_record(self) -> None:
+        """Nothing can be looked up where nothing was ever recorded.
+
+        Raises:
+            InputError: there is no record yet; says how to begin one.
+        """
+        if not self.record.is_there:
+            raise InputError(NO_RECORD)
+
+    def _work(self, *, begins: bool = False) -> Work:
+        """A change; only what can be the first entry of a record `begins` one, so that a slip leaves no empty
+        file.
+        """
+        if not begins:
+            self.needs_record()
+        return Work(self)
+
+    def _people_in(self, work: Writing) -> dict[str, Person]:
+        from sqlalchemy import select
+
+        from farpress.record.tables import PERSON
+
+        rows = work.connection.execute(select(PERSON).where(PERSON.c.job == self.job)).mappings()
+        return {row["mark"]: Person(**row) for row in rows}
+
+
+class Work:
+    """A transaction, and the register as it stands in it."""
+
+    def __init__(self, book: PeopleBook) -> None:
+        self._within = book.record.transaction(job=book.job, by=book.by)
+        self._job = book.job
+
+    def __enter__(self) -> tuple[Writing, Register]:
+        work = self._within.__enter__()
+        return work, register_in(work.connection, self._job)
+
+    def __exit__(self, *error: object) -> None:
+        self._within.__exit__(*error)  # type: ignore[arg-type]

@@ -1,0 +1,1 @@
+"""What stands in each paper, and the making of a pack."""

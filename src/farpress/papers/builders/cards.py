@@ -1,0 +1,418 @@
+"""User cards: for each holder only their buttons, in the language asked for.
+
+What moves, where to stand, how it tells that it worked, which cautions apply: all from
+the job and its judgements. A place that is not reliable on paper says so on the card.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+from farpress.case.case import OutputAt, promise_id
+from farpress.case.driven import LOCKS, Driven, alarm, closes, driven_of, moves
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.finding import Finding, Verdict
+from farpress.judging.fob.cell_plan import cell_plan
+from farpress.judging.output.suits import after_power_return
+from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.cell_months import change_by, months_after_new, put_in
+from farpress.papers.builders.holders import HeldFob, Holder, Press, holders_of
+from farpress.papers.builders.risks import cautions_of
+from farpress.papers.typesetting.cards import Card, CardFob, CardPress, Label
+from farpress.units import write_quantity
+
+__all__ = ["CardMaker", "labels_of"]
+
+
+class CardMaker:
+    """Makes the cards of one basis; what two holders of one group share is worked out once."""
+
+    def __init__(self, basis: Basis) -> None:
+        """Keep the basis."""
+        self.basis = basis
+        self._texts = basis.texts
+        self._heard = {
+            subject: one
+            for one in basis.of_code("AIR-01")
+            for subject in one.subjects
+            if subject.startswith("promise:")
+        }
+        self._presses = lru_cache(maxsize=4096)(self._card_presses)
+        self._used_up = lru_cache(maxsize=None)(
+            lambda group: cell_plan(basis.case, group) if group in basis.case.job.groups else None
+        )
+
+    def batches(self) -> Iterator[tuple[str, tuple[Card, ...]]]:
+        """Cards in heaps to be handed over together: (name of the heap, cards); named holders first, then
+        group by group.
+        """
+        named: list[Card] = []
+        heaps: dict[str, list[Card]] = {}
+        for holder in holders_of(self.basis):
+            card = self.card(holder)
+            if holder.name or not holder.place:
+                named.append(card)
+            else:
+                heaps.setdefault(holder.fobs[0].group, []).append(card)
+        if named:
+            yield "", tuple(named)
+        for name, cards in heaps.items():
+            yield name, tuple(cards)
+
+    def card(self, holder: Holder) -> Card:
+        """The card of one holder."""
+        say, basis = self._texts.say, self.basis
+        functions = tuple(
+            dict.fromkeys(
+                function for fob in holder.fobs for press in fob.presses for function in press.functions
+            )
+        )
+        below = " · ".join(
+            one
+            for one in (
+                holder.organisation,
+                say("pool fob, for nobody in particular") if holder.is_pool else "",
+                self._place(holder),
+                basis.case.job.job,
+            )
+            if one
+        )
+        phone = (basis.case.job.details.telephone or "").replace(" ", "\u00a0")  # a number stays on one line
+        missing = [] if phone else [say("Whom to ring about a lost fob: no telephone is given in the job.")]
+        if any(fob.entry is None or put_in(fob.entry.cell_date) is None for fob in holder.fobs):
+            missing.append(
+                say("Month in which the cell was put in: write it down when the fob is handed over.")
+            )
+        return Card(
+            name=holder.name,
+            below=below,
+            fobs=tuple(self._fob(fob) for fob in holder.fobs),
+            cautions=tuple(say(CAUTIONS[name]) for name in cautions_of(basis, functions)),
+            after_power=self._after_power(functions),
+            lost=(
+                f"{say('Report it the same day with its label number; a lost fob is a lost key.')}"
+                f" {say('Ring {phone}.', phone=phone) if phone else ''}".strip()
+            ),
+            cell=self._cell(holder),
+            missing=tuple(missing),
+        )
+
+    def _place(self, holder: Holder) -> str:
+        number, _, count = holder.place.partition(" of ")
+        return (
+            self._texts.say("holder {number} of {count}", number=number, count=count) if holder.place else ""
+        )
+
+    def _fob(self, fob: HeldFob) -> CardFob:
+        part = self.basis.case.equipment.fobs.get(fob.group)
+        note = self._texts.say("planned label") if fob.is_planned else ""
+        presses = self._presses(fob.group, fob.presses)
+        return CardFob(
+            fob.label,
+            note,
+            (part.sheet.buttons if part is not None else None)
+            or max((_number(one.button) for one in fob.presses), default=1),
+            presses,
+            self._advice(fob.group, fob.presses),
+        )
+
+    def _card_presses(self, group: str, presses: tuple[Press, ...]) -> tuple[CardPress, ...]:
+        say = self._texts.say
+        lengths: dict[str, set[bool]] = {}
+        for press in presses:
+            lengths.setdefault(press.button, set()).add(press.is_long)
+        found = []
+        for press in presses:
+            how = (
+                say("hold for two seconds")
+                if press.is_long
+                else say("press briefly")
+                if len(lengths[press.button]) > 1
+                else ""
+            )
+            found += [
+                CardPress(
+                    press.button,
+                    how,
+                    function,
+                    self._what(function),
+                    self._where(group, function),
+                    self._tells(function),
+                )
+                for function in press.functions
+            ]
+        return tuple(found)
+
+    def _what(self, function: str) -> str:
+        driven = [
+            (at, one) for at in self.basis.case.outputs_of(function) for one in driven_of(self.basis.case, at)
+        ]
+        if (
+            self.basis.case.job.functions[function].kind == "call"
+            and driven
+            and all(one.panel is None and not moves(one) for _, one in driven)
+        ):
+            driven = [
+                (
+                    driven[0][0],
+                    replace(driven[0][1], works=", ".join(dict.fromkeys(_name(one) for _, one in driven))),
+                )
+            ]
+        sentences = [sentence for at, one in driven for sentence in self._does(function, at, one)]
+        return " ".join(dict.fromkeys(sentences)) or self._texts.say("Works nothing yet.")
+
+    def _does(self, function: str, at: OutputAt, one: Driven) -> Iterator[str]:
+        say, name = self._texts.say, _name(one)
+        time = (
+            self._texts.quantity(write_quantity(at.output.for_s, "time"))
+            if at.output.for_s is not None
+            else say("a fixed time")
+        )
+        kind = self.basis.case.job.functions[function].kind
+        if one.panel is not None:
+            yield {
+                "set": say("Sets the alarm."),
+                "unset": say("Unsets the alarm."),
+                "set and unset": say("Sets or unsets the alarm, in turn."),
+            }.get(kind or "", say("Gives a signal to {panel}.", panel=name))
+        elif moves(one) and at.output.kind == "follow":
+            way = {
+                "up": say("Moves {device} up while you hold the button."),
+                "down": say("Moves {device} down while you hold the button."),
+            }
+            yield way.get(one.logic or "", say("Moves {device} while you hold the button.")).format(
+                device=name
+            )
+            yield say("It stops when you let go.")
+        elif at.output.kind == "latch":
+            switched = self.basis.case.job.functions[function].switches
+            yield (
+                {
+                    "on": say("Switches {device} on; another button switches it off."),
+                    "off": say("Switches {device} off."),
+                }.get(switched or "", say("Gives a signal to {device}.")).format(device=name)
+            )
+        elif moves(one):
+            way = {
+                "open only": say("Opens {device}."),
+                "partial open": say("Opens {device} as far as a person needs."),
+                "close": say("Closes {device}."),
+                "start": say("Starts {device}: a further press stops it or turns it round."),
+                "stop": say("Stops {device}; it is no emergency stop."),
+            }
+            yield way.get(one.logic or "", say("Starts {device}.")).format(device=name)
+            if one.sheet.closes_after_s is not None and closes(one):
+                yield say(
+                    "It closes by itself after {time}.",
+                    time=self._texts.quantity(write_quantity(one.sheet.closes_after_s, "time")),
+                )
+        elif one.kind in LOCKS or one.logic == "release":
+            yield say("Unlocks {device} for {time}.", device=name, time=time)
+        elif kind == "call":
+            yield say("Calls for help: {device} for {time}.", device=name, time=time)
+        elif at.output.kind == "toggle":
+            yield say("Switches {device} on or off, in turn.", device=name)
+        elif at.output.kind == "follow":
+            yield say("{device} is on while you hold the button.", device=name)
+        else:
+            yield say("Switches {device} on for {time}.", device=name, time=time)
+            if at.output.retrigger:
+                yield say("A further press starts the time anew.")
+
+    def _where(self, group: str, function: str) -> tuple[str, ...]:
+        say, found = self._texts.say, []
+        for promise in self.basis.case.job.promises:
+            if promise.to != group or promise.function != function:
+                continue
+            found.append(
+                self._stand(
+                    promise.from_,
+                    function,
+                    self._heard.get(f"promise:{promise_id(promise)}"),
+                    promise.within_presses,
+                )
+            )
+        outputs = self.basis.case.outputs_of(function)
+        moved = [_name(one) for at in outputs for one in driven_of(self.basis.case, at) if moves(one)]
+        if moved:
+            found.append(
+                say(
+                    "only where you see the whole of {device}, and nobody is in it",
+                    device=", ".join(dict.fromkeys(moved)),
+                )
+            )
+        return tuple(found) or (say("no place is promised: try it first"),)
+
+    def _stand(self, place: str, function: str, heard: Finding | None, presses: float) -> str:
+        say, shown = self._texts.say, place
+        for at in self.basis.case.outputs_of(function):
+            key = self.basis.case.place(place, at.premises)
+            if key is not None:
+                one = self.basis.case.job.premises[key[0]].places[key[1]]
+                pressed = {"in car": say("in the car"), "in pocket": say("in the pocket"), "in hand": ""}[
+                    one.pressed
+                ]
+                named = "" if place in one.says else place
+                shown = ", ".join(
+                    part for part in (named, pressed if "car" not in one.says else "", one.says) if part
+                )
+                break
+        if heard is not None and heard.verdict is Verdict.FAILS and heard.value is not None:
+            return say(
+                "{place}: not reliable yet, about {share} of 100 tries work within {presses} presses",
+                place=shown,
+                share=f"{heard.value:.0f}",
+                presses=f"{presses:g}",
+            )
+        return shown
+
+    def _advice(self, group: str, presses: tuple[Press, ...]) -> str:
+        """Premises at which the first press may be swallowed, because the fob is used elsewhere."""
+        paths = {
+            f"receiver:{at.receiver_path}"
+            for press in presses
+            for function in press.functions
+            for at in self.basis.case.outputs_of(function)
+        }
+        late = [
+            one
+            for one in self.basis.of_code("REG-03")
+            if f"group:{group}" in one.subjects and one.verdict in (Verdict.FAILS, Verdict.THIN)
+        ]
+        houses = sorted(
+            {
+                subject.removeprefix("receiver:").split("/")[0]
+                for one in late
+                for subject in one.subjects
+                if subject in paths
+            }
+        )
+        if not houses:
+            return ""
+        return self._texts.say(
+            "At {premises} press twice if nothing happens: after days elsewhere the first press may not"
+            " count.",
+            premises=", ".join(houses),
+        )
+
+    def _tells(self, function: str) -> str:
+        say, found = self._texts.say, []
+        for at in self.basis.case.outputs_of(function):
+            for one in driven_of(self.basis.case, at):
+                name = _name(one)
+                if alarm(one):
+                    told = [
+                        finding
+                        for finding in self.basis.of_code("PAN-06")
+                        if finding.about.startswith(at.path)
+                    ]
+                    holds = bool(told) and all(finding.verdict is Verdict.HOLDS for finding in told)
+                    found.append(
+                        say("lamp or sounder tells you so, not before; else look at the panel")
+                        if holds
+                        else say("the panel shows it: nothing else tells you, so look each time")
+                    )
+                elif moves(one):
+                    found.append(say("{device} has moved: watch until it has stopped", device=name))
+                elif one.kind in LOCKS or one.logic == "release":
+                    found.append(say("you hear the lock: push at once"))
+                elif one.kind in ("sounder", "call"):
+                    found.append(say("you hear {device}; then wait for somebody to come", device=name))
+                elif one.kind == "lamp":
+                    found.append(say("you see {device}", device=name))
+                else:
+                    found.append(say("you have looked at {device}: nothing is told back", device=name))
+        return "; ".join(dict.fromkeys(found)) or say("you have looked: nothing tells you")
+
+    def _after_power(self, functions: tuple[str, ...]) -> str:
+        say = self._texts.say
+        states: dict[str, list[str]] = {}
+        for function in functions:
+            for at in self.basis.case.outputs_of(function):
+                state = after_power_return(self.basis.case, at)
+                if (
+                    state == "on"
+                    # a break contact at rest: a magnetic lock is locked again, anything else is to be looked
+                    # at
+                ):
+                    state = (
+                        "off"
+                        if all(one.kind == "magnetic lock" for one in driven_of(self.basis.case, at))
+                        else "unknown"
+                    )
+                states.setdefault(state, []).append(function)
+        said = [say("During a power cut the radio does nothing.")]
+        if "off" in states:
+            said.append(
+                say("Afterwards everything is off: press again.")
+                if len(states) == 1
+                else say("Off afterwards: {functions}.", functions=_joined(states["off"]))
+            )
+        if "as before" in states:
+            said.append(say("As before the cut: {functions}.", functions=_joined(states["as before"])))
+        if "unknown" in states:
+            said.append(say("Not known, look: {functions}.", functions=_joined(states["unknown"])))
+        return " ".join(said)
+
+    def _cell(self, holder: Holder) -> str:
+        """Kind of cell, when it was put in and when to change it; named by label where the fobs of one holder
+        differ.
+        """
+        found: dict[str, list[str]] = {}
+        for fob in holder.fobs:
+            found.setdefault(self._cell_of(fob), []).append(fob.label)
+        return " ".join(
+            f"{', '.join(labels)}: {says}" if len(found) > 1 else says for says, labels in found.items()
+        )
+
+    def _cell_of(self, fob: HeldFob) -> str:
+        say, part, used = (
+            self._texts.say,
+            self.basis.case.equipment.cells.get(fob.group),
+            self._used_up(fob.group),
+        )
+        since = put_in(fob.entry.cell_date) if fob.entry is not None else None
+        cell = (part.says or part.name) if part is not None else ""
+        if not cell:
+            sentences = [say("Kind of cell not known: ask before you buy one.")]
+        elif used is None or since is not None:
+            sentences = [say("{cell}.", cell=cell)]
+        else:
+            sentences = [
+                say(
+                    "{cell}; change it every {months} months.", cell=cell, months=months_after_new(used.years)
+                )
+            ]
+        if since is None:
+            return " ".join((*sentences, say("Put in: month not known.")))
+        sentences.append(say("Put in {month}.", month=self._texts.month(since)))
+        if fob.entry is not None and fob.entry.low_cell_at:
+            sentences.append(say("It has been reported as low: change it now."))
+        elif used is not None:
+            sentences.append(
+                say("Change it by {month}.", month=self._texts.month(change_by(since, used.years)))
+            )
+        return " ".join(sentences)
+
+
+def labels_of(basis: Basis) -> tuple[Label, ...]:
+    """A label for every fob held or planned, and for every spare of the record."""
+    phone = basis.case.job.details.telephone
+    below = tuple(one for one in (basis.texts.say("Found? Please ring") if phone else "", phone or "") if one)
+    held = [fob.label for holder in holders_of(basis) for fob in holder.fobs]
+    others = [label for label in sorted(basis.register.fobs) if label not in held]
+    return tuple(Label(label, below) for label in (*held, *others))
+
+
+def _name(one: Driven) -> str:
+    return one.works.partition(".")[0].replace("-", " ")
+
+
+def _joined(names: list[str]) -> str:
+    return ", ".join(dict.fromkeys(names))
+
+
+def _number(button: str) -> int:
+    return int(button) if button.isdigit() and len(button) < 3 else 1

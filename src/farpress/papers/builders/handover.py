@@ -1,0 +1,212 @@
+"""The commissioning and handover certificate: which papers, what training, what is open, who signs."""
+
+from __future__ import annotations
+
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.finding import Verdict
+from farpress.papers.builders.basis import Basis
+from farpress.papers.typesetting.paper import (
+    Cautions,
+    Cell,
+    Column,
+    Field,
+    Fields,
+    Paper,
+    Section,
+    Signatures,
+    Table,
+    Text,
+    Tick,
+    Ticks,
+)
+from farpress.proving.proof import Proof
+
+__all__ = ["HANDED_OVER", "paper"]
+
+HANDED_OVER = (
+    "System design proposal, with accepted deviations",
+    "Block diagram and wiring schedule, as fitted",
+    "Settings schedule, set and checked",
+    "Key register, and its copy without names",
+    "A user card for every holder",
+    "Proving record",
+    "Risk notes",
+    "Maintenance plan",
+    "Log book, first entry made",
+    "Data note",
+    "Electrical test certificate of the licensed person",
+    "Makers' instructions of drives, panel and receivers",
+)
+"""What is handed over; paper by paper."""
+
+
+def paper(basis: Basis) -> Paper:
+    """The commissioning and handover certificate."""
+    given = {str(event.body.get("paper")): event.at[:10] for event in basis.happened("paper handed over")}
+    details = basis.case.job.details
+    fails = [one for one in basis.assessment.findings if one.verdict is Verdict.FAILS]
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (one.code, one.about, Cell(one.says, str(one.verdict), one.sources), None, None) for one in fails
+    ]
+    states = {name: state for one in basis.proofs.values() for name, state in one.promises.items()}
+    unproven = [chain.id for chain in basis.assessment.promises if states.get(chain.id) is not Proof.PROVEN]
+    return Paper(
+        "handover-certificate",
+        "Commissioning and handover certificate",
+        "For both sides: with these signatures the installation is in operation, and who does what from now"
+        " on is settled.",
+        (
+            Section(
+                "Installation",
+                (
+                    Fields(
+                        (
+                            Field("Customer", details.customer, "who takes over"),
+                            Field(
+                                "Premises",
+                                "; ".join(
+                                    house.address or name for name, house in basis.case.job.premises.items()
+                                ),
+                            ),
+                            Field(
+                                "Responsible person at the customer",
+                                details.responsible_person,
+                                "who may decide, add and delete",
+                            ),
+                            Field("Installer", details.installer, "which firm"),
+                            Field("Put into operation on", None),
+                            Field("Whom to ring", details.telephone, "telephone of the firm"),
+                        )
+                    ),
+                ),
+            ),
+            Section(
+                "Papers handed over",
+                (
+                    Ticks(
+                        tuple(
+                            Tick(
+                                f"{name}{f', {given[name]}' if name in given else ''}",
+                                True if name in given else None,
+                            )
+                            for name in HANDED_OVER
+                        )
+                    ),
+                ),
+            ),
+            Section(
+                "Training given",
+                (
+                    Text(
+                        "Shown to each person: every button of theirs, the hand release, the way out without"
+                        " a fob, what a lost fob means, what a power cut does."
+                    ),
+                    Table(
+                        "training",
+                        (
+                            Column("name"),
+                            Column("what was shown", 1.5),
+                            Column("date", 0.5),
+                            Column("signature", 0.8),
+                        ),
+                        (),
+                        blank_rows=4,
+                    ),
+                ),
+            ),
+            Section(
+                "Exclusions",
+                (Cautions((CAUTIONS["general"], CAUTIONS["safety input"], CAUTIONS["deference"])),),
+            ),
+            Section(
+                "Insurer and others",
+                (
+                    Fields(
+                        (
+                            Field(
+                                "Insurer informed",
+                                details.insurer,
+                                "the insurer must know of setting and unsetting by radio: who was told,"
+                                " and when",
+                            ),
+                            Field("Fire authority, where locks are on escape routes", None),
+                            Field("First maintenance on", None, "date of the first visit"),
+                            Field("Register keeper", details.data_kept_by, "who keeps the key register"),
+                        )
+                    ),
+                    Cautions((DUTIES["electrical test"], DUTIES["alarm"], DUTIES["machine"])),
+                ),
+            ),
+            Section(
+                "Signatures",
+                (
+                    Text(
+                        f"Open faults: {len(fails)}. Promises not proven yet: {len(unproven)} of"
+                        f" {len(basis.assessment.promises)}. Both are listed in the annex, which is part of"
+                        " this certificate.",
+                        is_strong=True,
+                    ),
+                    Signatures(
+                        (
+                            (
+                                "For the firm",
+                                "handed over, tested as in the proving record, but for the annex",
+                            ),
+                            ("Responsible person", "taken over with the annex, papers and training received"),
+                            ("Licensed person", "electrical test certificate is with the papers"),
+                        )
+                    ),
+                ),
+            ),
+            Section(
+                "Annex: open faults",
+                (
+                    Table(
+                        "faults",
+                        (
+                            Column("code", 0.4),
+                            Column("about", 0.9),
+                            Column("what does not hold", 1.8),
+                            Column("mended by", 0.6),
+                            Column("accepted by", 0.6),
+                        ),
+                        tuple(rows),
+                        empty="None that this program knows of.",
+                    ),
+                ),
+                is_on_new_page=True,
+            ),
+            Section(
+                "Annex: not proven yet",
+                (
+                    Text(
+                        "A promise stays marked not proven in every paper until its trials are recorded and"
+                        " show what was promised."
+                        if unproven
+                        else "Every promise is proven by recorded trials; the proving record says how."
+                    ),
+                    _unproven(basis, unproven, states),
+                ),
+            ),
+        ),
+    )
+
+
+def _unproven(basis: Basis, names: list[str], states: dict[str, Proof]) -> Table:
+    """Promises without a trial, function by function."""
+    found: dict[str, list[str]] = {}
+    for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
+        if chain.id in names:
+            found.setdefault(promise.function, []).append(
+                f"{promise.to} from"
+                f" {promise.from_}{f' ({state})' if (state := states.get(chain.id)) in (Proof.STARTED, Proof.REFUTED) else ''}"  # noqa: E501
+            )
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (function, "; ".join(who), f"{len(who)}") for function, who in found.items()
+    ]
+    return Table(
+        "unproven",
+        (Column("function", 0.8), Column("who, from where", 3), Column("promises", 0.4, True, basis.given)),
+        tuple(rows),
+        empty="None.",
+    )

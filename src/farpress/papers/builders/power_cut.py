@@ -1,0 +1,49 @@
+"""The table of a power cut, for proposal and proving record: how everything stands before, during and
+after.
+"""
+
+from __future__ import annotations
+
+from farpress.papers.builders.basis import Basis
+from farpress.papers.typesetting.paper import Cell, Column, Table
+from farpress.sources import Citation, Mark
+
+__all__ = ["power_cut"]
+
+_PLAYED = (
+    Citation("played in the model of outputs, devices and panels, nobody pressing", mark=Mark.COMPUTED),
+)
+
+
+def power_cut(basis: Basis, *, is_form: bool = False) -> Table:
+    """Before, during, after; as a form with three tries and room for what was found."""
+    rows: list[tuple[Cell | str | None, ...]] = []
+    for one in basis.power_cuts:
+        after = Cell(
+            f"{one.after}{f': {one.asks}' if one.asks else ''}",
+            "fails" if one.comes_on else "open" if one.asks or one.after == "not known" else "holds",
+            _PLAYED,
+        )
+        rows.append(
+            (
+                one.path,
+                one.what,
+                one.before,
+                one.during,
+                after,
+                *((None, None, None, None) if is_form else ()),
+            )
+        )
+    columns = (
+        Column("where", 1),
+        Column("what", 1.2),
+        Column("before", 0.6),
+        Column("during", 0.6),
+        Column("after, nobody pressing", 1.6),
+    )
+    form = (
+        (Column("1st try", 0.45), Column("2nd", 0.4), Column("3rd", 0.4), Column("date, by", 0.7))
+        if is_form
+        else ()
+    )
+    return Table("power-cut", (*columns, *form), tuple(rows), empty="No output is described yet.")

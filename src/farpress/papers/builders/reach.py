@@ -1,0 +1,275 @@
+"""The reach report: the budget of every promise over the air, readings, noise, maps, must-not places."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.finding import Link, Verdict
+from farpress.faults.noise_diary import noise_diary, noted_from_events
+from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.drawings import reach_maps
+from farpress.papers.builders.proposal import reach_table
+from farpress.papers.typesetting.paper import (
+    Block,
+    Cautions,
+    Cell,
+    Column,
+    Findings,
+    Paper,
+    Section,
+    Table,
+    Text,
+)
+from farpress.reach.ask import PromisedLink, promised_links
+from farpress.sources import Citation, Mark
+
+__all__ = ["paper", "part_of"]
+
+
+def paper(basis: Basis) -> Paper:
+    """The reach report."""
+    judged = tuple(one for one in basis.assessment.findings if one.link is Link.AIR and one.code == "AIR-01")
+    budget = _budget(basis)
+    return Paper(
+        "reach-report",
+        "Reach report",
+        "For the firm: how far a press is heard and why, line by line; what readings say about the"
+        " prediction; where a press must not be heard.",
+        (
+            Section(
+                "What this is",
+                (
+                    Text(
+                        "A prediction with its doubt, corrected by readings where there are any. It is proven"
+                        " only by presses on site."
+                    ),
+                    Cautions((CAUTIONS["general"],)),
+                ),
+            ),
+            Section("Every promise over the air", (reach_table(basis),)),
+            Section(
+                "The budget, line by line",
+                (
+                    Text(
+                        "From the fob's power to the level at the receiver, in decibels; a row holds for"
+                        " every promise named in it. The columns from fob to readings add up to the level."
+                        " Level less what is needed is the margin; the spread says how far people, hands and"
+                        " places scatter about it.",
+                        is_note=True,
+                    ),
+                    budget,
+                ),
+                is_turned=bool(budget.rows),
+            ),
+            Section(
+                "Maps",
+                (
+                    Text(
+                        "Chance that one press is heard. Solid line: 19 of 20 presses, dashed: 9 of 10,"
+                        " dotted: 5 of 10. Triangle: aerial; ring: place; thick: steel. Reach is no fence and"
+                        " never a safety function.",
+                        is_note=True,
+                    ),
+                    *reach_maps(basis),
+                ),
+                is_on_new_page=True,
+            ),
+            Section(
+                "What does not hold, or only just",
+                (
+                    Findings(
+                        tuple(one for one in judged if one.verdict is not Verdict.HOLDS),
+                        (
+                            "Every promise holds over the air, on paper."
+                            if judged
+                            else "Nothing is promised yet."
+                        ),
+                    ),
+                ),
+            ),
+            Section("Readings against the prediction", (_readings(basis),)),
+            Section(
+                "Receivers, aerials, noise",
+                (
+                    Findings(
+                        tuple(one for one in basis.assessment.findings if one.link is Link.RECEIVER),
+                        "No receiver could be judged.",
+                    ),
+                ),
+            ),
+            Section("Noise by hour", _hours(basis)),
+            Section(
+                "Places where a press must not be heard",
+                (
+                    Findings(
+                        basis.of_code("AIR-03"),
+                        "None is named. Reach is not a fence: a wish for a greatest distance needs another"
+                        " means.",
+                    ),
+                ),
+            ),
+            Section(
+                "Doubts about the plan",
+                (
+                    Findings(
+                        basis.of_code("AIR-04"), "None: no place and no aerial lies in the line of a wall."
+                    ),
+                ),
+            ),
+        ),
+        missing=(
+            ()
+            if basis.case.job.readings or basis.happened("reading taken")
+            else ("Readings: none was taken; five to ten levels with a test fob narrow every prediction",)
+        ),
+    )
+
+
+_PREDICTION: Final = Citation("the budget above without this reading", mark=Mark.COMPUTED)
+
+_PARTS: Final = ("fob", "distance", "walls", "other ways", "receiving", "readings")
+
+
+def part_of(says: str) -> str:
+    """Which part of a budget a line belongs to: fob, distance, walls, other ways, receiving or readings."""
+    if says.startswith(("fob ", "pressed ")) and "polarisation" not in says:
+        return "fob"
+    if "over ground" in says or "of free space" in says:
+        return "distance"
+    if says.startswith("comes by other ways"):
+        return "other ways"
+    if says.startswith("correction from"):
+        return "readings"
+    return (
+        "receiving"
+        if says.startswith(("aerial ", "coax ", "steel housing", "fob held")) or says.endswith(", gain")
+        else "walls"
+    )
+
+
+def _budget(basis: Basis) -> Table:
+    rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
+    for premises, house in basis.measured_case.job.premises.items():
+        for receiver in house.receivers:
+            for one in promised_links(
+                basis.measured_case, premises, receiver, radio=basis.measured_case.radio
+            ):
+                key = (
+                    one.receiver,
+                    one.place,
+                    tuple((line.says, round(line.loss_db, 2)) for line in one.link.lines),
+                )
+                _, functions, groups = rows.setdefault(key, (one, [], []))
+                group, _, function = one.promise.partition(": ")
+                functions.append(function.rpartition(" from ")[0] or function)
+                groups.append(group)
+    columns = (
+        Column("from", 0.9),
+        Column("to", 0.6),
+        Column("promises", 1.3),
+        Column("of", 1.0),
+        Column("fob, dBm", 0.5, True),
+        Column("distance, m", 0.55, True),
+        Column("open way, dB", 0.5, True),
+        Column("through", 1.8),
+        Column("walls, dB", 0.5, True),
+        Column("other ways, dB", 0.5, True),
+        Column("aerial, housing, dB", 0.55, True),
+        Column("readings, dB", 0.57, True),
+        Column("level, dBm", 0.5, True),
+        Column("needed, dBm", 0.53, True),
+        Column("margin, dB", 0.5, True),
+        Column("spread, dB", 0.5, True),
+        Column("one press, %", 0.45, True),
+    )
+    return Table(
+        "budget",
+        columns,
+        tuple(_budget_row(*one) for one in rows.values()),
+        empty="Nothing is promised from a place that is drawn.",
+    )
+
+
+def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> tuple[Cell | str | None, ...]:
+    link = one.link
+    sums = dict.fromkeys(_PARTS, 0.0)
+    for line in link.lines:
+        sums[part_of(line.says)] += line.loss_db
+    walls = "; ".join(line.says for line in link.lines if part_of(line.says) == "walls") or "open air"
+    far = next((line.says.split(" m ")[0] for line in link.lines if part_of(line.says) == "distance"), "")
+    known = link.level_dbm is not None and link.needed_dbm is not None
+    share = link.share(1)
+    return (
+        one.place,
+        one.receiver,
+        ", ".join(dict.fromkeys(functions)),
+        ", ".join(dict.fromkeys(groups)),
+        f"{sums['fob']:.1f}",
+        far or "not known",
+        f"{sums['distance']:.1f}",
+        Cell(walls, "", link.sources, is_for_row=True),
+        *(f"{sums[part]:.1f}" for part in ("walls", "other ways", "receiving", "readings")),
+        f"{link.level_dbm:.1f}" if link.level_dbm is not None else "not known",
+        f"{link.needed_dbm:.1f}" if link.needed_dbm is not None else "not known",
+        f"{link.margin_db:.1f}" if known else "not known",
+        f"{link.spread_db:.1f}",
+        f"{100 * share:.0f}" if share is not None else "not known",
+    )
+
+
+def _hours(basis: Basis) -> tuple[Block, ...]:
+    """The diary of the record, hour by hour; without one lines to write on."""
+    found = noise_diary(noted_from_events(basis.events))
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (
+            f"{one.hour:02d}:00",
+            f"{one.tries}",
+            f"{one.failures}",
+            Cell(f"{one.low:.0%} to {one.high:.0%}", "", found.sources),
+            None,
+        )
+        for one in found.hours
+        if one.tries
+    ]
+    columns = (
+        Column("hour (UTC)", 0.5),
+        Column("presses", 0.5, True, basis.recorded if rows else ()),
+        Column("failed", 0.5, True, basis.recorded if rows else ()),
+        Column("share that fails, nine times in ten", 1.2),
+        Column("who else sends then", 1.5),
+    )
+    return (
+        Text(
+            " ".join(found.says)
+            if rows
+            else (
+                "No diary stands in the record yet. Note presses, failures and foreign signals for some days:"
+                " the hour that stands out leads to whoever sends then."
+            )
+        ),
+        Table("noise-by-hour", columns, tuple(rows), blank_rows=0 if rows else 4),
+    )
+
+
+def _readings(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (
+            one.about,
+            Cell(f"{one.value:+.1f} dB", "", basis.read) if one.value is not None else None,
+            Cell(f"{one.limit:.1f} dB", "", (_PREDICTION,)) if one.limit is not None else "",
+            basis.judged([one], one.says),
+        )
+        for one in basis.of_code("AIR-02")
+    ]
+    return Table(
+        "against",
+        (
+            Column("reading", 1.2),
+            Column("off by", 0.5, True),
+            Column("allowed", 0.5, True),
+            Column("judged", 2.2),
+        ),
+        tuple(rows),
+        empty="No reading was taken.",
+    )

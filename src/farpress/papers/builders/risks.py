@@ -1,0 +1,275 @@
+"""The risk notes: what can hurt somebody here, what is done about it, what remains, and what must not be
+used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farpress.case.driven import LEAVES, LOCKS, closes, driven_of
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.finding import Link, Verdict
+from farpress.papers.builders.basis import Basis
+from farpress.papers.typesetting.paper import (
+    Cautions,
+    Cell,
+    Column,
+    Field,
+    Fields,
+    Findings,
+    Paper,
+    Section,
+    Signatures,
+    Table,
+    Text,
+    Tick,
+    Ticks,
+)
+
+__all__ = ["cautions_of", "paper"]
+
+
+def paper(basis: Basis) -> Paper:
+    """The risk notes."""
+    judged = tuple(
+        one
+        for one in basis.assessment.findings
+        if one.link is Link.SAFETY and one.verdict is not Verdict.HOLDS
+    )
+    broken = tuple(
+        one for one in basis.assessment.findings if one.link is Link.RULE and one.verdict is not Verdict.HOLDS
+    )
+    return Paper(
+        "risk-notes",
+        "Risk notes",
+        "For the customer and whoever works here: hazards, what is done about them, what remains. It is no"
+        " risk assessment of the machine.",
+        (
+            Section(
+                "What the radio must not be used for",
+                (
+                    Cautions(
+                        (
+                            CAUTIONS["safety input"],
+                            CAUTIONS["escape"],
+                            CAUTIONS["general"],
+                            CAUTIONS["deference"],
+                        )
+                    ),
+                ),
+            ),
+            Section("Hazards and measures", (_hazards(basis),)),
+            Section(
+                "Refused, limited or not known",
+                (Findings(judged, "Nothing beyond the cautions of this paper."),),
+            ),
+            Section(
+                "Rules that are broken or not settled",
+                (Findings(broken, "None: every rule holds on paper. It counts when it is proven on site."),),
+            ),
+            Section("Rules that somebody accepted otherwise", (_accepted(basis),)),
+            Section("Signs and information for users", (Ticks(tuple(Tick(one) for one in _signs(basis))),)),
+            Section(
+                "Machine assessment",
+                (
+                    Text(DUTIES["machine"]),
+                    Fields(
+                        (
+                            Field(
+                                "Reference of the assessment",
+                                None,
+                                "number and date of the assessment of each gate, door or barrier as"
+                                " assembled",
+                            ),
+                            Field(
+                                "Responsible person for the machine", None, "who answers for it as assembled"
+                            ),
+                        )
+                    ),
+                ),
+            ),
+            Section(
+                "Left unsafe, or safety unknown",
+                (
+                    Text(
+                        "If something here is left unsafe or its safety is unknown, say so in writing, name"
+                        " it, and have it taken out of use by whoever may do so."
+                    ),
+                    Table(
+                        "left",
+                        (
+                            Column("what"),
+                            Column("why", 1.4),
+                            Column("told to, when"),
+                            Column("out of use", 0.5),
+                        ),
+                        (),
+                        blank_rows=3,
+                    ),
+                ),
+            ),
+            Section(
+                "Signed",
+                (
+                    Signatures(
+                        (("For the firm", ""), ("For the customer", "has read and understood what remains"))
+                    ),
+                ),
+            ),
+        ),
+    )
+
+
+def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
+    """Subjects of the cautions that apply to somebody with these functions, as `CAUTIONS` names them, most
+    pressing first.
+    """
+    found: set[str] = {"general"}
+    for name in functions:
+        for at in basis.case.outputs_of(name):
+            kinds = {kind for function in at.functions if (kind := basis.case.job.functions[function].kind)}
+            for one in driven_of(basis.case, at):
+                found |= set(
+                    _subjects(
+                        one.kind,
+                        at.output.kind,
+                        one.sheet.closes_after_s is not None and closes(one),
+                        bool(one.sheet.escape_route),
+                    )
+                )
+                if one.panel is not None and kinds & {"set", "unset", "set and unset"}:
+                    found.add("alarm")
+            if "call" in kinds:
+                found.add("call for help")
+    found |= {"lost fob", "security", "cell"}
+    return tuple(name for name in CAUTIONS if name in found)
+
+
+def _subjects(kind: str | None, mode: str, automatic: bool, escape: bool) -> Iterator[str]:
+    if kind in LEAVES and kind != "door":
+        yield "gate"
+    if mode == "follow" and kind in LEAVES:
+        yield "hold-to-run"
+    if automatic:
+        yield "automatic closing"
+    if kind in ("shutter", "grille", "screen"):
+        yield "shutter"
+    if escape or kind in LOCKS or kind in ("door", "wicket"):
+        yield "escape"
+    if kind == "call":
+        yield "call for help"
+
+
+def _hazards(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = []
+    seen: set[str] = set()
+    for at in basis.case.outputs():
+        for one in driven_of(basis.case, at):
+            if one.path in seen or one.device is None:
+                continue
+            seen.add(one.path)
+            judged = [
+                found
+                for found in basis.about(f"device:{one.path}")
+                if found.code
+                in (
+                    "DEV-02",
+                    "DEV-03",
+                    "DEV-04",
+                    "SAFE-01",
+                    "SAFE-03",
+                    "SAFE-05",
+                    "SAFE-06",
+                    "SAFE-07",
+                    "OUT-04",
+                    "OUT-05",
+                    "RULE-02",
+                    "RULE-03",
+                    "RULE-13",
+                    "RULE-14",
+                )
+            ]
+            for hazard, measure in _kinds(
+                one.kind, one.sheet.supply, one.sheet.safeguards, one.sheet.closes_after_s
+            ):
+                rows.append(
+                    (one.path, hazard, measure, _who(one.kind, one.sheet.supply), basis.judged(judged), None)
+                )
+    columns = (
+        Column("where", 0.8),
+        Column("hazard", 1.2),
+        Column("measure", 1.4),
+        Column("by whom", 0.8),
+        Column("judged on paper", 1.4),
+        Column("what remains, agreed", 0.8),
+    )
+    return Table("hazards", columns, tuple(rows), empty="Nothing is worked yet.")
+
+
+def _kinds(
+    kind: str | None, supply: str | None, safeguards: tuple[str, ...] | None, closes_after_s: float | None
+) -> Iterator[tuple[str, str]]:
+    guards = ", ".join(safeguards or ()) or "no safeguard recorded"
+    if kind in LEAVES:
+        yield (
+            (
+                "crushing, shearing and impact at the closing edges, children above all; a fob of a third"
+                " person starts it"
+            ),
+            f"{guards}; press only in full sight; hand release explained",
+        )
+        if closes_after_s is not None:
+            yield "it closes by itself", f"{guards}; tested at the interval of the log book"
+    elif kind in ("shutter", "screen", "window", "curtain"):
+        yield "trapping at the closing edge; a shut way out", f"{guards}; never in front of a fire exit"
+    elif kind in LOCKS or kind == "wicket":
+        yield "locked in, or locked out", "opens by hand from inside at all times, without fob, key or power"
+    elif kind == "valve":
+        yield "water runs unseen", "fixed time; off after the power returns"
+    elif kind in ("sounder", "call"):
+        yield (
+            "a call is not heard or not answered",
+            "a named person answers; tried every week; no certified emergency call",
+        )
+    elif kind in ("lamp", "contactor"):
+        yield "darkness or light when nobody expects it", "timed; off after the power returns"
+    if supply == "mains":
+        yield "mains voltage behind the cover", "licensed person only; cover marked"
+
+
+def _who(kind: str | None, supply: str | None) -> str:
+    return (
+        "licensed person"
+        if supply == "mains"
+        else "gate or door mechanic; competent person for force tests"
+        if kind in LEAVES
+        else "the firm"
+    )
+
+
+def _accepted(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (f"{number}", rule.says or f"never {rule.never}: {', '.join(rule.of)}", rule.signed)
+        for number, rule in enumerate(basis.case.job.rules, 1)
+        if rule.signed
+    ]
+    return Table(
+        "accepted",
+        (Column("rule", 0.3), Column("must never", 2), Column("accepted by, when")),
+        tuple(rows),
+        empty="None.",
+    )
+
+
+def _signs(basis: Basis) -> tuple[str, ...]:
+    kinds = {part.sheet.device for part in basis.case.equipment.devices.values()}
+    signs = []
+    if any(part.sheet.closes_after_s is not None for part in basis.case.equipment.devices.values()):
+        signs.append("Sign at each leaf that closes by itself: it starts without warning")
+    if kinds & LEAVES:
+        signs.append("Where the hand release is, and how to use it, shown at the leaf")
+    if any(part.sheet.supply == "mains" for part in basis.case.equipment.devices.values()):
+        signs.append("Mains sign on every cover that hides mains voltage")
+    if any("call" in (function.kind or "") for function in basis.case.job.functions.values()):
+        signs.append("At the place of the call for help: who answers, and that it is no emergency call")
+    return (*signs, "A user card for every holder")

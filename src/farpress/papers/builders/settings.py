@@ -1,0 +1,224 @@
+"""The settings schedule: what each receiver shall be set to, what was set, what was checked."""
+
+from __future__ import annotations
+
+from farpress.case.case import OutputAt
+from farpress.domain.event import Event
+from farpress.domain.finding import Link
+from farpress.domain.parts import Part, ReceiverSheet
+from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.holders import group_presses
+from farpress.papers.builders.words import (
+    after_power_words,
+    cable_words,
+    mode_words,
+    place_words,
+    quantity,
+    works_words,
+)
+from farpress.papers.typesetting.paper import (
+    Cell,
+    Column,
+    Field,
+    Fields,
+    Paper,
+    Section,
+    Signatures,
+    Table,
+    Text,
+)
+from farpress.sources import Citation
+
+__all__ = ["paper"]
+
+
+def paper(basis: Basis) -> Paper:
+    """The settings schedule, one section a receiver."""
+    sections = [
+        _receiver(basis, premises, name)
+        for premises, house in basis.case.job.premises.items()
+        for name in house.receivers
+    ]
+    return Paper(
+        "settings-schedule",
+        "Settings schedule",
+        "For whoever sets up: planned, set and checked side by side. Set nothing that is not planned; correct"
+        " the plan first.",
+        (
+            *sections,
+            Section(
+                "Done",
+                (
+                    Signatures(
+                        (
+                            ("Set by", ""),
+                            ("Checked by", "a second person, with the power switched off and on again"),
+                        )
+                    ),
+                ),
+            ),
+        ),
+        is_wide=True,
+        missing=tuple(_unknown(basis)),
+    )
+
+
+def _receiver(basis: Basis, premises: str, name: str) -> Section:
+    path = f"{premises}/{name}"
+    box = basis.case.job.premises[premises].receivers[name]
+    part = basis.case.equipment.receivers.get(path)
+    made: dict[str, Event] = {
+        str(event.body.get("output")): event for event in basis.happened("setting made")
+    }
+    rows: list[tuple[Cell | str | None, ...]] = []
+    for at in basis.case.outputs():
+        if at.receiver_path != path:
+            continue
+        event = made.get(at.path)
+        found = (
+            None
+            if event is None
+            else f"{event.body.get('setting')}{'' if event.body.get('as_planned') else ', not as planned'}"
+        )
+        rows.append(
+            (
+                at.number,
+                ", ".join(at.functions) or "no function",
+                works_words(basis.case, at),
+                mode_words(at.output),
+                after_power_words(basis.case, at),
+                basis.judged(basis.about(f"output:{at.path}", links=(Link.OUTPUT,))),
+                found,
+                None if event is None else str(event.body.get("found", "")) or None,
+                None if event is None else f"{event.at[:10]} {event.by}",
+            )
+        )
+    columns = (
+        Column("output", 0.35),
+        Column("function", 0.8),
+        Column("works", 1.1),
+        Column("planned: mode and time", 1.2, sources=basis.given),
+        Column("planned: after power return", 0.6),
+        Column("judged", 1.3),
+        Column("set", 0.7),
+        Column("checked", 0.6),
+        Column("date, initials", 0.6),
+    )
+    inputs: tuple[tuple[Cell | str | None, ...], ...] = tuple(
+        (number, given.reads, cable_words(given.cable), None, None) for number, given in box.inputs.items()
+    )
+    buttons = tuple(
+        (
+            Cell(group, "", basis.given_at("groups", group, "buttons", number), is_for_row=True),
+            number,
+            "held" if is_long else "short",
+            function,
+            output,
+        )
+        for group, number, is_long, function, output in _buttons(basis, path)
+    )
+    return Section(
+        f"Receiver {path}",
+        (
+            Fields(
+                (
+                    Field(
+                        "Part", part.says or part.name if part is not None else None, "which receiver it is"
+                    ),
+                    Field("Place", place_words(box.at), sources=basis.given),
+                    Field("Firmware, serial number", None),
+                    Field("Where the housing's key is", None),
+                    Field(
+                        "Protection of learning",
+                        box.learn_access,
+                        "tamper-protected housing, code or open: who can teach it a fob",
+                    ),
+                    Field(
+                        "Memory",
+                        (
+                            f"{part.sheet.capacity} {part.sheet.capacity_counts or ''}"
+                            if part is not None and part.sheet.capacity is not None
+                            else None
+                        ),
+                        "how many fobs or buttons it holds",
+                        _cited(part, "capacity", "capacity_counts"),
+                    ),
+                    Field(
+                        "Deletes one fob by",
+                        part.sheet.deletes_by if part is not None else None,
+                        "slot, or fob in hand: record slots while learning",
+                        _cited(part, "deletes_by"),
+                    ),
+                    Field(
+                        "Press counts as ended after",
+                        quantity(part.sheet.dropout_s, "time") if part is not None else None,
+                        "the drop-out time, from its sheet",
+                        _cited(part, "dropout_s"),
+                    ),
+                ),
+                columns=4,
+            ),
+            Table(f"outputs {name}", columns, tuple(rows), empty="No output is described."),
+            Table(
+                f"inputs {name}",
+                (
+                    Column("input", 0.3),
+                    Column("acknowledges", 1.2),
+                    Column("cable", 1.2, sources=basis.given),
+                    Column("set", 0.6),
+                    Column("checked", 0.6),
+                ),
+                inputs,
+                title="Inputs and acknowledgement",
+                empty="None: the receiver is told nothing back.",
+            ),
+            Table(
+                f"buttons {name}",
+                (
+                    Column("group"),
+                    Column("button", 0.4),
+                    Column("press", 0.4),
+                    Column("function"),
+                    Column("output", 0.6),
+                ),
+                buttons,
+                title="Buttons to be learned",
+                empty="No button is learned here.",
+            ),
+            Text(
+                "Learn with nobody else pressing nearby: listen first, press, listen again. Close learning"
+                " afterwards.",
+                is_note=True,
+            ),
+        ),
+    )
+
+
+def _cited(part: Part[ReceiverSheet] | None, *names: str) -> tuple[Citation, ...]:
+    return part.cite(*names) if part is not None else ()
+
+
+def _buttons(basis: Basis, path: str) -> list[tuple[str, str, bool, str, str]]:
+    return [
+        (name, one.button, one.is_long, function, f"{at.number}{_way(basis, at, function)}")
+        for name, group in basis.case.job.groups.items()
+        for one in group_presses(group)
+        for function in one.functions
+        for at in basis.case.outputs_of(function)
+        if at.receiver_path == path
+    ]
+
+
+def _way(basis: Basis, at: OutputAt, function: str) -> str:
+    """Which of a latch's two commands a button is learned for."""
+    way = basis.case.job.functions[function].switches
+    return f", switches {way or 'on or off: ask'}" if at.output.kind == "latch" else ""
+
+
+def _unknown(basis: Basis) -> list[str]:
+    return [
+        f"{at.path}: what the output does after the power returns: ask its maker, or switch the supply off"
+        " three times and look"
+        for at in basis.case.outputs()
+        if after_power_words(basis.case, at) is None
+    ]

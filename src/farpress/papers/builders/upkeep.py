@@ -1,0 +1,362 @@
+"""The maintenance plan and the log book: what is looked at when, by whom, against which value; and what
+happened.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.driven import LEAVES
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.event import Event
+from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.words import quantity
+from farpress.papers.typesetting.paper import (
+    Cautions,
+    Cell,
+    Column,
+    Field,
+    Fields,
+    Paper,
+    Section,
+    Signatures,
+    Table,
+    Text,
+)
+from farpress.sources import Citation, Mark
+from farpress.upkeep.due import due_list
+
+__all__ = ["log_book", "maintenance_plan"]
+
+_INTERVAL: Final = Citation(
+    "intervals of maintenance",
+    place="the maker's instructions and the insurer's demands come first",
+    mark=Mark.PRACTICE,
+)
+
+_LIFE: Final = Citation(
+    "life of cells and batteries, as in the cell plan and the design proposal", mark=Mark.COMPUTED
+)
+
+_LOGGED: Final = (
+    "visit",
+    "fault reported",
+    "fault closed",
+    "cell changed",
+    "battery changed",
+    "receiver replaced",
+    "fob lost",
+    "fob deleted",
+    "low cell",
+    "job changed",
+    "note",
+)
+
+Row = tuple[Cell | str | None, ...]
+
+
+def maintenance_plan(basis: Basis) -> Paper:
+    """Tasks, intervals, who, baseline and limit."""
+    columns = (
+        Column("task", 1.6),
+        Column("every", 0.6),
+        Column("who", 0.6),
+        Column("baseline", 1.1),
+        Column("limit, then act", 1.2),
+        Column("tools", 0.8),
+    )
+    return Paper(
+        "maintenance-plan",
+        "Maintenance plan",
+        "For the customer and the firm: who looks at what, how often, and from which value on something must"
+        " be done.",
+        (
+            Section("The user", (Table("user", columns, tuple(_user(basis))),)),
+            Section("The firm", (Table("firm", columns, tuple(_firm(basis))),)),
+            Section("Levels to compare with", (_levels(basis),)),
+            Section(
+                "Licensed and competent persons",
+                (
+                    Table(
+                        "licensed",
+                        columns,
+                        tuple(_licensed(basis)),
+                        empty="Nothing here needs a licensed person; local rules may say otherwise.",
+                    ),
+                    Cautions((CAUTIONS["mains"], CAUTIONS["deference"])),
+                ),
+            ),
+            Section("Due within a year", (_due(basis),)),
+        ),
+        missing=(
+            ()
+            if basis.happened("trial done")
+            else ("Baseline of the presses: no trial is recorded; prove first, then compare",)
+        ),
+    )
+
+
+def _due(basis: Basis) -> Table:
+    """What the firm and others come for, by date, from the record; without a date of the paper lines to write
+    on.
+    """
+    found = (
+        []
+        if basis.day is None
+        else [
+            one
+            for one in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12)
+            if one.who != "customer"
+        ]
+    )
+    found = sorted(
+        (turn for one in found for turn in one.each()), key=lambda one: (one.on, one.premises, one.id)
+    )
+    rows: list[Row] = [
+        (one.on.isoformat(), one.premises, one.does, one.because, one.who, None) for one in found
+    ]
+    columns = (
+        Column("due", 0.5, sources=(_INTERVAL, _LIFE)),
+        Column("premises", 0.6),
+        Column("what", 1.6, sources=(_INTERVAL,)),
+        Column("why then", 1.6, sources=(_INTERVAL, _LIFE)),
+        Column("by", 0.6),
+        Column("done on, entry", 0.6),
+    )
+    return Table(
+        "due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2
+    )
+
+
+def _every(text: str) -> Cell:
+    return Cell(text, "", (_INTERVAL,))
+
+
+def _user(basis: Basis) -> Iterator[Row]:
+    if any(function.kind == "call" for function in basis.case.job.functions.values()):
+        yield (
+            "Call for help: press at its place, somebody comes, write the time down",
+            _every("week"),
+            "user",
+            "as proven",
+            "no answer within the agreed time: ring the firm",
+            "none",
+        )
+    for path, part in basis.case.equipment.devices.items():
+        if part.sheet.device in LEAVES:
+            guards = ", ".join(part.sheet.safeguards or ()) or "no safeguard recorded"
+            yield (
+                f"{path}: break the beam, touch the edge while it closes; it must stop or turn ({guards})",
+                _every("month"),
+                "user",
+                "stops or turns at once",
+                "does not: out of use, ring the firm",
+                "none",
+            )
+    if any(
+        part.sheet.opens_by_hand or part.sheet.device in ("strike", "magnetic lock", "wicket")
+        for part in basis.case.equipment.devices.values()
+    ):
+        yield (
+            "Doors open by hand from inside, without fob, key or power",
+            _every("month"),
+            "user",
+            "opens",
+            "does not: ring at once",
+            "none",
+        )
+    yield (
+        "Fobs: none is missing, none is cracked, labels can be read",
+        _every("month"),
+        "user",
+        "as the register",
+        "missing: report it the same day",
+        "register",
+    )
+
+
+def _firm(basis: Basis) -> Iterator[Row]:
+    yield (
+        "Presses from the worst places, counted",
+        _every("12 months"),
+        "firm",
+        "proving record",
+        "fewer heard than the baseline shows: find out why",
+        "test fob, pad",
+    )
+    for one in basis.of_code("SUP-04"):
+        supply = basis.case.job.premises[one.about.split("/")[0]].supplies.get(one.about.split("/")[1])
+        changed = supply.battery.changed if supply is not None and supply.battery is not None else None
+        yield (
+            f"Battery of {one.about}: under load, mains off; change it when due",
+            _every("12 months"),
+            "firm",
+            Cell(f"last changed {changed}", "", basis.given) if changed else None,
+            basis.judged([one], one.says),
+            "multimeter, load",
+        )
+    for one in basis.of_code("SUP-01"):
+        if one.value is not None and one.limit is not None:
+            yield (
+                f"Volts at {one.about.split(' on ')[0]}, everything on",
+                _every("12 months"),
+                "firm",
+                Cell(f"{one.value:.4g} V worst case, computed", str(one.verdict), one.sources),
+                Cell(f"{one.limit:.4g} V", "", one.sources),
+                "multimeter",
+            )
+    for premises, house in basis.case.job.premises.items():
+        for name, loop in house.tamper_loops.items():
+            legs = ", ".join(f"{leg} {quantity(ohms, 'resistance')}" for leg, ohms in loop.legs.items())
+            yield (
+                f"Tamper loop {premises}/{name}, leg by leg; tap each joint",
+                _every("12 months"),
+                "firm",
+                Cell(legs, "", basis.read),
+                "a leg that has risen or jumps: remake its joints",
+                "multimeter",
+            )
+    for one in basis.of_code("CON-06"):
+        if one.value is not None:
+            yield (
+                f"Contact {one.about}: operations so far",
+                _every("12 months"),
+                "firm",
+                Cell(f"about {one.value:,.0f} operations to be expected", str(one.verdict), one.sources),
+                "change the receiver before",
+                "record",
+            )
+    yield (
+        "Every output: supply off and on three times",
+        _every("12 months"),
+        "firm",
+        "proving record, table of power cuts",
+        "anything moves, waters, heats or sounds: out of use",
+        "none",
+    )
+    yield (
+        "Register against receivers: ghosts, leavers, room",
+        _every("6 months"),
+        "firm, register keeper",
+        "key register",
+        "a record nobody can name: delete it",
+        "register",
+    )
+
+
+def _levels(basis: Basis) -> Table:
+    rows: list[Row] = [
+        (
+            one.receiver,
+            one.place,
+            f"{one.level_dbm:g} dBm" if one.level_dbm is not None else f"{one.heard} of {one.of}",
+            one.held or "",
+            None,
+            None,
+        )
+        for one in basis.case.job.readings
+    ]
+    columns = (
+        Column("receiver"),
+        Column("place"),
+        Column("read at the survey", sources=basis.read),
+        Column("fob", 0.6),
+        Column("read today", 0.7),
+        Column("date, by", 0.8),
+    )
+    return Table(
+        "levels",
+        columns,
+        tuple(rows),
+        empty="No level was read. Read a few at handover: without a baseline a slow loss goes unseen.",
+        blank_rows=0 if rows else 4,
+    )
+
+
+def _licensed(basis: Basis) -> Iterator[Row]:
+    if basis.of_code("SAFE-07"):
+        yield (
+            "Mains side: test as national rules demand",
+            _every("as national rules demand"),
+            "licensed person",
+            "electrical test certificate",
+            "as national rules",
+            "as the rules demand",
+        )
+    for path, part in basis.case.equipment.devices.items():
+        if part.sheet.device in LEAVES:
+            yield (
+                f"{path}: force and overtravel, with a calibrated instrument",
+                _every("12 months, or as its maker says"),
+                "competent person",
+                None,
+                "as the standard for powered doors and gates demands",
+                "force instrument",
+            )
+
+
+def log_book(basis: Basis) -> Paper:
+    """The log book: what is recorded, and room for what is written by hand."""
+    rows: list[Row] = [
+        (event.at[:10], event.at[11:16], event.by, event.kind, _what(event), "", "")
+        for event in basis.happened(*_LOGGED)
+    ]
+    columns = (
+        Column("date", 0.5),
+        Column("time (UTC)", 0.4),
+        Column("person", 0.6),
+        Column("reason", 0.7),
+        Column("found, done, parts, readings", 2.2),
+        Column("left safe, limited or out of use", 0.8),
+        Column("next date, signature", 0.8),
+    )
+    return Paper(
+        "log-book",
+        "Log book",
+        "Stays at the premises. Everything that happens to the installation stands here: visits, faults,"
+        " changes, losses, false alarms with their cause, power cuts.",
+        (
+            Section(
+                "Installation",
+                (
+                    Fields(
+                        (
+                            Field("Whom to ring", basis.case.job.details.telephone, "telephone of the firm"),
+                            Field(
+                                "Register keeper",
+                                basis.case.job.details.data_kept_by,
+                                "who keeps the key register",
+                            ),
+                            Field("Where this book lies", None),
+                            Field("Where the hand releases and switches are", None),
+                        )
+                    ),
+                ),
+            ),
+            Section(
+                "Entries",
+                (
+                    Text(
+                        "Reasons: periodic, fault, change, loss, power cut, false alarm. Write what was found"
+                        " before writing what was done.",
+                        is_note=True,
+                    ),
+                    Table("entries", columns, tuple(rows), blank_rows=16),
+                ),
+            ),
+            Section(
+                "Closed",
+                (Signatures((("This book ends here", "the next one begins with the state left above"),)),),
+            ),
+        ),
+        is_wide=True,
+    )
+
+
+def _what(event: Event) -> str:
+    return "; ".join(
+        f"{name.replace('_', ' ')}: {value}"
+        for name, value in event.body.items()
+        if name not in ("person", "reported_by")
+    )

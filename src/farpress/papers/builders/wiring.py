@@ -1,0 +1,301 @@
+"""The wiring paper: block diagram, wiring schedule core by core, terminal drawings, tamper legs.
+
+Drawings and schedule come from the wiring task; this module only lays them on paper.
+"""
+
+from __future__ import annotations
+
+from farpress.domain.cautions import CAUTIONS, DUTIES
+from farpress.domain.finding import Finding, Link
+from farpress.domain.premises import CableRun
+from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.drawings import block_diagrams, location_drawings, terminal_drawings
+from farpress.papers.builders.wiring_tables import cores_table, readings_table, slips_table
+from farpress.papers.builders.words import loop_ohm_cell, protection_words, quantity, sheet_cell, works_words
+from farpress.papers.typesetting.paper import (
+    Cautions,
+    Cell,
+    Column,
+    Field,
+    Fields,
+    Paper,
+    Section,
+    Signatures,
+    Table,
+    Text,
+)
+from farpress.sources import Citation
+from farpress.wiring.schedule import wiring_schedule
+
+__all__ = ["paper"]
+
+
+def paper(basis: Basis) -> Paper:
+    """Block diagram and wiring schedule, as planned and to be corrected as fitted."""
+    schedule = wiring_schedule(basis.case)
+    return Paper(
+        "wiring-schedule",
+        "Block diagram and wiring schedule",
+        "For whoever wires, measures or mends: every run core by core, with the ohms to expect. Correct it in"
+        " red as fitted and print it anew.",
+        (
+            Section(
+                "Before you open anything",
+                (Cautions((CAUTIONS["mains"], DUTIES["electrical test"], CAUTIONS["deference"])),),
+            ),
+            Section("Runs and their judgement", (_runs(basis),)),
+            Section("Block diagram", block_diagrams(basis), is_on_new_page=True),
+            Section("Location drawing", location_drawings(basis)),
+            Section(
+                "Wiring schedule, core by core",
+                (cores_table(schedule, basis.given, _fuse_sources(basis)),),
+                is_on_new_page=True,
+            ),
+            Section(
+                "Readings to expect",
+                (
+                    Text("Unplugged at its start, nothing else connected; supply off.", is_note=True),
+                    readings_table(schedule),
+                ),
+            ),
+            Section("From the symptom back to the slip", (slips_table(schedule),)),
+            Section("Tamper loops, leg by leg", (_tamper(basis),)),
+            Section(
+                "Fuses and earthing",
+                (
+                    _fuses(basis),
+                    Fields(
+                        (
+                            Field(
+                                "Earthing and bonding",
+                                None,
+                                "where screens and 0 V are earthed, or that they are not; by the licensed"
+                                " person",
+                            ),
+                            Field("Joint boxes", None, "where they are, or that there are none"),
+                            Field("Screens of cables", None),
+                        )
+                    ),
+                ),
+            ),
+            Section("Terminal drawings", terminal_drawings(basis), is_on_new_page=True),
+            Section("Changes of this paper", (_changes(basis),)),
+            Section(
+                "As fitted",
+                (
+                    Signatures(
+                        (
+                            ("Wired by", "as drawn, or with the corrections marked"),
+                            ("Licensed person", "electrical test made and recorded on its own certificate"),
+                        )
+                    ),
+                ),
+            ),
+        ),
+        is_wide=True,
+    )
+
+
+def _runs(basis: Basis) -> Table:
+    case = basis.case
+    rows: list[tuple[Cell | str | None, ...]] = []
+    for at in case.outputs():
+        run = at.output.cable
+        cable = case.equipment.cables.get(run.part) if run is not None else None
+        judged = basis.judged(basis.about(f"output:{at.path}", links=(Link.SUPPLY, Link.CONTACT)))
+        rows.append(
+            (
+                (
+                    f"{at.receiver_path}, output {at.number},"
+                    f" {'normally open' if at.output.contact == 'normally open' else 'normally closed'} and"
+                    " common"
+                ),
+                works_words(case, at),
+                run.part if run is not None else None,
+                run.cores if run is not None else None,
+                sheet_cell(cable, "area_mm2", "area"),
+                quantity(run.length_m, "length") if run is not None else None,
+                loop_ohm_cell(case, run),
+                None,
+                _voltage_class(basis, at.path),
+                protection_words(at),
+                at.output.load_from or "potential-free",
+                judged,
+            )
+        )
+        if run is not None and run.shares_return_with:
+            rows[-1] = (
+                *rows[-1][:-2],
+                f"{at.output.load_from or 'potential-free'}, return shared with {run.shares_return_with}",
+                judged,
+            )
+    for premises, house in case.job.premises.items():
+        for name, box in house.receivers.items():
+            for number, given in box.inputs.items():
+                rows.append(
+                    _run(
+                        basis,
+                        f"{premises}/{given.reads}",
+                        f"{premises}/{name}, input {number} and 0 V",
+                        given.cable,
+                        "extra-low voltage",
+                    )
+                )
+        for things in (house.receivers, house.devices, house.panels):
+            for name, one in things.items():
+                if one.fed is not None:
+                    rows.append(
+                        _run(
+                            basis,
+                            f"{premises}/{one.fed.from_}, + and −",
+                            f"{premises}/{name}, supply + and −",
+                            one.fed.cable,
+                            "as the supply",
+                            tuple(
+                                found
+                                for found in basis.of_code("SUP-01")
+                                if found.about.startswith(f"{name} on {premises}/")
+                            ),
+                        )
+                    )
+    columns = (
+        Column("from, terminal", 1.25),
+        Column("to, terminal", 1.3),
+        Column("cable", 0.75),
+        Column("cores", 0.6, sources=basis.given),
+        Column("area", 0.55),
+        Column("length", 0.5, True, basis.given),
+        Column("loop, 20 °C", 0.5, True),
+        Column("found", 0.45),
+        Column("class", 0.65),
+        Column("protection", 0.8),
+        Column("fed from", 0.7),
+        Column("judged", 1.35),
+    )
+    return Table("runs", columns, tuple(rows), empty="No cable is described yet.")
+
+
+def _run(
+    basis: Basis, start: str, end: str, run: CableRun | None, kind: str, judged: tuple[Finding, ...] = ()
+) -> tuple[Cell | str | None, ...]:
+    cable = basis.case.equipment.cables.get(run.part) if run is not None else None
+    if run is None:
+        return (
+            start,
+            end,
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            kind,
+            "",
+            "",
+            Cell("cable not described", "open"),
+        )
+    return (
+        start,
+        end,
+        run.part,
+        run.cores,
+        sheet_cell(cable, "area_mm2", "area"),
+        quantity(run.length_m, "length"),
+        loop_ohm_cell(basis.case, run),
+        None,
+        kind,
+        "",
+        "",
+        basis.judged(judged) if judged else "",
+    )
+
+
+def _voltage_class(basis: Basis, path: str) -> str:
+    return (
+        "mains: licensed person"
+        if any(path in one.about for one in basis.of_code("SAFE-07"))
+        else "extra-low voltage"
+    )
+
+
+def _tamper(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = []
+    for premises, house in basis.case.job.premises.items():
+        for name, loop in house.tamper_loops.items():
+            for leg, ohms in loop.legs.items():
+                judged = [one for one in basis.of_code("PAN-05") if one.about == f"{premises}/{name}: {leg}"]
+                later = quantity(loop.later[leg], "resistance") if leg in loop.later else ""
+                rows.append(
+                    (
+                        f"{premises}/{name}",
+                        loop.panel,
+                        leg,
+                        quantity(ohms, "resistance"),
+                        later,
+                        None,
+                        basis.judged(judged),
+                    )
+                )
+    columns = (
+        Column("loop"),
+        Column("panel", 0.7),
+        Column("leg", 0.7),
+        Column("read", 0.5, True, basis.read),
+        Column("read later", 0.5, True, basis.read),
+        Column("read today", 0.6),
+        Column("judged", 2),
+    )
+    return Table(
+        "tamper-legs",
+        columns,
+        tuple(rows),
+        empty="No tamper loop is described. Housings of receivers want one where an alarm is set or unset.",
+    )
+
+
+def _fuses(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (
+            path,
+            part.says or part.name,
+            sheet_cell(part, "fuse_a", "current"),
+            basis.judged([one for one in basis.of_code("SUP-05") if f"supply:{path}" in one.subjects]),
+        )
+        for path, part in basis.case.equipment.supplies.items()
+    ]
+    return Table(
+        "fuses",
+        (
+            Column("supply"),
+            Column("what it is", 1.5),
+            Column("fuse", 0.5, True),
+            Column("operates at a short in every cable", 3),
+        ),
+        tuple(rows),
+    )
+
+
+def _fuse_sources(basis: Basis) -> tuple[Citation, ...]:
+    return tuple(
+        dict.fromkeys(
+            source for part in basis.case.equipment.supplies.values() for source in part.cite("fuse_a")
+        )
+    )
+
+
+def _changes(basis: Basis) -> Table:
+    rows: list[tuple[Cell | str | None, ...]] = [
+        (
+            event.at[:10],
+            str(event.body.get("after", ""))[:16],
+            ", ".join(map(str, changes)) if isinstance(changes := event.body.get("changes"), list) else "",
+            event.by,
+        )
+        for event in basis.happened("job changed")
+    ]
+    return Table(
+        "changes",
+        (Column("date", 0.4), Column("job fingerprint", 0.7), Column("what changed", 3), Column("by", 0.6)),
+        tuple(rows),
+        blank_rows=4,
+    )

@@ -1,0 +1,204 @@
+"""Parts of a job in the words of the papers: outputs, inputs, cables, places, builds.
+
+Only words; nothing is judged and nothing made up: what is not known stays None.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import Driven, driven_of, listed
+from farpress.domain.parts import DeviceInput, PanelInput, Part
+from farpress.domain.premises import CableRun, Output
+from farpress.papers.typesetting.paper import Cell
+from farpress.sources import Citation, Mark
+from farpress.units import write_quantity
+
+__all__ = [
+    "after_power_words",
+    "cable_words",
+    "contact_words",
+    "function_words",
+    "input_words",
+    "level_of",
+    "loop_ohm_cell",
+    "mode_words",
+    "place_words",
+    "protection_words",
+    "quantity",
+    "sheet_cell",
+    "terminal_words",
+    "works_words",
+]
+
+_LOOP: Final = Citation(
+    "length, there and back, by the largest permitted resistance of the conductor (IEC 60228)",
+    mark=Mark.COMPUTED,
+)
+
+_LOGIC = {
+    "start": "start input: open, stop, close, stop in turn",
+    "open only": "open-only input",
+    "partial open": "partial-open input",
+    "close": "close input",
+    "stop": "stop input",
+    "up": "up",
+    "down": "down",
+    "on": "on",
+    "safety": "safety input",
+    "release": "release",
+    "set": "set input",
+    "unset": "unset input",
+}
+_READS = {
+    "toggling pulse": "set/unset input, changes over with each pulse",
+    "set pulse": "set input, pulse",
+    "unset pulse": "unset input, pulse",
+    "level": "set/unset input, closed = set",
+    "zone": "detection circuit",
+    "tamper": "tamper input",
+}
+
+
+def quantity(value: float | None, kind: str) -> str | None:
+    """A quantity as a person writes it; None where it is not known."""
+    return None if value is None else write_quantity(value, kind)
+
+
+def sheet_cell(part: Part[Any] | None, name: str, kind: str) -> Cell | None:
+    """A value of a part's sheet with its source; None where the part or the value is not known."""
+    value = getattr(part.sheet, name) if part is not None else None
+    return (
+        Cell(write_quantity(value, kind), "", part.cite(name))
+        if part is not None and value is not None
+        else None
+    )
+
+
+def mode_words(output: Output) -> str:
+    """Mode and time of an output: "pulse of 4 s, a further press starts it anew"."""
+    if output.kind == "toggle":
+        return "toggle: each press changes it over"
+    if output.kind == "follow":
+        return "follow: on while the button is held"
+    if output.kind == "latch":
+        return "two-button latch: one button switches it on, another off"
+    length = (
+        f"pulse of {write_quantity(output.for_s, 'time')}"
+        if output.for_s is not None
+        else "pulse, length not given"
+    )
+    return f"{length}; a further press {'starts it anew' if output.retrigger else 'does not lengthen it'}"
+
+
+def after_power_words(case: Case, at: OutputAt) -> str | None:
+    """State of an output after the power returns; None where nobody says."""
+    if at.output.after_power_return is not None:
+        return {"off": "off", "as before": "as before", "unknown": None}[at.output.after_power_return]
+    if at.output.kind in ("pulse", "follow"):
+        return None
+    part = case.equipment.receivers.get(at.receiver_path)
+    known = part.sheet.toggle_after_power_return if part is not None else None
+    return None if known in (None, "unknown") else known
+
+
+def contact_words(case: Case, at: OutputAt) -> str:
+    """Contact of an output and its rating: "make contact, 2 A 24 V"."""
+    part = case.equipment.receivers.get(at.receiver_path)
+    form = (
+        "make contact (normally open)"
+        if at.output.contact == "normally open"
+        else "break contact (normally closed)"
+    )
+    if part is None:
+        return form
+    rating = [
+        text
+        for text in (
+            quantity(part.sheet.contact_rated_a, "current"),
+            quantity(part.sheet.contact_rated_v, "voltage"),
+        )
+        if text
+    ]
+    return f"{form}, {' '.join(rating)}" if rating else f"{form}, rating not known"
+
+
+def protection_words(at: OutputAt) -> str:
+    """What protects a contact and its coil."""
+    words = []
+    if at.output.via:
+        words.append(f"through {at.output.via}")
+    if at.output.suppression not in (None, "none"):
+        words.append(
+            {"diode": "diode", "zener": "diode and Zener diode", "rc": "RC element", "varistor": "varistor"}[
+                str(at.output.suppression)
+            ]
+            + " across the coil"
+        )
+    if at.output.limits_inrush:
+        words.append("inrush limiter")
+    if at.output.interlock:
+        words.append(f"interlocked with output {at.output.interlock}")
+    return ", ".join(words) or "none"
+
+
+def works_words(case: Case, at: OutputAt) -> str:
+    """What an output works: "gate, open-only input"."""
+    return "; ".join(terminal_words(one) for one in driven_of(case, at)) or "nothing"
+
+
+def terminal_words(one: Driven) -> str:
+    """Device and terminal by function: "gate: open-only input"."""
+    name = one.works.partition(".")[0]
+    return f"{name}: {input_words(one.input) or one.works.partition('.')[2]}"
+
+
+def input_words(given: DeviceInput | None) -> str:
+    """What an input does, in words."""
+    if isinstance(given, PanelInput) and given.reads is not None:
+        return _READS[given.reads]
+    return _LOGIC[given.logic] if given is not None and given.logic is not None else ""
+
+
+def function_words(case: Case, name: str) -> str:
+    """What a press of a function does, for somebody who presses: "open gate: opens the gate"."""
+    devices = listed(
+        dict.fromkeys(works.partition(".")[0] for at in case.outputs_of(name) for works in at.works)
+    )
+    return f"{name} ({devices})"
+
+
+def cable_words(run: CableRun | None) -> str | None:
+    """A cable: "cable-6x0.22, 31 m, cores 1 and 2"; None where none is described."""
+    if run is None:
+        return None
+    return (
+        f"{run.part}, {write_quantity(run.length_m, 'length')}{f', cores {run.cores}' if run.cores else ''}"
+    )
+
+
+def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
+    """Resistance there and back at 20 degC with its source: "5 ohm"; None where it is not known."""
+    from farpress.case.cabling import core_of
+
+    part = case.equipment.cables.get(run.part) if run is not None else None
+    core = core_of(part) if part is not None else None
+    if run is None or core is None:
+        return None
+    return Cell(
+        write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance"),
+        "",
+        (_LOOP, *(part.cite("area_mm2") if part is not None else ())),
+    )
+
+
+def place_words(at: Iterable[float] | None) -> str | None:
+    """A point of the plan: "(17.5, 23.0, 1.8) m"; None where it is not given."""
+    return f"({', '.join(f'{one:g}' for one in at)}) m" if at is not None else None
+
+
+def level_of(level: str | None) -> str:
+    """A level's name; "outside" where there is none."""
+    return level or "outside"

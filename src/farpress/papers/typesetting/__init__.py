@@ -1,0 +1,1 @@
+"""Papers as data, and how they are set."""

@@ -1,0 +1,143 @@
+"""The summary of an assessment on paper: every promise, its chain, its weakest link.
+
+One value in, one paper out; it reads no job file and no clock. It judges nothing: what
+stands here stands in the findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Final
+
+from farpress.papers.typesetting.paper import (
+    Block,
+    Cautions,
+    Cell,
+    Column,
+    Findings,
+    Head,
+    Paper,
+    Promises,
+    Section,
+    Table,
+)
+from farpress.papers.typesetting.render import paper_pdf
+
+if TYPE_CHECKING:
+    from farpress.domain.finding import Assessment
+
+__all__ = ["CAUTIONS", "summary_paper", "summary_pdf"]
+
+CAUTIONS: Final = (
+    (
+        "A radio link is convenient, not certain. A press may be missed, delayed or blocked by other"
+        " transmitters. Whoever presses watches what moves until it has stopped."
+    ),
+    (
+        "Radio is never a safety function. Nobody's way out, no emergency stop and no safety input may depend"
+        " on it."
+    ),
+    (
+        "These figures come from the sources named below and from what the job file says; measure on site"
+        " before relying on them. “From memory” and “our choice” mean exactly that."
+    ),
+    (
+        "National wiring rules, fire and building law, machinery rules and the insurer's and police"
+        " requirements come before this paper. Work on mains, on escape routes and at the alarm panel belongs"
+        " to those licensed for it."
+    ),
+)
+"""Printed on every summary; our own words."""
+
+_MEANS: Final = {
+    "holds": "with room to spare",
+    "thin": "holds, but within the doubt of the numbers",
+    "open": "something is not known yet: measure or ask",
+    "fails": "will not work as promised, or breaks a rule",
+}
+_GROUPS: Final = (
+    ("fails", "What fails"),
+    ("open", "What is not known yet"),
+    ("thin", "What holds only just"),
+)
+
+
+def summary_paper(assessment: Assessment) -> Paper:
+    """The summary as a paper of sections.
+
+    Args:
+        assessment: what to print.
+    """
+    return Paper(
+        "summary",
+        "Summary of promises",
+        "For whoever wants to know where the job stands: every promise as a chain of links, the weakest"
+        " named; then what fails, what is not known and what holds only just.",
+        (
+            Section(f"The whole job: {assessment.verdict}", (_counts(assessment),)),
+            Section(
+                "Promises, from thumb to moving leaf",
+                (
+                    Promises(
+                        assessment.promises,
+                        "This job holds no promises yet; nothing was judged from end to end.",
+                        is_brief=True,
+                    ),
+                ),
+            ),
+            *_judged(assessment),
+            Section("Cautions", (Cautions(CAUTIONS),)),
+        ),
+    )
+
+
+def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None = None) -> bytes:
+    """Set the summary of an assessment.
+
+    Args:
+        assessment: what to print.
+        paper: "a4" or "letter".
+        date: printed in the title block as it is given; None leaves a line to write on.
+
+    Returns:
+        A tagged PDF (PDF/UA-1); the same arguments give the same bytes.
+
+    Raises:
+        InputError: an unknown paper size.
+        PaperError: the paper could not be set.
+    """
+    return paper_pdf(
+        summary_paper(assessment),
+        Head(assessment.job, assessment.fingerprint, assessment.version, date),
+        size=paper,
+    )
+
+
+def _counts(assessment: Assessment) -> Table:
+    rows = tuple(
+        (
+            Cell("", verdict),
+            says,
+            f"{sum(chain.verdict == verdict for chain in assessment.promises)}",
+            f"{sum(one.verdict == verdict for one in assessment.findings)}",
+        )
+        for verdict, says in _MEANS.items()
+    )
+    return Table(
+        "counts",
+        (
+            Column("verdict", 0.5),
+            Column("meaning", 2),
+            Column("promises", 0.5, True),
+            Column("judgements", 0.5, True),
+        ),
+        rows,
+    )
+
+
+def _judged(assessment: Assessment) -> Iterator[Section]:
+    for verdict, title in _GROUPS:
+        found = tuple(one for one in assessment.findings if one.verdict == verdict)
+        blocks: tuple[Block, ...] = (Findings(found),)
+        if found:
+            yield Section(f"{title} ({len(found)})", blocks)

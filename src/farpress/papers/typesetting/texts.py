@@ -1,0 +1,81 @@
+"""Words of the papers in another language, and dates and numbers as that language writes them.
+
+English stands in the code as it is printed; a catalogue (`locale/LANGUAGE.po`, gettext)
+gives the other languages. What a user wrote into the job is never translated.
+"""
+
+from __future__ import annotations
+
+import datetime
+import gettext
+import io
+from functools import cache
+from importlib import resources
+from typing import Final
+
+from farpress.errors import InputError
+
+__all__ = ["LANGUAGES", "Texts", "texts_in"]
+
+LANGUAGES: Final = {"en": "en_GB", "de": "de_DE"}
+"""Languages on offer, and the region whose way of writing dates and numbers is used."""
+
+
+class Texts:
+    """The words of one language."""
+
+    def __init__(self, language: str) -> None:
+        """Use `texts_in`, which refuses an unknown language."""
+        self.language = language
+        self._locale = LANGUAGES[language]
+        self._catalogue = _catalogue(language)
+
+    def say(self, text: str, **values: object) -> str:
+        """A sentence in this language, `{names}` filled in; in English where it is not translated."""
+        found = self._catalogue.gettext(text) if text else ""
+        return found.format(**values) if values else found
+
+    def date(self, day: datetime.date) -> str:
+        """A date in words: "25 November 2026", "25. November 2026"."""
+        from babel.dates import format_date
+
+        return str(format_date(day, "long", locale=self._locale))
+
+    def month(self, day: datetime.date) -> str:
+        """A month in words: "November 2026"."""
+        from babel.dates import format_date
+
+        return str(format_date(day, "MMMM y", locale=self._locale))
+
+    def quantity(self, text: str) -> str:
+        """A quantity as `write_quantity` wrote it, with the decimal sign of this language."""
+        from babel.numbers import get_decimal_symbol
+
+        number, _, unit = text.partition(" ")
+        return f"{number.replace('.', str(get_decimal_symbol(self._locale)))}\u00a0{unit}".rstrip("\u00a0")
+
+
+def texts_in(language: str) -> Texts:
+    """The words of a language.
+
+    Raises:
+        InputError: a language that is not on offer.
+    """
+    if language not in LANGUAGES:
+        raise InputError(f"There is no language '{language}'; there are {' and '.join(LANGUAGES)}.")
+    return Texts(language)
+
+
+@cache
+def _catalogue(language: str) -> gettext.NullTranslations:
+    if language == "en":
+        return gettext.NullTranslations()
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    source = resources.files("farpress.papers.typesetting") / "locale" / f"{language}.po"
+    target = io.BytesIO()
+    with source.open("rb") as file:
+        write_mo(target, read_po(file, locale=language))
+    target.seek(0)
+    return gettext.GNUTranslations(target)

@@ -1,0 +1,1 @@
+"""Proving: trials, entries, what they show."""

@@ -1,0 +1,322 @@
+"""Enter results of the proving plan, one by one from a phone or many from a table.
+
+Everything is looked at first; one wrong row, and nothing is written. Each entry may carry
+an id given by the phone, and is then written once however often it is sent.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from farpress.domain.event import Event
+from farpress.errors import InputError
+from farpress.proving.tests import ProvingPlan, ProvingTest
+
+if TYPE_CHECKING:
+    from farpress.record.store import Record
+
+__all__ = ["COLUMNS", "Entry", "enter", "entries_from_csv", "plan_csv"]
+
+COLUMNS: Final = (
+    "test",
+    "about",
+    "does",
+    "expected",
+    "presses",
+    "heard",
+    "pad_db",
+    "passed",
+    "value",
+    "unit",
+    "fob",
+    "remark",
+    "client_id",
+)
+"""Columns of the table; those to fill in begin with "presses"."""
+
+_YES: Final = frozenset({"yes", "y", "passed", "pass", "ok", "true", "1"})
+_NO: Final = frozenset({"no", "n", "failed", "fail", "not ok", "false", "0"})
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One result.
+
+    Attributes:
+        test: number or id of the test.
+        presses, heard: of a test that counts presses.
+        pad_db: pad in the way; None or 0 for none [dB].
+        passed: of a check.
+        value: of a measurement, in the unit of the test.
+        anew: something was mended, earlier presses of this test do not count any more.
+        fob, remark, client_id: label, words, the phone's own id; empty for none.
+        row: row of the table it stands in, for messages; 0 for none.
+    """
+
+    test: str
+    presses: int | None = None
+    heard: int | None = None
+    pad_db: float | None = None
+    passed: bool | None = None
+    value: float | None = None
+    fob: str = ""
+    remark: str = ""
+    client_id: str = ""
+    row: int = 0
+    anew: bool = False
+
+
+def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: str) -> tuple[Event, ...]:
+    """Write results into the record: all of them, or none.
+
+    Args:
+        record: of the job.
+        plan: whose tests they are.
+        entries: what was found.
+        by: who found it: a role or a person's mark.
+
+    Returns:
+        The events written; entries that the record knows by their `client_id` are left out.
+
+    Raises:
+        InputError: every fault of every entry, with its row.
+        RecordError: the record refused; nothing was written.
+    """
+    from farpress.record.look import read_events
+
+    faults: list[str] = []
+    found: list[tuple[str, tuple[str, Mapping[str, object]]]] = []
+    for entry in entries:
+        test = plan.find(entry.test)
+        at = f"row {entry.row}: " if entry.row else ""
+        if test is None:
+            faults.append(f"{at}{_no_test(entry.test, plan)}")
+            continue
+        wrong = _wrong(entry, test)
+        if wrong:
+            faults.append(f"{at}{test.number} ({test.id}): {wrong}")
+        else:
+            found.append((entry.client_id, _body(entry, test)))
+    if faults:
+        raise InputError(
+            f"{len(faults)} result{'s' if len(faults) != 1 else ''} cannot be used; nothing was written.\n"
+            + "\n".join(faults)
+        )
+    with record.transaction(
+        job=plan.job, by=by
+    ) as work:  # looked up and written with nobody in between: a phone may send twice at once
+        known = (
+            {
+                event.body.get("client_id")
+                for event in read_events(
+                    work.connection, job=plan.job, kinds=("trial done", "check done", "reading taken")
+                )
+            }
+            if found
+            else set()
+        )
+        for client, (kind, body) in found:
+            if not client or client not in known:
+                work.append(kind, body)
+                known.add(client)
+    return tuple(work.events)
+
+
+def _no_test(name: str, plan: ProvingPlan) -> str:
+    import difflib
+
+    close = difflib.get_close_matches(
+        name, [*(one.id for one in plan.tests), *(one.number for one in plan.tests)], n=2, cutoff=0.5
+    )
+    return f"there is no test '{name}' in this plan" + (
+        f"; closest: {', '.join(repr(one) for one in close)}"
+        if close
+        else "; 'farpress proving plan' lists them"
+    )
+
+
+def _wrong(entry: Entry, test: ProvingTest) -> str:
+    """What is wrong with an entry; empty if nothing."""
+    if test.kind == "presses":
+        if entry.presses is None or entry.heard is None:
+            return "how many presses, and how many of them were heard, is wanted (as heard 12 of 12)"
+        if not 1 <= entry.presses <= 10_000:
+            return f"{entry.presses} presses were given; 1 to 10,000 are allowed (our choice)"
+        if not 0 <= entry.heard <= entry.presses:
+            return f"{entry.heard} heard of {entry.presses} presses; not more can be heard than were pressed"
+        if entry.pad_db is not None and not 0.0 <= entry.pad_db <= 60.0:
+            return f"a pad of {entry.pad_db:g} dB was given; 0 to 60 dB are allowed (our choice)"
+        return ""
+    if test.kind == "check":
+        return "" if entry.passed is not None else "passed or failed is wanted"
+    if entry.value is None:
+        return f"a number in {test.unit} is wanted"
+    if not -1e6 < entry.value < 1e9:
+        return f"{entry.value:g} {test.unit} is no reading"
+    return ""
+
+
+def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
+    body: dict[str, object] = {"test": test.id}
+    kind = {"presses": "trial done", "check": "check done", "measure": "reading taken"}[test.kind]
+    if test.kind == "presses":
+        body |= {
+            "presses": entry.presses,
+            "heard": entry.heard,
+            "place": test.place,
+            "receiver": test.receiver,
+            "pad_db": entry.pad_db or 0.0,
+            "held": test.held or None,
+            "fob": entry.fob or None,
+            "promise": test.promises[0] if test.promises else None,
+            "remark": entry.remark or None,
+            "anew": entry.anew or None,
+        }
+    elif test.kind == "check":
+        body |= {
+            "passed": entry.passed,
+            "about": test.subjects[0] if test.subjects else None,
+            "expected": test.expected,
+            "found": entry.remark or None,
+        }
+    else:
+        what = {
+            "s": "seconds",
+            "V": "volts",
+            "ohm": "ohms",
+            "A": "amperes",
+            "m": "metres",
+            "dBm": "level",
+        }.get(test.unit, test.unit)
+        body |= {
+            "what": what,
+            "where": test.subjects[0] if test.subjects else f"premises:{test.premises}",
+            "receiver": test.receiver or None,
+            "value": entry.value,
+            "unit": test.unit,
+            "held": (test.held or None) if what == "level" else None,
+            "pad_db": entry.pad_db or None,
+        }
+    body["client_id"] = entry.client_id or None
+    return kind, {name: value for name, value in body.items() if value is not None}
+
+
+def plan_csv(plan: ProvingPlan) -> str:
+    """The plan as a table to fill in: one row for each test, empty columns for what is found."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for one in plan.tests:
+        presses = one.presses.presses if one.presses is not None else ""
+        pad = f"{one.presses.pad_db:g}" if one.presses is not None and one.presses.method == "pad" else ""
+        writer.writerow(
+            [
+                _safe(text)
+                for text in (
+                    one.number,
+                    one.id,
+                    one.does,
+                    one.expected,
+                    str(presses),
+                    "",
+                    pad,
+                    "",
+                    "",
+                    one.unit,
+                    "",
+                    "",
+                    "",
+                )
+            ]
+        )
+    return "\ufeff" + out.getvalue()
+
+
+def _safe(text: str) -> str:
+    """A text that a spreadsheet does not take for a formula."""
+    return f"'{text}" if text[:1] in "=+-@\t" and text[:1] else text
+
+
+def entries_from_csv(text: str) -> list[Entry]:
+    """Results from a table; rows in which nothing was filled in are left out.
+
+    The columns may stand in any order; commas, semicolons or tabs part them, and decimals
+    may have a comma.
+
+    Raises:
+        InputError: no column "test" or "about", or numbers that are none; every fault with its row.
+    """
+    clean = text.lstrip("\ufeff")
+    lines = clean.splitlines()
+    if not lines:
+        raise InputError("the table is empty; write it with 'farpress proving csv' and fill it in")
+    comma = max(",;\t", key=lines[0].count)
+    rows = list(csv.reader(io.StringIO(clean), delimiter=comma))
+    head = [cell.strip().casefold() for cell in rows[0]]
+    if "test" not in head and "about" not in head:
+        raise InputError(
+            f"the first row has {', '.join(head) or 'nothing'}; a column 'test' (or 'about') is wanted, and"
+            f" of these what was found: {', '.join(COLUMNS[4:])}"
+        )
+    entries, faults = [], []
+    for number, row in enumerate(rows[1:], start=2):
+        cells = {name: cell.strip() for name, cell in zip(head, row)}
+        if not any(cells.get(name) for name in ("heard", "passed", "value")):
+            continue
+        wrong: list[str] = []
+        entry = Entry(
+            cells.get("about", "").lstrip("'") or cells.get("test", ""),
+            _whole(cells, "presses", wrong),
+            _whole(cells, "heard", wrong),
+            _decimal(cells, "pad_db", wrong),
+            _yes(cells, wrong),
+            _decimal(cells, "value", wrong),
+            cells.get("fob", ""),
+            cells.get("remark", ""),
+            cells.get("client_id", ""),
+            number,
+        )
+        faults += [f"row {number}: {one}" for one in wrong]
+        entries.append(entry)
+    if faults:
+        raise InputError(
+            f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read; nothing was written.\n"
+            + "\n".join(faults)
+        )
+    return entries
+
+
+def _decimal(cells: Mapping[str, str], name: str, wrong: list[str]) -> float | None:
+    text = cells.get(name, "").replace(",", ".")
+    if not text:
+        return None
+    try:
+        value = float(text.split()[0])
+    except ValueError:
+        value = float("nan")
+    if value != value:
+        wrong.append(f"{name} is '{cells[name]}'; a number is wanted, as 11.3")
+        return None
+    return value
+
+
+def _whole(cells: Mapping[str, str], name: str, wrong: list[str]) -> int | None:
+    value = _decimal(cells, name, wrong)
+    if value is not None and value != int(value):
+        wrong.append(f"{name} is '{cells[name]}'; a whole number is wanted, as 12")
+        return None
+    return None if value is None else int(value)
+
+
+def _yes(cells: Mapping[str, str], wrong: list[str]) -> bool | None:
+    text = cells.get("passed", "").casefold()
+    if not text:
+        return None
+    if text in _YES or text in _NO:
+        return text in _YES
+    wrong.append(f"passed is '{cells['passed']}'; yes or no is wanted")
+    return None

@@ -1,0 +1,410 @@
+"""What the trials have shown: each test's verdict, each output's state, measured beside predicted.
+
+An output stays "not proven" until every test it needs is proven; a prediction never proves
+anything. Trials that were sent twice count once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from farpress.case.case import Case, promise_id
+from farpress.core.proving.attenuated import PadResult, margin_fit, pad_share
+from farpress.core.proving.evidence import margin_belief
+from farpress.core.proving.failure_share import failure_share_interval, failure_share_upper
+from farpress.core.proving.sequential import SequentialState
+from farpress.domain.event import Event
+from farpress.proving.plan import PAD_SPREAD_DB, proving_plan
+from farpress.proving.tests import PressPlan, ProvingPlan, ProvingTest
+
+__all__ = ["OutputProof", "Proof", "TestProof", "proof_of", "proven_tests", "test_proof"]
+
+
+class Proof(StrEnum):
+    """How far something is proven; a paper prints the word."""
+
+    PROVEN = "proven"
+    STARTED = "started"
+    NOT_PROVEN = "not proven"
+    REFUTED = "refuted"
+
+
+@dataclass(frozen=True)
+class TestProof:
+    """What one test has shown.
+
+    Attributes:
+        test: the test.
+        proof: proven, started (evidence, but not enough), not proven (none yet), refuted.
+        says: in a sentence, with numbers.
+        predicted, measured: side by side, in words; empty where there is nothing.
+        tries, failures: of presses without a pad.
+        low_share, high_share: exact two-sided limits of failures for a fixed number; None otherwise.
+        more_presses: how many more without a failure would prove it; 0 where it is decided.
+        kept_chance: how sure prediction and presses together are that the promise is kept.
+        margin_db, margin_sd_db: margin after the presses [dB]; None where it is not known.
+        at: when the last evidence came.
+    """
+
+    __test__ = False
+
+    test: ProvingTest
+    proof: Proof
+    says: str
+    predicted: str = ""
+    measured: str = ""
+    tries: int = 0
+    failures: int = 0
+    low_share: float | None = None
+    high_share: float | None = None
+    more_presses: int = 0
+    kept_chance: float | None = None
+    margin_db: float | None = None
+    margin_sd_db: float | None = None
+    at: str = ""
+
+
+@dataclass(frozen=True)
+class OutputProof:
+    """State of one output.
+
+    Attributes:
+        output: "premises/receiver/number".
+        proof: refuted if one test is; proven if every required one is; else started or not proven.
+        missing: what is still to be done, test numbers and words.
+        refuted: tests that failed.
+        promises: promise → its own state.
+    """
+
+    output: str
+    proof: Proof
+    missing: tuple[str, ...]
+    refuted: tuple[str, ...]
+    promises: dict[str, Proof]
+
+    @property
+    def says(self) -> str:
+        """For a paper: "proven", or "not proven" and what is missing."""
+        if self.proof is Proof.PROVEN:
+            return "proven"
+        if self.proof is Proof.REFUTED:
+            return f"refuted: {'; '.join(self.refuted)}"
+        return f"not proven: {len(self.missing)} test{'s' if len(self.missing) != 1 else ''} missing"
+
+
+def proof_of(
+    case: Case, events: Iterable[Event], *, plan: ProvingPlan | None = None
+) -> dict[str, OutputProof]:
+    """State of every output of a job: output path → proof.
+
+    Args:
+        case: the job.
+        events: of the record; other kinds than trials, checks and readings are passed over.
+        plan: a plan made already, so that it is not made again.
+    """
+    plan = plan or proving_plan(case)
+    tested = proven_tests(plan, events)
+    found = {}
+    for at in case.outputs():
+        own = [one for one in tested if at.path in one.test.outputs and one.test.required]
+        refuted = tuple(_short(one) for one in own if one.proof is Proof.REFUTED)
+        missing = tuple(_short(one) for one in own if one.proof in (Proof.STARTED, Proof.NOT_PROVEN))
+        promises: dict[str, Proof] = {}
+        for promise in case.job.promises:
+            if promise.function in at.functions:
+                name = promise_id(promise)
+                promises[name] = _together([one.proof for one in tested if name in one.test.promises])
+        found[at.path] = OutputProof(
+            at.path, _together([one.proof for one in own]), missing, refuted, promises
+        )
+    return found
+
+
+def _together(proofs: Sequence[Proof]) -> Proof:
+    if Proof.REFUTED in proofs:
+        return Proof.REFUTED
+    if proofs and all(one is Proof.PROVEN for one in proofs):
+        return Proof.PROVEN
+    return Proof.STARTED if any(one is not Proof.NOT_PROVEN for one in proofs) else Proof.NOT_PROVEN
+
+
+def _short(one: TestProof) -> str:
+    return f"{one.test.number} {one.test.id}"
+
+
+def proven_tests(plan: ProvingPlan, events: Iterable[Event]) -> tuple[TestProof, ...]:
+    """What every test of a plan has shown, in its order."""
+    by_test: dict[str, list[Event]] = {}
+    seen: set[str] = set()
+    for event in events:
+        name, client = event.body.get("test"), event.body.get("client_id")
+        if event.kind not in ("trial done", "check done", "reading taken") or not isinstance(name, str):
+            continue
+        if isinstance(client, str):
+            if client in seen:
+                continue
+            seen.add(client)
+        by_test.setdefault(name, []).append(event)
+    return tuple(test_proof(test, by_test.get(test.id, [])) for test in plan.tests)
+
+
+def test_proof(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+    """What one test has shown so far.
+
+    Args:
+        test: the test.
+        events: its own, each counted once, in the order of time.
+    """
+    if test.kind == "presses" and test.presses is not None:
+        return _pressed(test, test.presses, events)
+    return _measured(test, events) if test.kind == "measure" else _checked(test, events)
+
+
+def _checked(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+    """The last try counts; earlier failures are told."""
+    if not events:
+        return TestProof(test, Proof.NOT_PROVEN, "Not done yet.", predicted=test.expected)
+    last = events[-1]
+    passed = _truth(last.body.get("passed"))
+    before = sum(not _truth(one.body.get("passed")) for one in events[:-1])
+    told = f" It failed {before} time{'s' if before != 1 else ''} before." if before else ""
+    what = str(last.body.get("found") or ("passed" if passed else "failed"))
+    says = f"{'Passed' if passed else 'Failed'}.{told}" + (
+        f" Found: {what}." if last.body.get("found") else ""
+    )
+    return TestProof(test, Proof.PROVEN if passed else Proof.REFUTED, says, test.expected, what, at=last.at)
+
+
+def _truth(value: object) -> bool:
+    return value is True or str(value).strip().casefold() in ("true", "yes", "passed", "1")
+
+
+def _measured(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+    """The last reading counts."""
+    unit = f" {test.unit}" if test.unit else ""
+    predicted = f"{test.predicted:.3g}{unit}" if test.predicted is not None else ""
+    values = [float(value) for one in events if isinstance(value := one.body.get("value"), int | float)]
+    if not values:
+        return TestProof(test, Proof.NOT_PROVEN, "Not measured yet.", predicted=predicted)
+    value = values[-1]
+    inside = (test.low is None or value >= test.low) and (test.high is None or value <= test.high)
+    allowed = " to ".join(f"{one:.3g}" for one in (test.low, test.high) if one is not None)
+    apart = f"; {value - test.predicted:+.3g}{unit} from the design" if test.predicted is not None else ""
+    says = f"{value:.4g}{unit} measured, {allowed}{unit} allowed{apart}."
+    return TestProof(
+        test,
+        Proof.PROVEN if inside else Proof.REFUTED,
+        says,
+        predicted,
+        f"{value:.4g}{unit}",
+        at=events[-1].at,
+    )
+
+
+def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> TestProof:
+    mended = [number for number, one in enumerate(events) if one.body.get("anew") is True]
+    events = events[mended[-1] :] if mended else events
+    rows = [
+        (float(_number(one, "pad_db")), int(_number(one, "heard")), int(_number(one, "presses")))
+        for one in events
+    ]
+    pads: dict[float, list[int]] = {}
+    for pad, heard, presses in rows:
+        counts = pads.setdefault(pad, [0, 0])
+        counts[0] += heard
+        counts[1] += presses - heard
+    results = [PadResult(pad, heard, lost) for pad, (heard, lost) in sorted(pads.items()) if heard + lost]
+    predicted = f"{plan.predicted_share:.0%} of presses" if plan.predicted_share is not None else "open"
+    if not results:
+        return TestProof(test, Proof.NOT_PROVEN, "No press yet.", predicted, more_presses=plan.presses)
+    tries, failures = (
+        sum(presses if part == 0 else presses - heard for pad, heard, presses in rows if pad == 0.0)
+        for part in (0, 1)
+    )
+    proof, says, more = _decided(plan, rows, results, tries, failures)
+    limits = (
+        failure_share_interval(failures=failures, trials=tries, confidence=plan.confidence)
+        if tries and plan.method == "fixed"
+        else None
+    )
+    belief = None
+    if plan.margin_db is not None:
+        belief = margin_belief(
+            margin_db=plan.margin_db,
+            margin_sd_db=max(plan.margin_sd_db, 0.5),
+            press_sd_db=plan.press_sd_db,
+            results=results,
+            presses=plan.within,
+            wanted_share=plan.wanted_share,
+            clear_share=plan.clear_share,
+        )
+    shown = "; ".join(
+        f"{one.heard} of {one.heard + one.lost}{f' through {one.pad_db:g} dB' if one.pad_db else ''}"
+        for one in results
+    )
+    return TestProof(
+        test,
+        proof,
+        says,
+        predicted,
+        shown,
+        tries,
+        failures,
+        limits.low if limits else None,
+        limits.high if limits else None,
+        more,
+        belief.kept_chance if belief else None,
+        belief.margin_db if belief else None,
+        belief.margin_sd_db if belief else None,
+        events[-1].at,
+    )
+
+
+def _number(event: Event, name: str) -> Any:
+    value = event.body.get(name)
+    return value if isinstance(value, int | float) else 0
+
+
+def _decided(
+    plan: PressPlan, rows: list[tuple[float, int, int]], results: list[PadResult], tries: int, failures: int
+) -> tuple[Proof, str, int]:
+    """Proof, sentence, and presses still missing."""
+    through = [one for one in results if one.pad_db > 0.0]
+    if through:
+        shown = _by_pad(plan, results)
+        if shown is not None:
+            return Proof.PROVEN, shown, 0
+    if not tries:
+        best = max(through, key=lambda one: one.heard)
+        if any(one.lost for one in through):
+            fit = margin_fit(results=results)
+            says = (
+                f"Half of the presses are lost at {fit.margin_db:.1f} dB: too little in hand to prove it"
+                " through a pad. Press without one."
+            )
+            return Proof.STARTED, says, plan.fixed
+        return (
+            Proof.STARTED,
+            (
+                f"{best.heard} presses through {best.pad_db:g} dB, all heard;"
+                f" {max(plan.pad_presses - best.heard, 1)} more prove it."
+            ),
+            max(plan.pad_presses - best.heard, 1),
+        )
+    return (
+        _fixed(plan, tries, failures)
+        if plan.method == "fixed"
+        else _sequential(plan, [row for row in rows if row[0] == 0.0])
+    )
+
+
+def _by_pad(plan: PressPlan, results: list[PadResult]) -> str | None:
+    """The sentence where presses through pads prove it: all heard, or a margin whose lower limit is
+    enough.
+    """
+    for one in results:
+        if one.pad_db >= plan.pad_db and not one.lost and one.heard >= plan.pad_presses:
+            return (
+                f"{one.heard} presses through {one.pad_db:g} dB, all heard: without the pad fewer than"
+                f" {plan.failure_share:.1%} are lost, {plan.confidence:.0%} sure (presses that differ by up"
+                f" to {PAD_SPREAD_DB:g} dB)."
+            )
+    if (
+        sum(one.heard for one in results)
+        and sum(one.lost for one in results)
+        and sum(one.heard + one.lost for one in results) >= 10
+    ):
+        fit = margin_fit(results=results)
+        low = fit.margin_db - 1.645 * fit.margin_se_db
+        spread = (
+            min(fit.spread_db + 1.645 * fit.spread_se_db, 2.0 * PAD_SPREAD_DB)
+            if fit.is_spread_known
+            else PAD_SPREAD_DB
+        )
+        lost = 1.0 - pad_share(margin_db=low, spread_db=spread, pad_db=0.0)
+        if lost <= plan.failure_share:
+            return (
+                f"Margin {fit.margin_db:.1f} dB, at least {low:.1f} dB (95 % one-sided), spread at most"
+                f" {spread:.1f} dB: fewer than {lost:.1%} are lost without a pad."
+            )
+    return None
+
+
+def _fixed(plan: PressPlan, tries: int, failures: int) -> tuple[Proof, str, int]:
+    upper = failure_share_upper(failures=failures, trials=tries, confidence=plan.confidence)
+    low = failure_share_interval(failures=failures, trials=tries, confidence=2.0 * plan.confidence - 1.0).low
+    if upper <= plan.failure_share:
+        return (
+            Proof.PROVEN,
+            (
+                f"{tries - failures} of {tries} heard: fewer than {upper:.1%} are lost, {plan.confidence:.0%}"
+                " sure."
+            ),
+            0,
+        )
+    if low > plan.failure_share:
+        return (
+            Proof.REFUTED,
+            (
+                f"{failures} of {tries} lost: more than {low:.1%} are lost, {plan.confidence:.0%} sure;"
+                f" {plan.failure_share:.1%} are allowed."
+            ),
+            0,
+        )
+    wanted = next(
+        (needed for allowed, needed in ((0, plan.fixed), *plan.with_failures) if allowed >= failures), None
+    )
+    says = (
+        f"{tries - failures} of {tries} heard: shows only that fewer than {upper:.1%} are lost;"
+        f" {plan.failure_share:.1%} are to be shown."
+    )
+    if wanted is None:
+        return Proof.STARTED, f"{says} With {failures} lost no plan here proves it: mend first.", 0
+    return Proof.STARTED, f"{says} {max(wanted - tries, 1)} more without a failure.", max(wanted - tries, 1)
+
+
+def _sequential(plan: PressPlan, rows: list[tuple[float, int, int]]) -> tuple[Proof, str, int]:
+    """Looked at after each entry; within one entry the order of presses is not known, and not used."""
+    wald = plan.sequential
+    tries = failures = 0
+    state = SequentialState.GO_ON
+    for _, heard, presses in rows:
+        tries, failures = tries + presses, failures + presses - heard
+        if failures <= wald.accept_at(tries):
+            state = SequentialState.ACCEPT
+        elif failures >= wald.reject_at(tries):
+            state = SequentialState.REJECT
+        elif tries >= wald.longest:
+            middle = wald.slope * tries + (wald.above - wald.below) / 2.0
+            state = SequentialState.ACCEPT if failures <= middle else SequentialState.REJECT
+        if state is not SequentialState.GO_ON:
+            break
+    heard_text = f"{tries - failures} of {tries} heard"
+    if state is SequentialState.ACCEPT:
+        return (
+            Proof.PROVEN,
+            (
+                f"{heard_text}; Wald's test accepts: a place that loses {wald.bad_share:.1%} would pass with"
+                f" {wald.accept_bad_risk:.0%}, one that loses {wald.good_share:.1%} be refused with"
+                f" {wald.reject_good_risk:.0%}."
+            ),
+            0,
+        )
+    if state is SequentialState.REJECT:
+        return (
+            Proof.REFUTED,
+            f"{heard_text}; Wald's test refuses: more than the {wald.bad_share:.1%} allowed are lost.",
+            0,
+        )
+    more = max(
+        next(
+            number
+            for number in range(1, wald.longest + 2)
+            if failures <= wald.accept_at(tries + number) or tries + number >= wald.longest
+        ),
+        1,
+    )
+    return Proof.STARTED, f"{heard_text}; {more} more without a failure prove it.", more

@@ -1,0 +1,1 @@
+"""Reach: link budgets, maps, places for the aerial."""

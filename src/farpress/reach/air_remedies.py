@@ -1,0 +1,167 @@
+"""What would mend a way that is too weak, each with the chance it would give.
+
+Only what can be computed is offered; the best comes first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from farpress.case.case import OutputAt
+from farpress.core.reach.direct import PathEnd
+from farpress.domain.finding import Change, Remedy
+from farpress.domain.job import Promise
+from farpress.domain.premises import Aerial, Place
+from farpress.reach.radio_link import Radio
+from farpress.reach.radio_receiver import AerialAt
+from farpress.reach.radio_scene import place_end
+from farpress.units import write_quantity
+
+__all__ = ["aerial_in_file", "remedies_for"]
+
+_LEAST = 0.01
+_MOST = 4
+_NEAR_M = 10.0
+
+
+def remedies_for(
+    radio: Radio, promise: Promise, output: OutputAt, place: Place, place_path: str, share: float
+) -> tuple[Remedy, ...]:
+    """Up to four remedies that better the chance by at least one in a hundred, the best first."""
+    presses = int(promise.within_presses)
+    found: list[tuple[float, Remedy]] = []
+    for does, aerial, pressed_in_hand, changes in _ideas(radio, output, place):
+        link = radio.link(
+            group=promise.to,
+            premises=output.premises,
+            receiver=output.receiver,
+            place=place,
+            place_path=place_path,
+            pressed="in hand" if pressed_in_hand else None,
+            aerial=aerial,
+        )
+        better = link.share(presses)
+        if better is not None and better >= share + _LEAST:
+            found.append((better, Remedy(does, f"{_whole(better)} instead of {_whole(share)}", changes)))
+    return tuple(remedy for _, remedy in sorted(found, key=lambda one: -one[0])[:_MOST])
+
+
+def _whole(share: float) -> str:
+    percent = 100.0 * share
+    return (
+        f"{percent:.0f} %"
+        if 1.0 <= percent < 99.5
+        else f"{percent:.1f} %"
+        if percent < 99.95
+        else "more than 99.9 %"
+    )
+
+
+def _ideas(
+    radio: Radio, output: OutputAt, place: Place
+) -> Iterator[tuple[str, AerialAt, bool, tuple[Change, ...]]]:
+    """What is done, the aerial it means, whether the fob is taken into the hand, and the edits."""
+    premises, receiver, box = output.premises, output.receiver, output.box
+    here = radio.aerial(premises, receiver)
+    root = ("premises", premises, "receivers", receiver)
+    for aerial in box.antenna_places:
+        at = ", ".join(f"{number:g}" for number in aerial.at)
+        coax = f" with {aerial.coax.length_m:g} m of {aerial.coax.part}" if aerial.coax is not None else ""
+        change = Change((*root, "antenna"), aerial_in_file(aerial))
+        yield (
+            f"Aerial {aerial.part} at ({at}){coax}",
+            radio.aerial_at(premises, receiver, aerial),
+            False,
+            (change,),
+        )
+    if here.is_shut_in:
+        outside = replace(
+            here,
+            behind_db=0.0,
+            lines=(),
+            gaps=tuple(gap for gap in here.gaps if "steel housing" not in gap),
+            is_shut_in=False,
+        )
+        yield (
+            "Aerial of the same gain outside the steel housing, on the spot, with short coax",
+            outside,
+            False,
+            (),
+        )
+    if place.pressed != "in hand":
+        out = "window open, " if place.pressed == "in car" else ""
+        yield (
+            f"Pressed in the hand, {out}not {place.pressed.removeprefix('in ')}: tell the users",
+            here,
+            True,
+            (),
+        )
+    if here.end is not None:
+        x, y, z = here.end.at_m
+        raised = replace(
+            here, end=PathEnd((x, y, z + 1.0), here.end.over_ground_m + 1.0, here.end.is_outdoors)
+        )
+        key = (*root, "antenna", "at") if box.antenna is not None else (*root, "at")
+        if not _is_under_an_edge(radio, premises, here.end):
+            yield (
+                "Aerial 1 m higher" if box.antenna is not None else "Receiver 1 m higher",
+                raised,
+                False,
+                (Change(key, [x, y, z + 1.0]),),
+            )
+        start = place_end(output.house, place)
+        if math.dist(start.at_m, here.end.at_m) < _NEAR_M:
+            return
+        half = ((start.at_m[0] + x) / 2.0, (start.at_m[1] + y) / 2.0, max(z, start.at_m[2] + 0.5))
+        nearer = PathEnd(half, max(here.end.over_ground_m, 1.7), start.is_outdoors)
+        second = AerialAt(
+            nearer,
+            here.gain_dbi,
+            0.0,
+            "aerial of a second receiver",
+            gaps=tuple(gap for gap in here.gaps if "gain" in gap),
+        )
+        yield (
+            f"A second receiver, or this one's aerial, half-way at ({half[0]:.0f}, {half[1]:.0f})",
+            second,
+            False,
+            (),
+        )
+
+
+def aerial_in_file(aerial: Aerial) -> dict[str, object]:
+    """An aerial as it stands in a job file."""
+    written: dict[str, object] = {"part": aerial.part, "at": list(aerial.at)}
+    if aerial.level is not None:
+        written["level"] = aerial.level
+    if aerial.coax is not None:
+        written["coax"] = {
+            "part": aerial.coax.part,
+            "length": write_quantity(aerial.coax.length_m, "length"),
+            "connector_pairs": aerial.coax.connector_pairs,
+        }
+    return written
+
+
+def _is_under_an_edge(radio: Radio, premises: str, end: PathEnd) -> bool:
+    """Whether 1 m more would take the aerial over the upper edge of a wall near by: through a ceiling or a
+    roof.
+    """
+    panels = radio.plan(premises).scene.panels
+    x, y, z = end.at_m
+    for start, stop, top in zip(panels.start_m, panels.end_m, panels.top_m):
+        along = stop - start
+        share = float(
+            np.clip(
+                ((x - start[0]) * along[0] + (y - start[1]) * along[1]) / max(float(along @ along), 1e-12),
+                0.0,
+                1.0,
+            )
+        )
+        if z < top <= z + 1.0 and math.dist((x, y), tuple(start + share * along)) < _NEAR_M:
+            return True
+    return False

@@ -1,0 +1,456 @@
+"""Maps, budgets at any point, and places for the aerial: what the command, the desk and the papers ask of
+reach.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.case.case import Case, promise_id
+from farpress.core.reach.direct import ENVIRONMENT_SD_DB, PathEnd
+from farpress.core.reach.field import ReachMap
+from farpress.core.reach.press import press_share
+from farpress.core.reach.shelter import sheltered
+from farpress.core.reach.ways import ways_between
+from farpress.domain.premises import Place, Premises
+from farpress.errors import InputError
+from farpress.reach.map_loops import remember_built
+from farpress.reach.radio_link import Pressed, Radio, RadioLink
+from farpress.reach.radio_scene import HAND_M, ground_height_m, terrain_of
+
+__all__ = [
+    "FARTHEST_EDGE_M",
+    "MapRequest",
+    "PromisedLink",
+    "budget_at",
+    "group_for",
+    "promised_links",
+    "reach_map",
+]
+
+FARTHEST_EDGE_M: Final = 5000.0
+"""A map wider than this is refused: our choice, the plan's scale is then wrong."""
+
+_RIM_M: Final = 3.0
+_CLOSE_TO_GROUND_M: Final = 1.5
+
+
+@dataclass(frozen=True)
+class MapRequest:
+    """What of a map is asked for beyond its receiver and level.
+
+    Attributes:
+        group: whose fob; the first group with a function at the receiver, if None.
+        held: how the fob is held.
+        area: west, south, east, north [m]; the plan with a rim, if None.
+        compile_it: machine code or plain Python; by the size of the work, if None.
+        presses: the chance of being heard at least once within so many.
+    """
+
+    group: str | None = None
+    held: Pressed = "in hand"
+    area: tuple[float, float, float, float] | None = None
+    compile_it: bool | None = None
+    presses: int = 1
+
+
+def reach_map(
+    case: Case,
+    premises: str,
+    receiver: str,
+    *,
+    level: str | None,
+    cells: int | tuple[int, int] = 120,
+    aerial_at: Sequence[float] | None = None,
+    request: MapRequest = MapRequest(),
+    radio: Radio | None = None,
+    progress: Callable[[int, int], object] | None = None,
+) -> ReachMap:
+    """The chance of one press over one level.
+
+    Args:
+        case: the job.
+        premises, receiver: where to.
+        level: name of a level; None or "" for the open ground.
+        cells: along the longer side, or (across, up); 60 is coarse, 200 fine.
+        aerial_at: x, y, z of the aerial [m], to try another place with today's aerial and coax.
+        request: fob, hold and area.
+        radio: of the same case, to keep what it has computed.
+        progress: told (done, of) now and then on a large map; may raise to cancel.
+
+    Raises:
+        InputError: an unknown name, a map that is too large, or a link that lacks a value: what to do is
+            said.
+    """
+    house = _house(case, premises, receiver)
+    if level and level not in house.levels:
+        raise InputError(
+            f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
+            " the open ground."
+        )
+    radio = radio or case.radio
+    group = request.group or group_for(case, premises, receiver)
+    x, y = _cells(house, cells, request.area)
+    grid_x, grid_y = np.meshgrid(x, y)
+    points, indoors, stands = _points(
+        radio, house, premises, level or "", grid_x.ravel(), grid_y.ravel(), HAND_M[request.held]
+    )
+    if not stands.any() and all(wall.level != level for wall in house.walls):
+        raise InputError(
+            f"Level '{level}' of {premises} has no walls, so nobody knows where one can stand there. Draw its"
+            f" walls, or give them 'level: {level}'."
+        )
+    listening = radio.aerial(premises, receiver)
+    if aerial_at is not None:
+        listening = replace(
+            listening,
+            end=_aerial_end(house, aerial_at),
+            gaps=tuple(gap for gap in listening.gaps if "height of" not in gap),
+        )
+    place = Place.model_validate({"at": (float(x[0]), float(y[0])), "pressed": request.held})
+    link = radio.link(
+        group=group,
+        premises=premises,
+        receiver=receiver,
+        place=place,
+        place_path="",
+        pressed=request.held,
+        aerial=listening,
+    )
+    if listening.end is None or link.level_dbm is None or link.needed_dbm is None or link.path is None:
+        raise InputError(
+            f"No map can be drawn of {premises}/{receiver} yet. Missing:"
+            f" {'; '.join(link.gaps) or 'where its aerial is'}."
+        )
+    found = ways_between(
+        around=radio.around(premises),
+        aerial=radio.roofed(premises, listening.end),
+        points_m=points,
+        over_ground_m=HAND_M[request.held],
+        outdoors=~indoors,
+        compile_it=request.compile_it,
+        progress=progress,
+    )
+    remember_built()
+    margin = link.level_dbm - link.needed_dbm + link.path.loss_db - found.loss_db
+    environment = np.where(
+        found.straight_db < 0.5, ENVIRONMENT_SD_DB["in sight"], ENVIRONMENT_SD_DB["behind walls"]
+    )
+    shared = np.sqrt(link.offset_sd_db**2 + environment**2 + found.wall_sd_db**2 + link.fob_sd_db**2)
+    chance = press_share(
+        margin_db=margin,
+        shared_sd_db=shared,
+        press_sd_db=link.press_sd_db,
+        strongest_share=found.strongest_share,
+        presses=request.presses,
+        telegrams=link.telegrams,
+        clear_share=link.clear_share,
+    )
+    shape = grid_x.shape
+    offset = sum(line.loss_db for line in link.lines if line.says.startswith("correction from"))
+    return ReachMap(
+        premises,
+        receiver,
+        group,
+        level or "",
+        request.held,
+        x,
+        y,
+        chance.reshape(shape),
+        margin.reshape(shape),
+        shared.reshape(shape),
+        indoors.reshape(shape),
+        stands.reshape(shape),
+        _drawn(house, level or "", case),
+        _named(house, level or ""),
+        listening.end.at_m,
+        aerial_at is not None,
+        tuple(dict.fromkeys((*radio.plan(premises).gaps, *link.gaps))),
+        float(offset),
+    )
+
+
+def budget_at(
+    case: Case,
+    premises: str,
+    receiver: str,
+    point: Sequence[float],
+    *,
+    level: str | None = None,
+    group: str | None = None,
+    pressed: Pressed = "in hand",
+    aerial_at: Sequence[float] | None = None,
+    radio: Radio | None = None,
+) -> RadioLink:
+    """The budget, line by line, from any point of the plan.
+
+    Args:
+        case: the job.
+        premises, receiver: where to.
+        point: x, y, or x, y and height over the plan's zero [m].
+        level: the point's level; None for the open ground.
+        group: whose fob; the first that works the receiver, if None.
+        pressed: how the fob is held.
+        aerial_at: another place of the aerial [m].
+        radio: of the same case, to keep what it has computed.
+
+    Raises:
+        InputError: an unknown name or level.
+    """
+    house = _house(case, premises, receiver)
+    if level and level not in house.levels:
+        raise InputError(
+            f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
+            " the open ground."
+        )
+    radio = radio or case.radio
+    place = Place.model_validate(
+        {"at": tuple(float(one) for one in point), "level": level or None, "pressed": pressed}
+    )
+    aerial = (
+        None
+        if aerial_at is None
+        else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
+    )
+    return radio.link(
+        group=group or group_for(case, premises, receiver),
+        premises=premises,
+        receiver=receiver,
+        place=place,
+        place_path="",
+        pressed=pressed,
+        aerial=aerial,
+    )
+
+
+def group_for(case: Case, premises: str, receiver: str) -> str:
+    """The first group with a function of this receiver on a button.
+
+    Raises:
+        InputError: nobody's fob works it.
+    """
+    for name, group in case.job.groups.items():
+        for function in case.job.functions_of(group):
+            listed = case.job.functions.get(function)
+            if listed is not None and any(
+                path.startswith(f"{premises}/{receiver}/") for path in listed.paths
+            ):
+                return name
+    raise InputError(
+        f"No group has a function of {premises}/{receiver} on a button: give one a button, or name the group."
+    )
+
+
+def _house(case: Case, premises: str, receiver: str) -> Premises:
+    house = case.job.premises.get(premises)
+    if house is None:
+        raise InputError(
+            f"There are no premises '{premises}' in this job; there are {_listed(case.job.premises)}."
+        )
+    if receiver not in house.receivers:
+        raise InputError(
+            f"There is no receiver '{receiver}' at {premises}; there are {_listed(house.receivers)}."
+        )
+    return house
+
+
+def _listed(names: Iterable[str]) -> str:
+    return ", ".join(f"'{name}'" for name in names) or "none"
+
+
+def _aerial_end(house: Premises, at: Sequence[float]) -> PathEnd:
+    if len(at) != 3 or not all(np.isfinite(one) for one in at):
+        raise InputError(f"An aerial wants x, y and height in metres; given were {len(at)} numbers.")
+    x, y, z = (float(one) for one in at)
+    floors = [one.floor_m for one in house.levels.values() if one.floor_m <= z]
+    return PathEnd((x, y, z), max(z - max(floors, default=ground_height_m(house, x, y)), 0.3), True)
+
+
+def _cells(
+    house: Premises, cells: int | tuple[int, int], area: tuple[float, float, float, float] | None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    if area is None:
+        points = [point[:2] for wall in house.walls for point in wall.along]
+        points += [place.at[:2] for place in house.places.values()] + [
+            one.at[:2] for one in house.receivers.values()
+        ]
+        if not points:
+            raise InputError(
+                "The plan holds neither walls nor places: draw some, or say which area the map is to show."
+            )
+        corners = np.array(points, dtype=np.float64)
+        area = (*(corners.min(axis=0) - _RIM_M).tolist(), *(corners.max(axis=0) + _RIM_M).tolist())
+    west, south, east, north = area
+    wide, deep = east - west, north - south
+    if not (np.isfinite([west, south, east, north]).all() and wide > 0.0 and deep > 0.0):
+        raise InputError(
+            f"The map's area from ({west:g}, {south:g}) to ({east:g}, {north:g}) is empty: west must lie left"
+            " of east, south below north."
+        )
+    if max(wide, deep) > FARTHEST_EDGE_M:
+        raise InputError(
+            f"The map would be {max(wide, deep):.0f} m wide; up to {FARTHEST_EDGE_M:.0f} m can be drawn:"
+            " check the plan's scale for a place far off."
+        )
+    across, up = (
+        cells
+        if isinstance(cells, tuple)
+        else (max(round(cells * wide / max(wide, deep)), 2), max(round(cells * deep / max(wide, deep)), 2))
+    )
+    if not (2 <= across <= 1000 and 2 <= up <= 1000):
+        raise InputError(f"A map has 2 to 1000 cells a side; asked for were {across} by {up}.")
+    return west + (np.arange(across) + 0.5) * wide / across, south + (np.arange(up) + 0.5) * deep / up
+
+
+def _points(
+    radio: Radio,
+    house: Premises,
+    premises: str,
+    level: str,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    hand_m: float,
+) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
+    """Where the hand is in each cell, whether it is indoors there, and whether anybody can stand there."""
+    ground = terrain_of(house).height_m(x, y) + hand_m
+    floor = house.levels[level].floor_m + hand_m if level else None
+    height = ground if floor is None else np.full(x.shape, floor)
+    indoors = sheltered(scene=radio.plan(premises).scene, points_m=np.stack([x, y, height], axis=1))
+    stands = np.ones(x.shape, dtype=np.bool_)
+    if floor is not None:
+        rooms = np.abs(ground - floor)[indoors] if indoors.any() else np.abs(ground - floor)
+        if (
+            float(np.median(rooms)) < _CLOSE_TO_GROUND_M
+        ):  # this storey lies on the ground: beside it one stands on the ground
+            height = np.where(indoors, height, ground)
+        else:
+            stands = indoors
+    return np.stack([x, y, height], axis=1), indoors, stands
+
+
+def _drawn(
+    house: Premises, level: str, case: Case
+) -> tuple[tuple[tuple[tuple[float, float], ...], bool], ...]:
+    shown = []
+    for wall in house.walls:
+        if wall.level in (None, level) or (
+            not level and wall.level is not None and house.levels.get(wall.level) is _lowest(house)
+        ):
+            build = case.equipment.builds.get(wall.build)
+            shown.append(
+                (
+                    tuple((point[0], point[1]) for point in wall.along),
+                    bool(build is not None and build.is_steel),
+                )
+            )
+    for box in house.steel:
+        outline = tuple((point[0], point[1]) for point in box.outline)
+        shown.append(((*outline, outline[0]), True))
+    return tuple(shown)
+
+
+def _lowest(house: Premises) -> object:
+    return min(house.levels.values(), key=lambda one: abs(one.floor_m), default=None)
+
+
+def _named(house: Premises, level: str) -> tuple[tuple[str, float, float], ...]:
+    close = not level or abs(house.levels[level].floor_m) < _CLOSE_TO_GROUND_M
+    return tuple(
+        (name, place.at[0], place.at[1])
+        for name, place in house.places.items()
+        if place.level == (level or None) or (close and place.level is None)
+    )
+
+
+@dataclass(frozen=True)
+class PromisedLink:
+    """One promise at one receiver with its budget.
+
+    Attributes:
+        promise: its name.
+        receiver, place: "premises/name".
+        presses: within how many.
+        wanted: share promised.
+        share: share computed; None where something is missing.
+        link: the budget.
+    """
+
+    promise: str
+    receiver: str
+    place: str
+    presses: int
+    wanted: float
+    share: float | None
+    link: RadioLink
+
+
+def promised_links(
+    case: Case,
+    premises: str,
+    receiver: str,
+    *,
+    place: str | None = None,
+    held: str | None = None,
+    aerial_at: Sequence[float] | None = None,
+    radio: Radio | None = None,
+) -> list[PromisedLink]:
+    """The budget of every promise that a receiver has to hear, in the order of the job.
+
+    Args:
+        case: the job.
+        premises, receiver: which.
+        place: only from this place.
+        held: how the fob is held, if not as the place says.
+        aerial_at: another place of the aerial [m].
+        radio: of the same case, to keep what it has computed.
+
+    Raises:
+        InputError: an unknown place.
+    """
+    radio = radio or case.radio
+    house = _house(case, premises, receiver)
+    if place is not None and not any(
+        place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places
+    ):
+        raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")
+    aerial = (
+        None
+        if aerial_at is None
+        else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
+    )
+    found = []
+    for promise in case.job.promises:
+        at = case.place(promise.from_, premises)
+        if at is None or at[0] != premises or (place is not None and place not in (at[1], "/".join(at))):
+            continue
+        if not any(
+            output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)
+        ):
+            continue
+        link = radio.link(
+            group=promise.to,
+            premises=premises,
+            receiver=receiver,
+            place=house.places[at[1]],
+            place_path="/".join(at),
+            pressed=held,  # type: ignore[arg-type]
+            aerial=aerial,
+        )
+        presses = int(promise.within_presses)
+        found.append(
+            PromisedLink(
+                promise_id(promise),
+                f"{premises}/{receiver}",
+                "/".join(at),
+                presses,
+                promise.at_least_share,
+                link.share(presses),
+                link,
+            )
+        )
+    return found

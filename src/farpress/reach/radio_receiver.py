@@ -1,0 +1,250 @@
+"""The receiving end: an aerial where it hangs, what lies behind it, and the level that is needed there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from farpress.case.case import Case
+from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
+from farpress.core.reach.direct import PathEnd, PathTerm
+from farpress.core.reach.noise import (
+    SURROUNDINGS_NOISE_DB,
+    needed_level_dbm,
+    noise_floor_dbm,
+    total_noise_figure_db,
+)
+from farpress.domain.premises import Aerial, Receiver
+from farpress.reach.radio_scene import point_end
+from farpress.sources import Citation, Mark, cited
+
+__all__ = [
+    "FREQUENCY_HZ",
+    "PLUGGED_M",
+    "READINGS",
+    "AerialAt",
+    "Needed",
+    "aerial_inside",
+    "aerial_mounted",
+    "needed_at",
+]
+
+FREQUENCY_HZ: Final = 433.92e6
+"""Taken where a fob's sheet gives no frequency: the middle of the band of this trade's fobs."""
+
+PLUGGED_M: Final = 0.5
+"""An aerial drawn this near to its receiver, without coax, is plugged straight in: our choice."""
+
+READINGS: Final = Citation("readings of this job", mark=Mark.MEASURED)
+
+
+@dataclass(frozen=True)
+class AerialAt:
+    """An aerial where it hangs: its end of the way, gain, loss behind it, and what is not known of it."""
+
+    end: PathEnd | None
+    gain_dbi: float
+    behind_db: float
+    says: str
+    lines: tuple[PathTerm, ...] = ()
+    gaps: tuple[str, ...] = ()
+    is_shut_in: bool = False
+    sources: tuple[Citation, ...] = ()
+
+
+@dataclass(frozen=True)
+class Needed:
+    """Level a receiver needs where it is mounted [dBm], why, and what is not known."""
+
+    level_dbm: float | None
+    because: str
+    own_floor_dbm: float | None = None
+    present_floor_dbm: float | None = None
+    is_measured: bool = False
+    sources: tuple[Citation, ...] = ()
+
+
+def aerial_inside(case: Case, premises: str, receiver: str, shielding_db: Sequence[float]) -> AerialAt:
+    """The aerial inside a receiver's own housing.
+
+    Args:
+        case: the job.
+        premises, receiver: which one.
+        shielding_db: what its closed housing was read to cost, once per place [dB].
+    """
+    house = case.job.premises[premises]
+    box = house.receivers[receiver]
+    part = case.equipment.receivers.get(f"{premises}/{receiver}")
+    end = point_end(house, box.at, box.level, default_m=None)
+    gaps = [] if end is not None else [f"the height of {receiver}: write its third coordinate"]
+    gain = part.sheet.gain_dbi if part is not None else None
+    if part is not None and part.sheet.aerial == "connector":
+        gaps.append(f"the aerial of {receiver}: it has a connector, and no aerial is drawn")
+    elif gain is None:
+        gaps.append(f"the gain of the aerial inside {receiver}: see its data sheet")
+    lines: tuple[PathTerm, ...] = ()
+    behind, sources = 0.0, part.cite("gain_dbi", "aerial") if part is not None else ()
+    if box.housing == "steel":
+        behind, says, extra = _shielding(box, shielding_db)
+        sources += extra
+        if says:
+            lines = (PathTerm(says, -behind),)
+        else:
+            gaps.append(_ask_shielding(receiver))
+    return AerialAt(
+        end, gain or 0.0, behind, "aerial inside", lines, tuple(gaps), box.housing == "steel", tuple(sources)
+    )
+
+
+def _shielding(box: Receiver, pairs: Sequence[float]) -> tuple[float, str, tuple[Citation, ...]]:
+    """Loss of a steel housing: measured open against closed at one place, else by its slot."""
+    if pairs:
+        return (
+            float(np.mean(pairs)),
+            f"steel housing, measured open against closed {np.mean(pairs):.0f} dB",
+            (READINGS,),
+        )
+    slot = box.slot_m
+    if slot is None or slot <= 0.0:
+        return 0.0, "", ()
+    loss = slot_shielding_db(slot_m=slot, frequency_hz=FREQUENCY_HZ)
+    return (
+        loss,
+        f"steel housing with a slot of {slot * 1000:.0f} mm, a rough estimate",
+        cited(slot_shielding_db),
+    )
+
+
+def aerial_mounted(
+    case: Case,
+    premises: str,
+    receiver: str,
+    aerial: Aerial,
+    shielding_db: Sequence[float],
+    *,
+    is_present: bool,
+) -> AerialAt:
+    """An aerial mounted on or away from its receiver, today or as a proposal.
+
+    Without coax and within 0.5 m of the receiver it is plugged straight in, and shares its
+    housing; without coax and further away the coax is asked for.
+    """
+    house, equipment = case.job.premises[premises], case.equipment
+    key = f"{premises}/{receiver}"
+    part = (equipment.aerials.get(key) if is_present else None) or equipment.aerial_parts.get(aerial.part)
+    coax_part = None
+    if aerial.coax is not None:
+        coax_part = (equipment.coaxes.get(key) if is_present else None) or equipment.coax_parts.get(
+            aerial.coax.part
+        )
+    end = point_end(house, aerial.at, aerial.level, default_m=None)
+    gaps: list[str] = (
+        [] if end is not None else [f"the height of the aerial of {receiver}: write its third coordinate"]
+    )
+    gain = part.sheet.gain_dbi if part is not None else None
+    if gain is None:
+        gaps.append(f"the gain of the aerial '{aerial.part}': see its data sheet")
+    lines: list[PathTerm] = []
+    sources = part.cite("gain_dbi") if part is not None else ()
+    behind = 0.0
+    box = house.receivers[receiver]
+    is_plugged = (
+        aerial.coax is None
+        and end is not None
+        and float(np.hypot(aerial.at[0] - box.at[0], aerial.at[1] - box.at[1])) <= PLUGGED_M
+    )
+    is_shut_in = is_plugged and box.housing == "steel"
+    if is_shut_in:
+        behind, says, extra = _shielding(box, shielding_db)
+        sources += extra
+        if says:
+            lines.append(PathTerm(says, -behind))
+        else:
+            gaps.append(_ask_shielding(receiver))
+    elif is_plugged:
+        pass
+    elif aerial.coax is None:
+        gaps.append(f"the coax between the aerial and {receiver}: which kind, how long")
+    else:
+        loss = coax_part.sheet.loss_db_per_100m if coax_part is not None else None
+        pair = coax_part.sheet.connectors_db if coax_part is not None else None
+        if loss is None:
+            gaps.append(f"the loss of the coax '{aerial.coax.part}': see its data sheet")
+        else:
+            behind = coax_loss_db(
+                loss_db_per_100m=loss,
+                length_m=aerial.coax.length_m,
+                connector_pairs=aerial.coax.connector_pairs,
+                connector_pair_db=0.5 if pair is None else pair,
+                frequency_hz=FREQUENCY_HZ,
+            )
+            lines.append(
+                PathTerm(
+                    f"{aerial.coax.length_m:g} m of {aerial.coax.part} and {aerial.coax.connector_pairs}"
+                    " connector pairs",
+                    -behind,
+                )
+            )
+            sources += cited(coax_loss_db) + (
+                coax_part.cite("loss_db_per_100m", "connectors_db") if coax_part is not None else ()
+            )
+    return AerialAt(
+        end,
+        gain or 0.0,
+        behind,
+        f"aerial {aerial.part}",
+        tuple(lines),
+        tuple(gaps),
+        is_shut_in,
+        tuple(sources),
+    )
+
+
+def needed_at(case: Case, premises: str, receiver: str) -> Needed:
+    """The level a receiver needs where it is mounted."""
+    house = case.job.premises[premises]
+    part = case.equipment.receivers.get(f"{premises}/{receiver}")
+    sheet = part.sheet if part is not None else None
+    if part is None or sheet is None or sheet.sensitivity_dbm is None:
+        return Needed(None, "")
+    cites = part.cite("sensitivity_dbm", "bandwidth_hz", "noise_figure_db")
+    if sheet.bandwidth_hz is None or sheet.noise_figure_db is None:
+        return Needed(
+            sheet.sensitivity_dbm, "sensitivity of the data sheet, noise on site not counted", sources=cites
+        )
+    own = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=sheet.noise_figure_db)
+    own_place = house.receivers[receiver].noise_floor_dbm
+    measured_dbm = own_place if own_place is not None else house.noise_floor_dbm
+    if measured_dbm is not None:
+        present, says, measured = measured_dbm, f"measured noise floor {measured_dbm:.0f} dBm", True
+        cites += (Citation("noise floor of this job", mark=Mark.MEASURED), *cited(needed_level_dbm))
+    elif house.surroundings is not None:
+        total = total_noise_figure_db(
+            external_db=SURROUNDINGS_NOISE_DB[house.surroundings], noise_figure_db=sheet.noise_figure_db
+        )
+        present, measured = noise_floor_dbm(bandwidth_hz=sheet.bandwidth_hz, noise_figure_db=total), False
+        says = f"noise floor {present:.0f} dBm usual for {house.surroundings} surroundings"
+        cites += (*cited(total_noise_figure_db), *cited(needed_level_dbm))
+    else:
+        return Needed(
+            sheet.sensitivity_dbm,
+            "sensitivity of the data sheet, noise on site not known",
+            own,
+            sources=cites,
+        )
+    level = needed_level_dbm(
+        sensitivity_dbm=sheet.sensitivity_dbm, own_floor_dbm=own, present_floor_dbm=present
+    )
+    return Needed(
+        level, f"sensitivity {sheet.sensitivity_dbm:.0f} dBm, {says}", own, present, measured, cites
+    )
+
+
+def _ask_shielding(receiver: str) -> str:
+    return (
+        f"what the steel housing of {receiver} holds back: take the level at one place with its door open and"
+        " closed, or give its longest slot"
+    )

@@ -1,0 +1,1 @@
+"""Rehearsal: press stories searched and played."""

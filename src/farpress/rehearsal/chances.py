@@ -1,0 +1,380 @@
+"""How likely things go wrong in use: out of step, left on, a second press, a long press split, a queue.
+
+Each number comes from the model that is searched too, as a Markov chain, or from the exact
+formula of its kind; the chance that a press is heard comes from the radio links.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import exp, floor
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.case.case import Case, OutputAt, promise_id
+from farpress.case.driven import (
+    Driven,
+    alarm,
+    driven_of,
+    function_kinds,
+    groups_of,
+    listed,
+    presses_per_second,
+    promises_of,
+    seconds,
+    stretch_s,
+    switching,
+)
+from farpress.core.reach.press import telegram_spread
+from farpress.core.rehearsal.barrier import lane_capacity_per_s
+from farpress.core.rehearsal.bursts import press_seen_in_bursts
+from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
+from farpress.core.rehearsal.model import TICK, Model, join, make_ready
+from farpress.core.rehearsal.press import losses_that_split
+from farpress.core.rehearsal.queue import waiting_over_the_day
+from farpress.core.rehearsal.runs import SeenAs, press_seen_as
+from farpress.core.rehearsal.watches import second_press
+from farpress.domain.job import Promise
+from farpress.judging.output.use import second_press_counts
+from farpress.reach.radio_link import SHORT_PRESS_S, Radio, RadioLink
+from farpress.rehearsal.site import build_site, input_id, neighbours, output_id, thing_id
+from farpress.sources import Citation, cited
+
+__all__ = ["Chance", "Heard", "chances_of", "left_on"]
+
+_HELD_S = 2.0
+"""A long press as people make it; our choice."""
+
+_USES = (5, 20)
+
+
+@dataclass(frozen=True)
+class Chance:
+    """One number about use.
+
+    Attributes:
+        about: what it is about.
+        says: the number in a sentence.
+        share: the chance; None where the number is something else.
+        because: how it was found.
+        sources: of the formula.
+    """
+
+    about: str
+    says: str
+    share: float | None
+    because: str = ""
+    sources: tuple[Citation, ...] = ()
+
+
+def chances_of(case: Case) -> list[Chance]:
+    """All chances that the job gives numbers for, in the order of its outputs."""
+    radio = case.radio
+    found: list[Chance] = []
+    for at in case.outputs():
+        heard = _worst(case, radio, at, at.functions)
+        found += _out_of_step(case, at, heard)
+        found += left_on(case, at, *(_worst(case, radio, at, names) for names in _on_and_off(case, at)))
+        found += _split(case, at, heard)
+        for one in driven_of(case, at):
+            found += _second(case, at, one)
+    return found + list(_queues(case))
+
+
+class Heard(NamedTuple):
+    """A promise, how surely one press of it is heard, and its radio link."""
+
+    share: float
+    promise: Promise
+    link: RadioLink
+
+
+def _worst(case: Case, radio: Radio, at: OutputAt, functions: tuple[str, ...]) -> Heard | None:
+    """The promise of an output whose single press is heard least surely."""
+    shares = []
+    for promise in promises_of(case, functions):
+        where = case.place(promise.from_, at.premises)
+        if where is None or where[0] != at.premises:
+            continue
+        place = case.job.premises[where[0]].places[where[1]]
+        link = radio.link(
+            group=promise.to,
+            premises=at.premises,
+            receiver=at.receiver,
+            place=place,
+            place_path="/".join(where),
+        )
+        share = link.share(1)
+        if share is not None:
+            shares.append(Heard(share, promise, link))
+    return min(shares, key=lambda one: one.share, default=None)
+
+
+def _on_and_off(case: Case, at: OutputAt) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Functions that switch an output on, and off; the same ones where one button does both."""
+    return (
+        (switching(case, at, "on"), switching(case, at, "off"))
+        if at.output.kind == "latch"
+        else (at.functions, at.functions)
+    )
+
+
+def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
+    panel = [
+        one
+        for one in driven_of(case, at)
+        if alarm(one) and (one.reads == "toggling pulse" or at.output.kind == "toggle")
+    ]
+    toggles = at.output.kind == "toggle" or bool(panel)
+    if not toggles or heard is None:
+        return
+    share, promise = heard.share, heard.promise
+    # belief and state flip together; a lost press flips the belief only
+    model = _belief()
+    chain = make_chain(make_ready(model), {("heard",): share, ("lost",): 1.0 - share})
+    numbers = [chance_after(chain, "apart", rounds=uses) for uses in _USES]
+    what = listed(one.works for one in panel) if panel else at.path
+    texts = [f"{number:.1%} after {uses} presses" for number, uses in zip(numbers, _USES, strict=True)]
+    yield Chance(
+        at.path,
+        f"what the user believes of {what} is wrong in {listed(texts)}.",
+        numbers[-1],
+        f"Each press of {promise_id(promise)} is heard in {share:.1%} of cases; a lost press turns belief and"
+        " state apart, the next lost one together again.",
+        cited(make_chain),
+    )
+
+
+def _belief() -> Model:
+    from farpress.core.rehearsal.model import Event, Variable
+
+    return Model(
+        (Variable("state"), Variable("belief")),
+        (Event("heard", "state = 1 - state\nbelief = 1 - belief"), Event("lost", "belief = 1 - belief")),
+        bad={"apart": "state != belief"},
+    )
+
+
+def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
+    receiver = case.equipment.receivers.get(at.receiver_path)
+    step = any(one.logic == "start" for one in driven_of(case, at)) or any(
+        one.reads == "toggling pulse" for one in driven_of(case, at)
+    )
+    if (
+        heard is None
+        or receiver is None
+        or receiver.sheet.dropout_s is None
+        or not (at.output.kind == "toggle" or step)
+    ):
+        return
+    fob, spread = case.equipment.fobs.get(heard.promise.to), heard.link.telegrams_heard()
+    if fob is None or fob.sheet.repeat_s is None or spread is None:
+        return
+    if receiver.sheet.dropout_s <= 0 or fob.sheet.repeat_s <= 0:
+        which, what = (
+            ("the drop-out time", at.receiver_path)
+            if receiver.sheet.dropout_s <= 0
+            else ("the pace of telegrams", f"the fob of {heard.promise.to}")
+        )
+        yield Chance(
+            at.path,
+            f"how a long press is seen cannot be said: {which} of {what} is given as 0 s; read it from the"
+            " data sheet.",
+            None,
+        )
+        return
+    telegrams = max(int(_HELD_S / fob.sheet.repeat_s), 1)
+    losses = losses_that_split(dropout_s=receiver.sheet.dropout_s, repeat_s=fob.sheet.repeat_s)
+    burst = max(SHORT_PRESS_S / fob.sheet.repeat_s, 1.0)
+    shares, presses = spread[0] * heard.link.clear_share, spread[1]
+    alone = _mixed(
+        [
+            press_seen_as(telegrams=telegrams, heard_share=float(share), losses_to_split=losses)
+            for share in shares
+        ],
+        presses,
+    )
+    bursts = _mixed(
+        [
+            press_seen_in_bursts(
+                telegrams=telegrams,
+                heard_share=float(share),
+                burst_telegrams=max(burst, (1.0 - share) / share),
+                losses_to_split=losses,
+            )
+            for share in shares
+        ],
+        presses,
+    )
+    lost = 1.0 - heard.link.clear_share
+    yield Chance(
+        at.path,
+        f"one press of {_HELD_S:g} s from {heard.promise.from_} is seen as two or more in {alone.several:.2%}"
+        f" of cases, as none in {alone.not_at_all:.2%}; the state is then wrong in {alone.even:.2%}. If the"
+        f" same losses come in bursts of {burst:g} telegrams: two or more in {bursts.several:.2%}, none in"
+        f" {bursts.not_at_all:.2%}, wrong in {bursts.even:.2%}.",
+        max(alone.even, bursts.even),
+        f"{telegrams} telegrams, {float(shares @ presses):.1%} of them heard ({lost:.1%} are lost to others"
+        f" on the channel); the level is drawn once a press, losses once a telegram; {losses} lost in a row"
+        " split a press. A burst as long as somebody else's short press is our choice.",
+        (*cited(press_seen_as), *cited(press_seen_in_bursts), *cited(telegram_spread)),
+    )
+
+
+def _mixed(seen: list[SeenAs], weights: NDArray[np.float64]) -> SeenAs:
+    """Presses of several kinds, each with its weight, together."""
+    return SeenAs(
+        *(sum(float(weight) * one[i] for one, weight in zip(seen, weights, strict=True)) for i in range(4))
+    )
+
+
+def left_on(
+    case: Case, at: OutputAt, switching_on: Heard | None, switching_off: Heard | None
+) -> Iterator[Chance]:
+    """How likely a light stays on after somebody has come and gone.
+
+    Args:
+        case: the job.
+        at: the output.
+        switching_on, switching_off: how surely its presses are heard; the same one where one button does
+            both.
+    """
+    if (
+        "light" not in function_kinds(case, at)
+        or at.output.kind == "follow"
+        or switching_on is None
+        or switching_off is None
+        or (at.output.kind == "pulse" and at.output.for_s is None)
+    ):
+        return
+    site = build_site(case, neighbours(case, (at,)), lengths=True, exact=False)
+    on = next(
+        (f"{one.key}_press" for one in site.pressers if at.path in one.paths and at.path not in one.resets),
+        None,
+    )
+    off = (
+        next((f"{one.key}_press" for one in site.pressers if at.path in one.resets), None)
+        if at.output.kind == "latch"
+        else on
+    )
+    if on is None or off is None or f"{output_id(at)}_start" not in site.starts:
+        return
+    network = make_ready(join([site.model, Model(bad={"left on": f"{output_id(at)}_on"})]))
+    runs_out = (
+        (TICK,) * round(at.output.for_s * 1000 / network.tick_ms)
+        if at.output.kind == "pulse" and at.output.for_s
+        else ()
+    )
+    p, q = switching_on.share, switching_off.share
+    rounds: dict[tuple[str, ...], float] = {}
+    for events, share in (
+        ((on, off), p * q),
+        ((on,), p * (1 - q)),
+        ((off,), (1 - p) * q),
+        ((), (1 - p) * (1 - q)),
+    ):
+        rounds[events + runs_out] = rounds.get(events + runs_out, 0.0) + share
+    chain = make_chain(network, rounds)
+    once, often = (chance_after(chain, "left on", rounds=uses) for uses in (1, _USES[-1]))
+    two = {}
+    for events, share in (((off, off), q * q), ((off,), 2 * q * (1 - q)), ((), (1 - q) ** 2)):
+        two[events + runs_out] = share
+    both = chance_after(make_chain(network, two, before=(on,)), "left on", rounds=1)
+    if runs_out:
+        says = (
+            f"cannot be left on: it goes off {seconds(at.output.for_s or 0.0)} after the last press that is"
+            f" heard{'' if at.output.retrigger else ' while it is off'}."
+        )
+    else:
+        says = (
+            f"is left on in {once:.1%} of cases after one coming and going, in {often:.1%} after {_USES[-1]};"
+            f" in {both:.1%} if it is on and two who leave both press to switch it off."
+        )
+    because = (
+        ""
+        if runs_out
+        else (
+            f"Nobody looks; a press to switch on is heard in {p:.1%} of cases"
+            f" ({promise_id(switching_on.promise)}), one to switch off in {q:.1%}"
+            f" ({promise_id(switching_off.promise)})."
+        )
+    )
+    yield Chance(at.path, f"{listed(at.works)} {says}", max(once, often, both), because, cited(make_chain))
+
+
+def _second(case: Case, at: OutputAt, one: Driven) -> Iterator[Chance]:
+    rate = presses_per_second(case, at)
+    if (
+        one.panel is not None
+        or one.sheet.travel_s is None
+        or not second_press_counts(one)
+        or rate is None
+        or rate[0] <= 0
+    ):
+        return
+    outputs = neighbours(case, (at,))
+    site = build_site(case, outputs, lengths=False, exact=False)
+    if one.path not in site.things or site.things[one.path].kind != "leaf":
+        return
+    travel = one.sheet.travel_s
+    # the press chain alone: other events of the model are not in the rounds
+    watch = second_press(
+        "second",
+        thing_id(one.path),
+        [f"{input_id(at.premises, one.works)}_rise"],
+        within_ms=round(travel * 1000),
+    )
+    network = make_ready(join([site.model, watch]))
+    press = next(
+        (f"{presser.key}_press" for presser in site.pressers if at.path in presser.paths),
+        f"{output_id(at)}_by_itself",
+    )
+    tick_s = network.tick_ms / 1000.0
+    another = 1.0 - exp(-rate[0] * tick_s)
+    chain = make_chain(network, {(press, TICK): another, (TICK,): 1.0 - another}, before=(press,))
+    share = chance_ever(chain, "second", rounds=floor(travel / tick_s))
+    yield Chance(
+        f"{at.path}: {one.works}",
+        f"{share:.1%} of openings are stopped or turned by somebody else's press within the {travel:g} s of"
+        " travel.",
+        share,
+        f"{rate[1]}, at random; the model's chain in steps of {tick_s:g} s.",
+        cited(chance_ever),
+    )
+
+
+def _queues(case: Case) -> Iterator[Chance]:
+    for traffic in case.job.traffic:
+        for at in case.outputs_of(traffic.function):
+            for one in driven_of(case, at):
+                sheet = one.sheet
+                if sheet.travel_s is None or traffic.passage_s is None:
+                    continue
+                closing = sheet.travel_back_s or sheet.travel_s
+                cycle = 1.0 / lane_capacity_per_s(
+                    opening_s=sheet.travel_s, passage_s=traffic.passage_s, closing_s=closing
+                )
+                stretches = [
+                    (float(number), stretch_s(name))
+                    for name, number in traffic.arrivals.items()
+                    if stretch_s(name) > 0
+                ]
+                if not stretches:
+                    continue
+                waiting = waiting_over_the_day(stretches=stretches, cycle_s=cycle)
+                worst = max(range(len(waiting)), key=lambda i: waiting[i].mean)
+                name = [name for name in traffic.arrivals if stretch_s(name) > 0][worst]
+                groups = len(groups_of(case, at))
+                yield Chance(
+                    f"{at.path}: {one.works}",
+                    f"at the end of {name} {waiting[worst].mean:.0f}"
+                    f" {'vehicle waits' if round(waiting[worst].mean) == 1 else 'vehicles wait'} on average,"
+                    f" not more than {waiting[worst].nine_in_ten} on nine of ten days.",
+                    None,
+                    f"One vehicle in {cycle:g} s if it opens and closes for each, {groups}"
+                    f" group{'s' if groups != 1 else ''}; held open while they come it passes more.",
+                    cited(waiting_over_the_day),
+                )

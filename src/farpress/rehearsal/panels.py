@@ -1,0 +1,122 @@
+"""What is watched at an alarm panel: out of step, alarms that a press should have kept away,
+acknowledgement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import driven_of, switching
+from farpress.core.rehearsal import watches
+from farpress.core.rehearsal.model import Event, Model, Variable, join
+from farpress.core.rehearsal.panels import acknowledgement
+from farpress.rehearsal.site import Site, output_id, receiver_number, signals_of, thing_id
+
+__all__ = ["BAD", "Watch", "acknowledged", "alarm_despite_unsetting", "asks_unsetting", "out_of_step"]
+
+BAD = "broken"
+"""Name of the condition in every model."""
+
+Watch = Callable[[Site], "Model | str"]
+"""Given a site: the watch as a part of the model, or why nothing can be watched."""
+
+
+def out_of_step(case: Case, path: str) -> Watch:
+    """Watch: after a heard press the panel does not stand as its presser believes."""
+
+    def watch(site: Site) -> Model | str:
+        thing = site.things.get(path)
+        if thing is None:
+            return f"{path} is not in the model"
+        toggling: dict[str, str] = {}
+        setting: dict[str, str] = {}
+        unsetting: dict[str, str] = {}
+        for at, one in ((output, use) for output in site.outputs for use in driven_of(case, output)):
+            if one.path != path or f"{output_id(at)}_start" not in site.starts:
+                continue
+            o = output_id(at)
+            if one.reads == "level" and at.output.kind == "latch":  # its closing sets, its opening unsets
+                setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
+                unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
+            elif one.reads in (
+                "toggling pulse",
+                "level",
+            ):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
+                toggling[f"{o}_start"] = _pressed(at, at.functions)
+            elif one.reads in ("set pulse", "unset pulse"):
+                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(
+                    at, at.functions
+                )
+        return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
+
+    return watch
+
+
+def asks_unsetting(case: Case, at: OutputAt, path: str) -> tuple[str, ...]:
+    """Signals of an output whose press, while the panel is set, asks it to be unset; none for a set input."""
+    o = output_id(at)
+    reads = {one.reads for one in driven_of(case, at) if one.path == path}
+    if "level" in reads and at.output.kind == "latch":
+        return (f"{o}_reset",)
+    return (f"{o}_start",) if reads & {"toggling pulse", "unset pulse", "level"} else ()
+
+
+def alarm_despite_unsetting(case: Case, path: str) -> Watch:
+    """Watch: an alarm comes although a press to unset was heard in the entry time."""
+
+    def watch(site: Site) -> Model | str:
+        thing = site.things.get(path)
+        if thing is None:
+            return f"{path} is not in the model"
+        sheet = thing.one.panel.sheet if thing.one.panel is not None else None
+        if sheet is None or sheet.entry_s is None:
+            return f"the entry time of {path} is not known; read it from the panel, and write 'entry'"
+        if sheet.entry_s <= 0 or sheet.detectors == "no entry route":
+            return f"{path} has no entry time in which anybody could unset it"
+        asking = tuple(
+            signal
+            for at in site.outputs
+            if f"{output_id(at)}_start" in site.starts
+            for signal in asks_unsetting(case, at, path)
+        )
+        return (
+            watches.alarm_despite_unsetting(BAD, thing_id(path), asking)
+            if asking
+            else f"nothing that unsets {path} is in the model"
+        )
+
+    return watch
+
+
+def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, foreign: bool) -> Watch:
+    """Watch: a state asked for is not acknowledged; or, `foreign`, one changed at the keypad is."""
+
+    def watch(site: Site) -> Model | str:
+        if path not in site.things:
+            return f"{path} is not in the model"
+        p = thing_id(path)
+        heard = signals_of(site, asking)
+        window = acknowledgement(p, heard, window_ms=round(window_s * 1000))
+        changed = f"({p}_toset or {p}_tounset)"
+        own = receiver_number(asking[0])
+        bad = (
+            f"{changed} and {p}_by == 2 and {p}_told"
+            if foreign
+            else f"{changed} and {p}_by == {own} and not {p}_told"
+        )
+        # a power failure after the press excuses the silence: pending pulses are lost
+        cut, own_press = f"{BAD}_cut", " or ".join(heard)
+        steady = Model(
+            (Variable(cut),),
+            (Event("power_off", f"{cut} = 1", "power", "the power fails"),),
+            (),
+            (f"if {own_press}:\n    {cut} = 0",),
+        )
+        return join([window, steady, Model(bad={BAD: f"{bad} and not {cut}"})])
+
+    return watch
+
+
+def _pressed(at: OutputAt, functions: tuple[str, ...]) -> str:
+    return " or ".join(functions) or at.path

@@ -1,0 +1,338 @@
+"""Rehearsal: search every press story for one that breaks a rule, and say how it goes.
+
+Each check is searched on its own, in the smallest model that holds all it depends on:
+first with presses and held buttons free (more stories than can happen, so that nothing
+found means there is none), and a story found there is played again with the fob's cut-off
+and the true lengths of pulses before it is believed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.citations import GIVEN
+from farpress.case.driven import driven_of, subjects_of
+from farpress.core.rehearsal.search import BUDGET, search_all
+from farpress.core.rehearsal.wording import ModelError
+from farpress.domain.finding import Finding, Link, Verdict
+from farpress.judging.rules.built import judge_rule, outputs_named, rule_fault
+from farpress.judging.rules.ruling import about_text
+from farpress.rehearsal.checks import Check, checks_always, checks_of, settled_elsewhere
+from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
+from farpress.rehearsal.site import Site, build_site, neighbours
+from farpress.sources import Citation, Mark, cited
+
+__all__ = ["CODES", "RuleResult", "Story", "StoryStep", "finding_of", "rehearse", "replay", "time_text"]
+
+CODES: Final[dict[str, str]] = {
+    "RULE-16": "What must never be whether a rule says so or not, searched through every press story.",
+    "RULE-17": "The acknowledgement output: every change asked for by a fob is acknowledged, and no other.",
+}
+
+SEMANTICS: Final = Citation(
+    "timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE
+)
+
+
+@dataclass(frozen=True)
+class RuleResult:
+    """What the search says about one rule, or one part of it.
+
+    Attributes:
+        number: of the rule in the job file; None for what always holds.
+        never: as in the job file; empty likewise.
+        about: which outputs or devices.
+        verdict: as in a finding; `open` where the search did not finish or something is missing.
+        says, because: in sentences.
+        forbids: what must never be, as a clause.
+        story: how it breaks; None if it does not.
+        states, transitions: looked at.
+        finished: every story was tried.
+        depth: events and ticks up to which every story was tried.
+        searched: a search was made; False where a rule is settled by looking.
+        asks: what is missing.
+        taken: what was taken where the sheet is silent.
+        code, subjects: as in a finding.
+        functions: of the press it is about, where it is about one press.
+    """
+
+    number: int | None
+    never: str
+    about: str
+    verdict: Verdict
+    says: str
+    because: str = ""
+    forbids: str = ""
+    story: Story | None = None
+    states: int = 0
+    transitions: int = 0
+    finished: bool = False
+    depth: int = 0
+    searched: bool = True
+    asks: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
+    code: str = ""
+    subjects: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
+
+
+def rehearse(
+    case: Case,
+    *,
+    budget: int = BUDGET,
+    rules: tuple[int, ...] | None = None,
+    progress: Callable[[str], None] | None = None,
+    together: int | None = None,
+    always: tuple[str, ...] | None = None,
+) -> list[RuleResult]:
+    """Search all rules of the job, and what must never be in any job.
+
+    Args:
+        case: the job.
+        budget: most states kept in one search.
+        rules: numbers of the rules to search, from 1; all, and what always holds, if absent.
+        progress: told what is searched; may raise to cancel.
+        together: once so many states were kept in all searches, the rest is left out; no limit if absent.
+        always: of what always holds, only these; all if absent.
+
+    Returns:
+        The job's rules in their order, then what always holds.
+    """
+    tell = progress or (lambda _: None)
+    results: list[RuleResult] = []
+    for number, rule in enumerate(case.job.rules, 1):
+        if rules is not None and number not in rules:
+            continue
+        fault = rule_fault(case, rule)
+        if fault:
+            results.append(
+                RuleResult(
+                    number,
+                    rule.never,
+                    "",
+                    Verdict.OPEN,
+                    f"Rule {number} cannot be searched: {fault}",
+                    "Correct the rule, or take it out.",
+                    searched=False,
+                    code="RULE-15",
+                )
+            )
+            continue
+        if settled_elsewhere(rule):
+            results += _by_looking(case, number)
+            continue
+        checks = list(checks_of(case, rule, outputs_named(case, rule)))
+        if not checks and rule.never == "unset and open by one press":
+            results += _by_looking(case, number)
+        elif not checks:
+            says = f"Rule {number} can never matter: nothing it names can do what it forbids."
+            results.append(
+                RuleResult(
+                    number,
+                    rule.never,
+                    "",
+                    Verdict.OPEN,
+                    says,
+                    "Correct the rule, or take it out.",
+                    searched=False,
+                    code="RULE-15",
+                )
+            )
+        for check in checks:
+            if together is not None and sum(result.states for result in results) > together:
+                return results
+            tell(f"rule {number}, never {rule.never}: {check.about}")
+            result = _search(case, check, budget, number, rule.never, tell)
+            if rule.signed and result.verdict is Verdict.FAILS:
+                result = _with(
+                    result, verdict=Verdict.THIN, because=f"{result.because} Accepted: {rule.signed}.".strip()
+                )
+            results.append(result)
+    if rules is None:
+        done = {(result.never, result.about) for result in results}
+        for check in checks_always(case):
+            if (check.never, check.about) in done or (always is not None and check.never not in always):
+                continue
+            tell(f"always: {check.about}")
+            results.append(_search(case, check, budget, None, "", tell))
+    return results
+
+
+def finding_of(result: RuleResult) -> Finding:
+    """A result as a finding, for the tables and papers of all findings."""
+    about = (
+        about_text(result.number, result.never, result.about) if result.number is not None else result.about
+    )
+    return Finding(
+        result.code,
+        Link.RULE,
+        result.verdict,
+        about,
+        result.says,
+        result.because,
+        sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN),
+        subjects=result.subjects,
+    )
+
+
+def _with(result: RuleResult, **changes: object) -> RuleResult:
+    return replace(result, **changes)  # type: ignore[arg-type]
+
+
+def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
+    """A rule that no story of presses settles, as it is judged from how things are built."""
+    rule = case.job.rules[number - 1]
+    if rule.never in ("works from", "works beyond"):
+        says = (
+            f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses;"
+            " 'farpress assess' judges it."
+        )
+        yield RuleResult(number, rule.never, "", Verdict.OPEN, says, searched=False)
+        return
+    for one in judge_rule(case, number):
+        about = one.about.removeprefix(about_text(number, rule.never, "")).removeprefix(": ")
+        yield RuleResult(
+            number,
+            rule.never,
+            about,
+            one.verdict,
+            f"Settled without a search. {one.says}",
+            one.because,
+            searched=False,
+            code=one.code,
+            subjects=one.subjects,
+        )
+
+
+def _search(
+    case: Case, check: Check, budget: int, number: int | None, never: str, tell: Callable[[str], None]
+) -> RuleResult:
+    outputs = neighbours(case, check.seeds)
+    site = build_site(case, outputs, lengths=check.lengths, exact=False)
+    subjects = tuple(
+        dict.fromkeys(name for at in check.seeds for name in subjects_of(at, *driven_of(case, at)))
+    )
+    base = RuleResult(
+        number,
+        never,
+        check.about,
+        Verdict.OPEN,
+        "",
+        asks=tuple(site.asks),
+        taken=tuple(dict.fromkeys(site.taken)),
+        code=check.code,
+        subjects=subjects,
+        forbids=check.forbids,
+        functions=check.functions,
+    )
+    watch = check.watch(site)
+    if isinstance(watch, str):
+        reasons = (
+            " ".join(site.asks)
+            or " ".join(f"{one}." for one in base.taken)
+            or "Nothing that is known of it can do what the rule forbids."
+        )
+        return _with(base, says=f"{check.about} cannot be searched: {watch}. {reasons}", searched=False)
+    try:
+        found, tick_ms, story = search_check(case, check, site, budget=budget, tell=tell)
+    except ModelError as error:
+        return _with(base, says=f"{check.about} cannot be searched: {error}", searched=False)
+    base = _with(
+        base, states=found.states, transitions=found.transitions, finished=found.finished, depth=found.depth
+    )
+    if story is not None:
+        if ask := check.unknown(site):
+            return _with(
+                base,
+                story=story,
+                says=f"Open; at its worst: {story.text}.",
+                because=_because(base, ask),
+                asks=(*base.asks, ask),
+            )
+        if check.softens:
+            return _with(
+                base,
+                verdict=Verdict.THIN,
+                story=story,
+                says=f"{story.text}.",
+                because=_because(base, check.softens),
+            )
+        return _with(
+            base,
+            verdict=Verdict.FAILS,
+            story=story,
+            says=f"{story.text}.",
+            because=_because(
+                base,
+                "The shortest story found." if found.stories else "A story found; there may be shorter ones.",
+            ),
+        )
+    if not found.finished:
+        says = (
+            f"Not settled: whether {check.forbids} is open. It was not met in {found.states} states, every"
+            f" story of up to {found.depth} events and ticks of {tick_ms / 1000:g} s; there are more."
+        )
+        return _with(
+            base, says=says, because="Give it a larger budget, or shorten the times it holds together."
+        )
+    if site.asks:
+        return _with(
+            base,
+            says=f"Not met in any story of what is known, but something is missing: {' '.join(site.asks)}",
+        )
+    if check.asks_power and _silent_about_closing(site):
+        again = build_site(case, outputs, lengths=check.lengths, exact=False, resumes=True)
+        other, _, worse = search_check(case, check, again, budget=budget, tell=tell)
+        if worse is not None:
+            names = ", ".join(path.partition("/")[2] for path in _silent_about_closing(site))
+            return _with(
+                base,
+                story=worse,
+                finished=other.finished,
+                states=found.states + other.states,
+                says=(
+                    f"Holds if {names} waits for a command once the power is back; if timed closing goes on"
+                    f" by itself: {worse.text}."
+                ),
+                because=(
+                    "Switch the drive's supply off and on while it stands open, watch it for the closing"
+                    " time, and write 'closes_after_power_return'."
+                ),
+            )
+        if not other.finished:
+            says = (
+                f"Holds if {', '.join(_silent_about_closing(site))} waits for a command once the power is"
+                f" back; whether it holds if timed closing goes on is not settled ({other.states} states)."
+            )
+            return _with(base, says=says, states=found.states + other.states, finished=False)
+    if ask := check.unknown(site) if check.never == "closes while occupied" else "":
+        return _with(
+            base,
+            says=f"Not met in any story, if what notices somebody works ({found.states} states).",
+            because=ask,
+            asks=(*base.asks, ask),
+        )
+    return _with(
+        base,
+        verdict=Verdict.HOLDS,
+        says=f"No press story ends so that {check.forbids}: searched to the end, {found.states} states.",
+        because=_because(base, ""),
+    )
+
+
+def _because(result: RuleResult, first: str) -> str:
+    taken = f"Taken: {'; '.join(result.taken)}." if result.taken else ""
+    return " ".join(one for one in (first, taken) if one)
+
+
+def _silent_about_closing(site: Site) -> tuple[str, ...]:
+    return tuple(
+        path
+        for path, thing in site.things.items()
+        if thing.kind == "leaf"
+        and thing.one.sheet.closes_after_s
+        and thing.one.sheet.closes_after_power_return is None
+    )

@@ -1,1 +1,0 @@
-"""The steps of the job; the only place where parts meet."""

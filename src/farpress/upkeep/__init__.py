@@ -1,0 +1,1 @@
+"""Upkeep: what is due when."""

@@ -1,0 +1,97 @@
+"""The due list as a calendar file (iCalendar, RFC 5545), to be put into any calendar."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from farpress.upkeep.dates import again_on, recurrence
+from farpress.upkeep.due import Due
+from farpress.upkeep.rounds import Visit
+
+if TYPE_CHECKING:
+    from icalendar import Event
+
+__all__ = ["due_calendar"]
+
+
+def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes:
+    """A calendar with one entry for each visit of the firm, and one for each task of the customer.
+
+    Entries keep their identity: reading a newer file in replaces the older entry. The same
+    list gives the same file to the byte.
+
+    Args:
+        job: name of the job.
+        due: the due list; the customer's tasks are taken, on all of their days.
+        visits: the rounds of the firm.
+
+    Returns:
+        The file.
+    """
+    from icalendar import Calendar, Event
+
+    calendar = Calendar()
+    calendar.add("prodid", "-//Farpress//upkeep//EN")
+    calendar.add("version", "2.0")
+    calendar.add("x-wr-calname", f"{job}: upkeep")
+    for visit in visits:
+        lines = [
+            f"{one.premises}: {one.does} ({one.because}){f' ! {one.caution}' if one.caution else ''}"
+            for one in visit.tasks
+        ]
+        # a round keeps its identity as long as it begins with the same task
+        calendar.add_component(
+            _event(
+                Event(),
+                job,
+                f"visit {_key(visit.tasks[0])}",
+                visit.on,
+                f"{job}: visit {', '.join(visit.sites)}",
+                "\n".join([visit.says, *lines]),
+                ", ".join(visit.sites),
+            )
+        )
+    for one in due:
+        if one.who == "customer":
+            for number, days in enumerate(_runs(one)):
+                event = _event(
+                    Event(),
+                    job,
+                    f"{one.id}{' again' * number}",
+                    days[0],
+                    one.does,
+                    f"{one.because}{f' ! {one.caution}' if one.caution else ''}",
+                    one.premises,
+                )
+                if len(days) > 1:
+                    event.add("rrule", recurrence(days, one.every_months))
+                calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+def _key(one: Due) -> str:
+    return f"{one.id} {one.turn}" if one.turn else one.id
+
+
+def _runs(one: Due) -> tuple[tuple[date, ...], ...]:
+    """The days of a task as one rule has them; where the first is overdue the others do not follow from
+    it.
+    """
+    if not one.again or again_on(one.on, one.every_months, today=one.on, until=one.again[-1]) == one.again:
+        return (one.days,)
+    return (one.days[:1], one.again)
+
+
+def _event(event: Event, job: str, name: str, on: date, summary: str, text: str, where: str) -> Event:
+    event.add("uid", f"{hashlib.sha256(f'{job}/{name}'.encode()).hexdigest()[:32]}@farpress")
+    event.add("dtstamp", datetime.combine(on, time(), tzinfo=UTC))
+    event.add("dtstart", on)
+    event.add("dtend", on + timedelta(days=1))
+    event.add("summary", summary)
+    event.add("description", text)
+    event.add("location", where)
+    event.add("transp", "TRANSPARENT")
+    return event

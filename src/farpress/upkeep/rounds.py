@@ -1,0 +1,132 @@
+"""The firm's rounds: what falls due within some weeks is done on one trip, a day's work at most."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.driven import listed
+from farpress.core.keys.tour import MOST_SITES, shortest_round
+from farpress.upkeep.due import Due
+
+__all__ = ["Visit", "visits"]
+
+DAY_MIN: Final = 420.0
+"""Work that fits into a day beside the driving; our choice, seven hours."""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One round by the firm.
+
+    Attributes:
+        on: the day.
+        sites: premises in their order.
+        tasks: what is done, premises by premises in that order.
+        minutes: on site, several people side by side; driving not counted.
+        drive_minutes: driving; None where roads are not given.
+        says: in a sentence.
+    """
+
+    on: date
+    sites: tuple[str, ...]
+    tasks: tuple[Due, ...]
+    minutes: float
+    drive_minutes: float | None
+    says: str
+
+
+def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = "") -> tuple[Visit, ...]:
+    """The firm's own tasks put together into rounds: what falls due within some weeks is done on one trip.
+
+    A task that comes back stands in a round for each of its days, never twice in one.
+
+    Args:
+        case: the job, with its roads.
+        due: the list; the customer's own tasks are left out.
+        within_days: how much earlier something may be done to save a trip.
+        start: premises where the round begins; empty takes the job's first.
+    """
+    waiting = sorted(
+        (turn for one in due if one.who != "customer" for turn in one.each()),
+        key=lambda one: (one.on, one.id),
+    )
+    found: list[Visit] = []
+    while waiting:
+        day = waiting[0].on
+        near = {
+            one.id: one for one in reversed(waiting) if (one.on - day).days <= within_days
+        }  # of each task the earliest
+        now = [one for one in waiting if near.get(one.id) is one]
+        waiting = [one for one in waiting if near.get(one.id) is not one]
+        found += _days(case, _workday(day), now, start)
+    return tuple(found)
+
+
+def _workday(day: date) -> date:
+    """The Friday before a weekend, the day itself otherwise."""
+    return day - timedelta(days=max(day.weekday() - 4, 0))
+
+
+def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[Visit]:
+    """One round after the other, none with more work than a day has, premises kept together where they
+    fit.
+    """
+    left = list(tasks)
+    while left:
+        whole = _visit(case, day, left, start)
+        now: list[Due] = []
+        for site in whole.sites:
+            here = [one for one in whole.tasks if one.premises == site]
+            if now and _minutes((*now, *here)) > DAY_MIN:
+                break
+            while here and (not now or _minutes((*now, here[0])) <= DAY_MIN):
+                now.append(here.pop(0))
+            if here:
+                break
+        yield _visit(case, day, now, start)
+        left = [one for one in left if one not in now]
+        day += timedelta(days=3 if day.weekday() == 4 else 1)
+
+
+def _minutes(tasks: Iterable[Due]) -> float:
+    """Time on site: several people work side by side, premises come one after the other."""
+    sums: dict[str, dict[str, float]] = {}
+    for one in tasks:
+        here = sums.setdefault(one.premises, {})
+        here[one.who] = here.get(one.who, 0.0) + one.minutes
+    return sum(max(here.values()) for here in sums.values())
+
+
+def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
+    first = start or next(iter(case.job.premises))
+    there = [name for name in case.job.premises if any(one.premises == name for one in tasks)]
+    sites = [first, *(name for name in there if name != first)]
+    roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
+    known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1 :])
+    drive: float | None = 0.0
+    if len(sites) > 1 and known and len(sites) <= MOST_SITES:
+        tour = shortest_round(sites=sites, drive_s=roads)
+        order, drive = tour.sites[:-1], tour.drive_s / 60.0
+    else:
+        order = tuple(sites)
+        drive = 0.0 if len(sites) == 1 else None
+    order = tuple(name for name in order if name in there)
+    sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
+    minutes = _minutes(tasks)
+    road = (
+        f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
+    )
+    who = listed(dict.fromkeys(one.who for one in sorted_tasks))
+    return Visit(
+        day,
+        order,
+        sorted_tasks,
+        minutes,
+        drive,
+        f"{day}: {listed(order)}, {len(tasks)} task{'s' if len(tasks) != 1 else ''}, {minutes / 60:.1f} h on"
+        f" site{road}; by {who}.",
+    )

@@ -1,0 +1,1 @@
+"""Wiring: schedule, readings, drawings."""

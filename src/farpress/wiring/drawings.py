@@ -1,0 +1,340 @@
+"""Drawings of a job's wiring: terminals of each receiver, block diagram of each premises, as SVG text."""
+
+from __future__ import annotations
+
+import re
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.corners import EndVolts, corners
+from farpress.case.runs import Run, contact_terminals, cores_of_run, runs, supply_terminals
+from farpress.domain.parts import Loop
+from farpress.domain.premises import CableRun, Output
+from farpress.errors import InputError
+from farpress.papers.drawings.blocks import (
+    Block,
+    BlockPlan,
+    BlockReceiver,
+    Wire,
+    block_drawing,
+    block_drawings,
+)
+from farpress.papers.drawings.terminals import Feed, Lane, LoadMark, Side, TerminalPlan
+from farpress.papers.drawings.terminals import terminal_drawing as draw_terminals
+from farpress.units import write_quantity
+
+__all__ = ["block_diagram", "block_diagrams", "block_sheets", "terminal_drawing", "terminal_drawings"]
+
+
+def terminal_drawing(case: Case, receiver: str) -> str:
+    """Terminals of one receiver with all they lead to, as SVG.
+
+    Args:
+        case: the job.
+        receiver: "premises/name".
+
+    Raises:
+        InputError: the job has no such receiver.
+    """
+    if receiver not in case.equipment.receivers:
+        raise InputError(
+            f"There is no receiver '{receiver}'; there are {', '.join(case.equipment.receivers) or 'none'}."
+        )
+    premises, name = receiver.split("/", 1)
+    house, box = case.job.premises[premises], case.job.premises[premises].receivers[name]
+    part = case.equipment.receivers[receiver]
+    all_runs = runs(case, premises)
+    volts = {
+        (supply, one.end.name): one for supply in house.supplies for one in corners(case, premises, supply)[1]
+    }
+    fed = next((run for run in all_runs if run.kind == "supply" and run.target == name), None)
+    feed = None
+    if fed is not None and fed.supply is not None:
+        sheet = case.equipment.supplies[f"{premises}/{fed.supply}"].sheet
+        feed = Feed(
+            fed.supply,
+            _supply_says(case, f"{premises}/{fed.supply}"),
+            fed.start_terminals,
+            _cable_says(fed.run),
+            _core_names(fed.run),
+            _amperes(sheet.fuse_a),
+        )
+    lanes = tuple(
+        lane
+        for at in case.outputs()
+        if at.receiver_path == receiver
+        for lane in [_lane(case, at, all_runs, volts)]
+        if lane is not None
+    )
+    sides = tuple(
+        Side(
+            run.target_terminals,
+            f"{run.start}.{run.start_terminals[0]}",
+            _cable_says(run.run),
+            _core_names(run.run) if run.run else ("", ""),
+            run.kind == "tamper",
+        )
+        for run in all_runs
+        if run.target == name and run.kind in ("status", "tamper")
+    )
+    aerial = ""
+    if box.antenna is not None:
+        aerial = box.antenna.part + (
+            f" on {write_quantity(box.antenna.coax.length_m, 'length')} of {box.antenna.coax.part}"
+            if box.antenna.coax
+            else ""
+        )
+    return draw_terminals(TerminalPlan(name, part.says or part.name, feed, lanes, sides, aerial))
+
+
+def terminal_drawings(case: Case) -> dict[str, str]:
+    """Every receiver's drawing, by "premises/name"."""
+    return {path: terminal_drawing(case, path) for path in case.equipment.receivers}
+
+
+def block_diagram(case: Case, premises: str | None = None) -> str:
+    """Supplies, receivers and what they work, as SVG.
+
+    Args:
+        case: the job.
+        premises: one of its premises; None for all, one below the other.
+
+    Raises:
+        InputError: the job has no such premises.
+    """
+    if premises is not None and premises not in case.job.premises:
+        raise InputError(f"There are no premises '{premises}'; there are {', '.join(case.job.premises)}.")
+    if premises is not None or len(case.job.premises) == 1:
+        return block_drawing(_block_plan(case, premises or next(iter(case.job.premises))))
+    drawn = [block_drawing(_block_plan(case, name)) for name in case.job.premises]
+    sizes = [
+        tuple(map(float, found.groups()))
+        for one in drawn
+        for found in [re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', one)]
+        if found
+    ]
+    width, height = max(size[0] for size in sizes), sum(size[1] for size in sizes)
+    inner, y = [], 0.0
+    for one, size in zip(drawn, sizes):
+        inner.append(
+            re.sub(
+                r'width="[\d.]+mm" height="[\d.]+mm"',
+                f'y="{y:g}" width="{size[0]:g}" height="{size[1]:g}"',
+                one,
+                count=1,
+            )
+            .replace('id="title"', f'id="title-{y:g}"')
+            .replace('id="what"', f'id="what-{y:g}"')
+            .replace('aria-labelledby="title what"', f'aria-labelledby="title-{y:g} what-{y:g}"')
+        )
+        y += size[1]
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width / 4:g}mm" height="{height / 4:g}mm"'
+        f' viewBox="0 0 {width:g} {height:g}">\n{"".join(inner)}</svg>\n'
+    )
+
+
+def block_diagrams(case: Case) -> dict[str, str]:
+    """Every premises' diagram, by its name."""
+    return {premises: block_diagram(case, premises) for premises in case.job.premises}
+
+
+def block_sheets(case: Case) -> dict[str, tuple[str, ...]]:
+    """Every premises' diagram in as many drawings as stay readable on paper, by its name."""
+    return {premises: block_drawings(_block_plan(case, premises)) for premises in case.job.premises}
+
+
+def _lane(
+    case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple[str, str], EndVolts]
+) -> Lane | None:
+    mine = [run for run in all_runs if run.at is not None and run.at.path == at.path]
+    loads = [run for run in mine if run.kind != "coil"]
+    if not loads:
+        return None
+    run = loads[0]
+    coil = next((one for one in mine if one.kind == "coil"), None)
+    form = case.equipment.receivers[at.receiver_path].sheet.contact_form or "changeover"
+    name, _, entry = (at.output.works or at.works[0]).partition(".")
+    device = case.equipment.devices.get(f"{at.premises}/{name}")
+    kind = device.sheet.device if device else None
+    more = f" and {', '.join(one.target for one in loads[1:])}" if len(loads) > 1 else ""
+    supply = (coil or run).supply
+    fuse = case.equipment.supplies[f"{at.premises}/{supply}"].sheet.fuse_a if supply else None
+    resistors = (
+        tuple(
+            write_quantity(ohm, "resistance")
+            for ohm in (
+                run.loop.normal_ohm,
+                run.loop.alarm_ohm,
+                run.loop.mask_ohm if run.loop.scheme == "masked" else None,
+            )
+            if ohm is not None
+        )
+        if run.loop
+        else ()
+    )
+    says = " ".join(
+        part
+        for part in (
+            entry if kind is None else f"{kind}, {entry}" if entry else kind,
+            _scheme(run.loop),
+            _shared(run),
+        )
+        if part
+    )
+    return Lane(
+        at.number,
+        _behaviour(at.output),
+        form,
+        contact_terminals(form, at.number),
+        at.output.contact == "normally closed",
+        f"{name}{more}",
+        says,
+        _mark(case, at, name, run),
+        (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals,
+        _cable_says(run.run or (coil.run if coil else None)),
+        _core_names(run.run),
+        supply,
+        supply_terminals(case, f"{at.premises}/{supply}") if supply else ("+", "0 V"),
+        _amperes(fuse),
+        at.output.via,
+        at.output.suppression if at.output.suppression != "none" else None,
+        run.loop.scheme if run.loop else "",
+        resistors,
+        run.is_mains,
+        _numbers(run, volts),
+    )
+
+
+def _shared(run: Run) -> str:
+    return (
+        f"on the way back of {run.run.shares_return_with}"
+        if run.run is not None and run.run.shares_return_with
+        else ""
+    )
+
+
+def _scheme(loop: Loop | None) -> str:
+    if loop is None:
+        return ""
+    return f"({loop.scheme})"
+
+
+def _mark(case: Case, at: OutputAt, name: str, run: Run) -> LoadMark:
+    part = case.equipment.devices.get(f"{at.premises}/{name}")
+    if part is None or run.kind == "command":
+        return "input"
+    sheet = part.sheet
+    if sheet.device in ("lamp", "sounder"):
+        return "lamp" if sheet.device == "lamp" else "sounder"
+    if sheet.load == "motor":
+        return "motor"
+    return "coil" if sheet.load in ("inductive dc", "coil ac") else "load"
+
+
+def _numbers(run: Run, volts: dict[tuple[str, str], EndVolts]) -> str:
+    """Volts and amperes of a load, in words."""
+    if run.is_mains:
+        return "mains side by a licensed electrician"
+    seen = volts.get((run.supply, run.end.name)) if run.supply and run.end is not None else None
+    amperes = run.end.amperes if run.end is not None else run.amperes
+    shown = []
+    if seen is not None and seen.lowest_v is not None and seen.highest_v is not None:
+        shown.append(f"{seen.lowest_v:.1f} to {seen.highest_v:.1f} V")
+    elif run.volts is not None:
+        shown.append(write_quantity(run.volts, "voltage"))
+    if amperes is not None:
+        shown.append(write_quantity(amperes, "current"))
+    return ", ".join(shown)
+
+
+def _behaviour(output: Output) -> str:
+    if output.kind == "pulse":
+        length = f" {write_quantity(output.for_s, 'time')}" if output.for_s is not None else ""
+        return f"pulse{length}{', starts anew' if output.retrigger else ''}"
+    return {"toggle": "toggles", "latch": "on and off by two buttons"}.get(output.kind, "while held")
+
+
+def _supply_says(case: Case, path: str) -> str:
+    sheet = case.equipment.supplies[path].sheet
+    volts = (
+        f"{sheet.voltage_v:g} V {'AC' if sheet.supply == 'ac' else 'DC'}"
+        if sheet.voltage_v is not None
+        else ""
+    )
+    return ", ".join(part for part in (volts, "battery" if path in case.equipment.batteries else "") if part)
+
+
+def _cable_says(run: CableRun | None) -> str:
+    return f"{run.part}, {write_quantity(run.length_m, 'length')}" if run is not None else ""
+
+
+def _core_names(run: CableRun | None) -> tuple[str, str]:
+    if run is None:
+        return ("", "")
+    (out, back), named = cores_of_run(run)
+    return (out, back) if named and not out.isdigit() else (f"core {out}", f"core {back}")
+
+
+def _amperes(amperes: float | None) -> str:
+    return write_quantity(amperes, "current") if amperes is not None else ""
+
+
+def _block_plan(case: Case, premises: str) -> BlockPlan:
+    house = case.job.premises[premises]
+    supplies = tuple(Block(name, _supply_says(case, f"{premises}/{name}")) for name in house.supplies)
+    receivers, wires = [], []
+    for name, box in house.receivers.items():
+        ports = []
+        for number, output in box.outputs.items():
+            port = f"{number}  {_behaviour(output)}{f', over {output.via}' if output.via else ''}"
+            ports.append(port)
+            for works in dict.fromkeys(((output.works,) if output.works else ()) + output.with_):
+                thing, _, entry = works.partition(".")
+                wires.append(Wire(name, port, thing, entry))
+        for number, given in box.inputs.items():
+            port = f"input {number}"
+            ports.append(port)
+            thing, _, entry = given.reads.partition(".")
+            wires.append(Wire(name, port, thing, entry, comes_back=True))
+        if box.tamper:
+            ports.append("tamper")
+            thing, _, entry = box.tamper.partition(".")
+            wires.append(Wire(name, "tamper", thing, entry or "tamper"))
+        receivers.append(
+            BlockReceiver(
+                name,
+                case.equipment.receivers[f"{premises}/{name}"].says,
+                box.fed.from_ if box.fed else None,
+                tuple(ports),
+            )
+        )
+    things = tuple(Block(name, _thing_says(case, premises, name)) for name in (*house.devices, *house.panels))
+    return BlockPlan(premises, supplies, tuple(receivers), things, tuple(wires))
+
+
+def _thing_says(case: Case, premises: str, name: str) -> str:
+    house = case.job.premises[premises]
+    if name in house.panels:
+        feed = house.panels[name].fed
+        return "alarm panel" + (f", fed from {feed.from_}" if feed else "")
+    sheet = case.equipment.devices[f"{premises}/{name}"].sheet
+    over = {
+        at.output.load_from
+        for at in case.outputs()
+        if at.premises == premises
+        and at.output.load_from
+        and name in {works.split(".")[0] for works in at.works}
+    }
+    own = house.devices[name].fed
+    fed = (
+        f"fed from {own.from_}"
+        if own
+        else (
+            "mains, licensed electrician"
+            if sheet.supply == "mains"
+            else f"fed from {', '.join(sorted(over))} over the contact"
+            if over
+            else ""
+        )
+    )
+    return ", ".join(part for part in (sheet.device or "device", fed) if part)

@@ -1,0 +1,338 @@
+"""The wiring of a job as tables: every core from terminal to terminal, every loop with the ohms a meter
+should show.
+
+Figures are those of the judging: cores at their largest permitted resistance; ohms are given
+at 20 °C, as somebody with a meter finds them; volts over all corners of the supply.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.case.cabling import core_of_run
+from farpress.case.case import Case
+from farpress.case.corners import EndVolts, corners
+from farpress.case.runs import Run, cores_of_run, runs, supply_terminals
+from farpress.core.wiring.conductors import loop_resistance_ohm
+from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
+from farpress.core.wiring.wrong_wiring import WrongWiring, wrong_wirings
+from farpress.domain.finding import Finding
+from farpress.domain.parts import Loop
+from farpress.errors import InputError
+from farpress.judging.contact import load as contact
+from farpress.judging.panel import coupling as panel
+from farpress.judging.panel.loops import WIDEST_SHARE, accepted_bands
+from farpress.judging.supply import volts as supply
+from farpress.wiring.drawings import block_diagram, terminal_drawing
+
+__all__ = [
+    "CoreRow",
+    "LoopRow",
+    "Schedule",
+    "SlipRow",
+    "block_diagram",
+    "terminal_drawing",
+    "wiring_findings",
+    "wiring_schedule",
+]
+
+USUAL_TOLERANCE_SHARE: Final = 0.05
+"""Of resistors where nothing is given, in a reading to expect; common practice."""
+
+CONTACT_OHM: Final = 0.05
+"""Of a terminal or a contact, in a reading [ohm]; common practice."""
+
+
+@dataclass(frozen=True)
+class CoreRow:
+    """One core.
+
+    Attributes:
+        premises, cable_no: the cable's number at its premises.
+        start, start_terminal, target, target_terminal: its two ends.
+        core: colour or number; `core_is_named` where the job says so, else our numbering.
+        cable: part name; empty where it is not described.
+        length_m: of the route; None if unknown [m].
+        core_ohm: of this core at 20 degC, at most [ohm].
+        lowest_v, highest_v: between both cores at the far end, over all corners; of a command line its
+            voltage [V].
+        amperes: with its load on [A].
+        fuse_a: of the supply behind it [A].
+        note: what else there is to say.
+    """
+
+    premises: str
+    cable_no: str
+    start: str
+    start_terminal: str
+    target: str
+    target_terminal: str
+    core: str
+    core_is_named: bool
+    cable: str
+    length_m: float | None
+    core_ohm: float | None
+    lowest_v: float | None
+    highest_v: float | None
+    amperes: float | None
+    fuse_a: float | None
+    note: str
+
+
+@dataclass(frozen=True)
+class LoopRow:
+    """What a meter should show on a cable or a supervised loop, unplugged at its start.
+
+    Attributes:
+        premises, cable_no, start, target: which one.
+        state: "far end joined" for a bare cable, else the state of the loop.
+        how: what to do at the far end.
+        low_ohm, expected_ohm, high_ohm: at 20 degC; infinite for an open line [ohm].
+        note: what a reading outside means.
+    """
+
+    premises: str
+    cable_no: str
+    start: str
+    target: str
+    state: str
+    how: str
+    low_ohm: float
+    expected_ohm: float
+    high_ohm: float
+    note: str
+
+
+@dataclass(frozen=True)
+class SlipRow:
+    """A wrong wiring of one loop, with its readings and symptom."""
+
+    premises: str
+    cable_no: str
+    loop: str
+    slip: WrongWiring
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """All tables of a job's wiring."""
+
+    job: str
+    fingerprint: str
+    cores: tuple[CoreRow, ...]
+    loops: tuple[LoopRow, ...]
+    slips: tuple[SlipRow, ...]
+
+
+def wiring_schedule(case: Case) -> Schedule:
+    """Every core, every reading to expect, every slip with its symptom.
+
+    Args:
+        case: the job; what is not known in it stays empty in the tables.
+    """
+    cores: list[CoreRow] = []
+    loops: list[LoopRow] = []
+    slips: list[SlipRow] = []
+    for premises, house in case.job.premises.items():
+        volts = {
+            (source, one.end.name): one
+            for source in house.supplies
+            for one in corners(case, premises, source)[1]
+        }
+        for run in runs(case, premises):
+            cores += _cores(case, run, volts)
+            loops += _readings(case, run)
+            slips += _slips(run)
+    return Schedule(case.job.job, case.fingerprint, tuple(cores), tuple(loops), tuple(slips))
+
+
+def wiring_findings(case: Case) -> Iterator[Finding]:
+    """All findings about supplies, contacts and panels, in the order of the job."""
+    yield from supply.judge(case)
+    yield from contact.judge(case)
+    yield from panel.judge(case)
+
+
+def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iterator[CoreRow]:
+    if run.is_mains:
+        yield CoreRow(
+            run.premises,
+            run.name,
+            run.start,
+            "/".join(run.start_terminals),
+            run.target,
+            "mains",
+            "",
+            False,
+            run.run.part if run.run else "",
+            run.run.length_m if run.run else None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            "mains: by a licensed electrician; not drawn core by core",
+        )
+        return
+    (out, back), named = cores_of_run(run.run)
+    core = core_of_run(case, run.run)
+    ohm = core.cold_ohm_per_km * run.run.length_m / 1000 if core is not None and run.run is not None else None
+    seen = volts.get((run.supply, run.end.name)) if run.supply and run.end is not None else None
+    fuse = case.equipment.supplies[f"{run.premises}/{run.supply}"].sheet.fuse_a if run.supply else None
+    amperes = (
+        run.end.amperes
+        if run.end is not None and not (run.end.is_panel and not run.end.amperes)
+        else run.amperes
+    )
+    lowest, highest = (seen.lowest_v, seen.highest_v) if seen is not None else (run.volts, run.volts)
+    shared = run.run.shares_return_with if run.run is not None else None
+    if run.common and run.supply and run.at is not None:
+        live = supply_terminals(case, f"{run.premises}/{run.supply}")[0]
+        yield CoreRow(
+            run.premises,
+            run.name,
+            run.supply,
+            live,
+            run.start,
+            run.common,
+            "link",
+            False,
+            "",
+            None,
+            None,
+            None,
+            None,
+            amperes,
+            fuse,
+            "the supply's live side to the contact",
+        )
+    for number, (name, note) in enumerate(
+        zip((out, back), (_note(run), f"shared with {shared}" if shared else ""))
+    ):
+        yield CoreRow(
+            run.premises,
+            run.name,
+            run.back if number and run.back else run.start,
+            run.start_terminals[number],
+            run.target,
+            run.target_terminals[number],
+            "link" if run.is_link else name,
+            named,
+            run.run.part if run.run else "",
+            run.run.length_m if run.run else None,
+            ohm,
+            lowest,
+            highest,
+            amperes,
+            fuse,
+            note,
+        )
+
+
+def _note(run: Run) -> str:
+    if run.is_link:
+        return f"side by side with {run.start}, on the same cable"
+    if run.run is None and run.kind != "coil":
+        return "cable not described"
+    at = run.at
+    if at is not None and at.output.suppression not in (None, "none") and run.kind in ("power", "coil"):
+        return f"{at.output.suppression} across the load"
+    if run.loop is not None and run.loop.scheme not in ("closed", "open"):
+        return f"{run.loop.scheme}, resistors at the receiver's terminals"
+    return ""
+
+
+def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
+    core = core_of_run(case, run.run)
+    if core is None or run.run is None or run.is_mains:
+        return
+    cable = loop_resistance_ohm(
+        length_m=run.run.length_m, core_ohm_per_km=core.cold_ohm_per_km, terminals_ohm=CONTACT_OHM
+    )
+    place = (
+        run.premises,
+        run.name,
+        run.start if not run.loop else run.target,
+        run.target if not run.loop else run.start,
+    )
+    note = (
+        "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores"
+        " touch on the way"
+    )
+    yield LoopRow(
+        *place,
+        "far end joined",
+        "unplug both ends, join the two cores at the far end",
+        0.75 * cable,
+        cable,
+        1.1 * cable,
+        note,
+    )
+    if run.loop is None:
+        return
+    for name, low, expected, high in _states(
+        run.loop, cable, break_contact=run.at is not None and run.at.output.contact == "normally closed"
+    ):
+        yield LoopRow(
+            *place,
+            name,
+            "unplug at the panel; "
+            + ("leave the receiver at rest" if name.startswith("at rest") else "press, or hold the relay"),
+            low,
+            expected,
+            high,
+            "else see the slips of this loop"
+            + ("" if run.loop.tolerance_share == _tolerance(run.loop) else "; resistors taken as 5 %"),
+        )
+
+
+def _states(
+    loop: Loop, cable_ohm: float, *, break_contact: bool
+) -> Iterator[tuple[str, float, float, float]]:
+    """Readings at rest and while worked: name, lowest, expected, highest."""
+    try:
+        right = wrong_wirings(
+            scheme=loop.scheme,
+            bands=(),
+            normal_ohm=loop.normal_ohm or 0.0,
+            alarm_ohm=loop.alarm_ohm or 0.0,
+            break_contact=break_contact,
+        )[0]
+        terminal_states(
+            scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm
+        )
+    except InputError:
+        return
+    share = _tolerance(loop)
+    for name, ohm in (("at rest", right.rest_ohm), ("worked", right.worked_ohm)):
+        if math.isinf(ohm):
+            yield name, math.inf, math.inf, math.inf
+        else:
+            band = terminal_band(state=LoopState(name, ohm), tolerance_share=share, loop_ohm=cable_ohm)
+            yield name, band.low_ohm, ohm + cable_ohm, band.high_ohm if ohm else 1.1 * cable_ohm
+
+
+def _tolerance(loop: Loop) -> float:
+    """Of the resistors; the usual one where none that can be true is given."""
+    known = loop.tolerance_share is not None and loop.tolerance_share <= WIDEST_SHARE
+    return loop.tolerance_share if known and loop.tolerance_share is not None else USUAL_TOLERANCE_SHARE
+
+
+def _slips(run: Run) -> Iterator[SlipRow]:
+    if run.loop is None or run.at is None:
+        return
+    bands = accepted_bands(run.loop)
+    if bands is None:
+        return
+    known = wrong_wirings(
+        scheme=run.loop.scheme,
+        bands=bands,
+        normal_ohm=run.loop.normal_ohm or 0.0,
+        alarm_ohm=run.loop.alarm_ohm or 0.0,
+        break_contact=run.at.output.contact == "normally closed",
+    )
+    for slip in known[1:]:
+        yield SlipRow(run.premises, run.name, f"{run.target}.{run.target_terminals[0]}", slip)
