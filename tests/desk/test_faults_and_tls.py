@@ -13,9 +13,8 @@ from playwright.sync_api import expect
 
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of
+from helpers.project import ROOT
 from helpers.watched import Watched
-
-ROOT = Path(__file__).parents[2]
 
 
 def test_a_fault_is_asked_about_to_its_end(house: Served, watched: Watched) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -15,9 +14,8 @@ from farpress.record.store import open_record
 from farpress.rehearsal.play import play
 from farpress.rehearsal.rules import rehearse
 from helpers.desk import Served, copy_of, served
+from helpers.project import EXAMPLES
 from helpers.watched import Watched
-
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(

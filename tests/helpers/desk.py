@@ -20,9 +20,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from helpers.project import EXAMPLES
 from helpers.watched import close_pages_of
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 LOOSE = (100_000, 1.0)
 """A pace that no test reaches."""
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,9 +17,9 @@ import yaml
 
 from farpress.domain.finding import Link
 from farpress.domain.job import Job
+from helpers.project import EXAMPLES
 from journeys.planted import BRINDLEMARK, COURT, ENTRIES, LARKFEN, Entry
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 JOBS = [LARKFEN, COURT, BRINDLEMARK]
 
 

@@ -6,7 +6,6 @@ The key was written from the jobs by hand; which code finds which fault is writt
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -18,9 +17,9 @@ from farpress.judging.output import suits as output
 from farpress.judging.register import memory as register
 from farpress.judging.rules import built as rules
 from farpress.judging.safety import refusals as safety
+from helpers.project import EXAMPLES
 from journeys.planted import BRINDLEMARK, COURT, ENTRIES, LARKFEN
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 ROOMS = (cells, output, device, register, rules, safety)
 
 

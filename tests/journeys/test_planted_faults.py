@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from pathlib import Path
 
 import pytest
 
@@ -12,9 +11,9 @@ from farpress.case.case import open_case
 from farpress.domain.finding import Assessment, Finding, Verdict
 from farpress.domain.job import Job
 from farpress.judging.assess import assess
+from helpers.project import ROOT
 from journeys.planted import ENTRIES, Entry
 
-ROOT = Path(__file__).parents[2]
 RADIO = "AIR-01"
 """Every promise has one; whether each is kept is for the physics, not for this key, except where the key
 names it."""

@@ -11,7 +11,6 @@ import json
 import os
 import random
 import time
-from pathlib import Path
 
 import pytest
 import yaml
@@ -21,8 +20,8 @@ from farpress.jobfile.faults import faults_text
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import decode
 from farpress.jobfile.tree import parse_tree
+from helpers.project import ROOT
 
-ROOT = Path(__file__).resolve().parents[2]
 CASES = int(os.environ.get("FARPRESS_FUZZ_CASES", "2000"))
 BATCHES = 8
 KNOWN = {

@@ -12,8 +12,8 @@ from farpress.errors import JobFileError
 from farpress.jobfile.source import decode
 from farpress.jobfile.tree import Node, parse_tree
 from farpress.jobfile.writer import apply_changes
+from helpers.project import ROOT
 
-ROOT = Path(__file__).resolve().parents[2]
 JOBS = [ROOT / "tests/data/jobs/quarry-cottage.yaml", *sorted(ROOT.glob("examples/*/job.yaml"))]
 VALUES = [None, None, "5 m", "it's # new", {"a": "b c"}, ["x", "y: z"], 7]
 

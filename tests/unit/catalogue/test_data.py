@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from importlib.util import module_from_spec, spec_from_file_location
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -32,8 +31,8 @@ from farpress.domain.parts import PART_KINDS
 from farpress.domain.premises import Battery, Device, Panel, Receiver, Supply
 from farpress.domain.quantity import Model
 from farpress.errors import InputError
+from helpers.project import ROOT
 
-ROOT = Path(__file__).resolve().parents[3]
 CATALOGUE = load_catalogue()
 EVERY_PART = [
     pytest.param(kind, name, id=f"{kind}-{name}") for kind, parts in CATALOGUE.parts.items() for name in parts

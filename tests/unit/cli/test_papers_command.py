@@ -14,8 +14,8 @@ from click.testing import CliRunner
 
 from farpress.cli.papers import command
 from farpress.papers.typesetting.kinds import KINDS
+from helpers.project import ROOT
 
-ROOT = Path(__file__).parents[3]
 HOUSE = str(ROOT / "examples" / "larkfen-house")
 
 

@@ -11,8 +11,9 @@ from click.testing import CliRunner
 
 from farpress.cli.reach import command
 from farpress.errors import InputError
+from helpers.project import EXAMPLES
 
-HOUSE = Path(__file__).resolve().parents[3] / "examples" / "larkfen-house"
+HOUSE = EXAMPLES / "larkfen-house"
 
 
 def ran(*words: str) -> tuple[str, int]:

@@ -13,8 +13,7 @@ from openpyxl import load_workbook
 
 from farpress.cli.wiring import command
 from farpress.papers.typesetting.spreadsheet import Sheet, sheet_csv, sheets_xlsx
-
-EXAMPLES = Path(__file__).parents[3] / "examples"
+from helpers.project import EXAMPLES
 
 
 def run(*arguments: str, code: int | None = None) -> str:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
 import pytest
 
 from farpress.errors import JobFileError
 from farpress.jobfile.reader import read_job_text
+from helpers.project import ROOT
 
-DATA = Path(__file__).resolve().parents[2] / "data" / "jobs"
+DATA = ROOT / "tests" / "data" / "jobs"
 
 
 @pytest.fixture(scope="session")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from pathlib import Path
 
 import pytest
 
@@ -12,8 +11,9 @@ from farpress.jobfile import patching
 from farpress.jobfile.cutting import cuts_for
 from farpress.jobfile.source import decode
 from farpress.jobfile.tree import Node, parse_tree
+from helpers.project import EXAMPLES
 
-JOB = Path(__file__).parents[3] / "examples" / "larkfen-house" / "job.yaml"
+JOB = EXAMPLES / "larkfen-house" / "job.yaml"
 
 
 def tree_of(text: str) -> Node:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,8 +13,8 @@ from farpress.jobfile.schema import SCHEMA_NAME, job_schema, schema_text
 from farpress.jobfile.source import decode
 from farpress.jobfile.starter import starter_text
 from farpress.jobfile.tree import parse_tree
+from helpers.project import ROOT
 
-ROOT = Path(__file__).resolve().parents[3]
 JOBS = {
     path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
     for path in [*sorted(ROOT.glob("examples/*/job.yaml")), *sorted(ROOT.glob("tests/data/jobs/*.yaml"))]

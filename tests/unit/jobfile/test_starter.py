@@ -14,6 +14,7 @@ from farpress.cli.new import command
 from farpress.errors import JobFileError
 from farpress.jobfile.reader import read_job, read_job_text
 from farpress.jobfile.starter import STARTER_PARTS, starter_text, write_starter
+from helpers.project import EXAMPLES
 
 Known = Mapping[str, frozenset[str]]
 
@@ -33,7 +34,7 @@ def test_the_starter_and_the_examples_read_with_the_catalogue_that_is_shipped(tm
     """The generic parts they name are there."""
     known = load_catalogue().known_names()
     assert read_job(write_starter(tmp_path), known=known).job.region == "europe"
-    examples = sorted((Path(__file__).resolve().parents[3] / "examples").glob("*/job.yaml"))
+    examples = sorted(EXAMPLES.glob("*/job.yaml"))
     assert examples
     for path in examples:
         assert read_job(path, known=known).job.promises

@@ -7,13 +7,13 @@ import signal
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 
 from farpress.record.store import open_record
+from helpers.project import ROOT
 
-WRITER = Path(__file__).parents[2] / "helpers" / "record_writer.py"
+WRITER = ROOT / "tests" / "helpers" / "record_writer.py"
 
 
 def _start(address: str, name: str, count: int) -> subprocess.Popen[str]:

@@ -1,4 +1,4 @@
-"""Supplies of an invented house, deeper: scenarios, partly shared returns, soft sources, warm cables,
+"""Supplies of an invented house: scenarios, partly shared returns, soft sources, warm cables,
 transformers.
 """
 

@@ -6,7 +6,6 @@ import math
 import re
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
@@ -20,9 +19,9 @@ from farpress.papers.drawings.terminals import terminal_drawing as draw
 from farpress.wiring.drawings import block_diagrams, block_sheets, terminal_drawings
 from farpress.wiring.schedule import block_diagram, terminal_drawing, wiring_schedule
 from farpress.wiring.sheets import schedule_json, schedule_sheets
+from helpers.project import EXAMPLES
 from helpers.wired_case import wired_case
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
 SUPPLY: dict[str, Any] = {
     "supply": "dc",
     "voltage_v": 12.0,

@@ -17,9 +17,9 @@ from farpress.judging.rules import built as rules
 from farpress.judging.rules import searched as rules_searched
 from farpress.rehearsal.rules import rehearse
 from helpers.logic_case import GATE, SHUTTER, a_case
+from helpers.project import EXAMPLES
 from helpers.rehearsal_jobs import JOBS, job_of
 
-EXAMPLES = Path(__file__).resolve().parents[3] / "examples"
 PULSE = {"kind": "pulse", "for_s": 0.5}
 PAIR = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}
 LOCKED = {

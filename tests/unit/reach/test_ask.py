@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,9 +16,9 @@ from farpress.reach.ask import MapRequest, budget_at, promised_links, reach_map
 from farpress.reach.calibration import learned, next_readings
 from farpress.reach.channel import busiest
 from farpress.reach.radio_link import Radio
+from helpers.project import EXAMPLES
 from helpers.radio_case import larkfen
 
-EXAMPLES = Path(__file__).parents[2] / "examples"
 PLAIN = MapRequest(compile_it=False)
 
 

@@ -1,4 +1,4 @@
-"""Contacts of an invented house, deeper: relays whose coil must fit, suppressors with side effects, life by
+"""Contacts of an invented house: relays whose coil must fit, suppressors with side effects, life by
 forecast.
 """
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import ast
 import re
 from dataclasses import replace
-from pathlib import Path
 from string import Formatter
 
 import pytest
@@ -27,9 +26,10 @@ from farpress.papers.typesetting.faces import typographic
 from farpress.papers.typesetting.paper import Head
 from farpress.papers.typesetting.texts import _catalogue, texts_in
 from helpers.layout import layout_faults
+from helpers.project import ROOT
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, smallest_letters, tags_of
 
-SRC = Path(__file__).parents[3] / "src" / "farpress"
+SRC = ROOT / "src" / "farpress"
 HEAD = Head(
     "Larkfen House",
     "5f1c0a9be2d477aa0123456789abcdef",

@@ -18,9 +18,8 @@ from farpress.papers.typesetting.kinds import KINDS
 from farpress.papers.typesetting.paper import Cell
 from farpress.papers.typesetting.render import paper_pdf
 from helpers.layout import layout_faults
+from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
-
-EXAMPLES = Path(__file__).parents[3] / "examples"
 
 CLINIC = """
 farpress: 1

@@ -14,8 +14,7 @@ from farpress.papers.builders.cards import CardMaker
 from farpress.papers.builders.make import paper_of
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
-
-EXAMPLES = Path(__file__).parents[3] / "examples"
+from helpers.project import EXAMPLES
 
 
 @pytest.fixture

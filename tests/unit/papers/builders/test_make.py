@@ -37,9 +37,9 @@ from farpress.papers.typesetting.render import paper_pdf
 from farpress.record.persons import add_person
 from farpress.record.store import open_record
 from helpers.layout import layout_faults
+from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of, poppler_facts, qr_codes, tags_of
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
 NAMES = ("Mirela Ostrovane", "Tavi Ostrovane", "Odetta", "Pim Vardel", "Brask Holm", "Juno Tarsk")
 
 FIELDS: dict[str, tuple[str, ...]] = {

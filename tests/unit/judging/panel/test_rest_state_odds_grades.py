@@ -1,4 +1,4 @@
-"""Panel coupling of an invented house, deeper: rest state, odds, transistor outputs, declared grades."""
+"""Panel coupling of an invented house: rest state, odds, transistor outputs, declared grades."""
 
 from __future__ import annotations
 
