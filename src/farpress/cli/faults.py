@@ -112,8 +112,8 @@ def _find_command(
     from datetime import date, datetime
 
     from farpress.case.case import open_case
-    from farpress.case.dates import day_wanted
     from farpress.cli.plain_text import wrapped
+    from farpress.dates import day_wanted
     from farpress.errors import InputError
     from farpress.faults.ask import About, match_complaint, open_hunt
     from farpress.faults.noise_diary import noise_diary, noted_from_events

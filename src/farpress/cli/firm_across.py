@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -397,15 +398,10 @@ def _teller() -> tuple[Callable[[Tick], None] | None, Callable[[], bool]]:
     return tell, asked.is_set
 
 
-def _day(text: str | None) -> Any:
-    from datetime import date
+def _day(text: str | None) -> date:
+    from farpress.dates import day_wanted
 
-    from farpress.errors import InputError
-
-    try:
-        return date.fromisoformat(text) if text else date.today()
-    except ValueError as error:
-        raise InputError(f"'{text}' is not a date; write it as 2026-12-31.") from error
+    return day_wanted(text) if text else date.today()
 
 
 def _wrapped(text: str, indent: int) -> str:

@@ -56,7 +56,7 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
     from datetime import date
 
     from farpress.case.case import open_case
-    from farpress.case.dates import day_wanted
+    from farpress.dates import day_wanted
     from farpress.domain.register import Register
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
@@ -90,8 +90,8 @@ def _forecast_command(
 
     Example: farpress upkeep forecast examples/larkfen-house
     """
-    from farpress.case.dates import add_months
     from farpress.cli.plain_text import as_json, bar, wrapped
+    from farpress.dates import add_months
     from farpress.upkeep.ask import cells_ahead
 
     case, register, events, today = _opened(job, day)

@@ -12,10 +12,10 @@ from datetime import date
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.dates import day_of
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.upkeep.survival import empty_share
 from farpress.core.upkeep.weibull import failed_share
+from farpress.dates import day_of
 from farpress.domain.fault import Cause
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.register import Register

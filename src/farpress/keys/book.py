@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from farpress.dates import day_wanted
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
 from farpress.errors import InputError
@@ -569,8 +570,5 @@ def _named(people: Mapping[str, Person], name: str) -> bool:
 
 
 def _day(text: str) -> None:
-    try:
-        if text:
-            date.fromisoformat(text)
-    except ValueError as error:
-        raise InputError(f"'{text}' is not a date; write it as 2027-03-01.") from error
+    if text:
+        day_wanted(text)

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
+from farpress.dates import day_wanted
 from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.record.look import rows
@@ -225,9 +226,4 @@ def _all(work: Writing) -> list[Person]:
 
 
 def _date(text: str) -> str:
-    from datetime import date
-
-    try:
-        return date.fromisoformat(text).isoformat() if text else ""
-    except ValueError as error:
-        raise InputError(f"'{text}' is not a date; write it as 2027-03-01.") from error
+    return day_wanted(text).isoformat() if text else ""

@@ -14,11 +14,11 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
-from farpress.case.dates import YEAR_DAYS, day_of, years_between
 from farpress.case.driven import holders
 from farpress.core.upkeep.cell import cell_life
 from farpress.core.upkeep.pulse import press_mix, pulse_usable_share
 from farpress.core.upkeep.survival import BatchDate, batch_age, empty_share, expected_empty, number_band
+from farpress.dates import YEAR_DAYS, day_of, years_between
 from farpress.domain.event import Event
 from farpress.domain.register import FobState, Register
 from farpress.judging.fob.cell_plan import CellPlan, cell_plan

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date, timedelta
 
-from farpress.case.dates import add_months
+from farpress.dates import add_months
 
 __all__ = ["WEEK", "again_on", "months_text", "recurrence"]
 

@@ -12,8 +12,8 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.case.dates import add_months, day_of
 from farpress.case.driven import LEAVES, driven_of, listed
+from farpress.dates import add_months, day_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.event import Event
 from farpress.domain.finding import Finding, Verdict

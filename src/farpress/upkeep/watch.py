@@ -8,9 +8,9 @@ from datetime import date, timedelta
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.dates import YEAR_DAYS, day_of, years_between
 from farpress.core.upkeep.cusum import CusumSignal, cusum, cusum_run_length, cusum_signal
 from farpress.core.upkeep.weibull import failed_share, life_at_share_years
+from farpress.dates import YEAR_DAYS, day_of, years_between
 from farpress.domain.event import Event
 from farpress.domain.finding import Finding
 from farpress.faults.priors import BATTERY_SHAPE, BATTERY_YEARS

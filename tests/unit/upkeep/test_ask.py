@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.case.case import Case, open_case
-from farpress.case.dates import add_months, day_of, day_wanted
+from farpress.dates import add_months, day_of, day_wanted
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Register
 from farpress.errors import InputError
@@ -392,5 +392,7 @@ def test_dates_as_people_write_them() -> None:
     assert day_of("2026-02-30") is None
     assert day_of(None) is None
     assert add_months(date(2026, 1, 31), 1) == date(2026, 2, 28)
-    with pytest.raises(ValueError, match="no date"):
-        day_wanted("tomorrow")
+    assert day_wanted(" 2026-11-25 ") == date(2026, 11, 25)
+    for none in ("tomorrow", "2026-11", "25.11.2026", "2026-02-30", ""):
+        with pytest.raises(ValueError, match="not a date"):
+            day_wanted(none)

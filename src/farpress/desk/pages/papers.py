@@ -11,11 +11,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from farpress.dates import day_wanted
 from farpress.desk.apart import PaperWish, Snapshot, printed
 from farpress.desk.frame import sheet_of
 from farpress.desk.wanted import tells, while_wanted
 from farpress.errors import InputError
-from farpress.papers.builders.basis import read_date
 from farpress.papers.builders.make import chosen_kinds
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
 
@@ -72,7 +72,7 @@ def _made(
         kinds,
         size,
         query.get("lang", "en"),
-        read_date(day) if day else None,
+        day_wanted(day) if day else None,
         query.get("fob") or None,
         packed,
     )

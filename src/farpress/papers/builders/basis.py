@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from farpress.case.case import Case
+from farpress.dates import day_wanted
 from farpress.domain.event import Event
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
 from farpress.domain.register import Register
@@ -26,9 +27,7 @@ if TYPE_CHECKING:
     from farpress.proving.tests import ProvingPlan
     from farpress.rehearsal.power import PowerRow
 
-__all__ = ["Basis", "make_basis", "read_date"]
-
-_NO_DATE: Final = "Write it as year, month and day: 2026-11-25."
+__all__ = ["Basis", "make_basis"]
 
 
 def _quiet(what: str) -> None:
@@ -258,18 +257,6 @@ def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
 def _day(written: str | None) -> str:
     """A date of the job in words, or as it was written."""
     try:
-        return texts_in("en").date(date.fromisoformat(written)) if written else ""
-    except ValueError:
+        return texts_in("en").date(day_wanted(written)) if written else ""
+    except InputError:
         return written or ""
-
-
-def read_date(text: str) -> date:
-    """A date as it is written on the command line.
-
-    Raises:
-        InputError: not a date.
-    """
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(f"'{text}' is not a date. {_NO_DATE}") from None

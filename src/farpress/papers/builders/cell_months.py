@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
+from farpress.dates import add_months, day_of
+
 __all__ = ["EARLY", "change_by", "months_after", "months_after_new", "put_in"]
 
 EARLY: Final = 0.6
@@ -15,10 +17,7 @@ def put_in(written: str) -> date | None:
     """The month of a date as the record has it ("2026-03" or "2026-03-14"), as its first day; None where
     there is none.
     """
-    try:
-        return date.fromisoformat(f"{written[:7]}-01")
-    except ValueError:
-        return None
+    return day_of(written[:7], day_of_month=1)
 
 
 def change_by(since: date, life_years: float) -> date:
@@ -38,5 +37,5 @@ def months_after_new(life_years: float) -> int:
 
 def months_after(day: date, months: int) -> date:
     """First day of the month so many months later."""
-    count = day.year * 12 + day.month - 1 + months
-    return date(min(count // 12, 9999), count % 12 + 1, 1)
+    left = (date.max.year - day.year) * 12 + date.max.month - day.month
+    return add_months(day.replace(day=1), min(months, left))

@@ -24,9 +24,10 @@ import pytest
 from openpyxl import load_workbook
 
 from farpress.case.case import open_case
+from farpress.dates import day_wanted
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
-from farpress.papers.builders.basis import Basis, make_basis, read_date
+from farpress.papers.builders.basis import Basis, make_basis
 from farpress.papers.builders.cards import CardMaker
 from farpress.papers.builders.make import BUILDERS, chosen_kinds, make_papers, paper_of
 from farpress.papers.builders.pack import write_papers
@@ -870,4 +871,4 @@ def test_what_is_not_there_is_refused_with_what_is() -> None:
     with pytest.raises(InputError, match="customer, installer, auditor"):
         chosen_kinds(audience="neighbour")
     with pytest.raises(InputError, match="2026-11-25"):
-        read_date("25.11.2026")
+        day_wanted("25.11.2026")

@@ -1,0 +1,71 @@
+"""Dates as people, jobs and records write them: "2026-11-25", "2026-11", or a moment.
+
+Typed dates are read by `day_wanted`, strictly; what stands in an old record or job by `day_of`.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Final
+
+from farpress.errors import InputError
+
+__all__ = ["YEAR_DAYS", "add_months", "day_of", "day_wanted", "years_between"]
+
+YEAR_DAYS: Final = 365.25
+
+
+def day_wanted(text: str) -> date:
+    """The day that somebody typed, as ISO 8601 writes it: year, month and day.
+
+    Raises:
+        InputError: it is none; a month alone is none either.
+
+    Example:
+        >>> day_wanted("2026-11-25")
+        datetime.date(2026, 11, 25)
+    """
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(
+            f"'{text[:40]}' is not a date; write it as year, month and day: 2026-11-25."
+        ) from None
+
+
+def day_of(text: str | None, *, day_of_month: int = 15) -> date | None:
+    """The day of a date, a month or a moment that stands written somewhere; None where it is none.
+
+    Args:
+        text: as written.
+        day_of_month: the day that a month alone stands for, 1 to 28; its middle unless asked otherwise.
+
+    Example:
+        >>> day_of("2026-11"), day_of("soon")
+        (datetime.date(2026, 11, 15), None)
+    """
+    parts = (text or "").strip()[:10].split("-")
+    if len(parts) not in (2, 3) or not all(part.isdigit() for part in parts):
+        return None
+    try:
+        return date(int(parts[0]), int(parts[1]), int(parts[2]) if len(parts) == 3 else day_of_month)
+    except ValueError:
+        return None
+
+
+def years_between(first: date, last: date) -> float:
+    """Years from one day to another; negative if it lies before."""
+    return (last - first).days / YEAR_DAYS
+
+
+def add_months(day: date, months: int) -> date:
+    """The same day some months later, or the last of that month where it is shorter.
+
+    Example:
+        >>> add_months(date(2026, 1, 31), 1)
+        datetime.date(2026, 2, 28)
+    """
+    from dateutil.relativedelta import relativedelta  # late: a fiftieth of a second that few commands need
+
+    later: date = day + relativedelta(months=months)
+    return later
