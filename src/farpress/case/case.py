@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar, cast
 
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Group, Job, Promise
@@ -14,9 +13,10 @@ from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
 
 if TYPE_CHECKING:
     from farpress.jobfile.reader import JobDocument
-    from farpress.reach.radio_link import Radio
 
 __all__ = ["Case", "OutputAt", "open_case", "promise_id"]
+
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True)
@@ -70,12 +70,17 @@ class Case:
     folder: Path | None = None
     document: JobDocument | None = field(default=None, repr=False)
 
-    @cached_property
-    def radio(self) -> Radio:
-        """The radio links of this job, each computed once, whoever asks."""
-        from farpress.reach.radio_link import Radio
+    _made: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-        return Radio(self)
+    def once(self, make: Callable[[Case], Made]) -> Made:
+        """What a step makes of this job, made at the first call and kept with the job for whoever asks next.
+
+        Args:
+            make: a function or class that takes a case; it is also the key under which the result is kept.
+        """
+        if make not in self._made:
+            self._made[make] = make(self)
+        return cast("Made", self._made[make])
 
     def outputs(self) -> Iterator[OutputAt]:
         """Every output of the job, in the order of the file."""

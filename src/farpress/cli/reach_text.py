@@ -31,6 +31,7 @@ _BEST = 12
 def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
     """Each promise: its chance in words, then its budget line by line."""
     from farpress.core.reach.heard import presses_in_ten
+    from farpress.reach.gaps import gaps_text
 
     if not rows:
         return "Nothing is promised from any of these places: write promises, or name another receiver."
@@ -39,7 +40,7 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
         link = row.link
         out += _wrapped(f"{row.promise}, to {row.receiver}", width)
         if row.share is None or link.level_dbm is None or link.needed_dbm is None or link.margin_db is None:
-            out += [*_wrapped(f"not computed yet. Missing: {'; '.join(link.gaps)}", width, "  "), ""]
+            out += [*_wrapped(f"not computed yet. Missing: {gaps_text(link.gaps)}", width, "  "), ""]
             continue
         first, people = link.share(1) or 0.0, link.people() or 0.0
         presses = "one press" if row.presses == 1 else f"{row.presses} presses"
@@ -56,7 +57,7 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
                 first_line, *more = textwrap.wrap(line.says, room) or [""]
                 sd = f" ±{line.sd_db:3.0f}" if line.sd_db else "     "
                 out.append(
-                    f"    {first_line:<{room}}{line.loss_db:+8.1f}"
+                    f"    {first_line:<{room}}{line.adds_db:+8.1f}"
                     f" {'dB' if number else 'dBm'}{sd if number else ''}".rstrip()
                 )
                 out += [f"      {one}" for one in more]
@@ -104,10 +105,10 @@ def rows_json(rows: Sequence[PromisedLink]) -> str:
                 "strongest_way": row.link.strongest_share,
                 "doubt": row.link.doubt(row.presses),
                 "budget": [
-                    {"says": line.says, "db": line.loss_db, "sd_db": line.sd_db} for line in row.link.lines
+                    {"says": line.says, "db": line.adds_db, "sd_db": line.sd_db} for line in row.link.lines
                 ],
                 "notes": list(row.link.notes),
-                "missing": list(row.link.gaps),
+                "missing": [gap.says for gap in row.link.gaps],
                 "sources": [str(one) for one in row.link.sources],
             }
             for row in rows

@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from farpress.reach.ask import PromisedLink
-    from farpress.reach.radio_link import Radio, RadioLink
+    from farpress.reach.radio_budget import RadioLink
+    from farpress.reach.radio_link import Radio
     from farpress.rehearsal.rules import RuleResult
 
 __all__ = [

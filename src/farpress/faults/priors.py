@@ -22,6 +22,7 @@ from farpress.domain.register import Register
 from farpress.faults.noise_diary import SURE_CHANCE, Diary
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
+from farpress.reach.radio_link import radio_of
 
 __all__ = ["BATTERY_SHAPE", "BATTERY_YEARS", "About", "Prior", "concerned", "outputs_about", "priors_of"]
 
@@ -220,7 +221,7 @@ def _margin(case: Case, about: About) -> tuple[float, str] | None:
     if not about.place or not about.function or about.function not in case.job.functions:
         return None
     group = about.group or next((name for name, _ in case.groups_with(about.function)), "")
-    radio, worst = case.radio, None
+    radio, worst = radio_of(case), None
     for at in case.outputs_of(about.function):
         spot = case.place(about.place, at.premises)
         if spot is None or spot[0] != at.premises or not group:

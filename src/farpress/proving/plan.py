@@ -21,7 +21,8 @@ from farpress.domain.job import Promise
 from farpress.errors import InputError
 from farpress.proving.checks import checks
 from farpress.proving.tests import METHODS, Method, PressPlan, ProvingPlan, ProvingTest
-from farpress.reach.radio_link import Radio, RadioLink
+from farpress.reach.radio_budget import RadioLink
+from farpress.reach.radio_link import Radio, radio_of
 
 __all__ = ["proving_plan"]
 
@@ -99,7 +100,7 @@ def proving_plan(
 
 def _presses(case: Case, confidence: float, method: Method | None) -> Iterator[ProvingTest]:
     """One test for each place and receiver: the strictest promise decides."""
-    radio = case.radio
+    radio = radio_of(case)
     grouped: dict[tuple[str, str, str], list[tuple[Promise, OutputAt]]] = {}
     for promise in case.job.promises:
         for at in case.outputs_of(promise.function):

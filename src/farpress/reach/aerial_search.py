@@ -19,7 +19,9 @@ from farpress.domain.premises import Aerial, CoaxRun
 from farpress.errors import InputError
 from farpress.reach.aerial_places import SPARE_M, Mounting, best_places
 from farpress.reach.air_remedies import aerial_in_file
-from farpress.reach.radio_link import Radio, RadioLink
+from farpress.reach.gaps import gaps_text
+from farpress.reach.radio_budget import RadioLink
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_receiver import AerialAt, aerial_inside
 from farpress.reach.radio_scene import place_end, point_end
 
@@ -117,7 +119,7 @@ def try_aerials(
     Raises:
         InputError: nothing is promised there, or no link of it can be computed.
     """
-    radio = radio or case.radio
+    radio = radio or radio_of(case)
     if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
     asked = _promises(case, premises, receiver)
@@ -199,18 +201,16 @@ def try_aerials(
         if progress is not None and not progress(number, len(ideas) + len(by_places)):
             break
     if not found:
-        gaps = "; ".join(
-            dict.fromkeys(
-                gap
-                for one, at in asked
-                for gap in radio.link(
-                    group=one.to,
-                    premises=premises,
-                    receiver=receiver,
-                    place=case.job.premises[at[0]].places[at[1]],
-                    place_path="/".join(at),
-                ).gaps
-            )
+        gaps = gaps_text(
+            gap
+            for one, at in asked
+            for gap in radio.link(
+                group=one.to,
+                premises=premises,
+                receiver=receiver,
+                place=case.job.premises[at[0]].places[at[1]],
+                place_path="/".join(at),
+            ).gaps
         )
         raise InputError(f"No aerial of {premises}/{receiver} can be computed yet. Missing: {gaps}.")
     return Ranking(
@@ -406,7 +406,7 @@ def _box_moved(
             f"Receiver itself moved to ({at[0]:g}, {at[1]:g}), {at[2]:g} m up, its aerial inside; its cables"
             " go with it"
         ),
-        replace(inside, end=end),
+        inside.hung_at(end),
         tuple(changes),
     )
 

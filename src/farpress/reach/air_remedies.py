@@ -16,6 +16,7 @@ from farpress.core.reach.direct import PathEnd
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, Place
+from farpress.reach.gaps import GapKind
 from farpress.reach.radio_link import Radio
 from farpress.reach.radio_receiver import AerialAt
 from farpress.reach.radio_scene import place_end
@@ -26,6 +27,8 @@ __all__ = ["aerial_in_file", "remedies_for"]
 _LEAST = 0.01
 _MOST = 4
 _NEAR_M = 10.0
+_ABOUT_THE_AERIAL = (GapKind.AERIAL_GAIN, GapKind.AERIAL_MISSING)
+"""What is not known of today's aerial is not known of a second one of its kind either."""
 
 
 def remedies_for(
@@ -52,13 +55,9 @@ def remedies_for(
 
 def _whole(share: float) -> str:
     percent = 100.0 * share
-    return (
-        f"{percent:.0f} %"
-        if 1.0 <= percent < 99.5
-        else f"{percent:.1f} %"
-        if percent < 99.95
-        else "more than 99.9 %"
-    )
+    if 1.0 <= percent < 99.5:
+        return f"{percent:.0f} %"
+    return f"{percent:.1f} %" if percent < 99.95 else "more than 99.9 %"
 
 
 def _ideas(
@@ -83,7 +82,7 @@ def _ideas(
             here,
             behind_db=0.0,
             lines=(),
-            gaps=tuple(gap for gap in here.gaps if "steel housing" not in gap),
+            gaps=tuple(gap for gap in here.gaps if gap.kind is not GapKind.HOUSING),
             is_shut_in=False,
         )
         yield (
@@ -123,7 +122,7 @@ def _ideas(
             here.gain_dbi,
             0.0,
             "aerial of a second receiver",
-            gaps=tuple(gap for gap in here.gaps if "gain" in gap),
+            gaps=tuple(gap for gap in here.gaps if gap.kind in _ABOUT_THE_AERIAL),
         )
         yield (
             f"A second receiver, or this one's aerial, half-way at ({half[0]:.0f}, {half[1]:.0f})",

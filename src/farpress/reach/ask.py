@@ -5,7 +5,7 @@ reach.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -19,8 +19,10 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
+from farpress.reach.gaps import gaps_text
 from farpress.reach.map_loops import remember_built
-from farpress.reach.radio_link import Pressed, Radio, RadioLink
+from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_scene import HAND_M, ground_height_m, terrain_of
 
 __all__ = [
@@ -93,7 +95,7 @@ def reach_map(
             f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
             " the open ground."
         )
-    radio = radio or case.radio
+    radio = radio or radio_of(case)
     group = request.group or group_for(case, premises, receiver)
     x, y = _cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
@@ -107,11 +109,7 @@ def reach_map(
         )
     listening = radio.aerial(premises, receiver)
     if aerial_at is not None:
-        listening = replace(
-            listening,
-            end=_aerial_end(house, aerial_at),
-            gaps=tuple(gap for gap in listening.gaps if "height of" not in gap),
-        )
+        listening = listening.hung_at(_aerial_end(house, aerial_at))
     place = Place.model_validate({"at": (float(x[0]), float(y[0])), "pressed": request.held})
     link = radio.link(
         group=group,
@@ -125,7 +123,7 @@ def reach_map(
     if listening.end is None or link.level_dbm is None or link.needed_dbm is None or link.path is None:
         raise InputError(
             f"No map can be drawn of {premises}/{receiver} yet. Missing:"
-            f" {'; '.join(link.gaps) or 'where its aerial is'}."
+            f" {gaps_text(link.gaps) or 'where its aerial is'}."
         )
     found = ways_between(
         around=radio.around(premises),
@@ -152,7 +150,7 @@ def reach_map(
         clear_share=link.clear_share,
     )
     shape = grid_x.shape
-    offset = sum(line.loss_db for line in link.lines if line.says.startswith("correction from"))
+    offset = sum(line.adds_db for line in link.lines if line.part is BudgetPart.READINGS)
     return ReachMap(
         premises,
         receiver,
@@ -170,7 +168,7 @@ def reach_map(
         _named(house, level or ""),
         listening.end.at_m,
         aerial_at is not None,
-        tuple(dict.fromkeys((*radio.plan(premises).gaps, *link.gaps))),
+        tuple(dict.fromkeys(gap.says for gap in (*radio.plan(premises).gaps, *link.gaps))),
         float(offset),
     )
 
@@ -208,14 +206,12 @@ def budget_at(
             f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
             " the open ground."
         )
-    radio = radio or case.radio
+    radio = radio or radio_of(case)
     place = Place.model_validate(
         {"at": tuple(float(one) for one in point), "level": level or None, "pressed": pressed}
     )
     aerial = (
-        None
-        if aerial_at is None
-        else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
+        None if aerial_at is None else radio.aerial(premises, receiver).hung_at(_aerial_end(house, aerial_at))
     )
     return radio.link(
         group=group or group_for(case, premises, receiver),
@@ -412,16 +408,14 @@ def promised_links(
     Raises:
         InputError: an unknown place.
     """
-    radio = radio or case.radio
+    radio = radio or radio_of(case)
     house = _house(case, premises, receiver)
     if place is not None and not any(
         place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places
     ):
         raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")
     aerial = (
-        None
-        if aerial_at is None
-        else replace(radio.aerial(premises, receiver), end=_aerial_end(house, aerial_at))
+        None if aerial_at is None else radio.aerial(premises, receiver).hung_at(_aerial_end(house, aerial_at))
     )
     found = []
     for promise in case.job.promises:

@@ -9,7 +9,9 @@ from farpress.case.case import Case, promise_id
 from farpress.core.reach.readings import Spot, information_bits
 from farpress.errors import InputError
 from farpress.reach.ask import group_for
-from farpress.reach.radio_link import READING_SD_DB, Radio, spot_of
+from farpress.reach.radio_budget import READING_SD_DB
+from farpress.reach.radio_link import Radio, radio_of
+from farpress.reach.radio_readings import spot_of
 from farpress.reach.radio_scene import place_end
 
 __all__ = ["Learned", "Proposal", "learned", "next_readings"]
@@ -60,9 +62,10 @@ def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = N
         premises, receiver: which.
         radio: of the same case, to keep what it has computed.
     """
-    known = (radio or case.radio).updated(premises, receiver)
+    radio = radio or radio_of(case)
+    known = radio.updated(premises, receiver)
     offset, sd = known.offset_db()
-    return Learned(len(known.spots), offset, sd, known.wall_moves())
+    return Learned(len(radio.readings(premises, receiver)), offset, sd, known.wall_moves())
 
 
 def next_readings(
@@ -83,7 +86,7 @@ def next_readings(
     """
     if premises not in case.job.premises or receiver not in case.job.premises[premises].receivers:
         raise InputError(f"There is no receiver '{premises}/{receiver}' in this job.")
-    radio = radio or case.radio
+    radio = radio or radio_of(case)
     known, house = radio.updated(premises, receiver), case.job.premises[premises]
     targets: list[tuple[str, Spot, float]] = []
     for promise in case.job.promises:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from farpress.case.case import Case
 from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
-from farpress.core.reach.direct import PathEnd, PathTerm
+from farpress.core.reach.direct import PathEnd
 from farpress.core.reach.noise import (
     SURROUNDINGS_NOISE_DB,
     needed_level_dbm,
@@ -18,6 +18,8 @@ from farpress.core.reach.noise import (
     total_noise_figure_db,
 )
 from farpress.domain.premises import Aerial, Receiver
+from farpress.reach.gaps import Gap, GapKind
+from farpress.reach.radio_budget import BudgetLine, BudgetPart
 from farpress.reach.radio_scene import point_end
 from farpress.sources import Citation, Mark, cited
 
@@ -49,10 +51,17 @@ class AerialAt:
     gain_dbi: float
     behind_db: float
     says: str
-    lines: tuple[PathTerm, ...] = ()
-    gaps: tuple[str, ...] = ()
+    lines: tuple[BudgetLine, ...] = ()
+    gaps: tuple[Gap, ...] = ()
     is_shut_in: bool = False
     sources: tuple[Citation, ...] = ()
+
+    def hung_at(self, end: PathEnd | None) -> AerialAt:
+        """The same aerial at another point, whose height is then known."""
+        if end is None:
+            return replace(self, end=None)
+        gaps = tuple(gap for gap in self.gaps if gap.kind is not GapKind.AERIAL_HEIGHT)
+        return replace(self, end=end, gaps=gaps)
 
 
 @dataclass(frozen=True)
@@ -79,19 +88,23 @@ def aerial_inside(case: Case, premises: str, receiver: str, shielding_db: Sequen
     box = house.receivers[receiver]
     part = case.equipment.receivers.get(f"{premises}/{receiver}")
     end = point_end(house, box.at, box.level, default_m=None)
-    gaps = [] if end is not None else [f"the height of {receiver}: write its third coordinate"]
+    gaps: list[Gap] = []
+    if end is None:
+        gaps.append(Gap(GapKind.AERIAL_HEIGHT, f"the height of {receiver}: write its third coordinate"))
     gain = part.sheet.gain_dbi if part is not None else None
     if part is not None and part.sheet.aerial == "connector":
-        gaps.append(f"the aerial of {receiver}: it has a connector, and no aerial is drawn")
+        says = f"the aerial of {receiver}: it has a connector, and no aerial is drawn"
+        gaps.append(Gap(GapKind.AERIAL_MISSING, says))
     elif gain is None:
-        gaps.append(f"the gain of the aerial inside {receiver}: see its data sheet")
-    lines: tuple[PathTerm, ...] = ()
+        says = f"the gain of the aerial inside {receiver}: see its data sheet"
+        gaps.append(Gap(GapKind.AERIAL_GAIN, says))
+    lines: tuple[BudgetLine, ...] = ()
     behind, sources = 0.0, part.cite("gain_dbi", "aerial") if part is not None else ()
     if box.housing == "steel":
         behind, says, extra = _shielding(box, shielding_db)
         sources += extra
         if says:
-            lines = (PathTerm(says, -behind),)
+            lines = (BudgetLine(BudgetPart.RECEIVING, says, -behind),)
         else:
             gaps.append(_ask_shielding(receiver))
     return AerialAt(
@@ -141,13 +154,15 @@ def aerial_mounted(
             aerial.coax.part
         )
     end = point_end(house, aerial.at, aerial.level, default_m=None)
-    gaps: list[str] = (
-        [] if end is not None else [f"the height of the aerial of {receiver}: write its third coordinate"]
-    )
+    gaps: list[Gap] = []
+    if end is None:
+        says = f"the height of the aerial of {receiver}: write its third coordinate"
+        gaps.append(Gap(GapKind.AERIAL_HEIGHT, says))
     gain = part.sheet.gain_dbi if part is not None else None
     if gain is None:
-        gaps.append(f"the gain of the aerial '{aerial.part}': see its data sheet")
-    lines: list[PathTerm] = []
+        says = f"the gain of the aerial '{aerial.part}': see its data sheet"
+        gaps.append(Gap(GapKind.AERIAL_GAIN, says))
+    lines: list[BudgetLine] = []
     sources = part.cite("gain_dbi") if part is not None else ()
     behind = 0.0
     box = house.receivers[receiver]
@@ -161,18 +176,20 @@ def aerial_mounted(
         behind, says, extra = _shielding(box, shielding_db)
         sources += extra
         if says:
-            lines.append(PathTerm(says, -behind))
+            lines.append(BudgetLine(BudgetPart.RECEIVING, says, -behind))
         else:
             gaps.append(_ask_shielding(receiver))
     elif is_plugged:
         pass
     elif aerial.coax is None:
-        gaps.append(f"the coax between the aerial and {receiver}: which kind, how long")
+        says = f"the coax between the aerial and {receiver}: which kind, how long"
+        gaps.append(Gap(GapKind.COAX_KIND, says))
     else:
         loss = coax_part.sheet.loss_db_per_100m if coax_part is not None else None
         pair = coax_part.sheet.connectors_db if coax_part is not None else None
         if loss is None:
-            gaps.append(f"the loss of the coax '{aerial.coax.part}': see its data sheet")
+            says = f"the loss of the coax '{aerial.coax.part}': see its data sheet"
+            gaps.append(Gap(GapKind.COAX_LOSS, says))
         else:
             behind = coax_loss_db(
                 loss_db_per_100m=loss,
@@ -182,7 +199,8 @@ def aerial_mounted(
                 frequency_hz=FREQUENCY_HZ,
             )
             lines.append(
-                PathTerm(
+                BudgetLine(
+                    BudgetPart.RECEIVING,
                     f"{aerial.coax.length_m:g} m of {aerial.coax.part} and {aerial.coax.connector_pairs}"
                     " connector pairs",
                     -behind,
@@ -243,8 +261,9 @@ def needed_at(case: Case, premises: str, receiver: str) -> Needed:
     )
 
 
-def _ask_shielding(receiver: str) -> str:
-    return (
+def _ask_shielding(receiver: str) -> Gap:
+    return Gap(
+        GapKind.HOUSING,
         f"what the steel housing of {receiver} holds back: take the level at one place with its door open and"
-        " closed, or give its longest slot"
+        " closed, or give its longest slot",
     )

@@ -19,6 +19,7 @@ from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_a
 from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
+from farpress.reach.gaps import Gap, GapKind
 from farpress.sources import Citation, Mark
 
 __all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of", "terrain_of"]
@@ -42,12 +43,12 @@ class PlanScene:
     """The scene of an address, and what its plan leaves open."""
 
     scene: Scene
-    gaps: tuple[str, ...]
+    gaps: tuple[Gap, ...]
 
 
 def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> PlanScene:
     """Everything of one address that a ray can meet, at one frequency."""
-    gaps: list[str] = []
+    gaps: list[Gap] = []
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]] = []
     barriers: list[Barrier | None] = []
     for number, wall in enumerate(house.walls, start=1):
@@ -108,16 +109,16 @@ def _add_wall(
     wall: Wall,
     panels: list[tuple[tuple[float, ...], tuple[float, ...], float, float, int]],
     barriers: list[Barrier | None],
-    gaps: list[str],
+    gaps: list[Gap],
 ) -> None:
     level = house.levels.get(wall.level) if wall.level else None
     if wall.level and level is None:
-        gaps.append(f"wall {number} stands on level '{wall.level}', which has no floor and clear height")
+        says = f"wall {number} stands on level '{wall.level}', which has no floor and clear height"
+        gaps.append(Gap(GapKind.WALL_HEIGHT, says))
     base, top = _edges(house, wall, level)
     if level is None and wall.top_m is None:
-        gaps.append(
-            f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high"
-        )
+        says = f"wall {number} ({wall.build}) has neither level nor upper edge; it is taken as endlessly high"
+        gaps.append(Gap(GapKind.WALL_HEIGHT, says))
     stands_free = wall.top_m is not None and not _carries_a_slab(house, wall, top)
     barrier = _barrier(equipment, wall.build, frequency_hz, f"wall {number}", gaps, wall, stands_free)
     along = 0.0
@@ -197,7 +198,7 @@ def _barrier(
     name: str,
     frequency_hz: float,
     where: str,
-    gaps: list[str],
+    gaps: list[Gap],
     wall: Wall | None = None,
     stands_free: bool = False,
 ) -> Barrier:
@@ -205,7 +206,8 @@ def _barrier(
     given = wall.loss_db if wall is not None else None
     if build is None:
         if given is None:
-            gaps.append(f"{where}: no loss is known for the build '{name}'; measure it or give its loss")
+            says = f"{where}: no loss is known for the build '{name}'; measure it or give its loss"
+            gaps.append(Gap(GapKind.WALL_LOSS, says))
         build = Build(name, name, (), 0.0, 0.0)
     layers, extrapolated, sources = _layers(equipment, build, frequency_hz)
     spread = wall.loss_sd_db if wall is not None and wall.loss_sd_db is not None else build.loss_sd_db

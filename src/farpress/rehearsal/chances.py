@@ -39,7 +39,8 @@ from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
 from farpress.domain.job import Promise
 from farpress.judging.output.use import second_press_counts
-from farpress.reach.radio_link import SHORT_PRESS_S, Radio, RadioLink
+from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.rehearsal.site import build_site, input_id, neighbours, output_id, thing_id
 from farpress.sources import Citation, cited
 
@@ -72,7 +73,7 @@ class Chance:
 
 def chances_of(case: Case) -> list[Chance]:
     """All chances that the job gives numbers for, in the order of its outputs."""
-    radio = case.radio
+    radio = radio_of(case)
     found: list[Chance] = []
     for at in case.outputs():
         heard = _worst(case, radio, at, at.functions)

@@ -15,7 +15,7 @@ from farpress.domain.event import Event
 from farpress.domain.finding import Finding
 from farpress.faults.priors import BATTERY_SHAPE, BATTERY_YEARS
 from farpress.judging.contact import load as contact
-from farpress.reach.radio_link import READING_SD_DB
+from farpress.reach.radio_budget import READING_SD_DB
 
 __all__ = ["BatteryAge", "ContactWear", "PlaceWatch", "battery_ages", "contact_wear", "place_watch"]
 

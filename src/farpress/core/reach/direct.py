@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
@@ -24,7 +25,7 @@ from farpress.core.reach.terrain import Terrain
 from farpress.core.reach.two_ray import breakpoint_m, two_ray_loss_db
 from farpress.sources import Citation, Mark, cited, cites
 
-__all__ = ["Barrier", "PathEnd", "PathLoss", "PathTerm", "Scene", "SteelBox", "direct_path"]
+__all__ = ["Barrier", "PathEnd", "PathLoss", "PathTerm", "Scene", "SteelBox", "TermKind", "direct_path"]
 
 STEEL_LEAK_DB: Final = 25.0
 """What leaks past closed steel in a real building [dB], practice 20 to 30 (from memory)."""
@@ -114,10 +115,24 @@ class PathEnd(NamedTuple):
     is_outdoors: bool
 
 
+class TermKind(Enum):
+    """What a line of the way's loss is due to."""
+
+    DISTANCE = "distance"
+    WALL = "wall"
+    FLOOR = "floor"
+    STEEL = "steel"
+    OTHER_WAYS = "other ways"
+    TERRAIN = "shape of the ground"
+    STREET = "street"
+    BUILDING_ENTRY = "into a building"
+
+
 @dataclass(frozen=True)
 class PathTerm:
     """One line of the way's loss [dB] with its spread [dB]; `build` names the wall or slab it is about."""
 
+    kind: TermKind
     says: str
     loss_db: float
     sd_db: float = 0.0
@@ -151,6 +166,11 @@ class PathLoss:
     strongest_share: float = 1.0
     wall_sd_db: float = 0.0
     ends: Literal["indoors", "into a building", "outdoors"] = "indoors"
+
+    @property
+    def distance_text(self) -> str:
+        """The distance as it is printed: "31 m", "4.3 m"."""
+        return _metres(self.distance_m)
 
 
 @cites(
@@ -205,6 +225,11 @@ def direct_path(*, scene: Scene, fob: PathEnd, aerial: PathEnd, frequency_hz: fl
     )
 
 
+def _metres(distance_m: float) -> str:
+    """Whole metres from 10 m on, tenths below."""
+    return f"{distance_m:.0f} m" if distance_m >= 10.0 else f"{distance_m:.1f} m"
+
+
 def _base(
     scene: Scene, fob: PathEnd, aerial: PathEnd, distance: float, frequency_hz: float, notes: list[str]
 ) -> tuple[PathTerm, tuple[Citation, ...], str]:
@@ -212,10 +237,7 @@ def _base(
     flat = float(np.hypot(aerial.at_m[0] - fob.at_m[0], aerial.at_m[1] - fob.at_m[1]))
     if not (fob.is_outdoors or aerial.is_outdoors) or flat < NEAREST_M:
         return (
-            PathTerm(
-                f"{distance:.0f} m of free space" if distance >= 10 else f"{distance:.1f} m of free space",
-                free,
-            ),
+            PathTerm(TermKind.DISTANCE, f"{_metres(distance)} of free space", free),
             cited(free_space_loss_db),
             "in sight",
         )
@@ -242,7 +264,9 @@ def _base(
     turn = breakpoint_m(height_a_m=heights[0], height_b_m=heights[1], frequency_hz=frequency_hz)
     kind = "beyond the breakpoint" if flat > turn else "in sight"
     return (
-        PathTerm(f"{distance:.0f} m over ground (free space alone {free:.1f} dB)", loss),
+        PathTerm(
+            TermKind.DISTANCE, f"{_metres(distance)} over ground (free space alone {free:.1f} dB)", loss
+        ),
         cited(two_ray_loss_db),
         kind,
     )
@@ -282,7 +306,9 @@ def _walls(
             over = ", also over its top" if joined < loss - 0.5 else ""
             sd, loss = sd * min(joined / max(loss, 1e-9), 1.0), joined
             sources += cited(knife_edge_loss_db) if over else ()
-        terms.append(PathTerm(f"{barrier.says} at {angle:.0f} deg{over}", loss, sd, barrier.says))
+        terms.append(
+            PathTerm(TermKind.WALL, f"{barrier.says} at {angle:.0f} deg{over}", loss, sd, barrier.says)
+        )
         _remember(barrier, notes, sources)
     return tuple(dict.fromkeys(touches))
 
@@ -312,6 +338,7 @@ def _floors(
         barrier = scene.slab_barriers[index]
         terms.append(
             PathTerm(
+                TermKind.FLOOR,
                 f"{barrier.says} (floor) at {hits.angle_deg[0, index]:.0f} deg",
                 loss * share,
                 barrier.sd_db,
@@ -347,7 +374,9 @@ def _steel(
             notes.append(
                 f"an end lies inside {box.says or 'steel'}: what gets out of closed steel is not predictable"
             )
-            terms.append(PathTerm(f"out of {box.says or 'steel'}", STEEL_LEAK_DB, STEEL_SD_DB))
+            terms.append(
+                PathTerm(TermKind.STEEL, f"out of {box.says or 'steel'}", STEEL_LEAK_DB, STEEL_SD_DB)
+            )
             continue
         edges = [
             float(
@@ -364,7 +393,10 @@ def _steel(
         ]
         terms.append(
             PathTerm(
-                f"round {box.says or 'a steel object'}", _joined([STEEL_LEAK_DB, *edges]), STEEL_SD_DB / 2.0
+                TermKind.STEEL,
+                f"round {box.says or 'a steel object'}",
+                _joined([STEEL_LEAK_DB, *edges]),
+                STEEL_SD_DB / 2.0,
             )
         )
         sources += cited(knife_edge_loss_db)

@@ -73,9 +73,9 @@ class Updated:
     """Everything known after some readings; ask it about spots.
 
     Attributes:
-        spots: of the readings.
-        weights: solution of the linear system, one for each reading.
-        spread: covariance of the readings with their scatter, (n, n) [dB^2].
+        spots: one for each level and each sum of presses under the same conditions, n of them.
+        weights: solution of the linear system, (n,).
+        spread: covariance of these with their scatter, (n, n) [dB^2].
         shared_sd_db, range_m: as given.
     """
 
@@ -134,7 +134,8 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
     """What is known at a receiver after some readings.
 
     Args:
-        readings: levels and counted presses.
+        readings: levels and counted presses; presses on one way under the same conditions are added up
+            first, as their likelihoods multiply to that of the sum.
         shared_sd_db: spread of the receiver's offset before any reading [dB].
         range_m: distance over which residuals are alike to 1/e [m].
 
@@ -164,6 +165,7 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
                 "A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'."
             )
         require_range("sd_db", one.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
+    readings = _pooled(readings)
     spots = tuple(one.spot for one in readings)
     if not spots:
         return Updated((), np.zeros(0), np.zeros((0, 0)), shared_sd_db, range_m)
@@ -203,6 +205,21 @@ def information_bits(*, known: Updated, about: Spot, read: Spot, sd_db: float) -
         float(np.sqrt(max(before, 0.0))),
         float(np.sqrt(after)),
     )
+
+
+def _pooled(readings: Sequence[Read]) -> tuple[Read, ...]:
+    """The readings, presses under the same conditions added up where the first of them stood."""
+    sums: dict[object, Read] = {}
+    for number, read in enumerate(readings):
+        if read.residual_db is not None:
+            sums[number] = read
+            continue
+        conditions = (read.spot, read.margin_db, read.slope_db)
+        before = sums.get(conditions)
+        if before is not None:
+            read = read._replace(heard=before.heard + read.heard, tried=before.tried + read.tried)
+        sums[conditions] = read
+    return tuple(sums.values())
 
 
 def _pseudo(

@@ -15,7 +15,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, direct_path
+from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, TermKind, direct_path
 from farpress.core.reach.knife_edge import knife_edge_loss_db
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
@@ -309,16 +309,16 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
     hill, street = float(found.terrain_db[0]), float(found.street_db[0])
     moved = loss - hill - street - straight.loss_db
     terms = (
-        (*straight.terms, PathTerm(f"comes by other ways too ({by})", moved))
+        (*straight.terms, PathTerm(TermKind.OTHER_WAYS, f"comes by other ways too ({by})", moved))
         if abs(moved) >= 0.05
         else straight.terms
     )
-    terms += (PathTerm("shape of the ground between", hill),) if abs(hill) >= 0.05 else ()
-    terms += (
-        (PathTerm("no more than streets lose round corners in 9 of 10 places", street),)
-        if street <= -0.05
-        else ()
-    )
+    if abs(hill) >= 0.05:
+        terms += (PathTerm(TermKind.TERRAIN, "shape of the ground between", hill),)
+    if street <= -0.05:
+        terms += (
+            PathTerm(TermKind.STREET, "no more than streets lose round corners in 9 of 10 places", street),
+        )
     environment = straight.local_sd_db**2 - sum(term.sd_db**2 for term in straight.terms)
     local = float(np.sqrt(max(environment, 0.0) + float(found.wall_sd_db[0]) ** 2))
     total = float(sum(term.loss_db for term in terms))

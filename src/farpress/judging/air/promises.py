@@ -20,7 +20,9 @@ from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
 from farpress.reach.air_remedies import remedies_for
-from farpress.reach.radio_link import MODEL_SD_DB, READING_SD_DB, Radio, RadioLink
+from farpress.reach.gaps import Gap, gaps_text
+from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_scene import ground_height_m, point_end
 from farpress.sources import Citation, Mark, cited
 
@@ -48,7 +50,7 @@ _NOT_A_FENCE: Final = Citation(
 
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about the air."""
-    radio = case.radio
+    radio = radio_of(case)
     for promise in case.job.promises:
         yield from _promise(case, radio, promise)
     yield from _readings(case, radio)
@@ -135,7 +137,7 @@ def _kept(
     shut_in = radio.aerial(output.premises, output.receiver).is_shut_in
     remedies: tuple[Remedy, ...] = ()
     if share is None or doubt is None:
-        verdict, says = Verdict.OPEN, f"{head}: not computed yet. Missing: {'; '.join(link.gaps)}."
+        verdict, says = Verdict.OPEN, f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
     else:
         says = (
             f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)}"
@@ -149,7 +151,7 @@ def _kept(
         if verdict is not Verdict.FAILS and (link.gaps or shut_in):
             verdict = Verdict.OPEN
             says += (
-                f" Still to be known: {'; '.join(link.gaps)}."
+                f" Still to be known: {gaps_text(link.gaps)}."
                 if link.gaps
                 else " A closed steel housing cannot be predicted: measure."
             )
@@ -177,7 +179,7 @@ def _kept(
 def _budget(link: RadioLink, presses: int) -> str:
     """The budget in lines of an installer: what is lost where, what is left, how sure."""
     lines = "; ".join(
-        f"{line.says} {line.loss_db:+.1f}"
+        f"{line.says} {line.adds_db:+.1f}"
         f" {'dB' if number else 'dBm'}{f' (± {line.sd_db:.0f})' if line.sd_db else ''}"
         for number, line in enumerate(link.lines)
     )
@@ -324,7 +326,7 @@ def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
         spots = [(output, *spot) for output in outputs for spot in _spots(case, rule, output)]
         # `spots`: output, point's name, place
         chances: list[tuple[float, str, str, RadioLink]] = []
-        gaps: list[str] = []
+        gaps: list[Gap] = []
         for output, name, place in spots:
             for group in groups:
                 link = radio.link(
@@ -375,7 +377,7 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
 
 
 def _fence(
-    rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[str]
+    rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[Gap]
 ) -> Finding:
     about = (
         f"{function}: never {rule.never}"
@@ -384,7 +386,7 @@ def _fence(
     subjects = (f"function:{function}",)
     if not chances:
         missing = (
-            "; ".join(dict.fromkeys(gaps))
+            gaps_text(gaps)
             or "a place or a distance where it must not work, an output and a group that has it on a button"
         )
         return Finding(

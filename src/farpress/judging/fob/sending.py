@@ -13,7 +13,7 @@ from farpress.core.reach.limits import EmissionLimit, duty_share, emission_limit
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Button, Group
 from farpress.domain.parts import FobSheet, Part
-from farpress.reach.radio_link import FOB_SD_DB
+from farpress.reach.radio_budget import FOB_SD_DB
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.sources import Citation, Mark, cited
 

@@ -13,7 +13,8 @@ from farpress.core.reach.aerial import slot_shielding_db
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.premises import Premises, Receiver
 from farpress.reach.air_remedies import aerial_in_file
-from farpress.reach.radio_link import Radio
+from farpress.reach.gaps import gaps_text, sensitivity_gap
+from farpress.reach.radio_link import Radio, radio_of
 from farpress.sources import Citation, Mark, cited
 
 __all__ = ["CODES", "judge"]
@@ -46,7 +47,7 @@ _CHOICE: Final = Citation("limit of this finding", mark=Mark.CHOICE)
 
 def judge(case: Case) -> Iterator[Finding]:
     """Every finding about the radio side of the receivers."""
-    radio = case.radio
+    radio = radio_of(case)
     for premises, house in case.job.premises.items():
         for receiver, box in house.receivers.items():
             yield from _housing(radio, premises, receiver, box)
@@ -213,9 +214,9 @@ def _noise(radio: Radio, premises: str, receiver: str, house: Premises) -> Itera
 
 def _unknown(radio: Radio, premises: str, receiver: str, house: Premises) -> Iterator[Finding]:
     """RCV-03: one finding with everything to ask."""
-    asks = list(radio.aerial(premises, receiver).gaps)
+    asks = [gap.says for gap in radio.aerial(premises, receiver).gaps]
     if radio.needed(premises, receiver).level_dbm is None:
-        asks.append(f"the sensitivity of {receiver}: see its data sheet")
+        asks.append(sensitivity_gap(receiver).says)
     if (
         house.surroundings is None
         and house.noise_floor_dbm is None
@@ -225,7 +226,7 @@ def _unknown(radio: Radio, premises: str, receiver: str, house: Premises) -> Ite
             f"the surroundings of {premises} (city, business, residential, rural), or better its noise floor,"
             " measured"
         )
-    asks += radio.plan(premises).gaps
+    asks += [gap.says for gap in radio.plan(premises).gaps]
     box = house.receivers[receiver]
     if box.level is not None and box.level not in house.levels:
         asks.append(f"level '{box.level}' of {receiver}: its floor and clear height")
@@ -259,7 +260,7 @@ def _coax(radio: Radio, premises: str, receiver: str, box: Receiver) -> Iterator
         return
     about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
     aerial = radio.aerial(premises, receiver)
-    if box.antenna.coax is None and not any("coax" in gap for gap in aerial.gaps):
+    if box.antenna.coax is None and not any(gap.kind.is_coax for gap in aerial.gaps):
         yield Finding(
             "RCV-04",
             Link.RECEIVER,
@@ -272,7 +273,7 @@ def _coax(radio: Radio, premises: str, receiver: str, box: Receiver) -> Iterator
         )
         return
     if not aerial.lines:
-        gaps = "; ".join(gap for gap in aerial.gaps if "coax" in gap)
+        gaps = gaps_text(gap for gap in aerial.gaps if gap.kind.is_coax)
         yield Finding(
             "RCV-04",
             Link.RECEIVER,

@@ -14,6 +14,7 @@ from farpress.papers.drawings.reach_map import paper_map_svg
 from farpress.papers.typesetting.paper import Block, Drawing, Drawings, Text
 from farpress.reach.ask import MapRequest, reach_map
 from farpress.reach.map_loops import wait_before_first_map
+from farpress.reach.radio_link import radio_of
 from farpress.wiring import drawings as wiring_drawings
 
 __all__ = ["block_diagrams", "location_drawings", "reach_maps", "terminal_drawings"]
@@ -128,7 +129,7 @@ def reach_maps(basis: Basis) -> tuple[Block, ...]:
                 level=level or None,
                 cells=MAP_CELLS,
                 request=MapRequest(compile_it=True),
-                radio=case.radio,
+                radio=radio_of(case),
             )
         except InputError as error:
             blocks.append(Text(f"{where}: {error}"))

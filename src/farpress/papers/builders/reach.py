@@ -22,9 +22,11 @@ from farpress.papers.typesetting.paper import (
     Text,
 )
 from farpress.reach.ask import PromisedLink, promised_links
+from farpress.reach.radio_budget import BudgetPart
+from farpress.reach.radio_link import radio_of
 from farpress.sources import Citation, Mark
 
-__all__ = ["paper", "part_of"]
+__all__ = ["paper"]
 
 
 def paper(basis: Basis) -> Paper:
@@ -128,37 +130,18 @@ def paper(basis: Basis) -> Paper:
 
 _PREDICTION: Final = Citation("the budget above without this reading", mark=Mark.COMPUTED)
 
-_PARTS: Final = ("fob", "distance", "walls", "other ways", "receiving", "readings")
-
-
-def part_of(says: str) -> str:
-    """Which part of a budget a line belongs to: fob, distance, walls, other ways, receiving or readings."""
-    if says.startswith(("fob ", "pressed ")) and "polarisation" not in says:
-        return "fob"
-    if "over ground" in says or "of free space" in says:
-        return "distance"
-    if says.startswith("comes by other ways"):
-        return "other ways"
-    if says.startswith("correction from"):
-        return "readings"
-    return (
-        "receiving"
-        if says.startswith(("aerial ", "coax ", "steel housing", "fob held")) or says.endswith(", gain")
-        else "walls"
-    )
-
 
 def _budget(basis: Basis) -> Table:
     rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
     for premises, house in basis.measured_case.job.premises.items():
         for receiver in house.receivers:
             for one in promised_links(
-                basis.measured_case, premises, receiver, radio=basis.measured_case.radio
+                basis.measured_case, premises, receiver, radio=radio_of(basis.measured_case)
             ):
                 key = (
                     one.receiver,
                     one.place,
-                    tuple((line.says, round(line.loss_db, 2)) for line in one.link.lines),
+                    tuple((line.says, round(line.adds_db, 2)) for line in one.link.lines),
                 )
                 _, functions, groups = rows.setdefault(key, (one, [], []))
                 group, _, function = one.promise.partition(": ")
@@ -175,7 +158,7 @@ def _budget(basis: Basis) -> Table:
         Column("through", 1.8),
         Column("walls, dB", 0.5, True),
         Column("other ways, dB", 0.5, True),
-        Column("aerial, housing, dB", 0.55, True),
+        Column("aerial, coax, housing, dB", 0.55, True),
         Column("readings, dB", 0.57, True),
         Column("level, dBm", 0.5, True),
         Column("needed, dBm", 0.53, True),
@@ -193,11 +176,11 @@ def _budget(basis: Basis) -> Table:
 
 def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> tuple[Cell | str | None, ...]:
     link = one.link
-    sums = dict.fromkeys(_PARTS, 0.0)
+    sums = dict.fromkeys(BudgetPart, 0.0)
     for line in link.lines:
-        sums[part_of(line.says)] += line.loss_db
-    walls = "; ".join(line.says for line in link.lines if part_of(line.says) == "walls") or "open air"
-    far = next((line.says.split(" m ")[0] for line in link.lines if part_of(line.says) == "distance"), "")
+        sums[line.part] += line.adds_db
+    walls = "; ".join(line.says for line in link.lines if line.part is BudgetPart.WALLS) or "open air"
+    distance = "not known" if link.path is None else link.path.distance_text.removesuffix(" m")
     known = link.level_dbm is not None and link.needed_dbm is not None
     share = link.share(1)
     return (
@@ -205,11 +188,14 @@ def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> t
         one.receiver,
         ", ".join(dict.fromkeys(functions)),
         ", ".join(dict.fromkeys(groups)),
-        f"{sums['fob']:.1f}",
-        far or "not known",
-        f"{sums['distance']:.1f}",
+        f"{sums[BudgetPart.FOB]:.1f}",
+        distance,
+        f"{sums[BudgetPart.DISTANCE]:.1f}",
         Cell(walls, "", link.sources, is_for_row=True),
-        *(f"{sums[part]:.1f}" for part in ("walls", "other ways", "receiving", "readings")),
+        *(
+            f"{sums[part]:.1f}"
+            for part in (BudgetPart.WALLS, BudgetPart.OTHER_WAYS, BudgetPart.RECEIVING, BudgetPart.READINGS)
+        ),
         f"{link.level_dbm:.1f}" if link.level_dbm is not None else "not known",
         f"{link.needed_dbm:.1f}" if link.needed_dbm is not None else "not known",
         f"{link.margin_db:.1f}" if known else "not known",

@@ -11,6 +11,7 @@ import math
 import pytest
 
 from farpress.core.reach.readings import Read, Spot, Updated, information_bits, updated
+from farpress.errors import InputError
 
 ORIGIN = (0.0, 0.0, 0.0)
 
@@ -120,3 +121,72 @@ def test_the_next_reading_is_ranked_by_what_must_work_not_by_its_own_doubt() -> 
 
     assert bits == pytest.approx([1.17523, 0.03962, 0.00477, 0.00094], abs=1e-5)
     assert own == pytest.approx(1.41531, abs=1e-5)
+
+
+GATE_PRESSES = {
+    # distance [m]: heard of 14 tried, and the margin predicted there [dB]
+    5.0: (14, 9.0),
+    12.0: (13, 4.0),
+    18.0: (11, 1.0),
+    25.0: (6, -1.0),
+    33.0: (3, -4.0),
+    40.0: (0, -8.0),
+}
+
+
+def test_single_presses_say_what_their_sums_say() -> None:
+    """84 presses one by one and 6 sums of 14: the same correction to twelve digits, from six unknowns."""
+
+    def read(distance: float, heard: int, tried: int) -> Read:
+        return Read(field_spot(distance, 3.0), heard=heard, tried=tried, margin_db=GATE_PRESSES[distance][1])
+
+    sums = [read(distance, heard, 14) for distance, (heard, _) in GATE_PRESSES.items()]
+    single = [
+        read(distance, int(number < heard), 1)
+        for number in range(14)
+        for distance, (heard, _) in GATE_PRESSES.items()
+    ]
+    one_by_one, summed = (updated(readings=reads, shared_sd_db=6.0) for reads in (single, sums))
+
+    assert len(single) == 84
+    assert len(one_by_one.spots) == len(summed.spots) == 6
+    for place in ((5.0, 3.0), (40.0, 3.0), (21.0, -7.0)):
+        assert one_by_one.at(field_spot(*place)) == pytest.approx(summed.at(field_spot(*place)), rel=1e-12)
+    assert one_by_one.offset_db() == pytest.approx(summed.offset_db(), rel=1e-12)
+
+
+def test_the_sum_of_presses_is_the_solution_of_every_press_apart() -> None:
+    """Presses at ten places a nanometre apart are not added up; their correction is that of the sum."""
+
+    def read(number: int, heard: int, tried: int) -> Read:
+        return Read(field_spot(10.0 + 1e-9 * number, 0.0), heard=heard, tried=tried, margin_db=2.0)
+
+    apart = updated(readings=[read(n, int(n < 7), 1) for n in range(10)], shared_sd_db=6.0)
+    summed = updated(readings=[read(0, 7, 10)], shared_sd_db=6.0)
+
+    assert len(apart.spots) == 10
+    assert apart.at(field_spot(10.0, 0.0)) == pytest.approx(summed.at(field_spot(10.0, 0.0)), abs=1e-7)
+
+
+def test_levels_at_one_place_are_never_added_up() -> None:
+    """Two levels read at one place stay two; presses behind another pad stay a count of their own."""
+    spot = field_spot(5.0, 0.0)
+    known = updated(
+        readings=[
+            Read(spot, residual_db=-2.0),
+            Read(spot, residual_db=-2.0),
+            Read(spot, heard=3, tried=4, margin_db=1.0),
+            Read(spot, heard=3, tried=4, margin_db=-9.0),
+            Read(spot, heard=1, tried=4, margin_db=1.0),
+        ],
+        shared_sd_db=6.0,
+    )
+
+    assert len(known.spots) == 4
+
+
+def test_a_count_that_cannot_be_is_refused_before_it_is_added_up() -> None:
+    """Three heard of two, beside a sum in which it would vanish."""
+    spot = field_spot(5.0, 0.0)
+    with pytest.raises(InputError, match="3 presses heard of 2"):
+        updated(readings=[Read(spot, heard=0, tried=9), Read(spot, heard=3, tried=2)], shared_sd_db=6.0)
