@@ -36,7 +36,7 @@ def command(*words: str) -> Callable[[], object]:
 
 def main() -> None:
     """Measure and print."""
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.judging.assess import assess
     from farpress.papers.typesetting.summary import summary_pdf
 
@@ -51,10 +51,10 @@ def main() -> None:
     row("farpress assess --help", median_s(command("-m", "farpress", "assess", "--help")))
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
         name = folder.name
-        assessment = assess(open_case(folder))
+        assessment = assess(open_job(folder))
         print(f"\n{name}: {len(assessment.findings)} findings, {len(assessment.promises)} promises")
-        row("  read and fill in, warm", median_s(lambda folder=folder: open_case(folder)))  # type: ignore[misc]
-        case = open_case(folder)
+        row("  read and fill in, warm", median_s(lambda folder=folder: open_job(folder)))  # type: ignore[misc]
+        case = open_job(folder)
         row("  assess, warm", median_s(lambda case=case: assess(case)))  # type: ignore[misc]
         row("  summary PDF, warm", median_s(lambda found=assessment: summary_pdf(found)))  # type: ignore[misc]
         row("  whole command, table", median_s(command("-m", "farpress", "assess", str(folder)), 3))

@@ -25,7 +25,7 @@ from pathlib import Path
 
 import numpy as np
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.catalogue.faults import load_faults
 from farpress.core.faults.network import FaultNetwork, believe
 from farpress.faults.ask import CHECK_MIN, LOST_MIN, FaultHunt, open_hunt
@@ -191,7 +191,7 @@ def wrong_network(network: FaultNetwork, rng: np.random.Generator) -> FaultNetwo
 def hunts() -> Iterator[FaultHunt]:
     """Every complaint on every job."""
     for name in JOBS:
-        case = open_case(ROOT / "examples" / name)
+        case = open_job(ROOT / "examples" / name)
         findings = assess(case).findings
         for complaint in load_faults().complaints.values():
             yield open_hunt(case, complaint, About(), findings=findings)

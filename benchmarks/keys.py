@@ -21,7 +21,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.core.keys.layout import Holders, Rules, Wanted, best_layout
 from farpress.core.keys.visits import Site, best_tour
 from farpress.keys.book import open_register
@@ -169,7 +169,7 @@ def importing(folder: Path) -> None:
 
 def layouts() -> None:
     """The example's 86 people, and 1 000 people in 60 groups over 8 premises with today's plan at random."""
-    case = open_case(ROOT / "examples" / "brindlemark")
+    case = open_job(ROOT / "examples" / "brindlemark")
     took("layout, 86 people, 4 premises", lambda: print("   ", _how(plan_layout(case).layout)), 1)
     rng = random.Random(7)
     kinds = ("open", "unlock", "light", "set", "unset")

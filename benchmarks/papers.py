@@ -17,16 +17,16 @@ ROOT = Path(__file__).resolve().parent.parent
 MEASURED = """
 import resource, sys, time
 from pathlib import Path
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 started = time.perf_counter()
-case = open_case(Path(sys.argv[1]))
+case = open_job(Path(sys.argv[1]))
 from farpress.judging.assess import assess
 assess(case)
 judged = time.perf_counter() - started
 started = time.perf_counter()
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.pack import write_papers
-pack = write_papers(make_basis(open_case(Path(sys.argv[1]))), Path(sys.argv[2]), only=sys.argv[3:])
+pack = write_papers(make_basis(open_job(Path(sys.argv[1]))), Path(sys.argv[2]), only=sys.argv[3:])
 took = time.perf_counter() - started
 peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 print(f"{len(pack.papers):4} papers  {took:6.1f} s  judging alone {judged:5.1f} s  ratio {took / judged:5.1f}  peak {peak:5.0f} MB")

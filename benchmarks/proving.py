@@ -10,7 +10,8 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-from farpress.case.case import Case, open_case, promise_id
+from farpress.case.case import Case, promise_id
+from farpress.case.door import open_job
 from farpress.domain.event import Event
 from farpress.judging.assess import assess
 from farpress.proving.ask import proof_of, proving_plan
@@ -35,7 +36,7 @@ def with_promises(case: Case, wanted: int) -> Case:
 
 def main() -> None:
     """Print times and ratios."""
-    case = with_promises(open_case(ROOT / "examples" / "larkfen-house"), 40)
+    case = with_promises(open_job(ROOT / "examples" / "larkfen-house"), 40)
     places = {promise.from_ for promise in case.job.promises}
     begin = time.perf_counter()
     plan = proving_plan(case)

@@ -129,7 +129,7 @@ def main() -> None:
                 f"  {what:34}{found.states:10}{seconds:8.2f} s{found.states / seconds:12.0f}{ratio}",
                 flush=True,
             )
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.judging.rules import built as rules
     from farpress.judging.rules import searched as rules_searched
     from farpress.rehearsal.rules import rehearse
@@ -139,7 +139,7 @@ def main() -> None:
         " (clock, computing)"
     )
     for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
-        case = open_case(folder)
+        case = open_job(folder)
         parts = []
         for judging in (
             lambda: rehearse(case),  # noqa: B023

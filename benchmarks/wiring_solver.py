@@ -76,10 +76,10 @@ def main() -> None:
 
 
 def _court() -> None:
-    from farpress.case.case import open_case
     from farpress.case.corners import corners
+    from farpress.case.door import open_job
 
-    case = open_case(ROOT / "examples" / "tallowmere-court")
+    case = open_job(ROOT / "examples" / "tallowmere-court")
     supplies = [(premises, name) for premises, house in case.job.premises.items() for name in house.supplies]
     taken = median_s(lambda: [corners(case, premises, name) for premises, name in supplies], 9)
     print(f"\nThe court's supplies in all corners: {1e3 * taken:.1f} ms")

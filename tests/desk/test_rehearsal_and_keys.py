@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.desk.pages.rehearsal import playable
 from farpress.domain.finding import Verdict
 from farpress.record.store import open_record
@@ -41,7 +41,7 @@ def test_every_story_offered_to_play_breaks_its_rule_when_played(name: str) -> N
     """The words of the page are read by the player and end in what the search found, unless it rests on
     something not known.
     """
-    case = open_case(EXAMPLES / name)
+    case = open_job(EXAMPLES / name)
     offered = [
         (one, playable(one))
         for one in rehearse(case)

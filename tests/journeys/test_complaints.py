@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.catalogue.faults import load_faults
 from farpress.domain.finding import Finding
 from farpress.faults.ask import (
@@ -109,7 +110,7 @@ JOURNEYS = [
 
 @cache
 def _judged(name: str) -> tuple[Case, tuple[Finding, ...]]:
-    case = open_case(ROOT / "examples" / name)
+    case = open_job(ROOT / "examples" / name)
     return case, assess(case).findings
 
 
@@ -165,7 +166,7 @@ def _followed(hunt: FaultHunt, cause: str) -> tuple[FaultHunt, float, list[str]]
 def test_the_whole_hunt_stands_in_the_record(tmp_path: Path) -> None:
     """Reported, answered, closed; until then the fault is open."""
     shutil.copytree(ROOT / "examples" / HOUSE, tmp_path / "job")
-    case = open_case(tmp_path / "job")
+    case = open_job(tmp_path / "job")
     hunt = open_hunt(
         case, match_complaint("24")[0].complaint, About(function="wicket"), findings=_judged(HOUSE)[1]
     )

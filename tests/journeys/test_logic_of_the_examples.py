@@ -9,7 +9,7 @@ from functools import cache
 
 import pytest
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.device import moves as device
 from farpress.judging.fob import cells
@@ -25,7 +25,7 @@ ROOMS = (cells, output, device, register, rules, safety)
 
 @cache
 def _found(job: str) -> tuple[Finding, ...]:
-    case = open_case(EXAMPLES / job)
+    case = open_job(EXAMPLES / job)
     return tuple(one for room in ROOMS for one in room.judge(case))
 
 
@@ -60,7 +60,7 @@ def test_a_planted_fault_is_found(job: str, code: str, about: str, verdict: Verd
 @pytest.mark.parametrize("job", [LARKFEN, COURT, BRINDLEMARK])
 def test_nothing_else_fails(job: str) -> None:
     """Every finding that fails belongs to a planted fault or a weak point of the key."""
-    case = open_case(EXAMPLES / job)
+    case = open_job(EXAMPLES / job)
     known: set[str] = set()
     houses = list(case.job.premises)
     for entry in ENTRIES[job]:

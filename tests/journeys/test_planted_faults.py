@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.domain.finding import Assessment, Finding, Verdict
 from farpress.domain.job import Job
 from farpress.judging.assess import assess
@@ -22,12 +22,12 @@ names it."""
 @cache
 def assessed(folder: str) -> Assessment:
     """The assessment of an example, made once."""
-    return assess(open_case(ROOT / "examples" / folder))
+    return assess(open_job(ROOT / "examples" / folder))
 
 
 @cache
 def _job(folder: str) -> Job:
-    return open_case(ROOT / "examples" / folder).job
+    return open_job(ROOT / "examples" / folder).job
 
 
 def named(folder: str, entry: Entry) -> list[Finding]:

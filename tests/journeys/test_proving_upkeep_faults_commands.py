@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.cli.main import cli
 from farpress.errors import FarpressError
 from farpress.proving.ask import proving_plan
@@ -42,7 +42,7 @@ def test_plan_enter_and_verdict(job: Path) -> None:
     verdict = _run("proving", "verdict", job)
     assert verdict.return_value == 0
     assert "0 of 10 outputs proven" in verdict.output
-    share = next(one for one in proving_plan(open_case(job)).tests if one.number == "P03").presses
+    share = next(one for one in proving_plan(open_job(job)).tests if one.number == "P03").presses
     assert share is not None
     assert f"predicted {share.predicted_share:.0%} of presses; measured 14 of 14" in " ".join(
         verdict.output.split()

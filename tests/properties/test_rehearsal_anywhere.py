@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.core.rehearsal.model import TICK, Model, join, make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
@@ -21,7 +22,7 @@ from survey import ROOT
 
 @cache
 def _house() -> Case:
-    return open_case(ROOT / "examples" / "larkfen-house")
+    return open_job(ROOT / "examples" / "larkfen-house")
 
 
 _WHO = st.sampled_from(["parents", "mirela at home", "odetta", "Tavi Ostrovane", "gardener"])

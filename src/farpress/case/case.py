@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast
 
@@ -14,7 +14,7 @@ from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
 if TYPE_CHECKING:
     from farpress.jobfile.reader import JobDocument
 
-__all__ = ["Case", "OutputAt", "open_case", "promise_id"]
+__all__ = ["Case", "OutputAt", "promise_id"]
 
 Made = TypeVar("Made")
 
@@ -62,6 +62,8 @@ class Case:
         fingerprint: of the job file's content.
         folder: where the job lies; None for a job made by a program.
         document: the file itself with its lines; None likewise.
+        job_without_evidence: the job before presses and levels of the record were joined to its readings;
+            None where there were none.
     """
 
     job: Job
@@ -69,8 +71,15 @@ class Case:
     fingerprint: str = ""
     folder: Path | None = None
     document: JobDocument | None = field(default=None, repr=False)
+    job_without_evidence: Job | None = field(default=None, repr=False)
 
     _made: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def without_evidence(self) -> Case:
+        """The job as its file says it, without the record: for a plan of trials, which must not know them."""
+        if self.job_without_evidence is None:
+            return self
+        return replace(self, job=self.job_without_evidence, job_without_evidence=None)
 
     def once(self, make: Callable[[Case], Made]) -> Made:
         """What a step makes of this job, made at the first call and kept with the job for whoever asks next.
@@ -130,21 +139,3 @@ class Case:
 def promise_id(promise: Promise) -> str:
     """The stable name of a promise: "family: open gate from street"."""
     return f"{promise.to}: {promise.function} from {promise.from_}"
-
-
-def open_case(folder: Path) -> Case:
-    """Read a job folder and fill in its parts.
-
-    Raises:
-        JobFileError: the file cannot be used; every fault of it is listed.
-    """
-    from farpress.catalogue.equip import equip
-    from farpress.catalogue.store import load_catalogue
-    from farpress.jobfile.reader import read_job
-
-    catalogue = load_catalogue()
-    document = read_job(folder, known=catalogue.known_names())
-    equipment = equip(document.job, catalogue, where=document.place_text)
-    return Case(
-        document.job, equipment, document.fingerprint, folder if folder.is_dir() else folder.parent, document
-    )

@@ -56,13 +56,13 @@ def command(
 
     Example: farpress assess examples/larkfen-house
     """
+    from farpress.case.door import open_job
     from farpress.cli.as_json import assessment_json
     from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
     from farpress.judging.assess import assess
-    from farpress.proving.ask import case_with_evidence
 
-    assessment = assess(case_with_evidence(job))
+    assessment = assess(open_job(job))
     if form == "json":
         click.echo(assessment_json(assessment))
     else:

@@ -111,7 +111,7 @@ def _find_command(
     import sys
     from datetime import date, datetime
 
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.plain_text import wrapped
     from farpress.dates import day_wanted
     from farpress.errors import InputError
@@ -120,7 +120,7 @@ def _find_command(
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
-    case = open_case(job)
+    case = open_job(job)
     folder = case.folder or job
     matches = match_complaint(words)
     if not matches:
@@ -326,13 +326,13 @@ def _log_command(
 
     Example: farpress faults log examples/larkfen-house
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.plain_text import wrapped
     from farpress.errors import InputError
     from farpress.faults.ask import fault_ids, record_close
     from farpress.record.store import open_record
 
-    case = open_case(job)
+    case = open_job(job)
     with open_record(case.folder or job) as record:
         events = record.events(job=case.job.job, kinds=("fault reported", "fault answered", "fault closed"))
         if fault is not None:
@@ -387,12 +387,12 @@ def _diary_command(
     """
     from datetime import datetime
 
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.plain_text import bar, wrapped
     from farpress.faults.noise_diary import add_noted, noise_diary, noted_from_csv, noted_from_events
     from farpress.record.store import open_record
 
-    case = open_case(job)
+    case = open_job(job)
     where = premises or next(iter(case.job.premises))
     if table is not None:
         noted = noted_from_csv(table.read_text(encoding="utf-8-sig"))

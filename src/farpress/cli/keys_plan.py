@@ -183,11 +183,11 @@ def _layout(job: Path, limit: float, form: str) -> int:
 
     Example: farpress keys layout my-job
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.columns import columns, wrapped
     from farpress.keys.layout import plan_layout
 
-    made = plan_layout(open_case(job), limit_s=limit)
+    made = plan_layout(open_job(job), limit_s=limit)
     if form == "json":
         found = made.layout
         click.echo(
@@ -408,11 +408,11 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
 
     Example: farpress keys split my-job court/R2 --over 2
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.columns import columns
     from farpress.keys.waves import plan_split
 
-    made = plan_split(open_case(job), receivers, over, capacity=capacity)
+    made = plan_split(open_job(job), receivers, over, capacity=capacity)
     click.echo(
         columns(
             [

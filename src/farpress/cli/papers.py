@@ -119,7 +119,7 @@ def command(
 
     Example: farpress papers examples/larkfen-house -o handover --for customer --date 2026-11-25
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.dates import day_wanted
     from farpress.papers.builders.basis import make_basis
     from farpress.papers.builders.pack import write_papers
@@ -127,7 +127,7 @@ def command(
     printed = day_wanted(day) if day is not None else None
     with _Shown(form) as shown:
         shown.tell("Reading the job")
-        case, earlier = open_case(job), open_case(before) if before is not None else None
+        case, earlier = open_job(job), open_job(before) if before is not None else None
         basis = make_basis(
             case,
             language=lang,

@@ -70,11 +70,11 @@ def _plan_command(
 
     Example: farpress proving plan examples/larkfen-house
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.plain_text import as_json, wrapped
     from farpress.proving.ask import proving_plan
 
-    plan = proving_plan(open_case(job), confidence=confidence, method=_method(method), premises=premises)
+    plan = proving_plan(open_job(job), confidence=confidence, method=_method(method), premises=premises)
     if form == "json":
         click.echo(as_json(plan))
         return 0
@@ -119,10 +119,10 @@ def _csv_command(job: Path, output: Path, premises: str | None, confidence: floa
 
     Example: farpress proving csv examples/larkfen-house -o tests.csv
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.proving.ask import plan_csv, proving_plan
 
-    plan = proving_plan(open_case(job), confidence=confidence, method=_method(method), premises=premises)
+    plan = proving_plan(open_job(job), confidence=confidence, method=_method(method), premises=premises)
     output.write_text(plan_csv(plan), encoding="utf-8", newline="")
     click.echo(f"{len(plan.tests)} tests written to {output}.")
     return 0
@@ -169,14 +169,14 @@ def _enter_command(
               farpress proving enter larkfen-house M01 --value -97
               farpress proving enter larkfen-house --csv tests.csv
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.errors import InputError
     from farpress.proving.ask import Entry, enter, entries_from_csv, proven_tests, proving_plan
     from farpress.record.store import open_record
 
     if (test is None) == (table is None):
         raise InputError("give one test, or a table with --csv")
-    case = open_case(job)
+    case = open_job(job)
     plan = proving_plan(case)
     entries = (
         [Entry(test, presses, heard, pad_db, passed, value, fob, remark, anew=anew)]
@@ -225,12 +225,12 @@ def _verdict_command(
 
     Example: farpress proving verdict examples/larkfen-house
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.plain_text import as_json, wrapped
     from farpress.proving.ask import Proof, proof_of, proven_tests, proving_plan
     from farpress.record.store import open_record
 
-    case = open_case(job)
+    case = open_job(job)
     plan = proving_plan(case, confidence=confidence, method=_method(method))
     with open_record(case.folder or job) as record:
         events = record.events(job=plan.job)

@@ -99,10 +99,10 @@ def command(
 
     Example: farpress reach examples/larkfen-house --receiver R1 --map reach.png --level ground
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli import reach_text
 
-    case = open_case(job)
+    case = open_job(job)
     wanted = _receivers(case, premises, receiver)
     where = _point(aerial_at)
     if picture is not None:

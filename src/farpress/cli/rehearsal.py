@@ -85,11 +85,11 @@ def command(
 
     Example: farpress rehearsal examples/larkfen-house --story "0 s: parents press 1; 5 s: power off"
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
 
     if (svg is not None or png is not None) and story is None:
         raise click.UsageError("--svg and --png draw the time line of a story; give it with --story.")
-    case = open_case(job)
+    case = open_job(job)
     wrong = [number for number in numbers if number > len(case.job.rules)]
     if wrong:
         raise click.UsageError(f"The job has {len(case.job.rules)} rules; there is no rule {wrong[0]}.")

@@ -55,13 +55,13 @@ def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ..
     """Case, register, events and today; a job without a record gets none by looking."""
     from datetime import date
 
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.dates import day_wanted
     from farpress.domain.register import Register
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
-    case = open_case(job)
+    case = open_job(job)
     today = day_wanted(day) if day else date.today()
     if not ((case.folder or job) / FILE_NAME).is_file():
         return case, Register(), (), today
@@ -328,12 +328,12 @@ def _log_command(
               farpress upkeep log larkfen-house battery --supply main
               farpress upkeep log larkfen-house level --place street --receiver R1 --value -97
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.errors import InputError
     from farpress.record.store import open_record
     from farpress.upkeep.ask import log_battery, log_cell, log_level, log_low_cell
 
-    case = open_case(job)
+    case = open_job(job)
     with open_record(case.folder or job) as record:
         if what == "low-cell":
             event = log_low_cell(record, case, fob=fob, receiver=receiver, by=by)

@@ -63,12 +63,12 @@ def command(
 
     Example: farpress wiring examples/larkfen-house --svg drawings --xlsx wiring.xlsx
     """
-    from farpress.case.case import open_case
+    from farpress.case.door import open_job
     from farpress.cli.wiring_table import wiring_table
     from farpress.domain.finding import Verdict
     from farpress.wiring.schedule import wiring_findings, wiring_schedule
 
-    case = open_case(job)
+    case = open_job(job)
     schedule = wiring_schedule(case)
     failing = [one for one in wiring_findings(case) if one.verdict is Verdict.FAILS]
     if form == "json":

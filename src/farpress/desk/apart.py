@@ -100,8 +100,11 @@ class PaperWish:
     packed: bool = False
 
 
-_cases: dict[tuple[Path, str], Case] = {}
-_radios: dict[tuple[Path, str], Radio] = {}
+_State = tuple[Path, str, tuple[tuple[int, int], ...]]
+"""Folder, fingerprint of the job file, and size and time of the record's files."""
+
+_cases: dict[_State, Case] = {}
+_radios: dict[_State, Radio] = {}
 
 
 def judged(snapshot: Snapshot) -> Assessment:
@@ -264,28 +267,31 @@ def warmed(snapshot: Snapshot) -> float:
 
 
 def _case(snapshot: Snapshot) -> Case:
-    key = (snapshot.folder, snapshot.fingerprint)
+    key = _state_of(snapshot)
     if key not in _cases:
-        from farpress.catalogue.equip import equip
+        from farpress.case.door import case_of
+        from farpress.case.evidence import evidence_in
         from farpress.catalogue.store import load_catalogue
         from farpress.jobfile.reader import read_job_text
 
         catalogue = load_catalogue()
         document = read_job_text(snapshot.text, known=catalogue.known_names())
-        _cases[key] = Case(
-            document.job,
-            equip(document.job, catalogue, where=document.place_text),
-            snapshot.fingerprint,
-            snapshot.folder,
-            document,
-        )
+        events = evidence_in(snapshot.folder, document.job.job)
+        _cases[key] = case_of(document, catalogue, folder=snapshot.folder, events=events)
         while len(_cases) > KEPT:
             del _cases[next(iter(_cases))]
     return _cases[key]
 
 
+def _state_of(snapshot: Snapshot) -> _State:
+    """What a case rests on: the job file, and the record as it is now."""
+    from farpress.case.evidence import record_stamp
+
+    return snapshot.folder, snapshot.fingerprint, record_stamp(snapshot.folder)
+
+
 def _radio(snapshot: Snapshot) -> Radio:
-    key = (snapshot.folder, snapshot.fingerprint)
+    key = _state_of(snapshot)
     if key not in _radios:
         from farpress.reach.radio_link import Radio
 

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
 from farpress.case.case import Case
+from farpress.case.door import case_of
+from farpress.case.evidence import evidence_in, record_stamp, with_evidence
 from farpress.domain.finding import Assessment, Change
 from farpress.editing.judging import JudgedBeside, State
 from farpress.errors import FarpressError, JobFileError
@@ -22,7 +25,6 @@ from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_j
 from farpress.jobfile.source import job_path, read_source
 from farpress.jobfile.tree import Node, parse_tree
 from farpress.jobfile.writer import put_text, with_changes_made
-from farpress.record.store import FILE_NAME as RECORD_FILE
 
 __all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
 
@@ -56,6 +58,7 @@ class Workbench(JudgedBeside):
         self._catalogue = load_catalogue()
         self.known = self._catalogue.known_names()
         self._lock = threading.RLock()
+        self._record_seen = record_stamp(self.folder)
         self._watchers: list[Callable[[Version], None]] = []
         self._seen = self._stamp()
         document = read_job(self.folder, known=self.known)
@@ -79,18 +82,16 @@ class Workbench(JudgedBeside):
 
     def state(self) -> State:
         """The job as it is now; a file changed by hand outside is noticed and read."""
-        if self._stamp() == self._seen:
+        if self._stamp() == self._seen and record_stamp(self.folder) == self._record_seen:
             return self._state  # nobody who only looks waits for a change that is being made
         with self._lock:
             self._look()
+            self._look_at_record()
             return self._state
 
     def judged_on(self) -> tuple[object, ...]:
         """The fingerprint of the job file, and the stamps of the record's files."""
-        return (
-            self.state().fingerprint,
-            *(self._stamp_of(self.folder / f"{RECORD_FILE}{end}") for end in ("", "-wal")),
-        )
+        return (self.state().fingerprint, *record_stamp(self.folder))
 
     def edit(self, changes: Sequence[Change], *, by: str, says: str, base: str | None = None) -> Version:
         """Make changes and save them, all of them or none.
@@ -219,6 +220,16 @@ class Workbench(JudgedBeside):
             self._state = State(self._state.version, self._state.fingerprint, self._state.case, error.faults)
         self._seen = stamp
 
+    def _look_at_record(self) -> None:
+        """Join presses and levels again where the record changed."""
+        stamp = record_stamp(self.folder)
+        if stamp == self._record_seen:
+            return
+        case = self._state.case
+        case = with_evidence(case, evidence_in(self.folder, case.job.job))
+        self._state = replace(self._state, case=case)
+        self._record_seen = stamp
+
     def _stamp(self) -> tuple[int, int, int]:
         try:
             return self._stamp_of(job_path(self.folder))
@@ -254,15 +265,11 @@ class Workbench(JudgedBeside):
         self._tell()
 
     def _made(self, document: JobDocument) -> State:
-        from farpress.catalogue.equip import equip
-
         last = self._last()
-        equipment = equip(document.job, self._catalogue, where=document.place_text)
-        return State(
-            last.number if last else 0,
-            document.fingerprint,
-            Case(document.job, equipment, document.fingerprint, self.folder, document),
-        )
+        self._record_seen = record_stamp(self.folder)
+        events = evidence_in(self.folder, document.job.job)
+        case = case_of(document, self._catalogue, folder=self.folder, events=events)
+        return State(last.number if last else 0, document.fingerprint, case)
 
     def _refuse_faulty(self) -> None:
         if self._state.faults:

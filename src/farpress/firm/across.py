@@ -146,7 +146,7 @@ def cases_of(firm: Firm, jobs: tuple[str, ...], unread: list[Unread]) -> Iterato
     """The jobs as they stand, one at a time; those that cannot be read are added to `unread`."""
     for job in jobs:
         try:
-            yield case_of_text(firm.shelf.version(job).text, Question())
+            yield case_of_text(firm.shelf.version(job).text, firm.evidence(job), Question())
         except FarpressError as error:
             unread.append(Unread(job, str(error).splitlines()[-1]))
 

@@ -6,15 +6,16 @@ Works without a shelf and without a folder, so that it runs in any process on an
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from farpress.case.case import Case
+from farpress.case.door import case_of
 from farpress.catalogue.dependent import laid_over
-from farpress.catalogue.equip import equip
 from farpress.catalogue.flat import fields_by_key, flatten, part_from_flat
 from farpress.catalogue.store import Catalogue, load_catalogue
+from farpress.domain.event import Event
 from farpress.domain.finding import Assessment, ChainLink
 from farpress.domain.job import Job
 from farpress.domain.parts import PART_KINDS
@@ -25,7 +26,7 @@ from farpress.judging.as_json import assessment_json
 from farpress.judging.assess import assess
 from farpress.sources import Citation, Mark
 
-__all__ = ["Question", "case_of_text", "judge_text"]
+__all__ = ["Question", "case_of_text", "evidence_mark", "judge_text"]
 
 DOUBTED = Citation("the firm's own experience", place="value worse than the data sheet's", mark=Mark.GIVEN)
 """Source of a value that a firm sets against a data sheet."""
@@ -44,32 +45,37 @@ class Question:
     values: Mapping[str, str] = field(default_factory=dict)
 
 
-def judge_text(text: str, question: Question | None = None) -> dict[str, Any]:
+def judge_text(text: str, events: tuple[Event, ...], question: Question | None = None) -> dict[str, Any]:
     """A job's result in a few lines, plain JSON.
 
+    Args:
+        text: of the job file.
+        events: presses and levels of its record.
+        question: what is asked otherwise than as the job stands.
+
     Returns:
-        fingerprint of the text; and either "broken": a list of sentences, or verdict, number
-        of findings by verdict, for each promise its verdict, its weakest finding and what that
-        says, and the digest of the whole assessment as JSON.
+        fingerprint of the text, mark of the evidence; and either "broken": a list of sentences, or
+        verdict, number of findings by verdict, for each promise its verdict, its weakest finding and
+        what that says, and the digest of the whole assessment as JSON.
     """
     fingerprint = fingerprint_of(text.encode("utf-8", "surrogatepass"))
+    rests_on = {"fingerprint": fingerprint, "evidence": evidence_mark(events)}
     try:
-        assessment = assess(case_of_text(text, question or Question()))
+        assessment = assess(case_of_text(text, events, question or Question()))
     except JobFileError as error:
-        return {"fingerprint": fingerprint, "broken": [str(fault) for fault in error.faults]}
+        return rests_on | {"broken": [str(fault) for fault in error.faults]}
     except FarpressError as error:
-        return {"fingerprint": fingerprint, "broken": str(error).splitlines()}
+        return rests_on | {"broken": str(error).splitlines()}
     except Exception as error:  # a slip of ours in one job must not stop the other thousand
-        return {
-            "fingerprint": fingerprint,
+        return rests_on | {
             "broken": [
                 f"it could not be judged, which is a fault of the program: {type(error).__name__}: {error}"
-            ],
+            ]
         }
-    return {"fingerprint": fingerprint} | _short(assessment)
+    return rests_on | _short(assessment)
 
 
-def case_of_text(text: str, question: Question) -> Case:
+def case_of_text(text: str, events: tuple[Event, ...], question: Question) -> Case:
     """The case of a job given as text, with the values of one part changed if asked.
 
     Raises:
@@ -81,7 +87,13 @@ def case_of_text(text: str, question: Question) -> Case:
     job = document.job
     if question.part:
         job, catalogue = _doubted(job, catalogue, question)
-    return Case(job, equip(job, catalogue, where=document.place_text), document.fingerprint, None, document)
+    return case_of(document, catalogue, events=events, job=job)
+
+
+def evidence_mark(events: Iterable[Event]) -> str:
+    """Names the presses and levels a result rests on; empty where there are none."""
+    digests = "".join(event.digest for event in events)
+    return hashlib.sha256(digests.encode()).hexdigest()[:16] if digests else ""
 
 
 def _short(assessment: Assessment) -> dict[str, Any]:

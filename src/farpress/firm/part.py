@@ -108,7 +108,7 @@ def _check(firm: Firm, job: str, question: Question) -> None:
     from farpress.firm.judging import case_of_text
 
     try:
-        case_of_text(firm.shelf.version(job).text, question)
+        case_of_text(firm.shelf.version(job).text, (), question)
     except JobFileError:
         return  # that job is reported as broken
 

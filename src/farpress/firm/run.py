@@ -17,8 +17,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 from farpress import __version__
+from farpress.case.evidence import EVIDENCE_KINDS
+from farpress.domain.event import Event
 from farpress.errors import InputError
-from farpress.firm.judging import Question, judge_text
+from farpress.firm.judging import Question, evidence_mark, judge_text
 from farpress.firm.shelf import Firm
 
 if TYPE_CHECKING:
@@ -37,7 +39,7 @@ KEEP_EVERY: Final = 20
 KEEP_WITHIN_S: Final = 2.0
 """Results are written so many, or so often, at a time: a crash costs at most these. Our choice."""
 
-FORM: Final = 2
+FORM: Final = 3
 """Of a kept result; counted up whenever `firm_judge.judge_text` says something else or otherwise."""
 
 TRIES: Final = 2
@@ -158,10 +160,16 @@ def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> Iterator[
         .order_by(JOB.c.job)
     )
     wanted = set(jobs)
+    evidence: dict[str, list[Event]] = {}
+    for event in firm.shelf.record.events(kinds=EVIDENCE_KINDS):
+        evidence.setdefault(event.job, []).append(event)
     with firm.shelf.reading() as connection:
         for job, body in connection.execution_options(yield_per=100).execute(query):
-            if job in wanted:
-                yield job, json.loads(body)
+            if job not in wanted:
+                continue
+            result = json.loads(body)
+            if result["evidence"] == evidence_mark(evidence.get(job, ())):
+                yield job, result
 
 
 def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]]]) -> None:
@@ -228,9 +236,10 @@ class _Pool:
             for name in names:
                 if stop():
                     return
-                yield name, judge_text(firm.shelf.version(name).text, question)
+                text, events = _asked(firm, name)
+                yield name, judge_text(text, events, question)
             return
-        ahead: deque[tuple[str, str, Future[dict[str, Any]]]] = deque()
+        ahead: deque[tuple[str, _Asked, Future[dict[str, Any]]]] = deque()
         ended = False
         while not ended or ahead:
             while not ended and len(ahead) < self.workers * AHEAD:
@@ -238,23 +247,23 @@ class _Pool:
                 if following is None:
                     ended = True
                 else:
-                    text = firm.shelf.version(following).text
-                    ahead.append((following, text, self.submit(judge_text, text, question)))
+                    asked = _asked(firm, following)
+                    ahead.append((following, asked, self.submit(judge_text, *asked, question)))
             if ahead:
-                name, text, future = ahead.popleft()
+                name, asked, future = ahead.popleft()
                 if stop():
                     for _, _, other in ahead:
                         other.cancel()
                     return
-                yield name, self._result(name, text, future, question, ahead)
+                yield name, self._result(name, asked, future, question, ahead)
 
     def _result(
         self,
         name: str,
-        text: str,
+        asked: _Asked,
         future: Future[dict[str, Any]],
         question: Question,
-        ahead: deque[tuple[str, str, Future[dict[str, Any]]]],
+        ahead: deque[tuple[str, _Asked, Future[dict[str, Any]]]],
     ) -> dict[str, Any]:
         from concurrent.futures import BrokenExecutor
 
@@ -266,13 +275,21 @@ class _Pool:
                 self.deaths[name] = self.deaths.get(name, 0) + 1
                 self.submit = self.renew()
                 if self.deaths[name] >= TRIES:
-                    future = _given_up(text)
+                    future = _given_up(*asked)
                 else:  # alone, so that it is known whose fault it is
-                    future = self.submit(judge_text, text, question)
+                    future = self.submit(judge_text, *asked, question)
                     if _dies(future):
                         continue
-                for index, (other, other_text, _) in enumerate(ahead):
-                    ahead[index] = (other, other_text, self.submit(judge_text, other_text, question))
+                for index, (other, other_asked, _) in enumerate(ahead):
+                    ahead[index] = (other, other_asked, self.submit(judge_text, *other_asked, question))
+
+
+_Asked = tuple[str, tuple[Event, ...]]
+"""What a worker is handed: the text of a job, and the presses and levels of its record."""
+
+
+def _asked(firm: Firm, name: str) -> _Asked:
+    return firm.shelf.version(name).text, firm.evidence(name)
 
 
 def _dies(future: Future[dict[str, Any]]) -> bool:
@@ -281,7 +298,7 @@ def _dies(future: Future[dict[str, Any]]) -> bool:
     return isinstance(future.exception(), BrokenExecutor)
 
 
-def _given_up(text: str) -> Future[dict[str, Any]]:
+def _given_up(text: str, events: tuple[Event, ...]) -> Future[dict[str, Any]]:
     from concurrent.futures import Future
 
     from farpress.jobfile.source import fingerprint_of
@@ -290,6 +307,7 @@ def _given_up(text: str) -> Future[dict[str, Any]]:
     made.set_result(
         {
             "fingerprint": fingerprint_of(text.encode()),
+            "evidence": evidence_mark(events),
             "broken": [f"the worker that judged it died {TRIES} times (memory?)"],
         }
     )

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from farpress.case.evidence import EVIDENCE_KINDS
+from farpress.domain.event import Event
 from farpress.domain.finding import Change
 from farpress.editing.workbench import values_of
 from farpress.errors import FarpressError, InputError, JobFileError
@@ -103,6 +105,10 @@ class Firm:
             some = self.shelf.entries(words=words, archived=archived, named=named)
             found = some if found is None else tuple(one for one in found if one in some)
         return found or ()
+
+    def evidence(self, job: str) -> tuple[Event, ...]:
+        """Presses and levels that the record on the shelf knows of a job."""
+        return self.shelf.record.events(job=job, kinds=EVIDENCE_KINDS)
 
     def difference(self, job: str, one: int, other: int) -> list[Change]:
         """What changed from one version to another, as edits of the job file.

@@ -63,11 +63,10 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
 
 
 def _read_case(place: Path) -> Case:
-    from farpress.case.case import (
-        open_case,
-    )  # takes longer to load than most questions to the record take to answer
+    # takes longer to load than most questions to the record take to answer
+    from farpress.case.door import open_job
 
-    return open_case(place)
+    return open_job(place)
 
 
 def _named_in(file: Path) -> str:

@@ -85,6 +85,7 @@ def proving_plan(
         raise InputError(
             f"there are no premises '{premises}' in this job; there are {', '.join(case.job.premises)}"
         )
+    case = case.without_evidence()  # the prediction must not know the trials that test it
     made = [*_walked(case, list(_presses(case, confidence, method))), *checks(case)]
     kept = [one for one in made if premises is None or one.premises == premises]
     order = {name: number for number, name in enumerate(case.job.premises)}

@@ -105,6 +105,7 @@ def proof_of(
         events: of the record; other kinds than trials, checks and readings are passed over.
         plan: a plan made already, so that it is not made again.
     """
+    case = case.without_evidence()
     plan = plan or proving_plan(case)
     tested = proven_tests(plan, events)
     found = {}

@@ -100,7 +100,7 @@ def place_watch(case: Case, events: Iterable[Event]) -> tuple[PlaceWatch, ...]:
     """
     rows: dict[tuple[str, str, str], list[tuple[str, float]]] = {}
     base: dict[tuple[str, str, str], list[float]] = {}
-    for reading in case.job.readings:
+    for reading in case.without_evidence().job.readings:
         if reading.level_dbm is not None and reading.aerial_at is None:
             place = case.place(reading.place, reading.receiver.split("/")[0])
             if place is not None:

@@ -17,6 +17,7 @@ import pytest
 
 import farpress.firm.run as firm_run
 from farpress import __version__
+from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.firm.judging import Question, judge_text
 from farpress.firm.run import Tick, run_jobs
@@ -88,10 +89,10 @@ def test_processes_give_the_same_bytes(shelf_of: Callable[[int], Firm]) -> None:
     )
 
 
-def _dying(text: str, question: Question) -> dict[str, object]:
+def _dying(text: str, events: tuple[Event, ...], question: Question) -> dict[str, object]:
     if made_job(2).name in text:
         os.kill(os.getpid(), signal.SIGKILL)
-    return judge_text(text, question)
+    return judge_text(text, events, question)
 
 
 def test_a_worker_that_dies_costs_its_own_job_only(

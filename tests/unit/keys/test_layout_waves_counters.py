@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Group
 from farpress.errors import InputError
@@ -27,19 +28,19 @@ EXAMPLES = ROOT / "examples"
 @pytest.fixture(scope="module")
 def four() -> Case:
     """The example with four branches."""
-    return open_case(EXAMPLES / "brindlemark")
+    return open_job(EXAMPLES / "brindlemark")
 
 
 @pytest.fixture(scope="module")
 def court() -> Case:
     """The example with 600 holders."""
-    return open_case(EXAMPLES / "tallowmere-court")
+    return open_job(EXAMPLES / "tallowmere-court")
 
 
 @pytest.mark.parametrize("name", ["brindlemark", "tallowmere-court", "larkfen-house"])
 def test_every_example_has_a_proven_plan_with_every_function_once(name: str) -> None:
     """Nobody loses a function, nobody gets one, and the plan is proven best."""
-    case = open_case(EXAMPLES / name)
+    case = open_job(EXAMPLES / name)
     plan = plan_layout(case)
 
     assert plan.layout is not None

@@ -10,7 +10,9 @@ from typing import Any
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
+from farpress.case.evidence import with_evidence
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
 from farpress.errors import InputError
@@ -24,7 +26,6 @@ from farpress.proving.ask import (
     proof_of,
     proven_tests,
     proving_plan,
-    with_evidence,
 )
 from farpress.reach.radio_link import Radio
 from farpress.record.store import open_record
@@ -38,7 +39,7 @@ NOW = datetime(2026, 11, 25, 10, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def house() -> Case:
     """The house of the examples."""
-    return open_case(ROOT / "examples" / "larkfen-house")
+    return open_job(ROOT / "examples" / "larkfen-house")
 
 
 @pytest.fixture(scope="module")

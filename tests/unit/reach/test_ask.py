@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.core.reach.field import contour_lines
 from farpress.errors import InputError
 from farpress.reach.aerial_places import Mounting
@@ -336,7 +336,7 @@ def test_every_kind_is_tried_at_every_place() -> None:
     """Drawn or on a wall, each place of the search has each kind of the parts list; and it is said how many
     were looked at.
     """
-    case = open_case(EXAMPLES / "larkfen-house")
+    case = open_job(EXAMPLES / "larkfen-house")
     search = try_aerials(case, "larkfen", "R1", mounting=Mounting(6.0, (2.4,)))
     kinds: dict[str, set[str]] = {}
     for one in search.trials:

@@ -7,7 +7,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.core.rehearsal.model import join, make_ready
 from farpress.core.rehearsal.parity import share_out_of_step
@@ -32,13 +33,13 @@ EXAMPLES = ("larkfen-house", "brindlemark", "tallowmere-court")
 @pytest.fixture(scope="module", params=EXAMPLES)
 def example(request: pytest.FixtureRequest) -> Case:
     """Each example job."""
-    return open_case(ROOT / "examples" / request.param)
+    return open_job(ROOT / "examples" / request.param)
 
 
 @pytest.fixture(scope="module")
 def house() -> Case:
     """The family house."""
-    return open_case(ROOT / "examples" / "larkfen-house")
+    return open_job(ROOT / "examples" / "larkfen-house")
 
 
 @pytest.mark.parametrize("name", JOBS)
@@ -594,7 +595,7 @@ def test_the_barrier_at_eight_in_the_morning() -> None:
     """180 arrivals in a quarter of an hour, 2.2 s of travel: 1 - exp(-0.2 x 2.2) within one tick's worth."""
     found = next(
         one
-        for one in chances_of(open_case(ROOT / "examples" / "tallowmere-court"))
+        for one in chances_of(open_job(ROOT / "examples" / "tallowmere-court"))
         if "somebody else's press" in one.says
     )
 

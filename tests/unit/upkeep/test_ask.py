@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.dates import add_months, day_of, day_wanted
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Register
@@ -45,13 +46,13 @@ GATE = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}
 @pytest.fixture(scope="module")
 def timber() -> Case:
     """Four premises."""
-    return open_case(ROOT / "examples" / "brindlemark")
+    return open_job(ROOT / "examples" / "brindlemark")
 
 
 @pytest.fixture(scope="module")
 def house() -> Case:
     """The house of the examples."""
-    return open_case(ROOT / "examples" / "larkfen-house")
+    return open_job(ROOT / "examples" / "larkfen-house")
 
 
 def _register(group: str, *months: str, low: str = "") -> Register:

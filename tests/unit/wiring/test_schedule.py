@@ -11,7 +11,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.errors import InputError
 from farpress.papers.drawings.svg import fitted, text_width
 from farpress.papers.drawings.terminals import Lane, TerminalPlan
@@ -258,7 +259,7 @@ def test_tables_carry_numbers_and_open_lines() -> None:
 @pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_every_example_is_drawn_whole_and_the_same_each_time(job: str) -> None:
     """Well-formed, with title and description, every number of a terminal and every device in it."""
-    opened = open_case(EXAMPLES / job)
+    opened = open_job(EXAMPLES / job)
     drawn = terminal_drawings(opened)
 
     assert set(drawn) == set(opened.equipment.receivers)
@@ -285,7 +286,7 @@ def test_block_diagrams_for_paper_show_every_wire_on_sheets_that_can_be_read(job
     """Together the sheets have every receiver and device, none is wider or higher than keeps its letters at
     seven points on Letter across.
     """
-    opened = open_case(EXAMPLES / job)
+    opened = open_job(EXAMPLES / job)
     for premises, sheets in block_sheets(opened).items():
         house = opened.job.premises[premises]
         worked = {
@@ -332,7 +333,7 @@ def test_the_third_resistor_of_a_masked_loop_is_drawn(closed: bool) -> None:
 
 def test_lines_of_a_block_diagram_do_not_lie_on_one_another() -> None:
     """No two wires share an upright stretch."""
-    svg = block_diagram(open_case(EXAMPLES / "larkfen-house"))
+    svg = block_diagram(open_job(EXAMPLES / "larkfen-house"))
     uprights: list[tuple[float, float, float]] = []
     for points in re.findall(r'polyline points="([^"]+)"', svg):
         path = [tuple(map(float, point.split(","))) for point in points.split()]

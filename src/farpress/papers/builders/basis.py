@@ -48,8 +48,6 @@ class Basis:
         names: mark of a person → name, as far as still kept.
         before: an earlier version of the job, for the change order.
         lost: label of the fob that the lost-fob sheet is about; None for every fob reported lost.
-        evident: the case with the readings of the record beside those of the job; plans of trials use
-            `case`, which does not know them.
         tell: told what takes long within a paper; may raise to cancel.
     """
 
@@ -62,13 +60,7 @@ class Basis:
     names: Mapping[str, str] = field(default_factory=dict)
     before: Case | None = None
     lost: str | None = None
-    evident: Case | None = None
     tell: Callable[[str], None] = _quiet
-
-    @property
-    def measured_case(self) -> Case:
-        """The case as it is judged: with every reading there is."""
-        return self.evident or self.case
 
     @cached_property
     def plan(self) -> ProvingPlan:
@@ -211,7 +203,7 @@ def make_basis(
     """Judge the job and read its record, if there is one.
 
     Args:
-        case: the job.
+        case: the job; what its record knows is joined again, as of now.
         language: of the user cards.
         day: the date to print.
         before: an earlier version of the job.
@@ -222,19 +214,20 @@ def make_basis(
         InputError: an unknown language; a lost fob that the record does not know.
         RecordError: the record cannot be read.
     """
+    from farpress.case.evidence import with_evidence
     from farpress.judging.assess import assess
-    from farpress.proving.ask import with_evidence
 
     texts = texts_in(language)
     events, register, names = _record(case)
-    evident = with_evidence(case, events)
-    assessment = assess(evident, progress=progress)
+    case = with_evidence(case, events)
+    before = with_evidence(before, events) if before is not None else None
+    assessment = assess(case, progress=progress)
     if lost is not None and lost not in register.fobs:
         known = ", ".join(sorted(register.fobs)[:12])
         raise InputError(
             f"The record knows no fob '{lost}'. {f'It knows {known}.' if known else 'It knows no fob yet.'}"
         )
-    return Basis(case, assessment, texts, day, events, register, names, before, lost, evident)
+    return Basis(case, assessment, texts, day, events, register, names, before, lost)
 
 
 def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:

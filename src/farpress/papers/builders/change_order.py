@@ -29,7 +29,6 @@ __all__ = ["differences", "paper"]
 def paper(basis: Basis) -> Paper:
     """The change order; without an earlier version a form for the change asked for."""
     from farpress.judging.assess import assess
-    from farpress.proving.ask import with_evidence
 
     sections: list[Section] = [
         Section(
@@ -62,14 +61,14 @@ def paper(basis: Basis) -> Paper:
     else:
         changed = tuple(
             differences(
-                basis.before.job.model_dump(mode="json", by_alias=True),
-                basis.case.job.model_dump(mode="json", by_alias=True),
+                basis.before.without_evidence().job.model_dump(mode="json", by_alias=True),
+                basis.case.without_evidence().job.model_dump(mode="json", by_alias=True),
             )
         )
         rows: tuple[tuple[Cell | str | None, ...], ...] = tuple(
             (where, was, now) for where, was, now in changed
         )
-        before = assess(with_evidence(basis.before, basis.events))
+        before = assess(basis.before)
         sections += [
             Section(
                 "What changes",

@@ -115,7 +115,7 @@ def reach_maps(basis: Basis) -> tuple[Block, ...]:
     """A map for each receiver and each level from which it is promised, narrow ones side by side; what cannot
     be drawn says why.
     """
-    case, wanted = basis.measured_case, _levels(basis)
+    case, wanted = basis.case, _levels(basis)
     if wanted and (waiting := wait_before_first_map()):
         basis.tell(waiting)
     blocks, narrow = list[Block](), list[Drawing]()

@@ -133,11 +133,9 @@ _PREDICTION: Final = Citation("the budget above without this reading", mark=Mark
 
 def _budget(basis: Basis) -> Table:
     rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
-    for premises, house in basis.measured_case.job.premises.items():
+    for premises, house in basis.case.job.premises.items():
         for receiver in house.receivers:
-            for one in promised_links(
-                basis.measured_case, premises, receiver, radio=radio_of(basis.measured_case)
-            ):
+            for one in promised_links(basis.case, premises, receiver, radio=radio_of(basis.case)):
                 key = (
                     one.receiver,
                     one.place,

@@ -343,7 +343,7 @@ def _supplies(basis: Basis) -> Table:
 
 def _readings(basis: Basis) -> Table:
     rows: list[tuple[Cell | str | None, ...]] = []
-    for one in basis.case.job.readings:
+    for one in basis.case.without_evidence().job.readings:
         value = (
             f"{one.level_dbm:g} dBm"
             if one.level_dbm is not None

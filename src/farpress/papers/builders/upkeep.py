@@ -255,7 +255,7 @@ def _levels(basis: Basis) -> Table:
             None,
             None,
         )
-        for one in basis.case.job.readings
+        for one in basis.case.without_evidence().job.readings
     ]
     columns = (
         Column("receiver"),

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.parts import Part, RelaySheet
 from farpress.judging.assess import assess
@@ -50,7 +51,7 @@ def test_every_rule_that_can_be_broken_fails_with_its_story(name: str) -> None:
 )
 def test_nothing_is_judged_twice_and_no_rule_is_lost(folder: Path) -> None:
     """Same rules and things as seen from how they are built, each once; and the acknowledgement."""
-    case = open_case(folder)
+    case = open_job(folder)
     seen, both = [one.key for one in rules.judge(case)], list(rules_searched.judge(case))
     keys = [one.key for one in both]
 
@@ -180,7 +181,7 @@ def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: 
     """Kept results change the time, never a word."""
     from farpress.rehearsal import search as rehearsal_search
 
-    case = open_case(EXAMPLES / "tallowmere-court")
+    case = open_job(EXAMPLES / "tallowmere-court")
     kept = assess(case)
     monkeypatch.setattr(rehearsal_search, "_kept", {})
 

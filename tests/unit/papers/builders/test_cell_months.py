@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.cards import CardMaker
@@ -40,7 +40,7 @@ def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> 
     """
     cards = {}
     for language in ("en", "de"):
-        basis = make_basis(open_case(changed), language=language)
+        basis = make_basis(open_job(changed), language=language)
         cards[language] = {card.name: card for _, heap in CardMaker(basis).batches() for card in heap}
     plan = next(table for table in paper_of(basis, "cell-plan").tables() if table.name == "forecast")
     place = [column.title for column in plan.columns]
@@ -68,7 +68,7 @@ def test_a_cell_reported_low_is_changed_now(changed: Path) -> None:
         )
     card = next(
         card
-        for _, heap in CardMaker(make_basis(open_case(changed))).batches()
+        for _, heap in CardMaker(make_basis(open_job(changed))).batches()
         for card in heap
         if card.name == "Pim Vardel"
     )

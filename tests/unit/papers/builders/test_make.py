@@ -23,7 +23,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from farpress.case.case import open_case
+from farpress.case.door import open_job
 from farpress.dates import day_wanted
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
@@ -307,7 +307,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
 @pytest.fixture(scope="module")
 def house() -> Basis:
     """The family house as planned, without a record."""
-    return make_basis(open_case(EXAMPLES / "larkfen-house"), day=date(2026, 11, 25))
+    return make_basis(open_job(EXAMPLES / "larkfen-house"), day=date(2026, 11, 25))
 
 
 @pytest.fixture(scope="module")
@@ -326,7 +326,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> Basis:
     """The job that a new folder starts with: one house, one receiver, one gate."""
     folder = tmp_path_factory.mktemp("small")
     write_starter(folder / "thornwick", name="Thornwick Rise")
-    return make_basis(open_case(folder / "thornwick"), day=date(2026, 11, 25))
+    return make_basis(open_job(folder / "thornwick"), day=date(2026, 11, 25))
 
 
 @pytest.fixture
@@ -417,7 +417,7 @@ def test_every_paper_is_clean_and_tagged(printed: dict[tuple[str, str], bytes], 
 @pytest.mark.parametrize("job", ["tallowmere-court", "brindlemark"])
 def test_the_papers_of_a_larger_job_are_clean(job: str) -> None:
     """Papers with drawings, long tables and many sources; a card of each group, in German on Letter."""
-    basis = make_basis(open_case(EXAMPLES / job), day=date(2026, 11, 25), language="de")
+    basis = make_basis(open_job(EXAMPLES / job), day=date(2026, 11, 25), language="de")
     cards = tuple(cards[0] for _, cards in CardMaker(basis).batches())
 
     for name in (
@@ -458,7 +458,7 @@ def test_every_figure_has_a_source(job: str) -> None:
     """Each number with a unit, and each number in a column of numbers, carries a source at its cell, its row
     or its column: no table has one for all.
     """
-    basis = make_basis(open_case(EXAMPLES / job), day=date(2026, 11, 25))
+    basis = make_basis(open_job(EXAMPLES / job), day=date(2026, 11, 25))
     bare = []
     for name in BUILDERS:
         paper = paper_of(basis, name)
@@ -541,7 +541,7 @@ def test_every_table_is_square_and_named_once(house: Basis, name: str) -> None:
 
 def test_a_register_without_names_has_none(running: Path) -> None:
     """The working copy knows holders by number; the register itself has the table of persons."""
-    basis = make_basis(open_case(running))
+    basis = make_basis(open_job(running))
     with_names, without = (
         " ".join(pages_of(paper_pdf(paper_of(basis, name), basis.head)))
         for name in ("key-register", "key-register-without-names")
@@ -603,7 +603,7 @@ def test_a_place_that_is_not_reliable_says_so_on_the_card(house: Basis) -> None:
 
 def test_the_record_fills_in_what_was_planned(running: Path) -> None:
     """An issued fob takes the place of a planned one; trials turn "not proven" into what they show."""
-    basis = make_basis(open_case(running))
+    basis = make_basis(open_job(running))
     register = " ".join(pages_of(paper_pdf(paper_of(basis, "key-register"), basis.head)))
     proving = " ".join(pages_of(paper_pdf(paper_of(basis, "proving-record"), basis.head)))
 
@@ -617,7 +617,7 @@ def test_the_certificate_counts_as_proven_what_the_record_proves(running: Path) 
     """Fifty-nine of fifty-nine heard from outside the wicket: those promises are not in the annex of what is
     not proven.
     """
-    bare, proven = (make_basis(open_case(folder)) for folder in (EXAMPLES / "larkfen-house", running))
+    bare, proven = (make_basis(open_job(folder)) for folder in (EXAMPLES / "larkfen-house", running))
     before, after = (
         next(one for one in paper_of(basis, "handover-certificate").tables() if one.name == "unproven")
         for basis in (bare, proven)
@@ -632,14 +632,14 @@ def test_the_certificate_counts_as_proven_what_the_record_proves(running: Path) 
 
 def test_readings_of_the_record_are_judged_with_those_of_the_job(running: Path) -> None:
     """The papers judge with the evidence there is; the plan of trials does not know it."""
-    basis = make_basis(open_case(running))
+    basis = make_basis(open_job(running))
 
-    assert len(basis.measured_case.job.readings) == len(basis.case.job.readings) + 1
+    assert len(basis.case.job.readings) == len(basis.case.without_evidence().job.readings) + 1
 
 
 def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
     """Label, between where, functions, receiver, slot, still known: everything for the first call."""
-    basis = make_basis(open_case(running), lost="LH-001-G")
+    basis = make_basis(open_job(running), lost="LH-001-G")
     text = " ".join(pages_of(paper_pdf(paper_of(basis, "lost-fob-sheet"), basis.head)))
 
     for words in (
@@ -655,12 +655,12 @@ def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
         assert words in text, words
     assert "The job gives no time zone: times are UTC" in text
     with pytest.raises(InputError, match="LH-090"):
-        make_basis(open_case(running), lost="XX-1")
+        make_basis(open_job(running), lost="XX-1")
 
     (job := running / "job.yaml").write_text(
         job.read_text("utf-8").replace("region: europe", "region: europe\ntime_zone: Asia/Kathmandu"), "utf-8"
     )
-    basis = make_basis(open_case(running), lost="LH-001-G")
+    basis = make_basis(open_job(running), lost="LH-001-G")
     there = " ".join(pages_of(paper_pdf(paper_of(basis, "lost-fob-sheet"), basis.head)))
     (report,) = (event.at for event in basis.happened("fob lost"))
     local = datetime.fromisoformat(report.replace("Z", "+00:00")) + timedelta(
@@ -721,7 +721,7 @@ def test_every_file_of_a_pack_is_the_same_whoever_makes_it_and_where(tmp_path: P
 def test_looking_for_papers_makes_no_record(tmp_path: Path) -> None:
     """A folder without a record has none afterwards."""
     shutil.copy(EXAMPLES / "larkfen-house" / "job.yaml", tmp_path)
-    make_basis(open_case(tmp_path))
+    make_basis(open_job(tmp_path))
 
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job.yaml"]
 
@@ -736,7 +736,7 @@ def test_a_change_order_tells_what_a_change_does(tmp_path: Path) -> None:
     (tmp_path / "job.yaml").write_text(
         text.replace(was, "cable: {part: cable-2x1.0, length: 24 m, cores: 1 and 2}"), encoding="utf-8"
     )
-    basis = make_basis(open_case(tmp_path), before=open_case(EXAMPLES / "larkfen-house"))
+    basis = make_basis(open_job(tmp_path), before=open_job(EXAMPLES / "larkfen-house"))
     text = " ".join(pages_of(paper_pdf(paper_of(basis, "change-order"), basis.head)))
 
     assert "1 difference." in text
@@ -749,7 +749,7 @@ def test_buttons_that_many_fobs_share_are_told_once() -> None:
     """The court: 686 fobs, a dozen kinds of buttons; each row names its map, the maps stand before the fobs
     and name every output.
     """
-    basis = make_basis(open_case(EXAMPLES / "tallowmere-court"), day=date(2026, 11, 25))
+    basis = make_basis(open_job(EXAMPLES / "tallowmere-court"), day=date(2026, 11, 25))
     maps, fobs = paper_of(basis, "key-register").tables()[:2]
     counted = {str(row[0]): int(str(row[1])) for row in maps.rows}
     used = [str(row[7]) for row in fobs.rows]
@@ -767,7 +767,7 @@ def test_a_small_change_takes_one_page(tmp_path: Path, size: str) -> None:
     (tmp_path / "job.yaml").write_text(
         text.replace("telephone: 01632 960 014", "telephone: 01632 960 077"), encoding="utf-8"
     )
-    basis = make_basis(open_case(tmp_path), before=open_case(EXAMPLES / "larkfen-house"))
+    basis = make_basis(open_job(tmp_path), before=open_job(EXAMPLES / "larkfen-house"))
     pages = pages_of(paper_pdf(paper_of(basis, "change-order"), basis.head, size=size))
 
     assert len(pages) == 1

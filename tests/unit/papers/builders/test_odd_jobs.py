@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from farpress.case.case import Case, open_case
+from farpress.case.case import Case
+from farpress.case.door import open_job
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.cards import CardMaker
 from farpress.papers.builders.make import chosen_kinds, make_papers, paper_of
@@ -57,7 +58,7 @@ def test_a_magnetic_lock_is_shown_as_it_is_after_a_power_cut(tmp_path: Path) -> 
     that nothing stays released.
     """
     (tmp_path / "job.yaml").write_text(CLINIC, encoding="utf-8")
-    basis = make_basis(open_case(tmp_path), day=date(2026, 11, 25))
+    basis = make_basis(open_job(tmp_path), day=date(2026, 11, 25))
     rows = {
         str(row[0]): row[4]
         for table in paper_of(basis, "system-design-proposal").tables()
@@ -114,7 +115,7 @@ def test_odd_jobs_give_clean_pages(size: str) -> None:
     """Every paper and card is there, tagged, and nothing lies on anything else; the long name stands on its
     card in full.
     """
-    basis = make_basis(_odd(open_case(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
+    basis = make_basis(_odd(open_job(EXAMPLES / "larkfen-house")), language="de", day=date(2026, 11, 25))
     made = {
         one.name.removesuffix(".pdf"): one
         for one in make_papers(basis, chosen_kinds(), size=size)
@@ -132,7 +133,7 @@ def test_odd_jobs_give_clean_pages(size: str) -> None:
 
 def test_a_premises_without_people_still_gives_its_papers() -> None:
     """No group, no wish, no rule: every paper but the cards is there, and none is ugly."""
-    case = open_case(EXAMPLES / "larkfen-house")
+    case = open_job(EXAMPLES / "larkfen-house")
     job = case.job.model_copy(
         update={"groups": {}, "people": {}, "promises": (), "rules": (), "readings": ()}
     )
@@ -146,7 +147,7 @@ def test_a_premises_without_people_still_gives_its_papers() -> None:
 def test_a_bare_job_still_gives_a_pack(tmp_path: Path) -> None:
     """No plan, no readings, no people, no supply: every paper is there and says what is missing."""
     (tmp_path / "job.yaml").write_text("farpress: 1\njob: Bare\npremises:\n  here: {}\n", encoding="utf-8")
-    basis = make_basis(open_case(tmp_path))
+    basis = make_basis(open_job(tmp_path))
     made = {one.name: one for one in make_papers(basis, chosen_kinds()) if one.name.endswith(".pdf")}
 
     assert set(made) == {f"{name}.pdf" for name in KINDS if name != "user-cards"}
