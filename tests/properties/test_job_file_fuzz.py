@@ -19,7 +19,7 @@ from farpress.errors import JobFileError
 from farpress.jobfile.faults import faults_text
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import decode
-from farpress.jobfile.tree import parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import ROOT
 
 CASES = int(os.environ.get("FARPRESS_FUZZ_CASES", "2000"))
@@ -170,7 +170,7 @@ KEYS = [
 
 def plain_tree(text: str) -> object:
     """The values of a job file, numbers as numbers."""
-    tree, faults = parse_tree(decode(text.encode(), None))
+    tree, faults = text_to_tree(decode(text.encode(), None))
     assert tree is not None
     assert not faults
     return tree.data

@@ -9,8 +9,9 @@ import pytest
 
 from farpress.domain.finding import Change
 from farpress.errors import JobFileError
+from farpress.jobfile.node import Node
 from farpress.jobfile.source import decode
-from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from farpress.jobfile.writer import apply_changes
 from helpers.project import ROOT
 
@@ -41,7 +42,7 @@ def test_lines_before_and_after_the_value_stay_to_the_byte(job: Path, tmp_path: 
     """Values of all sizes replaced or removed, with fixed seeds; remarks of the next entry stay too."""
     before = job.read_text(encoding="utf-8")
     lines = before.split("\n")
-    tree, _ = parse_tree(decode(before.encode(), None))
+    tree, _ = text_to_tree(decode(before.encode(), None))
     assert tree is not None
     chance = random.Random(20261125)
     every = places(tree)

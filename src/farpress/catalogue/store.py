@@ -7,7 +7,7 @@ and wins over everything here.
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -46,10 +46,11 @@ class Catalogue:
             raise InputError(f"there is no {kind} '{name}' in the catalogue{closest(name, self.parts[kind])}")
         return self.parts[kind][name]
 
-    def known_names(self) -> dict[str, frozenset[str]]:
-        """Kind of part, and "build" → the names a job file may use."""
-        known = {kind: frozenset(parts) for kind, parts in self.parts.items()}
-        return known | {"build": frozenset(self.builds)}
+    def known_names(self) -> dict[str, Collection[str]]:
+        """Kind of part, and "build" → the names a job file may use; of receivers with how many outputs."""
+        known: dict[str, Collection[str]] = {kind: frozenset(parts) for kind, parts in self.parts.items()}
+        outputs = {name: part.sheet.relays for name, part in self.parts["receiver"].items()}
+        return known | {"build": frozenset(self.builds), "receiver": outputs}
 
 
 @cache

@@ -6,7 +6,7 @@ and file, and a field added to the job is on the page the same day.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Final
@@ -146,7 +146,7 @@ def value_at(values: Any, path: Iterable[str | int]) -> Any:
     return values
 
 
-def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, frozenset[str]]) -> list[Field]:
+def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, Collection[str]]) -> list[Field]:
     """The fields of the entry at a path, with its values as they stand in the file.
 
     Tables of one level inside (a cable with its part and length) are fields of the same form.
@@ -163,7 +163,7 @@ def _fields(
     schema: dict[str, Any],
     value: Any,
     job: Job,
-    known: Mapping[str, frozenset[str]],
+    known: Mapping[str, Collection[str]],
     before: str,
     group: str,
 ) -> list[Field]:
@@ -256,7 +256,7 @@ def _field(
     place: dict[str, Any],
     value: Any,
     job: Job,
-    known: Mapping[str, frozenset[str]],
+    known: Mapping[str, Collection[str]],
     required: bool,
     group: str,
     help_: str,
@@ -371,7 +371,7 @@ def summary(value: Any) -> str:
     return " · ".join(parts)[:160]
 
 
-def names_for(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
+def names_for(path: Path, key: str, job: Job, known: Mapping[str, Collection[str]]) -> tuple[str, ...]:
     """Names that make sense in a field: places, outputs, parts, inputs, as far as the job has them."""
     house = job.premises.get(str(path[1])) if len(path) > 1 and path[0] == "premises" else None
     top = str(path[0]) if path else ""
@@ -418,7 +418,7 @@ def names_for(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]
     return ()
 
 
-def _parts(path: Path, key: str, job: Job, known: Mapping[str, frozenset[str]]) -> set[str]:
+def _parts(path: Path, key: str, job: Job, known: Mapping[str, Collection[str]]) -> set[str]:
     words = [str(one) for one in path] + [key]
     for word, kind in (
         ("coax", "coax"),

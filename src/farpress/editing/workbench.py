@@ -21,9 +21,10 @@ from farpress.editing.judging import JudgedBeside, State
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
+from farpress.jobfile.node import Node
 from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_job_tree
 from farpress.jobfile.source import job_path, read_source
-from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from farpress.jobfile.writer import put_text, with_changes_made
 
 __all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
@@ -380,7 +381,7 @@ def values_of(text: str) -> Any:
     """
     from farpress.jobfile.source import decode
 
-    tree, faults = parse_tree(decode(text.encode("utf-8"), None))
+    tree, faults = text_to_tree(decode(text.encode("utf-8"), None))
     if tree is None or faults:
         raise JobFileError(faults)
     return _value(tree)

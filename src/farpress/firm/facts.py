@@ -95,7 +95,7 @@ def _facts(document: JobDocument) -> Facts:
     named |= {("function", name) for name in job.functions} | {("group", name) for name in job.groups}
     named |= {("organisation", one) for one in _organisations(job)}
     named |= {("town", town) for town in towns_of(job).values() if town}
-    from farpress.jobfile.plain import plain
+    from farpress.jobfile.node import plain
 
     return Facts(
         job.details.customer or "",
@@ -137,11 +137,11 @@ def _is_number(text: str) -> bool:
 
 
 def _plain_values(text: str) -> Any:
-    from farpress.jobfile.plain import plain
-    from farpress.jobfile.tree import parse_tree
+    from farpress.jobfile.node import plain
+    from farpress.jobfile.text_to_tree import text_to_tree
 
     try:
-        tree, _ = parse_tree(decode(text.encode("utf-8", "surrogatepass"), None))
+        tree, _ = text_to_tree(decode(text.encode("utf-8", "surrogatepass"), None))
     except (FarpressError, InputError):
         return None
     return plain(tree) if tree is not None else None

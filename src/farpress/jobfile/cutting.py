@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.domain.finding import Change
-from farpress.jobfile.tree import Node
+from farpress.jobfile.node import Node
 
 __all__ = ["Cut", "cuts_for"]
 

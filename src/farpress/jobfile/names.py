@@ -21,9 +21,9 @@ def closest(word: str, names: Iterable[str]) -> str | None:
     if given in known:
         return known[given]
     by_words = {" ".join(sorted(_words(folded))): name for folded, name in known.items()}
-    found = by_words.get(" ".join(sorted(_words(given))))
-    if found is not None:
-        return found
+    same_words = by_words.get(" ".join(sorted(_words(given))))
+    if same_words is not None:
+        return same_words
     near = difflib.get_close_matches(given, known, n=1, cutoff=0.62)
     if near:
         return known[near[0]]
@@ -38,7 +38,7 @@ def closest(word: str, names: Iterable[str]) -> str | None:
 
 
 def did_you_mean(word: str, names: Iterable[str]) -> str:
-    """ " Did you mean 'x'?" with the space before it, or nothing."""  # noqa: D210
+    """The question "Did you mean 'x'?" with a space before it, or nothing."""
     near = closest(word, names)
     return f" Did you mean '{near}'?" if near else ""
 

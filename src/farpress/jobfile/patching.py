@@ -10,9 +10,9 @@ from typing import Any
 
 from farpress.domain.finding import Change
 from farpress.jobfile.cutting import cuts_for
+from farpress.jobfile.node import Node
 from farpress.jobfile.scalars import scalar_value
 from farpress.jobfile.source import LINE_ENDS, Source
-from farpress.jobfile.tree import Node
 
 __all__ = ["ways_to_write", "written_scalar"]
 

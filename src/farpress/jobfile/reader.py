@@ -1,24 +1,23 @@
-"""Read a job file: text, tree, form, names. All faults at once, or a whole job.
+"""Read a job file: text to tree, tree to model, model to references. All faults at once, or a whole job.
 
 A job that reads without faults is well formed; whether it works is judged elsewhere.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
 
 from farpress.domain.job import Job
 from farpress.domain.quantity import key_in_file
 from farpress.errors import Fault, JobFileError
-from farpress.jobfile.checking import check_form
-from farpress.jobfile.migrate import check_format
-from farpress.jobfile.pruning import pruned_job
-from farpress.jobfile.references import check_references
+from farpress.jobfile.model_to_references import model_to_references
+from farpress.jobfile.names_there import Known
+from farpress.jobfile.node import Node
 from farpress.jobfile.source import FILE_NAME, Source, decode, read_source
-from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
+from farpress.jobfile.tree_to_model import tree_to_model
 
 __all__ = ["JobDocument", "read_job", "read_job_text", "read_job_tree"]
 
@@ -66,12 +65,12 @@ class JobDocument:
         return f"{self.source.file} line {self.line_of(path)}"
 
 
-def read_job(folder: Path, *, known: Mapping[str, frozenset[str]]) -> JobDocument:
+def read_job(folder: Path, *, known: Known) -> JobDocument:
     """Read and check the job in a folder.
 
     Args:
         folder: the job's folder, or its `job.yaml` itself.
-        known: kind of part (and "build") → names in the catalogue.
+        known: what the catalogue has, as its `known_names` says.
 
     Raises:
         JobFileError: the file cannot be used; every fault of it is listed.
@@ -79,54 +78,29 @@ def read_job(folder: Path, *, known: Mapping[str, frozenset[str]]) -> JobDocumen
     return _read(read_source(folder), known)
 
 
-def read_job_text(
-    text: str | bytes, *, known: Mapping[str, frozenset[str]], file: str = FILE_NAME
-) -> JobDocument:
+def read_job_text(text: str | bytes, *, known: Known, file: str = FILE_NAME) -> JobDocument:
     """Read and check a job given as text, as the desk and the writer have it; see `read_job`."""
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
     return _read(decode(data, None, file=file), known)
 
 
-_EMPTY: Final = (
-    "the file is empty. A job begins with 'farpress: 1' and 'job: its name'; 'farpress new FOLDER' writes a"
-    " first one"
-)
-
-
-def read_job_tree(source: Source, tree: Node, *, known: Mapping[str, frozenset[str]]) -> JobDocument:
+def read_job_tree(source: Source, tree: Node, *, known: Known) -> JobDocument:
     """Check a job whose text was taken apart already, without faults of form; see `read_job`."""
-    return _checked(source, tree, [], known)
+    return _job_of(source, tree, [], known)
 
 
-def _read(source: Source, known: Mapping[str, frozenset[str]]) -> JobDocument:
-    tree, faults = parse_tree(source)
-    return _checked(source, tree, faults, known)
+def _read(source: Source, known: Known) -> JobDocument:
+    tree, faults = text_to_tree(source)
+    if faults and (tree is None or tree.data is None):
+        raise JobFileError(faults)
+    return _job_of(source, tree, faults, known)
 
 
-def _checked(
-    source: Source, tree: Node | None, faults: list[Fault], known: Mapping[str, frozenset[str]]
-) -> JobDocument:
-    if tree is None or (tree.kind == "scalar" and tree.data is None):
-        raise JobFileError(faults or [source.fault(1, 1, "", _EMPTY)])
-    if tree.kind != "mapping":
-        shown = "a list" if tree.kind == "sequence" else "a single text"
-        says = (
-            f"{shown} stands at the top, but a job is a table of keys: 'farpress: 1', 'job: its name',"
-            " 'premises:' and so on"
-        )
-        raise JobFileError([*faults, source.fault(tree.line, tree.column, "", says)])
-    faults += check_format(tree, source)
-    if any(fault.path == "farpress" for fault in faults):
-        raise JobFileError(faults)  # another format has other keys: checking them would mislead
-    job, wrong, error = check_form(tree, source)
-    faults += wrong
-    readable, moved = (job, {}) if error is None else pruned_job(tree, error)
-    if readable is not None:
-        faults += check_references(readable, tree, source, known, moved)
-    if faults or job is None:
-        raise JobFileError(_each_once(faults))
-    return JobDocument(job, source.fingerprint, source, tree)
-
-
-def _each_once(faults: list[Fault]) -> list[Fault]:
-    return list(dict.fromkeys(faults))
+def _job_of(source: Source, tree: Node | None, faults: list[Fault], known: Known) -> JobDocument:
+    checked = tree_to_model(tree, source)
+    faults = [*faults, *checked.faults]
+    if tree is not None:
+        faults += model_to_references(checked, tree, source, known)
+    if faults or tree is None or checked.job is None:
+        raise JobFileError(list(dict.fromkeys(faults)))  # each once
+    return JobDocument(checked.job, source.fingerprint, source, tree)

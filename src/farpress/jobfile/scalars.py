@@ -13,7 +13,7 @@ from typing import Final
 
 from farpress.domain.quantity import WrittenFloat, WrittenInt
 
-__all__ = ["LONGEST_NAME", "LONGEST_TEXT", "scalar_value", "text_fault"]
+__all__ = ["LONGEST_NAME", "LONGEST_TEXT", "REMARKS", "scalar_value", "text_fault"]
 
 LONGEST_NAME: Final = 300
 """Longest name or value [characters]; our choice: longer fits no label and no line of a paper."""
@@ -71,10 +71,10 @@ def text_fault(text: str, key: str | None) -> str:
     longest = LONGEST_TEXT if key in REMARKS else LONGEST_NAME
     if len(text) > longest:
         return f"this text has {len(text)} characters, but at most {longest} are allowed here (our choice)"
-    found = _FORBIDDEN.search(text)
-    if found:
+    sign = _FORBIDDEN.search(text)
+    if sign:
         return (
-            f"the text holds a control character (U+{ord(found[0]):04X}), which no paper can print. Delete it"
+            f"the text holds a control character (U+{ord(sign[0]):04X}), which no paper can print. Delete it"
         )
     if key not in REMARKS and ("\n" in text or "\t" in text):
         return "a name or value stands on one line, without tabs"

@@ -98,6 +98,12 @@ def explain(error: Any, source: Source) -> tuple[int, int, str]:
         )
     if "cannot start any token" in problem:
         return line, column, f"no value can begin with '{character}'; put the text in quotes"
+    if character == ":" and "expected ',' or" in problem:
+        return (
+            line,
+            column,
+            "between braces or brackets a colon ends the text before it; put text with a colon in quotes",
+        )
     whole = f"{problem} {getattr(error, 'context', '') or ''}"
     says = next((teaches for part, teaches in _TEACHES if part in whole), None)
     if says is None:

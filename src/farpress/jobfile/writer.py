@@ -11,17 +11,17 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
 from farpress.domain.finding import Change
 from farpress.errors import Fault, JobFileError
+from farpress.jobfile.node import Node, path_text, plain, plain_value
 from farpress.jobfile.patching import ways_to_write
-from farpress.jobfile.plain import plain, plain_value
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import Source, decode, job_path, read_source
-from farpress.jobfile.tree import Node, parse_tree, path_text
+from farpress.jobfile.text_to_tree import text_to_tree
 
 __all__ = ["apply_changes", "put_text", "with_changes_made"]
 
@@ -31,7 +31,7 @@ def apply_changes(
     changes: Sequence[Change],
     *,
     fingerprint: str | None = None,
-    known: Mapping[str, frozenset[str]] | None = None,
+    known: Mapping[str, Collection[str]] | None = None,
 ) -> str:
     """Make changes in the job file of a folder, all of them or none.
 
@@ -57,7 +57,7 @@ def apply_changes(
             "the file was changed on disk since it was read, so nothing was written. Read it again and repeat"
             " the change",
         )
-    tree, faults = parse_tree(source)
+    tree, faults = text_to_tree(source)
     if tree is None or faults:
         raise JobFileError(
             faults or [source.fault(1, 1, "", "the file is empty; there is nothing to change")]
@@ -86,7 +86,7 @@ def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> 
     faults: list[Fault] = []
     for text in ways_to_write(source, tree, changes):
         result = decode(text.encode("utf-8"), source.path, file=source.file)
-        after, faults = parse_tree(result)
+        after, faults = text_to_tree(result)
         if after is not None and not faults and plain(after) == wanted:
             return result, after
     says = (
@@ -99,7 +99,7 @@ def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> 
 
 
 def put_text(
-    path: Path, text: str, *, fingerprint: str, known: Mapping[str, frozenset[str]] | None = None
+    path: Path, text: str, *, fingerprint: str, known: Mapping[str, Collection[str]] | None = None
 ) -> str:
     """Put a whole text in the place of a job file, as when an earlier version is brought back.
 

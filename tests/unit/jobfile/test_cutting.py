@@ -9,8 +9,9 @@ import pytest
 from farpress.domain.finding import Change
 from farpress.jobfile import patching
 from farpress.jobfile.cutting import cuts_for
+from farpress.jobfile.node import Node
 from farpress.jobfile.source import decode
-from farpress.jobfile.tree import Node, parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import EXAMPLES
 
 JOB = EXAMPLES / "larkfen-house" / "job.yaml"
@@ -18,7 +19,7 @@ JOB = EXAMPLES / "larkfen-house" / "job.yaml"
 
 def tree_of(text: str) -> Node:
     """The tree of a text without faults."""
-    tree, faults = parse_tree(decode(text.encode(), None))
+    tree, faults = text_to_tree(decode(text.encode(), None))
     assert tree is not None
     assert not faults
     return tree

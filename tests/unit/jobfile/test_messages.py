@@ -200,6 +200,26 @@ def test_a_device_with_a_fault_of_its_own_is_still_known_by_name(sample: str, fa
     assert len(found) == 1
 
 
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ("says: the gate, left side", "quotes: 'says: \"the gate, left side\"'"),
+        ("says: gate: left side", "put text with a colon in quotes"),
+        ("after_power_return: false", "'false' means yes or no, but a word is wanted. Did you mean 'off'?"),
+        ("suppression: false", "Did you mean 'none'? Allowed: none, diode, zener, rc, varistor"),
+        ("contact: true", "Allowed: normally open, normally closed"),
+    ],
+)
+def test_words_that_yaml_takes_otherwise_are_told_with_the_remedy(
+    more: str, says: str, sample: str, faults: Faults
+) -> None:
+    """A comma or colon in a remark, and yes or no where a word is wanted: what to write is said."""
+    told = faults(sample.replace("works: gate.open,", f"works: gate.open, {more},", 1))
+
+    assert len(told) == 1
+    assert says in told[0]
+
+
 def test_hundreds_of_faults_end_in_a_sentence(faults: Faults) -> None:
     """Nobody mends more than a hundred in one go."""
     found = faults(

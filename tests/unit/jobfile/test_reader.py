@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from farpress.errors import JobFileError
-from farpress.jobfile import tree
+from farpress.jobfile import text_to_tree as tree
 from farpress.jobfile.reader import read_job, read_job_text
 
 Known = Mapping[str, frozenset[str]]

@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 from farpress.jobfile.schema import SCHEMA_NAME, job_schema, schema_text
 from farpress.jobfile.source import decode
 from farpress.jobfile.starter import starter_text
-from farpress.jobfile.tree import parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import ROOT
 
 JOBS = {
@@ -23,7 +23,7 @@ JOBS = {
 
 def values(text: str) -> Any:
     """The values of a job file, as an editor sees them."""
-    tree, faults = parse_tree(decode(text.encode(), None))
+    tree, faults = text_to_tree(decode(text.encode(), None))
     assert tree is not None
     assert not faults
     return json.loads(json.dumps(tree.data))

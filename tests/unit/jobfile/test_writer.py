@@ -17,7 +17,7 @@ from farpress.jobfile import writer
 from farpress.jobfile.patching import written_scalar
 from farpress.jobfile.reader import read_job, read_job_text
 from farpress.jobfile.source import decode
-from farpress.jobfile.tree import parse_tree
+from farpress.jobfile.text_to_tree import text_to_tree
 from farpress.jobfile.writer import apply_changes
 
 Known = Mapping[str, frozenset[str]]
@@ -252,7 +252,7 @@ def test_a_shared_value_is_changed_in_one_place_only(tmp_path: Path, known: Know
 def test_every_text_written_reads_back_the_same(word: str, frame: str) -> None:
     """Quotes are set exactly where the text would otherwise mean something else."""
     text = frame.format(written_scalar(word, flow="{" in frame[3:5] or "[" in frame))
-    tree, _ = parse_tree(decode(text.encode(), None))
+    tree, _ = text_to_tree(decode(text.encode(), None))
     assert tree is not None
     value = tree.data["v"]
     value = value["k"] if isinstance(value, dict) else value[0] if isinstance(value, list) else value

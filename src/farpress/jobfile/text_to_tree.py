@@ -1,4 +1,4 @@
-"""YAML text to a tree of nodes that know their line and column.
+"""The first step of reading: YAML text to a tree of nodes that know their line and column.
 
 Built from the parser's events, not from its own composer: duplicate keys, anchors,
 depth and number of nodes are checked before anything is expanded, and nothing recurses.
@@ -7,17 +7,18 @@ The text is parsed by libyaml where it is built in, else by the same parser in P
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any, Final
 
 import yaml
 
 from farpress.errors import Fault
+from farpress.jobfile.node import Node, path_text
 from farpress.jobfile.scalars import scalar_value, text_fault
 from farpress.jobfile.source import Source
 from farpress.jobfile.syntax import explain
 
-__all__ = ["DEEPEST", "MOST_NODES", "Node", "parse_tree", "path_text"]
+__all__ = ["DEEPEST", "MOST_NODES", "text_to_tree"]
 
 DEEPEST: Final = 40
 """Deepest nesting; our choice: a job needs 9 levels."""
@@ -27,56 +28,6 @@ thousands."""
 
 _PREFIX = "tag:yaml.org,2002:"
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
-
-class Node:
-    """One value of the file.
-
-    Attributes:
-        data: the value: dict, list, text, number, True, False or None.
-        kind: "mapping", "sequence" or "scalar".
-        line, column: where it begins, counted from 1.
-        end_line, end_column: where a scalar ends (column of the first character after it).
-        flow: written in brackets or braces.
-        style: quote sign of a scalar, "|" or ">" for a block; empty for a plain one.
-        items: of a mapping: key → (line, column of the key, node).
-        elements: of a sequence.
-        size: number of nodes in it, aliases counted in full.
-        shared: it has an anchor.
-    """
-
-    __slots__ = (
-        "column",
-        "data",
-        "elements",
-        "end_column",
-        "end_line",
-        "flow",
-        "items",
-        "kind",
-        "line",
-        "shared",
-        "size",
-        "style",
-    )
-
-    def __init__(self, kind: str, line: int, column: int, data: Any, *, flow: bool = False) -> None:
-        """Begin a node; collections are filled while they are read."""
-        self.kind, self.line, self.column, self.data, self.flow = kind, line, column, data, flow
-        self.end_line, self.end_column, self.style = line, column, ""
-        self.items: dict[str, tuple[int, int, Node]] = {}
-        self.elements: list[Node] = []
-        self.size = 1
-        self.shared = False
-
-    def child(self, key: str | int) -> Node | None:
-        """The node below a key or index; None if there is none."""
-        if self.kind == "mapping":
-            found = self.items.get(str(key))
-            return found[2] if found else None
-        if self.kind == "sequence" and isinstance(key, int) and 0 <= key < len(self.elements):
-            return self.elements[key]
-        return None
 
 
 class _Frame:
@@ -94,7 +45,7 @@ class _StopError(Exception):
     """Reading further makes no sense."""
 
 
-def parse_tree(source: Source) -> tuple[Node | None, list[Fault]]:
+def text_to_tree(source: Source) -> tuple[Node | None, list[Fault]]:
     """The tree of a job file, and every fault of its form.
 
     Returns:
@@ -113,17 +64,9 @@ def parse_tree(source: Source) -> tuple[Node | None, list[Fault]]:
     return builder.top, builder.faults
 
 
-def path_text(path: Sequence[str | int]) -> str:
-    """A path as it is shown: `premises.larkfen.walls[2].build`."""
-    text = ""
-    for key in path:
-        text += f"[{key}]" if isinstance(key, int) else (f".{key}" if text else str(key))
-    return text if len(text) <= 200 else text[:200] + "…"
-
-
 def _events(text: str) -> Iterator[Any]:
-    found: Iterator[Any] = yaml.parse(text, Loader=_LOADER)
-    return found
+    events: Iterator[Any] = yaml.parse(text, Loader=_LOADER)
+    return events
 
 
 class _Builder:

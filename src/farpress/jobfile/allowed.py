@@ -1,19 +1,34 @@
-"""What the tables of a job allow at a path: read off the models, for messages.
+"""Where a path of the checker leads in the file, and what the tables of a job allow there.
 
-This knows types and descriptions only; it neither reads nor judges a job.
+Types and descriptions are read off the models; nothing is read or judged here.
 """
 
 from __future__ import annotations
 
 import types
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel, WithJsonSchema
 from pydantic.fields import FieldInfo
 
-__all__ = ["Allowed", "allowed", "child_of", "example_of", "fields_of", "is_union", "models_of", "wanted"]
+from farpress.domain.job import Job
+from farpress.jobfile.node import Node
+
+__all__ = [
+    "Allowed",
+    "Location",
+    "Moved",
+    "allowed",
+    "child_of",
+    "example_of",
+    "fields_of",
+    "find_location",
+    "models_of",
+    "original_path",
+    "wanted",
+]
 
 
 @dataclass(frozen=True)
@@ -144,3 +159,97 @@ def _schema(place: Allowed | None) -> dict[str, Any] | None:
         (note.json_schema for note in place.notes if isinstance(note, WithJsonSchema) and note.json_schema),
         None,
     )
+
+
+Moved = Mapping[tuple[str | int, ...], Sequence[int]]
+"""Path of a list from which entries were left out → where the others stand in the file."""
+
+
+@dataclass(frozen=True)
+class Location:
+    """One place of the file, found from an error's path.
+
+    Attributes:
+        node: the deepest value that is there.
+        allowed: what is allowed there.
+        path: keys that lead there.
+        position: line and column of its key, or of itself in a list.
+        missing: the key below it that is not there; None if the node itself is meant.
+        choice: the choice of types allowed for the node itself; None if there is no choice.
+        fits: the member of it that the checker speaks of can be what is written there.
+    """
+
+    node: Node
+    allowed: Allowed | None
+    path: tuple[str | int, ...]
+    position: tuple[int, int]
+    missing: str | int | None = None
+    choice: Allowed | None = None
+    fits: bool = True
+
+
+def find_location(error_path: Sequence[str | int], tree: Node, moved: Moved | None = None) -> Location:
+    """The place of an error in the file.
+
+    Args:
+        error_path: as the checker gives it: keys, indices, and labels of the members of a choice.
+        tree: the file.
+        moved: lists that are shorter in the checked values than in the file.
+    """
+    node, position = tree, (tree.line, tree.column)
+    place: Allowed | None = allowed(Job)
+    path: tuple[str | int, ...] = ()
+    choice: Allowed | None = None
+    fits = True
+    for key in error_path:
+        if place is not None and is_union(place) and isinstance(key, str):
+            choice, place = place, _member(place, key)
+            fits = (
+                place is None
+                or _form(place) == node.kind
+                or not any(_form(allowed(member)) == node.kind for member in choice.core)
+            )
+            continue
+        if isinstance(key, int) and moved and path in moved:
+            if key >= len(moved[path]):  # an entry is wanted that was left out: the list itself is too short
+                return Location(node, place, path, position, key, choice, fits)
+            key = moved[path][key]
+        child = node.child(key)
+        if child is None:
+            return Location(node, place, path, position, key, choice, fits)
+        position = node.items[str(key)][:2] if node.kind == "mapping" else (child.line, child.column)
+        place = child_of(place, key, node.data)
+        node, path, choice = child, (*path, key), None
+    return Location(node, place, path, position, None, choice, fits)
+
+
+def original_path(path: Sequence[str | int], moved: Moved) -> tuple[str | int, ...]:
+    """A path of the file, from one in a job from which entries were left out."""
+    whole: tuple[str | int, ...] = ()
+    for key in path:
+        kept = moved.get(whole, ())
+        whole = (*whole, kept[key] if isinstance(key, int) and key < len(kept) else key)
+    return whole
+
+
+def _member(place: Allowed | None, label: str) -> Allowed | None:
+    """The member of a choice that the checker speaks of."""
+    for model in models_of(place):
+        kinds: object = model.model_fields["kind"].annotation if "kind" in model.model_fields else None
+        if label == model.__name__ or label in getattr(kinds, "__args__", ()):
+            return Allowed(model)
+    for core in place.core if place is not None else ():
+        if (
+            label.startswith("tuple") == (get_origin(core) is tuple)
+            and (core is str) == (label == "str")
+            and not models_of(allowed(core))
+        ):
+            return allowed(core)
+    return place
+
+
+def _form(place: Allowed) -> str:
+    """Kind of node that a type is written as."""
+    if models_of(place) or get_origin(place.core) is dict:
+        return "mapping"
+    return "sequence" if get_origin(place.core) is tuple else "scalar"

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Final, TypeAlias
 
 from farpress.errors import Fault
-from farpress.jobfile.checking import MOST_FAULTS
+from farpress.jobfile.allowed import Moved, original_path
 from farpress.jobfile.names import did_you_mean, listed
+from farpress.jobfile.node import Node, path_text, place_of
 from farpress.jobfile.source import Source
-from farpress.jobfile.spot import Moved, original_path, place_of
-from farpress.jobfile.tree import Node, path_text
 
-__all__ = ["Path", "Register"]
+__all__ = ["Known", "NamesThere", "Path"]
 
 Path: TypeAlias = tuple[str | int, ...]
+
+Known: TypeAlias = Mapping[str, Collection[str]]
+"""Kind of part (and "build") → names in the catalogue; of receivers, where it is a mapping, name → how many
+outputs it has."""
+
+MOST_FAULTS: Final = 100
+"""Wrong names listed at most; our choice: nobody mends more in one go."""
 
 _A: Final = {
     "aerial": "an aerial",
@@ -24,10 +30,10 @@ _A: Final = {
 }
 
 
-class Register:
+class NamesThere:
     """What there is in a job, and the faults found so far."""
 
-    def __init__(self, tree: Node, source: Source, known: Mapping[str, frozenset[str]], moved: Moved) -> None:
+    def __init__(self, tree: Node, source: Source, known: Known, moved: Moved) -> None:
         """Begin with the file and the names of the catalogue."""
         self.tree, self.source, self.known, self.moved = tree, source, known, moved
         self.faults: list[Fault] = []
@@ -135,11 +141,11 @@ class Register:
         self.one_of(path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}")
 
     def input_of(self, path: Path, works: str | None, premises: str) -> None:
-        """ "device.input" or "panel.input" of the same premises."""  # noqa: D210
+        """The name `device.input` or `panel.input` of the same premises."""
         self._at_device(path, works, premises, "inputs", "input")
 
     def output_read(self, path: Path, reads: str, premises: str) -> None:
-        """ "panel.output" or "device.contact" of the same premises."""  # noqa: D210
+        """The name `panel.output` or `device.contact` of the same premises."""
         self._at_device(path, reads, premises, "outputs", "output")
 
     def _at_device(self, path: Path, text: str | None, premises: str, room: str, noun: str) -> None:
@@ -182,7 +188,7 @@ class Register:
         return (*here, *self.keys("parts", str(part.data), room)) or None
 
     def output(self, path: Path, name: str | None) -> None:
-        """ "premises/receiver/output"."""  # noqa: D210
+        """The name `premises/receiver/output`."""
         if name is None:
             return
         keys = name.split("/")
@@ -193,7 +199,7 @@ class Register:
                 for r in self.keys("premises", p, "receivers")
                 for n in self.outputs(p, r)
             ]
-            meant = [one for one in every if one.endswith(f"/{name}") or one.split("/", 1)[1] == name]
+            meant = [full for full in every if full.endswith(f"/{name}") or full.split("/", 1)[1] == name]
             hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
             self.refuse(
                 path,
@@ -209,12 +215,53 @@ class Register:
         """The output numbers of a receiver."""
         return self.keys("premises", premises, "receivers", receiver, "outputs")
 
+    def output_there(self, path: Path, premises: str, receiver: str, number: str) -> None:
+        """Whether a receiver has an output of this number, where its part says how many it has."""
+        count, origin = self._output_count(premises, receiver)
+        if count is None or number in map(str, range(1, count + 1)):
+            return
+        has = "one output, 1" if count == 1 else f"{count} outputs, 1 to {count}"
+        self.refuse(
+            path,
+            f"there is no output '{number[:60]}' on {receiver}: {origin} it has {has}. Use one of these, add"
+            " a receiver, or choose a part with more outputs ('relays' says how many a receiver of your own"
+            " has)",
+        )
+
+    def _output_count(self, premises: str, receiver: str) -> tuple[int | None, str]:
+        """How many outputs a receiver has, and who says so; None where nobody does."""
+        here = ("premises", premises, "receivers", receiver)
+        origin, node = "'relays' says", self.node(*here, "relays")
+        part, catalogue = self.node(*here, "part"), self.known.get("receiver", ())
+        name = str(part.data) if part is not None else ""
+        if node is None and name in self._own.get("receiver", ()):
+            origin, node = f"'{name}' under 'parts' says", self.node("parts", name, "relays")
+            like = self.node("parts", name, "like")
+            name = str(like.data) if like is not None else ""
+        if node is not None:
+            return (node.data, origin) if isinstance(node.data, int) else (None, "")
+        count = catalogue.get(name) if isinstance(catalogue, Mapping) else None
+        return count, f"by the catalogue '{name}' says"
+
+    def things_and_places(self) -> tuple[list[str], list[str]]:
+        """Devices, panels, receivers and outputs of all premises as a rule may name them; and the places."""
+        things, places = [], []
+        for premises in self.keys("premises"):
+            for room in ("devices", "panels", "receivers"):
+                for name in self.keys("premises", premises, room):
+                    things += [name, f"{premises}/{name}"]
+            for receiver in self.keys("premises", premises, "receivers"):
+                things += [f"{premises}/{receiver}/{number}" for number in self.outputs(premises, receiver)]
+            for name in self.keys("premises", premises, "places"):
+                places += [name, f"{premises}/{name}"]
+        return things, places
+
     def receiver(self, path: Path, name: str) -> bool:
-        """ "premises/receiver"."""  # noqa: D210
+        """The name `premises/receiver`; whether there is such a receiver."""
         keys = name.split("/")
         every = [f"{p}/{r}" for p in self.keys("premises") for r in self.keys("premises", p, "receivers")]
         if len(keys) != 2:
-            meant = [one for one in every if one.split("/", 1)[1] == name]
+            meant = [full for full in every if full.split("/", 1)[1] == name]
             hint = f" Did you mean '{meant[0]}'?" if len(meant) == 1 else ""
             self.refuse(
                 path,
@@ -229,21 +276,22 @@ class Register:
         )
 
     def place(self, path: Path, name: str, seen_from: Iterable[str]) -> None:
-        """ "place" of one of the premises it is seen from, or "premises/place"."""  # noqa: D210
-        houses = tuple(dict.fromkeys(seen_from))
+        """The name `place` of one of the premises it is seen from, or `premises/place`."""
+        premises_names = tuple(dict.fromkeys(seen_from))
         if "/" in name:
             premises, _, place = name.partition("/")
             if self.one_of(path, premises, self.keys("premises"), "premises"):
                 self.one_of(path, place, self.keys("premises", premises, "places"), "place", f"of {premises}")
             return
-        there = [place for house in houses for place in self.keys("premises", house, "places")]
+        there = [place for premises in premises_names for place in self.keys("premises", premises, "places")]
         other = [
             f"{p}/{name}"
             for p in self.keys("premises")
-            if p not in houses and name in self.keys("premises", p, "places")
+            if p not in premises_names and name in self.keys("premises", p, "places")
         ]
         hint = f"At other premises it is written '{other[0]}'." if other else ""
-        self.one_of(path, name, there, "place", f"of {' or '.join(houses[:3])}" if houses else "", hint=hint)
+        whose = f"of {' or '.join(premises_names[:3])}" if premises_names else ""
+        self.one_of(path, name, there, "place", whose, hint=hint)
 
     def plain_name(self, path: Path, name: str, *, dots: bool = True) -> None:
         """A name that may stand in a path: no slash, and no dot where "device.input" is written."""
