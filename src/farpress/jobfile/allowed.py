@@ -63,7 +63,7 @@ def allowed(annotation: Any, notes: Sequence[Any] = (), description: str = "") -
             return Allowed(annotation, tuple(collected), description)
 
 
-def is_union(place: Allowed | None) -> bool:
+def _is_union(place: Allowed | None) -> bool:
     """Several types are allowed here, as text or a table."""
     return place is not None and isinstance(place.core, tuple)
 
@@ -202,7 +202,7 @@ def find_location(error_path: Sequence[str | int], tree: Node, moved: Moved | No
     choice: Allowed | None = None
     fits = True
     for key in error_path:
-        if place is not None and is_union(place) and isinstance(key, str):
+        if place is not None and _is_union(place) and isinstance(key, str):
             choice, place = place, _member(place, key)
             fits = (
                 place is None

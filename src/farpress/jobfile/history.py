@@ -31,10 +31,11 @@ Kind = Literal["start", "edit", "undo", "redo", "outside"]
 
 _TABLE: Final = """
 create table if not exists version (
-  number integer primary key autoincrement, fingerprint text not null, previous text not null, at text not null,
-  by text not null, says text not null, kind text not null, of integer, arrived integer not null, text blob not null
+  number integer primary key autoincrement, fingerprint text not null, previous text not null,
+  at text not null, by text not null, says text not null, kind text not null, of integer,
+  arrived integer not null, text blob not null
 )
-"""  # noqa: E501
+"""
 
 
 @dataclass(frozen=True)
