@@ -1,26 +1,32 @@
-"""Keeps every comparison with a printed number, for the validation page.
+"""Marks each test by what it needs, spreads the tests over workers, and keeps every comparison with a printed
+number for the validation page.
 
 `Printed` itself stays a plain value; while pytest runs, its `agrees_with` is watched.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
 
+from helpers.kinds import RUNNING, is_page_of_records, is_reference, kinds_of
 from helpers.printed import Printed
 from validation import Record, write_records
 
-# a slow machine, or a library that is loaded late, is no fault of what is tested
+# a slow machine, or a library that is loaded late, is no fault of what is tested; where tests run unattended
+# they are the same ones every time
 settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
+settings.register_profile("repeatable", deadline=None, derandomize=True, database=None, print_blob=True)
+settings.load_profile("repeatable" if os.environ.get("CI") else "untimed")
 
 _records: list[Record] = []
 _reference_modules: set[str] = set()
-_now: list[pytest.Item] = []
+_left_out: set[str] = set()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -41,8 +47,8 @@ def pytest_configure(config: pytest.Config) -> None:
 def _watched(compare: Callable[[Printed, float], bool]) -> Callable[[Printed, float], bool]:
     def agrees_with(self: Printed, computed: float) -> bool:
         agrees = compare(self, computed)
-        if _now and "reference" in _now[-1].path.parts:
-            item = _now[-1]
+        if RUNNING and is_reference(RUNNING[-1].path.parts):
+            item = RUNNING[-1]
             test = f"{item.path.name}::{item.name}"
             place = sum(record.test == test for record in _records)
             document = _first_line(getattr(item, "module", None))
@@ -57,32 +63,61 @@ def _first_line(module: object) -> str:
     return " ".join(text.split("\n\n")[0].split()).rstrip(".") if text else "a document without a name"
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Long studies wait to be asked for; the page of records is looked at when the records are there:
-    last.
+    """Marks come first, so that -m can choose by them. Long studies wait to be asked for. What takes longest
+    begins first, and a file stays together on one worker; the page of records is looked at when the records
+    are there: last, on the worker that has them.
     """
+    for item in items:
+        for kind in kinds_of(item):
+            item.add_marker(kind)
     if not config.option.markexpr:
         slow = [item for item in items if item.get_closest_marker("slow")]
         config.hook.pytest_deselected(items=slow)
         items[:] = [item for item in items if item not in slow]
-    items.sort(key=lambda item: item.path.name == "test_validation_page.py")
-    _reference_modules.update(item.path.name for item in items if "reference" in item.path.parts)
+    files: dict[Path, set[str]] = {}
+    for item in items:
+        files.setdefault(item.path, set()).update(mark.name for mark in item.iter_markers())
+    items.sort(key=lambda item: (is_page_of_records(item.path.parts), _turn(files[item.path])))
+    _reference_modules.update(item.path.name for item in items if is_reference(item.path.parts))
+
+
+def pytest_deselected(items: list[pytest.Item]) -> None:
+    """Remember which comparisons will not be made."""
+    _left_out.update(item.nodeid for item in items if is_reference(item.path.parts))
+
+
+def _turn(marks: set[str]) -> int:
+    """When the tests of a file with these marks begin: browsers, then what is long, then what waits for other
+    programs, then the rest.
+    """
+    order = ("browser", "long", "database", "witness")
+    return next((place for place, kind in enumerate(order) if kind in marks), len(order))
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Any:
+    """With `-n`: see helpers.workers."""
+    from helpers.workers import ByFile
+
+    return ByFile(config, log)
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     """Remember which test is running."""
-    _now.append(item)
+    RUNNING.append(item)
     try:
         return (yield)
     finally:
-        _now.pop()
+        RUNNING.pop()
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
     """Keep the records where that was asked for."""
     target = session.config.getoption("--write-validation")
-    if target:
+    if target and (_records or not session.config.getoption("numprocesses", None)):
         write_records(_records, Path(target))
 
 
@@ -96,13 +131,8 @@ def printed_records(request: pytest.FixtureRequest, tmp_path: Path) -> list[Reco
     from validation import read_records
 
     all_modules = {path.name for path in (ROOT / "tests" / "reference").rglob("test_*.py")}
-    options = request.config.option
-    if (
-        _reference_modules >= all_modules
-        and not options.keyword
-        and not options.markexpr
-        and not any("::" in word for word in options.file_or_dir)
-    ):
+    chosen = request.config.option.file_or_dir
+    if _reference_modules >= all_modules and not _left_out and not any("::" in word for word in chosen):
         return list(_records)
     kept = tmp_path / "records.json"
     subprocess.run(

@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser, expect, sync_playwright
 
 from helpers.desk import Served, copy_of, served
+from helpers.kinds import need
 from helpers.watched import Watched
 
 CHROMIUM = next(
@@ -26,6 +27,7 @@ CHROMIUM = next(
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Real Chromium without a window."""
+    need("browser")
     expect.set_options(timeout=15_000)  # a machine at full load is slow, not wrong
     with sync_playwright() as play:
         made = play.chromium.launch(

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from farpress.core.wiring.elements import Element
 from farpress.core.wiring.netlist import Netlist, netlist
+from helpers.kinds import need
 
 __all__ = ["ac_volts", "lines_of", "operating_points", "run_ngspice"]
 
@@ -20,6 +21,7 @@ def run_ngspice(lines: Iterable[str], control: Iterable[str]) -> dict[str, float
     """Every "name = number" the program prints; its return code says nothing, so missing numbers show as
     missing.
     """
+    need("witness")
     text = "\n".join(
         ["a circuit of ours", *lines, ".control", "set numdgt=12", *control, "quit 0", ".endc", ".end", ""]
     )

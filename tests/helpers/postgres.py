@@ -13,6 +13,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from helpers.kinds import need
+
 __all__ = ["Server", "cluster", "new_database"]
 
 
@@ -33,6 +35,7 @@ class Server:
 
     def __init__(self, *, is_safe: bool = False, log_mb: int = 16) -> None:
         """Make the cluster's files."""
+        need("database")
         self._log_mb = log_mb
         self._folder = Path(tempfile.mkdtemp(prefix="farpress-pg-"))
         self._port = _free_port()

@@ -9,6 +9,8 @@ from pathlib import Path
 import pypdfium2
 import pypdfium2.raw as raw
 
+from helpers.kinds import need
+
 __all__ = ["pages_of", "poppler_facts", "poppler_text", "qr_codes", "smallest_letters", "tags_of"]
 
 
@@ -108,6 +110,7 @@ def qr_codes(pdf: bytes, *, dots_per_inch: int = 200) -> list[str]:
 
 
 def _run(command: str, pdf: bytes, before: list[str], after: list[str] | None = None) -> str:
+    need("witness")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "paper.pdf"
         path.write_bytes(pdf)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from farpress.core.rehearsal.model import Network
 from farpress.core.rehearsal.promela import write_promela
+from helpers.kinds import need
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class SpinSays:
 
 def ask_spin(network: Network, folder: Path, *, counts: bool = True) -> SpinSays:
     """Compile and search breadth first; steps count from the first event."""
+    need("witness")
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "m.pml").write_text(write_promela(network), encoding="utf-8")
     # -o1 to -o3 off: no variable is left out, no statements are merged

@@ -128,6 +128,7 @@ def test_the_transformers_current_over_the_loads_is_the_same_for_every_source_re
     )
 
 
+@pytest.mark.witness
 @pytest.mark.parametrize("netlist", ["p1_deol", "p2_coil_diode", "p3_snubber", "p4_supply", "p5_rect"])
 def test_the_program_still_prints_what_was_kept(netlist: str) -> None:
     """Run it, parse its numbers (its return code says nothing), compare within 1e-5."""

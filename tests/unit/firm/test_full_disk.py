@@ -19,6 +19,7 @@ MOST = 2_500_000
 """Bytes a file may have: more than any that a new shelf needs, and than a file of the server's own log."""
 
 
+@pytest.mark.database
 def test_a_database_that_runs_full_loses_nothing_and_goes_on() -> None:
     """Versions of a job are put on the shelf until the disk refuses; all that were acknowledged are there,
     before and after a crash, and then the next is taken.

@@ -238,6 +238,7 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(
     assert len(told) >= 3, "something was acknowledged at all"
 
 
+@pytest.mark.database
 def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
     """Kill -9 of PostgreSQL's own process while entries are written: each acknowledged one is there after it
     comes back, and so is the same open shelf.

@@ -216,6 +216,7 @@ def test_equal_papers_are_equal_bytes() -> None:
     assert "CreationDate" not in poppler_facts(paper_pdf(every_block(), HEAD))
 
 
+@pytest.mark.witness
 def test_fonts_are_embedded() -> None:
     """Every face is in the file, so that it looks the same on any machine."""
     import subprocess
