@@ -3,6 +3,7 @@
 
     python3 start.py demo            judge the example job and set its summary as a PDF
     python3 start.py test [...]      run everything that has to hold; words after it go to pytest
+    python3 start.py test --quick    the part that needs no browser, database or other program: a minute
     python3 start.py setup           only make the environment, with everything in it
     python3 start.py -- WORDS        run the farpress command itself, as in: -- assess my-job
 
@@ -45,6 +46,9 @@ SYSTEM_PIECES = {
     "chromium": ("chromium", "the desk is tried in a real browser, as a person would use it"),
 }
 """Programs that are no Python packages; only the tests need them."""
+
+QUICK = "not (browser or database or witness or long or slow)"
+"""Tests that need nothing but Python and a moment; tests/README.md says what the marks mean."""
 
 
 class Stopped(Exception):
@@ -96,36 +100,36 @@ def demo() -> int:
 
 def test(rest: list[str]) -> int:
     """Everything that has to hold, in this order; all of it runs, whatever fails. pytest also checks that the
-    generated pages are current.
+    generated pages are current, and, where it runs whole or quick, keeps every core busy.
     """
+    is_quick = "--quick" in rest
+    words = [word for word in rest if word != "--quick"]
     prepare("dev")
-    system_pieces()
+    if not is_quick:
+        system_pieces()
+    layers = (
+        "import sys; from importlinter.cli import lint_imports_command as run;"
+        " sys.path.insert(0, 'src'); run()"
+    )
+    chosen = ["-m", QUICK] if is_quick else []
+    spread = [] if words else ["-n", "auto", "--maxprocesses", "8"]
     steps = [
         ("style", ["-m", "ruff", "check", "src", "tests", "tools", "benchmarks", "start.py"]),
         ("types", ["-m", "mypy"]),
-        (
-            "layers",
-            [
-                "-c",
-                (
-                    "import sys; from importlinter.cli import lint_imports_command as run; sys.path.insert(0,"
-                    " 'src'); run()"
-                ),
-            ],
-        ),
-        ("tests", ["-m", "pytest", *rest]),
+        ("layers", ["-c", layers]),
+        ("tests", ["-m", "pytest", *chosen, *spread, *words]),
     ]
     failed = []
-    for name, words in steps:
+    for name, command in steps:
         say(f"Checking: {name}")
         begun = time.monotonic()
-        if call(*words):
+        if call(*command):
             failed.append(name)
         print(f"   {time.monotonic() - begun:.0f} s", flush=True)
     if failed:
         print(f"\nNot in order: {', '.join(failed)}")
         return 1
-    print("\nAll of it holds.")
+    print("\nWhat is quick holds. The rest: python3 start.py test" if is_quick else "\nAll of it holds.")
     return 0
 
 
@@ -221,8 +225,12 @@ def is_here(command: str) -> bool:
 
 
 def environment() -> dict[str, str]:
-    """The surroundings of every program started here: quiet, UTF-8, asking nothing."""
+    """The surroundings of every program started here: quiet, UTF-8, asking nothing. What Python makes of the
+    modules it has read is kept in .venv, also where that is switched off elsewhere: it halves the start.
+    """
     return os.environ | {
+        "PYTHONDONTWRITEBYTECODE": "",
+        "PYTHONPYCACHEPREFIX": str(HOME / "bytecode"),
         "PIP_DISABLE_PIP_VERSION_CHECK": "1",
         "PIP_ROOT_USER_ACTION": "ignore",
         "PYTHONUTF8": "1",
