@@ -279,8 +279,16 @@ def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, ke
 
     Example: farpress firm serve --port 8433
     """
-    from farpress.firm.service import Service, serve
+    from farpress.errors import FarpressError
     from farpress.record.shelf import open_shelf
+
+    try:
+        from farpress.firm.service import Service, serve
+    except ImportError as error:
+        raise FarpressError(
+            f"The service needs some more packages ({error.name}). Install them with: pip install"
+            " 'farpress[firm]'"
+        ) from error
 
     database = ctx.obj["database"]
     if "://" not in database and not Path(database).is_file():
@@ -293,7 +301,7 @@ def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, ke
             port=port,
             certificate=certificate,
             key=key,
-            ready=lambda at: click.echo(f"Serving on {host}:{at}."),
+            ready=lambda number: click.echo(f"Serving on {host}:{number}."),
         )
     return 0
 

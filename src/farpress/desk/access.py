@@ -10,11 +10,12 @@ import hmac
 import secrets
 import threading
 import time
-from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Final
+
+from farpress.web.pace import Pace
 
 __all__ = ["COOKIE", "Access", "Role", "Session", "TooOften"]
 
@@ -94,8 +95,12 @@ class Access:
     codes: dict[Role, str] = field(default_factory=dict)
     clock: Callable[[], float] = time.monotonic
     _sessions: dict[str, Session] = field(default_factory=dict)
-    _wrong: dict[str, deque[float]] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def __post_init__(self) -> None:
+        """Nobody has given a wrong code yet."""
+        self._wrong = Pace(*TRIES, clock=lambda: self.clock())
+        self._wrong_of_all = Pace(*TRIES_ALL, clock=lambda: self.clock())
 
     @classmethod
     def for_network(cls) -> Access:
@@ -130,12 +135,9 @@ class Access:
         """
         given = "".join(sign for sign in code.upper() if sign.isalnum())
         with self._lock:
-            for key, (count, within) in ((address, TRIES), ("*", TRIES_ALL)):
-                tries = self._wrong.setdefault(key, deque())
-                while tries and self.clock() - tries[0] > within:
-                    tries.popleft()
-                if len(tries) >= count:
-                    raise TooOften(within - (self.clock() - tries[0]))
+            wait_s = max(self._wrong.wait_s(address), self._wrong_of_all.wait_s("all"))
+            if wait_s > 0:
+                raise TooOften(wait_s)
             role = next(
                 (
                     role
@@ -145,10 +147,8 @@ class Access:
                 None,
             )
             if role is None:
-                for key in (address, "*"):
-                    self._wrong[key].append(self.clock())
-                if len(self._wrong) > 1000:
-                    self._wrong = {key: tries for key, tries in self._wrong.items() if tries}
+                self._wrong.count(address)
+                self._wrong_of_all.count("all")
                 return None
         shown = " ".join(name.split())[:60]
         return self._begin(shown or role.name.lower(), role)

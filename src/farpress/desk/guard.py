@@ -6,14 +6,15 @@ Plain ASGI, outermost first. It knows nothing of jobs or pages.
 
 from __future__ import annotations
 
-import time
-from collections import deque
 from typing import Final
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from farpress.web.bodies import BodyLimit
+from farpress.web.pace import Pace
 
 __all__ = ["FORM_BYTES", "UPLOAD_BYTES", "Guard"]
 
@@ -66,39 +67,19 @@ class Guard:
         upload_paths: tuple[str, ...] = (),
         most: tuple[int, float] = PACE,
     ) -> None:
-        self._app, self._shared, self._uploads, self._most = app, shared, upload_paths, most
-        self._calls: dict[str, deque[float]] = {}
+        self._app = BodyLimit(app, limit=self._limit, refusal=_too_large, drained=4 * UPLOAD_BYTES)
+        self._shared, self._uploads, self._pace = shared, upload_paths, Pace(*most)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through, or say why not."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        refused = self._refusal(scope)
-        if refused is not None:
-            await refused(scope, receive, self._with_headers(scope, send))
-            return
-        limit = UPLOAD_BYTES if scope["path"].endswith(self._uploads or ("\0",)) else FORM_BYTES
-        declared = Headers(scope=scope).get("content-length", "")
-        if declared.isdigit() and int(declared) > limit:
-            await _let_pass(receive, most=4 * UPLOAD_BYTES)
-            await _too_large(limit)(scope, receive, self._with_headers(scope, send))
-            return
-        count = 0
+        answering = self._refusal(scope) or self._app
+        await answering(scope, receive, self._with_headers(scope, send))
 
-        async def counted() -> Message:
-            nonlocal count
-            message = await receive()
-            count += len(message.get("body", b""))
-            if count > limit:
-                raise _TooLarge
-            return message
-
-        try:
-            await self._app(scope, counted, self._with_headers(scope, send))
-        except _TooLarge:
-            await _let_pass(receive, most=4 * UPLOAD_BYTES)
-            await _too_large(limit)(scope, receive, self._with_headers(scope, send))
+    def _limit(self, scope: Scope) -> int:
+        return UPLOAD_BYTES if scope["path"].endswith(self._uploads or ("\0",)) else FORM_BYTES
 
     def _refusal(self, scope: Scope) -> PlainTextResponse | None:
         headers = Headers(scope=scope)
@@ -120,20 +101,10 @@ class Guard:
                     "This request came from another page, so it was not carried out.", 403
                 )
         client = scope.get("client")
-        address = client[0] if client else "?"
-        now = time.monotonic()
-        calls = self._calls.setdefault(address, deque())
-        while calls and now - calls[0] > self._most[1]:
-            calls.popleft()
-        if len(calls) >= self._most[0]:
+        if not self._pace.admits(client[0] if client else "?"):
             return PlainTextResponse(
                 "Too many requests in a short time. Wait a few seconds.", 429, {"Retry-After": "5"}
             )
-        calls.append(now)
-        if len(self._calls) > 4096:
-            self._calls = {
-                key: kept for key, kept in self._calls.items() if kept and now - kept[-1] < self._most[1]
-            }
         return None
 
     def _with_headers(self, scope: Scope, send: Send) -> Send:
@@ -148,20 +119,6 @@ class Guard:
             await send(message)
 
         return sending
-
-
-class _TooLarge(Exception):
-    """A body went over its limit while it was read."""
-
-
-async def _let_pass(receive: Receive, *, most: int) -> None:
-    """Read on and keep nothing: a browser that is cut off while it sends never shows the answer."""
-    count = 0
-    while count < most:
-        message = await receive()
-        count += len(message.get("body", b""))
-        if message["type"] == "http.disconnect" or not message.get("more_body", False):
-            return
 
 
 def _too_large(limit: int) -> PlainTextResponse:

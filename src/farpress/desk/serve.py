@@ -21,10 +21,9 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
         FarpressError: the port is taken, or the libraries of the desk are not installed.
     """
     try:
-        import uvicorn
-
         from farpress.desk.access import Access
         from farpress.desk.app import make_app
+        from farpress.web.serving import serve_app
     except ImportError as error:
         raise FarpressError(
             f"The desk needs some more packages ({error.name}). Install them with: pip install"
@@ -54,28 +53,15 @@ def serve(where: Path, *, port: int, share: bool, tls: bool, browser: bool) -> i
     if browser:
         threading.Thread(target=_open, args=(f"{scheme}://127.0.0.1:{number}/",), daemon=True).start()
 
-    class Server(uvicorn.Server):
-        """Ends the news of open pages first, so that they do not hold up the end."""
-
-        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-            app.state.desk.hub.close()
-            await super().shutdown(sockets)
-
-    config = uvicorn.Config(
-        app,
-        log_level="warning",
-        access_log=False,
-        server_header=False,
-        date_header=False,
-        timeout_graceful_shutdown=2,
-        timeout_keep_alive=30,
-        limit_concurrency=400,
-        h11_max_incomplete_event_size=65536,
-        ssl_certfile=str(certificate.chain) if certificate else None,
-        ssl_keyfile=str(certificate.key) if certificate else None,
-    )
     try:
-        Server(config).run(sockets=[listening])
+        serve_app(
+            app,
+            listening,
+            certificate=certificate.chain if certificate else None,
+            key=certificate.key if certificate else None,
+            finish_s=2,
+            ending=app.state.desk.hub.close,  # news of open pages would hold up the end
+        )
     finally:
         if certificate is not None:
             certificate.remove()

@@ -57,7 +57,7 @@ class Remote:
 
     def check_in(self, folder: Path, *, says: str = "", made_on: int | None = None) -> Back:
         """Bring a copy back; afterwards firm and folder hold the same. Errors as for
-        `firm_moves.check_in`.
+        `moves.check_in`.
         """
         parcel = parcel_of_folder(folder, made_on=made_on)
         reply = json.loads(

@@ -10,7 +10,7 @@ import pytest
 
 from farpress.errors import RecordError
 from farpress.firm.facts import read_text
-from farpress.firm.service import health
+from farpress.firm.health import health
 from farpress.firm.shelf import start_firm
 from helpers.postgres import Server, new_database
 from make_jobs import made_job

@@ -4,6 +4,7 @@ is killed.
 
 from __future__ import annotations
 
+import base64
 import json
 import os
 import random
@@ -161,8 +162,6 @@ def test_health_is_told_without_a_key_and_without_names(
 
 def test_wrong_keys_make_one_wait(shelf: tuple[Firm, str, str], run: Callable[[str], Running]) -> None:
     """After ten wrong ones the address is not listened to for a while, right key or not."""
-    import base64
-
     service = run(shelf[1])
     wrong = {"Authorization": "Basic " + base64.b64encode(b"Hesper Marrow:abc").decode()}
 
@@ -271,7 +270,7 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
         assert "nothing was written" in str(stopped[0])
         with pytest.raises(RecordError):
             record.events()
-        from farpress.firm.service import health
+        from farpress.firm.health import health
 
         assert not health(firm.shelf).is_well
         server.start()
@@ -332,3 +331,52 @@ def test_ordinary_members_without_a_key_are_not_let_in(
 
     with pytest.raises(InputError, match="needs a key"):
         Remote(service.address, "Keyless", "").find("")
+
+
+def test_a_wrong_key_is_told_though_a_large_parcel_is_on_its_way(
+    shelf: tuple[Firm, str, str], run: Callable[[str], Running], tmp_path: Path
+) -> None:
+    """The refusal arrives in words; it does not look as if the service were gone."""
+    from farpress.firm.moves import check_out
+
+    check_out(shelf[0], JOB.name, tmp_path / "x")
+    (tmp_path / "x" / "plan.bin").write_bytes(random.Random(1).randbytes(12_000_000))
+    service = run(shelf[1])
+
+    with pytest.raises(InputError, match="Say who you are"):
+        Remote(service.address, "Hesper Marrow", "wrong").check_in(tmp_path / "x")
+
+
+def test_a_fault_of_ours_is_logged_by_its_kind_alone(shelf: tuple[Firm, str, str]) -> None:
+    """Its text could hold a name; who asked is told that nothing was written."""
+    import asyncio
+
+    from farpress.firm.service import Service, make_service_app
+
+    lines: list[str] = []
+    service = Service(shelf[0].shelf, log=lines.append)
+    service.shelf.give_out = None  # type: ignore[method-assign, assignment]
+    key = base64.b64encode(f"Hesper Marrow:{shelf[2]}".encode())
+    scope = {
+        "type": "http",
+        "method": "POST",
+        "path": f"/jobs/{JOB.name}/out",
+        "query_string": b"",
+        "headers": [(b"authorization", b"Basic " + key)],
+        "client": ("127.0.0.1", 1),
+    }
+    sent: list[Any] = []
+
+    async def nothing() -> Any:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def taken(message: Any) -> None:
+        sent.append(message)
+
+    asyncio.run(make_service_app(service)(scope, nothing, taken))
+
+    assert sent[0]["status"] == 500
+    assert b"nothing was written" in sent[1]["body"]
+    logged = json.loads(lines[-1])
+    assert (logged["fault"], logged["route"], logged["status"]) == ("TypeError", "/jobs/*/out", 500)
+    assert JOB.name not in "".join(lines)
