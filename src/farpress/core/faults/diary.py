@@ -83,7 +83,7 @@ def failures_by_hour(
     found = []
     risk = (1.0 - confidence) / 2.0
     for hour in range(24):
-        answers = [bad for at, bad in zip(hours, failed) if at == hour]
+        answers = [bad for answer_hour, bad in zip(hours, failed) if answer_hour == hour]
         tries, bad = len(answers), sum(answers)
         if tries:
             low = 0.0 if bad == 0 else float(betaincinv(bad, tries - bad + 1, risk))
@@ -113,14 +113,14 @@ def hours_uneven_chance(
     """
     require_range("hours", list(hours) or [0], "", low=0, high=23, because="hours of a day")
     require_range("shuffles", shuffles, "", low=100, high=1_000_000, because="our choice")
-    at, bad = np.asarray(hours, dtype=np.int64), np.asarray(failed, dtype=np.float64)
+    hour, bad = np.asarray(hours, dtype=np.int64), np.asarray(failed, dtype=np.float64)
     if bad.size == 0 or bad.sum() in (0.0, float(bad.size)):
         return 1.0
-    tries = np.bincount(at, minlength=24)
+    tries = np.bincount(hour, minlength=24)
     expected = tries * bad.mean()
 
-    def uneven(one: NDArray[np.float64]) -> float:
-        seen = np.bincount(at, weights=one, minlength=24)
+    def uneven(answers: NDArray[np.float64]) -> float:
+        seen = np.bincount(hour, weights=answers, minlength=24)
         return float((((seen - expected) ** 2)[tries > 0] / expected[tries > 0]).sum())
 
     there = uneven(bad)
@@ -199,9 +199,9 @@ def burst_period(*, times_s: Sequence[float], shortest_s: float, longest_s: floa
 def _finer(times: NDArray[np.float64], frequency: float, span: float) -> tuple[float, float]:
     """The strongest frequency within a quarter of a turn, and its strength."""
     fine = frequency + np.linspace(-0.25, 0.25, 201) / span
-    at = _strength(times, fine)
-    best = int(np.argmax(at))
-    return float(fine[best]), float(at[best])
+    strength = _strength(times, fine)
+    best = int(np.argmax(strength))
+    return float(fine[best]), float(strength[best])
 
 
 def _strength(times: NDArray[np.float64], frequencies: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -77,16 +77,16 @@ class FaultNetwork:
         require_range(
             "chances of the causes", list(self.priors.values()), "", low=0.0, high=1.0, because="chances"
         )
-        for name, one in self.observations.items():
+        for name, observation in self.observations.items():
             require_range(
                 f"chances of {name}",
-                [one.leak, *one.links.values()],
+                [observation.leak, *observation.links.values()],
                 "",
                 low=0.0,
                 high=1.0,
                 because="chances",
             )
-            unknown = sorted(set(one.links) - set(self.priors))
+            unknown = sorted(set(observation.links) - set(self.priors))
             if unknown:
                 raise InputError(
                     f"{name} depends on {', '.join(unknown)}, which this network does not have; it has"
@@ -112,9 +112,9 @@ class FaultNetwork:
         """Observation → chance that it is abnormal in each combination, shape (2^n,)."""
         columns = {cause: number for number, cause in enumerate(self.priors)}
         found = {}
-        for name, one in self.observations.items():
-            normal = np.full(len(self.states), 1.0 - one.leak)
-            for cause, link in one.links.items():
+        for name, observation in self.observations.items():
+            normal = np.full(len(self.states), 1.0 - observation.leak)
+            for cause, link in observation.links.items():
                 normal *= np.where(self.states[:, columns[cause]], 1.0 - link, 1.0)
             found[name] = 1.0 - normal
         return found

@@ -97,13 +97,13 @@ def ranked_tests(
     """
     require_range("least_minutes", least_minutes, "min", low=1e-6, because="even a question takes time")
     found = []
-    for name, one in belief.network.observations.items():
+    for name, observation in belief.network.observations.items():
         if name in done:
             continue
         bit = expected_information_bit(belief, name)
-        minutes = max(one.minutes, least_minutes)
+        minutes = max(observation.minutes, least_minutes)
         found.append(RankedTest(name, bit, bit / minutes, minutes, gates.get(name, 0)))
-    return tuple(sorted(found, key=lambda one: (one.bit < 1e-4, one.gate, -one.bit_per_min, one.name)))
+    return tuple(sorted(found, key=lambda test: (test.bit < 1e-4, test.gate, -test.bit_per_min, test.name)))
 
 
 @cites(
@@ -235,15 +235,15 @@ def advise(
         lost_minutes=lost_minutes,
     )
     best: tuple[float, str] = (now, "")
-    for one in tests[:look_at]:
-        if one.bit < 1e-4:
+    for test in tests[:look_at]:
+        if test.bit < 1e-4:
             continue
-        after = one.minutes
-        share = float(belief.joint @ network.abnormal[one.name])
+        after = test.minutes
+        share = float(belief.joint @ network.abnormal[test.name])
         for is_abnormal, chance in ((True, share), (False, 1.0 - share)):
             if chance > 1e-9:
                 then = believe(
-                    network=network, answers={**answers, one.name: is_abnormal}, absent=tuple(absent)
+                    network=network, answers={**answers, test.name: is_abnormal}, absent=tuple(absent)
                 )
                 after += (
                     chance
@@ -255,6 +255,6 @@ def advise(
                         lost_minutes=lost_minutes,
                     )[0]
                 )
-        if after < now - LEAST_SAVING_MIN + BIT_WORTH_MIN * one.bit and not best[1]:
-            best = (after, one.name)  # the first that pays, in the order of information per minute
+        if after < now - LEAST_SAVING_MIN + BIT_WORTH_MIN * test.bit and not best[1]:
+            best = (after, test.name)  # the first that pays, in the order of information per minute
     return Advice(best[1], cure, tests, now, best[0])

@@ -113,7 +113,7 @@ def _model(group: Holders, rules: Rules, demands: Sequence[Demand]) -> tuple[Any
         if demand.what == "has":
             continue
         for key in _forbidden(demand, x):
-            model.add_bool_or([~x[one] for one in key] + [~literal])
+            model.add_bool_or([~x[part] for part in key] + [~literal])
     return model, on
 
 
@@ -134,18 +134,18 @@ def _forbidden(
         case "apart":
             a, c = demand.about
             return [
-                (one, other)
-                for one in keys
-                if one[1] == a
+                (key, other)
+                for key in keys
+                if key[1] == a
                 for other in keys
-                if other[1] == c and other[0] == one[0] and other[2] == one[2]
+                if other[1] == c and other[0] == key[0] and other[2] == key[2]
             ]
     return [
-        (one, other)
-        for one in keys
-        if one[1] == demand.about[0]
+        (key, other)
+        for key in keys
+        if key[1] == demand.about[0]
         for other in keys
-        if other[1] != one[1] and other[2] == one[2]
+        if other[1] != key[1] and other[2] == key[2]
     ]
 
 

@@ -72,7 +72,7 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
     for size in range(1, len(rules.types) + 1):
         for chosen in combinations(sorted(rules.types), size):
             total = np.full((most,) * len(kinds), size * round(scale * costs.type), dtype=np.int64)
-            for at, group in enumerate(groups):
+            for number, group in enumerate(groups):
                 mine = [name for name in chosen if not group.types or name in group.types]
                 # another type than today's is learned anew whatever lies where; of these the one with most
                 # buttons is best
@@ -83,13 +83,13 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
                     options = options[-1:]
                 found = []
                 for way in options:
-                    table = tables.get((at, *way))
+                    table = tables.get((number, *way))
                     if table is None:
                         table = _group(group, rules, costs, scale, way[1], most, kinds, keeps=way[0])
                         if table is None:
                             return None
                         if table.size <= MOST_KEPT:
-                            tables[at, *way] = table
+                            tables[number, *way] = table
                     found.append(table)
                 total += np.minimum.reduce(found)
             least = int(total.argmin())
@@ -97,7 +97,7 @@ def best_homes(*, groups: Sequence[Holders], rules: Rules, costs: Costs, scale: 
             if best is None or best.cost is None or cost < best.cost:
                 homes = np.unravel_index(least, total.shape)
                 best = Homes(
-                    {kind: int(at) + 1 for kind, at in zip(kinds, homes)},
+                    {kind: int(index) + 1 for kind, index in zip(kinds, homes)},
                     cost if cost < NEVER else None,
                     chosen,
                 )
@@ -184,22 +184,22 @@ def _site(
         for want in order
     ]
     count = 1
-    for one in spots:
-        count *= max(len(one), 1)
+    for free in spots:
+        count *= max(len(free), 1)
     if count > MOST_PLACEMENTS * 40:
         return None
     placed: list[tuple[int, bool]] = []
 
-    def place(at: int, cost: int) -> None:
-        if at == len(order):
+    def place(number: int, cost: int) -> None:
+        if number == len(order):
             used = [b for b, _ in placed]
             full = cost + round(scale * costs.share * group.fobs) * (len(used) - len(set(used)))
             key = tuple(b - 1 for b in used)
             if full < table[key]:
                 table[key] = full
             return
-        want = order[at]
-        for spot in spots[at]:
+        want = order[number]
+        for spot in spots[number]:
             if spot in placed:
                 continue
             more = 0
@@ -215,7 +215,7 @@ def _site(
                 if want.today is not None and want.today != spot:
                     more += round(scale * costs.relearn * group.fobs)
                 placed.append(spot)
-                place(at + 1, cost + more)
+                place(number + 1, cost + more)
                 placed.pop()
 
     place(0, 0)

@@ -219,8 +219,8 @@ def _group_by_group(
             some,
             costs._replace(type=0.0),
         )
-        for (kind, b), one in made.home.items():
-            model.add(one == (known.home[kind] == b))
+        for (kind, b), variable in made.home.items():
+            model.add(variable == (known.home[kind] == b))
         solver = _solved(model, made.total, limit_s, workers=1)
         if solver is None:
             return None
@@ -279,29 +279,29 @@ def cost_of(
     parts = dict.fromkeys(Costs._fields, 0.0)
     parts["type"] = costs.type * len(set(layout.types.values()))
     for group in groups:
-        mine = {(one.site, one.kind): one for one in layout.placed if one.group == group.name}
+        mine = {(placed.site, placed.kind): placed for placed in layout.placed if placed.group == group.name}
         swapped = group.type_today not in ("", layout.types[group.name])
         for want in group.wanted:
-            one = mine[want.site, want.kind]
+            placed = mine[want.site, want.kind]
             parts["elsewhere"] += (
-                costs.elsewhere * want.use * group.fobs * (one.button != layout.home[want.kind])
+                costs.elsewhere * want.use * group.fobs * (placed.button != layout.home[want.kind])
             )
             parts["long"] += (
-                costs.long * want.use * group.fobs * (one.long and want.kind not in rules.only_long)
+                costs.long * want.use * group.fobs * (placed.long and want.kind not in rules.only_long)
             )
             parts["relearn"] += (
                 costs.relearn
                 * group.fobs
-                * (want.today is not None and (swapped or want.today != (one.button, one.long)))
+                * (want.today is not None and (swapped or want.today != (placed.button, placed.long)))
             )
         for site in dict.fromkeys(want.site for want in group.wanted):
-            here = [one for (where, _), one in mine.items() if where == site]
-            buttons = [one.button for one in here]
+            here = [placed for (where, _), placed in mine.items() if where == site]
+            buttons = [placed.button for placed in here]
             parts["share"] += (
                 costs.share * group.fobs * sum(buttons.count(button) - 1 for button in set(buttons))
             )
             for a, c in rules.apart:
-                at_a, at_c = ([one.button for one in here if one.kind == kind] for kind in (a, c))
+                at_a, at_c = ([placed.button for placed in here if placed.kind == kind] for kind in (a, c))
                 parts["near"] += costs.near * group.fobs * sum(abs(i - j) == 1 for i in at_a for j in at_c)
     return parts
 

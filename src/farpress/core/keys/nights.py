@@ -89,9 +89,11 @@ def round_over_nights(
     count = len(sites)
     travel = np.zeros((count + 2, count))  # the last row: anywhere, in the morning
     travel[: count + 1] = np.asarray(travel_min, dtype=np.float64)[:, 1:]
-    weight, work, opens, closes = (np.array([one[at] for one in sites], dtype=np.float64) for at in range(4))
+    weight, work, opens, closes = (
+        np.array([site[column] for site in sites], dtype=np.float64) for column in range(4)
+    )
     bound = _Bound(travel_min, weight, work, opens, closes, begin_min)
-    done, at, time, risk = np.zeros(1, np.int64), np.zeros(1, np.int64), np.array([begin_min]), np.zeros(1)
+    done, place, time, risk = np.zeros(1, np.int64), np.zeros(1, np.int64), np.array([begin_min]), np.zeros(1)
     steps: list[tuple[Whole, Whole]] = []
     least_dropped = float("inf")
     limit = known * (1 + 1e-12) + 1e-9
@@ -99,7 +101,7 @@ def round_over_nights(
         grown = []
         for k in range(count):
             some = np.flatnonzero(done >> k & 1 == 0)
-            clock = _finished(time[some] + travel[at[some], k], opens[k], closes[k], work[k])
+            clock = _finished(time[some] + travel[place[some], k], opens[k], closes[k], work[k])
             grown.append(
                 (
                     some,
@@ -112,30 +114,30 @@ def round_over_nights(
         came, site, done, time, risk = (np.concatenate(parts) for parts in zip(*grown))
         good = np.flatnonzero(risk <= limit)
         came, site, done, time, risk = came[good], site[good], done[good], time[good], risk[good]
-        at = site + 1
-        over = bound.is_over(done, at, time)
-        at = np.where(over, count + 1, at)
+        place = site + 1
+        over = bound.is_over(done, place, time)
+        place = np.where(over, count + 1, place)
         time = np.where(over, (np.floor(time / DAY_MIN) + 1) * DAY_MIN, time)
-        kept = _undominated(done, at, time, risk, count)
-        came, site, done, at, time, risk = (
+        kept = _undominated(done, place, time, risk, count)
+        came, site, done, place, time, risk = (
             came[kept],
             site[kept],
             done[kept],
-            at[kept],
+            place[kept],
             time[kept],
             risk[kept],
         )
-        least = risk + bound.still(done, at, time)
+        least = risk + bound.still(done, place, time)
         kept = np.flatnonzero(least <= limit)
         if len(kept) > MOST_KEPT:
             ranked = kept[np.argsort(least[kept], kind="stable")]
             least_dropped = min(least_dropped, float(least[ranked[MOST_KEPT]]))
             kept = np.sort(ranked[:MOST_KEPT])
-        came, site, done, at, time, risk = (
+        came, site, done, place, time, risk = (
             came[kept],
             site[kept],
             done[kept],
-            at[kept],
+            place[kept],
             time[kept],
             risk[kept],
         )
@@ -159,11 +161,11 @@ def _finished(arrive: Numbers, opens: float, closes: float, work: float) -> Numb
     return np.where(today <= day + closes + 1e-9, today, day + DAY_MIN + opens + work)
 
 
-def _undominated(done: Whole, at: Whole, time: Numbers, risk: Numbers, count: int) -> Whole:
+def _undominated(done: Whole, place: Whole, time: Numbers, risk: Numbers, count: int) -> Whole:
     """Rows that no other of the same set and place beats in time and exposure."""
     import numpy as np
 
-    key = done * (count + 2) + at
+    key = done * (count + 2) + place
     rows = np.lexsort((risk, time, key))
     while True:
         beaten = np.zeros(len(rows), dtype=bool)
@@ -224,27 +226,27 @@ class _Bound:
         left: Numbers = best[::-1].copy()  # what is left is all but what is done
         return left
 
-    def is_over(self, done: Whole, at: Whole, time: Numbers) -> NDArray[np.bool_]:
+    def is_over(self, done: Whole, place: Whole, time: Numbers) -> NDArray[np.bool_]:
         """Whether nothing that is left can be finished today any more."""
         import numpy as np
 
         day = np.floor(time / DAY_MIN) * DAY_MIN
         over = np.ones(len(done), dtype=bool)
         for k in range(self.count):
-            arrive = np.maximum(time + self.ways[np.minimum(at, self.count), k], day + self.opens[k])
+            arrive = np.maximum(time + self.ways[np.minimum(place, self.count), k], day + self.opens[k])
             over &= (done >> k & 1 == 1) | (arrive + self.work[k] > day + self.closes[k] + 1e-9)
         return over
 
-    def still(self, done: Whole, at: Whole, time: Numbers) -> Numbers:
+    def still(self, done: Whole, place: Whole, time: Numbers) -> Numbers:
         """The round without hours from there, and a night for what cannot be finished before it."""
         import numpy as np
 
         waiting = self.waiting[done]
-        total: Numbers = waiting * (time - self.begin) + self.to_go[done, at]
+        total: Numbers = waiting * (time - self.begin) + self.to_go[done, place]
         minute = time - np.floor(time / DAY_MIN) * DAY_MIN
         left = np.clip(self.last - np.maximum(minute, self.first), 0.0, None)
         level = np.minimum(np.ceil(left / self.step - 1e-9).astype(np.int64), LEVELS)
-        total += waiting * np.clip(self.first - minute, 0.0, None) * (at == self.count + 1)
+        total += waiting * np.clip(self.first - minute, 0.0, None) * (place == self.count + 1)
         today = np.minimum(self.most[level, done], waiting)
         a_day = self.most[LEVELS, done]
         later = waiting - today

@@ -35,20 +35,20 @@ class PlacingModel:
         self.x: dict[tuple[str, str, str, int, bool], Any] = {}
         for group in groups:
             self._group(group)
-        self.terms += [round(SCALE * costs.type) * one for one in self.used.values()]
+        self.terms += [round(SCALE * costs.type) * used for used in self.used.values()]
         self.total = sum(self.terms)
         order = sorted(kinds, key=lambda kind: (-weight[kind], kind))
         self.tidy = sum(
-            (len(order) - at) * 4 * b * self.home[kind, b]
-            for at, kind in enumerate(order)
+            (len(order) - rank) * 4 * b * self.home[kind, b]
+            for rank, kind in enumerate(order)
             for b in range(1, self.most + 1)
         )
-        self.tidy += sum(b * one for (_, _, _, b, _), one in self.x.items())
+        self.tidy += sum(b * placed for (_, _, _, b, _), placed in self.x.items())
 
     def _bool(self, name: str) -> Any:
-        one = self.model.new_bool_var(name)
-        self.every.append(one)
-        return one
+        variable = self.model.new_bool_var(name)
+        self.every.append(variable)
+        return variable
 
     def _group(self, group: Holders) -> None:
         model, rules, costs, count = self.model, self.rules, self.costs, group.fobs
@@ -71,17 +71,17 @@ class PlacingModel:
                         or want.kind in group.barred
                     ):
                         continue
-                    one = self.x[group.name, want.site, want.kind, b, is_long] = self._bool(
+                    placed = self.x[group.name, want.site, want.kind, b, is_long] = self._bool(
                         f"{group.name} {want.site} {want.kind} {b} {is_long}"
                     )
-                    choices.append(one)
+                    choices.append(placed)
                     for name in allowed:
                         if b > rules.types[name]:
-                            model.add_implication(one, ~self.type[group.name, name])
+                            model.add_implication(placed, ~self.type[group.name, name])
                     if is_long and want.kind not in rules.only_long:
-                        self.terms.append(round(SCALE * costs.long * want.use * count) * one)
+                        self.terms.append(round(SCALE * costs.long * want.use * count) * placed)
                     if want.today is not None and want.today != (b, is_long):
-                        moved.append(one)
+                        moved.append(placed)
                 here = sum(
                     self.x[key]
                     for is_long in (False, True)
@@ -136,6 +136,10 @@ class PlacingModel:
 
     def read(self, solver: Any) -> tuple[tuple[Placed, ...], dict[str, int], dict[str, str]]:
         """What a solver found: where everything lies, the home of each kind, the fob type of each group."""
-        placed = tuple(Placed(*key) for key, one in self.x.items() if solver.value(one))
-        home = {kind: b for (kind, b), one in self.home.items() if solver.value(one)}
-        return placed, home, {group: name for (group, name), one in self.type.items() if solver.value(one)}
+        placed = tuple(Placed(*key) for key, chosen in self.x.items() if solver.value(chosen))
+        home = {kind: b for (kind, b), chosen in self.home.items() if solver.value(chosen)}
+        return (
+            placed,
+            home,
+            {group: name for (group, name), chosen in self.type.items() if solver.value(chosen)},
+        )

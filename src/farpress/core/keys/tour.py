@@ -65,7 +65,9 @@ def shortest_round(*, sites: Sequence[str], drive_s: Mapping[frozenset[str], flo
         )
     rounds = (Round((sites[0], *order, sites[0]), 0.0) for order in permutations(sites[1:]))
     timed = (
-        Round(one.sites, sum(drive_s[frozenset(pair)] for pair in pairwise(one.sites) if pair[0] != pair[1]))
-        for one in rounds
+        Round(
+            trip.sites, sum(drive_s[frozenset(pair)] for pair in pairwise(trip.sites) if pair[0] != pair[1])
+        )
+        for trip in rounds
     )
-    return min(timed, key=lambda one: (one.drive_s, one.sites))
+    return min(timed, key=lambda trip: (trip.drive_s, trip.sites))

@@ -146,7 +146,7 @@ def front_of_tours(
     front: list[Tour] = []
     for tour in sorted(
         _labels(travel_min, sites, begin_min, keep_drive=True) or (),
-        key=lambda one: (one.drive_min, one.exposure, one.order),
+        key=lambda tour: (tour.drive_min, tour.exposure, tour.order),
     ):
         if not front or tour.exposure < front[-1].exposure - 1e-9:
             front.append(tour)
@@ -238,17 +238,17 @@ def _labels(
     states: dict[tuple[int, int], list[_Label]] = {(0, 0): [_Label(begin, 0.0, 0.0, (), ())]}
     for _ in sites:
         after: dict[tuple[int, int], list[_Label]] = {}
-        for (done, at), labels in states.items():
+        for (done, place), labels in states.items():
             for index, site in enumerate(sites):
                 if done >> index & 1:
                     continue
                 key = (done | 1 << index, index + 1)
                 for label in labels:
-                    finished = finish_min(arrive_min=label.time + travel[at][index + 1], site=site)
+                    finished = finish_min(arrive_min=label.time + travel[place][index + 1], site=site)
                     grown = _Label(
                         finished,
                         label.exposure + site.weight * (finished - begin),
-                        label.drive + travel[at][index + 1],
+                        label.drive + travel[place][index + 1],
                         (*label.order, index),
                         (*label.finished, finished - begin),
                     )
@@ -261,8 +261,8 @@ def _labels(
         if most is not None and sum(map(len, states.values())) > most:
             return None
     return [
-        Tour(label.order, label.finished, label.drive + travel[at][0], label.exposure)
-        for (_, at), labels in states.items()
+        Tour(label.order, label.finished, label.drive + travel[place][0], label.exposure)
+        for (_, place), labels in states.items()
         for label in labels
     ]
 
@@ -281,7 +281,7 @@ def _bound(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> Callable
         sum(site.weight for index, site in enumerate(sites) if not done >> index & 1)
         for done in range(1 << len(sites))
     ]
-    return lambda done, at, time: waiting[done] * time + to_go[done][at]
+    return lambda done, place, time: waiting[done] * time + to_go[done][place]
 
 
 def _least(travel: Sequence[Sequence[float]], sites: Sequence[Site]) -> list[tuple[int, float, float]]:
@@ -305,19 +305,23 @@ def _still(done: int, time: float, least: Sequence[tuple[int, float, float]]) ->
 
 
 def _add(labels: list[_Label], new: _Label, keep_drive: bool) -> None:
-    def beats(one: _Label, other: _Label) -> bool:
-        if one.time > other.time or one.exposure > other.exposure or (keep_drive and one.drive > other.drive):
+    def beats(label: _Label, other: _Label) -> bool:
+        if (
+            label.time > other.time
+            or label.exposure > other.exposure
+            or (keep_drive and label.drive > other.drive)
+        ):
             return False
         # without driving as an aim it still breaks ties
         return (
-            one.time < other.time
-            or one.exposure < other.exposure
-            or (one.drive, one.order) <= (other.drive, other.order)
+            label.time < other.time
+            or label.exposure < other.exposure
+            or (label.drive, label.order) <= (other.drive, other.order)
         )
 
-    if any(beats(one, new) for one in labels):
+    if any(beats(label, new) for label in labels):
         return
-    labels[:] = [one for one in labels if not beats(new, one)]
+    labels[:] = [label for label in labels if not beats(new, label)]
     labels.append(new)
 
 
@@ -354,7 +358,7 @@ def _by_solver(
             ]
             model.add_linear_expression_in_domain(start[i], cp_model.Domain.from_intervals(hours))
     scale = max(site.weight for site in sites) or 1.0
-    model.minimize(sum(round(1000 * site.weight / scale) * one for site, one in zip(sites, start)))
+    model.minimize(sum(round(1000 * site.weight / scale) * variable for site, variable in zip(sites, start)))
     for index, finished in zip(hint.order, hint.finished_min):
         model.add_hint(start[index], _tenths(finished + begin - sites[index].work_min))
     solver = cp_model.CpSolver()
@@ -406,7 +410,7 @@ def _improved(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: f
                 if j - i <= 3:
                     tries += [rest[:k] + stretch + rest[k:] for k in range(len(rest) + 1)]
                 better = min(
-                    (_driven(one, travel, sites, begin) for one in tries), key=lambda tour: tour.exposure
+                    (_driven(tried, travel, sites, begin) for tried in tries), key=lambda tour: tour.exposure
                 )
                 if better.exposure < best.exposure - 1e-9:
                     best, found = better, True
@@ -414,29 +418,29 @@ def _improved(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: f
 
 
 def _greedy(travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float) -> Tour:
-    left, order, at, time = set(range(len(sites))), [], 0, begin
+    left, order, place, time = set(range(len(sites))), [], 0, begin
     while left:
 
-        def rank(index: int, at: int = at, time: float = time) -> tuple[float, int]:
-            took = finish_min(arrive_min=time + travel[at][index + 1], site=sites[index]) - time
+        def rank(index: int, place: int = place, time: float = time) -> tuple[float, int]:
+            took = finish_min(arrive_min=time + travel[place][index + 1], site=sites[index]) - time
             return (took / (sites[index].weight + 1e-6), index)
 
         index = min(left, key=rank)
         left.remove(index)
-        time = finish_min(arrive_min=time + travel[at][index + 1], site=sites[index])
+        time = finish_min(arrive_min=time + travel[place][index + 1], site=sites[index])
         order.append(index)
-        at = index + 1
+        place = index + 1
     return _driven(tuple(order), travel, sites, begin)
 
 
 def _driven(
     order: tuple[int, ...], travel: Sequence[Sequence[float]], sites: Sequence[Site], begin: float
 ) -> Tour:
-    time, at, drive, exposure, finished = begin, 0, 0.0, 0.0, []
+    time, place, drive, exposure, finished = begin, 0, 0.0, 0.0, []
     for index in order:
-        drive += travel[at][index + 1]
-        time = finish_min(arrive_min=time + travel[at][index + 1], site=sites[index])
+        drive += travel[place][index + 1]
+        time = finish_min(arrive_min=time + travel[place][index + 1], site=sites[index])
         exposure += sites[index].weight * (time - begin)
         finished.append(time - begin)
-        at = index + 1
-    return Tour(order, tuple(finished), drive + travel[at][0], exposure)
+        place = index + 1
+    return Tour(order, tuple(finished), drive + travel[place][0], exposure)

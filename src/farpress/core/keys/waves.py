@@ -124,7 +124,7 @@ def plan_waves(
     counts = np.rint(found.x[:size]).astype(int).reshape(groups, waves)
     splits = int(np.sum(np.maximum(np.count_nonzero(counts, axis=1) - 1, 0)))
     return Waves(
-        tuple(tuple(int(one) for one in row) for row in counts),
+        tuple(tuple(int(fobs) for fobs in row) for row in counts),
         splits,
         float(np.sum(counts.ravel() * waiting)),
         float(found.mip_gap or 0.0),
@@ -221,4 +221,4 @@ def split_tenants(*, records: Sequence[int], capacity: Sequence[int]) -> Split:
             f"{sum(records)} records do not fit into {sum(capacity)} places with each tenant at one receiver;"
             " take a larger receiver, or one more."
         )
-    return Split(tuple(int(one) for one in choice), max(loads), float(found.mip_gap or 0.0))
+    return Split(tuple(int(receiver) for receiver in choice), max(loads), float(found.mip_gap or 0.0))

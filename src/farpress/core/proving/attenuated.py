@@ -210,7 +210,7 @@ def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
     """
     require_range("step_db", step_db, "dB", low=1e-6, because="a step")
     _check(results)
-    heard, lost = sum(one.heard for one in results), sum(one.lost for one in results)
+    heard, lost = sum(result.heard for result in results), sum(result.lost for result in results)
     if not heard or not lost:
         raise InputError(
             "an up-and-down series needs presses that were heard and presses that were lost; use a larger"
@@ -218,9 +218,9 @@ def dixon_mood(*, results: Sequence[PadResult], step_db: float) -> DixonMood:
         )
     is_lost = lost <= heard
     counts = {
-        one.pad_db: one.lost if is_lost else one.heard
-        for one in results
-        if (one.lost if is_lost else one.heard)
+        result.pad_db: result.lost if is_lost else result.heard
+        for result in results
+        if (result.lost if is_lost else result.heard)
     }
     lowest = min(counts)
     steps = {pad: round((pad - lowest) / step_db) for pad in counts}
@@ -271,8 +271,8 @@ def margin_fit(*, results: Sequence[PadResult], prior_spread_db: float = PRIOR_S
     require_range(
         "prior_spread_db", prior_spread_db, "dB", low=0.1, because="our choice of the least spread of presses"
     )
-    pads = np.array([one.pad_db for one in results])
-    heard, lost = (np.array([one[i] for one in results], dtype=np.float64) for i in (1, 2))
+    pads = np.array([result.pad_db for result in results])
+    heard, lost = (np.array([result[i] for result in results], dtype=np.float64) for i in (1, 2))
     if not heard.sum() or not lost.sum():
         return _one_sided(pads, heard, lost, prior_spread_db)
     if _overlap(results) > 1:
@@ -283,19 +283,21 @@ def margin_fit(*, results: Sequence[PadResult], prior_spread_db: float = PRIOR_S
 
 
 def _check(results: Sequence[PadResult]) -> None:
-    if not sum(one.heard + one.lost for one in results):
+    if not sum(result.heard + result.lost for result in results):
         raise InputError("there is no press to learn from")
-    for one in results:
-        require_range("pad_db", one.pad_db, "dB", low=0.0, because="a pad takes something away")
-        require_range("heard and lost", [one.heard, one.lost], "", low=0, because="numbers of presses")
+    for result in results:
+        require_range("pad_db", result.pad_db, "dB", low=0.0, because="a pad takes something away")
+        require_range("heard and lost", [result.heard, result.lost], "", low=0, because="numbers of presses")
 
 
 def _overlap(results: Sequence[PadResult]) -> int:
     """Pads from the smallest at which one was lost to the largest at which one was heard."""
-    lost = [one.pad_db for one in results if one.lost]
-    heard = [one.pad_db for one in results if one.heard]
+    lost = [result.pad_db for result in results if result.lost]
+    heard = [result.pad_db for result in results if result.heard]
     return (
-        len({one.pad_db for one in results if min(lost) <= one.pad_db <= max(heard)}) if lost and heard else 0
+        len({result.pad_db for result in results if min(lost) <= result.pad_db <= max(heard)})
+        if lost and heard
+        else 0
     )
 
 
@@ -317,8 +319,8 @@ def _free_fit(
 ) -> MarginFit | None:
     from scipy.optimize import minimize
 
-    def against(at: NDArray[np.float64]) -> float:
-        return -_log_likelihood(float(at[0]), math.exp(float(at[1])), pads, heard, lost)
+    def against(point: NDArray[np.float64]) -> float:
+        return -_log_likelihood(float(point[0]), math.exp(float(point[1])), pads, heard, lost)
 
     total = heard + lost
     first = np.array([float(total @ pads / total.sum()), math.log(start)])
@@ -373,5 +375,7 @@ def _one_sided(
 
     target = math.log(0.05)
     bounds = (float(pads.min()) - 40.0 * spread, float(pads.max()) + 40.0 * spread)
-    margin = float(brentq(lambda at: _log_likelihood(at, spread, pads, heard, lost) - target, *bounds))
+    margin = float(
+        brentq(lambda margin_db: _log_likelihood(margin_db, spread, pads, heard, lost) - target, *bounds)
+    )
     return MarginFit(margin, math.inf, spread, 0.0, False, target, "at least" if heard.sum() else "at most")

@@ -85,11 +85,11 @@ def margin_belief(
     require_range("clear_share", clear_share, "", low=1e-6, high=1.0, because="a share")
     margins = np.linspace(margin_db - 8.0 * margin_sd_db, margin_db + 8.0 * margin_sd_db, _STEPS)
     log_weight = -(((margins - margin_db) / margin_sd_db) ** 2) / 2.0
-    for one in results:
+    for result in results:
         # a heard press was clear and strong enough; a lost one was either covered or too weak
-        log_heard = log_ndtr((margins - one.pad_db) / press_sd_db) + math.log(clear_share)
-        log_weight += one.heard * log_heard + (
-            one.lost * np.log1p(-np.exp(np.minimum(log_heard, -1e-15))) if one.lost else 0.0
+        log_heard = log_ndtr((margins - result.pad_db) / press_sd_db) + math.log(clear_share)
+        log_weight += result.heard * log_heard + (
+            result.lost * np.log1p(-np.exp(np.minimum(log_heard, -1e-15))) if result.lost else 0.0
         )
     weight = np.exp(log_weight - log_weight.max())
     weight /= weight.sum()

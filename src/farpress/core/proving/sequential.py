@@ -224,9 +224,9 @@ def sequential_state(*, plan: SequentialPlan, heard: Iterable[bool]) -> Progress
         Progress(state=<SequentialState.ACCEPT: 'accept'>, trials=16, failures=0, more_if_none_fail=0)
     """
     trials = failures = 0
-    for one in heard:
+    for press_heard in heard:
         trials += 1
-        failures += not one
+        failures += not press_heard
         if failures <= plan.accept_at(trials):
             return Progress(SequentialState.ACCEPT, trials, failures, 0)
         if failures >= plan.reject_at(trials):

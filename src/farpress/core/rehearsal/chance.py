@@ -71,9 +71,9 @@ def make_chain(
     columns: list[int] = []
     weights: list[float] = []
     met: list[int] = []
-    at = 0
-    while at < len(order):
-        state, now = order[at]
+    number = 0
+    while number < len(order):
+        state, now = order[number]
         for events, chance in rounds.items():
             if chance == 0.0:
                 continue
@@ -86,11 +86,11 @@ def make_chain(
                     )
                 index[key] = len(order)
                 order.append(key)
-            rows.append(at)
+            rows.append(number)
             columns.append(index[key])
             weights.append(chance)
             met.append(seen)
-        at += 1
+        number += 1
     shape = (len(order), len(order))
     values, seen_bits = np.array(weights), np.array(met)
     step = csr_array((values, (rows, columns)), shape=shape)

@@ -40,10 +40,10 @@ def _spread(key: int, size: int) -> int:
 
 
 @numba.njit(cache=True, inline="always", nogil=True)
-def _next(at: int, size: int) -> int:
+def _next(slot: int, size: int) -> int:
     """The following slot of the same half."""
     half = size >> 1
-    return (at & half) | ((at + 1) & (half - 1))
+    return (slot & half) | ((slot + 1) & (half - 1))
 
 
 @numba.njit(cache=True, nogil=True)
@@ -52,30 +52,30 @@ def place_all(states: Ints, count: int, slots: Ints) -> None:  # pragma: no cove
     """Enter the first `count` of `states` into an empty table of `slots`."""
     size = slots.shape[0]
     for index in range(count):
-        at = _spread(states[index], size)
-        while slots[at] >= 0:
-            at = _next(at, size)
-        slots[at] = index
+        slot = _spread(states[index], size)
+        while slots[slot] >= 0:
+            slot = _next(slot, size)
+        slots[slot] = index
 
 
 @numba.njit(cache=True, nogil=True)
-def _taken(code: Ints, at: int, registers: Ints) -> int:  # pragma: no cover - compiled
+def _taken(code: Ints, row: int, registers: Ints) -> int:  # pragma: no cover - compiled
     """Run one event from row `at` on; 0 if it cannot happen."""
     while True:
-        op = code[at, 0]
-        to = code[at, 1]
+        op = code[row, 0]
+        to = code[row, 1]
         if op == 0:
             return int(to)
-        a = code[at, 2]
-        b = code[at, 3]
-        at += 1
+        a = code[row, 2]
+        b = code[row, 3]
+        row += 1
         if op == 1:
             registers[to] = registers[a]
         elif op == 2:
-            at = to
+            row = to
         elif op == 3:
             if registers[a] == 0:
-                at = to
+                row = to
         elif op == 4:
             registers[to] = registers[a] + registers[b]
         elif op == 5:

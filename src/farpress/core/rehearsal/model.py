@@ -128,7 +128,7 @@ class Network:
 
     def says(self, event: str) -> str:
         """An event in the words of a story."""
-        return next((one.says for one in self.events if one.name == event), "") or event
+        return next((ready.says for ready in self.events if ready.name == event), "") or event
 
 
 @cites("composition of automata by shared variables", mark=Mark.COMPUTED)
@@ -192,11 +192,11 @@ def make_ready(
     conditions = {
         name: parse_expression(text) for name, text in model.bad.items() if bad is None or name in set(bad)
     }
-    settling = tuple(one for text in model.settling for one in parse_statements(text))
-    ticking = tuple(one for text in model.ticking for one in parse_statements(text))
+    settling = tuple(statement for text in model.settling for statement in parse_statements(text))
+    ticking = tuple(statement for text in model.ticking for statement in parse_statements(text))
     events = [
-        ReadyEvent(one.name, parse_expression(one.when), parse_statements(one.does), one.says)
-        for one in model.events
+        ReadyEvent(event.name, parse_expression(event.when), parse_statements(event.does), event.says)
+        for event in model.events
     ]
     if ticking:
         events.append(ReadyEvent(TICK, parse_expression("1"), ticking, "time passes"))
@@ -204,34 +204,37 @@ def make_ready(
         wanted = _wanted(conditions.values(), events, settling)
         settling = slice_statements(settling, wanted)
         sliced = [
-            ReadyEvent(one.name, one.when, slice_statements(one.does, wanted), one.says) for one in events
+            ReadyEvent(event.name, event.when, slice_statements(event.does, wanted), event.says)
+            for event in events
         ]
-        events = [one for one in sliced if one.does]
+        events = [event for event in sliced if event.does]
     else:
-        wanted = frozenset(one.name for one in model.variables)
-    kept = [one for one in model.variables if one.name in wanted]
+        wanted = frozenset(variable.name for variable in model.variables)
+    kept = [variable for variable in model.variables if variable.name in wanted]
     numbers, length = _numbers(
         model,
-        _names(conditions.values(), events, settling) | {str(one.high) for one in kept},
+        _names(conditions.values(), events, settling) | {str(variable.high) for variable in kept},
         tuple(moments_ms),
     )
-    known = {one.name for one in kept} | set(numbers)
-    written = written_by([*settling, *(one for event in events for one in event.does)]) - {
-        one.name for one in kept
+    known = {variable.name for variable in kept} | set(numbers)
+    written = written_by([*settling, *(statement for event in events for statement in event.does)]) - {
+        variable.name for variable in kept
     }
     unknown = (_names(conditions.values(), events, settling) - known) | written
     if unknown:
         raise ModelError(f"The model speaks of {', '.join(sorted(unknown))}, which nothing in it is called.")
-    state = [one for one in kept if not one.passing]
-    highs = tuple(one.high if isinstance(one.high, int) else numbers[one.high] for one in state)
-    for one, high in zip(state, highs, strict=True):
-        if not 0 <= one.start <= high:
-            raise ModelError(f"{one.name} starts at {one.start}, outside 0 to {high}.")
-    passing = tuple(one.name for one in kept if one.passing)
+    state = [variable for variable in kept if not variable.passing]
+    highs = tuple(
+        variable.high if isinstance(variable.high, int) else numbers[variable.high] for variable in state
+    )
+    for variable, high in zip(state, highs, strict=True):
+        if not 0 <= variable.start <= high:
+            raise ModelError(f"{variable.name} starts at {variable.start}, outside 0 to {high}.")
+    passing = tuple(variable.name for variable in kept if variable.passing)
     return Network(
-        tuple(one.name for one in state),
+        tuple(variable.name for variable in state),
         highs,
-        tuple(one.start for one in state),
+        tuple(variable.start for variable in state),
         passing,
         tuple(events),
         settling,
@@ -245,8 +248,8 @@ def _names(
     conditions: Iterable[ast.expr], events: Iterable[ReadyEvent], settling: Iterable[ast.stmt]
 ) -> set[str]:
     trees: list[ast.AST] = [*conditions, *settling]
-    for one in events:
-        trees += [one.when, *one.does]
+    for event in events:
+        trees += [event.when, *event.does]
     return {name for tree in trees for name in names_read(tree)}
 
 

@@ -96,5 +96,5 @@ def _expression(tree: ast.expr, numbers: Mapping[str, int]) -> str:
         )
     assert isinstance(tree, ast.Call)
     assert isinstance(tree.func, ast.Name)
-    first, second = (_expression(one, numbers) for one in tree.args)
+    first, second = (_expression(argument, numbers) for argument in tree.args)
     return f"(({first}) {'<' if tree.func.id == 'min' else '>'} ({second}) -> ({first}) : ({second}))"

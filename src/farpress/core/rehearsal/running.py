@@ -107,9 +107,9 @@ class Runner:
 
     def _left(self, state: State, event: str, after: State) -> ModelError:
         name, value, high = next(
-            one
-            for one in zip(self.network.variables, after, self.network.highs, strict=True)
-            if not 0 <= one[1] <= one[2]
+            change
+            for change in zip(self.network.variables, after, self.network.highs, strict=True)
+            if not 0 <= change[1] <= change[2]
         )
         return ModelError(
             f"{name} became {value} at {event}, outside 0 to {high}:"
@@ -131,9 +131,12 @@ class Runner:
         text = (
             []
             if event is None
-            else [ast.unparse(one) for one in next(one for one in network.events if one.name == event).does]
+            else [
+                ast.unparse(statement)
+                for statement in next(ready for ready in network.events if ready.name == event).does
+            ]
         )
-        exec("\n".join([*text, *(ast.unparse(one) for one in network.settling)]) or "pass", space)
+        exec("\n".join([*text, *(ast.unparse(statement) for statement in network.settling)]) or "pass", space)
         return {name: int(eval(expression, space)) for name, expression in expressions.items()}
 
 

@@ -65,10 +65,10 @@ def press_seen_as(*, telegrams: int, heard_share: float, losses_to_split: int) -
     n, p, k = telegrams, heard_share, losses_to_split
     q = 1.0 - p
     powers = _powers(q, n)
-    one = _weights(n, p, k, powers, sign=0.0)
+    plain = _weights(n, p, k, powers, sign=0.0)
     sign = _weights(n, p, k, powers, sign=-1.0)
     none = powers[n]
-    seen_once = sum(powers[i - 1] * p * one[n - i] for i in range(1, n + 1))
+    seen_once = sum(powers[i - 1] * p * plain[n - i] for i in range(1, n + 1))
     # E[(-1)^(S-1); S > 0] = sum of q^(i-1) p v; S = 0 counts as even
     odd_less_even = sum(powers[i - 1] * p * sign[n - i] for i in range(1, n + 1))
     return SeenAs(none, seen_once, max(0.0, 1.0 - none - seen_once), (1.0 + none - odd_less_even) / 2.0)

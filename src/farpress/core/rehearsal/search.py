@@ -110,8 +110,8 @@ def search_compiled(
         for bit, name in enumerate(network.bad)
         if work.bad_from[bit] >= 0
     }
-    at = int(counts[0] - 1 if finished else counts[0])
-    return Found(int(counts[1]), int(counts[2]), finished, len(work.path(at)), stories)
+    deepest = int(counts[0] - 1 if finished else counts[0])
+    return Found(int(counts[1]), int(counts[2]), finished, len(work.path(deepest)), stories)
 
 
 class _Work:

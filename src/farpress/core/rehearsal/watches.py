@@ -44,7 +44,7 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
         held: thumbs that are still on a button: their owner's act, not the power's.
     """
     fresh = f"{bad}_fresh"
-    acts = " or ".join([*starts, *(f"{one}_sends" for one in held)])
+    acts = " or ".join([*starts, *(f"{button}_sends" for button in held)])
     settle = f"if power_came:\n    {fresh} = 1\n" + (f"if {acts}:\n    {fresh} = 0\n" if acts else "")
     return Model(
         (Variable(fresh),),
@@ -183,9 +183,9 @@ def falls_out_of_step(
     toggles, sets, unsets = tuple(toggling), tuple(setting), tuple(unsetting)
     every = (*toggles, *sets, *unsets)
     pieces = [
-        f"if {one} or {one}_missed:\n    {belief} = {value}"
+        f"if {rise} or {rise}_missed:\n    {belief} = {value}"
         for group, value in ((toggles, f"1 - {belief}"), (sets, "1"), (unsets, "0"))
-        for one in group
+        for rise in group
     ]
     heard = " or ".join(every)
     pieces.append(f"{goes} = {p}_going\n{wrong} = 1 if ({heard}) and power and {goes} != {belief} else 0")
@@ -197,12 +197,12 @@ def falls_out_of_step(
         Variable(before),
         Variable(wrong, passing=True),
         Variable(goes, passing=True),
-        *(Variable(f"{one}_missed", passing=True) for one in every),
+        *(Variable(f"{rise}_missed", passing=True) for rise in every),
     )
     events = tuple(
-        Event(f"{one}_miss", f"{one}_missed = 1", "1", f"{says} pressed and not heard")
+        Event(f"{rise}_miss", f"{rise}_missed = 1", "1", f"{says} pressed and not heard")
         for group in (toggling, setting, unsetting)
-        for one, says in group.items()
+        for rise, says in group.items()
     )
     return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})
 

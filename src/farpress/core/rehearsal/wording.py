@@ -92,7 +92,7 @@ def names_read(tree: ast.AST) -> frozenset[str]:
 @cites("syntax tree", mark=Mark.COMPUTED)
 def written_by(statements: Iterable[ast.stmt]) -> frozenset[str]:
     """Names that statements give a value to."""
-    return frozenset(name for one in statements for name, _ in depends_on(one))
+    return frozenset(name for statement in statements for name, _ in depends_on(statement))
 
 
 @cites("cone of influence", mark=Mark.COMPUTED)
@@ -125,18 +125,18 @@ def slice_statements(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> 
 
 
 def _slice(statements: Sequence[ast.stmt], wanted: frozenset[str]) -> Iterator[ast.stmt]:
-    for one in statements:
-        if isinstance(one, ast.Assign):
-            if depends_on(one)[0][0] in wanted:
-                yield one
-        elif isinstance(one, ast.If):
-            if all(name in wanted for name, _ in depends_on(one)):
-                if depends_on(one):
-                    yield one
+    for statement in statements:
+        if isinstance(statement, ast.Assign):
+            if depends_on(statement)[0][0] in wanted:
+                yield statement
+        elif isinstance(statement, ast.If):
+            if all(name in wanted for name, _ in depends_on(statement)):
+                if depends_on(statement):
+                    yield statement
                 continue
-            body, orelse = list(_slice(one.body, wanted)), list(_slice(one.orelse, wanted))
+            body, orelse = list(_slice(statement.body, wanted)), list(_slice(statement.orelse, wanted))
             if body or orelse:
-                yield ast.If(one.test, body or [ast.Pass()], orelse)
+                yield ast.If(statement.test, body or [ast.Pass()], orelse)
 
 
 def _check(node: ast.stmt) -> None:

@@ -95,8 +95,8 @@ def cusum_signal(
         for direction, value in (("up", step.high), ("down", step.low)):
             if value > limit:
                 quiet = [
-                    one
-                    for one, earlier in enumerate(steps[:number], start=1)
+                    quiet_number
+                    for quiet_number, earlier in enumerate(steps[:number], start=1)
                     if (earlier.high if direction == "up" else earlier.low) == 0.0
                 ]
                 return CusumSignal(number, direction, (quiet[-1] if quiet else 0) + 1)  # type: ignore[arg-type]
@@ -130,19 +130,19 @@ def cusum_run_length(*, shift: float, slack: float, limit: float, two_sided: boo
     )
     require_range("slack", slack, "", low=0.0, because="half of a change")
     require_range("shift", shift, "", low=-5.0, high=20.0, because="our choice")
-    one = _one_sided(shift, slack, limit)
-    return 1.0 / (1.0 / one + 1.0 / _one_sided(-shift, slack, limit)) if two_sided else one
+    upwards = _one_sided(shift, slack, limit)
+    return 1.0 / (1.0 / upwards + 1.0 / _one_sided(-shift, slack, limit)) if two_sided else upwards
 
 
 def _one_sided(shift: float, slack: float, limit: float) -> float:
     from scipy.special import ndtr
 
     points, weights = np.polynomial.legendre.leggauss(80)
-    at, weight = (points + 1.0) * limit / 2.0, weights * limit / 2.0
-    starts = np.concatenate(([0.0], at))
+    nodes, weight = (points + 1.0) * limit / 2.0, weights * limit / 2.0
+    starts = np.concatenate(([0.0], nodes))
     drift = slack - shift
     step = (
-        np.exp(-((at[None, :] - starts[:, None] + drift) ** 2) / 2.0)
+        np.exp(-((nodes[None, :] - starts[:, None] + drift) ** 2) / 2.0)
         / math.sqrt(2.0 * math.pi)
         * weight[None, :]
     )

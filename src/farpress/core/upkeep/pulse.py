@@ -173,8 +173,8 @@ def pulse_usable_share(
         (0.96, 0.4)
     """
     fresh, empty = (
-        pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=one, degc=degc)
-        for one in (0.0, 1.0)
+        pulse_voltage_v(open_v=open_v, fresh_ohm=fresh_ohm, send_a=send_a, used_share=used_share, degc=degc)
+        for used_share in (0.0, 1.0)
     )
     if fresh < lowest_v:
         return 0.0

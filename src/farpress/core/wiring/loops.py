@@ -189,10 +189,10 @@ def limits_of(*, states: tuple[LoopState, ...], window_share: float) -> tuple[Ba
 def overlaps(bands: tuple[Band, ...]) -> tuple[tuple[Band, Band], ...]:
     """Pairs of bands of different states that share values; bands that only touch do not."""
     return tuple(
-        (one, other)
-        for number, one in enumerate(bands)
+        (band, other)
+        for number, band in enumerate(bands)
         for other in bands[number + 1 :]
-        if one.name != other.name and one.low_ohm < other.high_ohm and other.low_ohm < one.high_ohm
+        if band.name != other.name and band.low_ohm < other.high_ohm and other.low_ohm < band.high_ohm
     )
 
 

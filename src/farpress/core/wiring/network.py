@@ -177,19 +177,19 @@ class _Net:
         self.values.append(value)
 
     def _conduct(self, a: str, b: str, siemens: float) -> None:
-        one, other = self.index.get(a), self.index.get(b)
-        if one is not None:
-            self._entry(one, one, siemens)
+        first, other = self.index.get(a), self.index.get(b)
+        if first is not None:
+            self._entry(first, first, siemens)
         if other is not None:
             self._entry(other, other, siemens)
-        if one is not None and other is not None:
-            self._entry(one, other, -siemens)
-            self._entry(other, one, -siemens)
+        if first is not None and other is not None:
+            self._entry(first, other, -siemens)
+            self._entry(other, first, -siemens)
 
     def _inject(self, a: str, b: str, amperes: float, right: NDArray[np.float64]) -> None:
-        one, other = self.index.get(a), self.index.get(b)
-        if one is not None:
-            right[one] += amperes
+        first, other = self.index.get(a), self.index.get(b)
+        if first is not None:
+            right[first] += amperes
         if other is not None:
             right[other] -= amperes
 
@@ -204,9 +204,9 @@ class _Net:
 
     def _across(self, part: Element, unknowns: NDArray[np.float64]) -> float:
         a, b = ends_of(part)
-        one, other = self.index.get(self.inner.get(part.name, a)), self.index.get(b)
+        first, other = self.index.get(self.inner.get(part.name, a)), self.index.get(b)
         return float(
-            (unknowns[one] if one is not None else 0.0) - (unknowns[other] if other is not None else 0.0)
+            (unknowns[first] if first is not None else 0.0) - (unknowns[other] if other is not None else 0.0)
         )
 
     def _step(self, at_v: list[float], *, loaded: bool) -> NDArray[np.float64] | None:

@@ -188,13 +188,13 @@ def _through(over_v: float, series_ohm: float, scale: float, saturation_a: float
 
 def _closed(period: Callable[[float], float], guess: float) -> float:
     """The starting voltage a period returns to, by the secant method."""
-    one, other = guess, guess * 1.02
-    wrong_one, wrong_other = period(one) - one, period(other) - other
+    lower, other = guess, guess * 1.02
+    wrong_lower, wrong_other = period(lower) - lower, period(other) - other
     for _ in range(60):
-        if abs(wrong_other) < 1e-9 * abs(other) or wrong_other == wrong_one:
+        if abs(wrong_other) < 1e-9 * abs(other) or wrong_other == wrong_lower:
             break
-        following = other - wrong_other * (other - one) / (wrong_other - wrong_one)
-        one, wrong_one = other, wrong_other
+        following = other - wrong_other * (other - lower) / (wrong_other - wrong_lower)
+        lower, wrong_lower = other, wrong_other
         other = max(following, 0.0)
         wrong_other = period(other) - other
     return other

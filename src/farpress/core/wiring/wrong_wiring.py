@@ -43,10 +43,10 @@ Reading = Callable[[float, float, bool], float]
 """Normal resistor, alarm resistor, contact closed → resistance."""
 
 
-def _beside(one: float, other: float) -> float:
-    if math.isinf(one) or math.isinf(other):
-        return min(one, other)
-    return one * other / (one + other) if one + other else 0.0
+def _beside(first_ohm: float, other: float) -> float:
+    if math.isinf(first_ohm) or math.isinf(other):
+        return min(first_ohm, other)
+    return first_ohm * other / (first_ohm + other) if first_ohm + other else 0.0
 
 
 def _series(ohm: float, closed: bool) -> float:
@@ -208,7 +208,11 @@ def causes_of(
             return read >= 1e6 and ideal >= 1e6
         return abs(read - ideal) <= max(within_ohm, within_share * ideal)
 
-    return tuple(one for one in known if fits(rest_ohm, one.rest_ohm) and fits(worked_ohm, one.worked_ohm))
+    return tuple(
+        wrong_wiring
+        for wrong_wiring in known
+        if fits(rest_ohm, wrong_wiring.rest_ohm) and fits(worked_ohm, wrong_wiring.worked_ohm)
+    )
 
 
 @cites("intervals", mark=Mark.COMPUTED)
