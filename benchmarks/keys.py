@@ -23,7 +23,8 @@ from pathlib import Path
 
 from farpress.case.door import open_job
 from farpress.core.keys.layout import Holders, Rules, Wanted, best_layout
-from farpress.core.keys.visits import Site, best_tour
+from farpress.core.keys.visit_site import VisitSite
+from farpress.core.keys.visits import best_tour
 from farpress.keys.book import open_register
 from farpress.keys.counters import exposures
 from farpress.keys.due import check_register, due_matters
@@ -210,7 +211,7 @@ def tours() -> None:
         travel = [
             [round(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5, 1) for b in points] for a in points
         ]
-        sites = [Site(rng.randint(1, 10), 6.0, *hours) for _ in range(count)]
+        sites = [VisitSite(rng.randint(1, 10), 6.0, *hours) for _ in range(count)]
         took(
             f"tour of {count} premises",
             lambda travel=travel, sites=sites, hours=hours: print(

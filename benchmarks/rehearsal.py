@@ -21,15 +21,15 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests"), str(ROOT / "tools")]
 
-from farpress.core.rehearsal.model import Event, Model, Network, Variable, join, make_ready  # noqa: E402
+from farpress.core.rehearsal.model import ModelEvent, Network, StateModel, Variable, join, make_ready  # noqa: E402
 from farpress.core.rehearsal.outputs import power, telegrams, toggle_output  # noqa: E402
 from farpress.core.rehearsal.promela import write_promela  # noqa: E402
-from farpress.core.rehearsal.running import Found, search_plainly  # noqa: E402
+from farpress.core.rehearsal.running import SearchResult, search_plainly  # noqa: E402
 from farpress.core.rehearsal.search import search_compiled  # noqa: E402
 from helpers.rehearsal_jobs import job_of, network_of  # noqa: E402
 
 
-def timed(work: Callable[[], Found]) -> tuple[Found, float]:
+def timed(work: Callable[[], SearchResult]) -> tuple[SearchResult, float]:
     """A result and how long it took [s]."""
     begun = time.perf_counter()
     found = work()
@@ -39,9 +39,9 @@ def timed(work: Callable[[], Found]) -> tuple[Found, float]:
 def counters() -> Network:
     """A million states: six counters to ten, one of them moved by the tick too."""
     names = tuple(Variable(f"x{i}", 9) for i in range(6))
-    events = tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6))
+    events = tuple(ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6))
     return make_ready(
-        Model(
+        StateModel(
             names,
             events,
             ("x0 = x0 + 1 if x0 < 9 else 0",),
@@ -57,7 +57,7 @@ def long_press() -> Network:
         telegrams("f", ["o"], repeat_ms=100, cut_off_ms=30_000, losses_to_split=3),
         power(lost=False),
         toggle_output("o", keeps=True),
-        Model(bad={"twice": "f_seen == 2"}),
+        StateModel(bad={"twice": "f_seen == 2"}),
     ]
     return make_ready(join(parts), slicing=False)
 

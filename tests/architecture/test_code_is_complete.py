@@ -16,6 +16,7 @@ LONGEST = 740
 
 WITHOUT_A_SOURCE: dict[str, str] = {
     # full name of a public function in core: why no document can be named for it
+    "farpress.core.keys.visit_site.check_sites": "looks for faults, reckons nothing",
     "farpress.core.wiring.circuit_checks.check_circuit": "looks for faults, reckons nothing",
     "farpress.core.wiring.circuit_checks.check_stiff": "looks for faults, reckons nothing",
     "farpress.core.wiring.circuit_checks.nodes_of": "a list of names",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
 
 
 @dataclass(frozen=True)
@@ -17,14 +17,14 @@ class Worked:
     """One worked case: the model and what a search of it gives."""
 
     name: str
-    model: Model
+    model: StateModel
     states: int
     transitions: int
     steps: int | None
     ticks: int | None
 
 
-def _toggle(k: int, n: int) -> Model:
+def _toggle(k: int, n: int) -> StateModel:
     def step(held: int, heard: int) -> str:
         return f"""
 if {held}:
@@ -61,11 +61,15 @@ elif active:
         Variable("flips", 2),
         Variable("sent", passing=True),
     ]
-    events = (Event("tick_idle", step(0, 0)), Event("tick_heard", step(1, 1)), Event("tick_lost", step(1, 0)))
-    return Model(tuple(names), events, bad={"flipped twice": "flips == 2"})
+    events = (
+        ModelEvent("tick_idle", step(0, 0)),
+        ModelEvent("tick_heard", step(1, 1)),
+        ModelEvent("tick_lost", step(1, 0)),
+    )
+    return StateModel(tuple(names), events, bad={"flipped twice": "flips == 2"})
 
 
-def _shutter(run_on: int, pause: int, needed: int, *, interlock: bool) -> Model:
+def _shutter(run_on: int, pause: int, needed: int, *, interlock: bool) -> StateModel:
     # u: up, d: down; c: thumb on it, t: run-on
     settle = "au = 1 if cu or tu > 0 else 0\nad = 1 if cd or td > 0 else 0\n"
     if interlock:
@@ -107,16 +111,16 @@ if p:
         Variable("ad", passing=True),
         Variable("rq", 2, passing=True),
     )
-    return Model(
+    return StateModel(
         names,
-        (Event("up", thumb.format("u", run_on)), Event("down", thumb.format("d", run_on))),
+        (ModelEvent("up", thumb.format("u", run_on)), ModelEvent("down", thumb.format("d", run_on))),
         (tick,),
         (settle,),
         bad={"broken": bad},
     )
 
 
-def _acknowledge(window: int, exit_: int, bad: int) -> Model:
+def _acknowledge(window: int, exit_: int, bad: int) -> StateModel:
     change = """
 code = 0
 b = 0
@@ -173,14 +177,14 @@ w = wn
         Variable("sr", 2, passing=True),
     )
     events = (
-        Event("fob", fob),
-        Event("keypad", keypad),
-        Event("alarm", "al = 1\ncode = 0\nb = 0", "st and not al"),
+        ModelEvent("fob", fob),
+        ModelEvent("keypad", keypad),
+        ModelEvent("alarm", "al = 1\ncode = 0\nb = 0", "st and not al"),
     )
-    return Model(names, events, (tick,), bad={"broken": f"b == {bad}"})
+    return StateModel(names, events, (tick,), bad={"broken": f"b == {bad}"})
 
 
-def _leaf(travel: int, enter: int, dwell: int, *, step: bool, loop: bool) -> Model:
+def _leaf(travel: int, enter: int, dwell: int, *, step: bool, loop: bool) -> StateModel:
     settle = f"""
 if mode == 1 and pos == {travel}:
     mode = 2
@@ -195,9 +199,9 @@ if mode == 3 and pos == 0:
             " 2\n    dw = 0\n"
         )
     if step:
-        press = Event("press", "mode = 0 if mode == 3 else mode + 1\ndw = 0")
+        press = ModelEvent("press", "mode = 0 if mode == 3 else mode + 1\ndw = 0")
     else:
-        press = Event(
+        press = ModelEvent(
             "press", "if mode == 0 or mode == 3:\n    mode = 1\n    dw = 0\nelif mode == 2:\n    dw = 0"
         )
     held = (
@@ -219,15 +223,15 @@ elif mode == 2 and {dwell} > 0 and pos == {travel}:
     names = (Variable("pos", travel), Variable("mode", 3), Variable("dw", max(dwell, 1)), Variable("car"))
     events = (
         press,
-        Event("car_in", "car = 1", f"not car and pos >= {enter}"),
-        Event("car_out", "car = 0", "car"),
+        ModelEvent("car_in", "car = 1", f"not car and pos >= {enter}"),
+        ModelEvent("car_out", "car = 0", "car"),
     )
-    return Model(names, events, (tick,), (settle,), bad={"closes on a car": "mode == 3 and car"})
+    return StateModel(names, events, (tick,), (settle,), bad={"closes on a car": "mode == 3 and car"})
 
 
 def _valve(
     length: int, limit: int, longest: int, *, retrigger: bool, resume: bool, reopened: bool = False
-) -> Model:
+) -> StateModel:
     tick = f"""
 if pw:
     op = 1 if t > 0 and not ({longest} > 0 and mx >= {longest}) else 0
@@ -245,9 +249,9 @@ if pw:
             c = 0
 """
     events = (
-        Event("press", f"t = {length}\nr = 0", f"pw and (t == 0 or {int(retrigger)})"),
-        Event("power_off", "pw = 0\nc = 0\nmx = 0\nr = 0" + ("" if resume else "\nt = 0"), "pw"),
-        Event("power_on", "pw = 1\nr = 1 if t > 0 else 0", "not pw"),
+        ModelEvent("press", f"t = {length}\nr = 0", f"pw and (t == 0 or {int(retrigger)})"),
+        ModelEvent("power_off", "pw = 0\nc = 0\nmx = 0\nr = 0" + ("" if resume else "\nt = 0"), "pw"),
+        ModelEvent("power_on", "pw = 1\nr = 1 if t > 0 else 0", "not pw"),
     )
     names = (
         Variable("t", length),
@@ -259,7 +263,7 @@ if pw:
     )
     # a tick puts the counter back when it is below the limit, so the condition is looked at after events of
     # all kinds
-    return Model(names, events, (tick,), bad={"broken": "r and t > 0" if reopened else f"c > {limit}"})
+    return StateModel(names, events, (tick,), bad={"broken": "r and t > 0" if reopened else f"c > {limit}"})
 
 
 WORKED = (

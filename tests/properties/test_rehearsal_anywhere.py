@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from farpress.case.case import Case
 from farpress.case.door import open_job
-from farpress.core.rehearsal.model import TICK, Model, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
 from farpress.rehearsal.play import play
@@ -79,7 +79,7 @@ def test_whatever_happens_a_part_keeps_its_laws(name: str, data: st.DataObject) 
         d: f"{d}_pos > {d}_N or ({d}_mode == 1 and {d}_pos == {d}_N) or ({d}_mode == 3 and {d}_pos == 0)"
         for d in leaves
     }
-    runner = Runner(make_ready(join([site.model, Model(bad=laws)]), slicing=False))
+    runner = Runner(make_ready(join([site.model, StateModel(bad=laws)]), slicing=False))
     state = runner.network.starts
     for event in data.draw(st.lists(st.sampled_from([*runner.events, TICK, TICK, TICK]), max_size=60)):
         taken = runner.tick(state) if event == TICK else runner.step(state, event)

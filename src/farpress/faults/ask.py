@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from farpress.case.case import Case
 from farpress.catalogue.faults import FAULT_CHANCES, load_faults
-from farpress.core.faults.network import Belief, FaultNetwork, Observation, believe
+from farpress.core.faults.network import CauseBelief, FaultNetwork, Observation, believe
 from farpress.core.faults.next_test import RankedTest, advise, ranked_tests
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.event import Event
@@ -141,7 +141,7 @@ class FaultHunt:
             )
         )
 
-    def belief(self) -> Belief:
+    def belief(self) -> CauseBelief:
         """What is known now.
 
         Raises:

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Final
 
 from farpress.case.driven import listed
 from farpress.case.local_time import in_zone
-from farpress.core.keys.visits import FRONT_SITES, Site, Tour, best_tour, front_of_tours
+from farpress.core.keys.visit_site import VisitSite, VisitTour
+from farpress.core.keys.visits import FRONT_SITES, best_tour, front_of_tours
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.register import Fob
 from farpress.errors import InputError
@@ -162,7 +163,7 @@ def lost_plan(
                 " always open, ask."
             )
             opens, closes = 0.0, 1440.0
-        sites.append(Site(weight[name], work, opens, closes))
+        sites.append(VisitSite(weight[name], work, opens, closes))
     if always:
         doubts.append(f"When somebody can be let in at {listed(always)} is not given; taken as always.")
     erased = [
@@ -328,7 +329,7 @@ def _how(slots: tuple[str, ...], deletes_by: str | None) -> str:
 
 
 def _others(
-    travel: list[list[float]], sites: list[Site], begin: float, best: Tour, houses: list[str]
+    travel: list[list[float]], sites: list[VisitSite], begin: float, best: VisitTour, houses: list[str]
 ) -> tuple[tuple[tuple[str, ...], float, float], ...]:
     front = front_of_tours(travel_min=travel, sites=sites, begin_min=begin)
     return tuple(

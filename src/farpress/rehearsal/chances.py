@@ -32,7 +32,7 @@ from farpress.core.reach.press import telegram_spread
 from farpress.core.rehearsal.barrier import lane_capacity_per_s
 from farpress.core.rehearsal.bursts import press_seen_in_bursts
 from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
-from farpress.core.rehearsal.model import TICK, Model, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.queue import waiting_over_the_day
 from farpress.core.rehearsal.runs import SeenAs, press_seen_as
@@ -149,12 +149,15 @@ def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chan
     )
 
 
-def _belief() -> Model:
-    from farpress.core.rehearsal.model import Event, Variable
+def _belief() -> StateModel:
+    from farpress.core.rehearsal.model import ModelEvent, Variable
 
-    return Model(
+    return StateModel(
         (Variable("state"), Variable("belief")),
-        (Event("heard", "state = 1 - state\nbelief = 1 - belief"), Event("lost", "belief = 1 - belief")),
+        (
+            ModelEvent("heard", "state = 1 - state\nbelief = 1 - belief"),
+            ModelEvent("lost", "belief = 1 - belief"),
+        ),
         bad={"apart": "state != belief"},
     )
 
@@ -263,7 +266,7 @@ def left_on(
     )
     if on is None or off is None or f"{output_id(at)}_start" not in site.starts:
         return
-    network = make_ready(join([site.model, Model(bad={"left on": f"{output_id(at)}_on"})]))
+    network = make_ready(join([site.model, StateModel(bad={"left on": f"{output_id(at)}_on"})]))
     runs_out = (
         (TICK,) * round(at.output.for_s * 1000 / network.tick_ms)
         if at.output.kind == "pulse" and at.output.for_s

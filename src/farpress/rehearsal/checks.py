@@ -23,7 +23,7 @@ from farpress.case.driven import (
     switching,
 )
 from farpress.core.rehearsal import watches
-from farpress.core.rehearsal.model import Model, join
+from farpress.core.rehearsal.model import StateModel, join
 from farpress.domain.job import Rule
 from farpress.judging.device.moves import PRESENCE
 from farpress.judging.output.suits import PULSE_LONGEST_S, after_power_return
@@ -321,7 +321,7 @@ def _missing(site: Site, at: OutputAt) -> str:
 
 
 def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> Check:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         shared = [
             thing
             for thing in site.thing_of(first)
@@ -347,7 +347,7 @@ def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> Check:
 
 
 def _after_power(case: Case, at: OutputAt, code: str) -> Check:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         return _missing(site, at) or watches.after_power(BAD, _active(site, at), site.starts, held=site.held)
 
     def unknown(site: Site) -> str:
@@ -436,7 +436,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
         or not {name, one.path} & set(case.job.premises[where[0]].places[where[1]].sees)
     ]
 
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         thing = site.things.get(one.path)
         if thing is None or _missing(site, at):
             return _missing(site, at) or f"{one.path} is not in the model"
@@ -451,7 +451,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
             return join(
                 [
                     watches.unseen(BAD, f"({thing.active}) and ({begins})"),
-                    Model(
+                    StateModel(
                         (),
                         tuple(
                             unseen_event(
@@ -475,7 +475,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
         if at.output.kind == "latch":
             off = f"{_pressed(at, switching(case, at, 'off'))} pressed from where {name} is not seen"
             events.append(unseen_event(f"{output_id(at)}_reset_unseen", (f"{output_id(at)}_reset",), off))
-        return join([watches.unseen(BAD, thing.active), Model((), tuple(events))])
+        return join([watches.unseen(BAD, thing.active), StateModel((), tuple(events))])
 
     return Check(
         f"{at.path}: {one.works}",
@@ -501,14 +501,14 @@ def _first(site: Site, key: str) -> str:
 
 
 def _longer(at: OutputAt, limit_s: float) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         return _missing(site, at) or watches.longer_than(BAD, _closed(at), limit_ms=round(limit_s * 1000))
 
     return watch
 
 
 def _second(at: OutputAt, one: Driven, limit_s: float) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         thing = site.things.get(one.path)
         if thing is None or thing.kind != "leaf":
             return f"{one.path} has no movement that a press begins"
@@ -523,7 +523,7 @@ def _second(at: OutputAt, one: Driven, limit_s: float) -> Watch:
 
 
 def _turned(case: Case, at: OutputAt) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         own = f"{output_id(at)}_start"
         leaves: list[Thing] = [thing for thing in site.thing_of(at) if thing.kind == "leaf"]
         panel = [thing for thing in site.thing_of(at) if thing.kind == "panel"]
@@ -551,7 +551,7 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
             continue
         own = tuple(at for at in every if at.path in presser.paths)
 
-        def watch(site: Site, own: tuple[OutputAt, ...] = own) -> Model | str:
+        def watch(site: Site, own: tuple[OutputAt, ...] = own) -> StateModel | str:
             things = {thing.path: thing for at in own for thing in site.thing_of(at)}
             unset = [f"{thing_id(path)}_tounset" for path, thing in things.items() if thing.kind == "panel"]
             opens = [
@@ -585,7 +585,7 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
 
 
 def _occupied(path: str) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         thing = site.things.get(path)
         return (
             watches.on_somebody(BAD, thing_id(path))
@@ -597,7 +597,7 @@ def _occupied(path: str) -> Watch:
 
 
 def _direction(path: str) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         return (
             watches.both(BAD, f"{thing_id(path)}_m == 3", "1")
             if path in site.things
@@ -608,7 +608,7 @@ def _direction(path: str) -> Watch:
 
 
 def _pause(path: str, pause_s: float) -> Watch:
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         return (
             watches.reversed_too_soon(BAD, f"{thing_id(path)}_m", pause_ms=round(pause_s * 1000))
             if path in site.things

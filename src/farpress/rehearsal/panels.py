@@ -9,7 +9,7 @@ from collections.abc import Callable
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
 from farpress.core.rehearsal import watches
-from farpress.core.rehearsal.model import Event, Model, Variable, join
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
 from farpress.core.rehearsal.panels import acknowledgement
 from farpress.rehearsal.site import Site, output_id, receiver_number, signals_of, thing_id
 
@@ -18,14 +18,14 @@ __all__ = ["BAD", "Watch", "acknowledged", "alarm_despite_unsetting", "asks_unse
 BAD = "broken"
 """Name of the condition in every model."""
 
-Watch = Callable[[Site], "Model | str"]
+Watch = Callable[[Site], "StateModel | str"]
 """Given a site: the watch as a part of the model, or why nothing can be watched."""
 
 
 def out_of_step(case: Case, path: str) -> Watch:
     """Watch: after a heard press the panel does not stand as its presser believes."""
 
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         thing = site.things.get(path)
         if thing is None:
             return f"{path} is not in the model"
@@ -65,7 +65,7 @@ def asks_unsetting(case: Case, at: OutputAt, path: str) -> tuple[str, ...]:
 def alarm_despite_unsetting(case: Case, path: str) -> Watch:
     """Watch: an alarm comes although a press to unset was heard in the entry time."""
 
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         thing = site.things.get(path)
         if thing is None:
             return f"{path} is not in the model"
@@ -92,7 +92,7 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
 def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, foreign: bool) -> Watch:
     """Watch: a state asked for is not acknowledged; or, `foreign`, one changed at the keypad is."""
 
-    def watch(site: Site) -> Model | str:
+    def watch(site: Site) -> StateModel | str:
         if path not in site.things:
             return f"{path} is not in the model"
         p = thing_id(path)
@@ -107,13 +107,13 @@ def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, fo
         )
         # a power failure after the press excuses the silence: pending pulses are lost
         cut, own_press = f"{BAD}_cut", " or ".join(heard)
-        steady = Model(
+        steady = StateModel(
             (Variable(cut),),
-            (Event("power_off", f"{cut} = 1", "power", "the power fails"),),
+            (ModelEvent("power_off", f"{cut} = 1", "power", "the power fails"),),
             (),
             (f"if {own_press}:\n    {cut} = 0",),
         )
-        return join([window, steady, Model(bad={BAD: f"{bad} and not {cut}"})])
+        return join([window, steady, StateModel(bad={BAD: f"{bad} and not {cut}"})])
 
     return watch
 

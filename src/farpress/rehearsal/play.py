@@ -13,7 +13,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import LOCKS, listed
 from farpress.core.rehearsal.driven import MODES
-from farpress.core.rehearsal.model import TICK, Model, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
@@ -157,7 +157,7 @@ def play_story(
         [
             site.model,
             *_acknowledging(case, site),
-            Model(bad={f"track{i}": condition for i, (_, _, _, condition) in enumerate(watched)}),
+            StateModel(bad={f"track{i}": condition for i, (_, _, _, condition) in enumerate(watched)}),
         ]
     )
     network = make_ready(tracked, slicing=False, moments_ms=[round(at_s * 1000) for at_s, _ in moments])
@@ -461,7 +461,7 @@ def _acknowledgers(case: Case, site: Site, path: str) -> list[tuple[float, tuple
     return found
 
 
-def _acknowledging(case: Case, site: Site) -> Iterator[Model]:
+def _acknowledging(case: Case, site: Site) -> Iterator[StateModel]:
     for path, thing in site.things.items():
         if thing.kind == "panel":
             for window, asking in _acknowledgers(case, site, path)[:1]:

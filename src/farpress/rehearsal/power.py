@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import LOCKS, listed
-from farpress.core.rehearsal.model import TICK, Model, join, make_ready
+from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.judging.output.suits import after_power_return
 from farpress.rehearsal.play import states_of
@@ -69,7 +69,7 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
             for state, condition in states_of(thing)
         ),
     ]
-    network = make_ready(join([site.model, Model(bad=dict(conditions))]), slicing=False)
+    network = make_ready(join([site.model, StateModel(bad=dict(conditions))]), slicing=False)
     runner = Runner(network)
     names = tuple(network.bad)
 

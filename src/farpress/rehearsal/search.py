@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.core.rehearsal.model import TICK, Model, Network, join, make_ready
-from farpress.core.rehearsal.running import Found, Runner, briefest_story
+from farpress.core.rehearsal.model import TICK, Network, StateModel, join, make_ready
+from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
 from farpress.rehearsal.checks import BAD, Check
@@ -80,7 +80,7 @@ class Settled(NamedTuple):
     or None.
     """
 
-    found: Found
+    found: SearchResult
     tick_ms: int
     story: Story | None
 
@@ -126,7 +126,7 @@ def _key(case: Case, check: Check, site: Site, budget: int) -> bytes:
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for one in variants:
         watch = check.watch(one)
-        model = join([one.model, watch]) if isinstance(watch, Model) else one.model
+        model = join([one.model, watch]) if isinstance(watch, StateModel) else one.model
         times = defaultdict(
             lambda: 1, model.times_ms
         )  # a constant that nothing uses may ask for a time that is not there
@@ -160,7 +160,7 @@ def _variant(case: Case, site: Site, *, exact: bool) -> Site:
 
 def _both_ways(
     case: Case, check: Check, site: Site, budget: int, tell: Callable[[str], None]
-) -> tuple[Found, Network, Story | None]:
+) -> tuple[SearchResult, Network, Story | None]:
     if any(thing.kind == "leaf" for thing in site.things.values()):
         loose = _ready(check, _variant(case, site, exact=False))
         proved = search_all(loose, budget=budget, progress=_counting(tell, check))
@@ -193,10 +193,10 @@ def _guided(
     check: Check,
     site: Site,
     loose: Network,
-    proved: Found,
+    proved: SearchResult,
     budget: int,
     tell: Callable[[str], None],
-) -> tuple[Found, Network, Story] | None:
+) -> tuple[SearchResult, Network, Story] | None:
     """A story for a model too large to search quickly, led by the order of events without times; None if it
     is small or nothing is found.
     """

@@ -14,7 +14,7 @@ from farpress.case.driven import LEAVES, LOADS, Driven, driven_of, listed, switc
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
-from farpress.core.rehearsal.model import Event, Model, join
+from farpress.core.rehearsal.model import ModelEvent, StateModel, join
 from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.judging.device.moves import PRESENCE
@@ -82,7 +82,7 @@ class Site:
     lengths: bool = True
     things: dict[str, Thing] = field(default_factory=dict)
     pressers: tuple[Presser, ...] = ()
-    model: Model = field(default_factory=Model)
+    model: StateModel = field(default_factory=StateModel)
     starts: tuple[str, ...] = ()
     held: tuple[str, ...] = ()
     resumes: bool | None = None
@@ -173,7 +173,7 @@ def build_site(
     site = Site(outputs, lengths=lengths, resumes=resumes)
     site.pressers = pressers(case, outputs)
     ids = {at.path: output_id(at) for at in outputs}
-    relays: list[Model] = []
+    relays: list[StateModel] = []
     made: dict[str, str] = {}
     forgetful = []
     for at in outputs:
@@ -232,7 +232,7 @@ def _momentary(case: Case, at: OutputAt) -> bool:
     )
 
 
-def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Model | None, bool]:
+def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[StateModel | None, bool]:
     o, output = output_id(at), at.output
     if output.kind == "pulse":
         if output.for_s is None:
@@ -289,9 +289,9 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Mod
 
 def _people(
     case: Case, site: Site, made: dict[str, str], ids: dict[str, str], *, exact: bool
-) -> tuple[list[Model], list[Model]]:
-    presses: list[Model] = []
-    thumbs: list[Model] = []
+) -> tuple[list[StateModel], list[StateModel]]:
+    presses: list[StateModel] = []
+    thumbs: list[StateModel] = []
     held: list[str] = []
     for one in site.pressers:
         paths = [path for path in one.paths if path in made]
@@ -351,7 +351,7 @@ def _wired(case: Case, at: OutputAt, other: OutputAt) -> bool:
     return part is not None and part.sheet.interlocked is True and keeps_apart(case, at, other).says != ""
 
 
-def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site) -> Iterator[Model]:
+def _relays(case: Case, outputs: list[OutputAt], ids: dict[str, str], site: Site) -> Iterator[StateModel]:
     paths = {at.path: at for at in outputs}
     done: set[str] = set()
     for at in outputs:
@@ -390,7 +390,7 @@ def _things(
     lengths: bool,
     resumes: bool | None,
     timeless: bool,
-) -> Iterator[Model]:
+) -> Iterator[StateModel]:
     uses: dict[str, list[tuple[OutputAt, Driven]]] = {}
     for at in outputs:
         for one in driven_of(case, at):
@@ -461,7 +461,7 @@ def _thing(
     site: Site,
     resumes: bool | None,
     timeless: bool,
-) -> Iterator[Model]:
+) -> Iterator[StateModel]:
     d, sheet, name = thing_id(path), one.sheet, path.partition("/")[2]
     contacts = [
         (
@@ -607,6 +607,6 @@ def _ms(seconds: float) -> int:
     return round(seconds * 1000.0)
 
 
-def unseen_event(name: str, starts: Iterable[str], says: str) -> Event:
+def unseen_event(name: str, starts: Iterable[str], says: str) -> ModelEvent:
     """A press from where nothing is seen."""
-    return Event(name, "\n".join([*(f"{one} = 1" for one in starts), "unseen = 1"]), "power", says)
+    return ModelEvent(name, "\n".join([*(f"{one} = 1" for one in starts), "unseen = 1"]), "power", says)

@@ -64,8 +64,8 @@ def failures_by_hour(
 
     Example:
         >>> [
-        ...     (one.hour, one.failures, one.tries)
-        ...     for one in failures_by_hour(hours=[7, 7, 7, 9], failed=[True, True, False, False])
+        ...     (hour.hour, hour.failures, hour.tries)
+        ...     for hour in failures_by_hour(hours=[7, 7, 7, 9], failed=[True, True, False, False])
         ... ]
         [(7, 2, 3), (9, 0, 1)]
     """

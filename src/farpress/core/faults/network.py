@@ -21,7 +21,7 @@ from farpress.sources import Mark, cites
 
 __all__ = [
     "MOST_CAUSES",
-    "Belief",
+    "CauseBelief",
     "FaultNetwork",
     "Observation",
     "abnormal_share",
@@ -121,7 +121,7 @@ class FaultNetwork:
 
 
 @dataclass(frozen=True)
-class Belief:
+class CauseBelief:
     """What is known after some answers.
 
     Attributes:
@@ -156,7 +156,7 @@ class Belief:
     edition="1996",
     mark=Mark.COPY,
 )
-def believe(*, network: FaultNetwork, answers: Mapping[str, bool], absent: Sequence[str] = ()) -> Belief:
+def believe(*, network: FaultNetwork, answers: Mapping[str, bool], absent: Sequence[str] = ()) -> CauseBelief:
     """What the answers so far say about the causes.
 
     Args:
@@ -194,11 +194,11 @@ def believe(*, network: FaultNetwork, answers: Mapping[str, bool], absent: Seque
         raise InputError("these answers cannot come together: take one back")
     weight = np.exp(log_weight - peak)
     total = float(weight.sum())
-    return Belief(network, weight / total, total * float(np.exp(peak)))
+    return CauseBelief(network, weight / total, total * float(np.exp(peak)))
 
 
 @cites("Shannon entropy of the joint state of all causes", mark=Mark.COMPUTED)
-def entropy_bit(belief: Belief) -> float:
+def entropy_bit(belief: CauseBelief) -> float:
     """How much is still open about all causes together [bit].
 
     Example:
@@ -210,7 +210,7 @@ def entropy_bit(belief: Belief) -> float:
 
 
 @cites("Noisy-OR network, counted out", mark=Mark.COMPUTED)
-def abnormal_share(belief: Belief, name: str) -> float:
+def abnormal_share(belief: CauseBelief, name: str) -> float:
     """Chance that a test will turn out abnormal.
 
     Args:
@@ -233,7 +233,7 @@ def abnormal_share(belief: Belief, name: str) -> float:
 
 
 @cites("Expected information about all causes together, mutual information", mark=Mark.COMPUTED)
-def expected_information_bit(belief: Belief, name: str) -> float:
+def expected_information_bit(belief: CauseBelief, name: str) -> float:
     """How much a test is expected to tell about the causes [bit]; never negative.
 
     The expected entropy falls; the actual one may rise with an unexpected answer.

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from farpress.core.faults.network import Belief, FaultNetwork, believe, expected_information_bit
+from farpress.core.faults.network import CauseBelief, FaultNetwork, believe, expected_information_bit
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
@@ -65,7 +65,7 @@ class Advice(NamedTuple):
 
 @cites("Expected information per minute; Breese, Heckerman, MSR-TR-96-06", edition="1996", mark=Mark.COPY)
 def ranked_tests(
-    *, belief: Belief, done: Collection[str], gates: Mapping[str, int], least_minutes: float = 0.25
+    *, belief: CauseBelief, done: Collection[str], gates: Mapping[str, int], least_minutes: float = 0.25
 ) -> tuple[RankedTest, ...]:
     """Every test not yet done, those without a gate first, then by information per minute.
 
@@ -88,8 +88,8 @@ def ranked_tests(
         ...     },
         ... )
         >>> [
-        ...     one.name
-        ...     for one in ranked_tests(
+        ...     test.name
+        ...     for test in ranked_tests(
         ...         belief=believe(network=network, answers={}), done=(), gates={"climb": 1}
         ...     )
         ... ]
@@ -112,7 +112,12 @@ def ranked_tests(
     mark=Mark.COPY,
 )
 def cure_minutes(
-    *, belief: Belief, complaint: str, cures: Mapping[str, float], check_minutes: float, lost_minutes: float
+    *,
+    belief: CauseBelief,
+    complaint: str,
+    cures: Mapping[str, float],
+    check_minutes: float,
+    lost_minutes: float,
 ) -> tuple[float, str]:
     """Expected minutes if cures are tried from now on, best chance for its time first, and the first of them.
 

@@ -60,10 +60,10 @@ def conflicts(*, groups: Sequence[Holders], rules: Rules) -> tuple[Conflict, ...
 
         >>> from farpress.core.keys.layout import Wanted
         >>> three = Holders("crew", 1, tuple(Wanted("a", kind) for kind in ("up", "down", "stop")))
-        >>> (one,) = conflicts(
+        >>> (conflict,) = conflicts(
         ...     groups=[three], rules=Rules({"two": 2}, never_long=frozenset(("up", "down", "stop")))
         ... )
-        >>> len(one.demands), len(one.ways)
+        >>> len(conflict.demands), len(conflict.ways)
         (7, 7)
     """
     found = []

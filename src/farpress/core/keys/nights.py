@@ -13,20 +13,19 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.core.keys.to_go import TABLE_SITES, exposure_to_go
+from farpress.core.keys.visit_site import DAY_MIN
 from farpress.sources import Mark, cites
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from farpress.core.keys.visits import Site
+    from farpress.core.keys.visit_site import VisitSite
 
     Numbers = NDArray[np.float64]
     Whole = NDArray[np.int64]
 
-__all__ = ["Found", "has_nights", "round_over_nights"]
-
-DAY_MIN: Final = 1440.0
+__all__ = ["NightRound", "has_nights", "round_over_nights"]
 
 MOST_KEPT: Final = 400_000
 """Beginnings kept at once; beyond, those with the largest bound are dropped, and the gap says what that may
@@ -36,7 +35,7 @@ LEVELS: Final = 16
 """Steps in which the time left today is counted, rounded up; our choice."""
 
 
-class Found(NamedTuple):
+class NightRound(NamedTuple):
     """A round, and what no round can be cheaper than.
 
     Attributes:
@@ -51,7 +50,7 @@ class Found(NamedTuple):
 
 
 @cites("hours within one day, and a night longer than any way", mark=Mark.COMPUTED)
-def has_nights(travel_min: Sequence[Sequence[float]], sites: Sequence[Site]) -> bool:
+def has_nights(travel_min: Sequence[Sequence[float]], sites: Sequence[VisitSite]) -> bool:
     """Whether every site has a night that is longer than any way to the next: what this needs.
 
     Args:
@@ -74,8 +73,8 @@ def has_nights(travel_min: Sequence[Sequence[float]], sites: Sequence[Site]) -> 
     mark=Mark.COMPUTED,
 )
 def round_over_nights(
-    *, travel_min: Sequence[Sequence[float]], sites: Sequence[Site], begin_min: float, known: float
-) -> Found:
+    *, travel_min: Sequence[Sequence[float]], sites: Sequence[VisitSite], begin_min: float, known: float
+) -> NightRound:
     """The round with the least exposure, proven unless too many beginnings had to be kept.
 
     Args:
@@ -143,13 +142,13 @@ def round_over_nights(
         )
         steps.append((came, site))
     if not len(risk):
-        return Found((), known, min(known, least_dropped))
+        return NightRound((), known, min(known, least_dropped))
     last = int(np.argmin(risk))
     exposure, order = float(risk[last]), []
     for came, site in reversed(steps):
         order.append(int(site[last]))
         last = int(came[last])
-    return Found(tuple(reversed(order)), exposure, min(exposure, least_dropped))
+    return NightRound(tuple(reversed(order)), exposure, min(exposure, least_dropped))
 
 
 def _finished(arrive: Numbers, opens: float, closes: float, work: float) -> Numbers:

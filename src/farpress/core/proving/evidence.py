@@ -16,12 +16,12 @@ from farpress.core.proving.attenuated import PadResult
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Belief", "margin_belief"]
+__all__ = ["MarginBelief", "margin_belief"]
 
 _STEPS: Final = 2001
 
 
-class Belief(NamedTuple):
+class MarginBelief(NamedTuple):
     """Margin after the presses, and what it means.
 
     Attributes:
@@ -47,7 +47,7 @@ def margin_belief(
     presses: int,
     wanted_share: float,
     clear_share: float = 1.0,
-) -> Belief:
+) -> MarginBelief:
     """Margin at a place after presses there.
 
     Args:
@@ -96,7 +96,7 @@ def margin_belief(
     mean = float(weight @ margins)
     each = clear_share * ndtr(margins / press_sd_db)
     share = 1.0 - (1.0 - each) ** presses
-    return Belief(
+    return MarginBelief(
         mean,
         float(math.sqrt(max(weight @ (margins - mean) ** 2, 0.0))),
         float(weight @ share),

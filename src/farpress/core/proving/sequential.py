@@ -179,8 +179,8 @@ def sequential_outcome(*, plan: SequentialPlan, failure_share: float) -> Outcome
         >>> plan = sequential_plan(
         ...     good_share=0.01, bad_share=0.10, reject_good_risk=0.05, accept_bad_risk=0.10
         ... )
-        >>> at = sequential_outcome(plan=plan, failure_share=0.01)
-        >>> at.accept_share, at.mean_trials
+        >>> outcome = sequential_outcome(plan=plan, failure_share=0.01)
+        >>> outcome.accept_share, outcome.mean_trials
         (0.978, 30.2)
     """
     require_range("failure_share", failure_share, "", low=0.0, high=1.0, because="a share")

@@ -18,13 +18,13 @@ from farpress.core.rehearsal.running import Runner, State
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["Chain", "chance_after", "chance_ever", "make_chain"]
+__all__ = ["MarkovChain", "chance_after", "chance_ever", "make_chain"]
 
 LARGEST = 200_000
 """States of a chain at most; our choice, a larger one is no longer quick."""
 
 
-class Chain(NamedTuple):
+class MarkovChain(NamedTuple):
     """A network under rounds of events.
 
     Attributes:
@@ -43,7 +43,7 @@ class Chain(NamedTuple):
 @cites("Markov chain of the model", mark=Mark.COMPUTED)
 def make_chain(
     network: Network, rounds: Mapping[tuple[str, ...], float], *, before: tuple[str, ...] = ()
-) -> Chain:
+) -> MarkovChain:
     """The chain of a network whose events come in rounds.
 
     Args:
@@ -104,7 +104,7 @@ def make_chain(
         )
         clean[name] = csr_array((np.where(hit, 0.0, values), (rows, columns)), shape=shape)
         holds[name] = np.array([float(now >> bit & 1) for _, now in order])
-    return Chain(step, breaks, clean, holds)
+    return MarkovChain(step, breaks, clean, holds)
 
 
 def _through(runner: Runner, state: State, events: tuple[str, ...], now: int) -> tuple[State, int, int]:
@@ -119,7 +119,7 @@ def _through(runner: Runner, state: State, events: tuple[str, ...], now: int) ->
 
 
 @cites("Chapman-Kolmogorov equation", mark=Mark.MEMORY)
-def chance_after(chain: Chain, condition: str, *, rounds: int) -> float:
+def chance_after(chain: MarkovChain, condition: str, *, rounds: int) -> float:
     """Chance that a condition is true after some rounds, whatever was before.
 
     Args:
@@ -139,7 +139,7 @@ def chance_after(chain: Chain, condition: str, *, rounds: int) -> float:
 
 
 @cites("absorption in a Markov chain", mark=Mark.MEMORY)
-def chance_ever(chain: Chain, condition: str, *, rounds: int) -> float:
+def chance_ever(chain: MarkovChain, condition: str, *, rounds: int) -> float:
     """Chance that a condition is met at least once in some rounds.
 
     Args:

@@ -11,7 +11,7 @@ from math import lcm
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -47,7 +47,7 @@ _COMMANDS: Final[Mapping[str, str]] = MappingProxyType(
 
 
 @cites(_RULE, place="contact of an input", mark=Mark.CHOICE)
-def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) -> Model:
+def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) -> StateModel:
     """The contact at an input.
 
     Args:
@@ -66,27 +66,27 @@ def contact(i: str, closed: str, *, at_rest: bool = False, lockout_ms: int = 0) 
         Variable(f"{i}_fall", passing=True),
         Variable(f"{i}_was", start=int(at_rest)),
     )
-    return _locked_out(i, Model(variables, (), (), (settle,)), lockout_ms)
+    return _locked_out(i, StateModel(variables, (), (), (settle,)), lockout_ms)
 
 
 @cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
-def edge(i: str, closes: str, *, lockout_ms: int = 0) -> Model:
+def edge(i: str, closes: str, *, lockout_ms: int = 0) -> StateModel:
     """An input `i` that looks at the closing only; `closes` is the expression of outputs without a length,
     `lockout_ms` as for `contact`.
     """
     return _locked_out(
         i,
-        Model((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)),
+        StateModel((Variable(f"{i}_rise", passing=True),), (), (), (f"{i}_rise = 1 if {closes} else 0",)),
         lockout_ms,
     )
 
 
-def _locked_out(i: str, model: Model, lockout_ms: int) -> Model:
+def _locked_out(i: str, model: StateModel, lockout_ms: int) -> StateModel:
     if lockout_ms <= 0:
         return model
     left, limit = f"{i}_lk", f"{i}_K"
     settle = f"if {i}_rise and {left} > 0:\n    {i}_rise = 0\nif {i}_rise:\n    {left} = {limit}"
-    return Model(
+    return StateModel(
         (*model.variables, Variable(left, limit)),
         (),
         (f"if {left} > 0:\n    {left} = {left} - 1",),
@@ -112,7 +112,7 @@ def leaf(
     partial_ms: int | None = None,
     waits_after_power: bool = True,
     says: str = "",
-) -> Model:
+) -> StateModel:
     """A leaf with its own control: gate, door, barrier, grille, bollard.
 
     `d_mode` is one of `MODES`, `d_pos` the way in steps, `d_occ` whether somebody or a
@@ -213,16 +213,16 @@ def leaf(
         f"{d}_dn": lambda t: lcm(t[f"{d}_open_T"], t[f"{d}_close_T"]) // t[f"{d}_close_T"],
     }
     events = (
-        Event("power_off", stopped, "power", "the power fails"),
-        Event(
+        ModelEvent("power_off", stopped, "power", "the power fails"),
+        ModelEvent(
             f"{d}_enter",
             f"{d}_occ = 1",
             f"not {d}_occ and {d}_pos >= {d}_Q",
             f"somebody goes or drives under {name}",
         ),
-        Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
+        ModelEvent(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
     )
-    return Model(tuple(variables), events, (tick,), tuple(settle), times, constants)
+    return StateModel(tuple(variables), events, (tick,), tuple(settle), times, constants)
 
 
 @cites(_RULE, place="leaf whose movements may take any time", mark=Mark.CHOICE)
@@ -234,7 +234,7 @@ def leaf_without_times(
     presence: bool,
     waits_after_power: bool = True,
     says: str = "",
-) -> Model:
+) -> StateModel:
     """The same leaf when it may arrive, stop at its partial opening and begin timed closing at any instant.
 
     It does everything that `leaf` does with any times, and more; so what it never does,
@@ -274,24 +274,24 @@ def leaf_without_times(
         Variable(f"{d}_before", 3, passing=True),
     ]
     events = [
-        Event(
+        ModelEvent(
             f"{d}_goes_on",
             f"{d}_pos = {d}_pos + 1 if {d}_mode == 1 else {d}_pos - 1",
             f"({d}_mode == 1 and {d}_pos < 2) or ({d}_mode == 3 and {d}_pos > 0)",
             f"{name} goes on",
         ),
-        Event(
+        ModelEvent(
             f"{d}_enter",
             f"{d}_occ = 1",
             f"not {d}_occ and {d}_pos > 0",
             f"somebody goes or drives under {name}",
         ),
-        Event(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
+        ModelEvent(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
     ]
     if half:
         variables.append(Variable(f"{d}_low"))
         events.append(
-            Event(
+            ModelEvent(
                 f"{d}_half_way",
                 f"{d}_low = 1 - {d}_low",
                 f"{d}_pos == 1",
@@ -300,7 +300,7 @@ def leaf_without_times(
         )
         # a partial command stops there, or at once if it is there already
         events.append(
-            Event(
+            ModelEvent(
                 f"{d}_half_open",
                 f"{d}_mode = 2",
                 f"{d}_mode == 1 and not {d}_to and {d}_pos > 0",
@@ -312,15 +312,17 @@ def leaf_without_times(
         may = f"{d}_mode == 2 and {d}_pos > 0 and power and not {d}_idle" + (
             f" and not {d}_occ" if presence else ""
         )
-        events.append(Event(f"{d}_time_is_over", f"{d}_mode = 3", may, f"{name} begins to close by itself"))
+        events.append(
+            ModelEvent(f"{d}_time_is_over", f"{d}_mode = 3", may, f"{name} begins to close by itself")
+        )
         if waits_after_power:
             stopped += f"\n{d}_idle = 1"
-    events.append(Event("power_off", stopped, "power", "the power fails"))
-    return Model(tuple(variables), tuple(events), (), tuple(settle))
+    events.append(ModelEvent("power_off", stopped, "power", "the power fails"))
+    return StateModel(tuple(variables), tuple(events), (), tuple(settle))
 
 
 @cites(_RULE, place="motor for two directions", mark=Mark.CHOICE)
-def motor(d: str, up: str, down: str, *, own_pause_ms: int | None = None) -> Model:
+def motor(d: str, up: str, down: str, *, own_pause_ms: int | None = None) -> StateModel:
     """A motor with a contact for each direction; `d_m` is 0 off, 1 up, 2 down, 3 both at once.
 
     Args:
@@ -331,7 +333,7 @@ def motor(d: str, up: str, down: str, *, own_pause_ms: int | None = None) -> Mod
     """
     if own_pause_ms is None:
         settle = f"{d}_m = 3 if ({up}) and ({down}) else 1 if ({up}) else 2 if ({down}) else 0"
-        return Model((Variable(f"{d}_m", 3),), (), (), (settle,))
+        return StateModel((Variable(f"{d}_m", 3),), (), (), (settle,))
     settle = f"""
 {d}_rq = 1 if ({up}) and not ({down}) else 2 if ({down}) and not ({up}) else 0
 if {d}_m and {d}_m != {d}_rq:
@@ -341,6 +343,6 @@ if {d}_m == 0 and {d}_rq and {d}_p == 0:
     {d}_m = {d}_rq
 """
     variables = (Variable(f"{d}_m", 3), Variable(f"{d}_p", f"{d}_R"), Variable(f"{d}_rq", 2, passing=True))
-    return Model(
+    return StateModel(
         variables, (), (f"if {d}_p > 0:\n    {d}_p = {d}_p - 1",), (settle,), {f"{d}_R": own_pause_ms}
     )

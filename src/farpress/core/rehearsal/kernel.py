@@ -123,7 +123,7 @@ def expand(
     """Everything that can happen in the states of a span, in order; nothing is entered yet.
 
     Args:
-        code, entries, first, shifts, masks, highs, bad: the table, see `table.Table`; `first` are its
+        code, entries, first, shifts, masks, highs, bad: the table, see `table.CompiledTable`; `first` are its
         registers.
         states: packed states in the order found.
         span: [index of the first state, index after the last, registers to be set before each event],

@@ -1,6 +1,6 @@
 """A network of timed automata with whole-number clocks: how it is written, how it is made ready.
 
-A `Model` has variables, events and bad conditions; one event is the tick of the clock.
+A `StateModel` has variables, events and bad conditions; one event is the tick of the clock.
 Events take no time and come one at a time; a timer that is due acts at the tick. Guards
 are closed (whole numbers of ticks), no two clocks are compared, and the tick divides every
 time, so nothing is lost by counting in ticks as far as what can be reached goes.
@@ -27,7 +27,7 @@ from farpress.core.rehearsal.wording import (
 )
 from farpress.sources import Mark, cites
 
-__all__ = ["TICK", "Event", "Model", "Network", "ReadyEvent", "Variable", "join", "make_ready"]
+__all__ = ["TICK", "ModelEvent", "Network", "ReadyEvent", "StateModel", "Variable", "join", "make_ready"]
 
 TICK = "tick"
 """Name of the event in which time passes."""
@@ -51,7 +51,7 @@ class Variable:
 
 
 @dataclass(frozen=True)
-class Event:
+class ModelEvent:
     """Something that can happen at any instant while its guard holds.
 
     Attributes:
@@ -68,7 +68,7 @@ class Event:
 
 
 @dataclass(frozen=True)
-class Model:
+class StateModel:
     """A network of parts, each adding its variables, events and statements.
 
     Attributes:
@@ -82,7 +82,7 @@ class Model:
     """
 
     variables: tuple[Variable, ...] = ()
-    events: tuple[Event, ...] = ()
+    events: tuple[ModelEvent, ...] = ()
     ticking: tuple[str, ...] = ()
     settling: tuple[str, ...] = ()
     times_ms: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
@@ -132,14 +132,14 @@ class Network:
 
 
 @cites("composition of automata by shared variables", mark=Mark.COMPUTED)
-def join(parts: Iterable[Model]) -> Model:
+def join(parts: Iterable[StateModel]) -> StateModel:
     """All parts as one model, their statements in the order given.
 
     Raises:
         ModelError: a name given twice with different meanings.
     """
     variables: dict[str, Variable] = {}
-    events: dict[str, Event] = {}
+    events: dict[str, ModelEvent] = {}
     times: dict[str, int] = {}
     constants: dict[str, int | Callable[[Mapping[str, int]], int]] = {}
     bad: dict[str, str] = {}
@@ -156,14 +156,14 @@ def join(parts: Iterable[Model]) -> Model:
             events[event.name] = (
                 event
                 if known is None
-                else Event(event.name, f"{known.does}\n{event.does}", event.when, event.says)
+                else ModelEvent(event.name, f"{known.does}\n{event.does}", event.when, event.says)
             )
         times.update(part.times_ms)
         constants.update(part.constants)
         bad.update(part.bad)
         ticking += part.ticking
         settling += part.settling
-    return Model(
+    return StateModel(
         tuple(variables.values()),
         tuple(events.values()),
         tuple(ticking),
@@ -176,7 +176,11 @@ def join(parts: Iterable[Model]) -> Model:
 
 @cites("cone of influence; tick = greatest common divisor of the times that matter", mark=Mark.COMPUTED)
 def make_ready(
-    model: Model, *, bad: Iterable[str] | None = None, slicing: bool = True, moments_ms: Iterable[int] = ()
+    model: StateModel,
+    *,
+    bad: Iterable[str] | None = None,
+    slicing: bool = True,
+    moments_ms: Iterable[int] = (),
 ) -> Network:
     """Keep what the bad conditions depend on, find the tick, and fill in all numbers.
 
@@ -275,7 +279,7 @@ def _wanted(
     return frozenset(wanted)
 
 
-def _numbers(model: Model, used: set[str], moments_ms: tuple[int, ...]) -> tuple[dict[str, int], int]:
+def _numbers(model: StateModel, used: set[str], moments_ms: tuple[int, ...]) -> tuple[dict[str, int], int]:
     # a constant that is worked out may look at times that stand in no statement: those its function reads
     looked: set[str] = set()
 

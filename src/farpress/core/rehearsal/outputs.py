@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -44,7 +44,7 @@ def _positive(name: str, value_ms: int) -> None:
 
 
 @cites(_RULE, place="power", mark=Mark.CHOICE)
-def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> Model:
+def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> StateModel:
     """The supply of all receivers: a shared input that may fail and return.
 
     Args:
@@ -53,26 +53,26 @@ def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> Model:
     """
     names = (Variable("power", start=1), Variable("power_came", passing=True))
     if not lost:
-        return Model(names[:1])
+        return StateModel(names[:1])
     events = [
-        Event("power_off", "power = 0", "power", "the power fails"),
-        Event("power_on", "power = 1\npower_came = 1", "not power", "the power returns"),
+        ModelEvent("power_off", "power = 0", "power", "the power fails"),
+        ModelEvent("power_on", "power = 1\npower_came = 1", "not power", "the power returns"),
     ]
     cleared = "\n".join(f"{name} = 0" for name in forgetful)
     if cleared:
         events.append(
-            Event(
+            ModelEvent(
                 "power_on_forgotten",
                 f"power = 1\npower_came = 1\n{cleared}",
                 "not power",
                 "the power returns, states forgotten",
             )
         )
-    return Model(names, tuple(events))
+    return StateModel(names, tuple(events))
 
 
 @cites(_RULE, place="a press seen at once", mark=Mark.CHOICE)
-def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> Model:
+def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> StateModel:
     """Somebody presses a button for a moment; all its outputs see it together.
 
     Args:
@@ -82,13 +82,13 @@ def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> Mo
         also: further statements, as a signal that this presser does not see it.
     """
     starts = "\n".join(f"{o}_start = 1" for o in outputs)
-    return Model((), (Event(name, f"{starts}\n{also}", "power", says),))
+    return StateModel((), (ModelEvent(name, f"{starts}\n{also}", "power", says),))
 
 
 @cites(_RULE, place="press, let go, fob's cut-off", mark=Mark.CHOICE)
 def thumb(
     name: str, *, says_press: str, says_release: str, cut_off_ms: int | None = None, also: str = ""
-) -> Model:
+) -> StateModel:
     """A thumb that stays on a button; `name_sends` says whether telegrams come.
 
     Args:
@@ -101,19 +101,19 @@ def thumb(
     variables = [Variable(down), Variable(sends, passing=True)]
     if cut_off_ms is None:
         events = (
-            Event(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press),
-            Event(f"{name}_release", f"{down} = 0", down, says_release),
+            ModelEvent(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press),
+            ModelEvent(f"{name}_release", f"{down} = 0", down, says_release),
         )
-        return Model(tuple(variables), events, (), (f"{sends} = {down}",))
+        return StateModel(tuple(variables), events, (), (f"{sends} = {down}",))
     _positive(f"cut-off of {name}", cut_off_ms)
     limit = f"{name}_C"
     variables.append(Variable(held, limit))
     events = (
-        Event(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press),
-        Event(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release),
+        ModelEvent(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press),
+        ModelEvent(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release),
     )
     tick = f"if {down} and {held} < {limit}:\n    {held} = {held} + 1"
-    return Model(
+    return StateModel(
         tuple(variables),
         events,
         (tick,),
@@ -127,13 +127,13 @@ def _signals(o: str) -> tuple[Variable, ...]:
 
 
 @cites(_RULE, place="contact that matters only as it closes", mark=Mark.CHOICE)
-def momentary_output(o: str) -> Model:
+def momentary_output(o: str) -> StateModel:
     """A pulse whose length does not matter: on in the event of the press only."""
-    return Model(_signals(o), (), (), (f"{o}_req = 1 if {o}_start and power else 0",))
+    return StateModel(_signals(o), (), (), (f"{o}_req = 1 if {o}_start and power else 0",))
 
 
 @cites(_RULE, place="pulse", mark=Mark.CHOICE)
-def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False) -> Model:
+def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False) -> StateModel:
     """A pulse of fixed length from the start of the press.
 
     Args:
@@ -146,8 +146,8 @@ def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False)
     t, length = f"{o}_t", f"{o}_L"
     accept = f"{o}_start and power" if retrigger else f"{o}_start and power and {t} == 0"
     settle = f"if {accept}:\n    {t} = {length}\n{o}_req = 1 if power and {t} > 0 else 0"
-    events = () if resumes else (Event("power_off", f"{t} = 0", "power", "the power fails"),)
-    return Model(
+    events = () if resumes else (ModelEvent("power_off", f"{t} = 0", "power", "the power fails"),)
+    return StateModel(
         (*_signals(o), Variable(t, length)),
         events,
         (f"if power and {t} > 0:\n    {t} = {t} - 1",),
@@ -157,38 +157,38 @@ def pulse_output(o: str, *, for_ms: int, retrigger: bool, resumes: bool = False)
 
 
 @cites(_RULE, place="toggle", mark=Mark.CHOICE)
-def toggle_output(o: str, *, keeps: bool) -> Model:
+def toggle_output(o: str, *, keeps: bool) -> StateModel:
     """An output that each seen press flips.
 
     Args:
         o: the output.
         keeps: its state survives a power failure (as before); else it is off.
     """
-    events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
+    events = () if keeps else (ModelEvent("power_off", f"{o}_s = 0", "power", "the power fails"),)
     settle = f"if {o}_start and power:\n    {o}_s = 1 - {o}_s\n{o}_req = 1 if power and {o}_s else 0"
-    return Model((*_signals(o), Variable(f"{o}_s")), events, (), (settle,))
+    return StateModel((*_signals(o), Variable(f"{o}_s")), events, (), (settle,))
 
 
 @cites(_RULE, place="two-button latch", mark=Mark.CHOICE)
-def latch_output(o: str, *, keeps: bool) -> Model:
+def latch_output(o: str, *, keeps: bool) -> StateModel:
     """An output that one button sets (`o_start`) and another resets (`o_reset`); both at once: reset wins.
 
     Args:
         o: the output.
         keeps: its state survives a power failure (as before); else it is off.
     """
-    events = () if keeps else (Event("power_off", f"{o}_s = 0", "power", "the power fails"),)
+    events = () if keeps else (ModelEvent("power_off", f"{o}_s = 0", "power", "the power fails"),)
     settle = (
         f"if {o}_start and power:\n    {o}_s = 1\nif {o}_reset and power:\n    {o}_s = 0\n{o}_req = 1 if"
         f" power and {o}_s else 0"
     )
-    return Model(
+    return StateModel(
         (*_signals(o), Variable(f"{o}_reset", passing=True), Variable(f"{o}_s")), events, (), (settle,)
     )
 
 
 @cites(_RULE, place="follow", mark=Mark.CHOICE)
-def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> Model:
+def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> StateModel:
     """Active while telegrams of any thumb come, and for the drop-out time after the last.
 
     Args:
@@ -205,9 +205,9 @@ def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> Model:
     )
     tick = f"if {u} > 0 and not {was}:\n    {u} = {u} - 1"
     variables = (*_signals(o), Variable(u, limit), Variable(was), Variable(comes, passing=True))
-    return Model(
+    return StateModel(
         variables,
-        (Event("power_off", f"{u} = 0", "power", "the power fails"),),
+        (ModelEvent("power_off", f"{u} = 0", "power", "the power fails"),),
         (tick,),
         (settle,),
         {limit: dropout_ms},
@@ -215,13 +215,13 @@ def follow_output(o: str, thumbs: Iterable[str], *, dropout_ms: int) -> Model:
 
 
 @cites(_RULE, place="relay", mark=Mark.CHOICE)
-def relay(o: str) -> Model:
+def relay(o: str) -> StateModel:
     """The relay of an output that nothing holds back: on as wanted."""
-    return Model((Variable(f"{o}_on", passing=True),), (), (), (f"{o}_on = {o}_req",))
+    return StateModel((Variable(f"{o}_on", passing=True),), (), (), (f"{o}_on = {o}_req",))
 
 
 @cites(_RULE, place="interlock of two outputs", mark=Mark.CHOICE)
-def interlock(a: str, b: str, *, pause_ms: int) -> Model:
+def interlock(a: str, b: str, *, pause_ms: int) -> StateModel:
     """Two relays that are never on together: off first, then `pause_ms` from relay off.
 
     Wanted both at once, both stay off; see `ends_the_other` for pulses and toggles.
@@ -244,11 +244,13 @@ if {m} == 0 and {wanted} and {p} == 0:
         Variable(f"{a}_on", passing=True),
         Variable(f"{b}_on", passing=True),
     )
-    return Model(variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)})
+    return StateModel(
+        variables, (), (f"if {p} > 0:\n    {p} = {p} - 1",), (settle,), {limit: max(pause_ms, 0)}
+    )
 
 
 @cites(_RULE, place="relays interlocked by wiring", mark=Mark.CHOICE)
-def wired_interlock(a: str, b: str) -> Model:
+def wired_interlock(a: str, b: str) -> StateModel:
     """Two relays, each fed through the other's break contact: the first one on keeps the other off; no
     pause.
     """
@@ -261,7 +263,7 @@ if {m} == 0:
 {a}_on = 1 if {m} == 1 else 0
 {b}_on = 1 if {m} == 2 else 0
 """
-    return Model(
+    return StateModel(
         (Variable(m, 2), Variable(f"{a}_on", passing=True), Variable(f"{b}_on", passing=True)),
         (),
         (),
@@ -270,9 +272,9 @@ if {m} == 0:
 
 
 @cites(_RULE, place="interlock: the second press ends the first", mark=Mark.CHOICE)
-def ends_the_other(a: str, other: str) -> Model:
+def ends_the_other(a: str, other: str) -> StateModel:
     """A new press of output `a` puts a timer or state of the other one to 0; stands before both."""
-    return Model(
+    return StateModel(
         (Variable(f"{a}_start", passing=True),), (), (), (f"if {a}_start and power:\n    {other} = 0",)
     )
 
@@ -287,7 +289,7 @@ def telegrams(
     losses_to_split: int,
     needed: int = 1,
     says: str = "",
-) -> Model:
+) -> StateModel:
     """One fob held down, each telegram heard or lost: a tick is one telegram period.
 
     Two events stand for time passing, `tick_heard` and `tick_lost`, so a model with this
@@ -322,16 +324,16 @@ if not {act}:
     sent = f"{n} = {n} + 1\n"
     still = f"{n} = 0\n{seen} = 0\n{held} = 0\n"
     events = (
-        Event(
+        ModelEvent(
             "hold",
             f"{held} = 1\n{n} = 0\n{seen} = 0",
             f"not {held}",
             says or "the button is pressed and held",
         ),
-        Event("tick_heard", sent + heard, f"{held} and {n} < {most}", "a telegram is heard"),
-        Event("tick_lost", sent + lost, f"{held} and {n} < {most}", "a telegram is lost"),
-        Event("tick_still", still + lost, f"not {held} or {n} >= {most}", "no telegram is sent"),
-        Event("let_go", f"{held} = 0\n{n} = 0\n{seen} = 0", held, "the button is let go"),
+        ModelEvent("tick_heard", sent + heard, f"{held} and {n} < {most}", "a telegram is heard"),
+        ModelEvent("tick_lost", sent + lost, f"{held} and {n} < {most}", "a telegram is lost"),
+        ModelEvent("tick_still", still + lost, f"not {held} or {n} >= {most}", "no telegram is sent"),
+        ModelEvent("let_go", f"{held} = 0\n{n} = 0\n{seen} = 0", held, "the button is let go"),
     )
     variables = (
         Variable(n, most),
@@ -341,4 +343,4 @@ if not {act}:
         Variable(row, needed),
         Variable(seen, 2),
     )
-    return Model(variables, events, (), (), {}, {most: max(cut_off_ms // repeat_ms, 1)})
+    return StateModel(variables, events, (), (), {}, {most: max(cut_off_ms // repeat_ms, 1)})

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -47,7 +47,7 @@ def panel(
     others: bool = True,
     by: Mapping[str, int] | None = None,
     says: str = "",
-) -> Model:
+) -> StateModel:
     """A panel that is set and unset by inputs and by its keypad.
 
     A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
@@ -119,7 +119,7 @@ if {p}_tounset:
     variables = [Variable(f"{p}_st"), Variable(f"{p}_al"), Variable(f"{p}_by", most, passing=True), *passing]
     events = (
         [
-            Event(
+            ModelEvent(
                 f"{p}_alarm",
                 f"{p}_al = 1{f'{chr(10)}{p}_en = 0' if enters else ''}",
                 f"{p}_st and not {p}_al",
@@ -131,7 +131,7 @@ if {p}_tounset:
     )
     if enters:
         events.append(
-            Event(
+            ModelEvent(
                 f"{p}_entry",
                 f"{p}_en = {p}_E",
                 f"{p}_st and not {p}_al and {p}_en == 0",
@@ -140,7 +140,7 @@ if {p}_tounset:
         )
     if keypad:
         events.append(
-            Event(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}")
+            ModelEvent(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}")
         )
     ticking: list[str] = []
     times: dict[str, int] = {}
@@ -159,11 +159,11 @@ if {p}_tounset:
             f"if {p}_en > 0:\n    {p}_en = {p}_en - 1\n    if {p}_en == 0:\n        {p}_al = 1\n       "
             f" {p}_late = 1"
         )
-    return Model(tuple(variables), tuple(events), tuple(ticking), (settle,), times)
+    return StateModel(tuple(variables), tuple(events), tuple(ticking), (settle,), times)
 
 
 @cites(_RULE, place="acknowledgement pulses inside a window after a heard press", mark=Mark.CHOICE)
-def acknowledgement(p: str, presses: tuple[str, ...], *, window_ms: int) -> Model:
+def acknowledgement(p: str, presses: tuple[str, ...], *, window_ms: int) -> StateModel:
     """Pulses that a receiver gives when the panel's state changes soon after a heard press.
 
     A press opens a window that is closed at both ends: a change exactly at its end
@@ -193,9 +193,9 @@ if {p}_tounset and {p}_win > 0:
         Variable(f"{p}_code", 3, passing=True),
     )
     tick = f"if {p}_win > 0:\n    {p}_win = {p}_win - 1"
-    return Model(
+    return StateModel(
         variables,
-        (Event("power_off", f"{p}_win = 0", "power", "the power fails"),),
+        (ModelEvent("power_off", f"{p}_win = 0", "power", "the power fails"),),
         (tick,),
         (settle,),
         {f"{p}_W": window_ms},

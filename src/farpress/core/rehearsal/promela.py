@@ -36,7 +36,7 @@ def write_promela(network: Network) -> str:
     """
     largest = max([255, *network.highs])
     lines = [
-        f"{'byte' if high <= 255 else 'short' if high <= 32767 else 'int'} {name}_ = {start};"
+        f"{_integer_type(high)} {name}_ = {start};"
         for name, high, start in zip(network.variables, network.highs, network.starts, strict=True)
     ]
     lines += [f"{'short' if largest <= 32767 else 'int'} {name}_;" for name in network.passing]
@@ -49,6 +49,12 @@ def write_promela(network: Network) -> str:
         lines += [f"  {name}_ = 0;" for name in network.passing]
         lines.append("  skip }")
     return "\n".join([*lines, "od }", ""])
+
+
+def _integer_type(high: int) -> str:
+    if high <= 255:
+        return "byte"
+    return "short" if high <= 32767 else "int"
 
 
 def _statement(node: ast.stmt, numbers: Mapping[str, int]) -> Iterator[str]:

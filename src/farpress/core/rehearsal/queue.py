@@ -67,12 +67,7 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
     for arrivals, stretch_s in stretches:
         cycles, mean = round(stretch_s / cycle_s), arrivals / stretch_s * cycle_s
         most = int(mean + 12.0 * math.sqrt(mean + 1.0)) + 12
-        chances = np.exp(
-            [
-                k * math.log(mean) - mean - math.lgamma(k + 1) if mean > 0 else (0.0 if k == 0 else -math.inf)
-                for k in range(most + 1)
-            ]
-        )
+        chances = np.exp([_log_poisson(k, mean) for k in range(most + 1)])
         for _ in range(cycles):
             # one leaves if anybody is there, then those who came meanwhile
             left = np.concatenate([[spread[0] + spread[1]], spread[2:]])
@@ -86,3 +81,9 @@ def waiting_over_the_day(*, stretches: Sequence[tuple[float, float]], cycle_s: f
             )
         )
     return found
+
+
+def _log_poisson(count: int, mean: float) -> float:
+    if mean > 0:
+        return count * math.log(mean) - mean - math.lgamma(count + 1)
+    return 0.0 if count == 0 else -math.inf

@@ -17,14 +17,14 @@ from farpress.core.rehearsal.model import TICK, Network
 from farpress.core.rehearsal.wording import ModelError, written_by
 from farpress.sources import Mark, cites
 
-__all__ = ["Found", "Runner", "briefest_story", "search_plainly"]
+__all__ = ["Runner", "SearchResult", "briefest_story", "search_plainly"]
 
 State = tuple[int, ...]
 Step = Callable[..., Any]
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """What a search found.
 
     Attributes:
@@ -141,7 +141,7 @@ class Runner:
 
 
 @cites("breadth-first search", mark=Mark.COMPUTED)
-def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool = False) -> Found:
+def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool = False) -> SearchResult:
     """Breadth-first search of all states, in plain Python.
 
     Args:
@@ -173,7 +173,7 @@ def search_plainly(network: Network, *, budget: int = 100_000, to_the_end: bool 
                 for bit, name in enumerate(names):
                     if bad >> bit & 1 and name not in stories:
                         stories[name] = (*_path(parents, state), event)
-    return Found(len(parents), transitions, not queue, depth, stories)
+    return SearchResult(len(parents), transitions, not queue, depth, stories)
 
 
 def _path(parents: Mapping[State, tuple[State, str] | None], state: State) -> tuple[str, ...]:

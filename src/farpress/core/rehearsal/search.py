@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.rehearsal.model import Network
-from farpress.core.rehearsal.running import Found, search_plainly
+from farpress.core.rehearsal.running import SearchResult, search_plainly
 from farpress.core.rehearsal.table import make_table
 from farpress.core.rehearsal.wording import ModelError
 from farpress.errors import require_range
@@ -49,7 +49,7 @@ def search_all(
     budget: int = BUDGET,
     to_the_end: bool = False,
     progress: Callable[[int], None] | None = None,
-) -> Found:
+) -> SearchResult:
     """Search every story; the shortest for each bad condition, or proof that there is none.
 
     Args:
@@ -84,7 +84,7 @@ def search_compiled(
     to_the_end: bool = False,
     progress: Callable[[int], None] | None = None,
     threads: int = THREADS,
-) -> Found:
+) -> SearchResult:
     """The same by the compiled kernel alone, several threads sharing it where many states wait.
 
     Args:
@@ -95,7 +95,7 @@ def search_compiled(
     require_range("threads", threads, "", low=1, high=64, because="a number of threads")
     if progress is not None:
         progress(0)
-    work = _Work(network, 0 if to_the_end else len(network.bad), threads)
+    work = _SearchArrays(network, 0 if to_the_end else len(network.bad), threads)
     try:
         while work.goes_on() and work.known <= budget:
             work.further(budget)
@@ -111,10 +111,10 @@ def search_compiled(
         if work.bad_from[bit] >= 0
     }
     deepest = int(counts[0] - 1 if finished else counts[0])
-    return Found(int(counts[1]), int(counts[2]), finished, len(work.path(deepest)), stories)
+    return SearchResult(int(counts[1]), int(counts[2]), finished, len(work.path(deepest)), stories)
 
 
-class _Work:
+class _SearchArrays:
     """The arrays of one search, and what is done to them."""
 
     def __init__(self, network: Network, wanted: int, threads: int) -> None:

@@ -18,7 +18,7 @@ from farpress.core.rehearsal.model import Network
 from farpress.core.rehearsal.wording import ModelError
 from farpress.sources import Mark, cites
 
-__all__ = ["OPERATIONS", "Table", "make_table"]
+__all__ = ["OPERATIONS", "CompiledTable", "make_table"]
 
 OPERATIONS: Final = (
     "halt",
@@ -55,7 +55,7 @@ _WIDEST: Final = 62
 
 
 @dataclass(frozen=True)
-class Table:
+class CompiledTable:
     """A network as arrays.
 
     Attributes:
@@ -181,7 +181,7 @@ class _Writer:
 
 
 @cites("three-address code", mark=Mark.COMPUTED)
-def make_table(network: Network) -> Table:
+def make_table(network: Network) -> CompiledTable:
     """Write a network as a table of instructions.
 
     Raises:
@@ -211,7 +211,7 @@ def make_table(network: Network) -> Table:
     bad = [writer.expression(tree, writer.register()) for tree in network.bad.values()]
     writer.row("halt", 1)
     start = sum(value << shift for value, shift in zip(network.starts, shifts, strict=True))
-    return Table(
+    return CompiledTable(
         np.array(writer.rows, np.int32),
         np.array(entries, np.int32),
         np.array(writer.values, np.int64),

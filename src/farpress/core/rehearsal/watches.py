@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from farpress.core.rehearsal.model import Event, Model, Variable
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
 from farpress.sources import Mark, cites
 
 __all__ = [
@@ -28,13 +28,13 @@ _RULE = "semantics of this program"
 
 
 @cites(_RULE, place="both at once", mark=Mark.CHOICE)
-def both(bad: str, first: str, second: str) -> Model:
+def both(bad: str, first: str, second: str) -> StateModel:
     """Condition `bad`: the expressions `first` and `second` are true together."""
-    return Model(bad={bad: f"({first}) and ({second})"})
+    return StateModel(bad={bad: f"({first}) and ({second})"})
 
 
 @cites(_RULE, place="works after power return", mark=Mark.CHOICE)
-def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[str] = ()) -> Model:
+def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[str] = ()) -> StateModel:
     """Something active after the power has come back, before anybody pressed anything.
 
     Args:
@@ -46,9 +46,9 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
     fresh = f"{bad}_fresh"
     acts = " or ".join([*starts, *(f"{button}_sends" for button in held)])
     settle = f"if power_came:\n    {fresh} = 1\n" + (f"if {acts}:\n    {fresh} = 0\n" if acts else "")
-    return Model(
+    return StateModel(
         (Variable(fresh),),
-        (Event("power_off", f"{fresh} = 0", "power", "the power fails"),),
+        (ModelEvent("power_off", f"{fresh} = 0", "power", "the power fails"),),
         (),
         (settle,),
         bad={bad: f"{fresh} and power and ({active})"},
@@ -56,13 +56,13 @@ def after_power(bad: str, active: str, starts: Iterable[str], *, held: Iterable[
 
 
 @cites(_RULE, place="on longer than", mark=Mark.CHOICE)
-def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
+def longer_than(bad: str, active: str, *, limit_ms: int) -> StateModel:
     """Condition `bad`: something is `active` without a break for longer than `limit_ms`."""
     count, was, limit, above = f"{bad}_c", f"{bad}_was", f"{bad}_LIM", f"{bad}_LIM1"
     tick = f"if {was} and {count} <= {limit}:\n    {count} = {count} + 1"
     settle = f"{was} = 1 if {active} else 0\nif not {was} and {count} <= {limit}:\n    {count} = 0"
     variables = (Variable(count, above), Variable(was))
-    return Model(
+    return StateModel(
         variables,
         (),
         (tick,),
@@ -74,7 +74,7 @@ def longer_than(bad: str, active: str, *, limit_ms: int) -> Model:
 
 
 @cites(_RULE, place="second press that counts", mark=Mark.CHOICE)
-def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> Model:
+def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> StateModel:
     """Condition `bad`: one of the `rises` stops or closes leaf `d`, which another one opened within
     `within_ms` before.
     """
@@ -82,18 +82,19 @@ def second_press(bad: str, d: str, rises: Iterable[str], *, within_ms: int) -> M
     pressed = " or ".join(rises)
     tick = f"if {clock} > 0 and {clock} < {above}:\n    {clock} = {clock} + 1"
     # 0: nobody opened it; 1 and more: ticks since, plus one
+    turned = f"({d}_before == 1 and {d}_mode != 1) or ({d}_mode == 3 and {d}_before != 3)"
     settle = f"""
 {bad}_now = 0
 if {pressed}:
     if {d}_mode == 1 and {d}_before != 1:
         {clock} = 1
-    elif (({d}_before == 1 and {d}_mode != 1) or ({d}_mode == 3 and {d}_before != 3)) and {clock} > 0 and {clock} < {above}:
+    elif ({turned}) and {clock} > 0 and {clock} < {above}:
         {bad}_now = 1
 if {d}_mode == 0:
     {clock} = 0
-"""  # noqa: E501
+"""
     constants = {above: lambda t: t[limit] + 2}
-    return Model(
+    return StateModel(
         (Variable(clock, above), Variable(f"{bad}_now", passing=True)),
         (),
         (tick,),
@@ -105,26 +106,26 @@ if {d}_mode == 0:
 
 
 @cites(_RULE, place="turned off or round by a press", mark=Mark.CHOICE)
-def turned_back(bad: str, active: str, acts: Iterable[str]) -> Model:
+def turned_back(bad: str, active: str, acts: Iterable[str]) -> StateModel:
     """Condition `bad`: one of the `acts` ends what is `active`: it toggles."""
     was = f"{bad}_on"
     settle = (
         f"{bad}_now = 1 if {was} and not ({active}) and ({' or '.join(acts)}) else 0\n{was} = 1 if {active}"
         " else 0"
     )
-    return Model(
+    return StateModel(
         (Variable(was), Variable(f"{bad}_now", passing=True)), (), (), (settle,), bad={bad: f"{bad}_now"}
     )
 
 
 @cites(_RULE, place="closes while occupied", mark=Mark.CHOICE)
-def on_somebody(bad: str, d: str) -> Model:
+def on_somebody(bad: str, d: str) -> StateModel:
     """Condition `bad`: leaf `d` closes while somebody or a vehicle is under it."""
-    return Model(bad={bad: f"{d}_mode == 3 and {d}_occ"})
+    return StateModel(bad={bad: f"{d}_mode == 3 and {d}_occ"})
 
 
 @cites(_RULE, place="works without sight", mark=Mark.CHOICE)
-def unseen(bad: str, begins: str, *, signal: str = "unseen") -> Model:
+def unseen(bad: str, begins: str, *, signal: str = "unseen") -> StateModel:
     """Condition `bad`: the movement `begins` in the event of a press that carries the `signal` of not seeing
     it.
     """
@@ -132,11 +133,11 @@ def unseen(bad: str, begins: str, *, signal: str = "unseen") -> Model:
         f"{bad}_now = 1 if ({begins}) and not {bad}_was and {signal} else 0\n{bad}_was = 1 if {begins} else 0"
     )
     variables = (Variable(signal, passing=True), Variable(f"{bad}_was"), Variable(f"{bad}_now", passing=True))
-    return Model(variables, (), (), (settle,), bad={bad: f"{bad}_now"})
+    return StateModel(variables, (), (), (settle,), bad={bad: f"{bad}_now"})
 
 
 @cites(_RULE, place="reversal pause", mark=Mark.CHOICE)
-def reversed_too_soon(bad: str, direction: str, *, pause_ms: int) -> Model:
+def reversed_too_soon(bad: str, direction: str, *, pause_ms: int) -> StateModel:
     """A motor runs the other way before it stood still for its pause.
 
     Args:
@@ -161,13 +162,13 @@ if {bad}_dir:
         Variable(f"{bad}_dir", 3, passing=True),
         Variable(f"{bad}_now", passing=True),
     )
-    return Model(variables, (), (tick,), (settle,), {limit: pause_ms}, bad={bad: f"{bad}_now"})
+    return StateModel(variables, (), (tick,), (settle,), {limit: pause_ms}, bad={bad: f"{bad}_now"})
 
 
 @cites(_RULE, place="state out of step", mark=Mark.CHOICE)
 def falls_out_of_step(
     bad: str, p: str, toggling: Mapping[str, str], setting: Mapping[str, str], unsetting: Mapping[str, str]
-) -> Model:
+) -> StateModel:
     """After a heard press the panel does not do what the person who pressed believes.
 
     The belief is the state that was last asked for with a fob, whether the press was
@@ -200,15 +201,15 @@ def falls_out_of_step(
         *(Variable(f"{rise}_missed", passing=True) for rise in every),
     )
     events = tuple(
-        Event(f"{rise}_miss", f"{rise}_missed = 1", "1", f"{says} pressed and not heard")
+        ModelEvent(f"{rise}_miss", f"{rise}_missed = 1", "1", f"{says} pressed and not heard")
         for group in (toggling, setting, unsetting)
         for rise, says in group.items()
     )
-    return Model(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})
+    return StateModel(variables, events, (), ("\n".join(pieces),), bad={bad: wrong})
 
 
 @cites(_RULE, place="alarm despite unsetting", mark=Mark.CHOICE)
-def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str]) -> Model:
+def alarm_despite_unsetting(bad: str, p: str, asking: Iterable[str]) -> StateModel:
     """The entry time runs out into an alarm although a press to unset was heard in it: it did nothing.
 
     Args:
@@ -224,4 +225,4 @@ if ({" or ".join(asking)}) and power and {p}_entering:
 if not {p}_entering:
     {asked} = 0
 """
-    return Model((Variable(asked), Variable(wrong, passing=True)), (), (), (settle,), bad={bad: wrong})
+    return StateModel((Variable(asked), Variable(wrong, passing=True)), (), (), (settle,), bad={bad: wrong})

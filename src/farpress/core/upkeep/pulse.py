@@ -166,8 +166,8 @@ def pulse_usable_share(
         A coin cell, 12 mA, 2.0 V: in a warm room nearly all, at -20 degC two fifths.
 
         >>> warm, cold = (
-        ...     pulse_usable_share(open_v=3.0, lowest_v=2.0, fresh_ohm=20.0, send_a=0.012, degc=at)
-        ...     for at in (20.0, -20.0)
+        ...     pulse_usable_share(open_v=3.0, lowest_v=2.0, fresh_ohm=20.0, send_a=0.012, degc=degc)
+        ...     for degc in (20.0, -20.0)
         ... )
         >>> round(warm, 2), round(cold, 2)
         (0.96, 0.4)

@@ -12,7 +12,7 @@ from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
 __all__ = [
-    "Replacement",
+    "BestReplacement",
     "best_replacement",
     "failed_share",
     "life_at_share_years",
@@ -21,7 +21,7 @@ __all__ = [
 ]
 
 
-class Replacement(NamedTuple):
+class BestReplacement(NamedTuple):
     """Best age to replace, and what a year costs then, in units of the caller's costs."""
 
     age_years: float
@@ -112,7 +112,7 @@ def share_any_failed(*, failed: float, pieces: int) -> float:
 @cites("age replacement, cost of a cycle over its mean length", mark=Mark.MEMORY)
 def best_replacement(
     *, mean_years: float, shape: float, planned_cost: float, failure_cost: float
-) -> Replacement | None:
+) -> BestReplacement | None:
     """Age at which to replace before it fails, for the least cost per year.
 
     Minimises [c_p R(T) + c_f F(T)] / integral of R from 0 to T.
@@ -158,7 +158,7 @@ def best_replacement(
         cost, bounds=(ages[least - 1], ages[least + 1]), method="bounded", options={"xatol": 1e-9 * scale}
     )
     age = float(found.x)
-    return Replacement(age, cost(age)) if cost(age) < failure_cost / mean_years * (1 - 1e-9) else None
+    return BestReplacement(age, cost(age)) if cost(age) < failure_cost / mean_years * (1 - 1e-9) else None
 
 
 def _check(mean_years: float, shape: float) -> None:

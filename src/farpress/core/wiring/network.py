@@ -111,10 +111,10 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
     """
     parts = tuple(elements)
     check_circuit(parts, ground=ground, alternating=False)
-    return _Net(parts, ground).solution()
+    return _DirectNet(parts, ground).solution()
 
 
-class _Net:
+class _DirectNet:
     """The equations of one circuit; unknowns are node voltages, then currents of elements without
     resistance.
     """

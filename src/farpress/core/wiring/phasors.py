@@ -81,10 +81,10 @@ def solve_ac(elements: Iterable[Element], *, frequency_hz: float, ground: str = 
     require_range("frequency_hz", frequency_hz, "Hz", low=1.0, high=1e6, because="our choice")
     parts = tuple(elements)
     check_circuit(parts, ground=ground, alternating=True)
-    return _Net(parts, 2 * math.pi * frequency_hz, ground).solution()
+    return _PhasorNet(parts, 2 * math.pi * frequency_hz, ground).solution()
 
 
-class _Net:
+class _PhasorNet:
     def __init__(self, parts: tuple[Element, ...], omega: float, ground: str) -> None:
         self.parts, self.omega, self.ground = parts, omega, ground
         self.index = {node: number for number, node in enumerate(nodes_of(parts, ground))}

@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.core.keys import nights
+from farpress.core.keys import nights, visit_orders
 from farpress.core.keys import visits as module
 from farpress.core.keys.nights import has_nights
 from farpress.core.keys.to_go import exposure_to_go
-from farpress.core.keys.visits import Site, Tour, best_tour, finish_min, front_of_tours
+from farpress.core.keys.visit_site import VisitSite, VisitTour, finish_min
+from farpress.core.keys.visits import best_tour, front_of_tours
 from farpress.errors import InputError
 
 # Start; Oakmire (at the start), Vessing with two receivers, Lowdrift, Sarnbeck: invented branches, times
@@ -25,10 +26,12 @@ ROADS = [
     [41, 41, 33, 0, 38],
     [66, 66, 52, 38, 0],
 ]
-BRANCHES = [Site(3, 6), Site(10, 12), Site(10, 6), Site(1, 6)]
+BRANCHES = [VisitSite(3, 6), VisitSite(10, 12), VisitSite(10, 6), VisitSite(1, 6)]
 
 
-def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site], begin: float) -> Tour:
+def _drive(
+    order: tuple[int, ...], travel: list[list[float]], sites: list[VisitSite], begin: float
+) -> VisitTour:
     """Written anew, straight from the definition, one minute-hand moving."""
     clock, here, road, risk, done = begin, 0, 0.0, 0.0, []
     for one in order:
@@ -46,7 +49,7 @@ def _drive(order: tuple[int, ...], travel: list[list[float]], sites: list[Site],
         risk += site.weight * (clock - begin)
         done.append(clock - begin)
         here = one + 1
-    return Tour(order, tuple(done), road + travel[here][0], risk)
+    return VisitTour(order, tuple(done), road + travel[here][0], risk)
 
 
 @pytest.mark.parametrize(
@@ -84,7 +87,7 @@ hours = st.sampled_from(
     [(0, 1440), (420, 1440), (540, 900), (420, 1080), (0, 900), (1320, 1800), (1200, 1500), (600, 2040)]
 )
 places = st.builds(
-    lambda weight, work, open_: Site(weight, work, *open_), st.integers(0, 10), st.integers(0, 30), hours
+    lambda weight, work, open_: VisitSite(weight, work, *open_), st.integers(0, 10), st.integers(0, 30), hours
 )
 tables = st.integers(1, 6).flatmap(
     lambda size: st.tuples(
@@ -101,15 +104,17 @@ tables = st.integers(1, 6).flatmap(
 
 @settings(max_examples=60, deadline=None)
 @given(tables)
-def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], list[Site], float]) -> None:
+def test_the_best_tour_is_the_best_of_all_orders(
+    case: tuple[list[list[float]], list[VisitSite], float],
+) -> None:
     """Opening hours, by night too, waiting over night, one-way differences: nothing beats it, and it costs
     what it says; with either bound.
     """
     travel, sites, begin = case
     every = [_drive(order, travel, sites, begin) for order in permutations(range(len(sites)))]
-    for small in (module.SMALL_SITES, 0):
+    for small in (visit_orders.SMALL_SITES, 0):
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(module, "SMALL_SITES", small)
+            patch.setattr(visit_orders, "SMALL_SITES", small)
             best = best_tour(travel_min=travel, sites=sites, begin_min=begin)
 
         assert best.exposure == pytest.approx(min(tour.exposure for tour in every))
@@ -119,7 +124,7 @@ def test_the_best_tour_is_the_best_of_all_orders(case: tuple[list[list[float]], 
 @settings(max_examples=40)
 @given(tables, st.data())
 def test_what_is_still_to_come_is_the_least_of_all_orders(
-    case: tuple[list[list[float]], list[Site], float], data: st.DataObject
+    case: tuple[list[list[float]], list[VisitSite], float], data: st.DataObject
 ) -> None:
     """From any place with any sites done, hours left aside: by going through all orders of the rest."""
     travel, sites, _ = case
@@ -143,7 +148,9 @@ def test_what_is_still_to_come_is_the_least_of_all_orders(
 
 @settings(max_examples=40, deadline=None)
 @given(tables)
-def test_the_front_holds_every_tour_worth_choosing(case: tuple[list[list[float]], list[Site], float]) -> None:
+def test_the_front_holds_every_tour_worth_choosing(
+    case: tuple[list[list[float]], list[VisitSite], float],
+) -> None:
     """By going through all orders."""
     travel, sites, begin = case
     every = {
@@ -166,7 +173,7 @@ def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.Monkey
     rng = np.random.default_rng(5)
     points = rng.uniform(0, 60, (12, 2))
     travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
-    sites = [Site(int(weight), 6.0, 480.0, 1020.0) for weight in rng.integers(1, 10, 11)]
+    sites = [VisitSite(int(weight), 6.0, 480.0, 1020.0) for weight in rng.integers(1, 10, 11)]
     exact = best_tour(travel_min=travel, sites=sites, begin_min=500)
     monkeypatch.setattr(module, "EXACT_SITES", 10)
     assert best_tour(travel_min=travel, sites=sites, begin_min=500) == exact, (
@@ -182,7 +189,7 @@ def test_beyond_the_exact_limit_the_solver_is_as_good(monkeypatch: pytest.Monkey
 
 
 by_day = st.builds(
-    lambda weight, work, opens, long: Site(weight, work, opens, opens + long),
+    lambda weight, work, opens, long: VisitSite(weight, work, opens, opens + long),
     st.integers(0, 10),
     st.integers(0, 30),
     st.sampled_from([420, 480, 600]),
@@ -204,7 +211,7 @@ day_tables = st.integers(2, 6).flatmap(
 @settings(max_examples=120, deadline=None)
 @given(day_tables, st.sampled_from([400_000, 3]))
 def test_rounds_over_several_days_are_the_best_of_all_orders(
-    case: tuple[list[list[float]], list[Site], float], kept: int
+    case: tuple[list[list[float]], list[VisitSite], float], kept: int
 ) -> None:
     """Short hours, different at each site: by going through all orders; with few beginnings kept the bound
     still holds.
@@ -235,7 +242,7 @@ def test_eighteen_premises_open_for_two_hours_a_day_are_proven() -> None:
     rng = np.random.default_rng(11)
     points = rng.uniform(0, 60, (19, 2))
     travel = [[round(float(np.hypot(*(a - b))), 1) for b in points] for a in points]
-    sites = [Site(int(weight), 6.0, 480.0, 600.0) for weight in rng.integers(1, 10, 18)]
+    sites = [VisitSite(int(weight), 6.0, 480.0, 600.0) for weight in rng.integers(1, 10, 18)]
     tour = best_tour(travel_min=travel, sites=sites, begin_min=490)
     eleven = [row[:12] for row in travel[:12]]
 
@@ -251,7 +258,7 @@ def test_what_cannot_be_driven_is_refused() -> None:
     with pytest.raises(InputError, match="3 rows of 3"):
         best_tour(travel_min=[[0]], sites=BRANCHES[:2])
     with pytest.raises(InputError, match="do not fit into 10 min"):
-        best_tour(travel_min=[[0, 1], [1, 0]], sites=[Site(1, 20, 600, 610)])
+        best_tour(travel_min=[[0, 1], [1, 0]], sites=[VisitSite(1, 20, 600, 610)])
     assert best_tour(travel_min=[[0]], sites=[]).order == ()
 
 
@@ -264,11 +271,11 @@ def test_a_table_for_too_many_sites_is_refused() -> None:
 def test_nineteen_sites_have_an_answer_with_a_gap() -> None:
     """No table, the solver alone: every site once, and the gap is a share."""
     travel = [[float(abs(a - b)) * 7 % 31 + 1 if a != b else 0.0 for b in range(20)] for a in range(20)]
-    tour = best_tour(travel_min=travel, sites=[Site(1 + at % 4, 5.0) for at in range(19)], limit_s=1)
+    tour = best_tour(travel_min=travel, sites=[VisitSite(1 + at % 4, 5.0) for at in range(19)], limit_s=1)
 
     assert sorted(tour.order) == list(range(19))
     assert 0 <= tour.gap < 1
-    assert tour[:4] == _drive(tour.order, travel, [Site(1 + at % 4, 5.0) for at in range(19)], 0)[:4]
+    assert tour[:4] == _drive(tour.order, travel, [VisitSite(1 + at % 4, 5.0) for at in range(19)], 0)[:4]
 
 
 @given(arrive=st.floats(0, 4000), opens=st.floats(0, 1440), long=st.floats(60, 1440), work=st.floats(0, 60))
@@ -276,6 +283,6 @@ def test_coming_later_never_means_being_done_earlier(
     arrive: float, opens: float, long: float, work: float
 ) -> None:
     """What the recursion rests on."""
-    site = Site(1, work, opens, opens + long)
+    site = VisitSite(1, work, opens, opens + long)
 
     assert finish_min(arrive_min=arrive, site=site) <= finish_min(arrive_min=arrive + 7, site=site) + 1e-6

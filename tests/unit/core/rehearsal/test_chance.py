@@ -9,7 +9,7 @@ import pytest
 from farpress.core.rehearsal import driven, outputs, watches
 from farpress.core.rehearsal.barrier import queue_growth, share_another_press
 from farpress.core.rehearsal.chance import chance_after, chance_ever, make_chain
-from farpress.core.rehearsal.model import Event, Model, Variable, join, make_ready
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
 from farpress.core.rehearsal.parity import (
     share_out_of_step,
     share_pair_out_of_step,
@@ -21,9 +21,12 @@ from farpress.core.rehearsal.runs import press_seen_as
 from farpress.errors import InputError
 
 
-def _belief() -> Model:
-    events = (Event("heard", "state = 1 - state\nbelief = 1 - belief"), Event("lost", "belief = 1 - belief"))
-    return Model((Variable("state"), Variable("belief")), events, bad={"apart": "state != belief"})
+def _belief() -> StateModel:
+    events = (
+        ModelEvent("heard", "state = 1 - state\nbelief = 1 - belief"),
+        ModelEvent("lost", "belief = 1 - belief"),
+    )
+    return StateModel((Variable("state"), Variable("belief")), events, bad={"apart": "state != belief"})
 
 
 @pytest.mark.parametrize("heard", [0.95, 0.9, 0.5])
@@ -41,9 +44,9 @@ def test_belief_and_panel_apart_is_the_closed_form_and_a_matrix_power(heard: flo
 
 def test_separate_buttons_are_out_of_step_only_if_all_presses_are_lost() -> None:
     """(1 - p)^n by the chain."""
-    model = Model(
+    model = StateModel(
         (Variable("state"),),
-        (Event("heard", "state = 1"), Event("lost", "state = state")),
+        (ModelEvent("heard", "state = 1"), ModelEvent("lost", "state = state")),
         bad={"unset": "state == 0"},
     )
     chain = make_chain(make_ready(model), {("heard",): 0.9, ("lost",): 0.1})
@@ -70,7 +73,12 @@ def test_quick_presses_on_a_step_drive_by_its_own_model(presses: int) -> None:
         ),
     ]
     network = make_ready(
-        join([*parts, Model((), (Event("lost", "d_occ = d_occ"),), bad={"not opening": "d_mode != 1"})]),
+        join(
+            [
+                *parts,
+                StateModel((), (ModelEvent("lost", "d_occ = d_occ"),), bad={"not opening": "d_mode != 1"}),
+            ]
+        ),
         slicing=False,
     )
 
@@ -88,7 +96,7 @@ def test_one_long_press_seen_as_two_by_the_telegram_model(telegrams: int, heard:
     model = join(
         [
             outputs.telegrams("f", [], repeat_ms=100, cut_off_ms=100 * telegrams, losses_to_split=k),
-            Model(bad={"twice": "f_seen == 2"}),
+            StateModel(bad={"twice": "f_seen == 2"}),
         ]
     )
     chain = make_chain(
@@ -137,8 +145,10 @@ def test_a_second_press_during_the_travel_is_a_poisson_chance() -> None:
 
 def test_the_long_run_of_a_chain_is_networkx_google_matrix_fixed_point() -> None:
     """A lamp toggled by people who mostly switch it off: networkx's stationary weights by power iteration."""
-    model = Model(
-        (Variable("on"),), (Event("evening", "on = 1"), Event("leaving", "on = 0")), bad={"left on": "on"}
+    model = StateModel(
+        (Variable("on"),),
+        (ModelEvent("evening", "on = 1"), ModelEvent("leaving", "on = 0")),
+        bad={"left on": "on"},
     )
     chain = make_chain(make_ready(model), {("evening",): 0.3, ("leaving",): 0.7})
     graph = nx.DiGraph()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from farpress.core.rehearsal import driven, outputs, panels, watches
-from farpress.core.rehearsal.model import Event, Model, Variable, join, make_ready
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
 from farpress.core.rehearsal.press import losses_that_split
 from farpress.core.rehearsal.running import Runner
 from farpress.core.rehearsal.search import search_all
@@ -15,8 +15,8 @@ from farpress.errors import InputError
 class _Played:
     """A model played by hand; `shows` are conditions looked at after each event."""
 
-    def __init__(self, parts: list[Model], **shows: str) -> None:
-        self.network = make_ready(join([*parts, Model(bad=shows)]), slicing=False, moments_ms=[200])
+    def __init__(self, parts: list[StateModel], **shows: str) -> None:
+        self.network = make_ready(join([*parts, StateModel(bad=shows)]), slicing=False, moments_ms=[200])
         self.runner, self.state, self.bits = Runner(self.network), self.network.starts, 0
 
     def do(self, *events: str) -> _Played:
@@ -37,7 +37,7 @@ class _Played:
         return bool(self.bits >> tuple(self.network.bad).index(name) & 1)
 
 
-def _output(part: Model) -> _Played:
+def _output(part: StateModel) -> _Played:
     return _Played(
         [outputs.power(), outputs.press("press", ["o"], says="pressed"), part, outputs.relay("o")], on="o_on"
     )
@@ -92,8 +92,12 @@ def test_a_toggle_of_unknown_memory_is_tried_both_ways() -> None:
 def test_one_button_sets_another_resets() -> None:
     """Pressing the same again changes nothing; reset wins over set in one press."""
     latch = outputs.latch_output("o", keeps=False)
-    both = Model(
-        (), (Event("reset", "o_reset = 1", "power"), Event("both", "o_start = 1\no_reset = 1", "power"))
+    both = StateModel(
+        (),
+        (
+            ModelEvent("reset", "o_reset = 1", "power"),
+            ModelEvent("both", "o_start = 1\no_reset = 1", "power"),
+        ),
     )
     played = _Played(
         [outputs.power(), outputs.press("press", ["o"], says=""), both, latch, outputs.relay("o")], on="o_on"
@@ -203,11 +207,11 @@ def _leaf(
     back_ms: int = 6000,
     partial_ms: int | None = None,
 ) -> _Leaf:
-    switches = Model((), (Event("press", "k = 1", "not k"), Event("release", "k = 0", "k")))
+    switches = StateModel((), (ModelEvent("press", "k = 1", "not k"), ModelEvent("release", "k = 0", "k")))
 
     return _Leaf(
         [
-            Model((Variable("k"),)),
+            StateModel((Variable("k"),)),
             switches,
             outputs.power(),
             *(driven.contact(i, "k") for i in inputs),
@@ -341,7 +345,7 @@ def test_a_long_press_is_seen_as_two_after_as_many_losses_as_the_formula_says() 
             outputs.telegrams("f", ["o"], repeat_ms=100, cut_off_ms=2000, losses_to_split=k),
             outputs.power(lost=False),
             outputs.toggle_output("o", keeps=True),
-            Model(bad={"twice": "f_seen == 2"}),
+            StateModel(bad={"twice": "f_seen == 2"}),
         ]
     )
 
@@ -427,7 +431,7 @@ def test_an_input_takes_nothing_within_its_lock_out() -> None:
     """Three seconds after a closing that counted the next one counts; before, none does, and none lengthens
     it.
     """
-    count = Model(
+    count = StateModel(
         (Variable("n", 9), Variable("finer", "HALF")),
         (),
         (),

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farpress.core.rehearsal.model import Event, Model, Variable, join, make_ready
+from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join, make_ready
 from farpress.core.rehearsal.running import Runner, briefest_story, search_plainly
 from farpress.core.rehearsal.search import search_all, search_compiled
 from farpress.core.rehearsal.wording import ModelError, parse_expression, parse_statements
@@ -104,9 +104,9 @@ def test_both_searches_agree_on_any_model(
 ) -> None:
     """The kernel's table of instructions means what the same text means in Python."""
     names = (Variable("a", 3), Variable("b", 3), Variable("c", 3), Variable("s", 3, passing=True))
-    model = Model(
+    model = StateModel(
         names,
-        tuple(Event(f"e{i}", does, when) for i, (when, does) in enumerate(events)),
+        tuple(ModelEvent(f"e{i}", does, when) for i, (when, does) in enumerate(events)),
         (tick,),
         (settle,),
         bad={"bad": bad},
@@ -121,9 +121,9 @@ def test_both_searches_agree_on_any_model(
 
 def test_a_search_that_does_not_finish_says_how_far_it_got() -> None:
     """It never says that nothing is there."""
-    model = Model(
+    model = StateModel(
         tuple(Variable(f"x{i}", 9) for i in range(6)),
-        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        tuple(ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
         bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"},
     )
     network = make_ready(model)
@@ -138,9 +138,9 @@ def test_a_search_that_does_not_finish_says_how_far_it_got() -> None:
 
 def test_a_million_states_are_searched_to_the_end() -> None:
     """All 10^6 states of six counters, none lost and none counted twice, arrays grown on the way."""
-    model = Model(
+    model = StateModel(
         tuple(Variable(f"x{i}", 9) for i in range(6)),
-        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        tuple(ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
         bad={"all": "x0 + x1 + x2 + x3 + x4 + x5 == 54"},
     )
 
@@ -152,9 +152,9 @@ def test_a_million_states_are_searched_to_the_end() -> None:
 
 def test_the_search_can_be_cancelled() -> None:
     """What the caller raises comes through."""
-    model = Model(
+    model = StateModel(
         tuple(Variable(f"x{i}", 9) for i in range(6)),
-        tuple(Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
+        tuple(ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0") for i in range(6)),
         bad={"never": "x0 + x1 + x2 + x3 + x4 + x5 > 54"},
     )
 
@@ -167,9 +167,9 @@ def test_the_search_can_be_cancelled() -> None:
 
 def test_the_briefest_story_has_fewest_events_then_shortest_time() -> None:
     """Waiting is cheaper than pressing: one press and four ticks beat three presses and none."""
-    model = Model(
+    model = StateModel(
         (Variable("n", 9), Variable("on")),
-        (Event("press", "n = min(n + 3, 9)\non = 1"),),
+        (ModelEvent("press", "n = min(n + 3, 9)\non = 1"),),
         ("if on:\n    n = min(n + 1, 9)",),
         bad={"full": "n >= 7"},
     )
@@ -202,7 +202,9 @@ def test_what_the_language_has_not_is_refused(text: str) -> None:
 
 def test_a_variable_that_leaves_its_range_is_no_wrong_answer() -> None:
     """Both searches stop and name the variable's event."""
-    network = make_ready(Model((Variable("x", 2),), (Event("up", "x = x + 1"),), bad={"far": "x > 5"}))
+    network = make_ready(
+        StateModel((Variable("x", 2),), (ModelEvent("up", "x = x + 1"),), bad={"far": "x > 5"})
+    )
 
     with pytest.raises(ModelError, match="up"):
         search_plainly(network)
@@ -213,14 +215,14 @@ def test_a_variable_that_leaves_its_range_is_no_wrong_answer() -> None:
 def test_faults_of_a_model_are_named() -> None:
     """Unknown names, doubled variables, a start above the largest value, negative times, too many bits."""
     with pytest.raises(ModelError, match="nobody"):
-        make_ready(Model((Variable("x"),), bad={"b": "x and nobody"}))
+        make_ready(StateModel((Variable("x"),), bad={"b": "x and nobody"}))
     with pytest.raises(ModelError, match="twice"):
-        join([Model((Variable("x"),)), Model((Variable("x", 5),))])
+        join([StateModel((Variable("x"),)), StateModel((Variable("x", 5),))])
     with pytest.raises(ModelError, match="starts at 3"):
-        make_ready(Model((Variable("x", 2, start=3),), bad={"b": "x > 1"}))
+        make_ready(StateModel((Variable("x", 2, start=3),), bad={"b": "x > 1"}))
     with pytest.raises(ModelError, match="negative"):
-        make_ready(Model((Variable("x", "T"),), times_ms={"T": -5}, bad={"b": "x > T"}))
-    wide = Model(
+        make_ready(StateModel((Variable("x", "T"),), times_ms={"T": -5}, bad={"b": "x > T"}))
+    wide = StateModel(
         tuple(Variable(f"x{i}", 1000) for i in range(8)),
         bad={"b": " + ".join(f"x{i}" for i in range(8)) + " > 5"},
     )
@@ -230,7 +232,7 @@ def test_faults_of_a_model_are_named() -> None:
 
 def test_the_tick_divides_every_time_that_matters_and_no_other() -> None:
     """A time nobody reads does not make the clock finer."""
-    model = Model(
+    model = StateModel(
         (Variable("x", "LONG"), Variable("y", "FINE")),
         (),
         ("x = min(x + 1, LONG)\ny = min(y + 1, FINE)",),
@@ -249,11 +251,11 @@ def test_digital_time_is_exact_for_closed_guards() -> None:
     Reached at time 2 with 1, 2, 3 and 4 ticks a unit; the steps are ticks x 2 + 2 events.
     """
     for fine in (1, 2, 3, 4):
-        model = Model(
+        model = StateModel(
             (Variable("x", "T"), Variable("y", "T"), Variable("a"), Variable("b")),
             (
-                Event("first", "a = 1\ny = 0", f"not a and x >= {fine}"),
-                Event("second", "b = 1", f"a and not b and y >= {fine} and x <= {2 * fine}"),
+                ModelEvent("first", "a = 1\ny = 0", f"not a and x >= {fine}"),
+                ModelEvent("second", "b = 1", f"a and not b and y >= {fine} and x <= {2 * fine}"),
             ),
             ("x = min(x + 1, T)\ny = min(y + 1, T)",),
             times_ms={"T": 3000},
@@ -268,9 +270,9 @@ def test_digital_time_is_exact_for_closed_guards() -> None:
 def test_a_runner_tells_what_a_state_means() -> None:
     """Expressions and signals can be looked at in any state."""
     network = make_ready(
-        Model(
+        StateModel(
             (Variable("x", 5), Variable("y", 10, passing=True), Variable("s", passing=True)),
-            (Event("up", "x = x + 1\ns = 1", "x < 5"),),
+            (ModelEvent("up", "x = x + 1\ns = 1", "x < 5"),),
             (),
             ("y = x * 2",),
             bad={"b": "x > 4 and s"},
@@ -289,16 +291,16 @@ def test_expressions_are_checked_too() -> None:
         parse_expression("a ** 2")
 
 
-def _wheels(bad: dict[str, str], *, leaves: bool = False) -> Model:
+def _wheels(bad: dict[str, str], *, leaves: bool = False) -> StateModel:
     """Five wheels of ten places that hold each other up; the last one may be lifted above, or out of its
     range.
     """
     events = tuple(
-        Event(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0", f"x{(i + 1) % 5} != 3") for i in range(5)
+        ModelEvent(f"e{i}", f"x{i} = x{i} + 1 if x{i} < 9 else 0", f"x{(i + 1) % 5} != 3") for i in range(5)
     )
-    return Model(
+    return StateModel(
         tuple(Variable(f"x{i}", 12 if i == 4 else 9) for i in range(5)),
-        (*events, Event("up", "x4 = x4 + 1", f"x3 == 9 and x4 >= 8{'' if leaves else ' and x4 < 12'}")),
+        (*events, ModelEvent("up", "x4 = x4 + 1", f"x3 == 9 and x4 >= 8{'' if leaves else ' and x4 < 12'}")),
         bad=bad,
     )
 
