@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, expect, sync_playwright
 
 from helpers.desk import Served, copy_of, served
 from helpers.kinds import need
+from helpers.waiting import PAGE_MS
 from helpers.watched import Watched
 
 CHROMIUM = next(
@@ -28,7 +29,7 @@ CHROMIUM = next(
 def browser() -> Iterator[Browser]:
     """Real Chromium without a window."""
     need("browser")
-    expect.set_options(timeout=15_000)  # a machine at full load is slow, not wrong
+    expect.set_options(timeout=PAGE_MS)  # a machine at full load is slow, not wrong
     with sync_playwright() as play:
         made = play.chromium.launch(
             executable_path=CHROMIUM,

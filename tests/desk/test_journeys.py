@@ -91,7 +91,7 @@ def test_a_link_leads_to_its_number_and_a_remedy_is_applied_and_taken_back(
 
 def _plan(page: Page, desk: Served) -> Any:
     page.goto(f"{desk.address}/j/{desk.folder.name}/plan")
-    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"), timeout=60_000)
+    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"))
     box = page.locator("#plan").bounding_box()
     assert box is not None
     return box

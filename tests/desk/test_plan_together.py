@@ -25,7 +25,7 @@ def _walls(desk: Served) -> list[Any]:
 def _opened(watched: Watched, desk: Served) -> Page:
     page = watched.page()
     page.goto(f"{desk.address}{PLAN}")
-    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"), timeout=60_000)
+    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"))
     page.get_by_text("Everything on the plan").click()
     return page
 

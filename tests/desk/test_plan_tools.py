@@ -35,7 +35,7 @@ def _premises(desk: Served) -> Any:
 def _plan(watched: Watched, desk: Served) -> tuple[Page, dict[str, float]]:
     page = watched.page()
     page.goto(f"{desk.address}/j/{desk.folder.name}/plan")
-    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"), timeout=60_000)
+    expect(page.locator("#board")).to_have_attribute("data-maps", re.compile("[1-9]"))
     box = page.locator("#plan").bounding_box()
     assert box is not None
     return page, box  # type: ignore[return-value]

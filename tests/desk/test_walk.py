@@ -39,7 +39,7 @@ def test_answers_given_without_a_connection_arrive_later_and_once(house: Served,
     expect(page.locator(".tally")).to_contain_text("5 of")
     assert len(_trials(house.folder)) == 2
     page.context.set_offline(False)
-    expect(page.locator("#queue")).to_have_text("everything sent", timeout=15_000)
+    expect(page.locator("#queue")).to_have_text("everything sent")
 
     assert sorted(_trials(house.folder)) == [(1, 0), (1, 1), (1, 1), (1, 1), (1, 1)]
     box = heard.bounding_box()

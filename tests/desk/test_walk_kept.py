@@ -4,7 +4,6 @@ possible, no page is lost.
 
 from __future__ import annotations
 
-import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from playwright.sync_api import Dialog, Page, expect
 
 from farpress.record.store import open_record
 from helpers.desk import Served
+from helpers.waiting import until
 from helpers.watched import Watched
 
 WALK = "/j/larkfen-house/proving/walk"
@@ -100,9 +100,7 @@ def test_the_page_of_the_walk_comes_again_without_a_connection(house: Served, wa
     page.wait_for_function("() => navigator.serviceWorker.controller")
     _press(page, 2)
     expect(page.locator("#queue")).to_have_text("everything sent")
-    until = time.monotonic() + 20
-    while page.evaluate(KEPT) != 2 and time.monotonic() < until:
-        time.sleep(0.2)
+    until(lambda: page.evaluate(KEPT) == 2, "page and its parts are kept")
     page.context.set_offline(True)
     _press(page, 1)
     page.reload()
@@ -112,7 +110,7 @@ def test_the_page_of_the_walk_comes_again_without_a_connection(house: Served, wa
     assert _heard(house.folder) == 2
     page.context.set_offline(False)
 
-    expect(page.locator("#queue")).to_have_text("everything sent", timeout=15_000)
+    expect(page.locator("#queue")).to_have_text("everything sent")
     assert _heard(house.folder) == 4
     other = page.context.new_page()
     other.goto(f"{house.address}/j/larkfen-house/proving")

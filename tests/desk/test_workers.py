@@ -13,6 +13,7 @@ import pytest
 from farpress.desk.workers import Worker
 from farpress.errors import FarpressError, InputError
 from helpers.desk import copy_of, served
+from helpers.waiting import NEVER_S, until
 
 
 def process_of() -> int:
@@ -83,13 +84,14 @@ def test_what_the_record_says_is_judged_anew(tmp_path: Path) -> None:
 
 
 def _settled(desk: object, page: str) -> str:
-    until = time.monotonic() + 60
-    while time.monotonic() < until:
-        text: str = desk.ask(page, headers={"Accept": "text/html"}).text  # type: ignore[attr-defined]
-        if "data-stale" not in text:
-            return text
-        time.sleep(0.1)
-    raise AssertionError("it was never judged")
+    texts: list[str] = []
+
+    def is_judged() -> bool:
+        texts.append(desk.ask(page, headers={"Accept": "text/html"}).text)  # type: ignore[attr-defined]
+        return "data-stale" not in texts[-1]
+
+    until(is_judged, "the job is judged")
+    return texts[-1]
 
 
 def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> None:
@@ -102,7 +104,7 @@ def test_a_change_is_answered_while_the_job_is_being_judged(tmp_path: Path) -> N
         real, held, judged = bench._judge, threading.Event(), []
 
         def slow(case: object) -> object:
-            held.wait(30)
+            held.wait(NEVER_S)
             judged.append(case.fingerprint)  # type: ignore[attr-defined]
             return real(case)
 

@@ -11,7 +11,6 @@ import random
 import shutil
 import socket
 import threading
-import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -21,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from helpers.project import EXAMPLES
+from helpers.waiting import NEVER_S, until
 from helpers.watched import close_pages_of
 
 LOOSE = (100_000, 1.0)
@@ -78,7 +78,7 @@ class Served:
         request = urllib.request.Request(f"{self.address}{path}", data=sent, headers=given, method=method)
         opener = urllib.request.build_opener(_Straight)
         try:
-            with opener.open(request, timeout=60) as reply:
+            with opener.open(request, timeout=NEVER_S) as reply:
                 answer = Answer(
                     reply.status,
                     {key.lower(): value for key, value in reply.headers.items()},
@@ -128,10 +128,7 @@ def served(
     )
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
     thread.start()
-    until = time.monotonic() + 20
-    while not server.started and time.monotonic() < until:
-        time.sleep(0.01)
-    assert server.started
+    until(lambda: server.started, "the desk takes requests")
     try:
         yield Served(listening.getsockname()[1], where, made)
     finally:

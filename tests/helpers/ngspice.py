@@ -11,6 +11,7 @@ from pathlib import Path
 from farpress.core.wiring.elements import Element
 from farpress.core.wiring.netlist import Netlist, netlist
 from helpers.kinds import need
+from helpers.waiting import NEVER_S
 
 __all__ = ["ac_volts", "lines_of", "operating_points", "run_ngspice"]
 
@@ -29,7 +30,7 @@ def run_ngspice(lines: Iterable[str], control: Iterable[str]) -> dict[str, float
         file = Path(folder) / "circuit.cir"
         file.write_text(text)
         run = subprocess.run(
-            ["ngspice", "-b", str(file)], capture_output=True, text=True, timeout=120, check=False
+            ["ngspice", "-b", str(file)], capture_output=True, text=True, timeout=NEVER_S, check=False
         )
     found = {name.lower(): float(number) for name, number in _NUMBER.findall(run.stdout)}
     assert found, run.stdout + run.stderr

@@ -8,12 +8,12 @@ import signal
 import socket
 import subprocess
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from helpers.kinds import need
+from helpers.waiting import until
 
 __all__ = ["Server", "cluster", "new_database"]
 
@@ -109,9 +109,7 @@ class Server:
         """
         number = int((self._folder / "data" / "postmaster.pid").read_text().split()[0])
         os.kill(number, signal.SIGKILL)
-        until = time.monotonic() + 20
-        while _children_of(self._folder) and time.monotonic() < until:
-            time.sleep(0.05)
+        until(lambda: not _children_of(self._folder), "its children end")
         # where nobody collects the dead process its number still counts as running; after a power cut it
         # would not
         (self._folder / "data" / "postmaster.pid").unlink(missing_ok=True)

@@ -7,10 +7,13 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-__all__ = ["NEVER_S", "until"]
+__all__ = ["NEVER_S", "PAGE_MS", "until"]
 
 NEVER_S = 300.0
 """Whatever has not come by then, on the busiest machine, will not come."""
+
+PAGE_MS = 120_000
+"""The same for what a page shows or where it goes, where a failure should not take so long [ms]."""
 
 
 def until(holds: Callable[[], object], what: str) -> None:

@@ -8,6 +8,8 @@ from weakref import WeakSet
 
 from playwright.sync_api import Browser, BrowserContext, FloatRect, Locator, Page, Request
 
+from helpers.waiting import PAGE_MS
+
 SERVER_GONE = ("ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET")
 """A page that is still open when its test stops the server says so; that is no fault of the page."""
 
@@ -48,7 +50,7 @@ class Watched:
         self._contexts.append(context)
         context.route("**/*", self._route)
         page = context.new_page()
-        page.set_default_timeout(20_000 * SLOW)
+        page.set_default_timeout(PAGE_MS * SLOW)
         if SLOW > 1:
             context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOW})
         page.on(

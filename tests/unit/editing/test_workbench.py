@@ -13,11 +13,14 @@ from pathlib import Path
 
 import pytest
 
-from farpress.domain.finding import Change
+from farpress.case.case import Case
+from farpress.domain.finding import Assessment, Change
 from farpress.editing.workbench import OUTSIDE, NothingToUndo, Workbench
 from farpress.errors import JobFileError
 from farpress.jobfile.merging import MergeRefused
+from farpress.judging.assess import assess
 from helpers.desk import copy_of
+from helpers.waiting import NEVER_S, until
 
 AERIAL = ("premises", "larkfen", "receivers", "R1", "antenna", "at", 0)
 
@@ -213,18 +216,24 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
 def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
     """The last one is given at once, marked as such; the new one is told when it is made."""
     bench = Workbench(folder)
-    first, is_current = bench.assessment_soon(wait_s=0.0, first_s=30.0)
+    first, is_current = bench.assessment_soon(wait_s=0.0, first_s=NEVER_S)
     assert is_current
     told: list[str] = []
     bench.watch_judged(lambda made: told.append(made.fingerprint))
+    held = threading.Event()
+
+    def slow(case: Case) -> Assessment:
+        held.wait(NEVER_S)
+        return assess(case)
+
+    bench._judge = slow
     bench.edit([Change(AERIAL, 16.25)], by="a", says="x")
 
-    shown, is_current = bench.assessment_soon(wait_s=0.0, first_s=30.0)
-    later, is_current_later = bench.assessment_soon(wait_s=30.0, first_s=30.0)
+    shown, is_current = bench.assessment_soon(wait_s=0.0, first_s=NEVER_S)
+    held.set()
+    later, is_current_later = bench.assessment_soon(wait_s=NEVER_S, first_s=NEVER_S)
 
     assert (shown is first, is_current) == (True, False)
     assert (later.fingerprint, is_current_later) == (bench.state().fingerprint, True)
-    until = time.monotonic() + 5
-    while not told and time.monotonic() < until:
-        time.sleep(0.01)
+    until(lambda: told, "the new judgement is told")
     assert told[-1] == later.fingerprint

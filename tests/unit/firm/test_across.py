@@ -19,8 +19,9 @@ from farpress.upkeep.due import due_list
 from make_jobs import made_job
 from survey import ROOT
 
-TODAY = date.today()
-"""The made-up records are written by the clock; a fixed day would lie before them."""
+TODAY = date.today() + timedelta(days=1)
+"""The made-up records are written by the clock, before this day or, past midnight, on it; a fixed day would
+lie before them."""
 
 
 def test_a_fob_is_found_wherever_it_is_learned(stocked: Firm) -> None:

@@ -9,7 +9,6 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -22,6 +21,7 @@ from farpress.errors import InputError
 from farpress.firm.judging import Question, judge_text
 from farpress.firm.run import Tick, run_jobs
 from farpress.firm.shelf import Firm
+from helpers.waiting import NEVER_S, until
 from make_jobs import made_job
 from survey import ROOT
 
@@ -140,7 +140,7 @@ def scheduler(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         "--scheduler-file",
         str(kept),
     )
-    _wait(kept.is_file, "scheduler")
+    until(kept.is_file, "the scheduler is there")
     address = json.loads(kept.read_text())["address"]
     for number in range(2):
         begin(
@@ -170,20 +170,13 @@ def scheduler(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
                 process.wait(10)
 
 
-def _wait(ready: Callable[[], bool], what: str, seconds: float = 40.0) -> None:
-    until = time.monotonic() + seconds
-    while not ready():
-        assert time.monotonic() < until, f"the {what} did not come up"
-        time.sleep(0.05)
-
-
 @pytest.mark.filterwarnings("ignore")
 def test_two_dask_workers_give_the_same_bytes(scheduler: str, shelf_of: Callable[[int], Firm]) -> None:
     """Judged on two workers on loopback, to the byte as in this process."""
     from distributed import Client
 
     with Client(scheduler, set_as_default=False) as client:
-        client.wait_for_workers(2, timeout=40)
+        client.wait_for_workers(2, timeout=NEVER_S)
         assert set(client.run(lambda: __version__).values()) == {__version__}
     firm = shelf_of(5)
 

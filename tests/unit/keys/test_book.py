@@ -19,7 +19,10 @@ from farpress.keys.telling import told
 from helpers.keys_book import branches, with_lost_fob
 from survey import ROOT
 
-NOW = datetime.now(UTC) + timedelta(minutes=1)
+
+def soon() -> datetime:
+    """A minute from now: after whatever a test has put down, whenever it runs."""
+    return datetime.now(UTC) + timedelta(minutes=1)
 
 
 def test_a_fob_is_given_out_once(tmp_path: Path) -> None:
@@ -59,14 +62,16 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
             done = book.delete("BM-047-P", receiver, evidence=f"slot empty at {receiver}")
             assert [event.kind for event in done.events] == ["fob deleted"]
         assert [
-            one.kind for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0
+            one.kind
+            for one in due_matters(book.register, book.people, book.case, now=soon())
+            if one.urgent == 0
         ] == ["deletion open"]
         done = book.delete("BM-047-P", "sarnbeck/S1", evidence="pressed ten times, nothing")
 
         assert [event.kind for event in done.events] == ["fob deleted", "loss closed"]
         assert all(f"{receiver}: " in str(done.events[1].body["evidence"]) for receiver in receivers)
         assert [
-            one for one in due_matters(book.register, book.people, book.case, now=NOW) if one.urgent == 0
+            one for one in due_matters(book.register, book.people, book.case, now=soon()) if one.urgent == 0
         ] == []
         with pytest.raises(InputError, match="learned nowhere any more"):
             book.delete("BM-047-P", "oakmire/O1", evidence="again")
@@ -78,7 +83,7 @@ def test_an_open_loss_is_late_after_the_hours_of_the_job(tmp_path: Path) -> None
         book.lost("BM-047-P")
         (matter,) = (
             one
-            for one in due_matters(book.register, book.people, book.case, now=NOW + timedelta(hours=30))
+            for one in due_matters(book.register, book.people, book.case, now=soon() + timedelta(hours=30))
             if one.kind == "deletion open"
         )
 
@@ -101,7 +106,7 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
     """Ghost, orphan, double serial, leaver, rights and what is learned, missing buttons: one of each."""
     with with_lost_fob(tmp_path) as book:
         assert [
-            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)
+            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=soon())
         ] == [("unknown records", "oakmire/O1"), ("unknown records", "vessing/V2")]
         book.receive("BM-049-L", serial="3C01A7")
         book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
@@ -117,7 +122,7 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
         )
         book.person_left("Ondric Vale", on=date(2026, 11, 20))
         found = {
-            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=NOW)
+            (one.kind, one.about) for one in check_register(book.register, book.people, book.case, now=soon())
         }
 
     assert found == {
@@ -147,7 +152,7 @@ def test_a_list_read_out_of_a_receiver_is_laid_beside_the_register(tmp_path: Pat
         assert "serial FFFF, slot 8" in said[1]
         assert "unknown records" not in {
             one.kind
-            for one in check_register(book.register, book.people, book.case, now=NOW)
+            for one in check_register(book.register, book.people, book.case, now=soon())
             if one.about == "oakmire/O1"
         }
         (wrong,) = record_memory(book, "vessing/V1", [["label", "slot"], ["BM-047-P", "4"]]).says[1:]

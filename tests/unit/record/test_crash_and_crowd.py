@@ -12,6 +12,7 @@ import pytest
 
 from farpress.record.store import open_record
 from helpers.project import ROOT
+from helpers.waiting import NEVER_S
 
 WRITER = ROOT / "tests" / "helpers" / "record_writer.py"
 
@@ -77,7 +78,7 @@ def test_eight_writers_at_once_lose_no_entry(record_address: str) -> None:
     """Eight programs, twenty-five entries each, one chain."""
     writers = {f"w{number}": _start(record_address, f"w{number}", 25) for number in range(8)}
     for writer in writers.values():
-        writer.communicate(timeout=120)
+        writer.communicate(timeout=NEVER_S)
         assert writer.returncode == 0
 
     _whole(record_address, dict.fromkeys(writers, 25))
