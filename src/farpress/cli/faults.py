@@ -47,7 +47,7 @@ def _complaints_command(width: int) -> int:
     Example: farpress faults complaints
     """
     from farpress.catalogue.faults import load_faults
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
 
     for number, complaint in load_faults().complaints.items():
         click.echo("\n".join(wrapped(f"{number:2}  {complaint.says}", width, "", "    ")))
@@ -112,7 +112,7 @@ def _find_command(
     from datetime import date, datetime
 
     from farpress.case.door import open_job
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
     from farpress.dates import day_wanted
     from farpress.errors import InputError
     from farpress.faults.ask import About, match_complaint, open_hunt
@@ -190,7 +190,7 @@ def _answers(text: str) -> list[tuple[str, bool]]:
 
 
 def _ranking(hunt: FaultHunt, width: int) -> list[str]:
-    from farpress.cli.plain_text import bar, wrapped
+    from farpress.cli.text import bar, wrapped
 
     lines = []
     for one in [one for one in hunt.causes() if one.chance >= 0.01][:8]:
@@ -206,7 +206,7 @@ def _ranking(hunt: FaultHunt, width: int) -> list[str]:
 
 
 def _step_lines(hunt: FaultHunt, width: int) -> list[str]:
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
 
     step = hunt.step()
     head = {"test": "Next: ", "cure": "Now mend: ", "end": "End: "}[step.kind]
@@ -268,7 +268,7 @@ def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width
 
 
 def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
-    from farpress.cli.plain_text import as_json
+    from farpress.cli.as_json import as_json
 
     step = hunt.step()
     return as_json(
@@ -327,7 +327,7 @@ def _log_command(
     Example: farpress faults log examples/larkfen-house
     """
     from farpress.case.door import open_job
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
     from farpress.errors import InputError
     from farpress.faults.ask import fault_ids, record_close
     from farpress.record.store import open_record
@@ -388,7 +388,7 @@ def _diary_command(
     from datetime import datetime
 
     from farpress.case.door import open_job
-    from farpress.cli.plain_text import bar, wrapped
+    from farpress.cli.text import bar, wrapped
     from farpress.faults.noise_diary import add_noted, noise_diary, noted_from_csv, noted_from_events
     from farpress.record.store import open_record
 

@@ -405,9 +405,9 @@ def _day(text: str | None) -> date:
 
 
 def _wrapped(text: str, indent: int) -> str:
-    import textwrap
+    from farpress.cli.text import paragraph
 
-    return textwrap.fill(text, 80, initial_indent=" " * indent, subsequent_indent=" " * indent)
+    return paragraph(text, first=" " * indent, rest=None)
 
 
 def _tell_unread(unread: Any) -> None:

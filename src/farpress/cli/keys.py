@@ -99,10 +99,10 @@ def command() -> None:
 
 
 def _tell(done: Done) -> int:
-    from farpress.cli.columns import wrapped
+    from farpress.cli.text import paragraph
 
     for sentence in done.says:
-        click.echo(wrapped(sentence, rest="  "))
+        click.echo(paragraph(sentence, rest="  "))
     return 0
 
 
@@ -119,7 +119,7 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
 
     Example: farpress keys import my-job staff.xlsx --write
     """
-    from farpress.cli.columns import wrapped
+    from farpress.cli.text import paragraph
     from farpress.keys.book import open_register
     from farpress.keys.importing import import_rows, plan_import
     from farpress.keys.problems import told_together
@@ -129,9 +129,9 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
         rows = read_table(table)
         plan = plan_import(rows, book.register, book.people, book.case)
         if plan.ignored:
-            click.echo(wrapped(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
+            click.echo(paragraph(f"Columns that mean nothing here: {', '.join(plan.ignored)}."), err=True)
         for problem in told_together(plan.problems):
-            click.echo(wrapped(problem, rest="  "))
+            click.echo(paragraph(problem, rest="  "))
         if plan.problems:
             click.echo(
                 f"{len(plan.problems)} problem{'s' if len(plan.problems) != 1 else ''} in {plan.rows} rows;"
@@ -139,7 +139,7 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
             )
             return 2
         for note in plan.notes:
-            click.echo(wrapped(note, rest="  "), err=True)
+            click.echo(paragraph(note, rest="  "), err=True)
         if not write:
             click.echo(
                 f"In order: {plan.fobs} fobs from {plan.rows} rows, {len(plan.people)} new people. Take it"
@@ -264,10 +264,10 @@ def _one_fob(name: str, method: str, says: str, example: str, **options: str) ->
             return _tell(getattr(book, method)(fob, **words))
 
     run.__doc__ = f"{says}\n\n    Example: farpress keys {name} my-job BM-047{example}\n    "
-    wrapped: Callable[..., Any] = run
+    with_options: Callable[..., Any] = run
     for option, text in reversed(options.items()):
-        wrapped = click.option(f"--{option.replace('_', '-')}", default="", help=text)(wrapped)
-    command.command(name)(JOB(FOB(BY(wrapped))))
+        with_options = click.option(f"--{option.replace('_', '-')}", default="", help=text)(with_options)
+    command.command(name)(JOB(FOB(BY(with_options))))
 
 
 _one_fob(

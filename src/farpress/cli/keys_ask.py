@@ -53,16 +53,16 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
     if form == "json":
         click.echo(_json([_fob(fob, people) for fob in found]))
         return 0
-    from farpress.cli.columns import columns, wrapped
+    from farpress.cli.text import paragraph, table
     from farpress.keys.find import holder_of
 
     rows = [
         (fob.label, str(fob.state), holder_of(fob, people), fob.organisation, _where(fob)) for fob in found
     ]
     click.echo(
-        columns(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)"))
+        table(rows, head=("fob", "state", "holder", "organisation", "learned at (slot)"))
         if rows
-        else wrapped(
+        else paragraph(
             empty
             or f"Nothing fits '{' '.join(words)}'. Each word must be in the label, serial, holder,"
             f" organisation, group, receiver or slot."
@@ -102,10 +102,10 @@ def _history(job: Path, fob: str, form: str) -> int:
             )
         )
         return 0
-    from farpress.cli.columns import columns
+    from farpress.cli.text import table
 
     click.echo(
-        columns(
+        table(
             [(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in events],
             head=("UTC", "by", "what"),
         )
@@ -171,13 +171,13 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
             )
         )
     else:
-        from farpress.cli.columns import columns, wrapped
+        from farpress.cli.text import paragraph, table
 
         words = ("at once", "soon", "when there")
         if found:
-            click.echo(columns([(words[one.urgent], one.kind, one.says) for one in found]))
+            click.echo(table([(words[one.urgent], one.kind, one.says) for one in found]))
         if empty or not found:
-            click.echo(wrapped(empty or nothing))
+            click.echo(paragraph(empty or nothing))
     return 1 if any(one.urgent == 0 for one in found) else 0
 
 
@@ -240,7 +240,7 @@ def _verify(job: Path, noted: str) -> int:
 
     Example: farpress keys verify my-job --noted 62:4f3a9c12ab
     """
-    from farpress.cli.columns import wrapped
+    from farpress.cli.text import paragraph
     from farpress.errors import InputError
     from farpress.keys.book import open_register
     from farpress.record.snapshot import snapshot_agrees
@@ -256,31 +256,31 @@ def _verify(job: Path, noted: str) -> int:
         agrees, empty = snapshot_agrees(book.record, book.job), "" if entries else _empty(book, book.register)
         is_there = not noted or book.record.holds(int(number), digest)
     for breach in found:
-        click.echo(wrapped(f"Chain {breach.origin}: {breach.says}.", rest="  "))
+        click.echo(paragraph(f"Chain {breach.origin}: {breach.says}.", rest="  "))
     if not agrees:
         click.echo(
-            wrapped(
+            paragraph(
                 "The register kept beside the log differs from the log; it is drawn anew at the next change"
                 " of the log."
             )
         )
     if not is_there:
         click.echo(
-            wrapped(
+            paragraph(
                 f"No entry {number} of this record has {digest}: the chain that was noted then is not this"
                 " one."
             )
         )
     if found or not is_there:
         click.echo(
-            wrapped(
+            paragraph(
                 "Keep the file as it is, and lay the last backup beside it ('firm backup', or your own"
                 " copies)."
             )
         )
         return 1
     if not entries:
-        click.echo(wrapped(empty))
+        click.echo(paragraph(empty))
         return 0
     click.echo(f"{entries} entries, each bound to the one before: the record is whole.")
     for origin, (last, end) in ends.items():

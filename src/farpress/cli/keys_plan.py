@@ -59,13 +59,13 @@ def _lost(
 
     Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
     """
-    from farpress.cli.columns import wrapped
+    from farpress.cli.text import paragraph
     from farpress.keys.book import open_register
 
     roads = _ways(ways)  # a slip there is said before anything is recorded
     with open_register(job, by=by) as book:
         done = book.lost(fob, between=between)
-        click.echo(wrapped(done.says[0]))
+        click.echo(paragraph(done.says[0]))
         label = str(done.events[0].body["fob"])
         if book.register.fobs[label].known_at:
             _show_plan(book, label, leave, start, roads)
@@ -113,7 +113,7 @@ def _show_plan(
     book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table"
 ) -> None:
     from farpress.case.local_time import now_in, zone_of
-    from farpress.cli.columns import columns, wrapped
+    from farpress.cli.text import paragraph, table
     from farpress.keys.find import find_fob
     from farpress.keys.lost import lost_plan, reported_at
 
@@ -128,9 +128,9 @@ def _show_plan(
 
         click.echo(json.dumps(asdict(made), indent=2, sort_keys=True, ensure_ascii=False, default=str))
         return
-    click.echo(wrapped(made.says))
+    click.echo(paragraph(made.says))
     for sentence in made.meanwhile():
-        click.echo(wrapped(sentence, first="  now: ", rest="       "))
+        click.echo(paragraph(sentence, first="  now: ", rest="       "))
     click.echo("")
     rows = [
         (
@@ -142,28 +142,28 @@ def _show_plan(
         )
         for visit in made.visits
     ]
-    click.echo(columns(rows, head=("finished", "premises", "exposed", "risk", "functions")))
+    click.echo(table(rows, head=("finished", "premises", "exposed", "risk", "functions")))
     how = "proven best" if made.gap == 0 else f"at most {made.gap:.0%} from the best"
     click.echo(
-        wrapped(
+        paragraph(
             f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours"
             f" ({how})."
         )
     )
     for order, drive, hours in made.others:
         click.echo(
-            wrapped(
+            paragraph(
                 f"or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours",
                 first="  ",
                 rest="     ",
             )
         )
     for doubt in made.doubts:
-        click.echo(wrapped(doubt, first="  open: ", rest="        "))
+        click.echo(paragraph(doubt, first="  open: ", rest="        "))
     for visit in made.visits:
         click.echo("")
         for number, line in enumerate(visit.sheet):
-            click.echo(wrapped(line, first="  " if number else "", rest="    "))
+            click.echo(paragraph(line, first="  " if number else "", rest="    "))
 
 
 @click.command("layout")
@@ -184,7 +184,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
     Example: farpress keys layout my-job
     """
     from farpress.case.door import open_job
-    from farpress.cli.columns import columns, wrapped
+    from farpress.cli.text import paragraph, table
     from farpress.keys.layout import plan_layout
 
     made = plan_layout(open_job(job), limit_s=limit)
@@ -211,9 +211,9 @@ def _layout(job: Path, limit: float, form: str) -> int:
         )
         return 1 if made.why_not or made.too_small else 0
     for sentence in made.why_not:
-        click.echo(wrapped(sentence, rest="  "))
+        click.echo(paragraph(sentence, rest="  "))
     if made.layout is not None:
-        click.echo(columns(made.rows(), head=("group", "button", "functions")))
+        click.echo(table(made.rows(), head=("group", "button", "functions")))
         found = made.layout
         how = (
             "proven best, gap 0"
@@ -225,11 +225,11 @@ def _layout(job: Path, limit: float, form: str) -> int:
         )
         parts = ", ".join(f"{name} {value:g}" for name, value in found.parts.items() if value)
         click.echo("")
-        click.echo(wrapped(f"Cost {found.cost:g} ({parts}); {how}."))
+        click.echo(paragraph(f"Cost {found.cost:g} ({parts}); {how}."))
         if len(set(found.types.values())) > 1 or made.exchanged:
             for name in sorted(set(found.types.values())):
                 click.echo(
-                    wrapped(
+                    paragraph(
                         f"Fob {name}:"
                         f" {', '.join(group for group, one in found.types.items() if one == name)}.",
                         rest="  ",
@@ -237,7 +237,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
                 )
         if made.exchanged:
             click.echo(
-                wrapped(
+                paragraph(
                     f"{sum(made.exchanged.values())} fobs are exchanged for another type, of"
                     f" {', '.join(made.exchanged)}.",
                     rest="  ",
@@ -245,7 +245,7 @@ def _layout(job: Path, limit: float, form: str) -> int:
             )
         moved = sum(made.moved.values())
         click.echo(
-            wrapped(
+            paragraph(
                 (
                     f"{moved} fobs have to be learned again, of {', '.join(made.moved)}."
                     if moved
@@ -255,9 +255,9 @@ def _layout(job: Path, limit: float, form: str) -> int:
             )
         )
     for small in made.too_small:
-        click.echo(wrapped(small, first="  too small: ", rest="             "))
+        click.echo(paragraph(small, first="  too small: ", rest="             "))
     for note in made.notes:
-        click.echo(wrapped(note, first="  open: ", rest="        "))
+        click.echo(paragraph(note, first="  open: ", rest="        "))
     return 1 if made.why_not or made.too_small else 0
 
 
@@ -274,7 +274,7 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from dataclasses import asdict
     from datetime import UTC, datetime
 
-    from farpress.cli.columns import columns, wrapped
+    from farpress.cli.text import paragraph, table
     from farpress.keys.book import open_register
     from farpress.keys.counters import RISK, exposures
     from farpress.keys.people import NO_RECORD
@@ -303,7 +303,7 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
         )
 
     rows = [(one.fob, one.holder, one.receiver, says(one)) for one in shown]
-    click.echo(columns(rows, head=("fob", "holder", "receiver", "")) if rows else wrapped(nothing))
+    click.echo(table(rows, head=("fob", "holder", "receiver", "")) if rows else paragraph(nothing))
     return 0
 
 
@@ -345,7 +345,7 @@ def _waves(
     """
     from dataclasses import asdict
 
-    from farpress.cli.columns import columns, wrapped
+    from farpress.cli.text import paragraph, table
     from farpress.keys.book import open_register
     from farpress.keys.waves import plan_replacement
 
@@ -363,7 +363,7 @@ def _waves(
         click.echo(_json(asdict(made)))
         return 0
     for sentence in made.says:
-        click.echo(wrapped(sentence, rest="  "))
+        click.echo(paragraph(sentence, rest="  "))
     rows = [
         (
             f"{wave.at:%a %d %b %H:%M}",
@@ -374,7 +374,7 @@ def _waves(
         for wave in made.waves
     ]
     click.echo(
-        columns(
+        table(
             rows if any(row[3] for row in rows) else [row[:3] for row in rows],
             head=(
                 ("from", "fobs", "who", "labels") if any(row[3] for row in rows) else ("from", "fobs", "who")
@@ -409,12 +409,12 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
     Example: farpress keys split my-job court/R2 --over 2
     """
     from farpress.case.door import open_job
-    from farpress.cli.columns import columns
+    from farpress.cli.text import table
     from farpress.keys.waves import plan_split
 
     made = plan_split(open_job(job), receivers, over, capacity=capacity)
     click.echo(
-        columns(
+        table(
             [
                 (f"receiver {at}", f"{used} of {room}", ", ".join(names))
                 for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)

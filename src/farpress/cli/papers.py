@@ -22,7 +22,7 @@ def _list_papers(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     width = max(map(len, KINDS)) + 2
     for name, kind in KINDS.items():
         click.echo(f"{name:{width}}{kind.says}")
-        click.echo(f"{'':{width}}for {', '.join(one for one in AUDIENCES if one in kind.audiences)}")
+        click.echo(f"{'':{width}}for {', '.join(reader for reader in AUDIENCES if reader in kind.audiences)}")
     ctx.exit()
 
 
@@ -148,54 +148,50 @@ class _Shown:
 
     def __init__(self, form: str) -> None:
         self._bar: Any = None
-        self._task: Any = None
-        self._last = (0, 0)
-        self._quiet = form == "json" or not sys.stderr.isatty()
+        self._done = self._steps = 0
+        self._is_quiet = form == "json" or not sys.stderr.isatty()
 
     def __enter__(self) -> _Shown:
-        if not self._quiet:
-            from rich.console import Console
-            from rich.progress import Progress
-
-            self._bar = Progress(console=Console(stderr=True), transient=True)
-            self._task = self._bar.add_task("", total=None)
-            self._bar.start()
+        if not self._is_quiet:
+            self._bar = click.progressbar(
+                length=1, file=sys.stderr, width=20, show_eta=False, item_show_func=lambda what: what
+            )
+            self._bar.render_progress()
         return self
 
     def tell(self, what: str) -> None:
         """Show what is done before the number of steps is known."""
         if self._bar is not None:
-            self._bar.update(self._task, description=what)
+            self._bar.current_item = what
+            self._bar.render_progress()
 
     def step(self, done: int, of: int, what: str) -> None:
         """Show one step."""
-        self._last = (done, of)
+        forward, self._done, self._steps = done - self._done, done, of
         if self._bar is not None:
-            self._bar.update(self._task, completed=done, total=of, description=what)
+            self._bar.length = of
+            self._bar.update(forward)
+            self.tell(what)
 
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if self._bar is not None:
-            self._bar.stop()
+            self._bar.render_finish()
         if kind is KeyboardInterrupt:
-            click.echo(
-                f"Stopped{f' after {self._last[0]} of {self._last[1]} steps' if self._last[1] else ''}:"
-                " nothing was written; what was in the folder is as it was.",
-                err=True,
-            )
+            after = f" after {self._done} of {self._steps} steps" if self._steps else ""
+            click.echo(f"Stopped{after}: nothing was written; what was in the folder is as it was.", err=True)
 
 
 def _as_table(pack: Pack) -> str:
-    lines = []
-    width = max((len(one.name) for one in pack.papers), default=8) + 2
-    for one in pack.papers:
-        lines.append(f"{one.name:{width}}{f'{len(one.missing)} missing' if one.missing else 'complete'}")
-    tables = len(pack.files) - len(pack.papers)
-    lines.append(
-        f"{len(pack.papers)} paper{'s' if len(pack.papers) != 1 else ''} and {tables}"
-        f" file{'s' if tables != 1 else ''} of tables in"
-        f" {pack.folder}{f', all in {pack.zip_file.name}' if pack.zip_file else ''}."
-    )
-    return "\n".join(lines)
+    from farpress.cli.text import plural, table
+
+    rows = [
+        (paper.name, f"{len(paper.missing)} missing" if paper.missing else "complete")
+        for paper in pack.papers
+    ]
+    files = plural(len(pack.files) - len(pack.papers), "file")
+    together = f", all in {pack.zip_file.name}" if pack.zip_file else ""
+    counted = f"{plural(len(pack.papers), 'paper')} and {files} of tables in {pack.folder}{together}."
+    return "\n".join([table(rows), counted] if rows else [counted])
 
 
 def _as_json(pack: Pack) -> str:
@@ -208,12 +204,12 @@ def _as_json(pack: Pack) -> str:
             "zip": str(pack.zip_file) if pack.zip_file else None,
             "files": [
                 {
-                    "name": one.name,
-                    "paper": one.kind,
-                    "sha256": hashlib.sha256(one.content).hexdigest(),
-                    "missing": list(one.missing),
+                    "name": file.name,
+                    "paper": file.kind,
+                    "sha256": hashlib.sha256(file.content).hexdigest(),
+                    "missing": list(file.missing),
                 }
-                for one in pack.files
+                for file in pack.files
             ],
         },
         indent=2,

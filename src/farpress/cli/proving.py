@@ -71,7 +71,8 @@ def _plan_command(
     Example: farpress proving plan examples/larkfen-house
     """
     from farpress.case.door import open_job
-    from farpress.cli.plain_text import as_json, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import wrapped
     from farpress.proving.ask import proving_plan
 
     plan = proving_plan(open_job(job), confidence=confidence, method=_method(method), premises=premises)
@@ -92,7 +93,7 @@ def _plan_command(
 
 
 def _test_lines(test: ProvingTest, width: int) -> list[str]:
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
 
     who = f", {test.who}" if test.who != "installer" else ""
     free = "" if test.required else ", may be left out"
@@ -226,7 +227,8 @@ def _verdict_command(
     Example: farpress proving verdict examples/larkfen-house
     """
     from farpress.case.door import open_job
-    from farpress.cli.plain_text import as_json, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import wrapped
     from farpress.proving.ask import Proof, proof_of, proven_tests, proving_plan
     from farpress.record.store import open_record
 
@@ -265,7 +267,7 @@ def _verdict_command(
 
 
 def _proof_lines(one: TestProof, width: int) -> list[str]:
-    from farpress.cli.plain_text import wrapped
+    from farpress.cli.text import wrapped
 
     lines = wrapped(f"{one.test.number} {one.proof}: {one.test.id}", width, "", "    ")
     lines += wrapped(one.says, width, "    ", "    ")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
+
+from farpress.cli.text import wrapped
 
 if TYPE_CHECKING:
     from farpress.core.reach.field import ReachMap
@@ -38,14 +39,14 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
     out: list[str] = []
     for row in rows:
         link = row.link
-        out += _wrapped(f"{row.promise}, to {row.receiver}", width)
+        out += wrapped(f"{row.promise}, to {row.receiver}", width)
         if row.share is None or link.level_dbm is None or link.needed_dbm is None or link.margin_db is None:
-            out += [*_wrapped(f"not computed yet. Missing: {gaps_text(link.gaps)}", width, "  "), ""]
+            out += [*wrapped(f"not computed yet. Missing: {gaps_text(link.gaps)}", width, "  "), ""]
             continue
         first, people = link.share(1) or 0.0, link.people() or 0.0
         presses = "one press" if row.presses == 1 else f"{row.presses} presses"
         mark = "kept" if row.share >= row.wanted else "NOT KEPT"
-        out += _wrapped(
+        out += wrapped(
             f"{mark}: within {presses} {_percent(row.share)}, {_percent(row.wanted)} promised. One press:"
             f" {presses_in_ten(first)}. {_people(people)} find 9 of 10 presses heard.",
             width,
@@ -54,30 +55,30 @@ def table(rows: Sequence[PromisedLink], width: int, with_budget: bool) -> str:
         if with_budget:
             room = width - 22
             for number, line in enumerate(link.lines):
-                first_line, *more = textwrap.wrap(line.says, room) or [""]
+                first_line, *more = wrapped(line.says, room)
                 sd = f" ±{line.sd_db:3.0f}" if line.sd_db else "     "
                 out.append(
                     f"    {first_line:<{room}}{line.adds_db:+8.1f}"
                     f" {'dB' if number else 'dBm'}{sd if number else ''}".rstrip()
                 )
-                out += [f"      {one}" for one in more]
+                out += [f"      {text}" for text in more]
             out.append(f"    {'level, mean over the spot':<{room}}{link.level_dbm:+8.1f} dBm")
             out.append(f"    {'needed':<{room}}{link.needed_dbm:+8.1f} dBm")
             out.append(f"    {'margin':<{room}}{link.margin_db:+8.1f} dB ±{link.spread_db:3.0f}")
-            out += _wrapped(link.needed_because, width, "    ")
-            out += _wrapped(
+            out += wrapped(link.needed_because, width, "    ")
+            out += wrapped(
                 f"strongest way {100 * link.strongest_share:.0f} % of the power; {link.telegrams.sent}"
                 " telegrams a press",
                 width,
                 "    ",
             )
             for note in link.notes:
-                out += _wrapped(f"note: {note}", width, "    ")
+                out += wrapped(f"note: {note}", width, "    ")
         out.append("")
     return "\n".join(
         [
             *out,
-            *_wrapped(
+            *wrapped(
                 "A chance, not a promise of the air: reach is never a fence and never a safety function.",
                 width,
             ),
@@ -129,7 +130,7 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
         rough += f". {search.note}" if search.note else ""
         out += [
             f"{name}: aerials by their worst promise",
-            *_wrapped(f"{len(trials)} tried in full{rough}", width, ""),
+            *wrapped(f"{len(trials)} tried in full{rough}", width, ""),
             "",
         ]
         shown: list[Trial] = []
@@ -141,8 +142,8 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
             if one not in shown:
                 continue
             kept = sum(each.share >= each.wanted for each in one.kept)
-            out += _wrapped(f"{number:3}. {one.does}", width, "", "     ")
-            out += _wrapped(
+            out += wrapped(f"{number:3}. {one.does}", width, "", "     ")
+            out += wrapped(
                 f"worst: {one.worst.promise}, margin {one.worst.margin_db:+.1f} dB ±{one.spread_db:.0f},"
                 f" {_percent(one.worst.share)} of {_percent(one.worst.wanted)} promised; {kept} of"
                 f" {len(one.kept)} promises kept",
@@ -192,7 +193,7 @@ def proposals(proposed: Mapping[str, Sequence[Proposal]], width: int) -> str:
             out += ["  nothing must work here, or nothing can be computed yet", ""]
             continue
         for number, one in enumerate(found[:6], start=1):
-            out += _wrapped(
+            out += wrapped(
                 f"{number:3}. {one.place}: {one.bits:.2f} bit; {one.promise} is then known to"
                 f" ±{one.sd_after_db:.1f} dB instead of ±{one.sd_before_db:.1f} dB",
                 width,
@@ -287,13 +288,3 @@ def _percent(share: float) -> str:
 def _people(share: float) -> str:
     tenths = int(share * 10.0 + 1e-9)
     return f"{tenths} of 10 people" if tenths else "Hardly anybody will"
-
-
-def _wrapped(text: str, width: int, indent: str = "", more: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=indent,
-        subsequent_indent=indent if more is None else more,
-        break_on_hyphens=False,
-    ) or [""]

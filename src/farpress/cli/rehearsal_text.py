@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
+from farpress.cli.marks import MARKS
+from farpress.cli.text import table, to_ascii, wrapped
 from farpress.domain.finding import Verdict
 
 if TYPE_CHECKING:
@@ -27,25 +28,18 @@ __all__ = [
     "timeline_text",
 ]
 
-_SIGNS: Final = {
-    Verdict.HOLDS: ("━━", "=="),
-    Verdict.THIN: ("──", "--"),
-    Verdict.OPEN: ("╌╌", ".."),
-    Verdict.FAILS: ("━╳━", "=X="),
-}
-
 
 def results_text(
     job: str, results: Sequence[RuleResult], *, width: int, everything: bool, plain: bool
 ) -> str:
     """Rule by rule; what holds in one line each with `everything`, else counted."""
-    lines = [_head(f"{job}: every press story", width)]
+    lines = [*wrapped(f"{job}: every press story", width)]
     keys = dict.fromkeys((result.number, result.never) for result in results)
     for number, never in keys:
         own = [result for result in results if (result.number, result.never) == (number, never)]
         lines += [
             "",
-            *_wrap(
+            *wrapped(
                 f"Rule {number}: never {never}" if number is not None else "What must never be in any job",
                 width,
                 "",
@@ -54,13 +48,13 @@ def results_text(
         holding = [result for result in own if result.verdict is Verdict.HOLDS]
         for result in own:
             if result.verdict is not Verdict.HOLDS or everything:
-                lines += _result(result, width, plain)
+                lines += _result(result, width)
         if holding and not everything:
             searched = [result for result in holding if result.searched]
-            sign = _SIGNS[Verdict.HOLDS][plain]
+            sign = MARKS[Verdict.HOLDS]
             if searched:
                 count = sum(result.states for result in searched)
-                lines += _wrap(
+                lines += wrapped(
                     f"{sign} {len(searched)} searched to the end without such a story ({count} states)",
                     width,
                     "  ",
@@ -76,14 +70,14 @@ def results_text(
                         " built"
                     )
                 )
-                lines += _wrap(f"{sign} {says}", width, "  ", "     ")
+                lines += wrapped(f"{sign} {says}", width, "  ", "     ")
     counted = ", ".join(
         f"{sum(result.verdict is verdict for result in results if result.searched)} {verdict}"
         for verdict in Verdict
     )
     lines += [
         "",
-        *_wrap(
+        *wrapped(
             f"{sum(result.searched for result in results)} searches: {counted};"
             f" {sum(result.states for result in results)} states.",
             width,
@@ -92,34 +86,35 @@ def results_text(
     ]
     failing = sum(result.verdict is Verdict.FAILS and not result.searched for result in results)
     if failing:
-        lines += _wrap(
+        lines += wrapped(
             f"{failing} of the rules settled without a search fail{'s' if failing == 1 else ''}.", width, ""
         )
     if any(result.verdict is Verdict.FAILS for result in results):
-        lines += _wrap(
+        lines += wrapped(
             "A rehearsal proves the logic, not the machine. Radio is never a safety function; local codes and"
             " licensed practice decide.",
             width,
             "",
         )
-    return _plain("\n".join(lines), plain)
+    text = "\n".join(lines)
+    return to_ascii(text) if plain else text
 
 
-def _result(result: RuleResult, width: int, plain: bool) -> Iterator[str]:
+def _result(result: RuleResult, width: int) -> Iterator[str]:
     about = f"{result.about}: " if result.about else ""
-    yield from _wrap(f"{_SIGNS[result.verdict][plain]} {about}{result.verdict}", width, "  ", "     ")
+    yield from wrapped(f"{MARKS[result.verdict]} {about}{result.verdict}", width, "  ", "     ")
     if result.story is not None:
         if not result.says.startswith(result.story.text):
-            yield from _wrap(
+            yield from wrapped(
                 result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     "
             )
         for step in result.story.steps:
-            yield from _wrap(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
-        yield from _wrap(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
+            yield from wrapped(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
+        yield from wrapped(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
     else:
-        yield from _wrap(result.says, width, "     ")
+        yield from wrapped(result.says, width, "     ")
     if result.because and result.because != "The shortest story found.":
-        yield from _wrap(result.because.removeprefix("The shortest story found. "), width, "     ")
+        yield from wrapped(result.because.removeprefix("The shortest story found. "), width, "     ")
 
 
 def _time(at_s: float) -> str:
@@ -130,13 +125,13 @@ def _time(at_s: float) -> str:
 
 def timeline_text(timeline: Timeline, *, width: int) -> str:
     """A played story, one change a line, then the rules it breaks."""
-    lines = [_head(timeline.job, width), *_wrap(timeline.story, width, ""), ""]
+    lines = [*wrapped(timeline.job, width), *wrapped(timeline.story, width, ""), ""]
     for line in timeline.lines:
         at_s, _, says = line.partition(": ")
-        lines += _wrap(f"{at_s:>14}  {says}", width, "", " " * 16)
+        lines += wrapped(f"{at_s:>14}  {says}", width, "", " " * 16)
     lines.append("")
     for one in timeline.broken:
-        lines += _wrap(
+        lines += wrapped(
             f"Broken: {f'rule {one.number}' if one.number is not None else 'always'}, never {one.never}"
             f" ({one.about}): {one.says}.",
             width,
@@ -144,51 +139,38 @@ def timeline_text(timeline: Timeline, *, width: int) -> str:
             "  ",
         )
     if not timeline.broken:
-        lines += _wrap("No rule that a story can break is broken.", width, "")
+        lines += wrapped("No rule that a story can break is broken.", width, "")
     for ask in timeline.asks:
-        lines += _wrap(f"Left out: {ask}", width, "", "  ")
+        lines += wrapped(f"Left out: {ask}", width, "", "  ")
     if timeline.taken:
-        lines += _wrap(f"Taken: {'; '.join(timeline.taken)}.", width, "", "  ")
+        lines += wrapped(f"Taken: {'; '.join(timeline.taken)}.", width, "", "  ")
     return "\n".join(lines)
 
 
 def power_text(job: str, rows: Sequence[PowerRow], *, width: int) -> str:
     """The table of a power cut, columns as wide as they need."""
-    lines = [_head(f"{job}: through a power cut", width), ""]
-    columns = [
-        ("", [row.path for row in rows]),
-        ("before", [row.before for row in rows]),
-        ("during", [row.during for row in rows]),
-        ("after", [row.after for row in rows]),
-    ]
-    wide = [
-        max(len(head), *(len(cell) for cell in cells), 1) if cells else len(head) for head, cells in columns
-    ]
-    lines.append("  ".join(head.ljust(size) for (head, _), size in zip(columns, wide, strict=True)).rstrip())
-    for index, row in enumerate(rows):
-        lines.append(
-            "  ".join(
-                cells[index].ljust(size) for (_, cells), size in zip(columns, wide, strict=True)
-            ).rstrip()
-        )
-        if row.comes_on:
-            lines += _wrap("comes on by itself once the power is back", width, "    ")
-        if row.asks:
-            lines += _wrap(row.asks, width, "    ")
-    return "\n".join(lines)
+    cells = [(row.path, row.before, row.during, row.after) for row in rows]
+    notes = [_after_the_cut(row) for row in rows]
+    shown = table(cells, head=("", "before", "during", "after"), width=width, notes=notes)
+    return "\n".join([*wrapped(f"{job}: through a power cut", width), "", shown])
+
+
+def _after_the_cut(row: PowerRow) -> list[str]:
+    sentences = ["comes on by itself once the power is back"] if row.comes_on else []
+    return [*sentences, row.asks] if row.asks else sentences
 
 
 def chances_text(job: str, chances: Sequence[Chance], *, width: int) -> str:
     """How likely things go wrong in use."""
-    lines = [_head(f"{job}: how likely", width)]
+    lines = [*wrapped(f"{job}: how likely", width)]
     for one in chances:
-        lines += ["", *_wrap(f"{one.about}: {one.says}", width, "", "  ")]
+        lines += ["", *wrapped(f"{one.about}: {one.says}", width, "", "  ")]
         if one.because:
-            lines += _wrap(one.because, width, "  ")
+            lines += wrapped(one.because, width, "  ")
     if not chances:
         lines += [
             "",
-            *_wrap(
+            *wrapped(
                 "Nothing here can be said in numbers: no output toggles, no barrier has its arrivals"
                 " counted.",
                 width,
@@ -222,22 +204,3 @@ def chances_json(job: str, chances: Sequence[Chance]) -> str:
 
 def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, indent=2)
-
-
-def _head(text: str, width: int) -> str:
-    return "\n".join(textwrap.wrap(text, width)) or text
-
-
-def _wrap(text: str, width: int, first: str, rest: str | None = None) -> list[str]:
-    return textwrap.wrap(
-        text,
-        width,
-        initial_indent=first,
-        subsequent_indent=first if rest is None else rest,
-        break_on_hyphens=False,
-        drop_whitespace=True,
-    ) or [""]
-
-
-def _plain(text: str, plain: bool) -> str:
-    return text.encode("ascii", "replace").decode() if plain else text

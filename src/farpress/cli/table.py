@@ -8,12 +8,12 @@ nothing, so it can be piped, tested and pasted.
 from __future__ import annotations
 
 import re
-import textwrap
-import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from farpress.cli.marks import MARKS
+from farpress.cli.text import plural, to_ascii, wrapped
 from farpress.domain.finding import Verdict
 from farpress.sources import together
 
@@ -23,20 +23,9 @@ if TYPE_CHECKING:
 __all__ = ["chain_table"]
 
 
-class _Drawing(NamedTuple):
-    """How one verdict is drawn: before a link's name and, in colour, with which pen."""
+_PENS: Final = {Verdict.HOLDS: "1", Verdict.THIN: "33", Verdict.OPEN: "36", Verdict.FAILS: "1;31"}
+"""ANSI pens (ECMA-48, select graphic rendition) that repeat the verdict where colours are shown."""
 
-    line: str
-    plain: str
-    pen: str
-
-
-_DRAWN: Final = {
-    Verdict.HOLDS: _Drawing("━━", "==", "1"),
-    Verdict.THIN: _Drawing("──", "--", "33"),
-    Verdict.OPEN: _Drawing("╌╌", "..", "36"),
-    Verdict.FAILS: _Drawing("━╳━", "=X=", "1;31"),
-}
 _MOST_LINES: Final = 4
 """Sources that take more lines than these are named by number; our choice."""
 
@@ -45,25 +34,6 @@ _MEANING: Final = {
     Verdict.THIN: "thin: holds, within the numbers' doubt",
     Verdict.OPEN: "open: measure or ask",
     Verdict.FAILS: "fails",
-}
-_PLAIN_SIGNS: Final = {
-    "−": "-",
-    "–": "-",
-    "—": "-",
-    "·": "|",
-    "±": "+/-",
-    "≤": "<=",
-    "≥": ">=",
-    "²": "2",
-    "…": "...",
-    "×": "x",
-    "Ω": "ohm",
-    "µ": "u",
-    "°": "deg",
-    "“": '"',
-    "”": '"',
-    "‘": "'",
-    "’": "'",
 }
 
 
@@ -94,7 +64,7 @@ def chain_table(
     lines += page.sources()
     lines += page.counts(assessment)
     text = "\n".join(lines)
-    return _MARKS.sub(_painted, text) if colour and not plain else text
+    return _PAINTED.sub(_painted, text) if colour and not plain else text
 
 
 class _Page(NamedTuple):
@@ -178,9 +148,9 @@ class _Page(NamedTuple):
         asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
         if failing:
             yield "To mend"
-        for finding in sorted(failing, key=lambda one: -stops[one.key]):
+        for finding in sorted(failing, key=lambda failed: -stops[failed.key]):
             count = stops[finding.key]
-            reach = f" (in {count} promise{'s' if count != 1 else ''})" if count else ""
+            reach = f" (in {plural(count, 'promise')})" if count else ""
             yield from self.wrap(
                 f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   "
             )
@@ -218,17 +188,10 @@ class _Page(NamedTuple):
         yield f"fingerprint {assessment.fingerprint[:16]}, Farpress {assessment.version}"
 
     def mark(self, verdict: Verdict) -> str:
-        return _DRAWN[verdict].plain if self.plain else _DRAWN[verdict].line
+        return to_ascii(MARKS[verdict]) if self.plain else MARKS[verdict]
 
     def wrap(self, text: str, first: str, rest: str) -> list[str]:
-        """Wrapped to the width; control characters of a name go."""
-        kept = "".join(
-            one if unicodedata.category(one) not in ("Cc", "Cs", "Zl", "Zp") else " " for one in text
-        )
-        kept = _to_ascii(kept) if self.plain else kept
-        return textwrap.wrap(
-            kept, self.width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-        ) or [first.rstrip()]
+        return wrapped(to_ascii(text) if self.plain else text, self.width, first, rest)
 
 
 def _ranges(numbers: Sequence[int]) -> str:
@@ -245,15 +208,16 @@ def _ranges(numbers: Sequence[int]) -> str:
         else:
             runs.append([number])
     return ", ".join(
-        f"[{run[0]}] to [{run[-1]}]" if len(run) > 2 else ", ".join(f"[{one}]" for one in run) for run in runs
+        f"[{run[0]}] to [{run[-1]}]" if len(run) > 2 else ", ".join(f"[{number}]" for number in run)
+        for run in runs
     )
 
 
-_MARKS: Final = re.compile("|".join(sorted((drawn.line for drawn in _DRAWN.values()), key=len, reverse=True)))
+_PAINTED: Final = re.compile("|".join(sorted(MARKS.values(), key=len, reverse=True)))
 
 
 def _painted(mark: re.Match[str]) -> str:
-    pen = next(drawn.pen for drawn in _DRAWN.values() if drawn.line == mark[0])
+    pen = next(pen for verdict, pen in _PENS.items() if MARKS[verdict] == mark[0])
     return f"\x1b[{pen}m{mark[0]}\x1b[0m"
 
 
@@ -266,9 +230,3 @@ def _number(finding: Finding) -> str:
         if number is not None
     ]
     return ", ".join(parts) + doubt
-
-
-def _to_ascii(text: str) -> str:
-    signs = "".join(_PLAIN_SIGNS.get(one, one) for one in text)
-    letters = unicodedata.normalize("NFKD", signs)
-    return "".join(one if one < "\x7f" else "" if unicodedata.combining(one) else "?" for one in letters)

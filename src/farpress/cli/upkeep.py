@@ -90,7 +90,8 @@ def _forecast_command(
 
     Example: farpress upkeep forecast examples/larkfen-house
     """
-    from farpress.cli.plain_text import as_json, bar, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import bar, wrapped
     from farpress.dates import add_months
     from farpress.upkeep.ask import cells_ahead
 
@@ -123,7 +124,8 @@ def _order_command(job: Path, months: int, day: str | None, form: str, width: in
 
     Example: farpress upkeep order examples/larkfen-house
     """
-    from farpress.cli.plain_text import as_json, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import wrapped
     from farpress.domain.cautions import CAUTIONS
     from farpress.upkeep.ask import cell_orders, cells_ahead
 
@@ -159,7 +161,8 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
 
     Example: farpress upkeep watch examples/larkfen-house
     """
-    from farpress.cli.plain_text import as_json, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import wrapped
     from farpress.upkeep.ask import battery_ages, contact_wear, place_watch
 
     case, _, events, today = _opened(job, day)
@@ -207,7 +210,8 @@ def _due_command(
 
     Example: farpress upkeep due examples/larkfen-house --ics upkeep.ics
     """
-    from farpress.cli.plain_text import as_json, wrapped
+    from farpress.cli.as_json import as_json
+    from farpress.cli.text import wrapped
     from farpress.errors import InputError
     from farpress.upkeep.ask import due_calendar, due_list, months_text, visits
 

@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from farpress.case.case import Case
+    from farpress.domain.finding import Finding
     from farpress.wiring.schedule import Schedule
 
 __all__ = ["command"]
@@ -70,7 +73,7 @@ def command(
 
     case = open_job(job)
     schedule = wiring_schedule(case)
-    failing = [one for one in wiring_findings(case) if one.verdict is Verdict.FAILS]
+    failing = [finding for finding in wiring_findings(case) if finding.verdict is Verdict.FAILS]
     if form == "json":
         import json
 
@@ -80,29 +83,20 @@ def command(
     else:
         click.echo(wiring_table(schedule, width=width, plain=plain, slips=slips))
         if failing:
-            import textwrap
-
-            click.echo("\nWhat fails")
-            for one in failing:
-                click.echo(
-                    "\n".join(
-                        textwrap.wrap(f"{one.code} {one.about}: {one.says}", width, subsequent_indent="    ")
-                    )
-                )
-                if one.remedies:
-                    effect = f": {one.remedies[0].effect}" if one.remedies[0].effect else ""
-                    click.echo(
-                        "\n".join(
-                            textwrap.wrap(
-                                f"remedy {one.remedies[0].does.rstrip('.')}{effect}",
-                                width,
-                                initial_indent="    ",
-                                subsequent_indent="           ",
-                            )
-                        )
-                    )
+            click.echo("\n".join(_failing_text(failing, width)))
     _write(case, schedule, xlsx, csv_folder, svg_folder)
     return 1 if failing else 0
+
+
+def _failing_text(failing: Sequence[Finding], width: int) -> Iterator[str]:
+    from farpress.cli.text import wrapped
+
+    yield from ("", "What fails")
+    for finding in failing:
+        yield from wrapped(f"{finding.code} {finding.about}: {finding.says}", width, "", "    ")
+        for remedy in finding.remedies[:1]:
+            effect = f": {remedy.effect}" if remedy.effect else ""
+            yield from wrapped(f"remedy {remedy.does.rstrip('.')}{effect}", width, "    ", "           ")
 
 
 def _write(

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 import math
-import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from farpress.cli.text import columns_of, to_ascii, wrapped
 from farpress.units import write_quantity
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def wiring_table(schedule: Schedule, *, width: int = 80, plain: bool = False, sl
     """
     lines: list[str] = [f"{schedule.job}: wiring core by core"]
     for premises, rows in itertools.groupby(schedule.cores, key=lambda row: row.premises):
-        lines += ["", premises, "=" * len(premises) if plain else "─" * len(premises)]
+        lines += ["", premises, "─" * len(premises)]
         for _, cores in itertools.groupby(rows, key=lambda row: row.cable_no):
             lines += _cable(list(cores), width)
     lines += ["", "Readings to expect, unplugged, at 20 °C"]
@@ -37,17 +37,17 @@ def wiring_table(schedule: Schedule, *, width: int = 80, plain: bool = False, sl
         lines += _readings(premises, number, list(readings), width)
     if slips:
         lines += ["", "What a wrong wiring shows: at rest, worked, and what the panel makes of it"]
-        for (premises, number, loop), found in itertools.groupby(
+        for (premises, number, loop), slip_rows in itertools.groupby(
             schedule.slips, key=lambda row: (row.premises, row.cable_no, row.loop)
         ):
             lines += [
                 "",
                 f"{premises} {number} {loop}",
-                *(line for row in found for line in _slip(row, width)),
+                *(line for row in slip_rows for line in _slip(row, width)),
             ]
     lines += [
         "",
-        *textwrap.wrap(
+        *wrapped(
             "Core numbers are ours unless the job names colours. Terminals after EN 50005 and EN 50011: check"
             " them against the receiver's own. Mains side only by a licensed electrician; national wiring"
             " rules come first.",
@@ -55,7 +55,7 @@ def wiring_table(schedule: Schedule, *, width: int = 80, plain: bool = False, sl
         ),
     ]
     text = "\n".join(line.rstrip() for line in lines)
-    return text.replace("─", "-").replace("→", "->").replace("−", "-").replace("°", "deg ") if plain else text
+    return to_ascii(text) if plain else text
 
 
 def _cable(rows: list[CoreRow], width: int) -> Iterator[str]:
@@ -76,25 +76,17 @@ def _cable(rows: list[CoreRow], width: int) -> Iterator[str]:
     if main.fuse_a is not None:
         facts.append(f"fuse {write_quantity(main.fuse_a, 'current')}")
     yield ""
-    yield from textwrap.wrap(
-        f"{main.cable_no}  {', '.join(fact for fact in facts if fact)}", width, subsequent_indent="     "
-    )
+    yield from wrapped(f"{main.cable_no}  {', '.join(filter(None, facts))}", width, "", "     ")
     for row in rows:
         start, end = f"{row.start} {row.start_terminal}", f"{row.target} {row.target_terminal}"
         note = f"  ({row.note})" if row.note else ""
         line = f"     {start:<24} ── {row.core or 'mains':<6} ── {end}"
-        if len(line) + len(note) <= width:
+        if columns_of(line + note) <= width:
             yield line + note
-        else:
-            yield from (
-                (line,)
-                if len(line) <= width
-                else textwrap.wrap(line.strip(), width, initial_indent="     ", subsequent_indent="         ")
-            )
-            if note:
-                yield from textwrap.wrap(
-                    note.strip(), width, initial_indent="         ", subsequent_indent="         "
-                )
+            continue
+        yield from [line] if columns_of(line) <= width else wrapped(line.strip(), width, "     ", "         ")
+        if note:
+            yield from wrapped(note.strip(), width, "         ")
 
 
 def _readings(premises: str, number: str, rows: list[LoopRow], width: int) -> Iterator[str]:
@@ -105,19 +97,15 @@ def _readings(premises: str, number: str, rows: list[LoopRow], width: int) -> It
             else f"{_ohm(row.expected_ohm)} ({_ohm(row.low_ohm)} to {_ohm(row.high_ohm)})"
         )
         text = f"{premises} {number}  {row.start} → {row.target}, {row.state}: {value}"
-        yield from textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="      ")
+        yield from wrapped(text, width, "  ", "      ")
 
 
 def _slip(row: SlipRow, width: int) -> Iterator[str]:
     rest, worked = (
         ("open" if math.isinf(ohm) else _ohm(ohm)) for ohm in (row.slip.rest_ohm, row.slip.worked_ohm)
     )
-    yield from textwrap.wrap(
-        f"{rest} / {worked}: {row.slip.symptom}. {row.slip.cause[0].upper()}{row.slip.cause[1:]}.",
-        width,
-        initial_indent="  ",
-        subsequent_indent="      ",
-    )
+    cause = f"{row.slip.cause[0].upper()}{row.slip.cause[1:]}"
+    yield from wrapped(f"{rest} / {worked}: {row.slip.symptom}. {cause}.", width, "  ", "      ")
 
 
 def _ohm(ohm: float) -> str:
