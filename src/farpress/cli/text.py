@@ -159,7 +159,7 @@ class _Wrapper(textwrap.TextWrapper):
 
     def _split(self, text: str) -> list[str]:
         # a method that TextWrapper does not document, but calls in every version since 2.3
-        chunks = super()._split(text)  # type: ignore[misc]
+        chunks = super()._split(text)
         return [piece for chunk in chunks for piece in _WIDE.split(chunk) if piece]
 
 
