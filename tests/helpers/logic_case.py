@@ -9,13 +9,10 @@ from typing import Any
 
 from farpress.case.case import Case
 from farpress.domain.equipment import Equipment
-from farpress.domain.finding import Finding
 from farpress.domain.job import Details, Function, Group, Job, Register, Rule, Traffic
-from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, Part, ReceiverSheet
+from farpress.domain.parts import CellSheet, DeviceSheet, FobSheet, PanelSheet, ReceiverSheet
 from farpress.domain.premises import Device, Output, Panel, Place, Premises, Receiver
-from farpress.sources import Citation, Mark
-
-INVENTED = Citation("invented example", mark=Mark.INVENTED)
+from helpers.invented_parts import part_of
 
 FOB: dict[str, Any] = {
     "buttons": 4,
@@ -186,27 +183,14 @@ def a_case(
         job,
         Equipment(
             receivers={
-                f"{where}/R1": _part(ReceiverSheet(**{**RECEIVER, **(receiver or {})})) for where in premises
+                f"{where}/R1": part_of(ReceiverSheet(**{**RECEIVER, **(receiver or {})}))
+                for where in premises
             },
-            devices={f"{where}/{name}": _part(sheet) for where in premises for name, sheet in made.items()},
-            panels={f"{where}/panel": _part(PanelSheet(**{**PANEL, **(panel or {})})) for where in premises},
-            fobs={name: _part(FobSheet(**{**FOB, **(fob or {})})) for name in some},
-            cells={name: _part(CellSheet(**CELL)) for name in some},
+            devices={f"{where}/{name}": part_of(sheet) for where in premises for name, sheet in made.items()},
+            panels={
+                f"{where}/panel": part_of(PanelSheet(**{**PANEL, **(panel or {})})) for where in premises
+            },
+            fobs={name: part_of(FobSheet(**{**FOB, **(fob or {})})) for name in some},
+            cells={name: part_of(CellSheet(**CELL)) for name in some},
         ),
     )
-
-
-def of(findings: list[Finding], code: str) -> Finding:
-    """The only finding of a code."""
-    found = [one for one in findings if one.code == code]
-    assert len(found) == 1, [one.key for one in findings]
-    return found[0]
-
-
-def codes(findings: list[Finding], *verdicts: str) -> set[str]:
-    """Codes of the findings with these verdicts."""
-    return {one.code for one in findings if one.verdict.value in verdicts}
-
-
-def _part(sheet: Any) -> Part[Any]:
-    return Part("", "", sheet, dict.fromkeys(sheet.model_fields_set, INVENTED))

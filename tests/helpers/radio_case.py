@@ -11,10 +11,10 @@ from typing import Any
 from farpress.case.case import Case
 from farpress.domain.equipment import Build, Equipment, Layer, Material
 from farpress.domain.job import Job
-from farpress.domain.parts import AerialSheet, CoaxSheet, FobSheet, Part, ReceiverSheet
+from farpress.domain.parts import AerialSheet, CoaxSheet, FobSheet, ReceiverSheet
 from farpress.sources import Citation, Mark
+from helpers.invented_parts import INVENTED, part_of
 
-INVENTED = Citation("invented part", mark=Mark.INVENTED)
 TABLE = Citation("Rec. ITU-R P.2040", "3", "Table 3", Mark.COPY)
 
 MATERIALS = {
@@ -43,11 +43,6 @@ BUILDS = {
         sources=(INVENTED,),
     ),
 }
-
-
-def part(sheet: Any) -> Part[Any]:
-    """A part whose every value is invented."""
-    return Part("", "invented", sheet, {name: INVENTED for name, value in sheet if value is not None})
 
 
 def equipment(
@@ -94,19 +89,19 @@ def equipment(
         CoaxSheet(loss_db_per_100m=35.5, connectors_db=0.5),
         CoaxSheet(loss_db_per_100m=16.3, connectors_db=0.5),
     )
-    coaxes = {"rg58": part(thin), "rg213": part(thick)}
+    coaxes = {"rg58": part_of(thin), "rg213": part_of(thick)}
     return Equipment(
-        receivers={f"{premises}/{name}": part(box) for premises, name, _ in names},
+        receivers={f"{premises}/{name}": part_of(box) for premises, name, _ in names},
         aerials={
-            f"{premises}/{name}": part(whip) for premises, name, one in names if one.antenna is not None
+            f"{premises}/{name}": part_of(whip) for premises, name, one in names if one.antenna is not None
         },
         coaxes={
             f"{premises}/{name}": coaxes[one.antenna.coax.part]
             for premises, name, one in names
             if one.antenna is not None and one.antenna.coax is not None
         },
-        fobs={name: part(fob_sheet) for name in job.groups},
-        aerial_parts={"whip": part(whip)},
+        fobs={name: part_of(fob_sheet) for name in job.groups},
+        aerial_parts={"whip": part_of(whip)},
         coax_parts=coaxes,
         builds=BUILDS,
         materials=MATERIALS,

@@ -17,6 +17,7 @@ from farpress.judging.receiver import surroundings as receiver
 from farpress.reach import radio_link
 from farpress.reach.air_remedies import aerial_in_file
 from farpress.reach.radio_scene import ground_height_m
+from helpers.findings import finding_of
 from helpers.radio_case import larkfen
 
 
@@ -25,11 +26,9 @@ def judged(case: Case) -> list[Finding]:
     return [*air.judge(case), *fob.judge(case), *receiver.judge(case)]
 
 
-def one(case: Case, code: str, about: str = "") -> Finding:
-    """The only finding of a code about something."""
-    found = [finding for finding in judged(case) if finding.code == code and about in finding.about]
-    assert len(found) == 1, [finding.about for finding in found]
-    return found[0]
+def radio_finding(case: Case, code: str, about: str = "") -> Finding:
+    """The only finding of a code about something, of the radio side."""
+    return finding_of(judged(case), code, about)
 
 
 STREET = [{"to": "family", "function": "open gate", "from": "street"}]
@@ -131,10 +130,10 @@ def awkward_cases() -> Iterator[Case]:
 
 def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> None:
     """The remedy's edit, made in the job, gives the chance that was told."""
-    found = one(larkfen(promises=STREET), "AIR-01")
+    found = radio_finding(larkfen(promises=STREET), "AIR-01")
     offered = next(remedy for remedy in found.remedies if "9 m of rg58" in remedy.does)
     change = offered.changes[0]
-    mended = one(larkfen(promises=STREET, box={"antenna": change.value}), "AIR-01")
+    mended = radio_finding(larkfen(promises=STREET, box={"antenna": change.value}), "AIR-01")
 
     assert change.path == ("premises", "larkfen", "receivers", "R1", "antenna")
     assert mended.value is not None
@@ -146,18 +145,19 @@ def test_an_aerial_under_the_eaves_is_offered_with_its_chance_and_its_edit() -> 
 def test_the_best_remedy_comes_first_and_none_where_it_holds() -> None:
     """Sorted by chance; a promise that holds needs none."""
     effects = [
-        float(remedy.effect.split(" ")[0]) for remedy in one(larkfen(promises=STREET), "AIR-01").remedies
+        float(remedy.effect.split(" ")[0])
+        for remedy in radio_finding(larkfen(promises=STREET), "AIR-01").remedies
     ]
 
     assert effects == sorted(effects, reverse=True)
     assert len(effects) >= 2
-    assert one(larkfen(), "AIR-01", "kitchen").remedies == ()
+    assert radio_finding(larkfen(), "AIR-01", "kitchen").remedies == ()
 
 
 def test_a_higher_demand_turns_the_same_chance_thin_and_then_broken() -> None:
     """A good 99 % in the bathroom: 95 % holds, 98.8 % is within the doubt, 99.9 % fails."""
     verdicts = [
-        one(
+        radio_finding(
             larkfen(
                 promises=[{"to": "family", "function": "open gate", "from": "bathroom", "at_least": share}]
             ),
@@ -172,10 +172,10 @@ def test_a_higher_demand_turns_the_same_chance_thin_and_then_broken() -> None:
 def test_more_presses_help_and_bursts_hurt() -> None:
     """One, two, three presses; then a channel that is taken a third of the time."""
     values = [
-        one(larkfen(promises=[STREET[0] | {"within": f"{n} presses"}]), "AIR-01").value or 0.0
+        radio_finding(larkfen(promises=[STREET[0] | {"within": f"{n} presses"}]), "AIR-01").value or 0.0
         for n in (1, 2, 3)
     ]
-    busy = one(larkfen(promises=STREET, premises={"noise_bursts": "33 %"}), "AIR-01").value or 0.0
+    busy = radio_finding(larkfen(promises=STREET, premises={"noise_bursts": "33 %"}), "AIR-01").value or 0.0
 
     assert values == sorted(values)
     assert values[0] < values[2]
@@ -188,13 +188,13 @@ def test_readings_move_the_prediction_there_and_elsewhere() -> None:
     """
     before, kitchen = larkfen(), "kitchen"
     after = larkfen(readings=[{"receiver": "R1", "place": "kitchen", "level": "-73 dBm"}])
-    street = [one(case, "AIR-01", "street") for case in (before, after)]
+    street = [radio_finding(case, "AIR-01", "street") for case in (before, after)]
 
     assert (street[1].value or 0.0) < (street[0].value or 0.0)
     assert "correction from 1 reading at R1 -" in street[1].because
     spreads = [float(finding.because.split("spread ")[1].split(" dB")[0]) for finding in street]
     assert spreads[1] < spreads[0]
-    reading = one(after, "AIR-02", kitchen)
+    reading = radio_finding(after, "AIR-02", kitchen)
     assert reading.verdict is Verdict.HOLDS
     assert reading.subjects == ("promise:family: open gate from kitchen",)
 
@@ -202,7 +202,7 @@ def test_readings_move_the_prediction_there_and_elsewhere() -> None:
 def test_a_reading_far_from_the_prediction_is_thin() -> None:
     """40 dB apart: something on the way is not as drawn."""
     assert (
-        one(
+        radio_finding(
             larkfen(readings=[{"receiver": "larkfen/R1", "place": "kitchen", "level": "-103 dBm"}]), "AIR-02"
         ).verdict
         is Verdict.THIN
@@ -212,7 +212,7 @@ def test_a_reading_far_from_the_prediction_is_thin() -> None:
 def test_the_attenuating_pad_counts_back() -> None:
     """A reading through a 10 dB pad equals one 10 dB stronger without."""
     values = [
-        one(larkfen(readings=[{"receiver": "R1", "place": "kitchen"} | how]), "AIR-02").value
+        radio_finding(larkfen(readings=[{"receiver": "R1", "place": "kitchen"} | how]), "AIR-02").value
         for how in ({"level": "-73 dBm", "pad": "10 dB"}, {"level": "-63 dBm"})
     ]
 
@@ -229,23 +229,23 @@ def test_a_reading_with_another_aerial_speaks_for_that_aerial() -> None:
         for at in ([10.5, 21.8, 3.4], [0, 0, 9])
     )
     offered = [
-        next(remedy.effect for remedy in one(case, "AIR-01").remedies if "rg58" in remedy.does)
+        next(remedy.effect for remedy in radio_finding(case, "AIR-01").remedies if "rg58" in remedy.does)
         for case in (larkfen(promises=STREET), at_eaves)
     ]
 
-    assert "correction from 1 reading" in one(at_eaves, "AIR-01").because
+    assert "correction from 1 reading" in radio_finding(at_eaves, "AIR-01").because
     assert float(offered[1].split(" ")[0]) < float(offered[0].split(" ")[0])
-    assert "correction" not in one(nowhere, "AIR-01").because
+    assert "correction" not in radio_finding(nowhere, "AIR-01").because
 
 
 def test_an_aerial_plugged_in_shares_its_housing() -> None:
     """A whip on the receiver itself needs no coax; in a steel housing it is shut in."""
     plugged = {"antenna": {"part": "whip", "at": [17.5, 23.0, 2.6]}}
 
-    assert one(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
-    assert one(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS
-    assert one(larkfen(box=plugged | STEEL), "RCV-01").verdict is Verdict.FAILS
-    assert one(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.OPEN
+    assert radio_finding(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
+    assert radio_finding(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS
+    assert radio_finding(larkfen(box=plugged | STEEL), "RCV-01").verdict is Verdict.FAILS
+    assert radio_finding(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.OPEN
 
 
 def test_no_remedy_goes_through_the_ceiling() -> None:
@@ -253,19 +253,19 @@ def test_no_remedy_goes_through_the_ceiling() -> None:
     assert not any(
         "1 m higher" in remedy.does for finding in air.judge(larkfen()) for remedy in finding.remedies
     )
-    low = one(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
+    low = radio_finding(larkfen(promises=STREET, box={"at": [17.5, 23.0, 1.4]}), "AIR-01")
     assert any("1 m higher" in remedy.does for remedy in low.remedies)
 
 
 def test_reach_is_not_a_fence() -> None:
     """'Only within 6 m' fails with the chance beyond; even out of reach it never simply holds."""
-    near = one(
+    near = radio_finding(
         larkfen(
             rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "6 m"}]
         ),
         "AIR-03",
     )
-    far = one(
+    far = radio_finding(
         larkfen(
             rules=[{"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": "5000 m"}]
         ),
@@ -280,7 +280,7 @@ def test_reach_is_not_a_fence() -> None:
 
 def test_a_rule_that_somebody_signed_away_is_thin_and_names_them() -> None:
     """The chance stays; the decision is the customer's."""
-    signed = one(
+    signed = radio_finding(
         larkfen(
             rules=[
                 {
@@ -310,13 +310,13 @@ def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
     )
 
     for case in (slot, dark, read):
-        assert one(case, "RCV-01").verdict is Verdict.FAILS
-        assert one(case, "AIR-01", "kitchen").verdict in (Verdict.OPEN, Verdict.FAILS)
-    assert one(slot, "RCV-01").value == pytest.approx(10.77, abs=0.01)
-    assert one(dark, "AIR-01", "kitchen").value is None
-    assert one(read, "RCV-01").value == pytest.approx(23.0)
-    assert "Read on site" in one(read, "RCV-01").because
-    assert one(read, "RCV-01").remedies[0].changes
+        assert radio_finding(case, "RCV-01").verdict is Verdict.FAILS
+        assert radio_finding(case, "AIR-01", "kitchen").verdict in (Verdict.OPEN, Verdict.FAILS)
+    assert radio_finding(slot, "RCV-01").value == pytest.approx(10.77, abs=0.01)
+    assert radio_finding(dark, "AIR-01", "kitchen").value is None
+    assert radio_finding(read, "RCV-01").value == pytest.approx(23.0)
+    assert "Read on site" in radio_finding(read, "RCV-01").because
+    assert radio_finding(read, "RCV-01").remedies[0].changes
 
 
 def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
@@ -328,9 +328,9 @@ def test_an_aerial_outside_the_steel_makes_the_housing_harmless() -> None:
         }
     )
 
-    assert one(case, "RCV-01").verdict is Verdict.HOLDS
-    assert one(case, "RCV-04").value == pytest.approx(9 * 0.355 * math.sqrt(433.92 / 450) + 1.0)
-    street = one(case, "AIR-01", "street")
+    assert radio_finding(case, "RCV-01").verdict is Verdict.HOLDS
+    assert radio_finding(case, "RCV-04").value == pytest.approx(9 * 0.355 * math.sqrt(433.92 / 450) + 1.0)
+    street = radio_finding(case, "AIR-01", "street")
     assert street.verdict in (Verdict.HOLDS, Verdict.THIN)
     assert 95.0 < (street.value or 0.0) < 99.5
 
@@ -340,7 +340,7 @@ def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
     case = larkfen(
         box={"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "25 m"}}}
     )
-    found = one(case, "RCV-04")
+    found = radio_finding(case, "RCV-04")
 
     assert found.verdict is Verdict.FAILS
     assert found.remedies[0].does == "rg213 instead"
@@ -349,7 +349,9 @@ def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
 
 def test_a_noisy_ramp_costs_level() -> None:
     """-104 dBm measured where the receiver's own noise is -119 dBm."""
-    found = one(larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-02", "R1, bursts")
+    found = radio_finding(
+        larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-02", "R1, bursts"
+    )
     floor = next(
         finding
         for finding in receiver.judge(larkfen(premises={"noise_floor": "-104 dBm"}))
@@ -377,7 +379,7 @@ def test_a_noisy_ramp_costs_level() -> None:
 )
 def test_what_is_missing_is_asked_for(change: dict[str, Any], asks: str) -> None:
     """Each gap is one thing to measure or ask; the promise is open where it matters."""
-    found = one(larkfen(**change), "RCV-03")
+    found = radio_finding(larkfen(**change), "RCV-03")
 
     assert found.verdict is Verdict.OPEN
     assert asks in found.says
@@ -385,7 +387,7 @@ def test_what_is_missing_is_asked_for(change: dict[str, Any], asks: str) -> None
 
 def test_a_house_without_walls_is_open_but_not_silent() -> None:
     """Nobody drew the walls: buildings in general are taken, and the walls asked for."""
-    found = one(larkfen(premises={"walls": []}, promises=STREET), "AIR-01")
+    found = radio_finding(larkfen(premises={"walls": []}, promises=STREET), "AIR-01")
 
     assert found.verdict in (Verdict.OPEN, Verdict.FAILS)
     assert "unknown walls" in found.because
@@ -404,10 +406,10 @@ def test_an_end_in_a_wall_is_open() -> None:
 
 def test_the_region_decides_the_power() -> None:
     """-14 dBm e.r.p. is well in Europe, within the doubt or above in North America, open without a region."""
-    assert one(larkfen(), "FOB-01").verdict is Verdict.HOLDS
-    assert one(larkfen(region="north america"), "FOB-01").verdict is Verdict.FAILS
-    assert one(larkfen(region=None), "FOB-01").verdict is Verdict.OPEN
-    assert one(larkfen(fob={"frequency_hz": 315e6}), "FOB-01").verdict is Verdict.FAILS
+    assert radio_finding(larkfen(), "FOB-01").verdict is Verdict.HOLDS
+    assert radio_finding(larkfen(region="north america"), "FOB-01").verdict is Verdict.FAILS
+    assert radio_finding(larkfen(region=None), "FOB-01").verdict is Verdict.OPEN
+    assert radio_finding(larkfen(fob={"frequency_hz": 315e6}), "FOB-01").verdict is Verdict.FAILS
 
 
 def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
@@ -416,8 +418,8 @@ def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
     """
     held = {"outputs": {"1": {"kind": "follow", "works": "gate.open"}}}
     busy = {"family": {"fob": "fob-4", "buttons": {"1": "open gate"}, "presses_per_day": "40 per day"}}
-    strong = one(larkfen(box=held, groups=busy, fob={"erp_dbm": 5.0}), "FOB-02")
-    weak = one(larkfen(box=held, groups=busy), "FOB-02")
+    strong = radio_finding(larkfen(box=held, groups=busy, fob={"erp_dbm": 5.0}), "FOB-02")
+    weak = radio_finding(larkfen(box=held, groups=busy), "FOB-02")
 
     assert strong.verdict is Verdict.FAILS
     assert strong.value == pytest.approx(20.0)
@@ -428,9 +430,9 @@ def test_holding_a_button_all_day_is_too_long_on_the_air() -> None:
 
 def test_a_fixed_code_that_opens_fails() -> None:
     """Opening with a code that never changes is no lock."""
-    assert one(larkfen(fob={"code": "fixed"}), "FOB-03").verdict is Verdict.FAILS
+    assert radio_finding(larkfen(fob={"code": "fixed"}), "FOB-03").verdict is Verdict.FAILS
     assert (
-        one(
+        radio_finding(
             larkfen(
                 fob={"code": "fixed"}, functions={"open gate": {"output": "larkfen/R1/1", "kind": "light"}}
             ),
@@ -442,11 +444,13 @@ def test_a_fixed_code_that_opens_fails() -> None:
 
 def test_a_promise_needs_a_button_that_exists() -> None:
     """No button, and a fifth button on a fob with four."""
-    none = one(larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {}}}), "FOB-05")
-    fifth = one(
+    none = radio_finding(
+        larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {}}}), "FOB-05"
+    )
+    fifth = radio_finding(
         larkfen(promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"5": "open gate"}}}), "FOB-05"
     )
-    long = one(
+    long = radio_finding(
         larkfen(
             promises=STREET, groups={"family": {"fob": "fob-4", "buttons": {"4": {"long": "open gate"}}}}
         ),
@@ -488,7 +492,7 @@ def test_a_window_takes_the_wall_s_place_only_between_sill_and_head(sill: str, p
             ],
         }
     ]
-    found = one(larkfen(premises={"walls": walls}, promises=STREET), "AIR-01")
+    found = radio_finding(larkfen(premises={"walls": walls}, promises=STREET), "AIR-01")
 
     assert [name for name in ("double glazing", "brick") if name in found.because] == [passes]
 

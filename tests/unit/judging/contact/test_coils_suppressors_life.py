@@ -11,7 +11,8 @@ import pytest
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.contact.load import judge
 from farpress.judging.contact.use import forecast_per_day
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 SUPPLY: dict[str, Any] = {
     "supply": "dc",
@@ -84,7 +85,7 @@ def judged(
 
 def test_a_relay_is_offered_with_what_its_coil_does_to_the_supply() -> None:
     """11 V less the drop of 78 mA over 10 m; 78 mA of the supply's 1 A."""
-    remedy = found(judged(PUMP, relays={"helper": RELAY}, functions=FUNCTIONS), "CON-02").remedies[0]
+    remedy = finding_of(judged(PUMP, relays={"helper": RELAY}, functions=FUNCTIONS), "CON-02").remedies[0]
 
     assert remedy.does == "Let helper switch it."
     assert "11 V at its coil, which needs 9.6 V; main then gives 78 mA of 1 A" in remedy.effect
@@ -104,7 +105,7 @@ def test_a_relay_that_does_not_fit_is_not_offered(
     why: str, relay: dict[str, Any], supply: dict[str, Any]
 ) -> None:
     """Whatever the reason, only what it must be rated for is said."""
-    finding = found(
+    finding = finding_of(
         judged(PUMP, relays={"helper": RELAY | relay}, supply=supply, functions=FUNCTIONS), "CON-02"
     )
 
@@ -117,7 +118,7 @@ def test_the_next_relay_is_tried_when_the_first_does_not_fit() -> None:
     relays = {"hungry": RELAY | {"coil_a": 2.0}, "larger": RELAY | {"contact_rated_a": 16.0}}
 
     assert (
-        found(judged(PUMP, relays=relays, functions=FUNCTIONS), "CON-02").remedies[0].changes[0].value
+        finding_of(judged(PUMP, relays=relays, functions=FUNCTIONS), "CON-02").remedies[0].changes[0].value
         == "larger"
     )
 
@@ -135,12 +136,12 @@ def test_a_slow_lock_is_thin_and_gets_a_zener() -> None:
     """24 ohm and 4 H: with a diode 4 / 24 x ln(12.7 / 3.1) = 0.235 s, with a zener of the supply's 12 V a
     third of it.
     """
-    finding = found(judged(MAGNET, output={"suppression": "diode"}), "CON-03")
+    finding = finding_of(judged(MAGNET, output={"suppression": "diode"}), "CON-03")
 
     assert finding.verdict is Verdict.THIN
     assert "lets the lock go only after about 235 ms" in finding.says
     assert "zener of 12 V" in finding.remedies[0].does
-    assert found(judged(MAGNET, output={"suppression": "zener"}), "CON-03").verdict is Verdict.HOLDS
+    assert finding_of(judged(MAGNET, output={"suppression": "zener"}), "CON-03").verdict is Verdict.HOLDS
 
 
 def test_an_rc_element_that_holds_a_small_coil_is_thin() -> None:
@@ -153,12 +154,12 @@ def test_an_rc_element_that_holds_a_small_coil_is_thin() -> None:
         "peak_a": 0.1,
     }
     findings = judged(small, output={"suppression": "rc", "load_from": None})
-    finding = found(findings, "CON-03")
+    finding = finding_of(findings, "CON-03")
 
     assert finding.verdict is Verdict.THIN or "leak" not in finding.says
     assert any(
         "varistor" in remedy.does
-        for remedy in found(
+        for remedy in finding_of(
             judged(small, output={"suppression": "none", "load_from": None}), "CON-03"
         ).remedies
     )
@@ -173,7 +174,7 @@ def test_both_rules_for_an_rc_element_are_shown() -> None:
         "load": "coil ac",
         "peak_a": 0.45,
     }
-    finding = found(judged(valve, output={"suppression": "none", "load_from": None}), "CON-03")
+    finding = finding_of(judged(valve, output={"suppression": "none", "load_from": None}), "CON-03")
 
     assert "By one rule 0.27 uF, by another (Bates) 0.0062 uF and 3.1 ohm." in finding.because
 
@@ -182,7 +183,7 @@ def test_a_coil_of_a_relay_is_named_once() -> None:
     """Not "the coil of coil of"."""
     findings = judged(PUMP, output={"via": "helper", "suppression": "diode"}, relays={"helper": RELAY})
 
-    assert found(findings, "CON-03").says.startswith("Coil of helper is caught by its diode")
+    assert finding_of(findings, "CON-03").says.startswith("Coil of helper is caught by its diode")
 
 
 def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() -> None:
@@ -197,7 +198,7 @@ def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() ->
     }
     functions = FUNCTIONS | {"light": {}, "gate": {}}
     device = PUMP | {"load": "resistive", "peak_a": 0.9, "current_a": 0.9}
-    finding = found(judged(device, groups=groups, functions=functions), "CON-06")
+    finding = finding_of(judged(device, groups=groups, functions=functions), "CON-06")
 
     assert finding.limit == pytest.approx(80 * 365.25 * 10)
     assert "spread evenly over their functions" in finding.because
@@ -206,7 +207,7 @@ def test_life_goes_by_the_presses_of_the_groups_where_nothing_else_is_given() ->
 def test_without_any_forecast_the_daily_number_that_lasts_is_told() -> None:
     """100 000 operations at 1 A, 111 000 at 0.9: thirty a day for ten years."""
     device = PUMP | {"load": "resistive", "peak_a": 0.9, "current_a": 0.9}
-    finding = found(judged(device, functions=FUNCTIONS), "CON-06")
+    finding = finding_of(judged(device, functions=FUNCTIONS), "CON-06")
 
     assert finding.verdict is Verdict.OPEN
     assert "10 years at 30 a day" in finding.says

@@ -8,7 +8,8 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.contact.load import CODES, judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 RECEIVER: dict[str, Any] = {
     "at": [0, 0],
@@ -94,7 +95,7 @@ def judged(
 
 def test_a_strike_with_a_diode_is_well_within_the_rating() -> None:
     """0.35 A at half the rating wears like 0.7 A."""
-    finding = found(judged(STRIKE, suppression="diode"), "CON-01")
+    finding = finding_of(judged(STRIKE, suppression="diode"), "CON-01")
 
     assert finding.verdict is Verdict.HOLDS
     assert finding.value == pytest.approx(0.7)
@@ -102,12 +103,12 @@ def test_a_strike_with_a_diode_is_well_within_the_rating() -> None:
 
 def test_an_unsuppressed_coil_counts_three_times() -> None:
     """0.35 A at 35 % wears like 1 A."""
-    assert found(judged(STRIKE, suppression="none"), "CON-01").value == pytest.approx(1.0)
+    assert finding_of(judged(STRIKE, suppression="none"), "CON-01").value == pytest.approx(1.0)
 
 
 def test_eight_drivers_weld_a_two_ampere_contact() -> None:
     """8 x 22 A = 176 A; even ten times 2 A is not enough, and one driver alone is too much."""
-    finding = found(judged(LIGHTS), "CON-02")
+    finding = finding_of(judged(LIGHTS), "CON-02")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(176.0)
@@ -123,13 +124,13 @@ def test_the_contactor_that_fits_is_named_and_cures_it() -> None:
         "lighting": CONTACTOR,
         "wrong-coil": CONTACTOR | {"coil_v": 230.0, "coil_supply": "ac", "contact_rated_a": 10.0},
     }
-    before = found(judged(LIGHTS, relays=relays), "CON-02")
+    before = finding_of(judged(LIGHTS, relays=relays), "CON-02")
 
     assert before.remedies[0].changes[0].path[-1] == "via"
     assert before.remedies[0].changes[0].value == "lighting"
     after = judged(LIGHTS, relays=relays, via="lighting")
-    assert found(after, "CON-02", "lighting").verdict is Verdict.HOLDS
-    assert found(after, "CON-05", "lighting").verdict is Verdict.HOLDS
+    assert finding_of(after, "CON-02", "lighting").verdict is Verdict.HOLDS
+    assert finding_of(after, "CON-05", "lighting").verdict is Verdict.HOLDS
 
 
 def test_behind_a_relay_the_receiver_only_works_the_coil() -> None:
@@ -145,7 +146,7 @@ def test_behind_a_relay_the_receiver_only_works_the_coil() -> None:
 
 def test_an_unknown_making_current_is_asked_for_between_one_and_ten_times() -> None:
     """One driver of 15 A: a 2 A relay may or may not."""
-    finding = found(judged(LIGHTS | {"pieces": 1, "peak_a": 15.0}), "CON-02")
+    finding = finding_of(judged(LIGHTS | {"pieces": 1, "peak_a": 15.0}), "CON-02")
 
     assert finding.verdict is Verdict.OPEN
     assert "making current" in finding.remedies[0].does
@@ -155,7 +156,7 @@ def test_an_unknown_peak_is_bounded_by_what_is_usual() -> None:
     """Motor of 0.9 A: 4.5 to 9 A; 10 A hold, 3 A fail, 6 A must be asked."""
     motor = SHUTTERS | {"motors": 1}
     verdicts = [
-        found(judged(motor, works="it.up", receiver={"contact_make_a": make}), "CON-02").verdict
+        finding_of(judged(motor, works="it.up", receiver={"contact_make_a": make}), "CON-02").verdict
         for make in (10.5, 3.0, 6.0)
     ]
 
@@ -164,7 +165,7 @@ def test_an_unknown_peak_is_bounded_by_what_is_usual() -> None:
 
 def test_the_cable_holds_a_peak_down() -> None:
     """12 V over 2 x 40 m of 0.22 mm2 cannot drive more than 1.4 A."""
-    finding = found(
+    finding = finding_of(
         judged(
             STRIKE | {"load": "capacitive", "peak_a": 30.0},
             load_from="main",
@@ -182,7 +183,7 @@ def test_the_cable_holds_a_peak_down() -> None:
 )
 def test_what_catches_the_coil_is_judged_and_sized(fitted: str | None, verdict: Verdict) -> None:
     """A diode of ten times the voltage, with the release time."""
-    finding = found(judged(STRIKE, suppression=fitted), "CON-03")
+    finding = finding_of(judged(STRIKE, suppression=fitted), "CON-03")
 
     assert finding.verdict is verdict
     if verdict is not Verdict.HOLDS:
@@ -193,12 +194,12 @@ def test_a_diode_on_alternating_current_is_refused() -> None:
     """It shorts every other half wave."""
     valve = STRIKE | {"supply": "ac", "voltage_v": 24.0, "load": "coil ac"}
 
-    assert found(judged(valve, suppression="diode"), "CON-03").verdict is Verdict.FAILS
+    assert finding_of(judged(valve, suppression="diode"), "CON-03").verdict is Verdict.FAILS
 
 
 def test_four_milliamperes_do_not_keep_a_ten_milliampere_contact_clean() -> None:
     """A gold contact or a resistor: 24 V / (12 - 4 mA) = 3 kohm, 0.19 W."""
-    finding = found(judged(GATE, works="it.open", relays={"gold": GOLD}), "CON-04")
+    finding = finding_of(judged(GATE, works="it.open", relays={"gold": GOLD}), "CON-04")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies[0].changes[0].value == "gold"
@@ -209,20 +210,20 @@ def test_four_milliamperes_do_not_keep_a_ten_milliampere_contact_clean() -> None
 
 def test_mains_on_a_contact_not_rated_for_it_is_refused() -> None:
     """And where nobody knows, it may not either, until it is known."""
-    assert found(judged(LIGHTS), "CON-05").verdict is Verdict.FAILS
-    assert found(judged(LIGHTS, receiver={"mains_rated": None}), "CON-05").verdict is Verdict.OPEN
-    assert "licensed" in found(judged(LIGHTS), "CON-05").because
+    assert finding_of(judged(LIGHTS), "CON-05").verdict is Verdict.FAILS
+    assert finding_of(judged(LIGHTS, receiver={"mains_rated": None}), "CON-05").verdict is Verdict.OPEN
+    assert "licensed" in finding_of(judged(LIGHTS), "CON-05").because
 
 
 def test_volts_named_at_an_input_do_not_make_a_motor_a_signal() -> None:
     """Only milliamperes do: 230 V at the input of a shutter is its own supply."""
-    assert found(judged(SHUTTERS, works="it.up"), "CON-05").verdict is Verdict.FAILS
+    assert finding_of(judged(SHUTTERS, works="it.up"), "CON-05").verdict is Verdict.FAILS
     assert not [finding for finding in judged(SHUTTERS, works="it.up") if finding.code == "CON-04"]
 
 
 def test_life_is_counted_where_operations_are_given() -> None:
     """0.35 A of 1 A allowed, 100 000 operations there: 2.8 times as many; 200 a day want 730 500."""
-    finding = found(judged(STRIKE, suppression="diode", operations_per_day=200.0), "CON-06")
+    finding = finding_of(judged(STRIKE, suppression="diode", operations_per_day=200.0), "CON-06")
 
     assert finding.value == pytest.approx(100_000 * 0.35**-0.992)
     assert finding.verdict is Verdict.FAILS
@@ -230,16 +231,19 @@ def test_life_is_counted_where_operations_are_given() -> None:
 
 def test_two_motors_on_one_contact_need_a_separation_relay() -> None:
     """With one it holds."""
-    assert found(judged(SHUTTERS, works="it.up"), "CON-07").verdict is Verdict.FAILS
+    assert finding_of(judged(SHUTTERS, works="it.up"), "CON-07").verdict is Verdict.FAILS
     assert (
-        found(judged(SHUTTERS | {"separation_relay": True}, works="it.up"), "CON-07").verdict is Verdict.HOLDS
+        finding_of(judged(SHUTTERS | {"separation_relay": True}, works="it.up"), "CON-07").verdict
+        is Verdict.HOLDS
     )
 
 
 def test_coils_above_thirty_volts_direct_current_are_not_rated() -> None:
     """The arc does not go out."""
     assert (
-        found(judged(STRIKE | {"voltage_v": 48.0}, receiver={"contact_rated_v": 125.0}), "CON-01").verdict
+        finding_of(
+            judged(STRIKE | {"voltage_v": 48.0}, receiver={"contact_rated_v": 125.0}), "CON-01"
+        ).verdict
         is Verdict.FAILS
     )
 

@@ -11,7 +11,8 @@ from farpress.case.runs import runs
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.device.mains_cables import judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 LAMPS: dict[str, Any] = {
     "device": "lamp",
@@ -62,7 +63,7 @@ def test_mains_goes_in_a_cable_made_for_it(part: str, verdict: Verdict) -> None:
     """Alarm cable fails, a mains cable holds, an unread sheath is asked about; the licensed electrician is
     named each time.
     """
-    finding = found(judged(part), "SAFE-11")
+    finding = finding_of(judged(part), "SAFE-11")
 
     assert finding.verdict is verdict
     assert "licensed electrician" in finding.because
@@ -110,7 +111,7 @@ def test_mains_and_a_command_in_one_sheath_fail() -> None:
         )
     )
 
-    assert found(findings, "SAFE-11", "beside others").verdict is Verdict.FAILS
+    assert finding_of(findings, "SAFE-11", "beside others").verdict is Verdict.FAILS
     assert not [
         one for one in judged("thick", cores="1 and 2", beside={"cores": "3 and 4"}) if "beside" in one.about
     ]  # another length, another place: another cable

@@ -9,7 +9,8 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.device import moves as device
-from helpers.logic_case import GATE, SHUTTER, STRIKE, a_case, codes, of
+from helpers.findings import codes_of, finding_of
+from helpers.logic_case import GATE, SHUTTER, STRIKE, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
@@ -26,7 +27,9 @@ def _found(case: Case) -> list[Finding]:
 def test_a_timed_run_covers_the_worst_travel(for_s: float, verdict: Verdict) -> None:
     """22 s at its worst."""
     assert (
-        of(_found(a_case({"1": {"kind": "pulse", "for_s": for_s, "works": "shutter.up"}})), "DEV-01").verdict
+        finding_of(
+            _found(a_case({"1": {"kind": "pulse", "for_s": for_s, "works": "shutter.up"}})), "DEV-01"
+        ).verdict
         is verdict
     )
 
@@ -58,7 +61,9 @@ def test_overtravel_stays_within_a_hands_width(
     }
 
     assert (
-        of(_found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "DEV-02").verdict
+        finding_of(
+            _found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "DEV-02"
+        ).verdict
         is verdict
     )
 
@@ -87,7 +92,8 @@ def test_closing_by_itself_needs_tested_safeguards(
     gate = {"gate": {**GATE, "safeguards": safeguards, "safeguards_tested": tested}}
 
     assert (
-        of(_found(a_case({"1": {**PULSE, "works": "gate.open"}}, devices=gate)), "DEV-03").verdict is verdict
+        finding_of(_found(a_case({"1": {**PULSE, "works": "gate.open"}}, devices=gate)), "DEV-03").verdict
+        is verdict
     )
 
 
@@ -104,7 +110,7 @@ def test_a_barrier_with_a_tested_loop_is_sound() -> None:
     }
 
     assert (
-        of(_found(a_case({"1": {**PULSE, "works": "arm.open"}}, devices=barrier)), "DEV-03").verdict
+        finding_of(_found(a_case({"1": {**PULSE, "works": "arm.open"}}, devices=barrier)), "DEV-03").verdict
         is Verdict.HOLDS
     )
 
@@ -121,7 +127,7 @@ def test_closing_out_of_sight_needs_more_than_closing_in_sight() -> None:
     }
     promise = ({"to": "pair", "function": "f1", "from_": "here"},)
     seen, unseen = (
-        of(
+        finding_of(
             _found(
                 a_case({"1": {**PULSE, "works": "garage.start"}}, devices=door, promises=promise, sees=sees)
             ),
@@ -160,7 +166,7 @@ def test_locks_on_escape_routes(changed: dict[str, Any], verdict: Verdict) -> No
         )
     )
 
-    assert of(found, "DEV-04").verdict is verdict
+    assert finding_of(found, "DEV-04").verdict is verdict
 
 
 def test_a_lane_has_a_capacity() -> None:
@@ -183,7 +189,7 @@ def test_a_lane_has_a_capacity() -> None:
             "passage_s": 3.5,
         },
     )
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {**PULSE, "works": "arm.open"}}, devices=barrier, traffic=traffic)), "DEV-05"
     )
 
@@ -205,4 +211,4 @@ def test_a_sound_house_is_not_flagged() -> None:
         )
     )
 
-    assert codes(found, "fails", "thin", "open") == set()
+    assert codes_of(found, "fails", "thin", "open") == set()

@@ -9,14 +9,15 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.fob import cells
-from helpers.logic_case import SHUTTER, a_case, of
+from helpers.findings import finding_of
+from helpers.logic_case import SHUTTER, a_case
 
 GATE = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}
 HELD = {"1": {"kind": "follow", "works": "shutter.up"}}
 
 
 def _cell(outputs: dict[str, dict[str, Any]], group: dict[str, Any], **more: Any) -> Finding:
-    return of(
+    return finding_of(
         list(
             cells.judge(
                 a_case(
@@ -103,7 +104,7 @@ def test_a_cold_cell_sags_while_the_fob_sends(degrees: float, inner: float | Non
         case,
         equipment=replace(case.equipment, cells={"some": replace(case.equipment.cells["some"], sheet=sheet)}),
     )
-    finding = of(list(cells.judge(warm)), "FOB-06")
+    finding = finding_of(list(cells.judge(warm)), "FOB-06")
 
     assert finding.verdict is verdict
     assert verdict is not Verdict.THIN or "2.32 to 2.57 V" in finding.says

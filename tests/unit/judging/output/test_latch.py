@@ -15,7 +15,8 @@ from farpress.proving.checks import checks
 from farpress.rehearsal.play import play
 from farpress.rehearsal.power import power_cut_table
 from farpress.rehearsal.rules import rehearse
-from helpers.logic_case import a_case, of
+from helpers.findings import finding_of
+from helpers.logic_case import a_case
 
 ON_OFF = {
     "light on": {"output": "house/R1/1", "kind": "light", "switches": "on"},
@@ -32,7 +33,7 @@ def _case(functions: dict | None = None, works: str = "lamp.on", **more) -> Case
 
 
 def _found(case: Case, code: str):
-    return of(list(output.judge(case)), code)
+    return finding_of(list(output.judge(case)), code)
 
 
 def test_two_buttons_each_with_its_way_hold() -> None:
@@ -102,7 +103,7 @@ def test_a_latch_suits_a_level_input_without_keypad_only() -> None:
     """Set and unset are then commands of their own; a keypad puts contact and panel apart all the same."""
 
     def verdict(keypad: bool) -> Verdict:
-        return of(
+        return finding_of(
             [
                 one
                 for one in panel.judge(_case(works="panel.level", panel={"keypad": keypad}))

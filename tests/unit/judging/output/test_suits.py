@@ -9,7 +9,8 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.output import suits as output
-from helpers.logic_case import LAMP, PANEL, RECEIVER, SHUTTER, a_case, codes, of
+from helpers.findings import codes_of, finding_of
+from helpers.logic_case import LAMP, PANEL, RECEIVER, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
@@ -54,7 +55,7 @@ def test_every_finding_has_its_code_in_the_list() -> None:
 )
 def test_kind_and_length_suit_the_input(changed: dict[str, Any], works: str, verdict: Verdict) -> None:
     """Pulses on start inputs, maintained contacts on loads."""
-    assert of(_found(a_case({"1": {**changed, "works": works}})), "OUT-01").verdict is verdict
+    assert finding_of(_found(a_case({"1": {**changed, "works": works}})), "OUT-01").verdict is verdict
 
 
 @pytest.mark.parametrize(
@@ -71,7 +72,7 @@ def test_a_magnetic_lock_is_released_by_breaking_its_supply(contact: str, verdic
             "inputs": {"release": {"logic": "release", "wants": "maintained"}},
         }
     }
-    finding = of(
+    finding = finding_of(
         _found(
             a_case(
                 {"1": {"kind": "pulse", "for_s": 5.0, "works": "door.release", "contact": contact}},
@@ -95,7 +96,7 @@ def test_a_longest_pulse_of_the_sheet_is_a_limit() -> None:
             "inputs": {"start": {"logic": "start", "max_pulse_s": 1.0, "closes_by_second_press": False}},
         }
     }
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {"kind": "pulse", "for_s": 2.0, "works": "gate.start"}}, devices=gate)), "OUT-01"
     )
 
@@ -117,7 +118,7 @@ def test_an_unknown_input_is_asked_about() -> None:
     """Not guessed, and not passed over."""
     blank = {"thing": {}}
     assert (
-        of(_found(a_case({"1": {**PULSE, "works": "thing.x"}}, devices=blank)), "OUT-01").verdict
+        finding_of(_found(a_case({"1": {**PULSE, "works": "thing.x"}}, devices=blank)), "OUT-01").verdict
         is Verdict.OPEN
     )
 
@@ -136,7 +137,7 @@ def test_toggles_are_refused_where_the_state_must_be_known(
     changed: dict[str, Any], works: str, kind: str
 ) -> None:
     """By the output, or by the panel's own toggling input."""
-    finding = of(_found(a_case({"1": {**changed, "works": works}}, kinds={"1": kind})), "OUT-02")
+    finding = finding_of(_found(a_case({"1": {**changed, "works": works}}, kinds={"1": kind})), "OUT-02")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies
@@ -144,7 +145,7 @@ def test_toggles_are_refused_where_the_state_must_be_known(
 
 def test_a_toggled_light_tells_its_number() -> None:
     """Two who each press nine times in ten: 18 %; thin, for somebody may see it."""
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, kinds={"1": "light"})), "OUT-02"
     )
 
@@ -156,7 +157,9 @@ def test_a_light_toggled_by_one_person_holds() -> None:
     """Who sees it knows how it stands."""
     one = {"one": {"people": ("Ana",), "buttons": {"1": "f1"}}}
     assert (
-        of(_found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, groups=one)), "OUT-02").verdict
+        finding_of(
+            _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, groups=one)), "OUT-02"
+        ).verdict
         is Verdict.HOLDS
     )
 
@@ -191,13 +194,13 @@ def test_a_held_press_lasts_for_the_travel(
         a_case({"1": {"kind": "follow", "works": "shutter.up"}}, devices=shutter, fob={"cut_off_s": cut_off})
     )
 
-    assert of(found, "OUT-03").verdict is verdict
+    assert finding_of(found, "OUT-03").verdict is verdict
 
 
 def test_the_way_back_has_its_own_time() -> None:
     """26 s down with 28 s up and 29.5 s at the worst: 27.4 s and the thumb's second."""
     shutter = {"shutter": {**SHUTTER, "travel_s": 28.0, "travel_worst_s": 29.5, "travel_back_s": 26.0}}
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {"kind": "follow", "works": "shutter.down"}}, devices=shutter)), "OUT-03"
     )
 
@@ -226,7 +229,7 @@ def test_nothing_waters_by_itself_after_power_return(
     """Off holds, as before fails, unknown is asked; long pulses may be resumed and are asked too."""
     found = _found(a_case({"1": {**changed, "works": "valve.on"}}, receiver={**RECEIVER, **receiver}))
 
-    assert of(found, "OUT-04").verdict is verdict
+    assert finding_of(found, "OUT-04").verdict is verdict
 
 
 def test_a_light_may_come_back_as_before() -> None:
@@ -248,7 +251,7 @@ def test_a_light_may_come_back_as_before() -> None:
 )
 def test_the_longest_run_of_a_valve(changed: dict[str, Any], verdict: Verdict) -> None:
     """20 min of 30 min hold; started anew again and again they do not."""
-    assert of(_found(a_case({"1": {**changed, "works": "valve.on"}})), "OUT-05").verdict is verdict
+    assert finding_of(_found(a_case({"1": {**changed, "works": "valve.on"}})), "OUT-05").verdict is verdict
 
 
 def test_a_retriggered_light_has_no_longest_run() -> None:
@@ -266,7 +269,7 @@ def _pair(first: dict[str, Any], second: dict[str, Any], **device: Any) -> Findi
         "1": {"kind": "follow", "works": "shutter.up", **first},
         "2": {"kind": "follow", "works": "shutter.down", **second},
     }
-    return of(_found(a_case(outputs, devices={"shutter": {**SHUTTER, **device}})), "OUT-06")
+    return finding_of(_found(a_case(outputs, devices={"shutter": {**SHUTTER, **device}})), "OUT-06")
 
 
 def test_up_and_down_need_an_interlock_and_a_pause() -> None:
@@ -293,12 +296,12 @@ def test_one_contact_for_both_directions_fails() -> None:
     """Whatever the interlock says."""
     found = _found(a_case({"1": {"kind": "follow", "works": "shutter.up", "with_": ("shutter.down",)}}))
 
-    assert of(found, "OUT-06").verdict is Verdict.FAILS
+    assert finding_of(found, "OUT-06").verdict is Verdict.FAILS
 
 
 def test_a_private_garage_may_be_step_by_step() -> None:
     """Two people, six presses a day: the number is told, and it holds."""
-    finding = of(_found(a_case({"1": {**PULSE, "works": "garage.start"}})), "OUT-07")
+    finding = finding_of(_found(a_case({"1": {**PULSE, "works": "garage.start"}})), "OUT-07")
 
     assert finding.verdict is Verdict.HOLDS
     assert finding.value is not None
@@ -318,7 +321,7 @@ def test_a_busy_start_input_fails() -> None:
         }
     }
     traffic = ({"place": "here", "function": "f1", "arrivals": {"07:10-07:25": 40, "07:40-07:55": 180}},)
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {**PULSE, "works": "arm.start"}}, devices=barrier, traffic=traffic)), "OUT-07"
     )
     sound = _found(a_case({"1": {**PULSE, "works": "arm.open"}}, devices=barrier, traffic=traffic))
@@ -364,4 +367,4 @@ def test_a_sound_house_is_not_flagged() -> None:
         )
     )
 
-    assert codes(found, "fails", "thin", "open") == set()
+    assert codes_of(found, "fails", "thin", "open") == set()

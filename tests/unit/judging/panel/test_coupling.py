@@ -8,7 +8,8 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.panel.coupling import CODES, judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 LOOP: dict[str, Any] = {
     "scheme": "double end-of-line",
@@ -57,19 +58,19 @@ def judged(
 
 def test_three_hundred_milliseconds_are_lost_on_an_input_that_wants_four_hundred() -> None:
     """The cure is a pulse of 1 s, written as a change."""
-    finding = found(judged(), "PAN-01")
+    finding = finding_of(judged(), "PAN-01")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.margin == pytest.approx(-0.1)
     assert finding.remedies[0].changes[0].value == "1 s"
-    assert found(judged(for_s=1.0), "PAN-01").verdict is Verdict.HOLDS
-    assert found(judged(for_s=0.5), "PAN-01").verdict is Verdict.THIN
+    assert finding_of(judged(for_s=1.0), "PAN-01").verdict is Verdict.HOLDS
+    assert finding_of(judged(for_s=0.5), "PAN-01").verdict is Verdict.THIN
 
 
 def test_an_unknown_response_is_asked_for() -> None:
     """No default is taken for it."""
     assert (
-        found(judged(panel={"inputs": {"set-unset": {"reads": "toggling pulse"}}}), "PAN-01").verdict
+        finding_of(judged(panel={"inputs": {"set-unset": {"reads": "toggling pulse"}}}), "PAN-01").verdict
         is Verdict.OPEN
     )
 
@@ -97,12 +98,12 @@ def test_the_output_must_act_as_the_input_reads(
     premises_output = {"outputs": {"4": {"kind": kind, "for_s": 1.0, "works": works}}}
     findings = judged(works=works, panel={"keypad": keypad}, receiver=receiver | premises_output)
 
-    assert found(findings, "PAN-02").verdict is verdict
+    assert finding_of(findings, "PAN-02").verdict is verdict
 
 
 def test_five_per_cent_resistors_pass_fifteen_per_cent_windows_over_two_metres() -> None:
     """2200 x 1.05 + 0.43 ohm lies 219.6 ohm within 2530; the alarm band has more room."""
-    finding = found(judged(works="panel.zone"), "PAN-03")
+    finding = finding_of(judged(works="panel.zone"), "PAN-03")
 
     assert finding.verdict is Verdict.HOLDS
     assert finding.margin == pytest.approx(0.10 * 2200 - 2 * 2 * 96 / 1000 * 1.1179, abs=0.1)
@@ -111,7 +112,7 @@ def test_five_per_cent_resistors_pass_fifteen_per_cent_windows_over_two_metres()
 def test_a_long_cable_pushes_the_resting_state_out_of_a_narrow_window() -> None:
     """600 m of 0.22 mm2 add 129 ohm to 5 % of 2200."""
     panel = {"inputs": {"zone": {"reads": "zone", "response_s": 0.5, "loop": LOOP | {"window_share": 0.10}}}}
-    finding = found(
+    finding = finding_of(
         judged(works="panel.zone", panel=panel, cable={"part": "alarm-6x0.22", "length_m": 600.0}), "PAN-03"
     )
 
@@ -129,7 +130,7 @@ def test_bands_are_found_from_the_pull_up_where_none_are_published() -> None:
             }
         }
     }
-    finding = found(judged(works="panel.zone", panel=panel), "PAN-03")
+    finding = finding_of(judged(works="panel.zone", panel=panel), "PAN-03")
 
     assert finding.verdict is Verdict.HOLDS
     assert (
@@ -147,14 +148,14 @@ def test_an_open_collector_is_judged_by_current_and_remaining_volts() -> None:
         "current_idle_a": 0.022,
     }
     more = {"supplies": {"main": {}}}
-    low = found(
+    low = finding_of(
         judged(receiver=fed | {"input_low_v": 0.8}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
     )
-    high = found(
+    high = finding_of(
         judged(receiver=fed | {"input_low_v": 2.0}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
     )
-    unknown = found(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-04")
-    greedy = found(
+    unknown = finding_of(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-04")
+    greedy = finding_of(
         judged(
             receiver=fed | {"input_low_v": 2.0, "input_current_a": 0.06},
             panel={"fed": {"from": "main"}},
@@ -182,27 +183,28 @@ def test_the_leg_that_drifted_to_eleven_ohm_stands_out() -> None:
     }
     findings = judged(more={"tamper_loops": loops})
 
-    assert found(findings, "PAN-05", "R4").verdict is Verdict.FAILS
-    assert found(findings, "PAN-05", "R4").value == pytest.approx(11.0 - 1.2)
-    assert found(findings, "PAN-05", "R3").verdict is Verdict.HOLDS
+    assert finding_of(findings, "PAN-05", "R4").verdict is Verdict.FAILS
+    assert finding_of(findings, "PAN-05", "R4").value == pytest.approx(11.0 - 1.2)
+    assert finding_of(findings, "PAN-05", "R3").verdict is Verdict.HOLDS
 
 
 def test_setting_without_any_answer_fails_and_the_status_line_is_offered() -> None:
     """The panel's own set output to a free input of the receiver."""
-    finding = found(judged(), "PAN-06")
+    finding = finding_of(judged(), "PAN-06")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies[0].changes[0].value == {"reads": "panel.set"}
     assert "function:alarm" in finding.subjects
     assert (
-        found(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict is Verdict.HOLDS
+        finding_of(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict
+        is Verdict.HOLDS
     )
 
 
 def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:
     """The system is only as good as its lowest part."""
-    assert found(judged(), "PAN-07").verdict is Verdict.OPEN
-    assert found(judged(job={"grade": 3}), "PAN-07").verdict is Verdict.FAILS
+    assert finding_of(judged(), "PAN-07").verdict is Verdict.OPEN
+    assert finding_of(judged(job={"grade": 3}), "PAN-07").verdict is Verdict.FAILS
 
 
 def test_codes_are_explained() -> None:

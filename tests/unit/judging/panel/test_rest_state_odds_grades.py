@@ -8,7 +8,8 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.panel.coupling import judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 LOOP: dict[str, Any] = {
     "scheme": "double end-of-line",
@@ -61,7 +62,7 @@ def judged(
 )
 def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Verdict) -> None:
     """A make contact where the scheme wants a break contact is asked about, with the change at hand."""
-    finding = found(judged(loop={"scheme": scheme}, output={"contact": contact}), "PAN-08")
+    finding = finding_of(judged(loop={"scheme": scheme}, output={"contact": contact}), "PAN-08")
 
     assert finding.verdict is verdict
     if verdict is Verdict.OPEN:
@@ -70,7 +71,7 @@ def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Ver
 
 def test_wide_resistors_are_told_with_their_odds() -> None:
     """10 % parts against windows of 5 %: about half of them stray."""
-    finding = found(judged(loop={"tolerance_share": 0.10, "window_share": 0.05}), "PAN-03")
+    finding = finding_of(judged(loop={"tolerance_share": 0.10, "window_share": 0.05}), "PAN-03")
 
     assert finding.verdict is Verdict.FAILS
     assert "Of loops built like this about 5" in finding.because
@@ -78,7 +79,7 @@ def test_wide_resistors_are_told_with_their_odds() -> None:
 
 def test_good_resistors_have_no_odds_to_tell() -> None:
     """1 % against 15 %."""
-    assert "Of loops built" not in found(judged(), "PAN-03").because
+    assert "Of loops built" not in finding_of(judged(), "PAN-03").because
 
 
 @pytest.mark.parametrize("field", ["normal_ohm", "alarm_ohm"])
@@ -86,15 +87,15 @@ def test_a_loop_of_no_ohms_is_asked_about_and_nothing_else_is_lost(field: str) -
     """0 ohm is a bridge, not a resistor."""
     findings = judged(loop={field: 0.0})
 
-    assert found(findings, "PAN-03").verdict is Verdict.OPEN
-    assert "0 ohm" in found(findings, "PAN-03").remedies[0].does
-    assert found(findings, "PAN-08").verdict is Verdict.OPEN
-    assert found(findings, "PAN-01").verdict is Verdict.HOLDS
+    assert finding_of(findings, "PAN-03").verdict is Verdict.OPEN
+    assert "0 ohm" in finding_of(findings, "PAN-03").remedies[0].does
+    assert finding_of(findings, "PAN-08").verdict is Verdict.OPEN
+    assert finding_of(findings, "PAN-01").verdict is Verdict.HOLDS
 
 
 def test_a_transistor_output_is_refused_on_a_loop_with_resistors() -> None:
     """0.8 V over 5.9 mA look like 135 ohm, which no band knows."""
-    finding = found(judged(receiver={"output_form": "open collector", "saturation_v": 0.8}), "PAN-09")
+    finding = finding_of(judged(receiver={"output_form": "open collector", "saturation_v": 0.8}), "PAN-09")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(135.4, abs=0.05)
@@ -119,7 +120,7 @@ def test_the_receivers_declared_grade_is_held_against_the_systems(
     grade: int | None, verdict: Verdict
 ) -> None:
     """No fob presses it here, so the receiver alone decides."""
-    assert found(judged(receiver={"grade": grade}), "PAN-07").verdict is verdict
+    assert finding_of(judged(receiver={"grade": grade}), "PAN-07").verdict is verdict
 
 
 def test_a_status_line_with_its_own_zero_volt_core_is_offered_with_its_volts() -> None:
@@ -146,7 +147,7 @@ def test_a_status_line_with_its_own_zero_volt_core_is_offered_with_its_volts() -
             }
         },
     }
-    finding = found(judge(wired_case(premises)), "PAN-04")
+    finding = finding_of(judge(wired_case(premises)), "PAN-04")
     core = 30 * 0.096 * (1 + 0.00393 * 30)
 
     assert finding.verdict is Verdict.FAILS

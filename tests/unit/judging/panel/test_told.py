@@ -10,7 +10,7 @@ from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Job
 from farpress.domain.parts import PanelSheet, Part, ReceiverSheet
 from farpress.judging.panel.told import judge_pulses
-from helpers.logic_case import of
+from helpers.findings import finding_of
 
 HOLDS, THIN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.FAILS
 
@@ -95,7 +95,7 @@ def test_each_event_wants_its_own_number_of_pulses(
     pulses: tuple[int, int, int] | None, verdict: Verdict, says: str
 ) -> None:
     """Equal counts for set and unset tell nothing; the cure is a change of the job."""
-    finding = of(list(judge_pulses(_one(pulses))), "PAN-10")
+    finding = finding_of(list(judge_pulses(_one(pulses))), "PAN-10")
 
     assert finding.verdict is verdict
     assert says in finding.says
@@ -136,7 +136,7 @@ def test_two_receivers_heard_by_one_group(
     """The same number never means set here and unset there, also at two premises; at one it should say which
     panel.
     """
-    finding = of(_pairs(_two(first, second, **more)), "PAN-11")
+    finding = finding_of(_pairs(_two(first, second, **more)), "PAN-11")
 
     assert finding.verdict is verdict
     assert says in finding.says

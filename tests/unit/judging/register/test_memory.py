@@ -9,7 +9,8 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.register import memory as register
-from helpers.logic_case import a_case, codes, of
+from helpers.findings import codes_of, finding_of
+from helpers.logic_case import a_case
 
 OUT: dict[str, Any] = {
     "1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"},
@@ -42,7 +43,7 @@ def test_a_memory_counts_fobs_or_buttons(
     counts: str | None, capacity: int | None, verdict: Verdict, need: int | None
 ) -> None:
     """600 holders and 30 spares with two buttons each: 1 260 buttons do not fit where 630 fobs do."""
-    finding = of(
+    finding = finding_of(
         _found(a_case(OUT, groups=MANY, receiver={"capacity": capacity, "capacity_counts": counts})), "REG-01"
     )
 
@@ -72,7 +73,8 @@ def test_only_what_is_learned_at_a_receiver_counts() -> None:
 def test_a_missing_number_of_holders_is_asked() -> None:
     """Not taken as none."""
     assert (
-        of(_found(a_case(OUT, groups={"some": {"buttons": {"1": "f1"}}})), "REG-01").verdict is Verdict.OPEN
+        finding_of(_found(a_case(OUT, groups={"some": {"buttons": {"1": "f1"}}})), "REG-01").verdict
+        is Verdict.OPEN
     )
 
 
@@ -88,7 +90,7 @@ def test_a_small_memory_nobody_knows_is_not_asked_about() -> None:
 )
 def test_leavers_fill_a_memory(deleted: bool | None, verdict: Verdict) -> None:
     """One in five leaves each year: full in 3.1 years if nobody deletes them."""
-    finding = of(
+    finding = finding_of(
         _found(a_case(OUT, groups=MANY, register={"churn_share": 0.2, "leavers_deleted": deleted})), "REG-02"
     )
 
@@ -169,7 +171,7 @@ def test_fobs_of_one_house_have_no_exposure() -> None:
 )
 def test_one_fob_can_be_deleted(by: str | None, verdict: Verdict) -> None:
     """By slot if the slot is written down; never if the fob must be in hand."""
-    assert of(_found(a_case(OUT, receiver={"deletes_by": by})), "REG-04").verdict is verdict
+    assert finding_of(_found(a_case(OUT, receiver={"deletes_by": by})), "REG-04").verdict is verdict
 
 
 def test_records_and_fobs_without_a_person() -> None:
@@ -177,22 +179,22 @@ def test_records_and_fobs_without_a_person() -> None:
     pool = {"pool": {"count": 41, "pool": True, "buttons": {"1": "f1"}}}
     unset = {"1": {"kind": "pulse", "for_s": 0.5, "works": "panel.unset"}}
 
-    assert of(_found(a_case(OUT, box={"learned_unknown": 14})), "REG-05").verdict is Verdict.FAILS
-    assert of(_found(a_case(OUT, groups=pool)), "REG-05").verdict is Verdict.THIN
-    assert of(_found(a_case(unset, groups=pool)), "REG-05").verdict is Verdict.FAILS
+    assert finding_of(_found(a_case(OUT, box={"learned_unknown": 14})), "REG-05").verdict is Verdict.FAILS
+    assert finding_of(_found(a_case(OUT, groups=pool)), "REG-05").verdict is Verdict.THIN
+    assert finding_of(_found(a_case(unset, groups=pool)), "REG-05").verdict is Verdict.FAILS
 
 
 def test_names_need_a_keeper_and_an_end() -> None:
     """Only where there are names."""
-    assert of(_found(a_case(OUT)), "REG-06").verdict is Verdict.OPEN
-    assert of(_found(a_case(OUT, details=KEPT)), "REG-06").verdict is Verdict.HOLDS
+    assert finding_of(_found(a_case(OUT)), "REG-06").verdict is Verdict.OPEN
+    assert finding_of(_found(a_case(OUT, details=KEPT)), "REG-06").verdict is Verdict.HOLDS
     assert "REG-06" not in {one.code for one in _found(a_case(OUT, groups=MANY))}
 
 
 def test_a_sound_house_is_not_flagged() -> None:
     """Two people, room enough, deletable, names kept by somebody."""
     assert (
-        codes(
+        codes_of(
             _found(a_case(OUT, details=KEPT, register={"churn_share": 0.1, "leavers_deleted": True})),
             "fails",
             "thin",
@@ -206,6 +208,6 @@ def test_a_lost_fob_is_a_round_with_rights() -> None:
     """Known at two premises: thin where it unsets, told where it only opens, nothing for one house."""
     unset = {"1": {"kind": "pulse", "for_s": 0.5, "works": "panel.unset"}}
 
-    assert of(_found(a_case(unset, premises=("home", "branch"))), "REG-07").verdict is Verdict.THIN
-    assert of(_found(a_case(OUT, premises=("home", "branch"))), "REG-07").verdict is Verdict.HOLDS
+    assert finding_of(_found(a_case(unset, premises=("home", "branch"))), "REG-07").verdict is Verdict.THIN
+    assert finding_of(_found(a_case(OUT, premises=("home", "branch"))), "REG-07").verdict is Verdict.HOLDS
     assert "REG-07" not in {one.code for one in _found(a_case(unset))}

@@ -10,7 +10,8 @@ from farpress.case.case import Case
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.safety import refusals as safety
-from helpers.logic_case import GARAGE, STRIKE, a_case, codes, of
+from helpers.findings import codes_of, finding_of
+from helpers.logic_case import GARAGE, STRIKE, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
@@ -25,9 +26,9 @@ def test_radio_on_a_safety_input_is_refused_with_its_caution() -> None:
     """A stop is allowed, and no emergency stop."""
     found = _found(a_case({"1": {**PULSE, "works": "gate.edge"}, "2": {**PULSE, "works": "gate.stop"}}))
 
-    assert of(found, "SAFE-01").verdict is Verdict.FAILS
-    assert of(found, "SAFE-01").because == caution("safety input")
-    assert of(found, "SAFE-02").verdict is Verdict.HOLDS
+    assert finding_of(found, "SAFE-01").verdict is Verdict.FAILS
+    assert finding_of(found, "SAFE-01").because == caution("safety input")
+    assert finding_of(found, "SAFE-02").verdict is Verdict.HOLDS
 
 
 @pytest.mark.parametrize(
@@ -44,7 +45,9 @@ def test_a_held_fob_is_never_the_only_safeguard(safeguards: tuple[str, ...] | No
     }
 
     assert (
-        of(_found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "SAFE-03").verdict
+        finding_of(
+            _found(a_case({"1": {"kind": "follow", "works": "grille.down"}}, devices=leaf)), "SAFE-03"
+        ).verdict
         is verdict
     )
 
@@ -58,17 +61,18 @@ def test_one_press_that_unsets_and_opens_is_refused_unless_signed() -> None:
     signed = ({"never": "unset and open by one press", "signed": "M. Ostrovane, 2026-11-02"},)
     two: dict[str, dict[str, Any]] = {"pair": {"people": ("Ana",), "buttons": {"1": ("f1", "f2")}}}
 
-    assert of(_found(a_case(outputs, functions={"both": BOTH})), "SAFE-04").verdict is Verdict.FAILS
-    assert of(_found(a_case(outputs, groups=two)), "SAFE-04").verdict is Verdict.FAILS
+    assert finding_of(_found(a_case(outputs, functions={"both": BOTH})), "SAFE-04").verdict is Verdict.FAILS
+    assert finding_of(_found(a_case(outputs, groups=two)), "SAFE-04").verdict is Verdict.FAILS
     assert (
-        of(_found(a_case(outputs, functions={"both": BOTH}, rules=signed)), "SAFE-04").verdict is Verdict.THIN
+        finding_of(_found(a_case(outputs, functions={"both": BOTH}, rules=signed)), "SAFE-04").verdict
+        is Verdict.THIN
     )
     assert "SAFE-04" not in {one.code for one in _found(a_case(outputs))}
 
 
 def test_a_call_for_help_always_carries_its_warning() -> None:
     """Thin, however good the reach."""
-    finding = of(
+    finding = finding_of(
         _found(a_case({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, kinds={"1": "call"})),
         "SAFE-05",
     )
@@ -81,7 +85,7 @@ def test_an_escape_door_is_not_locked_by_radio() -> None:
     """Feeding a magnetic lock while the output is on; breaking its supply is only a way in."""
     lock = {"strike": {**STRIKE, "device": "magnetic lock", "escape_route": True, "fails": "unlocked"}}
     locks, frees = (
-        of(
+        finding_of(
             _found(
                 a_case({"1": {"kind": "toggle", "works": "strike.release", "contact": contact}}, devices=lock)
             ),
@@ -106,8 +110,8 @@ def test_mains_is_for_a_licensed_electrician() -> None:
         )
     )
 
-    assert "licensed electrician" in of(found, "SAFE-07").because
-    assert of(found, "SAFE-07").about == "house/R1/1: lamp.on"
+    assert "licensed electrician" in finding_of(found, "SAFE-07").because
+    assert finding_of(found, "SAFE-07").about == "house/R1/1: lamp.on"
 
 
 @pytest.mark.parametrize(
@@ -125,14 +129,17 @@ def test_learning_is_not_open_to_everybody(access: str | None, verdict: Verdict)
     box = case.job.premises["house"].receivers["R1"].model_copy(update={"learn_access": access})
     case.job.premises["house"].receivers["R1"] = box
 
-    assert of(_found(case), "SAFE-08").verdict is verdict
+    assert finding_of(_found(case), "SAFE-08").verdict is verdict
 
 
 def test_a_fixed_code_that_opens_tells_what_guessing_costs() -> None:
     """Rolling codes, and fixed ones that switch a light, are no matter for a refusal."""
     fixed = {"code": "fixed"}
 
-    assert "4 096" in of(_found(a_case({"1": {**PULSE, "works": "gate.open"}}, fob=fixed)), "SAFE-09").because
+    assert (
+        "4 096"
+        in finding_of(_found(a_case({"1": {**PULSE, "works": "gate.open"}}, fob=fixed)), "SAFE-09").because
+    )
     assert "SAFE-09" not in {
         one.code for one in _found(a_case({"1": {"kind": "toggle", "works": "lamp.on"}}, fob=fixed))
     }
@@ -173,7 +180,7 @@ def test_a_sound_house_is_not_flagged() -> None:
         )
     )
 
-    assert codes(found, "fails", "thin", "open") == set()
+    assert codes_of(found, "fails", "thin", "open") == set()
 
 
 def test_a_pocket_presses_by_accident() -> None:

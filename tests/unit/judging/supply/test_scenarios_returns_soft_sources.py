@@ -13,7 +13,8 @@ from farpress.case.corners import corners
 from farpress.case.load_scenarios import scenarios
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.supply.volts import judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 HOT = 1 + 0.00393 * 30
 SUPPLY: dict[str, Any] = {
@@ -105,8 +106,8 @@ def test_scenarios_count_what_a_press_turns_on_and_what_is_on_already() -> None:
 
 def test_an_overload_by_several_presses_at_once_is_thin_and_by_one_fails() -> None:
     """1.074 A with everything on 1 A; 0.706 A with the heaviest press."""
-    thin = found(judged(TWO_DOORS, functions=FUNCTIONS), "SUP-03")
-    fails = found(
+    thin = finding_of(judged(TWO_DOORS, functions=FUNCTIONS), "SUP-03")
+    fails = finding_of(
         judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"rated_a": 0.6}}}, functions=FUNCTIONS), "SUP-03"
     )
 
@@ -117,7 +118,7 @@ def test_an_overload_by_several_presses_at_once_is_thin_and_by_one_fails() -> No
 
 def test_without_functions_everything_counts() -> None:
     """Nobody said who presses what: an overload is an overload."""
-    assert found(judged(TWO_DOORS), "SUP-03").verdict is Verdict.FAILS
+    assert finding_of(judged(TWO_DOORS), "SUP-03").verdict is Verdict.FAILS
 
 
 def test_interlocked_outputs_are_never_on_together_in_the_circuit() -> None:
@@ -139,7 +140,7 @@ def test_interlocked_outputs_are_never_on_together_in_the_circuit() -> None:
     core = 20 * 19.5 / 1000 * HOT
 
     assert not any("output 2" in name for name in together_with(ends, one))
-    assert found(judge(case), "SUP-01", "output 1").value == pytest.approx(12.0 - 0.8 * 2 * core)
+    assert finding_of(judge(case), "SUP-01", "output 1").value == pytest.approx(12.0 - 0.8 * 2 * core)
 
 
 def test_a_return_core_shared_for_part_of_the_way_lifts_by_that_part_only() -> None:
@@ -151,10 +152,10 @@ def test_a_return_core_shared_for_part_of_the_way_lifts_by_that_part_only() -> N
     findings = judged(house(outputs, {"front": STRIKE, "back": STRIKE}))
     core = 19.5 / 1000 * HOT
 
-    assert found(findings, "SUP-01", "front").value == pytest.approx(
+    assert finding_of(findings, "SUP-01", "front").value == pytest.approx(
         12.0 - 0.35 * 60 * core - 0.35 * 12 * core
     )
-    assert found(findings, "SUP-01", "back").value == pytest.approx(
+    assert finding_of(findings, "SUP-01", "back").value == pytest.approx(
         12.0 - 0.35 * 80 * core - 0.35 * 12 * core
     )
 
@@ -165,7 +166,7 @@ def test_returns_that_name_each_other_are_asked_about() -> None:
         "1": output("front.release", run={"shares_return_with": "2"}),
         "2": output("back.release", run={"shares_return_with": "1"}),
     }
-    finding = found(judged(house(outputs, {"front": STRIKE, "back": STRIKE})), "SUP-01", "front")
+    finding = finding_of(judged(house(outputs, {"front": STRIKE, "back": STRIKE})), "SUP-01", "front")
 
     assert finding.verdict is Verdict.OPEN
     assert "each name the other's return core" in finding.remedies[0].does
@@ -200,7 +201,7 @@ def test_an_unknown_source_resistance_is_bounded_on_both_sides() -> None:
     loop = 2 * 20 * 96 / 1000 * HOT
 
     def judged_with(**more: Any) -> Finding:
-        return found(
+        return finding_of(
             judged(house(outputs, {"front": STRIKE}, {"source_ohm": None, **more})), "SUP-05", "front"
         )
 
@@ -218,7 +219,7 @@ def test_a_warm_cable_carries_less_and_none_lies_above_sixty_degrees() -> None:
 
     def cores(degc: float | None) -> Finding:
         outputs = {"1": output("front.release", cable="alarm-6x0.22", metres=5.0, run={"warmest_degc": degc})}
-        return found(judged(house(outputs, {"front": device}, {"fuse_a": 1.0})), "SUP-07", "front")
+        return finding_of(judged(house(outputs, {"front": device}, {"fuse_a": 1.0})), "SUP-07", "front")
 
     assert cores(30.0).verdict is Verdict.HOLDS
     assert cores(50.0).verdict is Verdict.FAILS
@@ -266,22 +267,25 @@ def test_rectifiers_on_one_winding_must_fit_each_other(
     first: str | None, second: str, verdict: Verdict
 ) -> None:
     """Half-wave and bridge with a common 0 V short a diode."""
-    assert found(transformer({"rectifies": first}, {"rectifies": second}), "SUP-06", "R2").verdict is verdict
+    assert (
+        finding_of(transformer({"rectifies": first}, {"rectifies": second}), "SUP-06", "R2").verdict
+        is verdict
+    )
 
 
 def test_the_crest_of_a_transformer_is_held_against_the_electronics() -> None:
     """31.7 V at high mains: 44.8 V of crest."""
     findings = transformer({"peak_max_v": 50.0}, {"peak_max_v": 40.0})
 
-    assert found(findings, "SUP-09", "R1").value == pytest.approx(31.7 * 2**0.5)
-    assert found(findings, "SUP-09", "R1").verdict is Verdict.HOLDS
-    assert found(findings, "SUP-09", "R2").verdict is Verdict.FAILS
-    assert found(transformer({}, {}), "SUP-09", "R1").verdict is Verdict.OPEN
+    assert finding_of(findings, "SUP-09", "R1").value == pytest.approx(31.7 * 2**0.5)
+    assert finding_of(findings, "SUP-09", "R1").verdict is Verdict.HOLDS
+    assert finding_of(findings, "SUP-09", "R2").verdict is Verdict.FAILS
+    assert finding_of(transformer({}, {}), "SUP-09", "R1").verdict is Verdict.OPEN
 
 
 def test_rectified_loads_draw_more_from_the_winding_than_their_direct_current() -> None:
     """Two idle receivers of 30 mA: 60 mA direct, about 2.2 times that from the winding."""
-    finding = found(transformer({"rectifies": "bridge"}, {"rectifies": "bridge"}), "SUP-03")
+    finding = finding_of(transformer({"rectifies": "bridge"}, {"rectifies": "bridge"}), "SUP-03")
 
     assert finding.value is not None
     assert 0.06 * 1.8 < finding.value < 0.06 * 2.6
@@ -294,7 +298,7 @@ def test_a_battery_without_a_usable_share_is_reckoned_by_wear_and_cold() -> None
         "battery": {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "coldest_degc": 4.4},
         "standby_s": 12 * 3600.0,
     }
-    finding = found(judged(house({}, {}, supply)), "SUP-04")
+    finding = finding_of(judged(house({}, {}, supply)), "SUP-04")
 
     assert finding.value == pytest.approx(7.0 / (1.25 * 1.1 * 1.30) / 0.020)
     assert finding.verdict is Verdict.HOLDS
@@ -313,7 +317,7 @@ def test_a_siren_fed_and_worked_over_a_make_contact_rests_at_nothing() -> None:
     }
     premises = house({"1": {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}}, {"siren": siren}, supply)
 
-    assert found(judged(premises), "SUP-04").verdict is Verdict.HOLDS
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.HOLDS
 
 
 def test_corners_bracket_every_device() -> None:
@@ -357,7 +361,7 @@ BATTERY: dict[str, Any] = {
 def started(device: dict[str, Any], supply: dict[str, Any]) -> Finding:
     """What a motor does to the receiver at its start."""
     box = {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 1.0}}, "voltage_min_v": 9.8}
-    return found(judged(house({"1": output("winch.up")}, {"winch": device}, supply, box)), "SUP-10")
+    return finding_of(judged(house({"1": output("winch.up")}, {"winch": device}, supply, box)), "SUP-10")
 
 
 def test_a_start_pulls_the_receiver_down_by_the_batterys_own_resistance() -> None:
@@ -404,15 +408,15 @@ def test_one_converter_too_many_is_not_told_of_everybody() -> None:
     box = {"fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 1.0}}, "voltage_min_v": 10.0}
     findings = judged(house({}, {"camera": camera}, {"voltage_min_v": 10.5}, box))
 
-    assert found(findings, "SUP-01", "camera").verdict is Verdict.FAILS
-    assert "cannot carry the power" in found(findings, "SUP-01", "camera").says
-    assert found(findings, "SUP-01", "R1").verdict is not Verdict.FAILS
-    assert found(findings, "SUP-01", "R1").value == pytest.approx(10.5, abs=0.01)
+    assert finding_of(findings, "SUP-01", "camera").verdict is Verdict.FAILS
+    assert "cannot carry the power" in finding_of(findings, "SUP-01", "camera").says
+    assert finding_of(findings, "SUP-01", "R1").verdict is not Verdict.FAILS
+    assert finding_of(findings, "SUP-01", "R1").value == pytest.approx(10.5, abs=0.01)
 
 
 def test_where_the_supply_itself_is_too_low_no_cable_is_offered() -> None:
     """10 V for a device of 10.2."""
-    finding = found(
+    finding = finding_of(
         judged(house({"1": output("front.release")}, {"front": STRIKE}, {"voltage_min_v": 10.0})),
         "SUP-01",
         "front",
@@ -428,7 +432,7 @@ def test_where_the_supply_itself_is_too_low_no_cable_is_offered() -> None:
 )
 def test_a_fuse_carries_what_hangs_on_it(fuse_a: float, verdict: Verdict) -> None:
     """1.074 A with everything on, 0.706 A with the heaviest press."""
-    finding = found(
+    finding = finding_of(
         judged(TWO_DOORS | {"supplies": {"main": SUPPLY | {"fuse_a": fuse_a}}}, functions=FUNCTIONS), "SUP-11"
     )
 
@@ -439,7 +443,7 @@ def test_a_fuse_carries_what_hangs_on_it(fuse_a: float, verdict: Verdict) -> Non
 
 def test_an_unknown_current_is_asked_for_with_the_one_that_would_do() -> None:
     """1.8 V to lose in 2 x 20 m of 1.0 mm2, hot."""
-    finding = found(
+    finding = finding_of(
         judged(house({"1": output("front.release")}, {"front": STRIKE | {"current_a": None}})),
         "SUP-01",
         "front",
@@ -458,6 +462,6 @@ def test_a_receiver_and_a_device_of_one_name_are_two_ends() -> None:
         "R1 on larkfen/main",
         "R1 (device) on larkfen/main",
     }
-    assert found(findings, "SUP-01", "(device)").value == pytest.approx(
+    assert finding_of(findings, "SUP-01", "(device)").value == pytest.approx(
         12.0 - 0.3 * 2 * 20 * 19.5 / 1000 * HOT
     )

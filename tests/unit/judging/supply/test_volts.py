@@ -8,7 +8,8 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.supply.volts import CODES, judge
-from helpers.wired_case import found, wired_case
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
 
 SUPPLY: dict[str, Any] = {
     "supply": "dc",
@@ -73,7 +74,7 @@ def judged(premises: dict[str, Any], **more: Any) -> list[Finding]:
 
 def test_a_siren_at_the_end_of_thin_cable_gets_too_little_and_the_cure_is_computed() -> None:
     """0.45 A over 38 m of 0.22 mm2, battery at its end: 2 x 38 x 0.096 x 1.1179 = 8.157 ohm lose 3.67 V."""
-    finding = found(judged(house()), "SUP-01", "siren")
+    finding = finding_of(judged(house()), "SUP-01", "siren")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(10.5 - 0.45 * 2 * 38 * 96 / 1000 * (1 + 0.00393 * 30))
@@ -93,8 +94,8 @@ def test_a_siren_at_the_end_of_thin_cable_gets_too_little_and_the_cure_is_comput
 
 def test_the_cable_that_is_named_as_cure_cures_it() -> None:
     """The remedy, written into the job, makes the finding hold."""
-    before = found(judged(house()), "SUP-01", "siren")
-    after = found(judged(house(cable=str(before.remedies[0].changes[0].value))), "SUP-01", "siren")
+    before = finding_of(judged(house()), "SUP-01", "siren")
+    after = finding_of(judged(house(cable=str(before.remedies[0].changes[0].value))), "SUP-01", "siren")
 
     assert after.verdict in (Verdict.HOLDS, Verdict.THIN)
     assert after.value is not None
@@ -103,12 +104,12 @@ def test_the_cable_that_is_named_as_cure_cures_it() -> None:
 
 def test_one_square_millimetre_carries_the_siren() -> None:
     """19.5 ohm/km: 0.75 V lost, hot."""
-    assert found(judged(house(cable="twin-1.0")), "SUP-01", "siren").verdict is Verdict.HOLDS
+    assert finding_of(judged(house(cable="twin-1.0")), "SUP-01", "siren").verdict is Verdict.HOLDS
 
 
 def test_an_unknown_least_voltage_is_asked_for() -> None:
     """The volts are computed all the same."""
-    finding = found(judged(house(siren={"voltage_min_v": None})), "SUP-01", "siren")
+    finding = finding_of(judged(house(siren={"voltage_min_v": None})), "SUP-01", "siren")
 
     assert finding.verdict is Verdict.OPEN
     assert finding.value == pytest.approx(6.83, abs=0.01)
@@ -126,10 +127,10 @@ def test_a_shared_return_costs_volts_and_an_own_one_is_offered() -> None:
     }
     premises = house(cable="twin-1.5", outputs={"2": second})
     premises["devices"]["bell"] = SIREN
-    shared = found(judged(premises), "SUP-01", "siren")
+    shared = finding_of(judged(premises), "SUP-01", "siren")
     own = house(cable="twin-1.5", outputs={"2": second | {"cable": {"part": "twin-1.5", "length_m": 38.0}}})
     own["devices"]["bell"] = SIREN
-    apart = found(judged(own), "SUP-01", "siren")
+    apart = finding_of(judged(own), "SUP-01", "siren")
 
     one_core = 38 * 13.3 / 1000 * (1 + 0.00393 * 30)
     assert shared.value is not None
@@ -149,7 +150,7 @@ def test_more_copper_for_the_guest_does_not_mend_the_hosts_return_core() -> None
     }
     premises = house(outputs={"2": second})
     premises["devices"]["bell"] = SIREN
-    bell = found(judged(premises), "SUP-01", "bell")
+    bell = finding_of(judged(premises), "SUP-01", "bell")
 
     out, back = 38 * 13.3 / 1000 * 1.1179, 38 * 96 / 1000 * 1.1179
     assert bell.value == pytest.approx(10.5 - 0.45 * out - 0.9 * back, abs=1e-6)
@@ -161,7 +162,7 @@ def test_a_return_core_that_names_nothing_is_asked_for() -> None:
     """It is not silently left out."""
     premises = house(cable="twin-1.5")
     premises["receivers"]["R1"]["outputs"]["1"]["cable"]["shares_return_with"] = "R9/7"
-    finding = found(judged(premises), "SUP-01", "siren")
+    finding = finding_of(judged(premises), "SUP-01", "siren")
 
     assert finding.verdict is Verdict.OPEN
     assert "'R9/7' names nothing" in finding.remedies[0].does
@@ -174,17 +175,17 @@ def test_two_devices_on_one_contact_share_its_cable() -> None:
     premises["devices"]["bell"] = SIREN
     findings = judged(premises)
 
-    assert found(findings, "SUP-01", "siren").value == pytest.approx(
+    assert finding_of(findings, "SUP-01", "siren").value == pytest.approx(
         10.5 - 0.9 * 2 * 38 * 13.3 / 1000 * (1 + 0.00393 * 30)
     )
-    assert found(findings, "SUP-01", "bell").value == found(findings, "SUP-01", "siren").value
-    assert found(findings, "SUP-07", "bell").value == pytest.approx(0.9)
+    assert finding_of(findings, "SUP-01", "bell").value == finding_of(findings, "SUP-01", "siren").value
+    assert finding_of(findings, "SUP-07", "bell").value == pytest.approx(0.9)
 
 
 def test_a_load_of_constant_power_finds_no_point_at_the_end_of_a_thin_cable() -> None:
     """12 W at 12 V over 8 ohm: more than U2/4R can be had."""
     siren = {"load": "constant power", "power_w": 12.0, "current_a": None}
-    finding = found(judged(house(siren=siren)), "SUP-01", "siren")
+    finding = finding_of(judged(house(siren=siren)), "SUP-01", "siren")
 
     assert finding.verdict is Verdict.FAILS
     assert "cannot carry" in finding.says
@@ -192,7 +193,7 @@ def test_a_load_of_constant_power_finds_no_point_at_the_end_of_a_thin_cable() ->
 
 def test_constant_power_draws_more_as_the_volts_fall() -> None:
     """3 W over 1.66 ohm from 10.5 V: the root of U (10.5 - U) = 3 R."""
-    finding = found(
+    finding = finding_of(
         judged(house(cable="twin-1.0", siren={"load": "constant power", "power_w": 3.0, "current_a": None})),
         "SUP-01",
         "siren",
@@ -204,7 +205,7 @@ def test_constant_power_draws_more_as_the_volts_fall() -> None:
 
 def test_everything_on_is_summed_with_charging() -> None:
     """22 + 18 mA receiver, 450 mA siren, 46 mA outside, 300 mA charging."""
-    finding = found(judged(house()), "SUP-03")
+    finding = finding_of(judged(house()), "SUP-03")
 
     assert finding.value == pytest.approx(0.022 + 0.018 + 0.45 + 0.046 + 0.3)
     assert finding.verdict is Verdict.HOLDS
@@ -212,7 +213,7 @@ def test_everything_on_is_summed_with_charging() -> None:
 
 def test_too_small_a_supply_fails_with_the_size_that_is_needed() -> None:
     """836 mA of a 500 mA supply; 80 % used in design makes 1.045 A."""
-    finding = found(judged(house(supply={"rated_a": 0.5})), "SUP-03")
+    finding = finding_of(judged(house(supply={"rated_a": 0.5})), "SUP-03")
 
     assert finding.verdict is Verdict.FAILS
     assert "1.045 A" in finding.remedies[0].does
@@ -222,7 +223,7 @@ def test_the_battery_of_the_house_lasts_thirty_seven_and_a_half_hours() -> None:
     """7 Ah, 60 %, three receivers of 22 mA and 46 mA outside: 112 mA."""
     premises = house()
     premises["receivers"] |= {"R2": RECEIVER, "R3": RECEIVER}
-    finding = found(judged(premises), "SUP-04")
+    finding = finding_of(judged(premises), "SUP-04")
 
     assert finding.value == pytest.approx(37.5)
     assert finding.limit == pytest.approx(24.0)
@@ -232,19 +233,19 @@ def test_the_battery_of_the_house_lasts_thirty_seven_and_a_half_hours() -> None:
 def test_more_standby_than_the_battery_has_names_a_larger_one() -> None:
     """60 h at 68 mA are 4.08 Ah; 60 % usable makes 6.8 Ah, more than 4.08 x 1.25 for wear."""
     premises = house(supply={"standby_s": 60 * 3600.0, "battery": SUPPLY["battery"] | {"capacity_ah": 4.0}})
-    finding = found(judged(premises), "SUP-04")
+    finding = finding_of(judged(premises), "SUP-04")
 
     assert finding.verdict is Verdict.FAILS
     assert "6.8 Ah" in finding.remedies[0].does
     premises["supplies"]["main"]["battery"]["capacity_ah"] = 6.8 * 1.1
-    assert found(judged(premises), "SUP-04").verdict is Verdict.HOLDS
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.HOLDS
 
 
 def test_a_graded_panel_demands_its_hours() -> None:
     """Grade 3: 60 h, where the job itself says nothing."""
     premises = house(supply={"standby_s": None})
     premises["panels"] = {"panel": {"grade": 3, "current_a": 0.1, "fed": {"from": "main"}}}
-    finding = found(judged(premises), "SUP-04")
+    finding = finding_of(judged(premises), "SUP-04")
 
     assert finding.limit == pytest.approx(60.0)
     assert finding.verdict is Verdict.FAILS
@@ -252,7 +253,7 @@ def test_a_graded_panel_demands_its_hours() -> None:
 
 def test_a_fuse_that_never_notices_a_short_at_the_end_is_caught() -> None:
     """10.5 V over 0.2 + 8.157 ohm: 1.256 A against 2.1 x 1.6 A."""
-    finding = found(judged(house()), "SUP-05", "siren")
+    finding = finding_of(judged(house()), "SUP-05", "siren")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.value == pytest.approx(10.5 / (0.2 + 8.157), rel=1e-3)
@@ -267,8 +268,8 @@ def test_a_load_that_waits_behind_an_open_contact_draws_nothing_at_rest() -> Non
         "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}
     }
 
-    assert found(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.068)
-    assert found(judged(premises), "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.45 + 0.046 + 0.3)
+    assert finding_of(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.068)
+    assert finding_of(judged(premises), "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.45 + 0.046 + 0.3)
 
 
 def test_a_mains_load_behind_a_contactor_is_not_put_on_the_small_supply() -> None:
@@ -287,15 +288,15 @@ def test_a_mains_load_behind_a_contactor_is_not_put_on_the_small_supply() -> Non
     premises["receivers"]["R1"]["outputs"]["1"]["via"] = "contactor"
     findings = judged(premises, relays=relays)
 
-    assert found(findings, "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.085 + 0.046 + 0.3)
-    assert found(findings, "SUP-01", "coil").value == pytest.approx(
+    assert finding_of(findings, "SUP-03").value == pytest.approx(0.022 + 0.018 + 0.085 + 0.046 + 0.3)
+    assert finding_of(findings, "SUP-01", "coil").value == pytest.approx(
         10.5 - 0.085 * 2 * 38 * 96 / 1000 * 1.1179
     )
 
 
 def test_an_unknown_fuse_is_asked_for() -> None:
     """And a missing one is to be fitted."""
-    finding = found(judged(house(supply={"fuse_a": None})), "SUP-05", "siren")
+    finding = finding_of(judged(house(supply={"fuse_a": None})), "SUP-05", "siren")
 
     assert finding.verdict is Verdict.OPEN
     assert "fit one" in finding.remedies[0].does
@@ -303,7 +304,7 @@ def test_an_unknown_fuse_is_asked_for() -> None:
 
 def test_direct_current_on_an_ac_valve_is_refused() -> None:
     """Its coil would burn."""
-    finding = found(judged(house(siren={"supply": "ac"})), "SUP-06", "siren")
+    finding = finding_of(judged(house(siren={"supply": "ac"})), "SUP-06", "siren")
 
     assert finding.verdict is Verdict.FAILS
     assert "burns" in finding.because
@@ -311,7 +312,7 @@ def test_direct_current_on_an_ac_valve_is_refused() -> None:
 
 def test_charging_voltage_above_what_the_device_stands_fails() -> None:
     """13.8 V on a 12.5 V siren."""
-    finding = found(judged(house(siren={"voltage_max_v": 12.5})), "SUP-02", "siren")
+    finding = finding_of(judged(house(siren={"voltage_max_v": 12.5})), "SUP-02", "siren")
 
     assert finding.verdict is Verdict.FAILS
     assert finding.margin == pytest.approx(-1.3)
@@ -319,8 +320,8 @@ def test_charging_voltage_above_what_the_device_stands_fails() -> None:
 
 def test_alarm_cores_carry_an_ampere_behind_a_fuse_that_is_no_larger() -> None:
     """0.45 of 1 A; behind 1.6 A the cores would burn before the fuse opens."""
-    assert found(judged(house(supply={"fuse_a": 1.0})), "SUP-07", "siren").verdict is Verdict.HOLDS
-    assert found(judged(house()), "SUP-07", "siren").verdict is Verdict.THIN
+    assert finding_of(judged(house(supply={"fuse_a": 1.0})), "SUP-07", "siren").verdict is Verdict.HOLDS
+    assert finding_of(judged(house()), "SUP-07", "siren").verdict is Verdict.THIN
 
 
 def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> None:
@@ -330,22 +331,22 @@ def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> No
     premises["devices"]["siren"] = SIREN | {
         "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}
     }
-    assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.OPEN
 
     premises["devices"]["siren"] |= {"current_rest_a": 0.004}
-    assert found(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.072)
+    assert finding_of(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.072)
 
 
 def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
     """Said in the reasoning; without another load it is asked for."""
     premises = house()
     premises["panels"] = {"panel": {"fed": {"from": "main"}}}
-    finding = found(judged(premises), "SUP-04")
+    finding = finding_of(judged(premises), "SUP-04")
     assert finding.verdict is Verdict.HOLDS
     assert "taken to hold panel as well" in finding.because
 
     premises["supplies"]["main"]["other_load_a"] = None
-    assert found(judged(premises), "SUP-04").verdict is Verdict.OPEN
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.OPEN
 
 
 @pytest.mark.parametrize(
@@ -353,7 +354,7 @@ def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
 )
 def test_charging_brings_eighty_per_cent_back_in_three_days(charge_a: float | None, verdict: Verdict) -> None:
     """0.8 x 7 Ah x 1.2 / 72 h = 93 mA."""
-    finding = found(judged(house(supply={"charge_a": charge_a})), "SUP-08")
+    finding = finding_of(judged(house(supply={"charge_a": charge_a})), "SUP-08")
 
     assert finding.verdict is verdict
     assert finding.limit == pytest.approx(0.09333, rel=1e-3) or verdict is Verdict.OPEN
