@@ -21,7 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tools")]
 
 from farpress.firm.facts import read_text  # noqa: E402
-from farpress.firm.run import Tick, run_jobs  # noqa: E402
+from farpress.firm.run import RunProgress, run_jobs  # noqa: E402
 from farpress.firm.shelf import Firm, start_firm  # noqa: E402
 from make_jobs import made_job  # noqa: E402
 
@@ -110,7 +110,7 @@ def _memory(firm: Firm) -> None:
     names = [entry.job for entry in firm.find()]
     seen: list[float] = []
 
-    def look(tick: Tick) -> None:
+    def look(tick: RunProgress) -> None:
         if tick.done % max(1, len(names) // 10) == 0:
             seen.append(_resident_mb())
 

@@ -18,7 +18,7 @@ from farpress.errors import InputError
 __all__ = [
     "KINDS",
     "SPEED_OF_LIGHT_M_PER_S",
-    "Kind",
+    "QuantityKind",
     "canonical_unit",
     "db_from_ratio",
     "eirp_from_erp_dbm",
@@ -36,7 +36,7 @@ DIPOLE_GAIN_DBI: Final = 2.15
 
 
 @dataclass(frozen=True)
-class Kind:
+class QuantityKind:
     """One kind of quantity: its canonical unit, the others as factors, and the slips.
 
     Attributes:
@@ -58,13 +58,13 @@ def _spelt(unit: str, *others: str) -> dict[str, str]:
     return dict.fromkeys(others, f"the unit is written '{unit}'")
 
 
-def _kinds(*kinds: Kind) -> dict[str, Kind]:
+def _kinds(*kinds: QuantityKind) -> dict[str, QuantityKind]:
     return {kind.name: kind for kind in kinds}
 
 
 _DAY_S = "86400"
-KINDS: Final[dict[str, Kind]] = _kinds(
-    Kind(
+KINDS: Final[dict[str, QuantityKind]] = _kinds(
+    QuantityKind(
         "length",
         "m",
         {"m": "1", "cm": "0.01", "mm": "0.001", "km": "1000"},
@@ -74,14 +74,14 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             **_spelt("m", "metre", "metres", "meter", "meters"),
         },
     ),
-    Kind(
+    QuantityKind(
         "area",
         "mm2",
         {"mm2": "1", "mm²": "1"},
         "0.22 mm2",
         {"mm": "'mm' is a diameter, 'mm2' an area", **_spelt("mm2", "mm^2", "sqmm", "sq mm", "qmm")},
     ),
-    Kind(
+    QuantityKind(
         "time",
         "s",
         {
@@ -109,7 +109,7 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             **_spelt("ms", "msec", "millisecond", "milliseconds"),
         },
     ),
-    Kind(
+    QuantityKind(
         "voltage",
         "V",
         {"V": "1", "V DC": "1", "V AC": "1", "mV": "0.001", "kV": "1000"},
@@ -123,7 +123,7 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             **_spelt("V AC", "Vac", "VAC", "V ac"),
         },
     ),
-    Kind(
+    QuantityKind(
         "current",
         "A",
         {"A": "1", "mA": "0.001", "uA": "0.000001", "µA": "0.000001"},
@@ -135,7 +135,7 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             **_spelt("mA", "MA", "ma"),
         },
     ),
-    Kind(
+    QuantityKind(
         "charge",
         "Ah",
         {"Ah": "1", "mAh": "0.001"},
@@ -145,21 +145,21 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             "mA": "'mA' is a current; a cell's capacity is written in 'mAh'",
         },
     ),
-    Kind(
+    QuantityKind(
         "power",
         "W",
         {"W": "1", "mW": "0.001", "kW": "1000"},
         "9 W",
         {"VA": "apparent power was given; write watts"},
     ),
-    Kind(
+    QuantityKind(
         "apparent power",
         "VA",
         {"VA": "1", "kVA": "1000"},
         "40 VA",
         {"W": "'W' is real power; a transformer is rated in 'VA'"},
     ),
-    Kind(
+    QuantityKind(
         "resistance",
         "ohm",
         {
@@ -176,28 +176,28 @@ KINDS: Final[dict[str, Kind]] = _kinds(
         "4.7 kohm",
         {"k": "write 'kohm'", "R": "write 'ohm'"},
     ),
-    Kind(
+    QuantityKind(
         "resistance per length",
         "ohm/km",
         {"ohm/km": "1", "Ω/km": "1"},
         "96 ohm/km",
         {"ohm": "a resistance per length is wanted: 'ohm/km'"},
     ),
-    Kind(
+    QuantityKind(
         "capacitance",
         "F",
         {"F": "1", "uF": "0.000001", "µF": "0.000001", "nF": "1e-9", "pF": "1e-12"},
         "100 nF",
     ),
-    Kind("inductance", "H", {"H": "1", "mH": "0.001", "uH": "0.000001", "µH": "0.000001"}, "0.5 H"),
-    Kind(
+    QuantityKind("inductance", "H", {"H": "1", "mH": "0.001", "uH": "0.000001", "µH": "0.000001"}, "0.5 H"),
+    QuantityKind(
         "frequency",
         "Hz",
         {"Hz": "1", "kHz": "1000", "MHz": "1000000", "GHz": "1000000000"},
         "433.92 MHz",
         {"mHz": "'mHz' is a thousandth of a hertz; megahertz is written 'MHz'"},
     ),
-    Kind(
+    QuantityKind(
         "level",
         "dBm",
         {"dBm": "1"},
@@ -207,10 +207,10 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             "mW": "a level is written in 'dBm': 1 mW is 0 dBm, 10 mW are 10 dBm",
         },
     ),
-    Kind(
+    QuantityKind(
         "loss", "dB", {"dB": "1"}, "9 dB", {"dBm": "'dBm' is a level; a loss or a spread is written in 'dB'"}
     ),
-    Kind(
+    QuantityKind(
         "gain",
         "dBi",
         {"dBi": "1"},
@@ -220,23 +220,23 @@ KINDS: Final[dict[str, Kind]] = _kinds(
             "dBd": "this is against a dipole; add 2.15 and write 'dBi'",
         },
     ),
-    Kind(
+    QuantityKind(
         "loss per length",
         "dB/100m",
         {"dB/100m": "1", "dB/100 m": "1", "dB/m": "100"},
         "35 dB/100m",
         {"dB": "a loss per length is wanted: 'dB/100m'"},
     ),
-    Kind(
+    QuantityKind(
         "temperature",
         "degC",
         {"degC": "1", "°C": "1"},
         "-8 °C",
         {"C": "'C' is coulomb; degrees are written '°C' or 'degC'"},
     ),
-    Kind("speed", "m/s", {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01"}, "0.18 m/s"),
-    Kind("share", "", {"%": "0.01"}, "95 %", {"": "a share is written in per cent: '95 %'"}),
-    Kind(
+    QuantityKind("speed", "m/s", {"m/s": "1", "mm/s": "0.001", "cm/s": "0.01"}, "0.18 m/s"),
+    QuantityKind("share", "", {"%": "0.01"}, "95 %", {"": "a share is written in per cent: '95 %'"}),
+    QuantityKind(
         "rate",
         "1/d",
         {
@@ -252,10 +252,12 @@ KINDS: Final[dict[str, Kind]] = _kinds(
         },
         "6 per day",
     ),
-    Kind("presses", "presses", {"presses": "1", "press": "1"}, "2 presses", {"": "write '2 presses'"}),
-    Kind("angle", "deg", {"deg": "1", "°": "1"}, "30 deg"),
-    Kind("force", "N", {"N": "1"}, "400 N"),
-    Kind("bandwidth", "Hz", {"Hz": "1", "kHz": "1000", "MHz": "1000000"}, "50 kHz"),
+    QuantityKind(
+        "presses", "presses", {"presses": "1", "press": "1"}, "2 presses", {"": "write '2 presses'"}
+    ),
+    QuantityKind("angle", "deg", {"deg": "1", "°": "1"}, "30 deg"),
+    QuantityKind("force", "N", {"N": "1"}, "400 N"),
+    QuantityKind("bandwidth", "Hz", {"Hz": "1", "kHz": "1000", "MHz": "1000000"}, "50 kHz"),
 )
 """Every kind of quantity that a job file or a catalogue may hold."""
 
@@ -307,7 +309,7 @@ def read_quantity(text: object, kind_name: str) -> float:
     return number
 
 
-def _unit_fault(kind: Kind, number: str, unit: str) -> str:
+def _unit_fault(kind: QuantityKind, number: str, unit: str) -> str:
     allowed = ", ".join(name for name in kind.factors if name.isascii())
     if kind.name == "area" and unit == "mm" and len(number) < 8:
         return (

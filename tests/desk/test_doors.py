@@ -12,7 +12,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from farpress.desk.access import COOKIE, SESSION_S, Access, Role, TooOften
+from farpress.desk.access import COOKIE, SESSION_S, Access, DeskRole, TooOften
 from farpress.errors import InputError
 from farpress.keys.table import read_table
 from helpers.desk import Served, copy_of, served
@@ -43,7 +43,7 @@ def _pair(desk: Served, code: str, name: str = "Hesper") -> int:
     return answer.status
 
 
-def _code(desk: Served, role: Role) -> str:
+def _code(desk: Served, role: DeskRole) -> str:
     code: str = desk.app.state.desk.access.codes[role]
     return code
 
@@ -105,13 +105,13 @@ def test_nobody_comes_in_from_the_network_without_a_code(shared: Served) -> None
 
 def test_a_reader_reads_a_keeper_keeps_and_an_installer_changes(shared: Served) -> None:
     """Each code has its own rights."""
-    assert _pair(shared, _code(shared, Role.READER)) == 303
+    assert _pair(shared, _code(shared, DeskRole.READER)) == 303
     assert shared.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"}).status == 200
     refused = shared.ask("/j/larkfen-house/edit", EDIT)
     assert refused.status == 403
     assert "installer" in refused.json["says"]
     shared.cookie = ""
-    assert _pair(shared, _code(shared, Role.INSTALLER).lower()) == 303
+    assert _pair(shared, _code(shared, DeskRole.INSTALLER).lower()) == 303
     assert shared.ask("/j/larkfen-house/edit", EDIT).json["ok"]
     versions = shared.ask("/j/larkfen-house/versions", headers={"Accept": "text/html"}).text
 
@@ -122,7 +122,7 @@ def test_a_pairing_never_leads_to_another_site(shared: Served) -> None:
     """The page wanted before stays on this desk."""
     answer = shared.ask(
         "/pair?to=//elsewhere.example/",
-        data=f"name=x&code={_code(shared, Role.READER)}".encode(),
+        data=f"name=x&code={_code(shared, DeskRole.READER)}".encode(),
         headers={"Content-Type": "application/x-www-form-urlencoded"},
     )
 
@@ -137,11 +137,11 @@ def test_wrong_codes_are_counted_and_then_refused() -> None:
     for _ in range(5):
         assert door.pair("00000000", name="x", address="10.0.0.9") is None
     with pytest.raises(TooOften):
-        door.pair(door.codes[Role.READER], name="x", address="10.0.0.9")
-    assert door.pair(door.codes[Role.READER], name="y", address="10.0.0.8") is not None
+        door.pair(door.codes[DeskRole.READER], name="x", address="10.0.0.9")
+    assert door.pair(door.codes[DeskRole.READER], name="y", address="10.0.0.8") is not None
     now[0] = 61.0
 
-    assert door.pair(door.codes[Role.READER], name="x", address="10.0.0.9") is not None
+    assert door.pair(door.codes[DeskRole.READER], name="x", address="10.0.0.9") is not None
 
 
 def test_a_session_ends_after_a_day_without_use() -> None:
@@ -149,7 +149,7 @@ def test_a_session_ends_after_a_day_without_use() -> None:
     now = [0.0]
     door = Access.for_network()
     door.clock = lambda: now[0]
-    session = door.pair(door.codes[Role.KEEPER], name="Brask", address="a")
+    session = door.pair(door.codes[DeskRole.KEEPER], name="Brask", address="a")
     assert session is not None
     now[0] = SESSION_S - 1
     assert door.session(session.mark) is session

@@ -7,7 +7,7 @@ from pathlib import Path
 import axe_core_python
 from playwright.sync_api import expect
 
-from farpress.desk.access import Access, Role
+from farpress.desk.access import Access, DeskRole
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
@@ -87,7 +87,7 @@ def test_a_reader_enters_nothing(tmp_path: Path) -> None:
     """Roles as on the rest of the page."""
     access = Access.for_network()
     with served(copy_of("larkfen-house", tmp_path), access=access) as desk:
-        code = access.codes[Role.READER]
+        code = access.codes[DeskRole.READER]
         desk.ask(
             "/pair",
             data=f"name=Ada&code={code}".encode(),

@@ -14,7 +14,7 @@ from farpress.cli.firm import FORMAT, opened, shown
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from farpress.firm.run import Tick
+    from farpress.firm.run import RunProgress
 
 __all__ = ["COMMANDS", "assess", "due", "knows", "outlook", "part", "rights", "road"]
 
@@ -374,7 +374,7 @@ def _result(result: dict[str, Any]) -> str:
     )
 
 
-def _teller() -> tuple[Callable[[Tick], None] | None, Callable[[], bool]]:
+def _teller() -> tuple[Callable[[RunProgress], None] | None, Callable[[], bool]]:
     """Shows progress on a terminal, and turns Ctrl-C into a wish to stop."""
     import signal
     import threading
@@ -392,7 +392,7 @@ def _teller() -> tuple[Callable[[Tick], None] | None, Callable[[], bool]]:
     if not sys.stderr.isatty():
         return None, asked.is_set
 
-    def tell(tick: Tick) -> None:
+    def tell(tick: RunProgress) -> None:
         click.echo(f"\r{tick.done} of {tick.all}  {tick.job[:50]:<50}", nl=tick.done == tick.all, err=True)
 
     return tell, asked.is_set

@@ -17,7 +17,7 @@ from typing import Final
 
 from farpress.web.pace import Pace
 
-__all__ = ["COOKIE", "Access", "Role", "Session", "TooOften"]
+__all__ = ["COOKIE", "Access", "DeskRole", "Session", "TooOften"]
 
 COOKIE: Final = "farpress_session"
 """Name of the session's cookie."""
@@ -38,7 +38,7 @@ TRIES_ALL: Final = (30, 300.0)
 """Wrong codes allowed from everybody together within so many seconds: our choice."""
 
 
-class Role(IntEnum):
+class DeskRole(IntEnum):
     """What somebody may do; each may do what the one before may."""
 
     READER = 1
@@ -76,7 +76,7 @@ class Session:
     """
 
     name: str
-    role: Role
+    role: DeskRole
     mark: str
     used: float
 
@@ -92,7 +92,7 @@ class Access:
     """
 
     shared: bool = False
-    codes: dict[Role, str] = field(default_factory=dict)
+    codes: dict[DeskRole, str] = field(default_factory=dict)
     clock: Callable[[], float] = time.monotonic
     _sessions: dict[str, Session] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
@@ -107,7 +107,7 @@ class Access:
         """A door with a fresh code for each role."""
         return cls(
             shared=True,
-            codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in Role},
+            codes={role: "".join(secrets.choice(_SIGNS) for _ in range(_LENGTH)) for role in DeskRole},
         )
 
     def session(self, mark: str | None) -> Session | None:
@@ -125,7 +125,7 @@ class Access:
     def enter_alone(self) -> Session:
         """Come in on the machine itself; only where the desk is not shared."""
         assert not self.shared
-        return self._begin("installer", Role.INSTALLER)
+        return self._begin("installer", DeskRole.INSTALLER)
 
     def pair(self, code: str, *, name: str, address: str) -> Session | None:
         """Come in with a pairing code; None for a wrong one.
@@ -158,7 +158,7 @@ class Access:
         with self._lock:
             self._sessions.pop(mark, None)
 
-    def _begin(self, name: str, role: Role) -> Session:
+    def _begin(self, name: str, role: DeskRole) -> Session:
         made = Session(name, role, secrets.token_urlsafe(32), self.clock())
         with self._lock:
             while len(self._sessions) >= MOST_SESSIONS:

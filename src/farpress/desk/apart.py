@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from farpress.rehearsal.rules import RuleResult
 
 __all__ = [
-    "Drawn",
     "PaperWish",
+    "ReachPicture",
     "Snapshot",
     "budget",
     "drawn",
@@ -63,7 +63,7 @@ class Snapshot:
 
 
 @dataclass(frozen=True)
-class Drawn:
+class ReachPicture:
     """A map for the plan.
 
     Attributes:
@@ -124,7 +124,7 @@ def drawn(
     area: tuple[float, float, float, float],
     group: str | None,
     presses: int,
-) -> Drawn:
+) -> ReachPicture:
     """The chance of being heard within some presses over one level; see `reach_map`."""
     import numpy as np
 
@@ -142,8 +142,8 @@ def drawn(
             radio=_radio(snapshot),
         )
     except InputError as error:  # something is still to be entered: no fault of the request
-        return Drawn(None, says=str(error))
-    return Drawn(
+        return ReachPicture(None, says=str(error))
+    return ReachPicture(
         np.where(made.stands & np.isfinite(made.chance), made.chance, np.nan),
         made.group,
         tuple(made.notes[:3]),

@@ -16,8 +16,8 @@ from farpress.jobfile.schema import job_schema
 from farpress.units import KINDS
 
 __all__ = [
-    "Field",
-    "Table",
+    "FormField",
+    "FormTable",
     "fields_of",
     "names_for",
     "schema_at",
@@ -34,7 +34,7 @@ LONG: Final = ("says", "because", "address")
 
 
 @dataclass(frozen=True)
-class Field:
+class FormField:
     """One field of a form.
 
     Attributes:
@@ -62,7 +62,7 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Table:
+class FormTable:
     """Entries below an entry, which have forms of their own: outputs of a receiver, walls of a premises."""
 
     key: str
@@ -146,7 +146,7 @@ def value_at(values: Any, path: Iterable[str | int]) -> Any:
     return values
 
 
-def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, Collection[str]]) -> list[Field]:
+def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, Collection[str]]) -> list[FormField]:
     """The fields of the entry at a path, with its values as they stand in the file.
 
     Tables of one level inside (a cable with its part and length) are fields of the same form.
@@ -166,8 +166,8 @@ def _fields(
     known: Mapping[str, Collection[str]],
     before: str,
     group: str,
-) -> list[Field]:
-    made: list[Field] = []
+) -> list[FormField]:
+    made: list[FormField] = []
     required = schema.get("required", [])
     for key, raw in schema.get("properties", {}).items():
         there = value.get(key) if isinstance(value, Mapping) else None
@@ -188,7 +188,7 @@ def _fields(
         if place.get("type") == "object" or (place.get("type") == "array" and _entries_are_tables(place)):
             if place.get("type") == "object" and _holds_scalars(place):
                 made.append(
-                    Field(
+                    FormField(
                         name,
                         _words(key),
                         _pairs(there),
@@ -260,20 +260,22 @@ def _field(
     required: bool,
     group: str,
     help_: str,
-) -> Field:
+) -> FormField:
     text = _text(value)
     kind = place.get("x-kind")
     help_ = place.get("description", "") or help_
     if "enum" in place or "const" in place:
         choices = tuple(str(one) for one in place.get("enum", [place.get("const")]))
-        return Field(
+        return FormField(
             name, _words(key), text, help_, choices=choices, kind="choice", required=required, group=group
         )
     if place.get("type") == "boolean":
-        return Field(name, _words(key), text, help_, choices=("true", "false"), kind="choice", group=group)
+        return FormField(
+            name, _words(key), text, help_, choices=("true", "false"), kind="choice", group=group
+        )
     if kind:
         about = KINDS[kind]
-        return Field(
+        return FormField(
             name,
             _words(key),
             text,
@@ -283,7 +285,7 @@ def _field(
             group=group,
         )
     if place.get("type") == "array" and place.get("items", {}).get("type") == "number":
-        return Field(
+        return FormField(
             name,
             _words(key),
             text,
@@ -295,7 +297,7 @@ def _field(
         )
     suggestions = names_for(path, key, job, known)
     if place.get("type") == "array":
-        return Field(
+        return FormField(
             name,
             _words(key),
             text,
@@ -308,8 +310,8 @@ def _field(
             group,
         )
     if place.get("type") in ("integer",):
-        return Field(name, _words(key), text, help_, "a whole number", required=required, group=group)
-    return Field(
+        return FormField(name, _words(key), text, help_, "a whole number", required=required, group=group)
+    return FormField(
         name,
         _words(key),
         text,
@@ -323,7 +325,7 @@ def _field(
     )
 
 
-def tables_of(path: Path, values: Any) -> list[Table]:
+def tables_of(path: Path, values: Any) -> list[FormTable]:
     """The tables below the entry at a path whose entries have forms of their own."""
     schema = schema_at(path, values)
     value = value_at(values, path)
@@ -337,7 +339,7 @@ def tables_of(path: Path, values: Any) -> list[Table]:
                 if isinstance(there, Mapping)
                 else ()
             )
-            made.append(Table(key, _words(key), entries, help=raw.get("description", "")))
+            made.append(FormTable(key, _words(key), entries, help=raw.get("description", "")))
         elif place.get("type") == "array" and _entries_are_tables(place):
             inner = _solid(place["items"], None)
             if inner.get("type") == "object":
@@ -346,7 +348,7 @@ def tables_of(path: Path, values: Any) -> list[Table]:
                     if isinstance(there, list)
                     else ()
                 )
-                made.append(Table(key, _words(key), entries_, True, help=raw.get("description", "")))
+                made.append(FormTable(key, _words(key), entries_, True, help=raw.get("description", "")))
     return made
 
 
@@ -457,10 +459,10 @@ def _text(value: Any) -> str:
     return str(value)
 
 
-def written(one: Field, text: str) -> Any:
+def written(one: FormField, text: str) -> Any:
     """What a field's text becomes in the file; None for an empty one.
 
-    >>> written(Field("at", "at", "", kind="point"), "14, -25.5")
+    >>> written(FormField("at", "at", "", kind="point"), "14, -25.5")
     [14, -25.5]
     """
     text = " ".join(text.split()) if one.kind != "pairs" else text.strip()

@@ -20,9 +20,9 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from farpress import __version__
 from farpress.desk import apart as apart_tasks
 from farpress.desk import drawing
-from farpress.desk.access import Access, Role, Session
+from farpress.desk.access import Access, DeskRole, Session
 from farpress.desk.live import Hub
-from farpress.desk.shelf import Shelf
+from farpress.desk.shelf import DeskShelf
 from farpress.desk.workers import Worker
 from farpress.domain.finding import Assessment
 from farpress.editing.workbench import State, Workbench
@@ -33,8 +33,8 @@ __all__ = [
     "PAGES",
     "READ_S",
     "Desk",
+    "JobRequest",
     "Refused",
-    "Sheet",
     "Warming",
     "answer",
     "effect_of",
@@ -100,7 +100,7 @@ class Warming:
 class Desk:
     """What every page can use."""
 
-    shelf: Shelf
+    shelf: DeskShelf
     access: Access
     hub: Hub
     reach: Worker
@@ -119,7 +119,7 @@ class Desk:
     def over(cls, where: Path, access: Access, *, apart: bool) -> Desk:
         """A desk over a folder; `apart`: with processes of their own for what takes long."""
         judging = Worker("judging", apart=apart)
-        shelf = Shelf(
+        shelf = DeskShelf(
             where, judge=lambda case: judging.ask(apart_tasks.judged, apart_tasks.Snapshot.of(case))
         )
         printing, searching = (
@@ -205,7 +205,7 @@ class Desk:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        made.globals.update(pages=PAGES, version=__version__, drawing=drawing, roles=list(Role))
+        made.globals.update(pages=PAGES, version=__version__, drawing=drawing, roles=list(DeskRole))
         made.filters.update(
             number=_number, address=lambda text: quote(str(text), safe=""), sentence=_sentence
         )
@@ -217,7 +217,7 @@ class Refused(FarpressError):
 
 
 @dataclass(frozen=True)
-class Sheet:
+class JobRequest:
     """One request for one job: who, which job, in which state."""
 
     request: Request
@@ -247,7 +247,7 @@ class Sheet:
         """Beginning of every address of this job."""
         return f"/j/{self.name}"
 
-    def need(self, role: Role) -> None:
+    def need(self, role: DeskRole) -> None:
         """Go on only for this role or a higher one.
 
         Raises:
@@ -306,7 +306,7 @@ class Sheet:
 
     def may(self, role: str) -> bool:
         """Whether the session's role is this one or higher."""
-        return self.session.role >= Role[role.upper()]
+        return self.session.role >= DeskRole[role.upper()]
 
 
 def effect_of(before: Assessment, after: Assessment) -> str:
@@ -324,7 +324,7 @@ def effect_of(before: Assessment, after: Assessment) -> str:
     return (", ".join(parts).capitalize() + ".") if parts else ""
 
 
-def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
+def sheet_of(request: Request, *, role: DeskRole = DeskRole.READER) -> JobRequest:
     """The sheet that a request is about, where its role allows that.
 
     Raises:
@@ -336,7 +336,7 @@ def sheet_of(request: Request, *, role: Role = Role.READER) -> Sheet:
     desk.asking.client = request.headers.get(
         "x-client", ""
     )  # who asks in this thread, so that its own page is not told its own news
-    sheet = Sheet(request, desk, request.state.session, name, desk.bench(name))
+    sheet = JobRequest(request, desk, request.state.session, name, desk.bench(name))
     sheet.need(role)
     return sheet
 

@@ -98,13 +98,13 @@ def _addresses() -> list[str]:
 
 
 def _greet(where: Path, addresses: list[str], access: object, certificate: object) -> None:
-    from farpress.desk.access import Access, Role
+    from farpress.desk.access import Access, DeskRole
 
     assert isinstance(access, Access)
     lines = [f"The desk is open for {where}:", *(f"  {address}" for address in addresses)]
     if access.shared:
         lines += ["Codes for the session at hand; give each person the one for what they do:"]
-        lines += [f"  {access.codes[role][:4]} {access.codes[role][4:]}   {role.says}" for role in Role]
+        lines += [f"  {access.codes[role][:4]} {access.codes[role][4:]}   {role.says}" for role in DeskRole]
         if certificate is None:
             lines += ["What goes over this network can be read by others on it. --tls encrypts it."]
         else:

@@ -15,13 +15,13 @@ from farpress.errors import FarpressError
 from farpress.jobfile.source import FILE_NAME
 from farpress.record.store import Record, open_record
 
-__all__ = ["Shelf", "slug_of"]
+__all__ = ["DeskShelf", "slug_of"]
 
 MOST_JOBS = 2000
 """Our choice: more belong into the firm's shelf."""
 
 
-class Shelf:
+class DeskShelf:
     """Jobs by their short name in addresses.
 
     Attributes:

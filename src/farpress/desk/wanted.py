@@ -11,7 +11,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from farpress.desk.frame import Sheet
+from farpress.desk.frame import JobRequest
 from farpress.desk.workers import GivenUp
 
 __all__ = ["tells", "while_wanted"]
@@ -46,7 +46,7 @@ async def while_wanted(request: Request, work: Callable[[Callable[[], bool]], Re
         looking.cancel()
 
 
-def tells(sheet: Sheet, mark: object) -> Callable[..., None]:
+def tells(sheet: JobRequest, mark: object) -> Callable[..., None]:
     """Tells the one page that asked how far its work is: words, or steps done, of how many, and what comes
     now.
 

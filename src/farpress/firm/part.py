@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from farpress.errors import InputError
 from farpress.firm.judging import Question
-from farpress.firm.run import Run, Tick, run_jobs
+from farpress.firm.run import Run, RunProgress, run_jobs
 from farpress.firm.shelf import Firm
 
 __all__ = ["Changed", "Doubt", "doubt_part"]
@@ -61,7 +61,7 @@ def doubt_part(
     *,
     workers: int = 1,
     scheduler: str = "",
-    progress: Callable[[Tick], None] | None = None,
+    progress: Callable[[RunProgress], None] | None = None,
     stop: Callable[[], bool] = lambda: False,
 ) -> Doubt:
     """Judge every open job that uses a part, as it stands and with the part's worse values.

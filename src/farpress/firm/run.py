@@ -26,7 +26,7 @@ from farpress.firm.shelf import Firm
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
-__all__ = ["Run", "Tick", "results_of", "run_jobs"]
+__all__ = ["Run", "RunProgress", "results_of", "run_jobs"]
 
 AHEAD: Final = 3
 """Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep
@@ -47,7 +47,7 @@ TRIES: Final = 2
 
 
 @dataclass(frozen=True)
-class Tick:
+class RunProgress:
     """How far a run is: jobs done of all, and the one that came last."""
 
     done: int
@@ -103,7 +103,7 @@ def run_jobs(
     workers: int = 1,
     scheduler: str = "",
     afresh: bool = False,
-    progress: Callable[[Tick], None] | None = None,
+    progress: Callable[[RunProgress], None] | None = None,
     stop: Callable[[], bool] = lambda: False,
 ) -> Run:
     """Assess the newest version of each job.
@@ -140,7 +140,7 @@ def run_jobs(
                 _keep(firm, question, unkept)
                 since = time.monotonic()
             if progress is not None:
-                progress(Tick(done, len(names), name))
+                progress(RunProgress(done, len(names), name))
     return Run(firm, names, question, len(known), done < len(names))
 
 

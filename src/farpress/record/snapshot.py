@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from farpress.record.store import Record
 
 __all__ = [
-    "Drawn",
+    "DrawnRegister",
     "current_register",
     "drawn_in",
     "drop_snapshots",
@@ -58,20 +58,20 @@ def register_in(connection: Connection, job: str) -> Register:
     return _drawn(connection, job)[0]
 
 
-class Drawn(NamedTuple):
+class DrawnRegister(NamedTuple):
     """A register, and up to which event of each origin it was drawn: origin → (number, digest)."""
 
     register: Register
     covers: dict[str, tuple[int, str]]
 
 
-def drawn_in(connection: Connection, job: str) -> Drawn:
+def drawn_in(connection: Connection, job: str) -> DrawnRegister:
     """The register as one transaction sees it, to be continued with `keep_drawn`."""
     register, covers, _ = _drawn(connection, job)
-    return Drawn(register, covers)
+    return DrawnRegister(register, covers)
 
 
-def keep_drawn(record: Record, job: str, before: Drawn, events: Sequence[Event]) -> None:
+def keep_drawn(record: Record, job: str, before: DrawnRegister, events: Sequence[Event]) -> None:
     """Keep the register after many events that were just written, without reading them again.
 
     Args:

@@ -7,19 +7,19 @@ from collections.abc import Sequence
 from typing import Any
 
 from farpress.domain.finding import Finding
-from farpress.papers.typesetting.spreadsheet import Sheet
+from farpress.papers.typesetting.spreadsheet import TableSheet
 from farpress.wiring.schedule import CoreRow, LoopRow, Schedule
 
 __all__ = ["schedule_json", "schedule_sheets"]
 
 
-def schedule_sheets(schedule: Schedule) -> tuple[Sheet, ...]:
+def schedule_sheets(schedule: Schedule) -> tuple[TableSheet, ...]:
     """Three tables; figures rounded to what a meter and a tape measure are worth.
 
     Args:
         schedule: of a job.
     """
-    cores = Sheet(
+    cores = TableSheet(
         "cores",
         (
             "premises",
@@ -61,7 +61,7 @@ def schedule_sheets(schedule: Schedule) -> tuple[Sheet, ...]:
             for row in schedule.cores
         ),
     )
-    loops = Sheet(
+    loops = TableSheet(
         "readings",
         (
             "premises",
@@ -93,7 +93,7 @@ def schedule_sheets(schedule: Schedule) -> tuple[Sheet, ...]:
             for row in schedule.loops
         ),
     )
-    slips = Sheet(
+    slips = TableSheet(
         "wrong wiring",
         (
             "premises",

@@ -12,7 +12,7 @@ from click.testing import CliRunner
 from openpyxl import load_workbook
 
 from farpress.cli.wiring import command
-from farpress.papers.typesetting.spreadsheet import Sheet, sheet_csv, sheets_xlsx
+from farpress.papers.typesetting.spreadsheet import TableSheet, sheet_csv, sheets_xlsx
 from helpers.project import EXAMPLES
 
 
@@ -77,7 +77,7 @@ def test_workbook_tables_and_drawings_are_written(tmp_path: Path) -> None:
 
 def test_a_workbook_is_the_same_every_time_and_holds_no_formula() -> None:
     """A name that begins like a formula stays a text, in both forms."""
-    sheet = Sheet("odd[1]", ("name", "volts"), (("=1+1", 1.5), ("+ main", None), ("-x\x00", 2.0)))
+    sheet = TableSheet("odd[1]", ("name", "volts"), (("=1+1", 1.5), ("+ main", None), ("-x\x00", 2.0)))
     made = sheets_xlsx("title", (sheet,))
 
     assert made == sheets_xlsx("title", (sheet,))

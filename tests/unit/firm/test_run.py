@@ -19,7 +19,7 @@ from farpress import __version__
 from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.firm.judging import Question, judge_text
-from farpress.firm.run import Tick, run_jobs
+from farpress.firm.run import RunProgress, run_jobs
 from farpress.firm.shelf import Firm
 from helpers.waiting import NEVER_S, until
 from make_jobs import made_job
@@ -32,7 +32,7 @@ def _names(firm: Firm) -> list[str]:
 
 def test_a_broken_job_is_reported_and_the_rest_is_judged(stocked: Firm) -> None:
     """What is wrong in it is said with its line; the other five have results."""
-    ticks: list[Tick] = []
+    ticks: list[RunProgress] = []
 
     run = run_jobs(stocked, _names(stocked), progress=ticks.append)
 

@@ -11,8 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
-from farpress.desk.access import Role
-from farpress.desk.frame import Sheet, answer, sheet_of
+from farpress.desk.access import DeskRole
+from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.domain.finding import Change
 from farpress.errors import InputError
 from farpress.jobfile.history import Version
@@ -60,13 +60,13 @@ def changes_of(given: object) -> list[Change]:
     return changes
 
 
-def saved(sheet: Sheet, changes: list[Change], *, says: str, base: str | None = None) -> Response:
+def saved(sheet: JobRequest, changes: list[Change], *, says: str, base: str | None = None) -> Response:
     """Save changes; what they did to the promises is told as soon as it is judged."""
-    sheet.need(Role.INSTALLER)
+    sheet.need(DeskRole.INSTALLER)
     return told(sheet, sheet.bench.edit(changes, by=sheet.session.name, says=says, base=base))
 
 
-def told(sheet: Sheet, version: Version) -> Response:
+def told(sheet: JobRequest, version: Version) -> Response:
     """Answer this page at once; the others get the news from the workbench itself."""
     sheet.desk.note(version.fingerprint, sheet.request.headers.get("x-client", ""))
     sheet.bench.judge_beside()
@@ -82,7 +82,7 @@ async def _edit(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.INSTALLER)
+        sheet = sheet_of(request, role=DeskRole.INSTALLER)
         base = body.get("base")
         says = " ".join(str(body.get("says") or "a change").split())[:200]
         return saved(
@@ -93,12 +93,12 @@ async def _edit(request: Request) -> Response:
 
 
 def _undo(request: Request) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     return told(sheet, sheet.bench.undo(by=sheet.session.name))
 
 
 def _redo(request: Request) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     return told(sheet, sheet.bench.redo(by=sheet.session.name))
 
 

@@ -11,9 +11,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
-from farpress.desk.forms import Field, fields_of, schema_at, summary, tables_of, value_at, written
-from farpress.desk.frame import Sheet, answer, sheet_of
+from farpress.desk.access import DeskRole
+from farpress.desk.forms import FormField, fields_of, schema_at, summary, tables_of, value_at, written
+from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of, told
 from farpress.domain.finding import Change
 from farpress.errors import InputError, JobFileError
@@ -105,7 +105,7 @@ def _form(request: Request) -> Response:
         raise InputError("There is no such entry (any more). Load the page again.")
     fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
     by_name = path and isinstance(path[-1], str) and path[-1] == ""
-    groups: dict[str, list[Field]] = {}
+    groups: dict[str, list[FormField]] = {}
     for one in fields:
         groups.setdefault(one.group, []).append(one)
     main = groups.pop("", [])
@@ -205,7 +205,7 @@ async def _save(request: Request) -> Response:
 
 
 def _saved(request: Request, body: dict[str, Any]) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     path = _path(json.dumps(body.get("values", {}).get("@path") and json.loads(body["values"]["@path"])))
     given = {
         str(key): str(value) for key, value in body["values"].items() if isinstance(value, str | int | float)
@@ -286,7 +286,7 @@ def _put(entry: dict[str, Any], keys: list[str], value: Any) -> None:
     entry[keys[-1]] = value
 
 
-def _change(path: Path, before: Any, one: Field, value: Any) -> list[Change]:
+def _change(path: Path, before: Any, one: FormField, value: Any) -> list[Change]:
     """The changes of one field; a table inside that is not there yet comes with its first field."""
     keys = one.name.split("/")
     there = before
@@ -320,7 +320,7 @@ def _faulty(faults: list[tuple[str, str]]) -> Response:
     )
 
 
-def _faulty_file(path: Path, fields: list[Field], error: JobFileError) -> Response:
+def _faulty_file(path: Path, fields: list[FormField], error: JobFileError) -> Response:
     """Faults beside the fields they are about."""
     head = ".".join(str(key) for key in path)
     told_ = []
@@ -343,7 +343,7 @@ async def _remove(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet: Sheet = sheet_of(request, role=Role.INSTALLER)
+        sheet: JobRequest = sheet_of(request, role=DeskRole.INSTALLER)
         path = _path(json.dumps(body.get("path")))
         version = sheet.bench.edit(
             [Change(path, None)], by=sheet.session.name, says=f"{_title(path, False)} removed"

@@ -10,8 +10,8 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.catalogue.faults import load_faults
-from farpress.desk.access import Role
-from farpress.desk.frame import Sheet, answer, sheet_of
+from farpress.desk.access import DeskRole
+from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.finding import Finding
 from farpress.errors import InputError
@@ -66,7 +66,7 @@ async def _open(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         values = body.get("values", {})
         number = str(values.get("complaint", ""))
         complaint = load_faults().complaints.get(int(number)) if number.isdigit() else None
@@ -88,7 +88,7 @@ async def _open(request: Request) -> Response:
     return await run_in_threadpool(work)
 
 
-def _hunt(sheet: Sheet, fault: str, failed: list[str], skipped: list[str]) -> tuple[FaultHunt, str, Any]:
+def _hunt(sheet: JobRequest, fault: str, failed: list[str], skipped: list[str]) -> tuple[FaultHunt, str, Any]:
     """The hunt as it stands, out of the record: what was reported, and every answer since."""
     events = [
         one
@@ -115,7 +115,7 @@ def _hunt(sheet: Sheet, fault: str, failed: list[str], skipped: list[str]) -> tu
     return hunt, words, next((one for one in events if one.kind == "fault closed"), None)
 
 
-def _findings(sheet: Sheet) -> tuple[Finding, ...]:
+def _findings(sheet: JobRequest) -> tuple[Finding, ...]:
     """What is judged, at most one change old: an answer that was just recorded is not waited for."""
     made, judging = sheet.judged()
     return sheet.bench.assessment().findings if judging == "first" else made.findings
@@ -150,7 +150,7 @@ async def _answer(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         fault = request.path_params["fault"]
         hunt, _, closed = _hunt(sheet, fault, [], [])
         if closed is not None:

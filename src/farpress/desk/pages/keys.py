@@ -18,8 +18,8 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from farpress.case.local_time import now_in, zone_of
-from farpress.desk.access import Role
-from farpress.desk.frame import READ_S, Sheet, answer, sheet_of
+from farpress.desk.access import DeskRole
+from farpress.desk.frame import READ_S, JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
@@ -41,14 +41,14 @@ _tables: dict[str, list[list[str]]] = {}
 _lock = threading.Lock()
 
 
-def book_of(sheet: Sheet) -> RegisterBook:
+def book_of(sheet: JobRequest) -> RegisterBook:
     """The register of the sheet's job, written in the name of who asks."""
     return RegisterBook(
         sheet.desk.shelf.record(sheet.name), sheet.state.case.job.job, sheet.state.case, sheet.session.name
     )
 
 
-def table_of(sheet: Sheet, data: bytes, name: str) -> list[list[str]]:
+def table_of(sheet: JobRequest, data: bytes, name: str) -> list[list[str]]:
     """A list from outside, read beside the desk.
 
     Raises:
@@ -200,7 +200,7 @@ async def _do(request: Request) -> Response:
 
 
 def _done(request: Request, label: str, what: str, values: dict[str, str]) -> Response:
-    sheet = sheet_of(request, role=Role.KEEPER)
+    sheet = sheet_of(request, role=DeskRole.KEEPER)
     book = book_of(sheet)
     says = " ".join(_change(book, label, what, values).says)
     sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
@@ -242,7 +242,7 @@ async def _many(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         fobs, what = body.get("fobs"), str(body.get("do", ""))
         values = {str(key): str(value) for key, value in (body.get("values") or {}).items()}
         if not isinstance(fobs, list) or not fobs or len(fobs) > MOST_AT_ONCE:
@@ -267,7 +267,7 @@ async def _receive(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         values = {str(key): " ".join(str(value).split()) for key, value in (body.get("values") or {}).items()}
         book = book_of(sheet)
         count = int(values["count"]) if values.get("count", "").isdigit() else 1
@@ -310,7 +310,7 @@ async def _import(request: Request) -> Response:
     name = Path(upload.filename or "list").name
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         table = table_of(sheet, data, name)
         book = book_of(sheet)
         plan = plan_import(table, book.register, book.people, sheet.state.case)
@@ -336,7 +336,7 @@ async def _take(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         says = " ".join(import_rows(book_of(sheet), kept_list(body.get("list"))).says)
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer(says)

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
+from farpress.desk.access import DeskRole
 from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.desk.pages.keys import book_of, keep_list, kept_list, table_of
@@ -39,7 +39,7 @@ async def _look(request: Request) -> Response:
         data, name = pasted.encode(), "list.csv"
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         if not data.strip():
             raise InputError(
                 "Choose the list that was read out, or paste it. A head without rows says that the memory is"
@@ -64,7 +64,7 @@ async def _enter(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         done = record_memory(book_of(sheet), str(body.get("receiver", "")), kept_list(body.get("list")))
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer(
@@ -79,7 +79,7 @@ async def _heard(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         receiver, labels = (
             str(body.get("receiver", "")),
             [one.strip() for one in re.split(r"[\n,;]+", str(body.get("fobs", ""))) if one.strip()],

@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.catalogue.store import load_catalogue
-from farpress.desk.access import Role, Session
+from farpress.desk.access import DeskRole, Session
 from farpress.desk.frame import Desk, Refused
 from farpress.desk.pages.changing import body_of
 from farpress.editing.survey import NEVERS, THINGS, answers_of, survey_text
@@ -41,7 +41,7 @@ def _page(request: Request) -> Response:
     return HTMLResponse(
         page.render(
             session=session,
-            may=session.role >= Role.INSTALLER,
+            may=session.role >= DeskRole.INSTALLER,
             things=json.dumps(things),
             nevers=NEVERS,
             sides=SIDES,
@@ -78,7 +78,7 @@ async def _make(request: Request) -> Response:
 def _made(request: Request, body: dict[str, Any]) -> Response:
     desk: Desk = request.app.state.desk
     session: Session = request.state.session
-    if session.role < Role.INSTALLER:
+    if session.role < DeskRole.INSTALLER:
         raise Refused(
             f"You came in as {session.role.name.lower()}; a new job needs the code of the installer."
         )

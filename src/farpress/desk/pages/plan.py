@@ -13,7 +13,7 @@ from starlette.routing import Route
 from farpress.desk import apart
 from farpress.desk.apart import Snapshot
 from farpress.desk.forms import value_at
-from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.premises import Premises, Receiver
 from farpress.errors import InputError
 
@@ -159,7 +159,7 @@ def _drawn(house: Premises) -> dict[str, Any]:
     }
 
 
-def _forbidden(sheet: Sheet, premises: str, house: Premises) -> list[dict[str, Any]]:
+def _forbidden(sheet: JobRequest, premises: str, house: Premises) -> list[dict[str, Any]]:
     """Where something must not work from: places, and circles where a distance is given."""
     case, found = sheet.state.case, []
     for rule in case.job.rules:
@@ -306,7 +306,7 @@ def _places(request: Request) -> Response:
     )
 
 
-def _aerial(sheet: Sheet, premises: str, receiver: str, text: str | None) -> tuple[float, ...] | None:
+def _aerial(sheet: JobRequest, premises: str, receiver: str, text: str | None) -> tuple[float, ...] | None:
     """Where the aerial is dragged to; it keeps its height where only two numbers are given."""
     at = _point(text)
     box = sheet.state.case.job.premises[premises].receivers.get(receiver)
@@ -332,7 +332,7 @@ def _aerial_place(request: Request) -> Response:
     return JSONResponse({"entry": value_at(sheet.bench.values(), path)})
 
 
-def _premises(sheet: Sheet, request: Request) -> str:
+def _premises(sheet: JobRequest, request: Request) -> str:
     names = list(sheet.state.case.job.premises)
     name = request.query_params.get("premises") or names[0]
     if name not in names:

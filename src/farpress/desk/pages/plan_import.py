@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
+from farpress.desk.access import DeskRole
 from farpress.desk.frame import READ_S, answer, sheet_of
 from farpress.desk.pages.changing import body_of, saved
 from farpress.domain.finding import Change
@@ -51,7 +51,7 @@ async def _import(request: Request) -> Response:
 
 
 def _taken(request: Request, data: bytes, premises: str, level: str | None, page: str) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     house = sheet.state.case.job.premises.get(premises)
     if house is None:
         raise InputError(f"There are no premises '{premises}' in this job.")
@@ -110,7 +110,7 @@ async def _layers(request: Request) -> Response:
 
 
 def _as_walls(request: Request, body: dict[str, Any]) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     drawing = _drawings.get(str(body.get("drawing")))
     if drawing is None:
         raise InputError("The drawing is not kept any more; choose the file again.")

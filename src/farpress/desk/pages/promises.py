@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.finding import Assessment, Verdict
 from farpress.errors import FarpressError
 
@@ -22,7 +22,7 @@ def _page(request: Request) -> Response:
     return sheet.page("promises.html", here="promises", chains=chains, judging=judging)
 
 
-def _chains(sheet: Sheet, assessment: Assessment, judging: str) -> str:
+def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
     told = {finding.key for chain in assessment.promises for link in chain.links for finding in link.findings}
     beside = [
         finding

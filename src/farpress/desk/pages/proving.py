@@ -10,8 +10,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
-from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.access import DeskRole
+from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.errors import InputError
 from farpress.proving.ask import Entry, ProvingPlan, TestProof, enter, proven_tests, proving_plan
@@ -22,7 +22,7 @@ KINDS: Final = ("trial done", "check done", "reading taken")
 _plans: dict[str, ProvingPlan] = {}
 
 
-def _plan(sheet: Sheet) -> ProvingPlan:
+def _plan(sheet: JobRequest) -> ProvingPlan:
     """The plan of the job as it is now; kept while the job stays so."""
     key = f"{sheet.name} {sheet.state.fingerprint}"
     found = _plans.get(key)
@@ -34,7 +34,7 @@ def _plan(sheet: Sheet) -> ProvingPlan:
     return found
 
 
-def _proofs(sheet: Sheet, plan: ProvingPlan) -> tuple[TestProof, ...]:
+def _proofs(sheet: JobRequest, plan: ProvingPlan) -> tuple[TestProof, ...]:
     return proven_tests(plan, sheet.desk.shelf.record(sheet.name).events(job=plan.job, kinds=KINDS))
 
 
@@ -87,7 +87,7 @@ async def _enter(request: Request) -> Response:
 
 
 def _entered(request: Request, body: dict[str, Any]) -> Response:
-    sheet = sheet_of(request, role=Role.KEEPER)
+    sheet = sheet_of(request, role=DeskRole.KEEPER)
     given = body.get("entries")
     if not isinstance(given, list) or len(given) > 2000:
         raise InputError("Results come as a list of at most 2000.")

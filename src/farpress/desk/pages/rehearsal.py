@@ -16,7 +16,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.desk.apart import Snapshot, searched
-from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.job import Button
@@ -138,7 +138,9 @@ async def _search(request: Request) -> Response:
     return await while_wanted(request, work)
 
 
-def _searched(sheet: Sheet, number: int | None, mark: object, stop: Callable[[], bool]) -> list[RuleResult]:
+def _searched(
+    sheet: JobRequest, number: int | None, mark: object, stop: Callable[[], bool]
+) -> list[RuleResult]:
     key = f"{sheet.name} {sheet.state.fingerprint} {number}"
     if key not in _results:
         found = sheet.desk.searching.ask(

@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
+from farpress.desk.access import DeskRole
 from farpress.desk.frame import answer, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.record.register import draw_register
@@ -60,7 +60,7 @@ async def _done(request: Request) -> Response:
     body = await body_of(request)
 
     def work() -> Response:
-        sheet = sheet_of(request, role=Role.KEEPER)
+        sheet = sheet_of(request, role=DeskRole.KEEPER)
         kind, entry = record_done(
             str(body.get("id", "")),
             passed=body.get("passed") is not False,

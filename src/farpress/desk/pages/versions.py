@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.access import Role
+from farpress.desk.access import DeskRole
 from farpress.desk.frame import sheet_of
 from farpress.desk.pages.changing import told
 from farpress.editing.workbench import values_of
@@ -57,7 +57,7 @@ def _value(values: object, path: tuple[str | int, ...]) -> object:
 
 
 def _restore(request: Request) -> Response:
-    sheet = sheet_of(request, role=Role.INSTALLER)
+    sheet = sheet_of(request, role=DeskRole.INSTALLER)
     return told(sheet, sheet.bench.restore(int(request.path_params["number"]), by=sheet.session.name))
 
 

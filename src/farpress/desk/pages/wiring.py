@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.desk.frame import Sheet, sheet_of
+from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.promises import place_of_subject
 from farpress.domain.finding import Assessment, Link
 from farpress.errors import InputError
@@ -29,7 +29,7 @@ def _page(request: Request) -> Response:
     return sheet.page("wiring.html", here="wiring", body=body, judging=judging)
 
 
-def _body(sheet: Sheet, assessment: Assessment) -> str:
+def _body(sheet: JobRequest, assessment: Assessment) -> str:
     case = sheet.state.case
     findings = sorted(
         (one for one in assessment.findings if one.link in LINKS),

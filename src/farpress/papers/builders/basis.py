@@ -149,26 +149,26 @@ class Basis:
 
     def of_code(self, *codes: str) -> tuple[Finding, ...]:
         """Findings of some codes, in the order of the assessment."""
-        return tuple(one for code in codes for one in self._by_code.get(code, ()))
+        return tuple(finding for code in codes for finding in self._by_code.get(code, ()))
 
     def about(self, *subjects: str, links: Iterable[Link] | None = None) -> tuple[Finding, ...]:
         """Findings that name any of these subjects, of some links only if given."""
         wanted = set(links) if links is not None else None
         return tuple(
-            one
-            for one in self.assessment.findings
-            if (wanted is None or one.link in wanted) and not set(subjects).isdisjoint(one.subjects)
+            finding
+            for finding in self.assessment.findings
+            if (wanted is None or finding.link in wanted) and not set(subjects).isdisjoint(finding.subjects)
         )
 
     def happened(self, *kinds: str) -> tuple[Event, ...]:
         """Events of some kinds, in the order of time."""
-        return tuple(one for one in self.events if one.kind in kinds)
+        return tuple(event for event in self.events if event.kind in kinds)
 
     @cached_property
     def _by_code(self) -> dict[str, list[Finding]]:
         found: dict[str, list[Finding]] = {}
-        for one in self.assessment.findings:
-            found.setdefault(one.code, []).append(one)
+        for finding in self.assessment.findings:
+            found.setdefault(finding.code, []).append(finding)
         return found
 
     def judged(self, findings: Iterable[Finding], text: str = "") -> Cell:
@@ -180,14 +180,20 @@ class Basis:
         found = list(findings)
         if not found:
             return Cell(text or "not judged", "open")
-        verdict = worst(one.verdict for one in found)
+        verdict = worst(finding.verdict for finding in found)
         says = text or (
-            "" if verdict is Verdict.HOLDS else next(one.says for one in found if one.verdict is verdict)
+            ""
+            if verdict is Verdict.HOLDS
+            else next(finding.says for finding in found if finding.verdict is verdict)
         )
         return Cell(
             says,
             str(verdict),
-            tuple(dict.fromkeys(source for one in found if one.verdict is verdict for source in one.sources)),
+            tuple(
+                dict.fromkeys(
+                    source for finding in found if finding.verdict is verdict for source in finding.sources
+                )
+            ),
         )
 
 
@@ -243,7 +249,7 @@ def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
         return (
             events,
             draw_register(events),
-            {mark: one.name for mark, one in persons(record, job=case.job.job).items()},
+            {mark: person.name for mark, person in persons(record, job=case.job.job).items()},
         )
 
 

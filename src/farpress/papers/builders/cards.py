@@ -34,9 +34,9 @@ class CardMaker:
         self.basis = basis
         self._texts = basis.texts
         self._heard = {
-            subject: one
-            for one in basis.of_code("AIR-01")
-            for subject in one.subjects
+            subject: finding
+            for finding in basis.of_code("AIR-01")
+            for subject in finding.subjects
             if subject.startswith("promise:")
         }
         self._presses = lru_cache(maxsize=4096)(self._card_presses)
@@ -70,14 +70,14 @@ class CardMaker:
             )
         )
         below = " · ".join(
-            one
-            for one in (
+            address
+            for address in (
                 holder.organisation,
                 say("pool fob, for nobody in particular") if holder.is_pool else "",
                 self._place(holder),
                 basis.case.job.job,
             )
-            if one
+            if address
         )
         phone = (basis.case.job.details.telephone or "").replace(" ", "\u00a0")  # a number stays on one line
         missing = [] if phone else [say("Whom to ring about a lost fob: no telephone is given in the job.")]
@@ -113,7 +113,7 @@ class CardMaker:
             fob.label,
             note,
             (part.sheet.buttons if part is not None else None)
-            or max((_number(one.button) for one in fob.presses), default=1),
+            or max((_number(press.button) for press in fob.presses), default=1),
             presses,
             self._advice(fob.group, fob.presses),
         )
@@ -125,13 +125,11 @@ class CardMaker:
             lengths.setdefault(press.button, set()).add(press.is_long)
         found = []
         for press in presses:
-            how = (
-                say("hold for two seconds")
-                if press.is_long
-                else say("press briefly")
-                if len(lengths[press.button]) > 1
-                else ""
-            )
+            how = ""
+            if press.is_long:
+                how = say("hold for two seconds")
+            elif len(lengths[press.button]) > 1:
+                how = say("press briefly")
             found += [
                 CardPress(
                     press.button,
@@ -147,46 +145,48 @@ class CardMaker:
 
     def _what(self, function: str) -> str:
         driven = [
-            (at, one) for at in self.basis.case.outputs_of(function) for one in driven_of(self.basis.case, at)
+            (output, load)
+            for output in self.basis.case.outputs_of(function)
+            for load in driven_of(self.basis.case, output)
         ]
         if (
             self.basis.case.job.functions[function].kind == "call"
             and driven
-            and all(one.panel is None and not moves(one) for _, one in driven)
+            and all(load.panel is None and not moves(load) for _, load in driven)
         ):
             driven = [
                 (
                     driven[0][0],
-                    replace(driven[0][1], works=", ".join(dict.fromkeys(_name(one) for _, one in driven))),
+                    replace(driven[0][1], works=", ".join(dict.fromkeys(_name(load) for _, load in driven))),
                 )
             ]
-        sentences = [sentence for at, one in driven for sentence in self._does(function, at, one)]
+        sentences = [sentence for output, load in driven for sentence in self._does(function, output, load)]
         return " ".join(dict.fromkeys(sentences)) or self._texts.say("Works nothing yet.")
 
-    def _does(self, function: str, at: OutputAt, one: Driven) -> Iterator[str]:
-        say, name = self._texts.say, _name(one)
+    def _does(self, function: str, output: OutputAt, load: Driven) -> Iterator[str]:
+        say, name = self._texts.say, _name(load)
         time = (
-            self._texts.quantity(write_quantity(at.output.for_s, "time"))
-            if at.output.for_s is not None
+            self._texts.quantity(write_quantity(output.output.for_s, "time"))
+            if output.output.for_s is not None
             else say("a fixed time")
         )
         kind = self.basis.case.job.functions[function].kind
-        if one.panel is not None:
+        if load.panel is not None:
             yield {
                 "set": say("Sets the alarm."),
                 "unset": say("Unsets the alarm."),
                 "set and unset": say("Sets or unsets the alarm, in turn."),
             }.get(kind or "", say("Gives a signal to {panel}.", panel=name))
-        elif moves(one) and at.output.kind == "follow":
+        elif moves(load) and output.output.kind == "follow":
             way = {
                 "up": say("Moves {device} up while you hold the button."),
                 "down": say("Moves {device} down while you hold the button."),
             }
-            yield way.get(one.logic or "", say("Moves {device} while you hold the button.")).format(
+            yield way.get(load.logic or "", say("Moves {device} while you hold the button.")).format(
                 device=name
             )
             yield say("It stops when you let go.")
-        elif at.output.kind == "latch":
+        elif output.output.kind == "latch":
             switched = self.basis.case.job.functions[function].switches
             yield (
                 {
@@ -194,7 +194,7 @@ class CardMaker:
                     "off": say("Switches {device} off."),
                 }.get(switched or "", say("Gives a signal to {device}.")).format(device=name)
             )
-        elif moves(one):
+        elif moves(load):
             way = {
                 "open only": say("Opens {device}."),
                 "partial open": say("Opens {device} as far as a person needs."),
@@ -202,23 +202,23 @@ class CardMaker:
                 "start": say("Starts {device}: a further press stops it or turns it round."),
                 "stop": say("Stops {device}; it is no emergency stop."),
             }
-            yield way.get(one.logic or "", say("Starts {device}.")).format(device=name)
-            if one.sheet.closes_after_s is not None and closes(one):
+            yield way.get(load.logic or "", say("Starts {device}.")).format(device=name)
+            if load.sheet.closes_after_s is not None and closes(load):
                 yield say(
                     "It closes by itself after {time}.",
-                    time=self._texts.quantity(write_quantity(one.sheet.closes_after_s, "time")),
+                    time=self._texts.quantity(write_quantity(load.sheet.closes_after_s, "time")),
                 )
-        elif one.kind in LOCKS or one.logic == "release":
+        elif load.kind in LOCKS or load.logic == "release":
             yield say("Unlocks {device} for {time}.", device=name, time=time)
         elif kind == "call":
             yield say("Calls for help: {device} for {time}.", device=name, time=time)
-        elif at.output.kind == "toggle":
+        elif output.output.kind == "toggle":
             yield say("Switches {device} on or off, in turn.", device=name)
-        elif at.output.kind == "follow":
+        elif output.output.kind == "follow":
             yield say("{device} is on while you hold the button.", device=name)
         else:
             yield say("Switches {device} on for {time}.", device=name, time=time)
-            if at.output.retrigger:
+            if output.output.retrigger:
                 yield say("A further press starts the time anew.")
 
     def _where(self, group: str, function: str) -> tuple[str, ...]:
@@ -235,7 +235,9 @@ class CardMaker:
                 )
             )
         outputs = self.basis.case.outputs_of(function)
-        moved = [_name(one) for at in outputs for one in driven_of(self.basis.case, at) if moves(one)]
+        moved = [
+            _name(load) for output in outputs for load in driven_of(self.basis.case, output) if moves(load)
+        ]
         if moved:
             found.append(
                 say(
@@ -247,16 +249,18 @@ class CardMaker:
 
     def _stand(self, place: str, function: str, heard: Finding | None, presses: float) -> str:
         say, shown = self._texts.say, place
-        for at in self.basis.case.outputs_of(function):
-            key = self.basis.case.place(place, at.premises)
+        for output in self.basis.case.outputs_of(function):
+            key = self.basis.case.place(place, output.premises)
             if key is not None:
-                one = self.basis.case.job.premises[key[0]].places[key[1]]
+                described = self.basis.case.job.premises[key[0]].places[key[1]]
                 pressed = {"in car": say("in the car"), "in pocket": say("in the pocket"), "in hand": ""}[
-                    one.pressed
+                    described.pressed
                 ]
-                named = "" if place in one.says else place
+                named = "" if place in described.says else place
                 shown = ", ".join(
-                    part for part in (named, pressed if "car" not in one.says else "", one.says) if part
+                    part
+                    for part in (named, pressed if "car" not in described.says else "", described.says)
+                    if part
                 )
                 break
         if heard is not None and heard.verdict is Verdict.FAILS and heard.value is not None:
@@ -271,21 +275,21 @@ class CardMaker:
     def _advice(self, group: str, presses: tuple[Press, ...]) -> str:
         """Premises at which the first press may be swallowed, because the fob is used elsewhere."""
         paths = {
-            f"receiver:{at.receiver_path}"
+            f"receiver:{output.receiver_path}"
             for press in presses
             for function in press.functions
-            for at in self.basis.case.outputs_of(function)
+            for output in self.basis.case.outputs_of(function)
         }
         late = [
-            one
-            for one in self.basis.of_code("REG-03")
-            if f"group:{group}" in one.subjects and one.verdict in (Verdict.FAILS, Verdict.THIN)
+            finding
+            for finding in self.basis.of_code("REG-03")
+            if f"group:{group}" in finding.subjects and finding.verdict in (Verdict.FAILS, Verdict.THIN)
         ]
         houses = sorted(
             {
                 subject.removeprefix("receiver:").split("/")[0]
-                for one in late
-                for subject in one.subjects
+                for finding in late
+                for subject in finding.subjects
                 if subject in paths
             }
         )
@@ -299,14 +303,14 @@ class CardMaker:
 
     def _tells(self, function: str) -> str:
         say, found = self._texts.say, []
-        for at in self.basis.case.outputs_of(function):
-            for one in driven_of(self.basis.case, at):
-                name = _name(one)
-                if alarm(one):
+        for output in self.basis.case.outputs_of(function):
+            for load in driven_of(self.basis.case, output):
+                name = _name(load)
+                if alarm(load):
                     told = [
                         finding
                         for finding in self.basis.of_code("PAN-06")
-                        if finding.about.startswith(at.path)
+                        if finding.about.startswith(output.path)
                     ]
                     holds = bool(told) and all(finding.verdict is Verdict.HOLDS for finding in told)
                     found.append(
@@ -314,13 +318,13 @@ class CardMaker:
                         if holds
                         else say("the panel shows it: nothing else tells you, so look each time")
                     )
-                elif moves(one):
+                elif moves(load):
                     found.append(say("{device} has moved: watch until it has stopped", device=name))
-                elif one.kind in LOCKS or one.logic == "release":
+                elif load.kind in LOCKS or load.logic == "release":
                     found.append(say("you hear the lock: push at once"))
-                elif one.kind in ("sounder", "call"):
+                elif load.kind in ("sounder", "call"):
                     found.append(say("you hear {device}; then wait for somebody to come", device=name))
-                elif one.kind == "lamp":
+                elif load.kind == "lamp":
                     found.append(say("you see {device}", device=name))
                 else:
                     found.append(say("you have looked at {device}: nothing is told back", device=name))
@@ -330,8 +334,8 @@ class CardMaker:
         say = self._texts.say
         states: dict[str, list[str]] = {}
         for function in functions:
-            for at in self.basis.case.outputs_of(function):
-                state = after_power_return(self.basis.case, at)
+            for output in self.basis.case.outputs_of(function):
+                state = after_power_return(self.basis.case, output)
                 if (
                     state == "on"
                     # a break contact at rest: a magnetic lock is locked again, anything else is to be looked
@@ -339,7 +343,7 @@ class CardMaker:
                 ):
                     state = (
                         "off"
-                        if all(one.kind == "magnetic lock" for one in driven_of(self.basis.case, at))
+                        if all(load.kind == "magnetic lock" for load in driven_of(self.basis.case, output))
                         else "unknown"
                     )
                 states.setdefault(state, []).append(function)
@@ -400,14 +404,16 @@ class CardMaker:
 def labels_of(basis: Basis) -> tuple[Label, ...]:
     """A label for every fob held or planned, and for every spare of the record."""
     phone = basis.case.job.details.telephone
-    below = tuple(one for one in (basis.texts.say("Found? Please ring") if phone else "", phone or "") if one)
+    below = tuple(
+        line for line in (basis.texts.say("Found? Please ring") if phone else "", phone or "") if line
+    )
     held = [fob.label for holder in holders_of(basis) for fob in holder.fobs]
     others = [label for label in sorted(basis.register.fobs) if label not in held]
     return tuple(Label(label, below) for label in (*held, *others))
 
 
-def _name(one: Driven) -> str:
-    return one.works.partition(".")[0].replace("-", " ")
+def _name(load: Driven) -> str:
+    return load.works.partition(".")[0].replace("-", " ")
 
 
 def _joined(names: list[str]) -> str:

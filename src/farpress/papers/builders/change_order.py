@@ -12,12 +12,12 @@ from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -36,10 +36,10 @@ def paper(basis: Basis) -> Paper:
             (
                 Fields(
                     (
-                        Field("Asked for by, on", None),
-                        Field("Why", None),
-                        Field("Received by", None),
-                        Field("Wanted by", None),
+                        PaperField("Asked for by, on", None),
+                        PaperField("Why", None),
+                        PaperField("Received by", None),
+                        PaperField("Wanted by", None),
                     )
                 ),
             ),
@@ -52,7 +52,7 @@ def paper(basis: Basis) -> Paper:
             Section(
                 "What changes",
                 (
-                    Table(
+                    PaperTable(
                         "changes", (Column("where", 1.2), Column("was"), Column("shall be")), (), blank_rows=3
                     ),
                 ),
@@ -77,7 +77,7 @@ def paper(basis: Basis) -> Paper:
                         f"From job {basis.before.fingerprint[:16]} to job {basis.case.fingerprint[:16]}:"
                         f" {len(changed)} difference{'' if len(changed) == 1 else 's'}."
                     ),
-                    Table(
+                    PaperTable(
                         "changes",
                         (Column("where", 1.2), Column("was"), Column("shall be")),
                         rows,
@@ -92,8 +92,8 @@ def paper(basis: Basis) -> Paper:
                 "Promises",
                 (
                     _promises(
-                        {one.id: str(one.verdict) for one in before.promises},
-                        {one.id: str(one.verdict) for one in basis.assessment.promises},
+                        {chain.id: str(chain.verdict) for chain in before.promises},
+                        {chain.id: str(chain.verdict) for chain in basis.assessment.promises},
                     ),
                 ),
             ),
@@ -104,8 +104,8 @@ def paper(basis: Basis) -> Paper:
             (
                 Ticks(
                     tuple(
-                        Tick(one)
-                        for one in (
+                        Tick(gap)
+                        for gap in (
                             "Wiring schedule",
                             "Settings schedule",
                             "Key register",
@@ -122,10 +122,10 @@ def paper(basis: Basis) -> Paper:
             (
                 Fields(
                     (
-                        Field("Done on, by", None),
-                        Field("Proven by tests no.", None),
-                        Field("Users told on", None),
-                        Field("Insurer told, where needed", None),
+                        PaperField("Done on, by", None),
+                        PaperField("Proven by tests no.", None),
+                        PaperField("Users told on", None),
+                        PaperField("Insurer told, where needed", None),
                     ),
                     columns=4,
                 ),
@@ -162,7 +162,7 @@ def differences(before: Any, after: Any, where: tuple[str, ...] = ()) -> Iterato
         _is_list(before)
         and _is_list(after)
         and len(before) == len(after)
-        and any(isinstance(one, Mapping) for one in before)
+        and any(isinstance(entry, Mapping) for entry in before)
     ):
         for number, (was, now) in enumerate(zip(before, after, strict=True), 1):
             yield from differences(was, now, (*where, str(number)))
@@ -179,20 +179,22 @@ def _short(value: Any) -> str:
         return "nothing"
     if isinstance(value, Mapping):
         return ", ".join(
-            f"{key}: {_short(one)}" for key, one in value.items() if one not in (None, {}, [], (), "", False)
+            f"{key}: {_short(member)}"
+            for key, member in value.items()
+            if member not in (None, {}, [], (), "", False)
         )
-    return ", ".join(_short(one) for one in value) if _is_list(value) else str(value)
+    return ", ".join(_short(member) for member in value) if _is_list(value) else str(value)
 
 
-def _effects(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> Table:
-    old, new = {one.key: one for one in before}, {one.key: one for one in after}
+def _effects(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> PaperTable:
+    old, new = {finding.key: finding for finding in before}, {finding.key: finding for finding in after}
     rows: list[tuple[Cell | str | None, ...]] = []
     for key in sorted({*old, *new}):
         was, now = old.get(key), new.get(key)
         if was is not None and now is not None and was.verdict is now.verdict and was.says == now.says:
             continue
         rows.append((key, _judged(was), _judged(now)))
-    return Table(
+    return PaperTable(
         "effects",
         (Column("judgement", 0.9), Column("before", 1.3), Column("after", 1.3)),
         tuple(rows),
@@ -200,11 +202,15 @@ def _effects(before: tuple[Finding, ...], after: tuple[Finding, ...]) -> Table:
     )
 
 
-def _judged(one: Finding | None) -> Cell:
-    return Cell(one.says, str(one.verdict), one.sources) if one is not None else Cell("not judged")
+def _judged(finding: Finding | None) -> Cell:
+    return (
+        Cell(finding.says, str(finding.verdict), finding.sources)
+        if finding is not None
+        else Cell("not judged")
+    )
 
 
-def _promises(before: Mapping[str, str], after: Mapping[str, str]) -> Table:
+def _promises(before: Mapping[str, str], after: Mapping[str, str]) -> PaperTable:
     alike: dict[tuple[str | None, str | None], list[str]] = {}
     for name in dict.fromkeys([*before, *after]):
         if before.get(name) != after.get(name):
@@ -217,7 +223,7 @@ def _promises(before: Mapping[str, str], after: Mapping[str, str]) -> Table:
         )
         for (was, now), names in alike.items()
     ]
-    return Table(
+    return PaperTable(
         "promises",
         (Column("promises", 4), Column("before"), Column("after")),
         tuple(rows),

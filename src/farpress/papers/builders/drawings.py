@@ -96,9 +96,9 @@ def _location(case: Case, premises: str) -> LocationPlan:
     ]
     for kind, things in (("supply", house.supplies), ("panel", house.panels), ("device", house.devices)):
         mounted += [
-            Mounted(kind, name, one.at[0], one.at[1])  # type: ignore[arg-type]
-            for name, one in things.items()
-            if one.at is not None
+            Mounted(kind, name, device.at[0], device.at[1])  # type: ignore[arg-type]
+            for name, device in things.items()
+            if device.at is not None
         ]
     return LocationPlan(premises, tuple(walls), tuple(mounted))
 
@@ -159,11 +159,15 @@ _ON_THE_GROUND_M: Final = 1.0
 def _levels(basis: Basis) -> list[tuple[str, str, str]]:
     found: dict[tuple[str, str, str], None] = {}
     for promise in basis.case.job.promises:
-        for at in basis.case.outputs_of(promise.function):
-            key = basis.case.place(promise.from_, at.premises)
-            if key is not None and key[0] == at.premises:
+        for output in basis.case.outputs_of(promise.function):
+            key = basis.case.place(promise.from_, output.premises)
+            if key is not None and key[0] == output.premises:
                 found.setdefault(
-                    (at.premises, at.receiver, basis.case.job.premises[key[0]].places[key[1]].level or "")
+                    (
+                        output.premises,
+                        output.receiver,
+                        basis.case.job.premises[key[0]].places[key[1]].level or "",
+                    )
                 )
     for premises, receiver, level in tuple(found):
         house = basis.case.job.premises[premises]
@@ -171,7 +175,7 @@ def _levels(basis: Basis) -> list[tuple[str, str, str]]:
             found.pop(
                 (premises, receiver, ""), None
             )  # the map of this level shows the ground round the house as well
-    return sorted(found, key=lambda one: (*one[:2], one[2] != "", one[2]))
+    return sorted(found, key=lambda row: (*row[:2], row[2] != "", row[2]))
 
 
 def _drawing(svg: str, caption: str, room_mm: tuple[float, float]) -> Drawing:

@@ -9,12 +9,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -44,11 +44,12 @@ def paper(basis: Basis) -> Paper:
     """The commissioning and handover certificate."""
     given = {str(event.body.get("paper")): event.at[:10] for event in basis.happened("paper handed over")}
     details = basis.case.job.details
-    fails = [one for one in basis.assessment.findings if one.verdict is Verdict.FAILS]
+    fails = [finding for finding in basis.assessment.findings if finding.verdict is Verdict.FAILS]
     rows: list[tuple[Cell | str | None, ...]] = [
-        (one.code, one.about, Cell(one.says, str(one.verdict), one.sources), None, None) for one in fails
+        (finding.code, finding.about, Cell(finding.says, str(finding.verdict), finding.sources), None, None)
+        for finding in fails
     ]
-    states = {name: state for one in basis.proofs.values() for name, state in one.promises.items()}
+    states = {name: state for proof in basis.proofs.values() for name, state in proof.promises.items()}
     unproven = [chain.id for chain in basis.assessment.promises if states.get(chain.id) is not Proof.PROVEN]
     return Paper(
         "handover-certificate",
@@ -61,21 +62,21 @@ def paper(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Customer", details.customer, "who takes over"),
-                            Field(
+                            PaperField("Customer", details.customer, "who takes over"),
+                            PaperField(
                                 "Premises",
                                 "; ".join(
                                     house.address or name for name, house in basis.case.job.premises.items()
                                 ),
                             ),
-                            Field(
+                            PaperField(
                                 "Responsible person at the customer",
                                 details.responsible_person,
                                 "who may decide, add and delete",
                             ),
-                            Field("Installer", details.installer, "which firm"),
-                            Field("Put into operation on", None),
-                            Field("Whom to ring", details.telephone, "telephone of the firm"),
+                            PaperField("Installer", details.installer, "which firm"),
+                            PaperField("Put into operation on", None),
+                            PaperField("Whom to ring", details.telephone, "telephone of the firm"),
                         )
                     ),
                 ),
@@ -101,7 +102,7 @@ def paper(basis: Basis) -> Paper:
                         "Shown to each person: every button of theirs, the hand release, the way out without"
                         " a fob, what a lost fob means, what a power cut does."
                     ),
-                    Table(
+                    PaperTable(
                         "training",
                         (
                             Column("name"),
@@ -123,15 +124,15 @@ def paper(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field(
+                            PaperField(
                                 "Insurer informed",
                                 details.insurer,
                                 "the insurer must know of setting and unsetting by radio: who was told,"
                                 " and when",
                             ),
-                            Field("Fire authority, where locks are on escape routes", None),
-                            Field("First maintenance on", None, "date of the first visit"),
-                            Field("Register keeper", details.data_kept_by, "who keeps the key register"),
+                            PaperField("Fire authority, where locks are on escape routes", None),
+                            PaperField("First maintenance on", None, "date of the first visit"),
+                            PaperField("Register keeper", details.data_kept_by, "who keeps the key register"),
                         )
                     ),
                     Cautions((DUTIES["electrical test"], DUTIES["alarm"], DUTIES["machine"])),
@@ -161,7 +162,7 @@ def paper(basis: Basis) -> Paper:
             Section(
                 "Annex: open faults",
                 (
-                    Table(
+                    PaperTable(
                         "faults",
                         (
                             Column("code", 0.4),
@@ -192,19 +193,18 @@ def paper(basis: Basis) -> Paper:
     )
 
 
-def _unproven(basis: Basis, names: list[str], states: dict[str, Proof]) -> Table:
+def _unproven(basis: Basis, names: list[str], states: dict[str, Proof]) -> PaperTable:
     """Promises without a trial, function by function."""
     found: dict[str, list[str]] = {}
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
         if chain.id in names:
-            found.setdefault(promise.function, []).append(
-                f"{promise.to} from"
-                f" {promise.from_}{f' ({state})' if (state := states.get(chain.id)) in (Proof.STARTED, Proof.REFUTED) else ''}"  # noqa: E501
-            )
+            state = states.get(chain.id)
+            shown = f" ({state})" if state in (Proof.STARTED, Proof.REFUTED) else ""
+            found.setdefault(promise.function, []).append(f"{promise.to} from {promise.from_}{shown}")
     rows: list[tuple[Cell | str | None, ...]] = [
         (function, "; ".join(who), f"{len(who)}") for function, who in found.items()
     ]
-    return Table(
+    return PaperTable(
         "unproven",
         (Column("function", 0.8), Column("who, from where", 3), Column("promises", 0.4, True, basis.given)),
         tuple(rows),

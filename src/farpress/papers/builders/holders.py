@@ -85,7 +85,7 @@ def holders_of(basis: Basis) -> tuple[Holder, ...]:
         for person in group.people:
             if person in known:
                 continue
-            key = next((mark for mark, one in names.items() if one[0] == person), person)
+            key = next((mark for mark, named in names.items() if named[0] == person), person)
             entry = basis.case.job.people.get(person)
             names.setdefault(
                 key,
@@ -108,7 +108,7 @@ def _issued(basis: Basis) -> tuple[Fob, ...]:
 def group_presses(group: Group) -> tuple[Press, ...]:
     """What the buttons of a group do, in the order of the buttons."""
     found: list[Press] = []
-    for number, button in sorted(group.buttons.items(), key=lambda one: (len(one[0]), one[0])):
+    for number, button in sorted(group.buttons.items(), key=lambda numbered: (len(numbered[0]), numbered[0])):
         if isinstance(button, Button):
             found += [
                 Press(number, is_long, functions)
@@ -129,7 +129,7 @@ def _presses_of(basis: Basis, fob: Fob) -> tuple[Press, ...]:
 
 
 def _recorded(buttons: Mapping[str, tuple[str, ...]]) -> Iterator[Press]:
-    for number, functions in sorted(buttons.items(), key=lambda one: (len(one[0]), one[0])):
+    for number, functions in sorted(buttons.items(), key=lambda numbered: (len(numbered[0]), numbered[0])):
         yield Press(number.removesuffix("long").strip(), number.endswith("long"), functions)
 
 
@@ -140,7 +140,9 @@ def _names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:
 def _planned_labels(basis: Basis) -> Iterator[str]:
     """Numbers with a check character that no fob of the record has: "LH-001-K"."""
     words = re.findall(r"[A-Za-z]+", basis.case.job.job.upper().encode("ascii", "ignore").decode())
-    prefix = "".join(word[0] for word in words)[:3] if len(words) > 1 else (words[0][:2] if words else "F")
+    prefix = "".join(word[0] for word in words)[:3]
+    if len(words) < 2:
+        prefix = words[0][:2] if words else "F"
     number = 0
     while True:
         number += 1

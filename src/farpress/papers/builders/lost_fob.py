@@ -21,12 +21,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -59,10 +59,10 @@ def paper(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Label", None),
-                            Field("Reported on, at, by", None),
-                            Field("Lost between which places and times", None),
-                            Field("Taken down by", None),
+                            PaperField("Label", None),
+                            PaperField("Reported on, at, by", None),
+                            PaperField("Lost between which places and times", None),
+                            PaperField("Taken down by", None),
                         )
                     ),
                     Text(
@@ -111,19 +111,19 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
     group = basis.case.job.groups.get(fob.group)
     if not functions and group is not None:
         functions = basis.case.job.functions_of(group)
-    outputs = [at for function in functions for at in basis.case.outputs_of(function)]
+    outputs = [output for function in functions for output in basis.case.outputs_of(function)]
     rows: list[tuple[Cell | str | None, ...]] = [
         (
-            one.receiver,
-            one.output,
-            one.button,
-            one.slot or None,
-            _what(basis, f"{one.receiver}/{one.output}"),
-            Cell("deleted", "holds") if not one.is_known else Cell("still known", "fails"),
-            _when(basis, one.deleted_at),
-            one.evidence or None,
+            learned.receiver,
+            learned.output,
+            learned.button,
+            learned.slot or None,
+            _what(basis, f"{learned.receiver}/{learned.output}"),
+            Cell("deleted", "holds") if not learned.is_known else Cell("still known", "fails"),
+            _when(basis, learned.deleted_at),
+            learned.evidence or None,
         )
-        for one in fob.learned
+        for learned in fob.learned
     ]
     columns = (
         Column("receiver", 0.9),
@@ -141,7 +141,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
             (
                 Fields(
                     (
-                        Field(
+                        PaperField(
                             "Reported",
                             (
                                 f"{_when(basis, report.at)} ({clock_name(basis.case.job)})"
@@ -150,7 +150,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
                             ),
                             "when the loss was reported",
                         ),
-                        Field(
+                        PaperField(
                             "Lost between",
                             (
                                 str(report.body["between"])
@@ -159,15 +159,21 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
                             ),
                             "where and when it was last seen",
                         ),
-                        Field("Type, serial", " ".join(one for one in (fob.type, fob.serial) if one) or None),
-                        Field("Group", fob.group or None),
-                        Field("Cell of", fob.cell_date or None),
-                        Field("Last heard", _when(basis, max(fob.heard.values(), default=""))),
+                        PaperField(
+                            "Type, serial", " ".join(word for word in (fob.type, fob.serial) if word) or None
+                        ),
+                        PaperField("Group", fob.group or None),
+                        PaperField("Cell of", fob.cell_date or None),
+                        PaperField("Last heard", _when(basis, max(fob.heard.values(), default=""))),
                     )
                 ),
                 Text(
-                    "It gives away:"
-                    f" {', '.join(functions) or 'nothing that is written down'}.{' It UNSETS an alarm: treat it as a lost key.' if any(_unsets(basis, at) for at in outputs) else ''}",  # noqa: E501
+                    f"It gives away: {', '.join(functions) or 'nothing that is written down'}."
+                    + (
+                        " It UNSETS an alarm: treat it as a lost key."
+                        if any(_unsets(basis, output) for output in outputs)
+                        else ""
+                    ),
                     is_strong=True,
                 ),
             ),
@@ -176,7 +182,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
         Section(
             f"Where {fob.label} is learned",
             (
-                Table(
+                PaperTable(
                     f"learned {fob.label}"[:31],
                     columns,
                     tuple(rows),
@@ -187,7 +193,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
         Section(
             f"Visits for {fob.label}",
             (
-                _visits(tuple(dict.fromkeys(one.receiver for one in fob.known_at)), 2),
+                _visits(tuple(dict.fromkeys(learned.receiver for learned in fob.known_at)), 2),
                 *_round(basis, fob, report),
             ),
         ),
@@ -208,14 +214,14 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             f"{number}",
-            one.premises,
-            "; ".join(_with_slots(path, slots) for path, slots in one.receivers.items()),
-            ", ".join(one.functions),
-            Cell(f"{one.exposed_h:.1f} h", "", _ROUND),
-            "; ".join(one.meanwhile) or "nothing from here",
+            visit.premises,
+            "; ".join(_with_slots(path, slots) for path, slots in visit.receivers.items()),
+            ", ".join(visit.functions),
+            Cell(f"{visit.exposed_h:.1f} h", "", _ROUND),
+            "; ".join(visit.meanwhile) or "nothing from here",
             None,
         )
-        for number, one in enumerate(plan.visits, 1)
+        for number, visit in enumerate(plan.visits, 1)
     ]
     columns = (
         Column("no.", 0.25),
@@ -229,7 +235,7 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
     doubts = (*plan.doubts, *(() if basis.case.job.time_zone else (NO_ZONE,)))
     more = f" {' '.join(doubts)}" if doubts else ""
     return (
-        Table(
+        PaperTable(
             f"round {fob.label}"[:31], columns, tuple(rows), title="The round, most dangerous rights first"
         ),
         Text(
@@ -237,7 +243,7 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
             f" loss is reported.{more}",
             is_note=True,
         ),
-        Ticks(tuple(Tick(f"{one.premises}: {line}") for one in plan.visits for line in one.sheet)),
+        Ticks(tuple(Tick(f"{visit.premises}: {line}") for visit in plan.visits for line in visit.sheet)),
     )
 
 
@@ -250,9 +256,9 @@ def _with_slots(path: str, slots: tuple[str, ...]) -> str:
     return f"{path}, slot {' and '.join(slots)}" if slots else path
 
 
-def _visits(receivers: tuple[str, ...], blank: int) -> Table:
-    rows: list[tuple[Cell | str | None, ...]] = [(one, None, None, None, None) for one in receivers]
-    return Table(
+def _visits(receivers: tuple[str, ...], blank: int) -> PaperTable:
+    rows: list[tuple[Cell | str | None, ...]] = [(receiver, None, None, None, None) for receiver in receivers]
+    return PaperTable(
         "visits",
         (
             Column("receiver"),
@@ -280,8 +286,8 @@ def _closing(basis: Basis) -> list[Section]:
                 ),
                 Fields(
                     (
-                        Field("Insurer", basis.case.job.details.insurer, "whom to tell"),
-                        Field("Closed on, after how many hours", None),
+                        PaperField("Insurer", basis.case.job.details.insurer, "whom to tell"),
+                        PaperField("Closed on, after how many hours", None),
                     )
                 ),
                 Signatures((("Register keeper", "the fob is known nowhere any more"),)),
@@ -290,22 +296,22 @@ def _closing(basis: Basis) -> list[Section]:
     ]
 
 
-def _by_group(basis: Basis) -> Table:
+def _by_group(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for name, group in basis.case.job.groups.items():
         functions = tuple(
             dict.fromkeys(function for press in group_presses(group) for function in press.functions)
         )
-        outputs = [at for function in functions for at in basis.case.outputs_of(function)]
+        outputs = [output for function in functions for output in basis.case.outputs_of(function)]
         rows.append(
             (
                 name,
                 ", ".join(functions) or "nothing",
-                "yes" if any(_unsets(basis, at) for at in outputs) else "no",
-                ", ".join(dict.fromkeys(at.receiver_path for at in outputs)) or "none",
+                "yes" if any(_unsets(basis, output) for output in outputs) else "no",
+                ", ".join(dict.fromkeys(output.receiver_path for output in outputs)) or "none",
             )
         )
-    return Table(
+    return PaperTable(
         "groups",
         (
             Column("group", 0.8),
@@ -318,11 +324,13 @@ def _by_group(basis: Basis) -> Table:
     )
 
 
-def _unsets(basis: Basis, at: OutputAt) -> bool:
-    kinds = {basis.case.job.functions[name].kind for name in at.functions}
-    return bool(kinds & {"unset", "set and unset"}) and any(alarm(one) for one in driven_of(basis.case, at))
+def _unsets(basis: Basis, output: OutputAt) -> bool:
+    kinds = {basis.case.job.functions[name].kind for name in output.functions}
+    return bool(kinds & {"unset", "set and unset"}) and any(
+        alarm(load) for load in driven_of(basis.case, output)
+    )
 
 
 def _what(basis: Basis, path: str) -> str:
-    at = basis.case.output(path)
-    return ", ".join(at.functions) if at is not None and at.functions else "not in the job"
+    output = basis.case.output(path)
+    return ", ".join(output.functions) if output is not None and output.functions else "not in the job"

@@ -34,9 +34,9 @@ from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.cards import CardMaker, labels_of
 from farpress.papers.typesetting.cards import Card, labels_pdf, pocket_cards_pdf, user_cards_pdf
 from farpress.papers.typesetting.kinds import AUDIENCES, KINDS
-from farpress.papers.typesetting.paper import Column, Paper, Table
+from farpress.papers.typesetting.paper import Column, Paper, PaperTable
 from farpress.papers.typesetting.render import paper_pdf
-from farpress.papers.typesetting.spreadsheet import Sheet, sheet_csv, sheet_of, sheets_of, sheets_xlsx
+from farpress.papers.typesetting.spreadsheet import TableSheet, sheet_csv, sheet_of, sheets_of, sheets_xlsx
 from farpress.papers.typesetting.summary import summary_paper
 from farpress.papers.typesetting.typeset import paper_size
 
@@ -112,7 +112,7 @@ Step = Callable[[], list[_Planned]]
 
 
 @dataclass
-class _Work:
+class _PaperWork:
     """Cards are made once, although two papers show them."""
 
     basis: Basis
@@ -149,21 +149,21 @@ def make_papers(
         PaperError: a paper could not be set.
     """
     paper_size(size)
-    at: tuple[int, int, str] = (0, 0, "")
+    stage: tuple[int, int, str] = (0, 0, "")
 
     def tell(what: str) -> None:
         if progress is not None:
-            progress(at[0], at[1], f"{at[2]}: {what}")
+            progress(stage[0], stage[1], f"{stage[2]}: {what}")
 
-    work = _Work(replace(basis, tell=tell))
+    work = _PaperWork(replace(basis, tell=tell))
     steps = [(kind, step) for kind in kinds for step in _steps(work, kind, size)]
     waiting: deque[tuple[list[_Planned], Future[bytes]]] = deque()
     setter = ThreadPoolExecutor(1, "setting")
     try:
         for number, (kind, step) in enumerate(steps):
-            at = (number, len(steps), KINDS[kind].title)
+            stage = (number, len(steps), KINDS[kind].title)
             if progress is not None:
-                progress(*at)
+                progress(*stage)
             planned = step()
             waiting.append((planned, setter.submit(planned[0].make)))
             if len(waiting) > AHEAD:
@@ -177,7 +177,7 @@ def make_papers(
 
 
 def _finished(planned: list[_Planned], first: Future[bytes]) -> Iterator[MadeFile]:
-    tables = [one.made(one.make()) for one in planned[1:]]  # while the first is being set
+    tables = [table.made(table.make()) for table in planned[1:]]  # while the first is being set
     yield planned[0].made(first.result())
     yield from tables
 
@@ -211,7 +211,7 @@ def paper_of(basis: Basis, name: str) -> Paper:
     return BUILDERS[name](basis)
 
 
-def _steps(work: _Work, kind: str, size: str) -> Iterator[Step]:
+def _steps(work: _PaperWork, kind: str, size: str) -> Iterator[Step]:
     if kind == "user-cards":
         for name, cards in work.heaps:
             yield lambda name=name, cards=cards: _cards(work.basis, name, cards, size)  # type: ignore[misc]
@@ -237,7 +237,7 @@ def _paper(basis: Basis, kind: str, size: str) -> list[_Planned]:
     ]
 
 
-def _tables(kind: str, title: str, sheets: tuple[Sheet, ...]) -> Iterator[_Planned]:
+def _tables(kind: str, title: str, sheets: tuple[TableSheet, ...]) -> Iterator[_Planned]:
     if not sheets:
         return
     yield _Planned(f"tables/{kind}.xlsx", lambda: sheets_xlsx(title, sheets), kind)
@@ -246,7 +246,7 @@ def _tables(kind: str, title: str, sheets: tuple[Sheet, ...]) -> Iterator[_Plann
 
 
 def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> list[_Planned]:
-    missing = tuple(dict.fromkeys(one for card in cards for one in card.missing))
+    missing = tuple(dict.fromkeys(text for card in cards for text in card.missing))
     title = f"User cards{f', {name}' if name else ''} ({len(cards)})"
     return [
         _Planned(
@@ -259,7 +259,7 @@ def _cards(basis: Basis, name: str, cards: tuple[Card, ...], size: str) -> list[
     ]
 
 
-def _pocket(work: _Work, size: str) -> list[_Planned]:
+def _pocket(work: _PaperWork, size: str) -> list[_Planned]:
     cards = tuple(card for _, heap in work.heaps for card in heap)
     return [
         _Planned(
@@ -273,8 +273,8 @@ def _pocket(work: _Work, size: str) -> list[_Planned]:
 
 def _labels(basis: Basis, size: str) -> list[_Planned]:
     labels = labels_of(basis)
-    rows = tuple((one.text, one.below[1] if one.below[1:] else "") for one in labels)
-    tables = (sheet_of(Table("labels", (Column("label"), Column("telephone")), rows)),) if rows else ()
+    rows = tuple((label.text, label.below[1] if label.below[1:] else "") for label in labels)
+    tables = (sheet_of(PaperTable("labels", (Column("label"), Column("telephone")), rows)),) if rows else ()
     return [
         _Planned(
             "labels.pdf",

@@ -15,13 +15,13 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Findings,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -71,30 +71,32 @@ def data_note(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Controller", details.customer, "who decides what the register is for"),
-                            Field("Register keeper", details.data_kept_by, "who keeps the names"),
-                            Field(
+                            PaperField(
+                                "Controller", details.customer, "who decides what the register is for"
+                            ),
+                            PaperField("Register keeper", details.data_kept_by, "who keeps the names"),
+                            PaperField(
                                 "Purpose",
                                 "who holds which fob, so that a lost one can be deleted and everybody gets"
                                 " the functions they need",
                             ),
-                            Field(
+                            PaperField(
                                 "Basis",
                                 None,
                                 "on which legal basis names are kept; ask the data-protection officer",
                             ),
-                            Field(
+                            PaperField(
                                 "Kept until",
                                 details.data_kept_until,
                                 "the date, or the rule by which names are deleted",
                             ),
-                            Field(
+                            PaperField(
                                 "Contract with the processor",
                                 None,
                                 "whether the firm keeps data for the customer, and under which contract",
                             ),
-                            Field("Ask to see or correct an entry", details.data_kept_by, "whom to ask"),
-                            Field("Works council, where there is one", None),
+                            PaperField("Ask to see or correct an entry", details.data_kept_by, "whom to ask"),
+                            PaperField("Works council, where there is one", None),
                         ),
                         columns=1,
                     ),
@@ -104,7 +106,7 @@ def data_note(basis: Basis) -> Paper:
             Section(
                 "What is kept",
                 (
-                    Table(
+                    PaperTable(
                         "kept",
                         (Column("what"), Column("where", 1.2), Column("who sees it"), Column("until")),
                         (
@@ -140,7 +142,7 @@ def data_note(basis: Basis) -> Paper:
             Section(
                 "Deleted",
                 (
-                    Table(
+                    PaperTable(
                         "deleted",
                         (Column("mark"), Column("name deleted on"), Column("why", 2)),
                         tuple(rows),
@@ -164,13 +166,13 @@ def data_note(basis: Basis) -> Paper:
 
 def cell_plan(basis: Basis) -> Paper:
     """Which cells are due when, how many to order, where the old ones go."""
-    life = {one.about: one for one in basis.of_code("FOB-04")}
+    life = {finding.about: finding for finding in basis.of_code("FOB-04")}
     rows: list[Row] = []
     order: dict[str, int] = {}
     for name, group in basis.case.job.groups.items():
         cell = basis.case.equipment.cells.get(name)
         number = holders(group)
-        one = life.get(name)
+        finding = life.get(name)
         used = used_up(basis.case, name)
         rows.append(
             (
@@ -182,7 +184,7 @@ def cell_plan(basis: Basis) -> Paper:
                 f"{used.years:.1f} years" if used is not None else None,
                 f"{used.limited_by}{f'; {used.assumed}' if used.assumed else ''}" if used is not None else "",
                 *_months(basis, name, used.years if used is not None else None),
-                basis.judged([one] if one is not None else []),
+                basis.judged([finding] if finding is not None else []),
             )
         )
         if cell is not None and number is not None:
@@ -219,12 +221,13 @@ def cell_plan(basis: Basis) -> Paper:
         (
             Section("Danger", (Cautions((CAUTIONS["cell"],)),)),
             Section(
-                "Forecast", (Table("forecast", columns, tuple(rows), empty="No group is described yet."),)
+                "Forecast",
+                (PaperTable("forecast", columns, tuple(rows), empty="No group is described yet."),),
             ),
             Section(
                 "Order",
                 (
-                    Table(
+                    PaperTable(
                         "order",
                         (
                             Column("cell", 2),
@@ -250,7 +253,7 @@ def cell_plan(basis: Basis) -> Paper:
             Section(
                 "Cells recorded",
                 (
-                    Table(
+                    PaperTable(
                         "cells",
                         (
                             Column("label"),
@@ -271,14 +274,14 @@ def cell_plan(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("On", None),
-                            Field("By", None),
-                            Field(
+                            PaperField("On", None),
+                            PaperField("By", None),
+                            PaperField(
                                 "Where used cells are taken to",
                                 None,
                                 "a collection point; tape each cell first",
                             ),
-                            Field("Measured under load before and after", None),
+                            PaperField("Measured under load before and after", None),
                         )
                     ),
                 ),
@@ -323,25 +326,25 @@ def _by(basis: Basis, fob: Fob) -> str:
     return f"{change_by(since, used.years):%Y-%m}" if since is not None and used is not None else ""
 
 
-def _by_date(basis: Basis) -> Table:
+def _by_date(basis: Basis) -> PaperTable:
     """From the dates of the cells in the record: how many become empty, and when to change all at once."""
     found = (
         cells_ahead(basis.case, basis.register, basis.events, today=basis.day, months=12)
         if basis.day is not None
         else ()
     )
-    sources = tuple(dict.fromkeys(source for one in found for source in one.sources))
+    sources = tuple(dict.fromkeys(source for group in found for source in group.sources))
     rows: list[Row] = [
         (
-            one.group,
-            f"{one.fobs}",
-            f"{one.ages_known}",
-            f"{sum(one.expected):.1f}",
-            f"{one.low} to {one.high}",
-            one.batch_on.isoformat() if one.batch_on is not None else "one by one",
-            _why(one),
+            group.group,
+            f"{group.fobs}",
+            f"{group.ages_known}",
+            f"{sum(group.expected):.1f}",
+            f"{group.low} to {group.high}",
+            group.batch_on.isoformat() if group.batch_on is not None else "one by one",
+            _why(group),
         )
-        for one in found
+        for group in found
     ]
     columns = (
         Column("group", 0.8),
@@ -352,28 +355,28 @@ def _by_date(basis: Basis) -> Table:
         Column("change all on", 0.6),
         Column("why then", 2, sources=sources),
     )
-    return Table("by-date", columns, tuple(rows), empty="Print with a date to see what falls due when.")
+    return PaperTable("by-date", columns, tuple(rows), empty="Print with a date to see what falls due when.")
 
 
-def _why(one: GroupCells) -> str:
+def _why(group: GroupCells) -> str:
     """What the numbers beside it do not say: age and cost of a change of all, signals that came."""
-    signals = next((says for says in one.says if "low-cell signals" in says), "")
-    if one.batch_on is None:
+    signals = next((says for says in group.says if "low-cell signals" in says), "")
+    if group.batch_on is None:
         return f"change each when its signal comes, and at the end of the shelf life. {signals}".strip()
     return (
-        f"at an age of {one.batch.age_years:.1f} years: {one.batch.cost_per_year:.2f} changes a year for each"
-        f" fob, {one.batch.waiting_cost_per_year:.2f} when waiting for each to fail;"
-        f" {one.batch.empty_before_share:.0%} are empty before. {signals}"
+        f"at an age of {group.batch.age_years:.1f} years: {group.batch.cost_per_year:.2f} changes a year for"
+        f" each fob, {group.batch.waiting_cost_per_year:.2f} when waiting for each to fail;"
+        f" {group.batch.empty_before_share:.0%} are empty before. {signals}"
     ).strip()
 
 
 def refused(basis: Basis) -> tuple[Finding, ...]:
     """Judgements about wishes that cannot be met, or only in part."""
     return tuple(
-        one
-        for one in basis.of_code(*_REFUSED)
-        if one.verdict is Verdict.FAILS
-        or (one.code in ("SAFE-05", "DEV-03") and one.verdict is not Verdict.HOLDS)
+        finding
+        for finding in basis.of_code(*_REFUSED)
+        if finding.verdict is Verdict.FAILS
+        or (finding.code in ("SAFE-05", "DEV-03") and finding.verdict is not Verdict.HOLDS)
     )
 
 
@@ -384,11 +387,11 @@ def refusal_letter(basis: Basis) -> Paper:
     rows: list[Row] = [
         (
             f"{number}",
-            one.about,
-            Cell(one.says, str(one.verdict), one.sources),
-            "; or: ".join(remedy.does for remedy in one.remedies) or "to be agreed",
+            finding.about,
+            Cell(finding.says, str(finding.verdict), finding.sources),
+            "; or: ".join(remedy.does for remedy in finding.remedies) or "to be agreed",
         )
-        for number, one in enumerate(found, 1)
+        for number, finding in enumerate(found, 1)
     ]
     return Paper(
         "refusal-letter",
@@ -401,10 +404,10 @@ def refusal_letter(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Customer", details.customer, "whom the letter is for"),
-                            Field("Address", details.address, "where it goes"),
-                            Field("From", details.installer, "which firm writes"),
-                            Field("Date", basis.head.date, "the day of the letter"),
+                            PaperField("Customer", details.customer, "whom the letter is for"),
+                            PaperField("Address", details.address, "where it goes"),
+                            PaperField("From", details.installer, "which firm writes"),
+                            PaperField("Date", basis.head.date, "the day of the letter"),
                         )
                     ),
                 ),
@@ -423,7 +426,7 @@ def refusal_letter(basis: Basis) -> Paper:
                             " hold."
                         )
                     ),
-                    Table(
+                    PaperTable(
                         "refused",
                         (
                             Column("no.", 0.25),

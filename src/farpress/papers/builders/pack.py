@@ -22,7 +22,7 @@ from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.make import MadeFile, Progress, chosen_kinds, make_papers, slug
 from farpress.papers.typesetting.bundle import SUMS_NAME, bundle, manifest, sums
 from farpress.papers.typesetting.kinds import KINDS
-from farpress.papers.typesetting.paper import Column, Paper, Section, Table, Text
+from farpress.papers.typesetting.paper import Column, Paper, PaperTable, Section, Text
 from farpress.papers.typesetting.render import paper_pdf
 from farpress.papers.typesetting.write import write_file
 
@@ -49,7 +49,7 @@ class Pack:
     @property
     def papers(self) -> tuple[MadeFile, ...]:
         """The PDF files."""
-        return tuple(one for one in self.files if one.name.endswith(".pdf"))
+        return tuple(file for file in self.files if file.name.endswith(".pdf"))
 
 
 def write_papers(
@@ -88,9 +88,9 @@ def write_papers(
         made: list[MadeFile] = []
         with ThreadPoolExecutor(1, "writing") as writer:  # waiting for the disk needs no processor
             written = []
-            for one in make_papers(basis, kinds, size=size, progress=progress):
-                written.append(writer.submit(write_file, aside / one.name, one.content))
-                made.append(one)
+            for paper in make_papers(basis, kinds, size=size, progress=progress):
+                written.append(writer.submit(write_file, aside / paper.name, paper.content))
+                made.append(paper)
             if not only:
                 contents = _contents(made, audience)
                 made.insert(
@@ -102,7 +102,7 @@ def write_papers(
                 written.append(writer.submit(write_file, aside / "contents.pdf", made[0].content))
             for file in written:
                 file.result()
-        files = {one.name: one.content for one in made}
+        files = {file.name: file.content for file in made}
         listed = {**files, MANIFEST: manifest(files, _facts(basis, audience, size)), SUMS_NAME: sums(files)}
         target = folder / f"{slug(basis.case.job.job) or 'job'}-papers.zip" if as_zip else None
         if target is not None:
@@ -180,12 +180,18 @@ def _facts(basis: Basis, audience: str | None, size: str) -> dict[str, object]:
 
 
 def _contents(made: list[MadeFile], audience: str | None) -> Paper:
-    papers = [one for one in made if one.name.endswith(".pdf")]
+    papers = [file for file in made if file.name.endswith(".pdf")]
     rows = tuple(
-        (one.name, one.title, KINDS[one.kind].says, f"{len(one.missing)}" if one.missing else "none", None)
-        for one in papers
+        (
+            file.name,
+            file.title,
+            KINDS[file.kind].says,
+            f"{len(file.missing)}" if file.missing else "none",
+            None,
+        )
+        for file in papers
     )
-    missing = tuple((one.title, text) for one in papers for text in one.missing)
+    missing = tuple((file.title, text) for file in papers for text in file.missing)
     return Paper(
         "contents",
         "Contents of the pack",
@@ -195,7 +201,7 @@ def _contents(made: list[MadeFile], audience: str | None) -> Paper:
             Section(
                 "Papers",
                 (
-                    Table(
+                    PaperTable(
                         "papers",
                         (
                             Column("file", 1.2),
@@ -211,7 +217,7 @@ def _contents(made: list[MadeFile], audience: str | None) -> Paper:
             Section(
                 "Missing, paper by paper",
                 (
-                    Table(
+                    PaperTable(
                         "missing",
                         (Column("paper", 0.7), Column("what is missing", 2)),
                         missing,
@@ -237,9 +243,9 @@ def _earlier(folder: Path) -> dict[str, str]:
     try:
         data = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
         return {
-            str(one["name"]): str(one["sha256"])
-            for one in data["files"]
-            if ".." not in str(one["name"]) and not str(one["name"]).startswith("/")
+            str(file["name"]): str(file["sha256"])
+            for file in data["files"]
+            if ".." not in str(file["name"]) and not str(file["name"]).startswith("/")
         }
     except (OSError, ValueError, KeyError, TypeError):
         return {}

@@ -5,7 +5,8 @@ after.
 from __future__ import annotations
 
 from farpress.papers.builders.basis import Basis
-from farpress.papers.typesetting.paper import Cell, Column, Table
+from farpress.papers.typesetting.paper import Cell, Column, PaperTable
+from farpress.rehearsal.power import PowerRow
 from farpress.sources import Citation, Mark
 
 __all__ = ["power_cut"]
@@ -15,21 +16,17 @@ _PLAYED = (
 )
 
 
-def power_cut(basis: Basis, *, is_form: bool = False) -> Table:
+def power_cut(basis: Basis, *, is_form: bool = False) -> PaperTable:
     """Before, during, after; as a form with three tries and room for what was found."""
     rows: list[tuple[Cell | str | None, ...]] = []
-    for one in basis.power_cuts:
-        after = Cell(
-            f"{one.after}{f': {one.asks}' if one.asks else ''}",
-            "fails" if one.comes_on else "open" if one.asks or one.after == "not known" else "holds",
-            _PLAYED,
-        )
+    for row in basis.power_cuts:
+        after = Cell(f"{row.after}{f': {row.asks}' if row.asks else ''}", _verdict(row), _PLAYED)
         rows.append(
             (
-                one.path,
-                one.what,
-                one.before,
-                one.during,
+                row.path,
+                row.what,
+                row.before,
+                row.during,
                 after,
                 *((None, None, None, None) if is_form else ()),
             )
@@ -46,4 +43,10 @@ def power_cut(basis: Basis, *, is_form: bool = False) -> Table:
         if is_form
         else ()
     )
-    return Table("power-cut", (*columns, *form), tuple(rows), empty="No output is described yet.")
+    return PaperTable("power-cut", (*columns, *form), tuple(rows), empty="No output is described yet.")
+
+
+def _verdict(row: PowerRow) -> str:
+    if row.comes_on:
+        return "fails"
+    return "open" if row.asks or row.after == "not known" else "holds"

@@ -27,14 +27,14 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Findings,
     Paper,
+    PaperField,
+    PaperTable,
     Promises,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.sources import Citation
@@ -98,8 +98,8 @@ def paper(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Price", None, "the price, or the number of the quotation"),
-                            Field("Valid until", None, "how long the offer stands"),
+                            PaperField("Price", None, "the price, or the number of the quotation"),
+                            PaperField("Valid until", None, "how long the offer stands"),
                         )
                     ),
                     Signatures(
@@ -118,15 +118,15 @@ def _issue(basis: Basis) -> Fields:
     details, job = basis.case.job.details, basis.case.job
     return Fields(
         (
-            Field("Customer", details.customer, "who orders"),
-            Field("Premises", "; ".join(house.address or name for name, house in job.premises.items())),
-            Field(
+            PaperField("Customer", details.customer, "who orders"),
+            PaperField("Premises", "; ".join(house.address or name for name, house in job.premises.items())),
+            PaperField(
                 "Issue and date",
-                " · ".join(one for one in (details.issue, basis.head.date) if one) or None,
+                " · ".join(part for part in (details.issue, basis.head.date) if part) or None,
                 "number and date of this issue",
             ),
-            Field("Author", details.prepared_by, "who answers for this proposal"),
-            Field(
+            PaperField("Author", details.prepared_by, "who answers for this proposal"),
+            PaperField(
                 "Grade claimed",
                 (
                     f"grade {job.grade}, for the alarm system; none is claimed for the radio link"
@@ -134,7 +134,7 @@ def _issue(basis: Basis) -> Fields:
                     else "none"
                 ),
             ),
-            Field(
+            PaperField(
                 "Region for radio limits",
                 job.region,
                 "Europe or North America: decides power and time on the air",
@@ -143,21 +143,21 @@ def _issue(basis: Basis) -> Fields:
     )
 
 
-def outputs_table(basis: Basis) -> Table:
+def outputs_table(basis: Basis) -> PaperTable:
     """Every output: purpose, mode, contact, load, protection, state after power return, terminal, verdict."""
     rows: list[tuple[Cell | str | None, ...]] = [
         (
-            at.path,
-            ", ".join(at.functions) or "no function",
-            mode_words(at.output),
-            works_words(basis.case, at),
-            _load(basis, at),
-            Cell(contact_words(basis.case, at), "", _contact(basis, at)),
-            protection_words(at),
-            after_power_words(basis.case, at),
-            basis.judged(basis.about(f"output:{at.path}", links=_OUTPUT_LINKS)),
+            output.path,
+            ", ".join(output.functions) or "no function",
+            mode_words(output.output),
+            works_words(basis.case, output),
+            _load(basis, output),
+            Cell(contact_words(basis.case, output), "", _contact(basis, output)),
+            protection_words(output),
+            after_power_words(basis.case, output),
+            basis.judged(basis.about(f"output:{output.path}", links=_OUTPUT_LINKS)),
         )
-        for at in basis.case.outputs()
+        for output in basis.case.outputs()
     ]
     columns = (
         Column("output", 0.7),
@@ -170,27 +170,27 @@ def outputs_table(basis: Basis) -> Table:
         Column("after power return", 0.6),
         Column("judged", 1.5),
     )
-    return Table("outputs", columns, tuple(rows), empty="No output is described yet.")
+    return PaperTable("outputs", columns, tuple(rows), empty="No output is described yet.")
 
 
-def _load(basis: Basis, at: OutputAt) -> Cell | None:
+def _load(basis: Basis, output: OutputAt) -> Cell | None:
     """Volts and amperes of what an output works, from its sheet or of the command input."""
     words: dict[str, None] = {}
     sources: list[Citation] = []
-    for one in driven_of(basis.case, at):
-        part, name = one.device or one.panel, one.works.partition(".")[2]
+    for load in driven_of(basis.case, output):
+        part, name = load.device or load.panel, load.works.partition(".")[2]
         given = (
             [
-                (one.input.voltage_v, "voltage", f"inputs.{name}.voltage_v"),
-                (one.input.current_a, "current", f"inputs.{name}.current_a"),
+                (load.input.voltage_v, "voltage", f"inputs.{name}.voltage_v"),
+                (load.input.current_a, "current", f"inputs.{name}.current_a"),
             ]
-            if one.input is not None
+            if load.input is not None
             else []
         )
-        if one.device is not None and not any(value for value, _, _ in given):
+        if load.device is not None and not any(value for value, _, _ in given):
             given = [
-                (one.sheet.voltage_v, "voltage", "voltage_v"),
-                (one.sheet.current_a, "current", "current_a"),
+                (load.sheet.voltage_v, "voltage", "voltage_v"),
+                (load.sheet.current_a, "current", "current_a"),
             ]
         shown = [write_quantity(value, kind) for value, kind, _ in given if value is not None]
         if shown:
@@ -203,23 +203,23 @@ def _load(basis: Basis, at: OutputAt) -> Cell | None:
     return Cell(" + ".join(words), "", tuple(dict.fromkeys(sources)) or basis.given) if words else None
 
 
-def _contact(basis: Basis, at: OutputAt) -> tuple[Citation, ...]:
-    part = basis.case.equipment.receivers.get(at.receiver_path)
+def _contact(basis: Basis, output: OutputAt) -> tuple[Citation, ...]:
+    part = basis.case.equipment.receivers.get(output.receiver_path)
     return part.cite("contact_form", "contact_rated_a", "contact_rated_v") if part is not None else ()
 
 
-def reach_table(basis: Basis) -> Table:
+def reach_table(basis: Basis) -> PaperTable:
     """Every promise over the air: predicted share, what was promised, verdict, source."""
     by_subject = {
-        subject: one
-        for one in basis.of_code("AIR-01")
-        for subject in one.subjects
+        subject: finding
+        for finding in basis.of_code("AIR-01")
+        for subject in finding.subjects
         if subject.startswith("promise:")
     }
     rows: list[tuple[Cell | str | None, ...]] = []
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
-        one = by_subject.get(f"promise:{chain.id}")
-        value = f"{one.value:.3g} %" if one is not None and one.value is not None else "not known"
+        finding = by_subject.get(f"promise:{chain.id}")
+        value = f"{finding.value:.3g} %" if finding is not None and finding.value is not None else "not known"
         rows.append(
             (
                 promise.from_,
@@ -228,7 +228,7 @@ def reach_table(basis: Basis) -> Table:
                 promise.importance,
                 f"{100 * promise.at_least_share:.3g} %",
                 value,
-                _alone(basis.judged([one] if one is not None else [])),
+                _alone(basis.judged([finding] if finding is not None else [])),
             )
         )
     columns = (
@@ -241,11 +241,11 @@ def reach_table(basis: Basis) -> Table:
             "predicted",
             0.7,
             True,
-            tuple(dict.fromkeys(source for one in basis.of_code("AIR-01") for source in one.sources)),
+            tuple(dict.fromkeys(source for finding in basis.of_code("AIR-01") for source in finding.sources)),
         ),
         Column("judged", 1.8),
     )
-    return Table("reach", columns, tuple(rows), empty="Nothing is promised yet.")
+    return PaperTable("reach", columns, tuple(rows), empty="Nothing is promised yet.")
 
 
 def _alone(cell: Cell) -> Cell:
@@ -253,7 +253,7 @@ def _alone(cell: Cell) -> Cell:
     return Cell(cell.text, cell.verdict)
 
 
-def _inputs(basis: Basis) -> Table:
+def _inputs(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             f"{premises}/{name} input {number}",
@@ -262,14 +262,18 @@ def _inputs(basis: Basis) -> Table:
             _answers(basis, premises, name, given.reads),
             cable_words(given.cable),
             basis.judged(
-                [one for one in basis.of_code("PAN-04") if f"{premises}/{name} input {number}" in one.about]
+                [
+                    finding
+                    for finding in basis.of_code("PAN-04")
+                    if f"{premises}/{name} input {number}" in finding.about
+                ]
             ),
         )
         for premises, house in basis.case.job.premises.items()
         for name, box in house.receivers.items()
         for number, given in box.inputs.items()
     ]
-    return Table(
+    return PaperTable(
         "inputs",
         (
             Column("input", 0.8),
@@ -306,15 +310,15 @@ def _answers(basis: Basis, premises: str, receiver: str, reads: str) -> str:
     thing = reads.partition(".")[0]
     told = [
         function
-        for at in basis.case.outputs()
-        if at.receiver_path == f"{premises}/{receiver}"
-        and thing in {one.partition(".")[0] for one in at.works}
-        for function in at.functions
+        for output in basis.case.outputs()
+        if output.receiver_path == f"{premises}/{receiver}"
+        and thing in {driven.partition(".")[0] for driven in output.works}
+        for function in output.functions
     ]
     return f"acknowledges {', '.join(dict.fromkeys(told))}" if told else "shown at the receiver only"
 
 
-def _receivers(basis: Basis) -> Table:
+def _receivers(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for premises, house in basis.case.job.premises.items():
         for name, box in house.receivers.items():
@@ -347,14 +351,14 @@ def _receivers(basis: Basis) -> Table:
         Column("aerial", 1.2, sources=basis.given),
         Column("judged", 1.4),
     )
-    return Table("receivers", columns, tuple(rows), empty="No receiver is placed yet.")
+    return PaperTable("receivers", columns, tuple(rows), empty="No receiver is placed yet.")
 
 
-def _supply(basis: Basis) -> Table:
+def _supply(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for path, part in basis.case.equipment.supplies.items():
-        load = [one for one in basis.of_code("SUP-03") if one.about == path]
-        stand = [one for one in basis.of_code("SUP-04") if one.about == path]
+        load = [finding for finding in basis.of_code("SUP-03") if finding.about == path]
+        stand = [finding for finding in basis.of_code("SUP-04") if finding.about == path]
         rows.append(
             (
                 path,
@@ -364,7 +368,7 @@ def _supply(basis: Basis) -> Table:
                 basis.judged(stand, stand[0].says) if stand else "no battery",
             )
         )
-    return Table(
+    return PaperTable(
         "supply",
         (
             Column("supply", 0.6),
@@ -378,30 +382,30 @@ def _supply(basis: Basis) -> Table:
     )
 
 
-def _cables(basis: Basis) -> Table:
+def _cables(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
-    for at in basis.case.outputs():
+    for output in basis.case.outputs():
         rows.append(
             (
-                at.path,
-                works_words(basis.case, at),
-                cable_words(at.output.cable),
-                loop_ohm_cell(basis.case, at.output.cable),
-                _cable_judged(basis, at),
+                output.path,
+                works_words(basis.case, output),
+                cable_words(output.output.cable),
+                loop_ohm_cell(basis.case, output.output.cable),
+                _cable_judged(basis, output),
             )
         )
     for premises, house in basis.case.job.premises.items():
         fed = [
-            (name, one.fed)
+            (name, device.fed)
             for things in (house.receivers, house.devices, house.panels)
-            for name, one in things.items()
+            for name, device in things.items()
         ]
         for name, feed in fed:
             if feed is not None:
                 judged = [
-                    one
-                    for one in basis.assessment.findings
-                    if one.code == "SUP-01" and one.about.startswith(f"{name} on {premises}/")
+                    finding
+                    for finding in basis.assessment.findings
+                    if finding.code == "SUP-01" and finding.about.startswith(f"{name} on {premises}/")
                 ]
                 rows.append(
                     (
@@ -419,24 +423,24 @@ def _cables(basis: Basis) -> Table:
         Column("there and back, 20 °C", 0.7, True),
         Column("judged", 1.5),
     )
-    return Table("cables", columns, tuple(rows), empty="No cable is described yet.")
+    return PaperTable("cables", columns, tuple(rows), empty="No cable is described yet.")
 
 
-def _cable_judged(basis: Basis, at: OutputAt) -> Cell:
-    if at.output.cable is None:
+def _cable_judged(basis: Basis, output: OutputAt) -> Cell:
+    if output.output.cable is None:
         return Cell("cable not described", "open")
-    found = basis.about(f"output:{at.path}", links=(Link.SUPPLY,))
+    found = basis.about(f"output:{output.path}", links=(Link.SUPPLY,))
     return (
         basis.judged(found) if found else Cell("carries a command only; its current is judged at the contact")
     )
 
 
-def _rights(basis: Basis) -> Table:
+def _rights(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for name, group in basis.case.job.groups.items():
         buttons = "; ".join(
-            f"{one.button}{' held' if one.is_long else ''}: {', '.join(one.functions)}"
-            for one in group_presses(group)
+            f"{press.button}{' held' if press.is_long else ''}: {', '.join(press.functions)}"
+            for press in group_presses(group)
         )
         number = holders(group)
         rows.append(
@@ -459,7 +463,7 @@ def _rights(basis: Basis) -> Table:
         Column("buttons", 2.2),
         Column("kind", 0.6),
     )
-    return Table("rights", columns, tuple(rows), empty="No group is described yet.")
+    return PaperTable("rights", columns, tuple(rows), empty="No group is described yet.")
 
 
 def _setting(basis: Basis) -> tuple[Block, ...]:
@@ -472,19 +476,19 @@ def _setting(basis: Basis) -> tuple[Block, ...]:
 def _maintenance(basis: Basis) -> Fields:
     return Fields(
         (
-            Field(
+            PaperField(
                 "Interval and price",
                 None,
                 "what maintenance is offered; the maintenance plan lists the tasks",
             ),
-            Field("Call-out", basis.case.job.details.telephone, "whom to ring"),
+            PaperField("Call-out", basis.case.job.details.telephone, "whom to ring"),
         )
     )
 
 
 def _deviations(basis: Basis) -> tuple[Block, ...]:
     fails: tuple[Finding, ...] = tuple(
-        one for one in basis.assessment.findings if one.verdict is Verdict.FAILS
+        finding for finding in basis.assessment.findings if finding.verdict is Verdict.FAILS
     )
     signed = [
         f"Rule {number} ({rule.says or rule.never}): accepted by {rule.signed}."
@@ -493,13 +497,13 @@ def _deviations(basis: Basis) -> tuple[Block, ...]:
     ]
     rows: list[tuple[Cell | str | None, ...]] = [
         (
-            one.code,
-            one.about,
-            Cell(one.says, "fails", one.sources),
-            one.remedies[0].does if one.remedies else "none known",
+            finding.code,
+            finding.about,
+            Cell(finding.says, "fails", finding.sources),
+            finding.remedies[0].does if finding.remedies else "none known",
             None,
         )
-        for one in fails
+        for finding in fails
     ]
     columns = (
         Column("code", 0.45),
@@ -509,6 +513,6 @@ def _deviations(basis: Basis) -> tuple[Block, ...]:
         Column("mended, or accepted by", 0.7),
     )
     return (
-        Table("deviations", columns, tuple(rows), empty="None: everything that could be judged holds."),
-        *(Text(one) for one in signed),
+        PaperTable("deviations", columns, tuple(rows), empty="None: everything that could be judged holds."),
+        *(Text(sentence) for sentence in signed),
     )

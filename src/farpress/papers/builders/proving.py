@@ -14,16 +14,16 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.proving.proof import Proof, TestProof, proven_tests
-from farpress.proving.tests import ProvingPlan
+from farpress.proving.tests import ProvingPlan, ProvingTest
 from farpress.sources import Citation, Mark
 
 __all__ = ["paper"]
@@ -57,7 +57,8 @@ def paper(basis: Basis) -> Paper:
     plan = basis.plan
     proofs = proven_tests(plan, basis.events)
     by_kind = {
-        kind: [one for one in proofs if one.test.kind == kind] for kind in ("presses", "check", "measure")
+        kind: [proof for proof in proofs if proof.test.kind == kind]
+        for kind in ("presses", "check", "measure")
     }
     return Paper(
         "proving-record",
@@ -88,14 +89,14 @@ def paper(basis: Basis) -> Paper:
                 ),
             ),
             Section("Force and overtravel, by a competent person", (_force(basis),)),
-            Section("Other entries of the record", _others(basis, {one.test.id for one in proofs})),
+            Section("Other entries of the record", _others(basis, {proof.test.id for proof in proofs})),
             Section(
                 "Result",
                 (
                     Fields(
                         (
-                            Field("Accepted, reworked or limited in use", None),
-                            Field("Faults left open", None),
+                            PaperField("Accepted, reworked or limited in use", None),
+                            PaperField("Faults left open", None),
                         ),
                         columns=1,
                     ),
@@ -121,7 +122,7 @@ def _cautions(plan: ProvingPlan) -> tuple[str, ...]:
                 CAUTIONS["general"],
                 own,
                 *plan.cautions,
-                *(one.caution for one in plan.tests if one.caution),
+                *(test.caution for test in plan.tests if test.caution),
                 CAUTIONS["deference"],
             )
         )
@@ -131,31 +132,31 @@ def _cautions(plan: ProvingPlan) -> tuple[str, ...]:
 def _circumstances() -> Fields:
     return Fields(
         (
-            Field("Date and time", None),
-            Field("Weather, vehicles, doors", None),
-            Field("Instrument, calibrated until", None),
-            Field("Test fob, cell volts under load", None),
-            Field("Alarm panel", None),
-            Field("Housings and cabinets closed", None),
+            PaperField("Date and time", None),
+            PaperField("Weather, vehicles, doors", None),
+            PaperField("Instrument, calibrated until", None),
+            PaperField("Test fob, cell volts under load", None),
+            PaperField("Alarm panel", None),
+            PaperField("Housings and cabinets closed", None),
         ),
         columns=3,
     )
 
 
-def _outputs(basis: Basis) -> Table:
+def _outputs(basis: Basis) -> PaperTable:
     rows: list[Row] = []
-    for path, one in basis.proofs.items():
-        at = basis.case.output(path)
-        promises = "; ".join(f"{name}: {state}" for name, state in one.promises.items())
+    for path, proof in basis.proofs.items():
+        output = basis.case.output(path)
+        promises = "; ".join(f"{name}: {state}" for name, state in proof.promises.items())
         rows.append(
             (
                 path,
-                ", ".join(at.functions) if at is not None else "",
-                Cell(one.says, _VERDICTS[one.proof], _EVIDENCE if basis.events else ()),
+                ", ".join(output.functions) if output is not None else "",
+                Cell(proof.says, _VERDICTS[proof.proof], _EVIDENCE if basis.events else ()),
                 promises,
             )
         )
-    return Table(
+    return PaperTable(
         "outputs",
         (Column("output", 0.6), Column("function", 0.8), Column("state", 1.1), Column("promises", 2.6)),
         tuple(rows),
@@ -163,22 +164,22 @@ def _outputs(basis: Basis) -> Table:
     )
 
 
-def _presses(basis: Basis, found: list[TestProof]) -> Table:
+def _presses(basis: Basis, found: list[TestProof]) -> PaperTable:
     rows: list[Row] = []
-    for one in found:
-        test, done = one.test, one.tries > 0 or one.at != ""
+    for proof in found:
+        test, done = proof.test, proof.tries > 0 or proof.at != ""
         rows.append(
             (
                 test.number,
                 test.does,
                 "; ".join(test.promises),
                 test.expected,
-                one.predicted or "not known",
-                str(one.tries) if one.tries else None,
-                str(one.tries - one.failures) if one.tries else None,
-                one.measured if done and not one.tries else "",
-                _state(one),
-                one.at[:10] or None,
+                proof.predicted or "not known",
+                str(proof.tries) if proof.tries else None,
+                str(proof.tries - proof.failures) if proof.tries else None,
+                proof.measured if done and not proof.tries else "",
+                _state(proof),
+                proof.at[:10] or None,
             )
         )
     columns = (
@@ -187,27 +188,27 @@ def _presses(basis: Basis, found: list[TestProof]) -> Table:
         Column("promises", 1.3),
         Column("expected", 1, sources=_BINOMIAL),
         Column("predicted", 0.6, sources=_PREDICTED),
-        Column("tried", 0.45, True, basis.recorded if any(one.tries for one in found) else ()),
+        Column("tried", 0.45, True, basis.recorded if any(proof.tries for proof in found) else ()),
         Column("heard", 0.45, True),
         Column("pad", 0.5),
         Column("shown", 1.1),
         Column("date, by", 0.5),
     )
-    return Table("presses", columns, tuple(rows), empty="Nothing is promised yet.")
+    return PaperTable("presses", columns, tuple(rows), empty="Nothing is promised yet.")
 
 
-def _checks(found: list[TestProof]) -> Table:
+def _checks(found: list[TestProof]) -> PaperTable:
     rows: list[Row] = [
         (
-            one.test.number,
-            one.test.does,
-            one.test.expected,
-            one.test.who,
-            one.measured or None,
-            _state(one),
-            one.at[:10] or None,
+            proof.test.number,
+            proof.test.does,
+            proof.test.expected,
+            proof.test.who,
+            proof.measured or None,
+            _state(proof),
+            proof.at[:10] or None,
         )
-        for one in found
+        for proof in found
     ]
     columns = (
         Column("test", 0.35),
@@ -218,23 +219,13 @@ def _checks(found: list[TestProof]) -> Table:
         Column("shown", 0.9),
         Column("date, by", 0.5),
     )
-    return Table("checks", columns, tuple(rows), empty="Nothing to check yet.")
+    return PaperTable("checks", columns, tuple(rows), empty="Nothing to check yet.")
 
 
-def _measured(found: list[TestProof]) -> Table:
+def _measured(found: list[TestProof]) -> PaperTable:
     rows: list[Row] = []
-    for one in found:
-        test = one.test
-        allowed = " to ".join(
-            f"{value:.4g} {test.unit}" for value in (test.low, test.high) if value is not None
-        )
-        allowed = (
-            f"at least {allowed}"
-            if test.high is None and allowed
-            else f"at most {allowed}"
-            if test.low is None and allowed
-            else allowed
-        )
+    for proof in found:
+        test = proof.test
         predicted = f"{test.predicted:.4g} {test.unit}" if test.predicted is not None else "not known"
         rows.append(
             (
@@ -242,10 +233,10 @@ def _measured(found: list[TestProof]) -> Table:
                 test.does,
                 test.who,
                 predicted,
-                allowed or test.expected,
-                one.measured or None,
-                _state(one),
-                one.at[:10] or None,
+                _allowed(test) or test.expected,
+                proof.measured or None,
+                _state(proof),
+                proof.at[:10] or None,
             )
         )
     columns = (
@@ -258,25 +249,32 @@ def _measured(found: list[TestProof]) -> Table:
         Column("shown", 0.9),
         Column("date, by", 0.5),
     )
-    return Table("measurements", columns, tuple(rows), empty="Nothing to measure yet.")
+    return PaperTable("measurements", columns, tuple(rows), empty="Nothing to measure yet.")
 
 
-def _state(one: TestProof) -> Cell:
+def _allowed(test: ProvingTest) -> str:
+    edges = [f"{value:.4g} {test.unit}" for value in (test.low, test.high) if value is not None]
+    if len(edges) == 1:
+        return f"at least {edges[0]}" if test.high is None else f"at most {edges[0]}"
+    return " to ".join(edges)
+
+
+def _state(proof: TestProof) -> Cell:
     return Cell(
-        str(one.proof) if one.proof is Proof.NOT_PROVEN else f"{one.proof}: {one.says}",
-        _VERDICTS[one.proof],
-        _EVIDENCE if one.at else (),
+        str(proof.proof) if proof.proof is Proof.NOT_PROVEN else f"{proof.proof}: {proof.says}",
+        _VERDICTS[proof.proof],
+        _EVIDENCE if proof.at else (),
     )
 
 
-def _force(basis: Basis) -> Table:
+def _force(basis: Basis) -> PaperTable:
     rows: list[Row] = []
     for path, part in basis.case.equipment.devices.items():
         if part.sheet.device in LEAVES:
             judged = [
-                one
-                for one in basis.of_code("DEV-02", "DEV-03", "SAFE-03")
-                if f"device:{path}" in one.subjects
+                finding
+                for finding in basis.of_code("DEV-02", "DEV-03", "SAFE-03")
+                if f"device:{path}" in finding.subjects
             ]
             rows.append(
                 (
@@ -298,7 +296,7 @@ def _force(basis: Basis) -> Table:
         Column("runs on after letting go", 0.7),
         Column("record, by", 0.8),
     )
-    return Table("force", columns, tuple(rows), empty="No heavy leaf is moved.")
+    return PaperTable("force", columns, tuple(rows), empty="No heavy leaf is moved.")
 
 
 def _others(basis: Basis, known: set[str]) -> tuple[Block, ...]:
@@ -325,7 +323,7 @@ def _others(basis: Basis, known: set[str]) -> tuple[Block, ...]:
         Column("what was written down", 2.4),
         Column("by", 0.6),
     )
-    return (Table("other-entries", columns, tuple(rows), empty="None."),)
+    return (PaperTable("other-entries", columns, tuple(rows), empty="None."),)
 
 
 def _said(event: Event) -> str:

@@ -17,8 +17,8 @@ from farpress.papers.typesetting.paper import (
     Column,
     Findings,
     Paper,
+    PaperTable,
     Section,
-    Table,
     Text,
 )
 from farpress.reach.ask import PromisedLink, promised_links
@@ -31,7 +31,11 @@ __all__ = ["paper"]
 
 def paper(basis: Basis) -> Paper:
     """The reach report."""
-    judged = tuple(one for one in basis.assessment.findings if one.link is Link.AIR and one.code == "AIR-01")
+    judged = tuple(
+        finding
+        for finding in basis.assessment.findings
+        if finding.link is Link.AIR and finding.code == "AIR-01"
+    )
     budget = _budget(basis)
     return Paper(
         "reach-report",
@@ -81,7 +85,7 @@ def paper(basis: Basis) -> Paper:
                 "What does not hold, or only just",
                 (
                     Findings(
-                        tuple(one for one in judged if one.verdict is not Verdict.HOLDS),
+                        tuple(finding for finding in judged if finding.verdict is not Verdict.HOLDS),
                         (
                             "Every promise holds over the air, on paper."
                             if judged
@@ -95,7 +99,9 @@ def paper(basis: Basis) -> Paper:
                 "Receivers, aerials, noise",
                 (
                     Findings(
-                        tuple(one for one in basis.assessment.findings if one.link is Link.RECEIVER),
+                        tuple(
+                            finding for finding in basis.assessment.findings if finding.link is Link.RECEIVER
+                        ),
                         "No receiver could be judged.",
                     ),
                 ),
@@ -131,18 +137,18 @@ def paper(basis: Basis) -> Paper:
 _PREDICTION: Final = Citation("the budget above without this reading", mark=Mark.COMPUTED)
 
 
-def _budget(basis: Basis) -> Table:
+def _budget(basis: Basis) -> PaperTable:
     rows: dict[tuple[object, ...], tuple[PromisedLink, list[str], list[str]]] = {}
     for premises, house in basis.case.job.premises.items():
         for receiver in house.receivers:
-            for one in promised_links(basis.case, premises, receiver, radio=radio_of(basis.case)):
+            for link in promised_links(basis.case, premises, receiver, radio=radio_of(basis.case)):
                 key = (
-                    one.receiver,
-                    one.place,
-                    tuple((line.says, round(line.adds_db, 2)) for line in one.link.lines),
+                    link.receiver,
+                    link.place,
+                    tuple((line.says, round(line.adds_db, 2)) for line in link.link.lines),
                 )
-                _, functions, groups = rows.setdefault(key, (one, [], []))
-                group, _, function = one.promise.partition(": ")
+                _, functions, groups = rows.setdefault(key, (link, [], []))
+                group, _, function = link.promise.partition(": ")
                 functions.append(function.rpartition(" from ")[0] or function)
                 groups.append(group)
     columns = (
@@ -164,16 +170,18 @@ def _budget(basis: Basis) -> Table:
         Column("spread, dB", 0.5, True),
         Column("one press, %", 0.45, True),
     )
-    return Table(
+    return PaperTable(
         "budget",
         columns,
-        tuple(_budget_row(*one) for one in rows.values()),
+        tuple(_budget_row(*row) for row in rows.values()),
         empty="Nothing is promised from a place that is drawn.",
     )
 
 
-def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> tuple[Cell | str | None, ...]:
-    link = one.link
+def _budget_row(
+    promised: PromisedLink, functions: list[str], groups: list[str]
+) -> tuple[Cell | str | None, ...]:
+    link = promised.link
     sums = dict.fromkeys(BudgetPart, 0.0)
     for line in link.lines:
         sums[line.part] += line.adds_db
@@ -182,8 +190,8 @@ def _budget_row(one: PromisedLink, functions: list[str], groups: list[str]) -> t
     known = link.level_dbm is not None and link.needed_dbm is not None
     share = link.share(1)
     return (
-        one.place,
-        one.receiver,
+        promised.place,
+        promised.receiver,
         ", ".join(dict.fromkeys(functions)),
         ", ".join(dict.fromkeys(groups)),
         f"{sums[BudgetPart.FOB]:.1f}",
@@ -207,14 +215,14 @@ def _hours(basis: Basis) -> tuple[Block, ...]:
     found = noise_diary(noted_from_events(basis.events))
     rows: list[tuple[Cell | str | None, ...]] = [
         (
-            f"{one.hour:02d}:00",
-            f"{one.tries}",
-            f"{one.failures}",
-            Cell(f"{one.low:.0%} to {one.high:.0%}", "", found.sources),
+            f"{hour.hour:02d}:00",
+            f"{hour.tries}",
+            f"{hour.failures}",
+            Cell(f"{hour.low:.0%} to {hour.high:.0%}", "", found.sources),
             None,
         )
-        for one in found.hours
-        if one.tries
+        for hour in found.hours
+        if hour.tries
     ]
     columns = (
         Column("hour (UTC)", 0.5),
@@ -232,21 +240,21 @@ def _hours(basis: Basis) -> tuple[Block, ...]:
                 " the hour that stands out leads to whoever sends then."
             )
         ),
-        Table("noise-by-hour", columns, tuple(rows), blank_rows=0 if rows else 4),
+        PaperTable("noise-by-hour", columns, tuple(rows), blank_rows=0 if rows else 4),
     )
 
 
-def _readings(basis: Basis) -> Table:
+def _readings(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
-            one.about,
-            Cell(f"{one.value:+.1f} dB", "", basis.read) if one.value is not None else None,
-            Cell(f"{one.limit:.1f} dB", "", (_PREDICTION,)) if one.limit is not None else "",
-            basis.judged([one], one.says),
+            finding.about,
+            Cell(f"{finding.value:+.1f} dB", "", basis.read) if finding.value is not None else None,
+            Cell(f"{finding.limit:.1f} dB", "", (_PREDICTION,)) if finding.limit is not None else "",
+            basis.judged([finding], finding.says),
         )
-        for one in basis.of_code("AIR-02")
+        for finding in basis.of_code("AIR-02")
     ]
-    return Table(
+    return PaperTable(
         "against",
         (
             Column("reading", 1.2),

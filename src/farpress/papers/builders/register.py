@@ -13,12 +13,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.sources import Citation
@@ -42,18 +42,18 @@ _MANY: Final = 3
 
 def _paper(basis: Basis, *, with_names: bool) -> Paper:
     holders = holders_of(basis)
-    marks = {one.key: f"H-{number:03d}" for number, one in enumerate(holders, 1)}
+    marks = {holder.key: f"H-{number:03d}" for number, holder in enumerate(holders, 1)}
     details = basis.case.job.details
     persons: tuple[Section, ...] = ()
     if with_names:
         rows: list[tuple[Cell | str | None, ...]] = [
             (
-                marks[one.key],
-                one.name or ("pool, nobody in particular" if one.is_pool else None),
-                one.organisation,
-                one.place,
+                marks[holder.key],
+                holder.name or ("pool, nobody in particular" if holder.is_pool else None),
+                holder.organisation,
+                holder.place,
             )
-            for one in holders
+            for holder in holders
         ]
         columns = (
             Column("holder", 0.4),
@@ -70,7 +70,7 @@ def _paper(basis: Basis, *, with_names: bool) -> Paper:
                         " know names.",
                         is_note=True,
                     ),
-                    Table("persons", columns, tuple(rows), empty="Nobody holds a fob yet."),
+                    PaperTable("persons", columns, tuple(rows), empty="Nobody holds a fob yet."),
                 ),
                 is_on_new_page=True,
             ),
@@ -93,19 +93,19 @@ def _paper(basis: Basis, *, with_names: bool) -> Paper:
                 (
                     Fields(
                         (
-                            Field(
+                            PaperField(
                                 "Kept by", details.data_kept_by, "who keeps the register and answers for it"
                             ),
-                            Field("Until", details.data_kept_until, "until when names are kept"),
-                            Field(
+                            PaperField("Until", details.data_kept_until, "until when names are kept"),
+                            PaperField(
                                 "As of",
                                 basis.register.as_of[:10] or None,
                                 "no fob is recorded yet: what follows is the plan",
                             ),
-                            Field(
+                            PaperField(
                                 "Entries",
-                                f"{sum(len(one.fobs) for one in holders)} held, {_stock(basis)} in stock"
-                                f" or gone",
+                                f"{sum(len(holder.fobs) for holder in holders)} held,"
+                                f" {_stock(basis)} in stock or gone",
                             ),
                         )
                     ),
@@ -128,7 +128,7 @@ def _stock(basis: Basis) -> int:
     )
 
 
-def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> tuple[Table, ...]:
+def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> tuple[PaperTable, ...]:
     """The fobs; where many have the same buttons, those are told once, in a table of their own before it."""
     fobs_held = [fob for holder in holders for fob in holder.fobs]
     told = [_buttons(basis, fob) for fob in fobs_held]
@@ -172,7 +172,7 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> t
                         None
                         if entry is None
                         else " ".join(
-                            one for one in (entry.issued_at[:10], issuers.get(fob.label, "")) if one
+                            word for word in (entry.issued_at[:10], issuers.get(fob.label, "")) if word
                         )
                         or None
                     ),
@@ -180,12 +180,12 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> t
                     (
                         ""
                         if entry is None
-                        else " to ".join(one for one in (entry.valid_from, entry.valid_to) if one)
+                        else " to ".join(date for date in (entry.valid_from, entry.valid_to) if date)
                     ),
                     (
                         None
                         if entry is None
-                        else " ".join(one for one in (entry.cell, entry.cell_date) if one) or None
+                        else " ".join(word for word in (entry.cell, entry.cell_date) if word) or None
                     ),
                     "" if entry is None else max(entry.heard.values(), default="")[:10],
                     "",
@@ -207,11 +207,11 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> t
         Column("last seen", 0.5),
         Column("remarks", 0.6),
     )
-    fobs = Table("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.")
+    fobs = PaperTable("fobs", columns, tuple(rows), empty="Nobody holds a fob yet.")
     if not alike:
         return (fobs,)
     return (
-        Table(
+        PaperTable(
             "button maps",
             (
                 Column("map", 0.25),
@@ -244,9 +244,12 @@ def _of_map(basis: Basis, fobs: list[HeldFob]) -> tuple[Citation, ...]:
 def _premises(basis: Basis, fob: HeldFob) -> tuple[str, ...]:
     """The branches at which its buttons work something."""
     outputs = (
-        at for press in fob.presses for function in press.functions for at in basis.case.outputs_of(function)
+        output
+        for press in fob.presses
+        for function in press.functions
+        for output in basis.case.outputs_of(function)
     )
-    return tuple(dict.fromkeys(at.premises for at in outputs))
+    return tuple(dict.fromkeys(output.premises for output in outputs))
 
 
 def _type(basis: Basis, fob: HeldFob) -> str:
@@ -257,15 +260,16 @@ def _type(basis: Basis, fob: HeldFob) -> str:
 def _buttons(basis: Basis, fob: HeldFob) -> str:
     words = []
     for press in fob.presses:
+        outputs = {function: basis.case.outputs_of(function) for function in press.functions}
         where = ", ".join(
-            f"{function} at {' and '.join(at.path for at in basis.case.outputs_of(function)) or 'no output'}"
-            for function in press.functions
+            f"{function} at {' and '.join(output.path for output in its_outputs) or 'no output'}"
+            for function, its_outputs in outputs.items()
         )
         words.append(f"{press.button}{' held' if press.is_long else ''}: {where}")
     return "; ".join(words) or "no button"
 
 
-def _others(basis: Basis) -> Table:
+def _others(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             Cell(fob.label, "", basis.recorded, is_for_row=True),
@@ -290,23 +294,23 @@ def _others(basis: Basis) -> Table:
     )
     planned = [f"{name}: {group.spares}" for name, group in basis.case.job.groups.items() if group.spares]
     spares = f" Spares planned: {', '.join(planned)}." if planned else ""
-    return Table("others", columns, tuple(rows), empty=f"None recorded.{spares}")
+    return PaperTable("others", columns, tuple(rows), empty=f"None recorded.{spares}")
 
 
-def _learned(basis: Basis) -> Table:
+def _learned(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             Cell(fob.label, "", basis.recorded, is_for_row=True),
-            one.button,
-            one.receiver,
-            one.output,
-            one.slot or None,
-            one.at[:10],
-            one.deleted_at[:10],
-            one.evidence,
+            learned.button,
+            learned.receiver,
+            learned.output,
+            learned.slot or None,
+            learned.at[:10],
+            learned.deleted_at[:10],
+            learned.evidence,
         )
         for _, fob in sorted(basis.register.fobs.items())
-        for one in fob.learned
+        for learned in fob.learned
     ]
     columns = (
         Column("label"),
@@ -318,7 +322,7 @@ def _learned(basis: Basis) -> Table:
         Column("deleted", 0.7),
         Column("evidence", 1.4),
     )
-    return Table(
+    return PaperTable(
         "learned",
         columns,
         tuple(rows),

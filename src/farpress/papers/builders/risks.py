@@ -14,13 +14,13 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Findings,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -32,12 +32,14 @@ __all__ = ["cautions_of", "paper"]
 def paper(basis: Basis) -> Paper:
     """The risk notes."""
     judged = tuple(
-        one
-        for one in basis.assessment.findings
-        if one.link is Link.SAFETY and one.verdict is not Verdict.HOLDS
+        finding
+        for finding in basis.assessment.findings
+        if finding.link is Link.SAFETY and finding.verdict is not Verdict.HOLDS
     )
     broken = tuple(
-        one for one in basis.assessment.findings if one.link is Link.RULE and one.verdict is not Verdict.HOLDS
+        finding
+        for finding in basis.assessment.findings
+        if finding.link is Link.RULE and finding.verdict is not Verdict.HOLDS
     )
     return Paper(
         "risk-notes",
@@ -68,20 +70,20 @@ def paper(basis: Basis) -> Paper:
                 (Findings(broken, "None: every rule holds on paper. It counts when it is proven on site."),),
             ),
             Section("Rules that somebody accepted otherwise", (_accepted(basis),)),
-            Section("Signs and information for users", (Ticks(tuple(Tick(one) for one in _signs(basis))),)),
+            Section("Signs and information for users", (Ticks(tuple(Tick(sign) for sign in _signs(basis))),)),
             Section(
                 "Machine assessment",
                 (
                     Text(DUTIES["machine"]),
                     Fields(
                         (
-                            Field(
+                            PaperField(
                                 "Reference of the assessment",
                                 None,
                                 "number and date of the assessment of each gate, door or barrier as"
                                 " assembled",
                             ),
-                            Field(
+                            PaperField(
                                 "Responsible person for the machine", None, "who answers for it as assembled"
                             ),
                         )
@@ -95,7 +97,7 @@ def paper(basis: Basis) -> Paper:
                         "If something here is left unsafe or its safety is unknown, say so in writing, name"
                         " it, and have it taken out of use by whoever may do so."
                     ),
-                    Table(
+                    PaperTable(
                         "left",
                         (
                             Column("what"),
@@ -126,18 +128,20 @@ def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
     """
     found: set[str] = {"general"}
     for name in functions:
-        for at in basis.case.outputs_of(name):
-            kinds = {kind for function in at.functions if (kind := basis.case.job.functions[function].kind)}
-            for one in driven_of(basis.case, at):
+        for output in basis.case.outputs_of(name):
+            kinds = {
+                kind for function in output.functions if (kind := basis.case.job.functions[function].kind)
+            }
+            for load in driven_of(basis.case, output):
                 found |= set(
                     _subjects(
-                        one.kind,
-                        at.output.kind,
-                        one.sheet.closes_after_s is not None and closes(one),
-                        bool(one.sheet.escape_route),
+                        load.kind,
+                        output.output.kind,
+                        load.sheet.closes_after_s is not None and closes(load),
+                        bool(load.sheet.escape_route),
                     )
                 )
-                if one.panel is not None and kinds & {"set", "unset", "set and unset"}:
+                if load.panel is not None and kinds & {"set", "unset", "set and unset"}:
                     found.add("alarm")
             if "call" in kinds:
                 found.add("call for help")
@@ -160,17 +164,17 @@ def _subjects(kind: str | None, mode: str, automatic: bool, escape: bool) -> Ite
         yield "call for help"
 
 
-def _hazards(basis: Basis) -> Table:
+def _hazards(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     seen: set[str] = set()
-    for at in basis.case.outputs():
-        for one in driven_of(basis.case, at):
-            if one.path in seen or one.device is None:
+    for output in basis.case.outputs():
+        for load in driven_of(basis.case, output):
+            if load.path in seen or load.device is None:
                 continue
-            seen.add(one.path)
+            seen.add(load.path)
             judged = [
                 found
-                for found in basis.about(f"device:{one.path}")
+                for found in basis.about(f"device:{load.path}")
                 if found.code
                 in (
                     "DEV-02",
@@ -190,10 +194,17 @@ def _hazards(basis: Basis) -> Table:
                 )
             ]
             for hazard, measure in _kinds(
-                one.kind, one.sheet.supply, one.sheet.safeguards, one.sheet.closes_after_s
+                load.kind, load.sheet.supply, load.sheet.safeguards, load.sheet.closes_after_s
             ):
                 rows.append(
-                    (one.path, hazard, measure, _who(one.kind, one.sheet.supply), basis.judged(judged), None)
+                    (
+                        load.path,
+                        hazard,
+                        measure,
+                        _who(load.kind, load.sheet.supply),
+                        basis.judged(judged),
+                        None,
+                    )
                 )
     columns = (
         Column("where", 0.8),
@@ -203,7 +214,7 @@ def _hazards(basis: Basis) -> Table:
         Column("judged on paper", 1.4),
         Column("what remains, agreed", 0.8),
     )
-    return Table("hazards", columns, tuple(rows), empty="Nothing is worked yet.")
+    return PaperTable("hazards", columns, tuple(rows), empty="Nothing is worked yet.")
 
 
 def _kinds(
@@ -238,22 +249,18 @@ def _kinds(
 
 
 def _who(kind: str | None, supply: str | None) -> str:
-    return (
-        "licensed person"
-        if supply == "mains"
-        else "gate or door mechanic; competent person for force tests"
-        if kind in LEAVES
-        else "the firm"
-    )
+    if supply == "mains":
+        return "licensed person"
+    return "gate or door mechanic; competent person for force tests" if kind in LEAVES else "the firm"
 
 
-def _accepted(basis: Basis) -> Table:
+def _accepted(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (f"{number}", rule.says or f"never {rule.never}: {', '.join(rule.of)}", rule.signed)
         for number, rule in enumerate(basis.case.job.rules, 1)
         if rule.signed
     ]
-    return Table(
+    return PaperTable(
         "accepted",
         (Column("rule", 0.3), Column("must never", 2), Column("accepted by, when")),
         tuple(rows),

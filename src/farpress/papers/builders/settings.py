@@ -19,12 +19,12 @@ from farpress.papers.builders.words import (
 from farpress.papers.typesetting.paper import (
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.sources import Citation
@@ -71,10 +71,10 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         str(event.body.get("output")): event for event in basis.happened("setting made")
     }
     rows: list[tuple[Cell | str | None, ...]] = []
-    for at in basis.case.outputs():
-        if at.receiver_path != path:
+    for output in basis.case.outputs():
+        if output.receiver_path != path:
             continue
-        event = made.get(at.path)
+        event = made.get(output.path)
         found = (
             None
             if event is None
@@ -82,12 +82,12 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         )
         rows.append(
             (
-                at.number,
-                ", ".join(at.functions) or "no function",
-                works_words(basis.case, at),
-                mode_words(at.output),
-                after_power_words(basis.case, at),
-                basis.judged(basis.about(f"output:{at.path}", links=(Link.OUTPUT,))),
+                output.number,
+                ", ".join(output.functions) or "no function",
+                works_words(basis.case, output),
+                mode_words(output.output),
+                after_power_words(basis.case, output),
+                basis.judged(basis.about(f"output:{output.path}", links=(Link.OUTPUT,))),
                 found,
                 None if event is None else str(event.body.get("found", "")) or None,
                 None if event is None else f"{event.at[:10]} {event.by}",
@@ -122,18 +122,18 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
         (
             Fields(
                 (
-                    Field(
+                    PaperField(
                         "Part", part.says or part.name if part is not None else None, "which receiver it is"
                     ),
-                    Field("Place", place_words(box.at), sources=basis.given),
-                    Field("Firmware, serial number", None),
-                    Field("Where the housing's key is", None),
-                    Field(
+                    PaperField("Place", place_words(box.at), sources=basis.given),
+                    PaperField("Firmware, serial number", None),
+                    PaperField("Where the housing's key is", None),
+                    PaperField(
                         "Protection of learning",
                         box.learn_access,
                         "tamper-protected housing, code or open: who can teach it a fob",
                     ),
-                    Field(
+                    PaperField(
                         "Memory",
                         (
                             f"{part.sheet.capacity} {part.sheet.capacity_counts or ''}"
@@ -143,13 +143,13 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                         "how many fobs or buttons it holds",
                         _cited(part, "capacity", "capacity_counts"),
                     ),
-                    Field(
+                    PaperField(
                         "Deletes one fob by",
                         part.sheet.deletes_by if part is not None else None,
                         "slot, or fob in hand: record slots while learning",
                         _cited(part, "deletes_by"),
                     ),
-                    Field(
+                    PaperField(
                         "Press counts as ended after",
                         quantity(part.sheet.dropout_s, "time") if part is not None else None,
                         "the drop-out time, from its sheet",
@@ -158,8 +158,8 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 ),
                 columns=4,
             ),
-            Table(f"outputs {name}", columns, tuple(rows), empty="No output is described."),
-            Table(
+            PaperTable(f"outputs {name}", columns, tuple(rows), empty="No output is described."),
+            PaperTable(
                 f"inputs {name}",
                 (
                     Column("input", 0.3),
@@ -172,7 +172,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 title="Inputs and acknowledgement",
                 empty="None: the receiver is told nothing back.",
             ),
-            Table(
+            PaperTable(
                 f"buttons {name}",
                 (
                     Column("group"),
@@ -200,25 +200,26 @@ def _cited(part: Part[ReceiverSheet] | None, *names: str) -> tuple[Citation, ...
 
 def _buttons(basis: Basis, path: str) -> list[tuple[str, str, bool, str, str]]:
     return [
-        (name, one.button, one.is_long, function, f"{at.number}{_way(basis, at, function)}")
+        (name, press.button, press.is_long, function, f"{output.number}{_way(basis, output, function)}")
         for name, group in basis.case.job.groups.items()
-        for one in group_presses(group)
-        for function in one.functions
-        for at in basis.case.outputs_of(function)
-        if at.receiver_path == path
+        for press in group_presses(group)
+        for function in press.functions
+        for output in basis.case.outputs_of(function)
+        if output.receiver_path == path
     ]
 
 
-def _way(basis: Basis, at: OutputAt, function: str) -> str:
+def _way(basis: Basis, output: OutputAt, function: str) -> str:
     """Which of a latch's two commands a button is learned for."""
     way = basis.case.job.functions[function].switches
-    return f", switches {way or 'on or off: ask'}" if at.output.kind == "latch" else ""
+    return f", switches {way or 'on or off: ask'}" if output.output.kind == "latch" else ""
 
 
 def _unknown(basis: Basis) -> list[str]:
     return [
-        f"{at.path}: what the output does after the power returns: ask its maker, or switch the supply off"
+        f"{output.path}: what the output does after the power returns: ask its maker, or switch the supply"
+        " off"
         " three times and look"
-        for at in basis.case.outputs()
-        if after_power_words(basis.case, at) is None
+        for output in basis.case.outputs()
+        if after_power_words(basis.case, output) is None
     ]

@@ -14,12 +14,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Findings,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
-    Table,
 )
 
 __all__ = ["paper"]
@@ -47,7 +47,7 @@ def paper(basis: Basis) -> Paper:
             Section(
                 "Photographs",
                 (
-                    Table(
+                    PaperTable(
                         "photographs",
                         (Column("no.", 0.3), Column("what it shows"), Column("taken by, when", 0.8)),
                         (),
@@ -73,27 +73,27 @@ def _customer(basis: Basis) -> Fields:
     )
     return Fields(
         (
-            Field("Customer", details.customer, "who orders, and who may decide"),
-            Field(
+            PaperField("Customer", details.customer, "who orders, and who may decide"),
+            PaperField(
                 "Premises",
                 "; ".join(
                     f"{name}: {house.address}" if house.address else name
                     for name, house in job.premises.items()
                 ),
             ),
-            Field(
+            PaperField(
                 "Contact on site",
                 details.responsible_person,
                 "name and telephone of the person to speak to on site",
             ),
-            Field("Survey by", details.prepared_by, "who looked at the premises"),
-            Field("Date of the survey", details.date, "the day somebody was there"),
-            Field(
+            PaperField("Survey by", details.prepared_by, "who looked at the premises"),
+            PaperField("Date of the survey", details.date, "the day somebody was there"),
+            PaperField(
                 "Kind of premises",
                 "; ".join(surroundings) or None,
                 "city, business, residential or rural: decides the radio noise",
             ),
-            Field(
+            PaperField(
                 "Holders of fobs",
                 (
                     f"{known}{' known, some groups without a number' if None in numbers else ''}"
@@ -103,7 +103,7 @@ def _customer(basis: Basis) -> Fields:
                 "how many people shall hold a fob",
                 basis.given,
             ),
-            Field(
+            PaperField(
                 "Grade of the alarm system",
                 str(job.grade) if job.grade is not None else None,
                 "the grade, or that there is none",
@@ -113,19 +113,19 @@ def _customer(basis: Basis) -> Fields:
     )
 
 
-def _wishes(basis: Basis) -> Table:
+def _wishes(basis: Basis) -> PaperTable:
     rows = tuple(
         (
-            one.to,
-            one.function,
-            one.from_,
-            Cell(f"{one.within_presses:g}", "", basis.given_at("promises", number), is_for_row=True),
-            f"{one.at_least_share:.0%}",
-            one.importance,
+            promise.to,
+            promise.function,
+            promise.from_,
+            Cell(f"{promise.within_presses:g}", "", basis.given_at("promises", number), is_for_row=True),
+            f"{promise.at_least_share:.0%}",
+            promise.importance,
             None,
-            one.says,
+            promise.says,
         )
-        for number, one in enumerate(basis.case.job.promises)
+        for number, promise in enumerate(basis.case.job.promises)
     )
     columns = (
         Column("for whom"),
@@ -137,20 +137,20 @@ def _wishes(basis: Basis) -> Table:
         Column("when", 0.6),
         Column("in the customer's words", 1.5),
     )
-    return Table("wishes", columns, rows, empty="No wish is written down yet.")
+    return PaperTable("wishes", columns, rows, empty="No wish is written down yet.")
 
 
-def _never(basis: Basis) -> Table:
+def _never(basis: Basis) -> PaperTable:
     rows = tuple(
         (
             f"{number}",
             Cell(rule.says or rule.never, "", basis.given_at("rules", number - 1)),
-            ", ".join((*rule.of, *(f"by {one}" for one in rule.by))),
+            ", ".join((*rule.of, *(f"by {device}" for device in rule.by))),
             rule.signed or "",
         )
         for number, rule in enumerate(basis.case.job.rules, 1)
     )
-    return Table(
+    return PaperTable(
         "never",
         (Column("no.", 0.25), Column("must never"), Column("of", 1.4), Column("accepted otherwise by", 0.6)),
         rows,
@@ -158,7 +158,7 @@ def _never(basis: Basis) -> Table:
     )
 
 
-def _places(basis: Basis) -> Table:
+def _places(basis: Basis) -> PaperTable:
     rows = tuple(
         (
             premises,
@@ -188,10 +188,10 @@ def _places(basis: Basis) -> Table:
         Column("remark", 1.0),
         Column("photo", 0.4),
     )
-    return Table("places", columns, rows, empty="No place is drawn yet.")
+    return PaperTable("places", columns, rows, empty="No place is drawn yet.")
 
 
-def _builds(basis: Basis) -> Table:
+def _builds(basis: Basis) -> PaperTable:
     equipment = basis.case.equipment
     found: dict[tuple[str, str], list[float]] = {}
     for premises, house in basis.case.job.premises.items():
@@ -228,7 +228,7 @@ def _builds(basis: Basis) -> Table:
         Column("length", 0.5, True, basis.given),
         Column("loss of one crossing at 433 MHz", 1.1),
     )
-    return Table(
+    return PaperTable(
         "builds",
         columns,
         tuple(rows),
@@ -247,8 +247,8 @@ def _devices(basis: Basis) -> tuple[Block, ...]:
             sheet_cell(part, "voltage_v", "voltage") or "",
             sheet_cell(part, "current_a", "current") or "",
             "; ".join(
-                f"{name}: {input_words(one) or 'not described'}"
-                for name, one in (part.sheet.inputs or {}).items()
+                f"{name}: {input_words(terminal) or 'not described'}"
+                for name, terminal in (part.sheet.inputs or {}).items()
             ),
             ", ".join(part.sheet.safeguards or ()) or "none recorded",
             None,
@@ -262,17 +262,18 @@ def _devices(basis: Basis) -> tuple[Block, ...]:
             part.says or None,
             Cell(str(part.sheet.grade), "", part.cite("grade")) if part.sheet.grade else None,
             "; ".join(
-                f"{name}: {input_words(one) or 'not described'}"
-                for name, one in (part.sheet.inputs or {}).items()
+                f"{name}: {input_words(terminal) or 'not described'}"
+                for name, terminal in (part.sheet.inputs or {}).items()
             ),
             "; ".join(
-                f"{name}: {one.says or 'not described'}" for name, one in (part.sheet.outputs or {}).items()
+                f"{name}: {terminal.says or 'not described'}"
+                for name, terminal in (part.sheet.outputs or {}).items()
             ),
         )
         for path, part in equipment.panels.items()
     )
     return (
-        Table(
+        PaperTable(
             "devices",
             (
                 Column("premises", 0.7),
@@ -288,7 +289,7 @@ def _devices(basis: Basis) -> tuple[Block, ...]:
             devices,
             empty="No device is described yet.",
         ),
-        Table(
+        PaperTable(
             "panels",
             (
                 Column("premises", 0.7),
@@ -305,7 +306,7 @@ def _devices(basis: Basis) -> tuple[Block, ...]:
     )
 
 
-def _supplies(basis: Basis) -> Table:
+def _supplies(basis: Basis) -> PaperTable:
     rows = []
     for path, part in basis.case.equipment.supplies.items():
         premises, name = path.split("/")
@@ -338,29 +339,27 @@ def _supplies(basis: Basis) -> Table:
         Column("standby", 0.6, sources=basis.given),
         Column("where", sources=basis.given),
     )
-    return Table("supplies", columns, tuple(rows), empty="No supply is described yet.")
+    return PaperTable("supplies", columns, tuple(rows), empty="No supply is described yet.")
 
 
-def _readings(basis: Basis) -> Table:
+def _readings(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
-    for one in basis.case.without_evidence().job.readings:
-        value = (
-            f"{one.level_dbm:g} dBm"
-            if one.level_dbm is not None
-            else f"{one.heard} of {one.of} presses"
-            if one.heard is not None
-            else None
-        )
+    for reading in basis.case.without_evidence().job.readings:
+        value = None
+        if reading.level_dbm is not None:
+            value = f"{reading.level_dbm:g} dBm"
+        elif reading.heard is not None:
+            value = f"{reading.heard} of {reading.of} presses"
         rows.append(
             (
-                one.receiver,
-                one.place,
+                reading.receiver,
+                reading.place,
                 Cell(value, "", basis.read),
-                f"{one.pad_db:g} dB" if one.pad_db is not None else "none",
-                one.held or None,
-                one.housing or "not said",
-                place_words(one.aerial_at) or "as drawn",
-                one.says,
+                f"{reading.pad_db:g} dB" if reading.pad_db is not None else "none",
+                reading.held or None,
+                reading.housing or "not said",
+                place_words(reading.aerial_at) or "as drawn",
+                reading.says,
             )
         )
     for event in basis.happened("reading taken"):
@@ -387,7 +386,7 @@ def _readings(basis: Basis) -> Table:
         Column("aerial", 0.7, sources=basis.given),
         Column("remark, time, instrument", 1.4),
     )
-    return Table(
+    return PaperTable(
         "readings",
         columns,
         tuple(rows),
@@ -396,10 +395,10 @@ def _readings(basis: Basis) -> Table:
     )
 
 
-def _noise(basis: Basis) -> Table:
+def _noise(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for premises, house in basis.case.job.premises.items():
-        at = ("premises", premises)
+        key = ("premises", premises)
         rows.append(
             (
                 premises,
@@ -407,7 +406,7 @@ def _noise(basis: Basis) -> Table:
                     Cell(
                         quantity(house.noise_floor_dbm, "level"),
                         "",
-                        (*basis.read, *basis.given_at(*at, "noise_floor_dbm")),
+                        (*basis.read, *basis.given_at(*key, "noise_floor_dbm")),
                     )
                     if house.noise_floor_dbm is not None
                     else None
@@ -416,7 +415,7 @@ def _noise(basis: Basis) -> Table:
                     Cell(
                         f"{house.noise_bursts_share:.1%} of the time",
                         "",
-                        (*basis.read, *basis.given_at(*at, "noise_bursts_share")),
+                        (*basis.read, *basis.given_at(*key, "noise_bursts_share")),
                     )
                     if house.noise_bursts_share is not None
                     else None
@@ -429,14 +428,14 @@ def _noise(basis: Basis) -> Table:
                 Cell(
                     quantity(box.noise_floor_dbm, "level"),
                     "",
-                    (*basis.read, *basis.given_at(*at, "receivers", name, "noise_floor_dbm")),
+                    (*basis.read, *basis.given_at(*key, "receivers", name, "noise_floor_dbm")),
                 ),
                 "",
             )
             for name, box in house.receivers.items()
             if box.noise_floor_dbm is not None
         ]
-    return Table(
+    return PaperTable(
         "noise",
         (Column("where"), Column("noise floor"), Column("foreign signals")),
         tuple(rows),
@@ -446,9 +445,9 @@ def _noise(basis: Basis) -> Table:
 
 def _hazards(basis: Basis) -> tuple[Block, ...]:
     found = tuple(
-        one
-        for one in basis.assessment.findings
-        if one.link is Link.SAFETY and one.verdict is not Verdict.HOLDS
+        finding
+        for finding in basis.assessment.findings
+        if finding.link is Link.SAFETY and finding.verdict is not Verdict.HOLDS
     )
     return (
         Cautions((CAUTIONS["safety input"], CAUTIONS["deference"])),
@@ -459,18 +458,18 @@ def _hazards(basis: Basis) -> tuple[Block, ...]:
 def _restrictions(basis: Basis) -> Fields:
     return Fields(
         (
-            Field("Landlord, heritage", None, "what the landlord or a listing forbids"),
-            Field(
+            PaperField("Landlord, heritage", None, "what the landlord or a listing forbids"),
+            PaperField(
                 "Insurer",
                 basis.case.job.details.insurer,
                 "whether the insurer knows of setting and unsetting by radio",
             ),
-            Field(
+            PaperField(
                 "Fire authority, escape routes",
                 None,
                 "which doors are escape routes, and who approves locks on them",
             ),
-            Field(
+            PaperField(
                 "Working hours",
                 "; ".join(
                     f"{name}: {house.open_hours}"
@@ -485,4 +484,4 @@ def _restrictions(basis: Basis) -> Fields:
 
 
 def _open(basis: Basis) -> tuple[Finding, ...]:
-    return tuple(one for one in basis.assessment.findings if one.verdict is Verdict.OPEN)
+    return tuple(finding for finding in basis.assessment.findings if finding.verdict is Verdict.OPEN)

@@ -16,12 +16,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.sources import Citation, Mark
@@ -72,13 +72,13 @@ def maintenance_plan(basis: Basis) -> Paper:
         "For the customer and the firm: who looks at what, how often, and from which value on something must"
         " be done.",
         (
-            Section("The user", (Table("user", columns, tuple(_user(basis))),)),
-            Section("The firm", (Table("firm", columns, tuple(_firm(basis))),)),
+            Section("The user", (PaperTable("user", columns, tuple(_user(basis))),)),
+            Section("The firm", (PaperTable("firm", columns, tuple(_firm(basis))),)),
             Section("Levels to compare with", (_levels(basis),)),
             Section(
                 "Licensed and competent persons",
                 (
-                    Table(
+                    PaperTable(
                         "licensed",
                         columns,
                         tuple(_licensed(basis)),
@@ -97,7 +97,7 @@ def maintenance_plan(basis: Basis) -> Paper:
     )
 
 
-def _due(basis: Basis) -> Table:
+def _due(basis: Basis) -> PaperTable:
     """What the firm and others come for, by date, from the record; without a date of the paper lines to write
     on.
     """
@@ -105,16 +105,16 @@ def _due(basis: Basis) -> Table:
         []
         if basis.day is None
         else [
-            one
-            for one in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12)
-            if one.who != "customer"
+            due
+            for due in due_list(basis.case, basis.register, basis.events, today=basis.day, months=12)
+            if due.who != "customer"
         ]
     )
     found = sorted(
-        (turn for one in found for turn in one.each()), key=lambda one: (one.on, one.premises, one.id)
+        (turn for due in found for turn in due.each()), key=lambda due: (due.on, due.premises, due.id)
     )
     rows: list[Row] = [
-        (one.on.isoformat(), one.premises, one.does, one.because, one.who, None) for one in found
+        (due.on.isoformat(), due.premises, due.does, due.because, due.who, None) for due in found
     ]
     columns = (
         Column("due", 0.5, sources=(_INTERVAL, _LIFE)),
@@ -124,7 +124,7 @@ def _due(basis: Basis) -> Table:
         Column("by", 0.6),
         Column("done on, entry", 0.6),
     )
-    return Table(
+    return PaperTable(
         "due", columns, tuple(rows), empty="Nothing within a year.", blank_rows=6 if basis.day is None else 2
     )
 
@@ -185,25 +185,27 @@ def _firm(basis: Basis) -> Iterator[Row]:
         "fewer heard than the baseline shows: find out why",
         "test fob, pad",
     )
-    for one in basis.of_code("SUP-04"):
-        supply = basis.case.job.premises[one.about.split("/")[0]].supplies.get(one.about.split("/")[1])
+    for finding in basis.of_code("SUP-04"):
+        supply = basis.case.job.premises[finding.about.split("/")[0]].supplies.get(
+            finding.about.split("/")[1]
+        )
         changed = supply.battery.changed if supply is not None and supply.battery is not None else None
         yield (
-            f"Battery of {one.about}: under load, mains off; change it when due",
+            f"Battery of {finding.about}: under load, mains off; change it when due",
             _every("12 months"),
             "firm",
             Cell(f"last changed {changed}", "", basis.given) if changed else None,
-            basis.judged([one], one.says),
+            basis.judged([finding], finding.says),
             "multimeter, load",
         )
-    for one in basis.of_code("SUP-01"):
-        if one.value is not None and one.limit is not None:
+    for finding in basis.of_code("SUP-01"):
+        if finding.value is not None and finding.limit is not None:
             yield (
-                f"Volts at {one.about.split(' on ')[0]}, everything on",
+                f"Volts at {finding.about.split(' on ')[0]}, everything on",
                 _every("12 months"),
                 "firm",
-                Cell(f"{one.value:.4g} V worst case, computed", str(one.verdict), one.sources),
-                Cell(f"{one.limit:.4g} V", "", one.sources),
+                Cell(f"{finding.value:.4g} V worst case, computed", str(finding.verdict), finding.sources),
+                Cell(f"{finding.limit:.4g} V", "", finding.sources),
                 "multimeter",
             )
     for premises, house in basis.case.job.premises.items():
@@ -217,13 +219,17 @@ def _firm(basis: Basis) -> Iterator[Row]:
                 "a leg that has risen or jumps: remake its joints",
                 "multimeter",
             )
-    for one in basis.of_code("CON-06"):
-        if one.value is not None:
+    for finding in basis.of_code("CON-06"):
+        if finding.value is not None:
             yield (
-                f"Contact {one.about}: operations so far",
+                f"Contact {finding.about}: operations so far",
                 _every("12 months"),
                 "firm",
-                Cell(f"about {one.value:,.0f} operations to be expected", str(one.verdict), one.sources),
+                Cell(
+                    f"about {finding.value:,.0f} operations to be expected",
+                    str(finding.verdict),
+                    finding.sources,
+                ),
                 "change the receiver before",
                 "record",
             )
@@ -245,17 +251,19 @@ def _firm(basis: Basis) -> Iterator[Row]:
     )
 
 
-def _levels(basis: Basis) -> Table:
+def _levels(basis: Basis) -> PaperTable:
     rows: list[Row] = [
         (
-            one.receiver,
-            one.place,
-            f"{one.level_dbm:g} dBm" if one.level_dbm is not None else f"{one.heard} of {one.of}",
-            one.held or "",
+            reading.receiver,
+            reading.place,
+            f"{reading.level_dbm:g} dBm"
+            if reading.level_dbm is not None
+            else f"{reading.heard} of {reading.of}",
+            reading.held or "",
             None,
             None,
         )
-        for one in basis.case.without_evidence().job.readings
+        for reading in basis.case.without_evidence().job.readings
     ]
     columns = (
         Column("receiver"),
@@ -265,7 +273,7 @@ def _levels(basis: Basis) -> Table:
         Column("read today", 0.7),
         Column("date, by", 0.8),
     )
-    return Table(
+    return PaperTable(
         "levels",
         columns,
         tuple(rows),
@@ -322,14 +330,16 @@ def log_book(basis: Basis) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Whom to ring", basis.case.job.details.telephone, "telephone of the firm"),
-                            Field(
+                            PaperField(
+                                "Whom to ring", basis.case.job.details.telephone, "telephone of the firm"
+                            ),
+                            PaperField(
                                 "Register keeper",
                                 basis.case.job.details.data_kept_by,
                                 "who keeps the key register",
                             ),
-                            Field("Where this book lies", None),
-                            Field("Where the hand releases and switches are", None),
+                            PaperField("Where this book lies", None),
+                            PaperField("Where the hand releases and switches are", None),
                         )
                     ),
                 ),
@@ -342,7 +352,7 @@ def log_book(basis: Basis) -> Paper:
                         " before writing what was done.",
                         is_note=True,
                     ),
-                    Table("entries", columns, tuple(rows), blank_rows=16),
+                    PaperTable("entries", columns, tuple(rows), blank_rows=16),
                 ),
             ),
             Section(

@@ -16,12 +16,12 @@ from farpress.papers.typesetting.paper import (
     Cautions,
     Cell,
     Column,
-    Field,
     Fields,
     Paper,
+    PaperField,
+    PaperTable,
     Section,
     Signatures,
-    Table,
     Text,
 )
 from farpress.sources import Citation
@@ -66,14 +66,14 @@ def paper(basis: Basis) -> Paper:
                     _fuses(basis),
                     Fields(
                         (
-                            Field(
+                            PaperField(
                                 "Earthing and bonding",
                                 None,
                                 "where screens and 0 V are earthed, or that they are not; by the licensed"
                                 " person",
                             ),
-                            Field("Joint boxes", None, "where they are, or that there are none"),
-                            Field("Screens of cables", None),
+                            PaperField("Joint boxes", None, "where they are, or that there are none"),
+                            PaperField("Screens of cables", None),
                         )
                     ),
                 ),
@@ -96,37 +96,34 @@ def paper(basis: Basis) -> Paper:
     )
 
 
-def _runs(basis: Basis) -> Table:
+def _runs(basis: Basis) -> PaperTable:
     case = basis.case
     rows: list[tuple[Cell | str | None, ...]] = []
-    for at in case.outputs():
-        run = at.output.cable
+    for output in case.outputs():
+        run = output.output.cable
         cable = case.equipment.cables.get(run.part) if run is not None else None
-        judged = basis.judged(basis.about(f"output:{at.path}", links=(Link.SUPPLY, Link.CONTACT)))
+        judged = basis.judged(basis.about(f"output:{output.path}", links=(Link.SUPPLY, Link.CONTACT)))
+        side = "normally open" if output.output.contact == "normally open" else "normally closed"
         rows.append(
             (
-                (
-                    f"{at.receiver_path}, output {at.number},"
-                    f" {'normally open' if at.output.contact == 'normally open' else 'normally closed'} and"
-                    " common"
-                ),
-                works_words(case, at),
+                f"{output.receiver_path}, output {output.number}, {side} and common",
+                works_words(case, output),
                 run.part if run is not None else None,
                 run.cores if run is not None else None,
                 sheet_cell(cable, "area_mm2", "area"),
                 quantity(run.length_m, "length") if run is not None else None,
                 loop_ohm_cell(case, run),
                 None,
-                _voltage_class(basis, at.path),
-                protection_words(at),
-                at.output.load_from or "potential-free",
+                _voltage_class(basis, output.path),
+                protection_words(output),
+                output.output.load_from or "potential-free",
                 judged,
             )
         )
         if run is not None and run.shares_return_with:
             rows[-1] = (
                 *rows[-1][:-2],
-                f"{at.output.load_from or 'potential-free'}, return shared with {run.shares_return_with}",
+                f"{output.output.load_from or 'potential-free'}, return shared with {run.shares_return_with}",
                 judged,
             )
     for premises, house in case.job.premises.items():
@@ -142,14 +139,14 @@ def _runs(basis: Basis) -> Table:
                     )
                 )
         for things in (house.receivers, house.devices, house.panels):
-            for name, one in things.items():
-                if one.fed is not None:
+            for name, device in things.items():
+                if device.fed is not None:
                     rows.append(
                         _run(
                             basis,
-                            f"{premises}/{one.fed.from_}, + and −",
+                            f"{premises}/{device.fed.from_}, + and −",
                             f"{premises}/{name}, supply + and −",
-                            one.fed.cable,
+                            device.fed.cable,
                             "as the supply",
                             tuple(
                                 found
@@ -172,7 +169,7 @@ def _runs(basis: Basis) -> Table:
         Column("fed from", 0.7),
         Column("judged", 1.35),
     )
-    return Table("runs", columns, tuple(rows), empty="No cable is described yet.")
+    return PaperTable("runs", columns, tuple(rows), empty="No cable is described yet.")
 
 
 def _run(
@@ -213,17 +210,21 @@ def _run(
 def _voltage_class(basis: Basis, path: str) -> str:
     return (
         "mains: licensed person"
-        if any(path in one.about for one in basis.of_code("SAFE-07"))
+        if any(path in finding.about for finding in basis.of_code("SAFE-07"))
         else "extra-low voltage"
     )
 
 
-def _tamper(basis: Basis) -> Table:
+def _tamper(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = []
     for premises, house in basis.case.job.premises.items():
         for name, loop in house.tamper_loops.items():
             for leg, ohms in loop.legs.items():
-                judged = [one for one in basis.of_code("PAN-05") if one.about == f"{premises}/{name}: {leg}"]
+                judged = [
+                    finding
+                    for finding in basis.of_code("PAN-05")
+                    if finding.about == f"{premises}/{name}: {leg}"
+                ]
                 later = quantity(loop.later[leg], "resistance") if leg in loop.later else ""
                 rows.append(
                     (
@@ -245,7 +246,7 @@ def _tamper(basis: Basis) -> Table:
         Column("read today", 0.6),
         Column("judged", 2),
     )
-    return Table(
+    return PaperTable(
         "tamper-legs",
         columns,
         tuple(rows),
@@ -253,17 +254,19 @@ def _tamper(basis: Basis) -> Table:
     )
 
 
-def _fuses(basis: Basis) -> Table:
+def _fuses(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             path,
             part.says or part.name,
             sheet_cell(part, "fuse_a", "current"),
-            basis.judged([one for one in basis.of_code("SUP-05") if f"supply:{path}" in one.subjects]),
+            basis.judged(
+                [finding for finding in basis.of_code("SUP-05") if f"supply:{path}" in finding.subjects]
+            ),
         )
         for path, part in basis.case.equipment.supplies.items()
     ]
-    return Table(
+    return PaperTable(
         "fuses",
         (
             Column("supply"),
@@ -283,7 +286,7 @@ def _fuse_sources(basis: Basis) -> tuple[Citation, ...]:
     )
 
 
-def _changes(basis: Basis) -> Table:
+def _changes(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
         (
             event.at[:10],
@@ -293,7 +296,7 @@ def _changes(basis: Basis) -> Table:
         )
         for event in basis.happened("job changed")
     ]
-    return Table(
+    return PaperTable(
         "changes",
         (Column("date", 0.4), Column("job fingerprint", 0.7), Column("what changed", 3), Column("by", 0.6)),
         tuple(rows),

@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 
 from farpress.papers.builders.words import quantity
-from farpress.papers.typesetting.paper import Cell, Column, Table
+from farpress.papers.typesetting.paper import Cell, Column, PaperTable
 from farpress.sources import Citation, Mark
 from farpress.wiring.schedule import CoreRow, LoopRow, Schedule
 
@@ -21,7 +21,7 @@ _CORNERS = (Citation("volts over all corners of supply, load and cable", mark=Ma
 Row = tuple[Cell | str | None, ...]
 
 
-def cores_table(schedule: Schedule, given: tuple[Citation, ...], fuses: tuple[Citation, ...]) -> Table:
+def cores_table(schedule: Schedule, given: tuple[Citation, ...], fuses: tuple[Citation, ...]) -> PaperTable:
     """Every core from terminal to terminal.
 
     Args:
@@ -44,32 +44,32 @@ def cores_table(schedule: Schedule, given: tuple[Citation, ...], fuses: tuple[Ci
         Column("found", 0.4),
         Column("remark", 1.3),
     )
-    return Table(
-        "cores", columns, tuple(_core(one) for one in schedule.cores), empty="No cable is described yet."
+    return PaperTable(
+        "cores", columns, tuple(_core(row) for row in schedule.cores), empty="No cable is described yet."
     )
 
 
-def _core(one: CoreRow) -> Row:
-    lowest, highest = quantity(one.lowest_v, "voltage"), quantity(one.highest_v, "voltage")
+def _core(row: CoreRow) -> Row:
+    lowest, highest = quantity(row.lowest_v, "voltage"), quantity(row.highest_v, "voltage")
     volts = lowest if lowest == highest else " to ".join(text for text in (lowest, highest) if text)
     return (
-        one.premises,
-        one.cable_no,
-        f"{one.start} {one.start_terminal}",
-        f"{one.target} {one.target_terminal}",
-        one.core if one.core_is_named else f"{one.core} (ours)",
-        one.cable or None,
-        quantity(one.length_m, "length"),
-        quantity(one.core_ohm, "resistance"),
+        row.premises,
+        row.cable_no,
+        f"{row.start} {row.start_terminal}",
+        f"{row.target} {row.target_terminal}",
+        row.core if row.core_is_named else f"{row.core} (ours)",
+        row.cable or None,
+        quantity(row.length_m, "length"),
+        quantity(row.core_ohm, "resistance"),
         volts or "",
-        quantity(one.amperes, "current") or "",
-        quantity(one.fuse_a, "current") or "",
+        quantity(row.amperes, "current") or "",
+        quantity(row.fuse_a, "current") or "",
         None,
-        one.note,
+        row.note,
     )
 
 
-def readings_table(schedule: Schedule) -> Table:
+def readings_table(schedule: Schedule) -> PaperTable:
     """What a meter should show on each cable and loop, with room for what it does show."""
     columns = (
         Column("premises", 0.6),
@@ -83,43 +83,43 @@ def readings_table(schedule: Schedule) -> Table:
         Column("found", 0.5),
         Column("outside means", 1.7),
     )
-    return Table(
+    return PaperTable(
         "readings-to-expect",
         columns,
-        tuple(_reading(one) for one in schedule.loops),
+        tuple(_reading(row) for row in schedule.loops),
         empty="No cable is described yet.",
     )
 
 
-def _reading(one: LoopRow) -> Row:
-    allowed = "open" if math.isinf(one.expected_ohm) else f"{_ohm(one.low_ohm)} to {_ohm(one.high_ohm)}"
+def _reading(row: LoopRow) -> Row:
+    allowed = "open" if math.isinf(row.expected_ohm) else f"{_ohm(row.low_ohm)} to {_ohm(row.high_ohm)}"
     return (
-        one.premises,
-        one.cable_no,
-        one.start,
-        one.target,
-        one.state,
-        one.how,
-        _ohm(one.expected_ohm),
+        row.premises,
+        row.cable_no,
+        row.start,
+        row.target,
+        row.state,
+        row.how,
+        _ohm(row.expected_ohm),
         allowed,
         None,
-        one.note,
+        row.note,
     )
 
 
-def slips_table(schedule: Schedule) -> Table:
+def slips_table(schedule: Schedule) -> PaperTable:
     """Wrong wirings of supervised loops, with readings and symptom: from the symptom back to the slip."""
     rows: tuple[Row, ...] = tuple(
         (
-            one.premises,
-            one.cable_no,
-            one.loop,
-            one.slip.symptom,
-            one.slip.cause,
-            _ohm(one.slip.rest_ohm),
-            _ohm(one.slip.worked_ohm),
+            slip.premises,
+            slip.cable_no,
+            slip.loop,
+            slip.slip.symptom,
+            slip.slip.cause,
+            _ohm(slip.slip.rest_ohm),
+            _ohm(slip.slip.worked_ohm),
         )
-        for one in schedule.slips
+        for slip in schedule.slips
     )
     columns = (
         Column("premises", 0.6),
@@ -130,7 +130,7 @@ def slips_table(schedule: Schedule) -> Table:
         Column("at rest", 0.6, True, _SLIPS),
         Column("worked", 0.6, True, _SLIPS),
     )
-    return Table("wrong-wirings", columns, rows, empty="No supervised loop is described.")
+    return PaperTable("wrong-wirings", columns, rows, empty="No supervised loop is described.")
 
 
 def _ohm(ohm: float) -> str:

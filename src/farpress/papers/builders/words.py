@@ -93,23 +93,23 @@ def mode_words(output: Output) -> str:
     return f"{length}; a further press {'starts it anew' if output.retrigger else 'does not lengthen it'}"
 
 
-def after_power_words(case: Case, at: OutputAt) -> str | None:
+def after_power_words(case: Case, output: OutputAt) -> str | None:
     """State of an output after the power returns; None where nobody says."""
-    if at.output.after_power_return is not None:
-        return {"off": "off", "as before": "as before", "unknown": None}[at.output.after_power_return]
-    if at.output.kind in ("pulse", "follow"):
+    if output.output.after_power_return is not None:
+        return {"off": "off", "as before": "as before", "unknown": None}[output.output.after_power_return]
+    if output.output.kind in ("pulse", "follow"):
         return None
-    part = case.equipment.receivers.get(at.receiver_path)
+    part = case.equipment.receivers.get(output.receiver_path)
     known = part.sheet.toggle_after_power_return if part is not None else None
     return None if known in (None, "unknown") else known
 
 
-def contact_words(case: Case, at: OutputAt) -> str:
+def contact_words(case: Case, output: OutputAt) -> str:
     """Contact of an output and its rating: "make contact, 2 A 24 V"."""
-    part = case.equipment.receivers.get(at.receiver_path)
+    part = case.equipment.receivers.get(output.receiver_path)
     form = (
         "make contact (normally open)"
-        if at.output.contact == "normally open"
+        if output.output.contact == "normally open"
         else "break contact (normally closed)"
     )
     if part is None:
@@ -125,34 +125,34 @@ def contact_words(case: Case, at: OutputAt) -> str:
     return f"{form}, {' '.join(rating)}" if rating else f"{form}, rating not known"
 
 
-def protection_words(at: OutputAt) -> str:
+def protection_words(output: OutputAt) -> str:
     """What protects a contact and its coil."""
     words = []
-    if at.output.via:
-        words.append(f"through {at.output.via}")
-    if at.output.suppression not in (None, "none"):
+    if output.output.via:
+        words.append(f"through {output.output.via}")
+    if output.output.suppression not in (None, "none"):
         words.append(
             {"diode": "diode", "zener": "diode and Zener diode", "rc": "RC element", "varistor": "varistor"}[
-                str(at.output.suppression)
+                str(output.output.suppression)
             ]
             + " across the coil"
         )
-    if at.output.limits_inrush:
+    if output.output.limits_inrush:
         words.append("inrush limiter")
-    if at.output.interlock:
-        words.append(f"interlocked with output {at.output.interlock}")
+    if output.output.interlock:
+        words.append(f"interlocked with output {output.output.interlock}")
     return ", ".join(words) or "none"
 
 
-def works_words(case: Case, at: OutputAt) -> str:
+def works_words(case: Case, output: OutputAt) -> str:
     """What an output works: "gate, open-only input"."""
-    return "; ".join(terminal_words(one) for one in driven_of(case, at)) or "nothing"
+    return "; ".join(terminal_words(load) for load in driven_of(case, output)) or "nothing"
 
 
-def terminal_words(one: Driven) -> str:
+def terminal_words(load: Driven) -> str:
     """Device and terminal by function: "gate: open-only input"."""
-    name = one.works.partition(".")[0]
-    return f"{name}: {input_words(one.input) or one.works.partition('.')[2]}"
+    name = load.works.partition(".")[0]
+    return f"{name}: {input_words(load.input) or load.works.partition('.')[2]}"
 
 
 def input_words(given: DeviceInput | None) -> str:
@@ -165,7 +165,7 @@ def input_words(given: DeviceInput | None) -> str:
 def function_words(case: Case, name: str) -> str:
     """What a press of a function does, for somebody who presses: "open gate: opens the gate"."""
     devices = listed(
-        dict.fromkeys(works.partition(".")[0] for at in case.outputs_of(name) for works in at.works)
+        dict.fromkeys(works.partition(".")[0] for output in case.outputs_of(name) for works in output.works)
     )
     return f"{name} ({devices})"
 
@@ -194,9 +194,9 @@ def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
     )
 
 
-def place_words(at: Iterable[float] | None) -> str | None:
+def place_words(point: Iterable[float] | None) -> str | None:
     """A point of the plan: "(17.5, 23.0, 1.8) m"; None where it is not given."""
-    return f"({', '.join(f'{one:g}' for one in at)}) m" if at is not None else None
+    return f"({', '.join(f'{metres:g}' for metres in point)}) m" if point is not None else None
 
 
 def level_of(level: str | None) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet, text_width, wrapped
+from farpress.papers.drawings.svg import DrawingSheet, text_width, wrapped
 
 __all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing", "block_drawings"]
 
@@ -96,14 +96,14 @@ def block_drawings(plan: BlockPlan, *, highest: float = 590.0, most_wires: int =
 
 def _part(plan: BlockPlan, receivers: list[BlockReceiver]) -> BlockPlan:
     """Some receivers with the supplies and things that they reach."""
-    names = {one.name for one in receivers}
+    names = {receiver.name for receiver in receivers}
     wires = tuple(wire for wire in plan.wires if wire.receiver in names)
-    things, fed = {wire.thing for wire in wires}, {one.fed_from for one in receivers}
+    things, fed = {wire.thing for wire in wires}, {receiver.fed_from for receiver in receivers}
     return BlockPlan(
         plan.name,
-        tuple(one for one in plan.supplies if one.name in fed),
+        tuple(supply for supply in plan.supplies if supply.name in fed),
         tuple(receivers),
-        tuple(one for one in plan.things if one.name in things),
+        tuple(block for block in plan.things if block.name in things),
         wires,
     )
 
@@ -113,9 +113,9 @@ def _height(plan: BlockPlan) -> float:
     needs = (
         _receiver_needs(plan, receiver_w),
         _needs(plan, thing_w),
-        [("", _supply_height(one)) for one in plan.supplies],
+        [("", _supply_height(supply)) for supply in plan.supplies],
     )
-    return max(_stacked(one, 64)[1] for one in needs) + 40
+    return max(_stacked(need, 64)[1] for need in needs) + 40
 
 
 def _widths(plan: BlockPlan) -> tuple[float, float, float]:
@@ -125,18 +125,18 @@ def _widths(plan: BlockPlan) -> tuple[float, float, float]:
     receivers = max(
         (
             max(
-                text_width(one.says, _SMALL) + 64,
-                *(text_width(port, _SMALL) + 26 for port in (*one.ports, "")),
+                text_width(receiver.says, _SMALL) + 64,
+                *(text_width(port, _SMALL) + 26 for port in (*receiver.ports, "")),
             )
-            for one in plan.receivers
+            for receiver in plan.receivers
         ),
         default=0.0,
     )
     labels = max((min(text_width(wire.label, _SMALL), 100.0) for wire in plan.wires), default=0.0) + 34
     things = max(
         (
-            max(text_width(one.says, _SMALL), text_width(one.name, 13.5) * 1.06) + labels + 14
-            for one in plan.things
+            max(text_width(block.says, _SMALL), text_width(block.name, 13.5) * 1.06) + labels + 14
+            for block in plan.things
         ),
         default=0.0,
     )
@@ -151,19 +151,19 @@ def _port_lines(port: str, width: float) -> int:
     return len(wrapped(port, _SMALL, width - 24))
 
 
-def _head(one: BlockReceiver, width: float) -> float:
-    return 33 + 13 * len(wrapped(one.says, _SMALL, width - 64))
+def _head(receiver: BlockReceiver, width: float) -> float:
+    return 33 + 13 * len(wrapped(receiver.says, _SMALL, width - 64))
 
 
 def _receiver_needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
     return [
         (
-            one.name,
-            _head(one, width)
-            + _ROW * max(len(one.ports), 1)
-            + 13 * sum(_port_lines(port, width) - 1 for port in one.ports),
+            receiver.name,
+            _head(receiver, width)
+            + _ROW * max(len(receiver.ports), 1)
+            + 13 * sum(_port_lines(port, width) - 1 for port in receiver.ports),
         )
-        for one in plan.receivers
+        for receiver in plan.receivers
     ]
 
 
@@ -171,23 +171,23 @@ def _needs(plan: BlockPlan, width: float) -> list[tuple[str, float]]:
     _, labels, _ = _widths(plan)
     return [
         (
-            one.name,
+            receiver.name,
             max(
-                40 + _ROW * max(sum(wire.thing == one.name for wire in plan.wires), 1),
+                40 + _ROW * max(sum(wire.thing == receiver.name for wire in plan.wires), 1),
                 20
-                + 15 * len(wrapped(one.name, 13.5, width - labels - 12))
-                + 13 * len(wrapped(one.says, _SMALL, width - labels - 12)),
+                + 15 * len(wrapped(receiver.name, 13.5, width - labels - 12))
+                + 13 * len(wrapped(receiver.says, _SMALL, width - labels - 12)),
             ),
         )
-        for one in _in_order(plan)
+        for receiver in _in_order(plan)
     ]
 
 
-def _supply_height(one: Block) -> float:
+def _supply_height(supply: Block) -> float:
     return (
         21
-        + 15 * len(wrapped(one.name, 13, _SUPPLY_W - 24))
-        + 13 * len(wrapped(one.says, _SMALL, _SUPPLY_W - 24, 3))
+        + 15 * len(wrapped(supply.name, 13, _SUPPLY_W - 24))
+        + 13 * len(wrapped(supply.says, _SMALL, _SUPPLY_W - 24, 3))
     )
 
 
@@ -202,7 +202,7 @@ def block_drawing(plan: BlockPlan) -> str:
     thing_x = receiver_x + receiver_w + 54 + _CHANNEL * max(len(plan.wires), 3)
     receivers_y, _ = _stacked(_receiver_needs(plan, receiver_w), 64)
     things_y, _ = _stacked(_needs(plan, thing_w), 64)
-    sheet = Sheet(
+    sheet = DrawingSheet(
         thing_x + thing_w + 20,
         _height(plan),
         title=f"Block diagram of {plan.name}",
@@ -237,8 +237,10 @@ def _stacked(boxes: list[tuple[str, float]], top: float) -> tuple[dict[str, floa
 def _in_order(plan: BlockPlan) -> list[Block]:
     """Things in the order in which the receivers' ports reach them, so that lines cross little."""
     order = {
-        (one.name, port): number
-        for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)
+        (receiver.name, port): number
+        for number, (receiver, port) in enumerate(
+            (receiver, port) for receiver in plan.receivers for port in receiver.ports
+        )
     }
     first = {
         thing.name: min(
@@ -255,29 +257,31 @@ def _in_order(plan: BlockPlan) -> list[Block]:
 
 
 def _receivers(
-    sheet: Sheet, plan: BlockPlan, across: tuple[float, float], at: dict[str, float]
+    sheet: DrawingSheet, plan: BlockPlan, across: tuple[float, float], tops: dict[str, float]
 ) -> dict[tuple[str, str], float]:
     ports: dict[tuple[str, str], float] = {}
     x, width = across
     heights = dict(_receiver_needs(plan, width))
-    for one in plan.receivers:
-        y = at[one.name]
-        sheet.box(x, y, width, heights[one.name], weight=2.2, round_by=5)
-        sheet.words(x + 12, y + 21, one.name, size=15, bold=True, room=width - 64)
-        sheet.lines(x + 12, y + 36, one.says, size=_SMALL, room=width - 64)
+    for receiver in plan.receivers:
+        y = tops[receiver.name]
+        sheet.box(x, y, width, heights[receiver.name], weight=2.2, round_by=5)
+        sheet.words(x + 12, y + 21, receiver.name, size=15, bold=True, room=width - 64)
+        sheet.lines(x + 12, y + 36, receiver.says, size=_SMALL, room=width - 64)
         symbols.aerial(sheet, x + width - 20, y + 30)
-        place = y + _head(one, width) + 6
-        for port in one.ports:
-            ports[one.name, port] = place
+        place = y + _head(receiver, width) + 6
+        for port in receiver.ports:
+            ports[receiver.name, port] = place
             sheet.lines(x + width - 12, place + 4, port, size=_SMALL, anchor="end", room=width - 24)
             place += _ROW + 13 * (_port_lines(port, width) - 1)
     return ports
 
 
-def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dict[str, float]) -> None:
+def _supplies(sheet: DrawingSheet, plan: BlockPlan, receiver_x: float, receivers_y: dict[str, float]) -> None:
     y = 64.0
     for number, supply in enumerate(plan.supplies):
-        fed = [receivers_y[one.name] + 24 for one in plan.receivers if one.fed_from == supply.name]
+        fed = [
+            receivers_y[receiver.name] + 24 for receiver in plan.receivers if receiver.fed_from == supply.name
+        ]
         sheet.box(_SUPPLY_X, y, _SUPPLY_W, _supply_height(supply), weight=1.6)
         named = sheet.lines(_SUPPLY_X + 12, y + 20, supply.name, size=13, bold=True, room=_SUPPLY_W - 24)
         sheet.lines(
@@ -295,13 +299,15 @@ def _supplies(sheet: Sheet, plan: BlockPlan, receiver_x: float, receivers_y: dic
 
 
 def _things(
-    sheet: Sheet, plan: BlockPlan, across: tuple[float, float, float], at: dict[str, float]
+    sheet: DrawingSheet, plan: BlockPlan, across: tuple[float, float, float], tops: dict[str, float]
 ) -> dict[int, float]:
     """Boxes of what is worked; place of each wire's end, by its number in the plan."""
     ends: dict[int, float] = {}
     order = {
-        (one.name, port): number
-        for number, (one, port) in enumerate((one, port) for one in plan.receivers for port in one.ports)
+        (receiver.name, port): number
+        for number, (receiver, port) in enumerate(
+            (receiver, port) for receiver in plan.receivers for port in receiver.ports
+        )
     }
     x, width, labels = across
     heights = dict(_needs(plan, width))
@@ -310,7 +316,7 @@ def _things(
             (number for number, wire in enumerate(plan.wires) if wire.thing == thing.name),
             key=lambda number: order.get((plan.wires[number].receiver, plan.wires[number].port), 0),
         )
-        y = at[thing.name]
+        y = tops[thing.name]
         sheet.box(x, y, width, heights[thing.name], weight=1.6)
         named = sheet.lines(x + labels, y + 20, thing.name, size=13.5, bold=True, room=width - labels - 12)
         sheet.lines(x + labels, y + 21 + 15 * named, thing.says, size=_SMALL, room=width - labels - 12)
@@ -321,7 +327,7 @@ def _things(
 
 
 def _wires(
-    sheet: Sheet,
+    sheet: DrawingSheet,
     plan: BlockPlan,
     left: float,
     right: float,
@@ -350,7 +356,8 @@ def _wires(
 
 def _in_words(plan: BlockPlan) -> str:
     sentences = [
-        f"{one.name} is fed from {one.fed_from or 'nothing that is named'}." for one in plan.receivers
+        f"{receiver.name} is fed from {receiver.fed_from or 'nothing that is named'}."
+        for receiver in plan.receivers
     ]
     sentences += [
         (

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet, text_width
+from farpress.papers.drawings.svg import DrawingSheet, text_width
 
 __all__ = ["LocationPlan", "Mounted", "callouts", "label_spots", "location_drawing"]
 
@@ -50,13 +50,13 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0,
         room: width and height it may take; more names than go beside it make it higher.
     """
     points = [point for wall, _ in plan.walls for point in wall] + [
-        (one.x_m, one.y_m) for one in plan.mounted
+        (mounted.x_m, mounted.y_m) for mounted in plan.mounted
     ]
     x0, x1 = min(x for x, _ in points), max(x for x, _ in points)
     y0, y1 = min(y for _, y in points), max(y for _, y in points)
     by_side = _sides(plan.mounted)
     columns = [
-        max((min(text_width(one.name, _SIZE), _LONGEST) for one in side), default=0.0) + 60.0
+        max((min(text_width(mounted.name, _SIZE), _LONGEST) for mounted in side), default=0.0) + 60.0
         for side in by_side
     ]
     tall = max(room[1] - _TOP - _FOOT, _STEP * max(map(len, by_side)))
@@ -66,34 +66,43 @@ def location_drawing(plan: LocationPlan, *, room: tuple[float, float] = (1020.0,
     left = columns[0] + (width - sum(columns) - (x1 - x0) * scale) / 2
     base = _TOP + 8 + (deep + (y1 - y0) * scale) / 2
 
-    def at(x: float, y: float) -> tuple[float, float]:
+    def on_sheet(x: float, y: float) -> tuple[float, float]:
         return left + (x - x0) * scale, base - (y - y0) * scale
 
-    sheet = Sheet(width, height, title=f"Location drawing of {plan.name}", describes=_in_words(plan))
+    sheet = DrawingSheet(width, height, title=f"Location drawing of {plan.name}", describes=_in_words(plan))
     sheet.words(12, 24, plan.name, size=18, bold=True)
     for wall, is_steel in plan.walls:
-        sheet.line(*(at(*point) for point in wall), weight=2.8 if is_steel else 1.2)
+        sheet.line(*(on_sheet(*point) for point in wall), weight=2.8 if is_steel else 1.2)
     for side, (edge, inward) in zip(
         by_side, ((columns[0] - 30.0, 1.0), (width - columns[1] + 30.0, -1.0)), strict=True
     ):
-        for one, y in zip(
+        for mounted, y in zip(
             side,
-            callouts([at(one.x_m, one.y_m)[1] for one in side], _STEP, (_TOP + 8, _TOP + 8 + deep)),
+            callouts(
+                [on_sheet(mounted.x_m, mounted.y_m)[1] for mounted in side],
+                _STEP,
+                (_TOP + 8, _TOP + 8 + deep),
+            ),
             strict=True,
         ):
-            sheet.line((edge + 8 * inward, y), (edge + 22 * inward, y), at(one.x_m, one.y_m), weight=0.6)
-            _mark(sheet, one.kind, edge, y)
+            sheet.line(
+                (edge + 8 * inward, y),
+                (edge + 22 * inward, y),
+                on_sheet(mounted.x_m, mounted.y_m),
+                weight=0.6,
+            )
+            _mark(sheet, mounted.kind, edge, y)
             sheet.words(
                 edge - 11 * inward,
                 y + 4,
-                one.name,
+                mounted.name,
                 size=_SIZE,
                 anchor="end" if inward > 0 else "start",
-                bold=one.kind == "receiver",
+                bold=mounted.kind == "receiver",
                 room=_LONGEST,
             )
-    _marks(sheet, [(one.kind, at(one.x_m, one.y_m)) for one in plan.mounted])
-    metres = next((one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if one * scale > 60.0), 2000)
+    _marks(sheet, [(mounted.kind, on_sheet(mounted.x_m, mounted.y_m)) for mounted in plan.mounted])
+    metres = next((step for step in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if step * scale > 60.0), 2000)
     sheet.line(
         (12, height - 44),
         (12, height - 38),
@@ -169,13 +178,16 @@ def label_spots(
         ]
         others = boxes[:number] + boxes[number + 1 :]
         free = (
-            one
-            for one in framed
-            if edges[0] <= one[1][0]
-            and one[1][2] <= edges[1]
-            and all(one[1][2] < a or one[1][0] > c or one[1][3] < b or one[1][1] > d for a, b, c, d in others)
+            label
+            for label in framed
+            if edges[0] <= label[1][0]
+            and label[1][2] <= edges[1]
+            and all(
+                label[1][2] < a or label[1][0] > c or label[1][3] < b or label[1][1] > d
+                for a, b, c, d in others
+            )
         )
-        inside = (one for one in framed if edges[0] <= one[1][0] and one[1][2] <= edges[1])
+        inside = (label for label in framed if edges[0] <= label[1][0] and label[1][2] <= edges[1])
         spot, box = next(free, None) or next(inside, framed[0])
         boxes.append(box)
         found.append(spot[:3])
@@ -184,15 +196,16 @@ def label_spots(
 
 def _sides(mounted: Sequence[Mounted]) -> tuple[list[Mounted], list[Mounted]]:
     """Half of them to the left, half to the right, each from north to south."""
-    across = sorted(mounted, key=lambda one: (one.x_m, one.y_m, one.name))
+    across = sorted(mounted, key=lambda device: (device.x_m, device.y_m, device.name))
     half = (len(across) + 1) // 2
     left, right = (
-        sorted(part, key=lambda one: (-one.y_m, one.x_m, one.name)) for part in (across[:half], across[half:])
+        sorted(part, key=lambda device: (-device.y_m, device.x_m, device.name))
+        for part in (across[:half], across[half:])
     )
     return left, right
 
 
-def _marks(sheet: Sheet, spots: Sequence[tuple[str, tuple[float, float]]]) -> None:
+def _marks(sheet: DrawingSheet, spots: Sequence[tuple[str, tuple[float, float]]]) -> None:
     """Marks where they belong; what would hide another is a dot with a white rim."""
     drawn: list[tuple[float, float]] = []
     for kind, (x, y) in spots:
@@ -205,7 +218,7 @@ def _marks(sheet: Sheet, spots: Sequence[tuple[str, tuple[float, float]]]) -> No
             sheet.ring(x, y, 2.2, filled=True)
 
 
-def _mark(sheet: Sheet, kind: str, x: float, y: float) -> None:
+def _mark(sheet: DrawingSheet, kind: str, x: float, y: float) -> None:
     if kind == "receiver":
         sheet.box(x - 5, y - 5, 10, 10, fill="#000")
     elif kind == "aerial":
@@ -220,6 +233,6 @@ def _mark(sheet: Sheet, kind: str, x: float, y: float) -> None:
 
 def _in_words(plan: LocationPlan) -> str:
     return " ".join(
-        f"{one.kind.capitalize()} {one.name} at {one.x_m:g} m east, {one.y_m:g} m north."
-        for one in plan.mounted
+        f"{mounted.kind.capitalize()} {mounted.name} at {mounted.x_m:g} m east, {mounted.y_m:g} m north."
+        for mounted in plan.mounted
     )

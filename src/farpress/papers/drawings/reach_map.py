@@ -30,6 +30,7 @@ _MARKS: Final = ((0.0, "never"), (0.25, ""), (0.5, "5 of 10"), (0.75, ""), (0.9,
 _WIDTH: Final = 900.0
 _RIM: Final = 16.0
 _FINER: Final = 4
+_DASHES: Final = {0.5: "1 3", 0.9: "5 3"}
 _FAMILY: Final = "'Source Sans Pro', 'Source Sans 3', sans-serif"
 
 
@@ -60,7 +61,7 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         else (max(wide, 560.0) + 2 * rim, deep + 142.0)
     )
 
-    def at(x: float, y: float) -> tuple[float, float]:
+    def on_sheet(x: float, y: float) -> tuple[float, float]:
         return rim + (x - x0) * scale, top + (y1 - y) * scale
 
     chance, stands = (
@@ -73,10 +74,11 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
     picture = base64.b64encode(png_bytes(colours)).decode()
     title = f"{found.premises} / {found.receiver}: where one press by {found.group} is heard"
     where = f"level {found.level}" if found.level else "on the ground"
-    under = (
-        f"{where}, fob"
-        f" {found.held}{', aerial moved for trial' if found.moved else ''}{f', corrected {found.offset_db:+.0f} dB by readings' if found.offset_db else ''}"  # noqa: E501
-    )
+    under = f"{where}, fob {found.held}"
+    if found.moved:
+        under += ", aerial moved for trial"
+    if found.offset_db:
+        under += f", corrected {found.offset_db:+.0f} dB by readings"
     out = [
         (
             '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
@@ -105,7 +107,7 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         ),
     ]
     for points, is_steel in found.walls:
-        path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in points))
+        path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (on_sheet(*point) for point in points))
         out.append(
             f'<polyline points="{path}" fill="none" stroke="#ffffff" stroke-opacity="0.75" stroke-width="4.6"'
             ' stroke-linejoin="round"/>'
@@ -115,7 +117,7 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
             f' stroke-width="{3.2 if is_steel else 2.2}" stroke-linejoin="round"/>'
         )
     taken: list[tuple[float, float]] = []
-    shown = [(name, at(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
+    shown = [(name, on_sheet(x, y)) for name, x, y in found.places if x0 <= x <= x1 and y0 <= y <= y1]
     spots = label_spots(shown, 12.5, (rim, rim + wide))
     names = [_box(name, *spot) for (name, _), spot in zip(shown, spots, strict=True)] + [
         (px - 6.0, py - 6.0, px + 6.0, py + 6.0) for _, (px, py) in shown
@@ -129,14 +131,14 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
             if len(line) > 5
         ]
         for line in lines:
-            path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (at(*point) for point in line))
+            path = " ".join(f"{px:.1f},{py:.1f}" for px, py in (on_sheet(*point) for point in line))
             out.append(
                 f'<polyline points="{path}" fill="none" stroke="#000000" stroke-width="1.1"'
-                f' stroke-dasharray="{"1 3" if level == 0.5 else "5 3" if level == 0.9 else "none"}"/>'
+                f' stroke-dasharray="{_DASHES.get(level, "none")}"/>'
             )
         for line in sorted(lines, key=len, reverse=True)[:2]:
             spot = _label_spot(
-                [at(*point) for point in line],
+                [on_sheet(*point) for point in line],
                 text_width(words, 11.5) / 2,
                 taken,
                 names,
@@ -150,7 +152,7 @@ def _map_svg(found: ReachMap, room: tuple[float, float], *, is_bare: bool) -> st
         for _, (px, py) in shown
     ]
     out += [_haloed(x, y, name, 12, anchor) for (name, _), (x, y, anchor) in zip(shown, spots, strict=True)]
-    px, py = at(*found.aerial_m[:2])
+    px, py = on_sheet(*found.aerial_m[:2])
     out.append(
         f'<path d="M{px:.1f} {py:.1f} l-7 -13 h14 z" fill="#ffffff" stroke="#10161d" stroke-width="2"/></g>'
     )
@@ -264,9 +266,9 @@ def _finer(values: NDArray[np.float64]) -> NDArray[np.float64]:
     """
     for axis in (0, 1):
         count = values.shape[axis]
-        at = np.clip((np.arange(count * _FINER) + 0.5) / _FINER - 0.5, 0.0, count - 1.0)
-        below = np.minimum(at.astype(np.int64), max(count - 2, 0))
-        share = np.expand_dims(at - below, 1 - axis)
+        places = np.clip((np.arange(count * _FINER) + 0.5) / _FINER - 0.5, 0.0, count - 1.0)
+        below = np.minimum(places.astype(np.int64), max(count - 2, 0))
+        share = np.expand_dims(places - below, 1 - axis)
         values = (
             np.take(values, below, axis) * (1.0 - share)
             + np.take(values, np.minimum(below + 1, count - 1), axis) * share
@@ -304,8 +306,8 @@ def _label_spot(
     return None
 
 
-def _legend(at: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: bool) -> list[str]:
-    left, top = at
+def _legend(corner: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: bool) -> list[str]:
+    left, top = corner
     wide = 270.0 if is_narrow else 300.0
     colours = reach_colours()
     bars = [
@@ -321,7 +323,7 @@ def _legend(at: tuple[float, float], scale: float, *, is_bare: bool, is_narrow: 
         if words
     ]
     metres = next(
-        (one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000) if one * scale > 60.0), 5000
+        (step for step in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000) if step * scale > 60.0), 5000
     )
     x, y = (left, top + 36.0) if is_narrow else (left + wide + 60.0, top)
     ruler = (

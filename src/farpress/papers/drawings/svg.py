@@ -10,7 +10,7 @@ import unicodedata
 from typing import Final
 from xml.sax.saxutils import escape
 
-__all__ = ["FACE", "Sheet", "fitted", "text_width", "wrapped"]
+__all__ = ["FACE", "DrawingSheet", "fitted", "text_width", "wrapped"]
 
 FACE: Final = "'Source Sans Pro', 'Noto Sans', 'DejaVu Sans', sans-serif"
 _CONTROL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -19,7 +19,7 @@ _WIDE: Final = frozenset("mwMW@%")
 _NARROW: Final = frozenset("iljtfrI.,:;|!' ()[]/-")
 
 
-class Sheet:
+class DrawingSheet:
     """A sheet of a size, drawn on from the upper left corner; one unit is a quarter of a millimetre."""
 
     def __init__(self, width: float, height: float, *, title: str, describes: str) -> None:
@@ -141,14 +141,18 @@ def text_width(text: str, size: float) -> float:
     for letter in text:
         if unicodedata.combining(letter):
             continue
-        total += (
-            1.0
-            if unicodedata.east_asian_width(letter) in "WF"
-            else (
-                0.86 if letter in _WIDE else 0.31 if letter in _NARROW else 0.62 if letter.isupper() else 0.54
-            )
-        )
+        total += _letter_width(letter)
     return total * size
+
+
+def _letter_width(letter: str) -> float:
+    if unicodedata.east_asian_width(letter) in "WF":
+        return 1.0
+    if letter in _WIDE:
+        return 0.86
+    if letter in _NARROW:
+        return 0.31
+    return 0.62 if letter.isupper() else 0.54
 
 
 def fitted(text: str, size: float, room: float) -> str:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from farpress.papers.drawings.svg import Sheet
+from farpress.papers.drawings.svg import DrawingSheet
 
 __all__ = [
     "aerial",
@@ -32,7 +32,7 @@ __all__ = [
 _SMALL: Final = 3.2
 
 
-def terminal(sheet: Sheet, x: float, y: float, label: str, *, label_left: bool = True) -> None:
+def terminal(sheet: DrawingSheet, x: float, y: float, label: str, *, label_left: bool = True) -> None:
     """A terminal: a small ring with its number."""
     sheet.ring(x, y, _SMALL)
     if label_left:
@@ -41,12 +41,12 @@ def terminal(sheet: Sheet, x: float, y: float, label: str, *, label_left: bool =
         sheet.words(x + 7, y + 3.8, label, size=11.6)
 
 
-def node(sheet: Sheet, x: float, y: float) -> None:
+def node(sheet: DrawingSheet, x: float, y: float) -> None:
     """Two wires that are joined."""
     sheet.ring(x, y, 2.2, filled=True)
 
 
-def changeover(sheet: Sheet, x: float, y: float, *, form: str, step: float) -> None:
+def changeover(sheet: DrawingSheet, x: float, y: float, *, form: str, step: float) -> None:
     """A relay contact at rest, its common in the middle row at (x, y); break above, make below, `step` apart.
 
     Wires leave to the right at x + 62: break at y - step, common at y, make at y + step.
@@ -65,14 +65,14 @@ def changeover(sheet: Sheet, x: float, y: float, *, form: str, step: float) -> N
     node(sheet, pivot, y)
 
 
-def coil(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
+def coil(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0) -> None:
     """An operating coil between a wire above at (x, y) and one below at (x, y + height)."""
     sheet.line((x, y), (x, y + height / 2 - 9))
     sheet.box(x - 14, y + height / 2 - 9, 28, 18)
     sheet.line((x, y + height / 2 + 9), (x, y + height))
 
 
-def load(sheet: Sheet, x: float, y: float, *, height: float = 40.0, mark: str = "") -> None:
+def load(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0, mark: str = "") -> None:
     """Something that draws power, as a box with a mark, between two wires."""
     sheet.line((x, y), (x, y + height / 2 - 11))
     sheet.box(x - 16, y + height / 2 - 11, 32, 22)
@@ -80,7 +80,7 @@ def load(sheet: Sheet, x: float, y: float, *, height: float = 40.0, mark: str = 
     sheet.line((x, y + height / 2 + 11), (x, y + height))
 
 
-def lamp(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
+def lamp(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0) -> None:
     """A lamp between two wires."""
     middle, r = y + height / 2, 11.0
     sheet.line((x, y), (x, middle - r))
@@ -91,7 +91,7 @@ def lamp(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
     sheet.line((x, middle + r), (x, y + height))
 
 
-def motor(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
+def motor(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0) -> None:
     """A motor between two wires."""
     middle = y + height / 2
     sheet.line((x, y), (x, middle - 13))
@@ -100,7 +100,7 @@ def motor(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
     sheet.line((x, middle + 13), (x, y + height))
 
 
-def sounder(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
+def sounder(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0) -> None:
     """A sounder between two wires: half a disc."""
     middle = y + height / 2
     sheet.line((x, y), (x, middle - 6), (x - 4, middle - 6))
@@ -116,7 +116,7 @@ def sounder(sheet: Sheet, x: float, y: float, *, height: float = 40.0) -> None:
 
 
 def resistor(
-    sheet: Sheet, x: float, y: float, *, label: str, upright: bool = False, length: float = 30.0
+    sheet: DrawingSheet, x: float, y: float, *, label: str, upright: bool = False, length: float = 30.0
 ) -> None:
     """A resistor in a wire: lying from (x, y) to (x + length, y), or standing from (x, y) down."""
     if upright:
@@ -131,7 +131,7 @@ def resistor(
         sheet.words(x + length / 2, y - 8, label, size=11.6, anchor="middle")
 
 
-def masking_contact(sheet: Sheet, x: float, y: float, *, label: str, above: bool) -> None:
+def masking_contact(sheet: DrawingSheet, x: float, y: float, *, label: str, above: bool) -> None:
     """A break contact in a wire from (x, y) to (x + 64, y) with a resistor across it, drawn above or below
     the wire.
     """
@@ -148,7 +148,7 @@ def masking_contact(sheet: Sheet, x: float, y: float, *, label: str, above: bool
     sheet.words(x + 70, side + 4, label, size=11.6)
 
 
-def fuse(sheet: Sheet, x: float, y: float, *, label: str) -> None:
+def fuse(sheet: DrawingSheet, x: float, y: float, *, label: str) -> None:
     """A fuse in a wire from (x, y) to (x + 40, y)."""
     sheet.box(x + 8, y - 5, 24, 10)
     sheet.line((x, y), (x + 40, y))
@@ -156,7 +156,13 @@ def fuse(sheet: Sheet, x: float, y: float, *, label: str) -> None:
 
 
 def diode(
-    sheet: Sheet, x: float, y: float, *, height: float = 40.0, zener: bool = False, plus_above: bool = True
+    sheet: DrawingSheet,
+    x: float,
+    y: float,
+    *,
+    height: float = 40.0,
+    zener: bool = False,
+    plus_above: bool = True,
 ) -> None:
     """A diode between two wires that blocks the coil's own supply: its bar, the cathode, towards the positive
     wire.
@@ -169,7 +175,7 @@ def diode(
         sheet.line((x + 7, middle - 6 * up), (x + 7, middle - 2 * up), weight=1.8)
 
 
-def varistor(sheet: Sheet, x: float, y: float, *, height: float = 40.0, rc: bool = False) -> None:
+def varistor(sheet: DrawingSheet, x: float, y: float, *, height: float = 40.0, rc: bool = False) -> None:
     """A varistor between two wires, or an RC element."""
     middle = y + height / 2
     if rc:
@@ -186,24 +192,24 @@ def varistor(sheet: Sheet, x: float, y: float, *, height: float = 40.0, rc: bool
     sheet.line((x, middle + 11), (x, y + height))
 
 
-def battery(sheet: Sheet, x: float, y: float) -> None:
+def battery(sheet: DrawingSheet, x: float, y: float) -> None:
     """A battery standing at (x, y), its poles left and right."""
     for offset, tall in ((0, 9), (4, 4.5), (9, 9), (13, 4.5)):
         sheet.line((x + offset, y - tall), (x + offset, y + tall), weight=1.6)
 
 
-def zero_volt(sheet: Sheet, x: float, y: float) -> None:
+def zero_volt(sheet: DrawingSheet, x: float, y: float) -> None:
     """The common 0 V of a supply: a bar at the end of a wire."""
     sheet.line((x, y - 7), (x, y + 7), weight=2.4)
 
 
-def aerial(sheet: Sheet, x: float, y: float) -> None:
+def aerial(sheet: DrawingSheet, x: float, y: float) -> None:
     """An aerial whose foot stands at (x, y)."""
     sheet.line((x, y), (x, y - 26))
     sheet.line((x - 10, y - 26), (x, y - 12), (x + 10, y - 26))
 
 
-def normally_closed_pair(sheet: Sheet, x: float, y: float) -> None:
+def normally_closed_pair(sheet: DrawingSheet, x: float, y: float) -> None:
     """A break contact lying in a wire from (x, y) to (x + 34, y)."""
     sheet.line((x, y), (x + 8, y))
     sheet.line((x + 8, y), (x + 27, y - 7), weight=1.8)

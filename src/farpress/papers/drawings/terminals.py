@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import Sheet, text_width, wrapped
+from farpress.papers.drawings.svg import DrawingSheet, text_width, wrapped
 
 __all__ = ["Feed", "Lane", "LoadMark", "Side", "TerminalPlan", "terminal_drawing"]
 
@@ -116,7 +116,9 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     """
     left = 120 + _SIDE * (len(plan.sides) + 1)
     height = max(_HEAD + _LANE * max(len(plan.lanes), 1), left + 20) + 56
-    sheet = Sheet(_WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan))
+    sheet = DrawingSheet(
+        _WIDTH, height, title=f"Terminals of receiver {plan.name}", describes=_in_words(plan)
+    )
     sheet.box(_BOX_LEFT, 30, _BOX_RIGHT - _BOX_LEFT, height - 80, weight=2.4, round_by=6)
     sheet.words(_BOX_LEFT + 14, 54, plan.name, size=18, bold=True, room=190)
     sheet.lines(_BOX_LEFT + 14, 69, plan.says, size=_SMALL, room=_BOX_RIGHT - _BOX_LEFT - 28, step=1.06)
@@ -146,7 +148,7 @@ def terminal_drawing(plan: TerminalPlan) -> str:
     return sheet.svg()
 
 
-def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
+def _feed(sheet: DrawingSheet, feed: Feed, y: float) -> None:
     low = y + 34
     sheet.box(12, y - 20, 120, 74, weight=1.8)
     sheet.words(20, y - 2, feed.name, size=13, bold=True, room=106)
@@ -164,7 +166,7 @@ def _feed(sheet: Sheet, feed: Feed, y: float) -> None:
     sheet.words(138, low + 15, feed.cable, size=_SMALL, room=128)
 
 
-def _side(sheet: Sheet, side: Side, y: float) -> None:
+def _side(sheet: DrawingSheet, side: Side, y: float) -> None:
     low = y + 24
     sheet.words(20, y + 4, side.leads_to, size=_SMALL, bold=True, room=132)
     sheet.words(20, y + 19, side.cable, size=_SMALL, room=134)
@@ -183,7 +185,7 @@ def _side(sheet: Sheet, side: Side, y: float) -> None:
         sheet.line((x + 34, y), (x + 40, y), (x + 40, low), (_BOX_LEFT + 28, low))
 
 
-def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
+def _lane(sheet: DrawingSheet, lane: Lane, top: float) -> None:
     rest, common, made = top + 20, top + 20 + _STEP, top + 20 + 2 * _STEP
     sheet.words(_BOX_LEFT + _DIVIDE + 14, common + 6, lane.number, size=20, bold=True)
     room = _BOX_RIGHT - _BOX_LEFT - _DIVIDE - 22
@@ -193,7 +195,7 @@ def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
         else (lane.behaviour, "", "")
     )
     for line, words in (
-        enumerate(one for one in (f"{first},", rest_of_it) if rest_of_it) if rest_of_it else ((1, first),)
+        enumerate(words for words in (f"{first},", rest_of_it) if rest_of_it) if rest_of_it else ((1, first),)
     ):
         sheet.words(_BOX_LEFT + _DIVIDE + 14, made + 2 + 13.5 * line, words, size=_SMALL, room=room)
     symbols.changeover(sheet, _BOX_RIGHT - 65, common, form=lane.form, step=_STEP)
@@ -210,7 +212,7 @@ def _lane(sheet: Sheet, lane: Lane, top: float) -> None:
         _free(sheet, lane, used, common)
 
 
-def _free(sheet: Sheet, lane: Lane, used: float, common: float) -> None:
+def _free(sheet: DrawingSheet, lane: Lane, used: float, common: float) -> None:
     """A contact free of potential on an input, with the resistors of a loop where there are any."""
     start = _BOX_RIGHT + 3
     upper, lower = min(used, common), max(used, common)
@@ -225,7 +227,7 @@ def _free(sheet: Sheet, lane: Lane, used: float, common: float) -> None:
     _block(sheet, lane, end, upper, lower, dashed=dashed)
 
 
-def _loop(sheet: Sheet, lane: Lane, used: float, common: float, end: float) -> None:
+def _loop(sheet: DrawingSheet, lane: Lane, used: float, common: float, end: float) -> None:
     """Resistors at the receiver's terminals, the true end of the line."""
     start, middle = _BOX_RIGHT + 3, min(used, common)
     x = _BOX_RIGHT + 34
@@ -267,7 +269,7 @@ def _loop(sheet: Sheet, lane: Lane, used: float, common: float, end: float) -> N
         symbols.node(sheet, x, common)
 
 
-def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -> None:
+def _power(sheet: DrawingSheet, lane: Lane, used: float, other: float, common: float) -> None:
     """A load fed over the contact: live side to the common terminal, the way back straight to the supply."""
     start, end = _BOX_RIGHT + 3, _LOAD_X - 40
     _flag(sheet, start, common, f"{lane.supply_terminals[0]} {lane.supply}", lane.fuse)
@@ -282,7 +284,7 @@ def _power(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -
     _consumer(sheet, lane, end, used, other)
 
 
-def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: float) -> None:
+def _over_relay(sheet: DrawingSheet, lane: Lane, used: float, other: float, common: float) -> None:
     """The receiver's contact works a coil; the relay's contact works the load."""
     start, x = _BOX_RIGHT + 3, _BOX_RIGHT + 204
     upper, lower = min(used, other), max(used, other)
@@ -325,7 +327,7 @@ def _over_relay(sheet: Sheet, lane: Lane, used: float, other: float, common: flo
     _block(sheet, lane, end, upper, lower, dashed=dashed)
 
 
-def _flag(sheet: Sheet, x: float, y: float, text: str, fuse: str) -> None:
+def _flag(sheet: DrawingSheet, x: float, y: float, text: str, fuse: str) -> None:
     """A wire that comes from a supply's live side."""
     length = 66.0 if fuse else 40.0
     if fuse:
@@ -338,7 +340,7 @@ def _flag(sheet: Sheet, x: float, y: float, text: str, fuse: str) -> None:
     sheet.words(tip + 5, y + 3.5, f"{text}, {fuse}" if fuse else text, size=_SMALL, room=124)
 
 
-def _cable(sheet: Sheet, lane: Lane, switched: float, back: float) -> None:
+def _cable(sheet: DrawingSheet, lane: Lane, switched: float, back: float) -> None:
     x = _LOAD_X - 56
     lower = max(switched, back)
     for height, core in ((switched, lane.cores[0]), (back, lane.cores[1])):
@@ -346,7 +348,7 @@ def _cable(sheet: Sheet, lane: Lane, switched: float, back: float) -> None:
     sheet.words(x, lower + 14, lane.cable, size=_SMALL, anchor="end", room=190)
 
 
-def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> None:
+def _consumer(sheet: DrawingSheet, lane: Lane, x: float, used: float, other: float) -> None:
     upper, lower = min(used, other), max(used, other)
     right = _LOAD_X + 26
     for height, label in ((used, lane.load_terminals[0]), (other, lane.load_terminals[1])):
@@ -377,7 +379,7 @@ def _consumer(sheet: Sheet, lane: Lane, x: float, used: float, other: float) -> 
     _says(sheet, lane, right + 30, upper, _WIDTH - right - 44)
 
 
-def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, dashed: bool) -> None:
+def _block(sheet: DrawingSheet, lane: Lane, x: float, upper: float, lower: float, *, dashed: bool) -> None:
     sheet.box(x, upper - 14, _WIDTH - x - 16, max(lower - upper, _STEP) + 28, weight=1.8, dashed=dashed)
     if not dashed:
         for height, label in (
@@ -394,14 +396,16 @@ def _block(sheet: Sheet, lane: Lane, x: float, upper: float, lower: float, *, da
     )
 
 
-def _says(sheet: Sheet, lane: Lane, x: float, upper: float, room: float) -> None:
+def _says(sheet: DrawingSheet, lane: Lane, x: float, upper: float, room: float) -> None:
     """Name, what it is (each on two lines where it is long), volts and amperes."""
     below = (
         upper
         + 1
         + 14.5 * (sheet.lines(x, upper + 1, lane.load, size=13.5, bold=True, room=room / 1.06, step=1.07) - 1)
     )
-    for number, words in enumerate(one for one in (*wrapped(lane.load_says, _SMALL, room), lane.note) if one):
+    for number, words in enumerate(
+        words for words in (*wrapped(lane.load_says, _SMALL, room), lane.note) if words
+    ):
         sheet.words(x, below + 13.5 + 12.8 * number, words, size=_SMALL, room=room)
 
 
@@ -414,13 +418,9 @@ def _in_words(plan: TerminalPlan) -> str:
         )
     for lane in plan.lanes:
         contact = f"{lane.terminals[0]} and {lane.terminals[1] if lane.closes_at_rest else lane.terminals[2]}"
-        how = (
-            f"through relay {lane.relay}"
-            if lane.relay
-            else f"fed from {lane.supply}"
-            if lane.supply
-            else "free of potential"
-        )
+        how = f"fed from {lane.supply}" if lane.supply else "free of potential"
+        if lane.relay:
+            how = f"through relay {lane.relay}"
         sentences.append(
             f"Output {lane.number} ({lane.behaviour}), terminals {contact}, works {lane.load}, {how},"
             f" {lane.cable or 'cable not described'}. {lane.note}".strip()

@@ -77,7 +77,7 @@ def timeline_drawing(
         for text in [
             *legend,
             *_unnamed(rows, (_WIDTH - _LEFT - _RIGHT) / max(ends_s, 1e-9)),
-            *(f"Broken: {one}" for one in broken),
+            *(f"Broken: {rule}" for rule in broken),
         ]
         for line in _folded(text, 118)
     ]
@@ -121,7 +121,7 @@ def timeline_drawing(
         ]
         for order, bar in enumerate(row.bars):
             wide = max((bar.to_s - bar.from_s) * scale, 1.5)
-            fill = "url(#hatch)" if order % 2 and len({one.text for one in row.bars}) > 1 else "#d8d8d8"
+            fill = "url(#hatch)" if order % 2 and len({bar.text for bar in row.bars}) > 1 else "#d8d8d8"
             pieces.append(
                 f"<rect x='{x(bar.from_s):.1f}' y='{y + 4}' width='{wide:.1f}' height='18' fill='{fill}'"
                 f" stroke='black' stroke-width='1'><title>{escape(bar.text)}</title></rect>"

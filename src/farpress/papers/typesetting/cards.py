@@ -161,8 +161,8 @@ def labels_pdf(labels: Iterable[Label], head: Head, texts: Texts, *, size: str =
         "title": texts.say("Labels"),
         "words": _words(texts),
         "labels": [
-            {"text": one.text, "below": list(one.below), "qr": {"svg": qr_svg(entry_text(one.text))}}
-            for one in labels
+            {"text": label.text, "below": list(label.below), "qr": {"svg": qr_svg(entry_text(label.text))}}
+            for label in labels
         ],
     }
     return typeset("labels.typ", data, paper=size, what="The labels")

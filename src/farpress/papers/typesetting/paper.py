@@ -22,15 +22,15 @@ __all__ = [
     "Column",
     "Drawing",
     "Drawings",
-    "Field",
     "Fields",
     "Findings",
     "Head",
     "Paper",
+    "PaperField",
+    "PaperTable",
     "Promises",
     "Section",
     "Signatures",
-    "Table",
     "Text",
     "Tick",
     "Ticks",
@@ -72,7 +72,7 @@ class Column:
 
 
 @dataclass(frozen=True)
-class Table:
+class PaperTable:
     """A table.
 
     Attributes:
@@ -93,7 +93,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Field:
+class PaperField:
     """A labelled value.
 
     Attributes:
@@ -114,7 +114,7 @@ class Field:
 class Fields:
     """Fields side by side."""
 
-    fields: tuple[Field, ...]
+    fields: tuple[PaperField, ...]
     columns: int = 2
 
 
@@ -193,7 +193,7 @@ class Drawings:
 
 
 Block: TypeAlias = (
-    Drawings | Table | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
+    Drawings | PaperTable | Fields | Text | Findings | Promises | Cautions | Ticks | Signatures | Drawing
 )
 
 
@@ -258,9 +258,9 @@ class Paper:
         for section in self.sections:
             yield from section.blocks
 
-    def tables(self) -> tuple[Table, ...]:
+    def tables(self) -> tuple[PaperTable, ...]:
         """Every table, in order."""
-        return tuple(block for block in self.blocks() if isinstance(block, Table))
+        return tuple(block for block in self.blocks() if isinstance(block, PaperTable))
 
     def all_missing(self) -> tuple[str, ...]:
         """Everything that ought to be known and is not, each once: the list at the front."""

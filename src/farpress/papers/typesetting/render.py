@@ -17,14 +17,14 @@ from farpress.papers.typesetting.paper import (
     Cell,
     Drawing,
     Drawings,
-    Field,
     Fields,
     Findings,
     Head,
     Paper,
+    PaperField,
+    PaperTable,
     Promises,
     Signatures,
-    Table,
     Text,
     Ticks,
 )
@@ -81,17 +81,21 @@ def paper_pdf(paper: Paper, head: Head, *, size: str = "a4") -> bytes:
 
 def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
     match block:
-        case Table():
+        case PaperTable():
             return _table(block, numbers)
         case Fields(fields=fields, columns=columns):
-            return {"kind": "fields", "columns": columns, "fields": [_field(one, numbers) for one in fields]}
+            return {
+                "kind": "fields",
+                "columns": columns,
+                "fields": [_field(field, numbers) for field in fields],
+            }
         case Text(text=text, is_note=is_note, is_strong=is_strong):
             return {"kind": "text", "text": text, "is_note": is_note, "is_strong": is_strong}
         case Findings(findings=findings, empty=empty):
             return {
                 "kind": "findings",
                 "empty": empty,
-                "findings": [_finding(one, numbers) for one in findings],
+                "findings": [_finding(finding, numbers) for finding in findings],
             }
         case Promises(chains=chains, empty=empty, is_brief=is_brief):
             return {
@@ -103,26 +107,26 @@ def _block(block: Block, numbers: SourceNumbers) -> dict[str, Any]:
         case Cautions(sentences=sentences):
             return {"kind": "cautions", "sentences": list(sentences)}
         case Ticks(items=items):
-            return {"kind": "ticks", "items": [{"text": one.text, "done": one.done} for one in items]}
+            return {"kind": "ticks", "items": [{"text": tick.text, "done": tick.done} for tick in items]}
         case Signatures(roles=roles):
             return {"kind": "signatures", "roles": [{"role": role, "says": says} for role, says in roles]}
         case Drawing():
             return _drawing(block)
         case Drawings(drawings=drawings):
-            return {"kind": "drawings", "drawings": [_drawing(one) for one in drawings]}
+            return {"kind": "drawings", "drawings": [_drawing(drawing) for drawing in drawings]}
 
 
-def _drawing(one: Drawing) -> dict[str, Any]:
+def _drawing(drawing: Drawing) -> dict[str, Any]:
     return {
         "kind": "drawing",
-        "svg": one.svg,
-        "alt": one.alt,
-        "caption": one.caption,
-        "width": one.width_share,
+        "svg": drawing.svg,
+        "alt": drawing.alt,
+        "caption": drawing.caption,
+        "width": drawing.width_share,
     }
 
 
-def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
+def _table(table: PaperTable, numbers: SourceNumbers) -> dict[str, Any]:
     return {
         "kind": "table",
         "title": table.title,
@@ -130,12 +134,12 @@ def _table(table: Table, numbers: SourceNumbers) -> dict[str, Any]:
         "blank_rows": table.blank_rows,
         "columns": [
             {
-                "title": one.title,
-                "share": one.share,
-                "is_number": one.is_number,
-                "refs": numbers.refs(one.sources),
+                "title": column.title,
+                "share": column.share,
+                "is_number": column.is_number,
+                "refs": numbers.refs(column.sources),
             }
-            for one in table.columns
+            for column in table.columns
         ],
         "rows": [[_cell(cell, numbers) for cell in row] for row in table.rows],
     }
@@ -147,7 +151,7 @@ def _cell(cell: Cell | str | None, numbers: SourceNumbers) -> dict[str, Any]:
     return {"text": cell.text, "verdict": cell.verdict, "refs": numbers.refs(cell.sources)}
 
 
-def _field(field: Field, numbers: SourceNumbers) -> dict[str, Any]:
+def _field(field: PaperField, numbers: SourceNumbers) -> dict[str, Any]:
     return {
         "label": field.label,
         "value": field.value,

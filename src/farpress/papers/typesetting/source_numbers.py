@@ -10,7 +10,16 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Final
 
-from farpress.papers.typesetting.paper import Cell, Column, Field, Fields, Findings, Paper, Promises, Table
+from farpress.papers.typesetting.paper import (
+    Cell,
+    Column,
+    Fields,
+    Findings,
+    Paper,
+    PaperField,
+    PaperTable,
+    Promises,
+)
 from farpress.sources import Citation, Mark
 
 __all__ = ["SourceNumbers", "ranges_text"]
@@ -42,9 +51,9 @@ class SourceNumbers:
     def refs(self, sources: Iterable[Citation]) -> str:
         """As "[1, 4–6]†", with a dagger if one of them is unsure; empty without sources."""
         found: dict[tuple[str, str, Mark], list[int]] = {}
-        for one in sources:
-            if (key := (one.document, one.edition, one.mark)) in self._numbers:
-                line = _JOB_LINE.fullmatch(one.place) if one.document == JOB_FILE else None
+        for citation in sources:
+            if (key := (citation.document, citation.edition, citation.mark)) in self._numbers:
+                line = _JOB_LINE.fullmatch(citation.place) if citation.document == JOB_FILE else None
                 found.setdefault(key, []).extend([int(line[2])] if line else [])
         sign = "†" if any(key[2] in UNSURE for key in found) else ""
         lined = [
@@ -102,9 +111,9 @@ def ranges_text(numbers: Iterable[int]) -> str:
 def _cited(paper: Paper) -> Iterator[Citation]:
     for block in paper.blocks():
         match block:
-            case Table(rows=(), blank_rows=0):
+            case PaperTable(rows=(), blank_rows=0):
                 continue  # a sentence stands in its place
-            case Table(columns=columns, rows=rows):
+            case PaperTable(columns=columns, rows=rows):
                 yield from (source for column in columns for source in column.sources)
                 yield from (
                     source
@@ -116,12 +125,12 @@ def _cited(paper: Paper) -> Iterator[Citation]:
             case Fields(fields=fields):
                 yield from (source for field in fields for source in _of_field(field))
             case Findings(findings=findings):
-                yield from (source for one in findings for source in one.sources)
+                yield from (source for finding in findings for source in finding.sources)
             case Promises(chains=chains):
                 yield from (source for chain in chains if chain.weakest for source in chain.weakest.sources)
 
 
-def _of_field(field: Field) -> tuple[Citation, ...]:
+def _of_field(field: PaperField) -> tuple[Citation, ...]:
     return field.sources if field.value is not None else ()
 
 

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from farpress.papers.typesetting.faces import NO_GLYPH
-from farpress.papers.typesetting.paper import Cell, Paper, Table
+from farpress.papers.typesetting.paper import Cell, Paper, PaperTable
 from farpress.papers.typesetting.source_numbers import SourceNumbers
 
-__all__ = ["FIXED_TIME", "Sheet", "sheet_csv", "sheet_of", "sheets_of", "sheets_xlsx", "timeless_entry"]
+__all__ = ["FIXED_TIME", "TableSheet", "sheet_csv", "sheet_of", "sheets_of", "sheets_xlsx", "timeless_entry"]
 
 FIXED_TIME: Final = (2020, 1, 1, 0, 0, 0)
 """Moment written where a file format insists on one; our choice."""
@@ -33,7 +33,7 @@ _SIGNED: Final = re.compile(r"[+-]\s*[\d.][^=@|!()]*")
 
 
 @dataclass(frozen=True)
-class Sheet:
+class TableSheet:
     """A table of plain values.
 
     Attributes:
@@ -47,15 +47,17 @@ class Sheet:
     rows: tuple[tuple[str | float | None, ...], ...]
 
 
-def sheets_of(paper: Paper) -> tuple[Sheet, ...]:
+def sheets_of(paper: Paper) -> tuple[TableSheet, ...]:
     """Every table of a paper, and a last sheet with its sources if any row names one."""
     numbers = SourceNumbers(paper)
     found = tuple(sheet_of(table, numbers) for table in paper.tables())
     listed = any(sheet.titles[-1] == SOURCES for sheet in found)
-    return (*found, Sheet(SOURCES, ("no.", "source", "how we know"), numbers.listed())) if listed else found
+    return (
+        (*found, TableSheet(SOURCES, ("no.", "source", "how we know"), numbers.listed())) if listed else found
+    )
 
 
-def sheet_of(table: Table, numbers: SourceNumbers | None = None) -> Sheet:
+def sheet_of(table: PaperTable, numbers: SourceNumbers | None = None) -> TableSheet:
     """One table as plain values: verdict before the text, a line to write on empty, sources as the last
     column.
     """
@@ -66,15 +68,15 @@ def sheet_of(table: Table, numbers: SourceNumbers | None = None) -> Sheet:
     ]
     sources = [numbers.of_row(table.columns, row) for row in table.rows] if numbers is not None else []
     if any(sources):
-        return Sheet(
+        return TableSheet(
             table.name,
             (*titles, SOURCES),
             tuple((*row, source) for row, source in zip(rows, sources, strict=True)),
         )
-    return Sheet(table.name, titles, tuple(rows))
+    return TableSheet(table.name, titles, tuple(rows))
 
 
-def sheets_xlsx(title: str, sheets: tuple[Sheet, ...]) -> bytes:
+def sheets_xlsx(title: str, sheets: tuple[TableSheet, ...]) -> bytes:
     """A workbook with one sheet for each table, its titles in the first row.
 
     Args:
@@ -122,7 +124,7 @@ def sheets_xlsx(title: str, sheets: tuple[Sheet, ...]) -> bytes:
     return _timeless(target.getvalue())
 
 
-def sheet_csv(sheet: Sheet) -> bytes:
+def sheet_csv(sheet: TableSheet) -> bytes:
     """A table as CSV after RFC 4180: UTF-8 with a byte order mark, comma, quotes where needed.
 
     A text that a spreadsheet would take for a formula gets an apostrophe before it.
@@ -131,12 +133,7 @@ def sheet_csv(sheet: Sheet) -> bytes:
     writer = csv.writer(target)
     writer.writerow(sheet.titles)
     for row in sheet.rows:
-        writer.writerow(
-            [
-                "" if value is None else _harmless(value) if isinstance(value, str) else f"{value:.6g}"
-                for value in row
-            ]
-        )
+        writer.writerow([_csv_text(value) for value in row])
     return b"\xef\xbb\xbf" + target.getvalue().encode("utf-8")
 
 
@@ -156,6 +153,15 @@ def _value(cell: Cell | str | None, is_number: bool) -> str | float | None:
     if text is not None and is_number and _NUMBER.fullmatch(text):
         return float(text) if "." in text else int(text)
     return text
+
+
+def _csv_text(value: str | float | None) -> str:
+    match value:
+        case None:
+            return ""
+        case str():
+            return _harmless(value)
+    return f"{value:.6g}"
 
 
 def _harmless(text: str) -> str:

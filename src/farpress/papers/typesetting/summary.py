@@ -17,9 +17,9 @@ from farpress.papers.typesetting.paper import (
     Findings,
     Head,
     Paper,
+    PaperTable,
     Promises,
     Section,
-    Table,
 )
 from farpress.papers.typesetting.render import paper_pdf
 
@@ -113,17 +113,17 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
     )
 
 
-def _counts(assessment: Assessment) -> Table:
+def _counts(assessment: Assessment) -> PaperTable:
     rows = tuple(
         (
             Cell("", verdict),
             says,
             f"{sum(chain.verdict == verdict for chain in assessment.promises)}",
-            f"{sum(one.verdict == verdict for one in assessment.findings)}",
+            f"{sum(finding.verdict == verdict for finding in assessment.findings)}",
         )
         for verdict, says in _MEANS.items()
     )
-    return Table(
+    return PaperTable(
         "counts",
         (
             Column("verdict", 0.5),
@@ -137,7 +137,7 @@ def _counts(assessment: Assessment) -> Table:
 
 def _judged(assessment: Assessment) -> Iterator[Section]:
     for verdict, title in _GROUPS:
-        found = tuple(one for one in assessment.findings if one.verdict == verdict)
+        found = tuple(finding for finding in assessment.findings if finding.verdict == verdict)
         blocks: tuple[Block, ...] = (Findings(found),)
         if found:
             yield Section(f"{title} ({len(found)})", blocks)

@@ -105,8 +105,8 @@ def _set(template: str, data: Any, what: str, closer: bool) -> bytes:
 def _saves_a_page(compiler: Callable[..., typst.Compiler]) -> typst.Compiler:
     """The closer setting where the last of several pages would be nearly empty and it does without it."""
 
-    def end(one: typst.Compiler) -> tuple[int, float]:
-        found = json.loads(one.query("<end>", field="value", one=True))
+    def end(set_by: typst.Compiler) -> tuple[int, float]:
+        found = json.loads(set_by.query("<end>", field="value", one=True))
         return found["page"], found["share"]
 
     usual = compiler()
@@ -130,13 +130,16 @@ def _printable(data: Any) -> Any:
         case str():
             return printable(typographic(data))
         case dict():
-            return {
-                key: value if key in _RAW else printable_drawing(value) if key == "svg" else _printable(value)
-                for key, value in data.items()
-            }
+            return {key: _printable_member(key, value) for key, value in data.items()}
         case list() | tuple():
             return [_printable(value) for value in data]
     return data
+
+
+def _printable_member(key: Any, value: Any) -> Any:
+    if key in _RAW:
+        return value
+    return printable_drawing(value) if key == "svg" else _printable(value)
 
 
 def _plain(data: Any) -> Any:

@@ -14,15 +14,15 @@ from farpress.papers.typesetting.paper import (
     Cell,
     Column,
     Drawing,
-    Field,
     Fields,
     Findings,
     Head,
     Paper,
+    PaperField,
+    PaperTable,
     Promises,
     Section,
     Signatures,
-    Table,
     Text,
     Tick,
     Ticks,
@@ -63,25 +63,25 @@ def every_block(name: str = "wicket", *, wide: bool = False) -> Paper:
                 (
                     Fields(
                         (
-                            Field("Customer", name),
-                            Field("Price", None, "ask the office"),
-                            Field("Signed on", None),
+                            PaperField("Customer", name),
+                            PaperField("Price", None, "ask the office"),
+                            PaperField("Signed on", None),
                         )
                     ),
                     Text("A note.", is_note=True),
                 ),
             ),
             Section(
-                "Table",
+                "PaperTable",
                 (
-                    Table(
+                    PaperTable(
                         "one",
                         columns,
                         ((name, Cell("1.5 V", "thin", (CABLE, OURS)), None), ("plain", "2", "")),
                         title="With a title",
                         blank_rows=2,
                     ),
-                    Table("none", columns, (), empty="There is nothing here."),
+                    PaperTable("none", columns, (), empty="There is nothing here."),
                 ),
             ),
             Section(
@@ -172,7 +172,10 @@ def test_lines_of_one_sheet_stand_together() -> None:
         pages_of(
             paper_pdf(
                 Paper(
-                    "p", "P", "For a test.", (Section("S", (Table("t", (Column("a"), Column("b")), cells),)),)
+                    "p",
+                    "P",
+                    "For a test.",
+                    (Section("S", (PaperTable("t", (Column("a"), Column("b")), cells),)),),
                 ),
                 HEAD,
             )
@@ -207,7 +210,7 @@ def test_both_sizes_either_way_are_tagged(size: str, short_side: str, long_side:
         f"{long_side} x {short_side}" if wide else f"{short_side} x {long_side}"
     )
     assert facts["Title"] == "Sample paper: Larkfen House"
-    assert {"H1", "H2", "Table"} <= tags_of(pdf)
+    assert {"H1", "H2", "PaperTable"} <= tags_of(pdf)
 
 
 def test_equal_papers_are_equal_bytes() -> None:

@@ -16,23 +16,23 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from farpress.papers.typesetting.bundle import SUMS_NAME, bundle, manifest, sums
-from farpress.papers.typesetting.paper import Cell, Column, Paper, Section, Table
+from farpress.papers.typesetting.paper import Cell, Column, Paper, PaperTable, Section
 from farpress.papers.typesetting.spreadsheet import sheet_csv, sheet_of, sheets_of, sheets_xlsx
 from farpress.sources import Citation, Mark
 
 COLUMNS = (Column("name"), Column("metres", 1, True))
 
 
-def _table(*rows: tuple[Cell | str | None, ...], name: str = "cables") -> Table:
-    return Table(name, COLUMNS, rows)
+def _table(*rows: tuple[Cell | str | None, ...], name: str = "cables") -> PaperTable:
+    return PaperTable(name, COLUMNS, rows)
 
 
-def workbook(title: str, tables: tuple[Table, ...]) -> bytes:
+def workbook(title: str, tables: tuple[PaperTable, ...]) -> bytes:
     """Tables without numbered sources."""
     return sheets_xlsx(title, tuple(map(sheet_of, tables)))
 
 
-def table_csv(table: Table) -> bytes:
+def table_csv(table: PaperTable) -> bytes:
     """One of them."""
     return sheet_csv(sheet_of(table))
 
@@ -46,7 +46,7 @@ def test_every_row_brings_its_sources_into_the_workbook() -> None:
     )
     line = replace(survey, place="job.yaml, line 47")
     columns = (Column("name"), Column("metres", 1, True, (survey,)), Column("ohm"))
-    table = Table(
+    table = PaperTable(
         "cables",
         columns,
         (
