@@ -81,47 +81,51 @@ class _Fitting:
             raise InputError("\n".join([head, *faults]))
         houses = self.job.premises.items()
         supplies = [
-            (f"{place}/{name}", one, ("premises", place, "supplies", name))
+            (f"{place}/{name}", supply, ("premises", place, "supplies", name))
             for place, house in houses
-            for name, one in house.supplies.items()
+            for name, supply in house.supplies.items()
         ]
         boxes = [
-            (f"{place}/{name}", one, ("premises", place, "receivers", name))
+            (f"{place}/{name}", receiver, ("premises", place, "receivers", name))
             for place, house in houses
-            for name, one in house.receivers.items()
+            for name, receiver in house.receivers.items()
         ]
         fobs = {name: self._named("fob", FobSheet, group.fob) for name, group in self.job.groups.items()}
         return Equipment(
-            receivers={key: self._mounted("receiver", ReceiverSheet, one, path) for key, one, path in boxes},
+            receivers={
+                key: self._mounted("receiver", ReceiverSheet, receiver, path) for key, receiver, path in boxes
+            },
             devices={
                 f"{place}/{name}": self._mounted(
-                    "device", DeviceSheet, one, ("premises", place, "devices", name)
+                    "device", DeviceSheet, device, ("premises", place, "devices", name)
                 )
                 for place, house in houses
-                for name, one in house.devices.items()
+                for name, device in house.devices.items()
             },
             panels={
                 f"{place}/{name}": self._mounted(
-                    "panel", PanelSheet, one, ("premises", place, "panels", name)
+                    "panel", PanelSheet, panel, ("premises", place, "panels", name)
                 )
                 for place, house in houses
-                for name, one in house.panels.items()
+                for name, panel in house.panels.items()
             },
-            supplies={key: self._mounted("supply", SupplySheet, one, path) for key, one, path in supplies},
+            supplies={
+                key: self._mounted("supply", SupplySheet, supply, path) for key, supply, path in supplies
+            },
             batteries={
-                key: self._mounted("battery", BatterySheet, one.battery, (*path, "battery"))
-                for key, one, path in supplies
-                if one.battery is not None
+                key: self._mounted("battery", BatterySheet, supply.battery, (*path, "battery"))
+                for key, supply, path in supplies
+                if supply.battery is not None
             },
             aerials={
-                key: self._named("aerial", AerialSheet, one.antenna.part)
-                for key, one, _ in boxes
-                if one.antenna is not None
+                key: self._named("aerial", AerialSheet, receiver.antenna.part)
+                for key, receiver, _ in boxes
+                if receiver.antenna is not None
             },
             coaxes={
-                key: self._named("coax", CoaxSheet, one.antenna.coax.part)
-                for key, one, _ in boxes
-                if one.antenna is not None and one.antenna.coax is not None
+                key: self._named("coax", CoaxSheet, receiver.antenna.coax.part)
+                for key, receiver, _ in boxes
+                if receiver.antenna is not None and receiver.antenna.coax is not None
             },
             fobs=fobs,
             cells={group: self._named("cell", CellSheet, fob.sheet.cell) for group, fob in fobs.items()},
@@ -153,19 +157,19 @@ class _Fitting:
 
     def _says(self, kind: str, name: str | None) -> str:
         """What a part is, in words; an own part without words takes those of the one it is like."""
-        for one in self._chain(kind, name) if name is not None else ():
-            says = one.says if not isinstance(one, str) else self.catalogue.part(kind, one).says
+        for part in self._chain(kind, name) if name is not None else ():
+            says = part.says if not isinstance(part, str) else self.catalogue.part(kind, part).says
             if says:
                 return says
         return ""
 
     def _flat_part(self, kind: str, name: str) -> Flat:
         flat: Flat = {}
-        for one in reversed(self._chain(kind, name)):
+        for part in reversed(self._chain(kind, name)):
             flat = laid_over(
                 kind,
                 flat,
-                self._flat_catalogue(kind, one) if isinstance(one, str) else self._flat_own(kind, one),
+                self._flat_catalogue(kind, part) if isinstance(part, str) else self._flat_own(kind, part),
             )
         return flat
 

@@ -59,8 +59,8 @@ def read_faults(text: str) -> FaultBook:
     for kind, rows in (("test", tests), ("complaint", complaints)):
         wrong += [
             f"{kind} '{name}' names a cause '{cause}' that is not there"
-            for name, one in rows.items()
-            for cause in one.links
+            for name, row in rows.items()
+            for cause in row.links
             if cause not in causes
         ]
     wrong += [
@@ -95,7 +95,7 @@ def _cause(name: str, row: Mapping[str, Any], wrong: list[str]) -> Cause:
     judged = {}
     for code, chances in row.get("judged", {}).items():
         holds, thin, is_open, fails = (
-            _share(f"{name}, {code}", one, wrong) for one in (list(chances) + ["missing"] * 4)[:4]
+            _share(f"{name}, {code}", chance, wrong) for chance in (list(chances) + ["missing"] * 4)[:4]
         )
         judged[code] = (holds, thin, is_open, fails)
     return Cause(

@@ -66,4 +66,4 @@ def load_catalogue() -> Catalogue:
 def closest(name: str, names: Mapping[str, object]) -> str:
     """The closest known names as the tail of a message; empty when none is close."""
     near = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
-    return f"; closest: {', '.join(repr(one) for one in near)}" if near else ""
+    return f"; closest: {', '.join(repr(name) for name in near)}" if near else ""

@@ -141,8 +141,8 @@ class Access:
             role = next(
                 (
                     role
-                    for role, one in self.codes.items()
-                    if hmac.compare_digest(one.encode(), given.encode())
+                    for role, code in self.codes.items()
+                    if hmac.compare_digest(code.encode(), given.encode())
                 ),
                 None,
             )
@@ -162,7 +162,7 @@ class Access:
         made = Session(name, role, secrets.token_urlsafe(32), self.clock())
         with self._lock:
             while len(self._sessions) >= MOST_SESSIONS:
-                oldest = min(self._sessions.values(), key=lambda one: one.used)
+                oldest = min(self._sessions.values(), key=lambda session: session.used)
                 del self._sessions[oldest.mark]
             self._sessions[made.mark] = made
         return made

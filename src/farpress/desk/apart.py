@@ -219,9 +219,9 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
         progress=lambda what: tell(0, 0, what),
     )
     files = {
-        one.name: one.content
-        for one in make_papers(basis, wish.kinds, size=wish.size, progress=tell)
-        if wish.packed or one.name.endswith(".pdf")
+        paper.name: paper.content
+        for paper in make_papers(basis, wish.kinds, size=wish.size, progress=tell)
+        if wish.packed or paper.name.endswith(".pdf")
     }
     if len(files) == 1 and not wish.packed:
         return "pdf", next(iter(files.values()))
@@ -237,7 +237,7 @@ def searched(
     found = rehearse(
         _case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
     )
-    return [one for one in found if number is not None or one.number is None]
+    return [result for result in found if number is not None or result.number is None]
 
 
 def warmed(snapshot: Snapshot) -> float:

@@ -44,7 +44,9 @@ def own_certificate(addresses: list[str]) -> Certificate:
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Farpress desk")])
     now = datetime.datetime.now(datetime.UTC)
     names: list[x509.GeneralName] = [x509.DNSName("localhost")]
-    names += [x509.IPAddress(ipaddress.ip_address(one)) for one in dict.fromkeys(["127.0.0.1", *addresses])]
+    names += [
+        x509.IPAddress(ipaddress.ip_address(address)) for address in dict.fromkeys(["127.0.0.1", *addresses])
+    ]
     made = (
         x509.CertificateBuilder()
         .subject_name(name)

@@ -6,28 +6,24 @@ and file, and a field added to the job is on the page the same day.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any, Final
 
+from farpress.desk.form_names import names_for
+from farpress.desk.form_schema import (
+    Path,
+    entries_are_tables,
+    holds_scalars,
+    is_table,
+    resolved,
+    schema_at,
+    value_at,
+)
 from farpress.domain.job import Job
-from farpress.jobfile.schema import job_schema
 from farpress.units import KINDS
 
-__all__ = [
-    "FormField",
-    "FormTable",
-    "fields_of",
-    "names_for",
-    "schema_at",
-    "summary",
-    "tables_of",
-    "value_at",
-    "written",
-]
-
-Path = tuple[str | int, ...]
+__all__ = ["FormField", "FormTable", "fields_of", "summary", "tables_of", "written"]
 
 LONG: Final = ("says", "because", "address")
 """Keys whose values are sentences."""
@@ -72,80 +68,6 @@ class FormTable:
     help: str = field(default="")
 
 
-@cache
-def _schema() -> dict[str, Any]:
-    return job_schema()
-
-
-def schema_at(path: Path, values: Any) -> dict[str, Any] | None:
-    """The schema of the entry at a path; None where there is no such entry in a job file."""
-    place: dict[str, Any] | None = _schema()
-    value = values
-    for key in path:
-        if place is None:
-            return None
-        value = value_at(value, (key,))
-        place = _solid(_child(_solid(place, None), key), value)
-    return _solid(place, value) if place is not None else None
-
-
-def _child(place: dict[str, Any], key: str | int) -> dict[str, Any] | None:
-    if isinstance(key, int):
-        items = place.get("items")
-        return items if isinstance(items, dict) else None
-    properties = place.get("properties", {})
-    if key in properties:
-        found: dict[str, Any] = properties[key]
-        return found
-    more = place.get("additionalProperties")
-    return more if isinstance(more, dict) else None
-
-
-def _solid(place: dict[str, Any] | None, value: Any) -> dict[str, Any]:
-    """References followed, "or nothing" left out, the member of a choice that fits the value."""
-    if place is None:
-        return {}
-    if "$ref" in place:
-        found = _schema()["$defs"][place["$ref"].rsplit("/", 1)[-1]]
-        return _solid({**found, **{key: text for key, text in place.items() if key != "$ref"}}, value)
-    for word in ("anyOf", "oneOf"):
-        if word not in place:
-            continue
-        members = [_solid(one, value) for one in place[word] if one.get("type") != "null"]
-        extra = {key: text for key, text in place.items() if key in ("description", "default")}
-        chosen = members[0] if members else {}
-        if isinstance(value, dict):
-            kind = value.get("kind")
-            fitting = [
-                one
-                for one in members
-                if one.get("type") == "object" and (kind is None or _kind_of(one) in (kind, None))
-            ]
-            chosen = fitting[0] if fitting else chosen
-        elif isinstance(value, list):
-            chosen = next((one for one in members if one.get("type") == "array"), chosen)
-        return {**chosen, **extra}
-    return place
-
-
-def _kind_of(place: dict[str, Any]) -> str | None:
-    found = place.get("properties", {}).get("kind", {})
-    kind = found.get("const") or (found.get("enum") or [None])[0]
-    return str(kind) if kind is not None else None
-
-
-def value_at(values: Any, path: Iterable[str | int]) -> Any:
-    """The value at a path; None where nothing is."""
-    for key in path:
-        if isinstance(values, Mapping):
-            values = values.get(str(key))
-        elif isinstance(values, list) and isinstance(key, int) and 0 <= key < len(values):
-            values = values[key]
-        else:
-            return None
-    return values
-
-
 def fields_of(path: Path, values: Any, job: Job, known: Mapping[str, Collection[str]]) -> list[FormField]:
     """The fields of the entry at a path, with its values as they stand in the file.
 
@@ -171,10 +93,10 @@ def _fields(
     required = schema.get("required", [])
     for key, raw in schema.get("properties", {}).items():
         there = value.get(key) if isinstance(value, Mapping) else None
-        place = _solid(raw, there)
+        place = resolved(raw, there)
         name = f"{before}{key}"
         if place.get("type") == "object" and place.get("properties"):
-            if before.count("/") < 2 and not _is_table(place):
+            if before.count("/") < 2 and not is_table(place):
                 made += _fields(
                     (*path, key),
                     place,
@@ -185,8 +107,8 @@ def _fields(
                     f"{group + ': ' if group else ''}{_words(key)}",
                 )
             continue
-        if place.get("type") == "object" or (place.get("type") == "array" and _entries_are_tables(place)):
-            if place.get("type") == "object" and _holds_scalars(place):
+        if place.get("type") == "object" or (place.get("type") == "array" and entries_are_tables(place)):
+            if place.get("type") == "object" and holds_scalars(place):
                 made.append(
                     FormField(
                         name,
@@ -216,37 +138,17 @@ def _fields(
     return made
 
 
-def _holds_scalars(place: dict[str, Any]) -> bool:
-    more = place.get("additionalProperties")
-    if not isinstance(more, dict):
-        return False
-    inner = _solid(more, None)
-    return inner.get("type") != "object" and not (inner.get("type") == "array" and _entries_are_tables(inner))
-
-
 def _pairs(value: Any) -> str:
     if not isinstance(value, Mapping):
         return ""
     lines = []
-    for key, one in value.items():
-        if isinstance(one, Mapping):
-            one = ", ".join(f"{inner} = {_text(text)}" for inner, text in one.items())
-        elif isinstance(one, list):
-            one = " + ".join(map(str, one))
-        lines.append(f"{key}: {one}")
+    for key, member in value.items():
+        if isinstance(member, Mapping):
+            member = ", ".join(f"{inner} = {_text(text)}" for inner, text in member.items())
+        elif isinstance(member, list):
+            member = " + ".join(map(str, member))
+        lines.append(f"{key}: {member}")
     return "\n".join(lines)
-
-
-def _is_table(place: dict[str, Any]) -> bool:
-    return isinstance(place.get("additionalProperties"), dict) and not place.get("properties")
-
-
-def _entries_are_tables(place: dict[str, Any]) -> bool:
-    items = place.get("items")
-    if not isinstance(items, dict):
-        return False
-    inner = _solid(items, None)
-    return inner.get("type") in ("object", "array")
 
 
 def _field(
@@ -265,7 +167,7 @@ def _field(
     kind = place.get("x-kind")
     help_ = place.get("description", "") or help_
     if "enum" in place or "const" in place:
-        choices = tuple(str(one) for one in place.get("enum", [place.get("const")]))
+        choices = tuple(str(choice) for choice in place.get("enum", [place.get("const")]))
         return FormField(
             name, _words(key), text, help_, choices=choices, kind="choice", required=required, group=group
         )
@@ -332,19 +234,19 @@ def tables_of(path: Path, values: Any) -> list[FormTable]:
     made = []
     for key, raw in (schema or {}).get("properties", {}).items():
         there = value.get(key) if isinstance(value, Mapping) else None
-        place = _solid(raw, there)
-        if place.get("type") == "object" and not place.get("properties") and not _holds_scalars(place):
+        place = resolved(raw, there)
+        if place.get("type") == "object" and not place.get("properties") and not holds_scalars(place):
             entries = (
-                tuple((name, summary(one)) for name, one in there.items())
+                tuple((name, summary(entry)) for name, entry in there.items())
                 if isinstance(there, Mapping)
                 else ()
             )
             made.append(FormTable(key, _words(key), entries, help=raw.get("description", "")))
-        elif place.get("type") == "array" and _entries_are_tables(place):
-            inner = _solid(place["items"], None)
+        elif place.get("type") == "array" and entries_are_tables(place):
+            inner = resolved(place["items"], None)
             if inner.get("type") == "object":
                 entries_ = (
-                    tuple((index, summary(one)) for index, one in enumerate(there))
+                    tuple((index, summary(entry)) for index, entry in enumerate(there))
                     if isinstance(there, list)
                     else ()
                 )
@@ -357,13 +259,13 @@ def summary(value: Any) -> str:
     if not isinstance(value, Mapping):
         return _text(value)
     parts = []
-    for key, one in value.items():
-        if isinstance(one, Mapping | list) and key not in ("at", "of", "by", "from", "buttons", "people"):
+    for key, member in value.items():
+        if isinstance(member, Mapping | list) and key not in ("at", "of", "by", "from", "buttons", "people"):
             continue
         shown = (
-            ", ".join(f"{inner} {_text(text)}" for inner, text in one.items())
-            if isinstance(one, Mapping)
-            else _text(one)
+            ", ".join(f"{inner} {_text(text)}" for inner, text in member.items())
+            if isinstance(member, Mapping)
+            else _text(member)
         )
         parts.append(
             shown
@@ -371,75 +273,6 @@ def summary(value: Any) -> str:
             else f"{_words(key)} {shown}"
         )
     return " · ".join(parts)[:160]
-
-
-def names_for(path: Path, key: str, job: Job, known: Mapping[str, Collection[str]]) -> tuple[str, ...]:
-    """Names that make sense in a field: places, outputs, parts, inputs, as far as the job has them."""
-    house = job.premises.get(str(path[1])) if len(path) > 1 and path[0] == "premises" else None
-    top = str(path[0]) if path else ""
-    if key == "part" or (key == "fob" and top == "groups") or (key in ("via", "like", "cell")):
-        return tuple(sorted(_parts(path, key, job, known)))
-    if key in ("build", "slab"):
-        return tuple(sorted(known.get("build", ())))
-    if key == "level" and house is not None:
-        return tuple(house.levels)
-    if key in ("works", "with", "reads", "tamper") and house is not None:
-        things = [(name, thing) for table in (house.devices, house.panels) for name, thing in table.items()]
-        inputs = []
-        for name, thing in things:
-            own = (job.parts.get(thing.part or "") if thing.part else None) or thing
-            found = getattr(own, "outputs" if key == "reads" else "inputs", None) or {}
-            inputs += [f"{name}.{one}" for one in found] or [name]
-        return tuple(inputs)
-    if key in ("from", "load_from") and house is not None:
-        return tuple(house.supplies)
-    if key in ("output", "outputs"):
-        return tuple(
-            f"{name}/{box}/{number}"
-            for name, one in job.premises.items()
-            for box, receiver in one.receivers.items()
-            for number in receiver.outputs
-        )
-    if key == "receiver":
-        return tuple(f"{name}/{box}" for name, one in job.premises.items() for box in one.receivers)
-    if key == "to" or (key == "by" and top == "rules"):
-        return tuple(job.groups)
-    if key in ("function", "of"):
-        return tuple(job.functions)
-    if key in ("from", "place"):
-        several = len(job.premises) > 1
-        return tuple(
-            f"{name}/{place}" if several else place
-            for name, one in job.premises.items()
-            for place in one.places
-        )
-    if key == "sees" and house is not None:
-        return tuple(house.devices)
-    if key == "people":
-        return tuple(job.people)
-    return ()
-
-
-def _parts(path: Path, key: str, job: Job, known: Mapping[str, Collection[str]]) -> set[str]:
-    words = [str(one) for one in path] + [key]
-    for word, kind in (
-        ("coax", "coax"),
-        ("cable", "cable"),
-        ("antenna", "aerial"),
-        ("antenna_places", "aerial"),
-        ("battery", "battery"),
-        ("via", "relay"),
-        ("fob", "fob"),
-        ("cell", "cell"),
-        ("receivers", "receiver"),
-        ("devices", "device"),
-        ("panels", "panel"),
-        ("supplies", "supply"),
-    ):
-        if word in words:
-            own = {name for name, part in job.parts.items() if part.kind == kind}
-            return own | set(known.get(kind, ()))
-    return set(job.parts) | set().union(*(names for kind, names in known.items() if kind != "build"))
 
 
 def _words(key: str) -> str:
@@ -452,35 +285,35 @@ def _text(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
-        is_point = all(isinstance(one, int | float) for one in value)
-        return (", " if is_point else "; ").join(_text(one) for one in value)
+        is_point = all(isinstance(number, int | float) for number in value)
+        return (", " if is_point else "; ").join(_text(part) for part in value)
     if isinstance(value, float):
         return f"{value:g}" if abs(value) < 1e6 else str(value)
     return str(value)
 
 
-def written(one: FormField, text: str) -> Any:
-    """What a field's text becomes in the file; None for an empty one.
+def written(asked: FormField, text: str) -> Any:
+    """What a field's text becomes in the file; None for an empty asked.
 
     >>> written(FormField("at", "at", "", kind="point"), "14, -25.5")
     [14, -25.5]
     """
-    text = " ".join(text.split()) if one.kind != "pairs" else text.strip()
+    text = " ".join(text.split()) if asked.kind != "pairs" else text.strip()
     if not text:
         return None
-    if one.kind == "point":
+    if asked.kind == "point":
         pieces = [piece for piece in text.replace(";", ",").replace(" ", ",").split(",") if piece]
         try:
             return [_plain_number(piece.removesuffix("m")) for piece in pieces]
         except ValueError:
             return text
-    if one.kind == "list":
+    if asked.kind == "list":
         return [piece.strip() for piece in text.split(";") if piece.strip()]
-    if one.kind == "pairs":
+    if asked.kind == "pairs":
         return dict(_pair(line) for line in text.splitlines() if line.strip())
-    if one.kind == "choice" and set(one.choices) == {"true", "false"}:
+    if asked.kind == "choice" and set(asked.choices) == {"true", "false"}:
         return text == "true"
-    if one.example == "a whole number" and text.lstrip("+-").isdigit():
+    if asked.example == "a whole number" and text.lstrip("+-").isdigit():
         return int(text)
     return text
 

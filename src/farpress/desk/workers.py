@@ -139,8 +139,7 @@ class Worker:
         pipe.send(asked)
         until = None if within_s is None else time.monotonic() + within_s
         while True:
-            left = None if until is None else max(0.0, until - time.monotonic())
-            if pipe.poll(left if stop is None else LOOK_S if left is None else min(LOOK_S, left)):
+            if pipe.poll(_wait_s(until, looks=stop is not None)):
                 kind, result = pipe.recv()
                 if kind is not None:
                     return kind, result
@@ -249,3 +248,11 @@ def _portable(error: Exception) -> Exception:
             else RuntimeError(f"{type(error).__name__}: {error}")
         )
     return error
+
+
+def _wait_s(until: float | None, *, looks: bool) -> float | None:
+    """How long to wait for an answer before looking again; None for ever."""
+    limits = [LOOK_S] if looks else []
+    if until is not None:
+        limits.append(max(0.0, until - time.monotonic()))
+    return min(limits, default=None)

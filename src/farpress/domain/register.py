@@ -88,7 +88,7 @@ class Fob:
     @property
     def known_at(self) -> tuple[Learned, ...]:
         """What receivers still obey."""
-        return tuple(one for one in self.learned if one.is_known)
+        return tuple(learned for learned in self.learned if learned.is_known)
 
 
 @dataclass(frozen=True)
@@ -110,8 +110,8 @@ class Register:
     def known_at(self, receiver: str) -> tuple[tuple[Fob, Learned], ...]:
         """Everything one receiver still obeys, in the order of labels."""
         return tuple(
-            (fob, one)
+            (fob, learned)
             for _, fob in sorted(self.fobs.items())
-            for one in fob.known_at
-            if one.receiver == receiver
+            for learned in fob.known_at
+            if learned.receiver == receiver
         )

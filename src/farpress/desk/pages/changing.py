@@ -47,8 +47,8 @@ def changes_of(given: object) -> list[Change]:
     if not isinstance(given, list) or not given or len(given) > MOST_CHANGES:
         raise InputError(f"Changes are a list of 1 to {MOST_CHANGES} entries.")
     changes = []
-    for one in given:
-        path = one.get("path") if isinstance(one, dict) else None
+    for asked in given:
+        path = asked.get("path") if isinstance(asked, dict) else None
         if (
             not isinstance(path, list)
             or not path
@@ -56,7 +56,7 @@ def changes_of(given: object) -> list[Change]:
             or len(path) > 20
         ):
             raise InputError("A change needs a path of names and numbers.")
-        changes.append(Change(tuple(path), one.get("value")))
+        changes.append(Change(tuple(path), asked.get("value")))
     return changes
 
 

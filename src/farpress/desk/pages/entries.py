@@ -12,7 +12,8 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from farpress.desk.access import DeskRole
-from farpress.desk.forms import FormField, fields_of, schema_at, summary, tables_of, value_at, written
+from farpress.desk.form_schema import schema_at, value_at
+from farpress.desk.forms import FormField, fields_of, summary, tables_of, written
 from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of, told
 from farpress.domain.finding import Change
@@ -65,9 +66,9 @@ def _page(request: Request) -> Response:
         if is_single:
             entries = [(path, "", summary(value))] if value else []
         elif isinstance(value, dict):
-            entries = [((*path, name), name, summary(one)) for name, one in value.items()]
+            entries = [((*path, name), name, summary(entry)) for name, entry in value.items()]
         elif isinstance(value, list):
-            entries = [((*path, index), str(index + 1), summary(one)) for index, one in enumerate(value)]
+            entries = [((*path, index), str(index + 1), summary(entry)) for index, entry in enumerate(value)]
         sections.append(
             {
                 "path": path,
@@ -106,11 +107,11 @@ def _form(request: Request) -> Response:
     fields = list(fields_of(path, values, sheet.state.case.job, sheet.bench.known))
     by_name = path and isinstance(path[-1], str) and path[-1] == ""
     groups: dict[str, list[FormField]] = {}
-    for one in fields:
-        groups.setdefault(one.group, []).append(one)
+    for field in fields:
+        groups.setdefault(field.group, []).append(field)
     main = groups.pop("", [])
-    given = [one for one in main if one.value or one.required]
-    rest = [one for one in main if not (one.value or one.required)]
+    given = [field for field in main if field.value or field.required]
+    rest = [field for field in main if not (field.value or field.required)]
     if is_new and len(main) < 14:
         given, rest = main, []
     return sheet.part(
@@ -224,19 +225,20 @@ def _saved(request: Request, body: dict[str, Any]) -> Response:
     before = value_at(values, path)
     if is_new:
         entry: dict[str, Any] = {"kind": kind} if kind else {}
-        for one in fields:
-            _put(entry, one.name.split("/"), written(one, given.get(one.name, "")))
+        for field in fields:
+            _put(entry, field.name.split("/"), written(field, given.get(field.name, "")))
         changes = _appended(values, path, entry)
         says = f"{_title(path, False)} added"
     else:
         changes = []
-        for one in fields:
-            if one.name in given and given[one.name].strip() != one.value.strip():
-                changes += _change(path, before, one, written(one, given[one.name]))
-        says = (
-            f"{_title(path, False)} changed:"
-            f" {', '.join(change.path[-1] if isinstance(change.path[-1], str) else str(change.path[-2]) for change in changes)}"  # noqa: E501
+        for field in fields:
+            if field.name in given and given[field.name].strip() != field.value.strip():
+                changes += _change(path, before, field, written(field, given[field.name]))
+        changed = (
+            change.path[-1] if isinstance(change.path[-1], str) else str(change.path[-2])
+            for change in changes
         )
+        says = f"{_title(path, False)} changed: {', '.join(changed)}"
     if not changes:
         return answer("Nothing was changed.")
     base = body.get("base")
@@ -286,9 +288,9 @@ def _put(entry: dict[str, Any], keys: list[str], value: Any) -> None:
     entry[keys[-1]] = value
 
 
-def _change(path: Path, before: Any, one: FormField, value: Any) -> list[Change]:
+def _change(path: Path, before: Any, field: FormField, value: Any) -> list[Change]:
     """The changes of one field; a table inside that is not there yet comes with its first field."""
-    keys = one.name.split("/")
+    keys = field.name.split("/")
     there = before
     for depth, key in enumerate(keys[:-1]):
         inner = there.get(key) if isinstance(there, dict) else None
@@ -301,7 +303,7 @@ def _change(path: Path, before: Any, one: FormField, value: Any) -> list[Change]
     old = there.get(keys[-1]) if isinstance(there, dict) else None
     if value is None and old is None:
         return []
-    if isinstance(value, list) and isinstance(old, list) and len(value) == len(old) and one.kind == "point":
+    if isinstance(value, list) and isinstance(old, list) and len(value) == len(old) and field.kind == "point":
         return [Change((*path, *keys, index), new) for index, new in enumerate(value) if new != old[index]]
     if value is None and isinstance(there, dict) and len(there) == 1 and len(keys) > 1:
         return [Change((*path, *keys[:-1]), None)]
@@ -329,9 +331,9 @@ def _faulty_file(path: Path, fields: list[FormField], error: JobFileError) -> Re
         tail = place.removeprefix(head).lstrip(".").replace(".", "/") if place.startswith(head) else None
         field = next(
             (
-                one.name
-                for one in fields
-                if tail is not None and (tail == one.name or tail.startswith(f"{one.name}/"))
+                field.name
+                for field in fields
+                if tail is not None and (tail == field.name or tail.startswith(f"{field.name}/"))
             ),
             None,
         )

@@ -57,7 +57,7 @@ def _page(request: Request) -> Response:
         words=words,
         matches=match_complaint(words) if words.strip() else (),
         faults=tuple(reversed(faults)),
-        complaints=sorted(load_faults().complaints.values(), key=lambda one: one.number),
+        complaints=sorted(load_faults().complaints.values(), key=lambda complaint: complaint.number),
         places=places,
     )
 
@@ -91,11 +91,11 @@ async def _open(request: Request) -> Response:
 def _hunt(sheet: JobRequest, fault: str, failed: list[str], skipped: list[str]) -> tuple[FaultHunt, str, Any]:
     """The hunt as it stands, out of the record: what was reported, and every answer since."""
     events = [
-        one
-        for one in sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS)
-        if one.body.get("fault") == fault
+        event
+        for event in sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS)
+        if event.body.get("fault") == fault
     ]
-    reported = next((one for one in events if one.kind == "fault reported"), None)
+    reported = next((event for event in events if event.kind == "fault reported"), None)
     if reported is None:
         raise InputError(f"There is no fault {fault} in this job's record.")
     number, _, words = str(reported.body["complaint"]).partition(": ")
@@ -112,7 +112,7 @@ def _hunt(sheet: JobRequest, fault: str, failed: list[str], skipped: list[str]) 
         hunt = hunt.without(name)
     for name in failed:
         hunt = hunt.cure_failed(name)
-    return hunt, words, next((one for one in events if one.kind == "fault closed"), None)
+    return hunt, words, next((event for event in events if event.kind == "fault closed"), None)
 
 
 def _findings(sheet: JobRequest) -> tuple[Finding, ...]:
@@ -122,7 +122,7 @@ def _findings(sheet: JobRequest) -> tuple[Finding, ...]:
 
 
 def _listed(request: Request, name: str) -> list[str]:
-    return [one for one in request.query_params.get(name, "").split(",") if one]
+    return [word for word in request.query_params.get(name, "").split(",") if word]
 
 
 def _one(request: Request) -> Response:

@@ -90,7 +90,7 @@ def _page(request: Request) -> Response:
     rows: list[dict[str, Any]] = []
     for label, fob in sorted(register.fobs.items()):
         known = fob.known_at
-        where = sorted({one.receiver for one in known})
+        where = sorted({learned.receiver for learned in known})
         rows.append(
             {
                 "label": label,
@@ -134,7 +134,7 @@ def _page(request: Request) -> Response:
         states=states,
         due=due_matters(register, people, sheet.state.case, now=now),
         matters=check_register(register, people, sheet.state.case, now=now),
-        findings=[one for one in assessment.findings if one.link == "register"],
+        findings=[finding for finding in assessment.findings if finding.link == "register"],
     )
 
 
@@ -155,11 +155,11 @@ def _fob(request: Request) -> Response:
         fob=fob,
         holder=holder_of(fob, people),
         events=events,
-        people=sorted(people.values(), key=lambda one: one.name),
+        people=sorted(people.values(), key=lambda person: person.name),
         groups=list(job.groups),
         receivers=receivers,
         free=fob.state in (FobState.SPARE, FobState.HANDED_IN),
-        known=sorted({one.receiver for one in fob.known_at}),
+        known=sorted({learned.receiver for learned in fob.known_at}),
     )
 
 
@@ -315,7 +315,9 @@ async def _import(request: Request) -> Response:
         book = book_of(sheet)
         plan = plan_import(table, book.register, book.people, sheet.state.case)
         token = keep_list(table)
-        problems = [{"row": one.row, "column": one.column, "says": one.says} for one in plan.problems]
+        problems = [
+            {"row": problem.row, "column": problem.column, "says": problem.says} for problem in plan.problems
+        ]
         return answer(
             "",
             list=token,

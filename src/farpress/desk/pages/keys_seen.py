@@ -52,9 +52,12 @@ async def _look(request: Request) -> Response:
             list=keep_list(table),
             receiver=receiver,
             records=count,
-            problems=[{"row": one.row, "column": one.column, "says": one.says} for one in problems[:500]],
+            problems=[
+                {"row": problem.row, "column": problem.column, "says": problem.says}
+                for problem in problems[:500]
+            ],
             count=len(problems),
-            matters=[one.says for one in matters],
+            matters=[matter.says for matter in matters],
         )
 
     return await run_in_threadpool(work)
@@ -82,7 +85,7 @@ async def _heard(request: Request) -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
         receiver, labels = (
             str(body.get("receiver", "")),
-            [one.strip() for one in re.split(r"[\n,;]+", str(body.get("fobs", ""))) if one.strip()],
+            [label.strip() for label in re.split(r"[\n,;]+", str(body.get("fobs", ""))) if label.strip()],
         )
         if not 1 <= len(labels) <= MOST_HEARD:
             raise InputError(f"Give 1 to {MOST_HEARD} labels, one a line, as they are printed on the fobs.")

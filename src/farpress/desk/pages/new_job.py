@@ -30,11 +30,11 @@ def _page(request: Request) -> Response:
     session: Session = request.state.session
     things = {
         key: {
-            "says": one.says,
-            "functions": [[name, kind] for name, _, kind, _ in one.functions],
-            "held": any(output["kind"] == "follow" for *_, output in one.functions),
+            "says": thing.says,
+            "functions": [[name, kind] for name, _, kind, _ in thing.functions],
+            "held": any(output["kind"] == "follow" for *_, output in thing.functions),
         }
-        for key, one in THINGS.items()
+        for key, thing in THINGS.items()
     }
     builds = list(load_catalogue().builds.values())
     page = desk.templates.get_template("new.html")
@@ -46,9 +46,9 @@ def _page(request: Request) -> Response:
             nevers=NEVERS,
             sides=SIDES,
             outer=[
-                one
-                for one in builds
-                if one.name.startswith(
+                build
+                for build in builds
+                if build.name.startswith(
                     (
                         "brick",
                         "sand",
@@ -63,7 +63,7 @@ def _page(request: Request) -> Response:
                     )
                 )
             ],
-            slabs=[one for one in builds if "floor" in one.name or one.name.startswith("reinforced")],
+            slabs=[build for build in builds if "floor" in build.name or build.name.startswith("reinforced")],
             several=bool(desk.shelf.names()),
             home=desk.shelf.home.name,
         )

@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from farpress.desk import apart
 from farpress.desk.apart import Snapshot
-from farpress.desk.forms import value_at
+from farpress.desk.form_schema import value_at
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.premises import Premises, Receiver
 from farpress.errors import InputError
@@ -49,8 +49,8 @@ def _data(request: Request) -> Response:
     house = sheet.state.case.job.premises[name]
     equipment = sheet.state.case.equipment
     builds = [
-        {"name": one.name, "says": one.says, "loss": one.loss_db, "steel": one.is_steel}
-        for one in equipment.builds.values()
+        {"name": build.name, "says": build.says, "loss": build.loss_db, "steel": build.is_steel}
+        for build in equipment.builds.values()
     ]
     return JSONResponse(
         {
@@ -88,18 +88,20 @@ def _drawn(house: Premises) -> dict[str, Any]:
                 "top": wall.top_m,
                 "openings": [
                     {
-                        "from": one.from_m,
-                        "width": one.width_m,
-                        "build": one.build,
-                        "sill": one.sill_m,
-                        "head": one.head_m,
+                        "from": opening.from_m,
+                        "width": opening.width_m,
+                        "build": opening.build,
+                        "sill": opening.sill_m,
+                        "head": opening.head_m,
                     }
-                    for one in wall.openings
+                    for opening in wall.openings
                 ],
             }
             for wall in house.walls
         ],
-        "steel": [{"says": one.says, "outline": one.outline} for one in house.steel],
+        "steel": [
+            {"says": steel_object.says, "outline": steel_object.outline} for steel_object in house.steel
+        ],
         "places": [
             {"name": name, "at": place.at, "level": place.level, "pressed": place.pressed}
             for name, place in house.places.items()
@@ -111,7 +113,7 @@ def _drawn(house: Premises) -> dict[str, Any]:
                 "level": box.level,
                 "aerial": box.antenna.at if box.antenna else None,
                 "coax": _coax(box),
-                "others": [one.at for one in box.antenna_places],
+                "others": [aerial.at for aerial in box.antenna_places],
                 "outputs": list(box.outputs),
                 "cables": (
                     [
@@ -141,19 +143,19 @@ def _drawn(house: Premises) -> dict[str, Any]:
             for name, box in house.receivers.items()
         ],
         "devices": [
-            {"name": name, "at": one.at, "level": one.level}
-            for name, one in house.devices.items()
-            if one.at is not None
+            {"name": name, "at": device.at, "level": device.level}
+            for name, device in house.devices.items()
+            if device.at is not None
         ],
         "panels": [
-            {"name": name, "at": one.at, "level": one.level}
-            for name, one in house.panels.items()
-            if one.at is not None
+            {"name": name, "at": panel.at, "level": panel.level}
+            for name, panel in house.panels.items()
+            if panel.at is not None
         ],
         "supplies": [
-            {"name": name, "at": one.at, "level": None}
-            for name, one in house.supplies.items()
-            if one.at is not None
+            {"name": name, "at": supply.at, "level": None}
+            for name, supply in house.supplies.items()
+            if supply.at is not None
         ],
         "north": house.north_deg,
     }
@@ -167,9 +169,9 @@ def _forbidden(sheet: JobRequest, premises: str, house: Premises) -> list[dict[s
             continue
         what = f"{', '.join(rule.of)} must never work from here"
         named = [
-            at[1]
-            for at in (case.place(path, premises) for path in rule.from_)
-            if at is not None and at[0] == premises
+            key[1]
+            for key in (case.place(path, premises) for path in rule.from_)
+            if key is not None and key[0] == premises
         ]
         if rule.never == "works from":
             found += [{"name": name, "at": house.places[name].at[:2], "says": what} for name in named]
@@ -177,26 +179,27 @@ def _forbidden(sheet: JobRequest, premises: str, house: Premises) -> list[dict[s
             centres = [house.places[name].at for name in named]
             if not centres:
                 outputs = [
-                    one
+                    output
                     for function in rule.of
-                    for one in case.outputs_of(function)
-                    if one.premises == premises
+                    for output in case.outputs_of(function)
+                    if output.premises == premises
                 ]
                 driven = [
-                    (case.driven(premises, one.works[0]) if one.works else None, one) for one in outputs
+                    (case.driven(premises, output.works[0]) if output.works else None, output)
+                    for output in outputs
                 ]
                 centres = [
-                    thing.at if thing is not None and thing.at is not None else one.box.at
-                    for thing, one in driven
+                    thing.at if thing is not None and thing.at is not None else output.box.at
+                    for thing, output in driven
                 ]
             found += [
                 {
                     "name": "",
-                    "at": at[:2],
+                    "at": centre[:2],
                     "radius": rule.distance_m,
                     "says": f"{', '.join(rule.of)} must never work beyond {rule.distance_m:g} m",
                 }
-                for at in dict.fromkeys(centres)
+                for centre in dict.fromkeys(centres)
             ]
     return found
 
@@ -250,7 +253,9 @@ def _map(request: Request) -> Response:
     )
     if made.chance is None:
         return JSONResponse({"shares": None, "says": made.says})
-    shares = [[-1 if one != one else round(one * 1000) for one in row] for row in made.chance.tolist()]
+    shares = [
+        [-1 if share != share else round(share * 1000) for share in row] for row in made.chance.tolist()
+    ]
     return JSONResponse(
         {
             "shares": shares,
@@ -295,25 +300,25 @@ def _places(request: Request) -> Response:
     return JSONResponse(
         [
             {
-                "promise": one.promise,
-                "place": one.place.split("/")[-1],
-                "presses": one.presses,
-                "share": one.share,
-                "atLeast": one.wanted,
+                "promise": link.promise,
+                "place": link.place.split("/")[-1],
+                "presses": link.presses,
+                "share": link.share,
+                "atLeast": link.wanted,
             }
-            for one in found
+            for link in found
         ]
     )
 
 
 def _aerial(sheet: JobRequest, premises: str, receiver: str, text: str | None) -> tuple[float, ...] | None:
     """Where the aerial is dragged to; it keeps its height where only two numbers are given."""
-    at = _point(text)
+    point = _point(text)
     box = sheet.state.case.job.premises[premises].receivers.get(receiver)
-    if at is None or len(at) != 2 or box is None:
-        return at
+    if point is None or len(point) != 2 or box is None:
+        return point
     height = (box.antenna.at if box.antenna is not None else box.at)[2:]
-    return (*at, *height)
+    return (*point, *height)
 
 
 def _aerial_place(request: Request) -> Response:
@@ -355,10 +360,12 @@ def _point(text: str | None) -> tuple[float, ...] | None:
     if not text:
         return None
     try:
-        found = tuple(float(one) for one in text.split(","))
+        found = tuple(float(metres) for metres in text.split(","))
     except ValueError:
         found = ()
-    if len(found) not in (2, 3) or not all(math.isfinite(one) and abs(one) <= FARTHEST_M for one in found):
+    if len(found) not in (2, 3) or not all(
+        math.isfinite(metres) and abs(metres) <= FARTHEST_M for metres in found
+    ):
         raise InputError("An aerial stands at x, y and height, in metres on the plan.")
     return found
 

@@ -165,20 +165,20 @@ def _list(request: Request) -> Response:
     sheet = sheet_of(request)
     house = sheet.state.case.job.premises.get(request.query_params.get("premises", ""))
     found = []
-    for index, one in enumerate(house.underlays if house is not None else ()):
-        file = sheet.bench.folder / FOLDER / one.file
-        if not _NAME.fullmatch(one.file) or file.is_symlink() or not file.is_file():
+    for index, underlay in enumerate(house.underlays if house is not None else ()):
+        file = sheet.bench.folder / FOLDER / underlay.file
+        if not _NAME.fullmatch(underlay.file) or file.is_symlink() or not file.is_file():
             continue
         with Image.open(file) as opened:
             ratio = opened.height / opened.width
         found.append(
             {
                 "index": index,
-                "file": one.file,
-                "at": one.at,
-                "width": one.width_m,
-                "height": one.width_m * ratio,
-                "level": one.level,
+                "file": underlay.file,
+                "at": underlay.at,
+                "width": underlay.width_m,
+                "height": underlay.width_m * ratio,
+                "level": underlay.level,
             }
         )
     return JSONResponse(found)

@@ -34,7 +34,7 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
         (
             verdict,
             sum(chain.verdict is verdict for chain in assessment.promises),
-            sum(one.verdict is verdict for one in assessment.findings),
+            sum(finding.verdict is verdict for finding in assessment.findings),
         )
         for verdict in reversed(Verdict)
     ]
@@ -60,7 +60,7 @@ def _chain(request: Request) -> Response:
             "This promise is not there any more; somebody may have removed it. Load the page again."
         )
     chain = assessment.promises[index]
-    links = [one for one in chain.links if link in (None, one.link)]
+    links = [chain_link for chain_link in chain.links if link in (None, chain_link.link)]
     return sheet.part(
         "chain.html", chain=chain, index=index, links=links, whole=link is None, subject=place_of_subject
     )
@@ -69,7 +69,7 @@ def _chain(request: Request) -> Response:
 def _finding(request: Request) -> Response:
     sheet = sheet_of(request)
     key = request.query_params.get("key", "")
-    found = next((one for one in sheet.bench.assessment().findings if one.key == key), None)
+    found = next((finding for finding in sheet.bench.assessment().findings if finding.key == key), None)
     if found is None:
         raise FarpressError("This finding is not there any more: the job has changed. Load the page again.")
     return sheet.part("one_finding.html", finding=found, subject=place_of_subject)

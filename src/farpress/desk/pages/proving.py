@@ -43,8 +43,8 @@ def _page(request: Request) -> Response:
     plan = _plan(sheet)
     proofs = _proofs(sheet, plan)
     counts: dict[str, int] = {}
-    for one in proofs:
-        counts[str(one.proof)] = counts.get(str(one.proof), 0) + 1
+    for proof in proofs:
+        counts[str(proof.proof)] = counts.get(str(proof.proof), 0) + 1
     return sheet.page("proving.html", here="proving", plan=plan, proofs=proofs, counts=counts)
 
 
@@ -53,12 +53,12 @@ def _walk(request: Request) -> Response:
     sheet = sheet_of(request)
     plan = _plan(sheet)
     premises = request.query_params.get("premises") or None
-    tests = [_test(one) for one in _proofs(sheet, plan) if premises in (None, one.test.premises)]
+    tests = [_test(proof) for proof in _proofs(sheet, plan) if premises in (None, proof.test.premises)]
     return sheet.page("walk.html", here="proving", tests=json.dumps(tests), cautions=plan.cautions)
 
 
-def _test(one: TestProof) -> dict[str, Any]:
-    test = one.test
+def _test(proof: TestProof) -> dict[str, Any]:
+    test = proof.test
     presses = test.presses
     return {
         "id": test.id,
@@ -72,11 +72,11 @@ def _test(one: TestProof) -> dict[str, Any]:
         "pad": presses.pad_db if presses is not None and presses.method == "pad" else 0,
         "caution": test.caution,
         "held": test.held,
-        "tries": one.tries,
-        "failures": one.failures,
-        "proof": str(one.proof),
-        "says": one.says,
-        "more": one.more_presses,
+        "tries": proof.tries,
+        "failures": proof.failures,
+        "proof": str(proof.proof),
+        "says": proof.says,
+        "more": proof.more_presses,
     }
 
 
@@ -94,19 +94,19 @@ def _entered(request: Request, body: dict[str, Any]) -> Response:
     plan = _plan(sheet)
     taken: list[str] = []
     refused: dict[str, str] = {}
-    for one in given:
-        client = str(one.get("id", "")) if isinstance(one, dict) else ""
+    for pressed in given:
+        client = str(pressed.get("id", "")) if isinstance(pressed, dict) else ""
         try:
             if not client or len(client) > 80:
                 raise InputError("A result needs an id of its own.")
-            enter(sheet.desk.shelf.record(sheet.name), plan, [_entry(one, client)], by=sheet.session.name)
+            enter(sheet.desk.shelf.record(sheet.name), plan, [_entry(pressed, client)], by=sheet.session.name)
             taken.append(client)
         except InputError as error:
             refused[client] = str(error).splitlines()[-1]
     if taken:
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
-    tests = {one.test.id: _test(one) for one in _proofs(sheet, plan)} if taken else {}
-    wanted = {str(one.get("test")) for one in given if isinstance(one, dict)}
+    tests = {proof.test.id: _test(proof) for proof in _proofs(sheet, plan)} if taken else {}
+    wanted = {str(pressed.get("test")) for pressed in given if isinstance(pressed, dict)}
     return JSONResponse(
         {
             "ok": True,
@@ -118,24 +118,24 @@ def _entered(request: Request, body: dict[str, Any]) -> Response:
     )
 
 
-def _entry(one: dict[str, Any], client: str) -> Entry:
+def _entry(pressed: dict[str, Any], client: str) -> Entry:
     def number(name: str) -> float | None:
-        value = one.get(name)
+        value = pressed.get(name)
         return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
     presses, heard = number("presses"), number("heard")
-    passed = one.get("passed")
+    passed = pressed.get("passed")
     return Entry(
-        str(one.get("test", "")),
+        str(pressed.get("test", "")),
         None if presses is None else int(presses),
         None if heard is None else int(heard),
         number("pad"),
         passed if isinstance(passed, bool) else None,
         number("value"),
-        str(one.get("fob", ""))[:60],
-        str(one.get("remark", ""))[:400],
+        str(pressed.get("fob", ""))[:60],
+        str(pressed.get("remark", ""))[:400],
         client,
-        anew=one.get("anew") is True,
+        anew=pressed.get("anew") is True,
     )
 
 

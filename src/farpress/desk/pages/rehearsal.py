@@ -103,7 +103,7 @@ def _told(line: Timeline) -> dict[str, Any]:
             }
             for track in line.tracks
         ],
-        "broken": [{"number": one.number, "says": one.says} for one in line.broken],
+        "broken": [{"number": rule.number, "says": rule.says} for rule in line.broken],
     }
 
 
@@ -131,7 +131,7 @@ async def _search(request: Request) -> Response:
             {
                 "ok": True,
                 "says": "",
-                "results": [_result(one) for one in _searched(sheet, number, body.get("mark"), stop)],
+                "results": [_result(result) for result in _searched(sheet, number, body.get("mark"), stop)],
             }
         )
 
@@ -152,16 +152,16 @@ def _searched(
     return _results[key]
 
 
-def _result(one: RuleResult) -> dict[str, Any]:
+def _result(result: RuleResult) -> dict[str, Any]:
     return {
-        "about": one.about,
-        "verdict": str(one.verdict),
-        "says": one.says,
-        "because": one.because,
-        "states": one.states,
-        "finished": one.finished,
-        "asks": one.asks,
-        "story": None if one.story is None else {"text": one.story.text, "play": playable(one)},
+        "about": result.about,
+        "verdict": str(result.verdict),
+        "says": result.says,
+        "because": result.because,
+        "states": result.states,
+        "finished": result.finished,
+        "asks": result.asks,
+        "story": None if result.story is None else {"text": result.story.text, "play": playable(result)},
     }
 
 
@@ -200,20 +200,20 @@ def playable(result: RuleResult) -> str:
     held: dict[str, tuple[float, int]] = {}
     pressed: dict[tuple[str, str], float] = {}
     for step in result.story.steps:
-        at = f"{step.at_s:g} s"
+        moment = f"{step.at_s:g} s"
         if step.says in ("the power fails", "the power returns"):
-            parts.append(f"{at}: power {'off' if step.says.endswith('fails') else 'on'}")
+            parts.append(f"{moment}: power {'off' if step.says.endswith('fails') else 'on'}")
         elif done := next(
             ((words, match[1]) for says, words in _DONE if (match := says.match(step.says))), None
         ):
-            parts.append(f"{at}: {done[0].format(paths.get(done[1], done[1]))}")
+            parts.append(f"{moment}: {done[0].format(paths.get(done[1], done[1]))}")
         elif match := _PRESSED.match(step.says):
             # the same thumb again so soon would be seen as one press: it is somebody else's
             key = (match["who"], match["what"])
             other = "somebody else of " if step.at_s - pressed.get(key, -math.inf) < SOON_S else ""
             if not other:
                 pressed[key] = step.at_s
-            parts.append(f"{at}: {other}{match['who']} press {match['what']}{match['long'] or ''}")
+            parts.append(f"{moment}: {other}{match['who']} press {match['what']}{match['long'] or ''}")
             if match["held"]:
                 held[match["what"]] = (step.at_s, len(parts) - 1)
         elif (match := _RELEASED.match(step.says)) and match["what"] in held:

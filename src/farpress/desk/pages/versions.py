@@ -30,7 +30,7 @@ def _page(request: Request) -> Response:
 def _difference(request: Request) -> Response:
     sheet = sheet_of(request)
     number = int(request.path_params["number"])
-    found = next((one for one in sheet.bench.history.versions() if one.number == number), None)
+    found = next((version for version in sheet.bench.history.versions() if version.number == number), None)
     after = sheet.bench.history.text_of(found.fingerprint) if found else None
     if found is None or after is None:
         raise FarpressError(f"There is no version {number} of this job.")

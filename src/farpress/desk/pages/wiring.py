@@ -32,8 +32,8 @@ def _page(request: Request) -> Response:
 def _body(sheet: JobRequest, assessment: Assessment) -> str:
     case = sheet.state.case
     findings = sorted(
-        (one for one in assessment.findings if one.link in LINKS),
-        key=lambda one: (-one.verdict.rank, one.code, one.about),
+        (finding for finding in assessment.findings if finding.link in LINKS),
+        key=lambda finding: (-finding.verdict.rank, finding.code, finding.about),
     )
     receivers = [
         (f"{premises}/{name}", box)
