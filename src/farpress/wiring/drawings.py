@@ -18,7 +18,7 @@ from farpress.papers.drawings.blocks import (
     block_drawing,
     block_drawings,
 )
-from farpress.papers.drawings.terminals import Feed, Lane, LoadMark, Side, TerminalPlan
+from farpress.papers.drawings.terminal_plan import Feed, Lane, LoadMark, Side, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw_terminals
 from farpress.units import write_quantity
 

@@ -15,7 +15,7 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.errors import InputError
 from farpress.papers.drawings.svg import fitted, text_width
-from farpress.papers.drawings.terminals import Lane, TerminalPlan
+from farpress.papers.drawings.terminal_plan import Lane, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw
 from farpress.wiring.drawings import block_diagrams, block_sheets, terminal_drawings
 from farpress.wiring.schedule import block_diagram, terminal_drawing, wiring_schedule

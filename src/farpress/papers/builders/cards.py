@@ -7,21 +7,19 @@ the job and its judgements. A place that is not reliable on paper says so on the
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import lru_cache
 
-from farpress.case.case import OutputAt, promise_id
-from farpress.case.driven import LOCKS, Driven, alarm, closes, driven_of, moves
+from farpress.case.case import promise_id
+from farpress.case.driven import driven_of, moves
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.fob.cell_plan import cell_plan
-from farpress.judging.output.suits import after_power_return
 from farpress.papers.builders.basis import Basis
+from farpress.papers.builders.card_words import FunctionWords, device_name
 from farpress.papers.builders.cell_months import change_by, months_after_new, put_in
 from farpress.papers.builders.holders import HeldFob, Holder, Press, holders_of
 from farpress.papers.builders.risks import cautions_of
 from farpress.papers.typesetting.cards import Card, CardFob, CardPress, Label
-from farpress.units import write_quantity
 
 __all__ = ["CardMaker", "labels_of"]
 
@@ -33,6 +31,7 @@ class CardMaker:
         """Keep the basis."""
         self.basis = basis
         self._texts = basis.texts
+        self._words = FunctionWords(basis)
         self._heard = {
             subject: finding
             for finding in basis.of_code("AIR-01")
@@ -90,7 +89,7 @@ class CardMaker:
             below=below,
             fobs=tuple(self._fob(fob) for fob in holder.fobs),
             cautions=tuple(say(CAUTIONS[name]) for name in cautions_of(basis, functions)),
-            after_power=self._after_power(functions),
+            after_power=self._words.after_power(functions),
             lost=(
                 f"{say('Report it the same day with its label number; a lost fob is a lost key.')}"
                 f" {say('Ring {phone}.', phone=phone) if phone else ''}".strip()
@@ -135,91 +134,13 @@ class CardMaker:
                     press.button,
                     how,
                     function,
-                    self._what(function),
+                    self._words.what(function),
                     self._where(group, function),
-                    self._tells(function),
+                    self._words.tells(function),
                 )
                 for function in press.functions
             ]
         return tuple(found)
-
-    def _what(self, function: str) -> str:
-        driven = [
-            (output, load)
-            for output in self.basis.case.outputs_of(function)
-            for load in driven_of(self.basis.case, output)
-        ]
-        if (
-            self.basis.case.job.functions[function].kind == "call"
-            and driven
-            and all(load.panel is None and not moves(load) for _, load in driven)
-        ):
-            driven = [
-                (
-                    driven[0][0],
-                    replace(driven[0][1], works=", ".join(dict.fromkeys(_name(load) for _, load in driven))),
-                )
-            ]
-        sentences = [sentence for output, load in driven for sentence in self._does(function, output, load)]
-        return " ".join(dict.fromkeys(sentences)) or self._texts.say("Works nothing yet.")
-
-    def _does(self, function: str, output: OutputAt, load: Driven) -> Iterator[str]:
-        say, name = self._texts.say, _name(load)
-        time = (
-            self._texts.quantity(write_quantity(output.output.for_s, "time"))
-            if output.output.for_s is not None
-            else say("a fixed time")
-        )
-        kind = self.basis.case.job.functions[function].kind
-        if load.panel is not None:
-            yield {
-                "set": say("Sets the alarm."),
-                "unset": say("Unsets the alarm."),
-                "set and unset": say("Sets or unsets the alarm, in turn."),
-            }.get(kind or "", say("Gives a signal to {panel}.", panel=name))
-        elif moves(load) and output.output.kind == "follow":
-            way = {
-                "up": say("Moves {device} up while you hold the button."),
-                "down": say("Moves {device} down while you hold the button."),
-            }
-            yield way.get(load.logic or "", say("Moves {device} while you hold the button.")).format(
-                device=name
-            )
-            yield say("It stops when you let go.")
-        elif output.output.kind == "latch":
-            switched = self.basis.case.job.functions[function].switches
-            yield (
-                {
-                    "on": say("Switches {device} on; another button switches it off."),
-                    "off": say("Switches {device} off."),
-                }.get(switched or "", say("Gives a signal to {device}.")).format(device=name)
-            )
-        elif moves(load):
-            way = {
-                "open only": say("Opens {device}."),
-                "partial open": say("Opens {device} as far as a person needs."),
-                "close": say("Closes {device}."),
-                "start": say("Starts {device}: a further press stops it or turns it round."),
-                "stop": say("Stops {device}; it is no emergency stop."),
-            }
-            yield way.get(load.logic or "", say("Starts {device}.")).format(device=name)
-            if load.sheet.closes_after_s is not None and closes(load):
-                yield say(
-                    "It closes by itself after {time}.",
-                    time=self._texts.quantity(write_quantity(load.sheet.closes_after_s, "time")),
-                )
-        elif load.kind in LOCKS or load.logic == "release":
-            yield say("Unlocks {device} for {time}.", device=name, time=time)
-        elif kind == "call":
-            yield say("Calls for help: {device} for {time}.", device=name, time=time)
-        elif output.output.kind == "toggle":
-            yield say("Switches {device} on or off, in turn.", device=name)
-        elif output.output.kind == "follow":
-            yield say("{device} is on while you hold the button.", device=name)
-        else:
-            yield say("Switches {device} on for {time}.", device=name, time=time)
-            if output.output.retrigger:
-                yield say("A further press starts the time anew.")
 
     def _where(self, group: str, function: str) -> tuple[str, ...]:
         say, found = self._texts.say, []
@@ -236,7 +157,10 @@ class CardMaker:
             )
         outputs = self.basis.case.outputs_of(function)
         moved = [
-            _name(load) for output in outputs for load in driven_of(self.basis.case, output) if moves(load)
+            device_name(load)
+            for output in outputs
+            for load in driven_of(self.basis.case, output)
+            if moves(load)
         ]
         if moved:
             found.append(
@@ -301,65 +225,6 @@ class CardMaker:
             premises=", ".join(houses),
         )
 
-    def _tells(self, function: str) -> str:
-        say, found = self._texts.say, []
-        for output in self.basis.case.outputs_of(function):
-            for load in driven_of(self.basis.case, output):
-                name = _name(load)
-                if alarm(load):
-                    told = [
-                        finding
-                        for finding in self.basis.of_code("PAN-06")
-                        if finding.about.startswith(output.path)
-                    ]
-                    holds = bool(told) and all(finding.verdict is Verdict.HOLDS for finding in told)
-                    found.append(
-                        say("lamp or sounder tells you so, not before; else look at the panel")
-                        if holds
-                        else say("the panel shows it: nothing else tells you, so look each time")
-                    )
-                elif moves(load):
-                    found.append(say("{device} has moved: watch until it has stopped", device=name))
-                elif load.kind in LOCKS or load.logic == "release":
-                    found.append(say("you hear the lock: push at once"))
-                elif load.kind in ("sounder", "call"):
-                    found.append(say("you hear {device}; then wait for somebody to come", device=name))
-                elif load.kind == "lamp":
-                    found.append(say("you see {device}", device=name))
-                else:
-                    found.append(say("you have looked at {device}: nothing is told back", device=name))
-        return "; ".join(dict.fromkeys(found)) or say("you have looked: nothing tells you")
-
-    def _after_power(self, functions: tuple[str, ...]) -> str:
-        say = self._texts.say
-        states: dict[str, list[str]] = {}
-        for function in functions:
-            for output in self.basis.case.outputs_of(function):
-                state = after_power_return(self.basis.case, output)
-                if (
-                    state == "on"
-                    # a break contact at rest: a magnetic lock is locked again, anything else is to be looked
-                    # at
-                ):
-                    state = (
-                        "off"
-                        if all(load.kind == "magnetic lock" for load in driven_of(self.basis.case, output))
-                        else "unknown"
-                    )
-                states.setdefault(state, []).append(function)
-        said = [say("During a power cut the radio does nothing.")]
-        if "off" in states:
-            said.append(
-                say("Afterwards everything is off: press again.")
-                if len(states) == 1
-                else say("Off afterwards: {functions}.", functions=_joined(states["off"]))
-            )
-        if "as before" in states:
-            said.append(say("As before the cut: {functions}.", functions=_joined(states["as before"])))
-        if "unknown" in states:
-            said.append(say("Not known, look: {functions}.", functions=_joined(states["unknown"])))
-        return " ".join(said)
-
     def _cell(self, holder: Holder) -> str:
         """Kind of cell, when it was put in and when to change it; named by label where the fobs of one holder
         differ.
@@ -410,14 +275,6 @@ def labels_of(basis: Basis) -> tuple[Label, ...]:
     held = [fob.label for holder in holders_of(basis) for fob in holder.fobs]
     others = [label for label in sorted(basis.register.fobs) if label not in held]
     return tuple(Label(label, below) for label in (*held, *others))
-
-
-def _name(load: Driven) -> str:
-    return load.works.partition(".")[0].replace("-", " ")
-
-
-def _joined(names: list[str]) -> str:
-    return ", ".join(dict.fromkeys(names))
 
 
 def _number(button: str) -> int:

@@ -16,13 +16,15 @@ from typing import Final
 
 from farpress.errors import InputError
 from farpress.papers.builders import (
+    cell_plan,
     change_order,
+    data_note,
     handover,
     lost_fob,
-    notes,
     proposal,
     proving,
     reach,
+    refusal_letter,
     register,
     risks,
     settings,
@@ -59,10 +61,10 @@ BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
     "log-book": upkeep.log_book,
     "lost-fob-sheet": lost_fob.paper,
     "change-order": change_order.paper,
-    "data-note": notes.data_note,
-    "cell-plan": notes.cell_plan,
+    "data-note": data_note.data_note,
+    "cell-plan": cell_plan.cell_plan,
     "reach-report": reach.paper,
-    "refusal-letter": notes.refusal_letter,
+    "refusal-letter": refusal_letter.refusal_letter,
     "summary": lambda basis: summary_paper(basis.assessment),
 }
 """Name of a paper of the model → what makes it; cards and labels have templates of their own."""

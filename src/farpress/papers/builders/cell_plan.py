@@ -1,12 +1,11 @@
-"""Three short papers: the data note, the cell plan, and the letter that says what is refused or limited."""
+"""The cell plan: which cells are due when, how many to order."""
 
 from __future__ import annotations
 
 from typing import Final
 
 from farpress.case.driven import holders
-from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.cautions import CAUTIONS
 from farpress.domain.register import Fob, FobState
 from farpress.judging.fob.cell_plan import cell_plan as used_up
 from farpress.papers.builders.basis import Basis
@@ -16,152 +15,29 @@ from farpress.papers.typesetting.paper import (
     Cell,
     Column,
     Fields,
-    Findings,
     Paper,
     PaperField,
     PaperTable,
     Section,
-    Signatures,
     Text,
-    Tick,
-    Ticks,
 )
 from farpress.sources import Citation, Mark
 from farpress.upkeep.cells import GroupCells, cells_ahead
 
-__all__ = ["cell_plan", "data_note", "refusal_letter", "refused"]
-
-_SPARE: Final = Citation("one cell in twenty more than fobs", mark=Mark.CHOICE)
-_EARLY: Final = Citation("changed after 60 % of its computed life", mark=Mark.CHOICE)
-_USED_UP: Final = (
-    Citation("charge of presses, sleep and self-discharge; voltage in the cold", mark=Mark.COMPUTED),
-)
-_REFUSED: Final = (
-    "SAFE-01",
-    "SAFE-03",
-    "SAFE-04",
-    "SAFE-05",
-    "SAFE-09",
-    "AIR-03",
-    "OUT-02",
-    "DEV-03",
-    "DEV-04",
-)
-"""Judgements that make a wish one to refuse or to limit in writing."""
+__all__ = ["cell_plan"]
 
 Row = tuple[Cell | str | None, ...]
 
 
-def data_note(basis: Basis) -> Paper:
-    """Who keeps which personal data, for what, until when."""
-    details = basis.case.job.details
-    deleted = basis.happened("person deleted")
-    rule = basis.of_code("RULE-12", "REG-06")
-    rows: list[Row] = [
-        (str(event.body.get("person")), event.at[:10], str(event.body.get("why", ""))) for event in deleted
-    ]
-    return Paper(
-        "data-note",
-        "Data note",
-        "For everybody whose name stands in the register, and for the data-protection officer. It follows no"
-        " law of one country; local law comes first.",
-        (
-            Section(
-                "Who and why",
-                (
-                    Fields(
-                        (
-                            PaperField(
-                                "Controller", details.customer, "who decides what the register is for"
-                            ),
-                            PaperField("Register keeper", details.data_kept_by, "who keeps the names"),
-                            PaperField(
-                                "Purpose",
-                                "who holds which fob, so that a lost one can be deleted and everybody gets"
-                                " the functions they need",
-                            ),
-                            PaperField(
-                                "Basis",
-                                None,
-                                "on which legal basis names are kept; ask the data-protection officer",
-                            ),
-                            PaperField(
-                                "Kept until",
-                                details.data_kept_until,
-                                "the date, or the rule by which names are deleted",
-                            ),
-                            PaperField(
-                                "Contract with the processor",
-                                None,
-                                "whether the firm keeps data for the customer, and under which contract",
-                            ),
-                            PaperField("Ask to see or correct an entry", details.data_kept_by, "whom to ask"),
-                            PaperField("Works council, where there is one", None),
-                        ),
-                        columns=1,
-                    ),
-                    Cautions((CAUTIONS["data"], DUTIES["register"])),
-                ),
-            ),
-            Section(
-                "What is kept",
-                (
-                    PaperTable(
-                        "kept",
-                        (Column("what"), Column("where", 1.2), Column("who sees it"), Column("until")),
-                        (
-                            (
-                                "name, organisation, contact of a holder",
-                                "table of persons, apart from the log",
-                                "register keeper, firm",
-                                details.data_kept_until or None,
-                            ),
-                            (
-                                "fob, buttons, receivers, states",
-                                "log, a person only as a mark",
-                                "register keeper, firm, auditor",
-                                "as long as the installation lives",
-                            ),
-                            (
-                                "when a fob was last heard, where a receiver tells it",
-                                "log, by fob",
-                                "register keeper",
-                                "as long as the installation lives",
-                            ),
-                            (
-                                "signature for a fob",
-                                "receipt, on paper or as evidence named in the log",
-                                "register keeper",
-                                details.data_kept_until or None,
-                            ),
-                        ),
-                    ),
-                ),
-            ),
-            Section("Judged", (Findings(rule, "Nothing about names was judged."),)),
-            Section(
-                "Deleted",
-                (
-                    PaperTable(
-                        "deleted",
-                        (Column("mark"), Column("name deleted on"), Column("why", 2)),
-                        tuple(rows),
-                        empty="No name has been deleted yet.",
-                    ),
-                ),
-            ),
-            Section(
-                "Extract for a person",
-                (
-                    Text(
-                        "On request: the entries of the holder's mark, from the key register, and this note."
-                        " Nothing else is kept about a holder."
-                    ),
-                ),
-            ),
-            Section("Signed", (Signatures((("Register keeper", ""),)),)),
-        ),
-    )
+_SPARE: Final = Citation("one cell in twenty more than fobs", mark=Mark.CHOICE)
+
+
+_EARLY: Final = Citation("changed after 60 % of its computed life", mark=Mark.CHOICE)
+
+
+_USED_UP: Final = (
+    Citation("charge of presses, sleep and self-discharge; voltage in the cold", mark=Mark.COMPUTED),
+)
 
 
 def cell_plan(basis: Basis) -> Paper:
@@ -368,91 +244,3 @@ def _why(group: GroupCells) -> str:
         f" each fob, {group.batch.waiting_cost_per_year:.2f} when waiting for each to fail;"
         f" {group.batch.empty_before_share:.0%} are empty before. {signals}"
     ).strip()
-
-
-def refused(basis: Basis) -> tuple[Finding, ...]:
-    """Judgements about wishes that cannot be met, or only in part."""
-    return tuple(
-        finding
-        for finding in basis.of_code(*_REFUSED)
-        if finding.verdict is Verdict.FAILS
-        or (finding.code in ("SAFE-05", "DEV-03") and finding.verdict is not Verdict.HOLDS)
-    )
-
-
-def refusal_letter(basis: Basis) -> Paper:
-    """What was asked, why not, what instead."""
-    details = basis.case.job.details
-    found = refused(basis)
-    rows: list[Row] = [
-        (
-            f"{number}",
-            finding.about,
-            Cell(finding.says, str(finding.verdict), finding.sources),
-            "; or: ".join(remedy.does for remedy in finding.remedies) or "to be agreed",
-        )
-        for number, finding in enumerate(found, 1)
-    ]
-    return Paper(
-        "refusal-letter",
-        "What we cannot do, and what we offer instead",
-        "A letter to the customer: wishes that radio cannot meet, or only within limits, each with its"
-        " reason.",
-        (
-            Section(
-                "To",
-                (
-                    Fields(
-                        (
-                            PaperField("Customer", details.customer, "whom the letter is for"),
-                            PaperField("Address", details.address, "where it goes"),
-                            PaperField("From", details.installer, "which firm writes"),
-                            PaperField("Date", basis.head.date, "the day of the letter"),
-                        )
-                    ),
-                ),
-            ),
-            Section(
-                "Dear customer",
-                (
-                    Text(
-                        "You asked for radio remote control. Most of it can be done as the design proposal"
-                        " says. What follows cannot be promised, or only within the limits named. A radio"
-                        " press may be missed and reaches further or less far than anybody wishes; it is"
-                        " never a safety function."
-                        if found
-                        else (
-                            "Nothing that you asked for has to be refused. The limits of the design proposal"
-                            " hold."
-                        )
-                    ),
-                    PaperTable(
-                        "refused",
-                        (
-                            Column("no.", 0.25),
-                            Column("about", 0.8),
-                            Column("why not, or not so", 1.8),
-                            Column("instead", 1.3),
-                        ),
-                        tuple(rows),
-                        empty="Nothing is refused.",
-                    ),
-                ),
-            ),
-            Section("The reasons in full", (Findings(found, "None."),)),
-            Section(
-                "What we ask of you",
-                (
-                    Ticks(
-                        (
-                            Tick("Choose one of the alternatives, or leave the wish out"),
-                            Tick("Sign for a limit you accept: it stands in the design proposal"),
-                            Tick("Ask the authority or insurer where we say so"),
-                        )
-                    ),
-                ),
-            ),
-            Section("Who decides", (Text(f"{CAUTIONS['deference']} {LOCAL_CODES}"),)),
-            Section("Signed", (Signatures((("For the firm", ""), ("For the customer", "received"))),)),
-        ),
-    )
