@@ -11,7 +11,8 @@ import pytest
 from pydantic import WithJsonSchema
 
 from farpress.domain.quantity import Model
-from farpress.units import KINDS, canonical_unit
+from farpress.quantity_kinds import KINDS
+from farpress.units import canonical_unit
 from survey import modules
 
 SUFFIXES = {

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.errors import InputError
-from farpress.units import KINDS, read_quantity, write_quantity
+from farpress.quantity_kinds import KINDS
+from farpress.units import read_quantity, write_quantity
 
 KIND = st.sampled_from(sorted(KINDS))
 SIZE = st.one_of(

@@ -21,7 +21,7 @@ from farpress.desk.form_schema import (
     value_at,
 )
 from farpress.domain.job import Job
-from farpress.units import KINDS
+from farpress.quantity_kinds import KINDS
 
 __all__ = ["FormField", "FormTable", "fields_of", "summary", "tables_of", "written"]
 

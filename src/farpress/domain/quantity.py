@@ -14,7 +14,8 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from farpress.errors import InputError
-from farpress.units import KINDS, read_quantity, write_quantity
+from farpress.quantity_kinds import KINDS
+from farpress.units import read_quantity, write_quantity
 
 __all__ = [
     "AmpereHours",
