@@ -72,7 +72,7 @@ def every_block(name: str = "wicket", *, wide: bool = False) -> Paper:
                 ),
             ),
             Section(
-                "PaperTable",
+                "Table",
                 (
                     PaperTable(
                         "one",
@@ -210,7 +210,7 @@ def test_both_sizes_either_way_are_tagged(size: str, short_side: str, long_side:
         f"{long_side} x {short_side}" if wide else f"{short_side} x {long_side}"
     )
     assert facts["Title"] == "Sample paper: Larkfen House"
-    assert {"H1", "H2", "PaperTable"} <= tags_of(pdf)
+    assert {"H1", "H2", "Table"} <= tags_of(pdf)
 
 
 def test_equal_papers_are_equal_bytes() -> None:
