@@ -27,7 +27,8 @@ def kinds_of(item: pytest.Item) -> set[str]:
     values = getattr(getattr(item, "callspec", None), "params", {})
     if "browser" in fixtures:
         kinds.add("browser")
-    if "postgres" in fixtures or values.get("record_address") == "postgresql":
+    chosen = [value for value in values.values() if isinstance(value, str)]
+    if "postgres" in fixtures or "postgresql" in chosen:
         kinds.add("database")
     module = getattr(item, "module", None)
     if any(

@@ -301,7 +301,7 @@ def test_a_deleted_name_is_gone_and_the_log_is_whole(record_address: str) -> Non
 def test_a_date_that_is_none_and_an_empty_name_are_refused(record_address: str) -> None:
     """Each with what to write instead."""
     with open_record(record_address) as record:
-        with pytest.raises(InputError, match="2027-03-01"):
+        with pytest.raises(InputError, match="write it as year, month and day: 2026-11-25"):
             add_person(record, "A", **BY, keep_until="next year")
         with pytest.raises(InputError, match="needs a name"):
             add_person(record, " ", **BY)
