@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import io
 import re
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -11,10 +10,10 @@ from typing import Any
 from farpress.domain.finding import Change
 from farpress.jobfile.cutting import cuts_for
 from farpress.jobfile.node import Node
-from farpress.jobfile.scalars import scalar_value
 from farpress.jobfile.source import LINE_ENDS, Source
+from farpress.jobfile.written import dumped, round_trip_yaml, written_scalar, written_value
 
-__all__ = ["ways_to_write", "written_scalar"]
+__all__ = ["ways_to_write"]
 
 
 def ways_to_write(source: Source, tree: Node, changes: Sequence[Change]) -> Iterator[str]:
@@ -59,60 +58,6 @@ def _in_pieces(text: str, tree: Node, changes: Sequence[Change], indents: tuple[
     return "\n".join(lines)
 
 
-def written_scalar(value: object, *, quote: str = "", flow: bool = False) -> str:
-    """A value as it stands in the file: plain where that reads back the same, else in quotes.
-
-    Args:
-        value: text, number, True or False.
-        quote: quote sign that stood there before; kept where it can be.
-        flow: it stands between brackets or braces.
-    """
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    text = str(value)
-    if quote == "'" and text.isprintable():
-        return "'" + text.replace("'", "''") + "'"
-    if quote == '"' and text.isprintable():
-        return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    if not isinstance(value, str) or (
-        _is_plain(text, flow) and isinstance(scalar_value(text, plain=True), str)
-    ):
-        return text
-    if text.isprintable():
-        return "'" + text.replace("'", "''") + "'"
-    signs = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t"}
-    return (
-        '"'
-        + "".join(
-            signs.get(
-                sign,
-                (
-                    sign
-                    if sign.isprintable()
-                    else f"\\u{ord(sign):04x}"
-                    if ord(sign) < 0x10000
-                    else f"\\U{ord(sign):08x}"
-                ),
-            )
-            for sign in text
-        )
-        + '"'
-    )
-
-
-_NEVER_FIRST = "-?:,[]{}#&*!|>'\"%@`"
-
-
-def _is_plain(text: str, flow: bool) -> bool:
-    if not text or text != text.strip() or not text.isprintable() or text.startswith(("---", "...")):
-        return False
-    if text[0] in _NEVER_FIRST and not re.match(r"-[0-9.]", text):
-        return False
-    if ": " in text or " #" in text or text.endswith(":"):
-        return False
-    return not (flow and any(sign in text for sign in ",[]{}:"))
-
-
 def _in_place(tree: Node, change: Change) -> tuple[Node, str] | None:
     """The node and its new text, where one scalar becomes another on its line; else None."""
     node: Node | None = tree
@@ -146,22 +91,11 @@ def _with_edits(source: Source, edits: list[tuple[Node, str]]) -> str:
 
 def _round_trip(text: str, changes: Sequence[Change], indents: tuple[int, int, int]) -> str:
     """The text through a reader and writer that keeps comments, order and quotes; spacing becomes even."""
-    from ruamel.yaml import YAML
-
-    yaml = YAML()
-    yaml.preserve_quotes = True
-    yaml.width = 100_000
-    yaml.allow_duplicate_keys = False
-    yaml.version = (1, 2)
-    mapping, sequence, offset = indents
-    yaml.indent(mapping=mapping, sequence=sequence, offset=offset)
+    yaml = round_trip_yaml(indents)
     document = yaml.load(text)
     for change in changes:
         _apply(document, change)
-    stream = io.StringIO()
-    yaml.dump(document, stream)
-    written = stream.getvalue()
-    return written.removeprefix("%YAML 1.2\n---")[1:]  # a line end follows, or a space before an empty table
+    return dumped(yaml, document)
 
 
 def _indents(text: str) -> tuple[int, int, int]:
@@ -190,7 +124,7 @@ def _apply(document: Any, change: Change) -> None:
         if isinstance(place, dict):
             found = _key(place, key)
             if found not in place:
-                place[found] = _made({})
+                place[found] = written_value({})
             place = place[found]
         else:
             place = place[key]
@@ -200,44 +134,18 @@ def _apply(document: Any, change: Change) -> None:
         if change.value is None:
             del place[found]
         else:
-            place[found] = _made(change.value)
+            place[found] = written_value(change.value)
     elif change.value is None:
         del place[last]
     elif last == len(place):
-        place.append(_made(change.value))
+        place.append(written_value(change.value))
     else:
-        place[last] = _made(change.value)
+        place[last] = written_value(change.value)
 
 
 def _key(place: Any, key: str | int) -> Any:
     """The key as that table has it: `1` may be a number there and text here."""
-    return next((there for there in place if str(there) == str(key)), _made(str(key)))
-
-
-def _made(value: object) -> Any:
-    """A value for the round trip: short tables in braces, lists in brackets, text quoted where it must be."""
-    from ruamel.yaml.comments import CommentedMap, CommentedSeq
-    from ruamel.yaml.scalarint import ScalarInt
-    from ruamel.yaml.scalarstring import DoubleQuotedScalarString, SingleQuotedScalarString
-
-    if isinstance(value, dict):
-        table = CommentedMap(
-            (_made(str(key)), _made(entry)) for key, entry in value.items() if entry is not None
-        )
-        table.fa.set_flow_style()
-        return table
-    if isinstance(value, list | tuple):
-        entries = CommentedSeq(_made(entry) for entry in value)
-        entries.fa.set_flow_style()
-        return entries
-    if isinstance(value, str):
-        if re.fullmatch("0|[1-9][0-9]{0,8}", value):
-            return ScalarInt(int(value))  # a name that looks like a number is written without quotes
-        written = written_scalar(value, flow=True)
-        if written.startswith("'"):
-            return SingleQuotedScalarString(value)
-        return DoubleQuotedScalarString(value) if written.startswith('"') else value
-    return value
+    return next((there for there in place if str(there) == str(key)), written_value(str(key)))
 
 
 def _taken_over(text: str, before: str, after: str) -> str:
@@ -252,7 +160,7 @@ def _taken_over(text: str, before: str, after: str) -> str:
             place[block.a + step] = block.b + step
     place[len(old)] = len(lines)
     result: list[str] = []
-    at = 0
+    taken = 0
     for kind, start, end, first, last in difflib.SequenceMatcher(
         None, old, new, autojunk=False
     ).get_opcodes():
@@ -263,9 +171,9 @@ def _taken_over(text: str, before: str, after: str) -> str:
         put_in = new[first:last]
         while stop > begin and _is_remark(lines[stop - 1]) and lines[stop - 1] not in put_in:
             stop -= 1  # the round trip hangs the remarks of what follows on what goes: they stay
-        result += lines[at:begin] + put_in
-        at = max(stop, begin)
-    return "\n".join(result + lines[at:])
+        result += lines[taken:begin] + put_in
+        taken = max(stop, begin)
+    return "\n".join(result + lines[taken:])
 
 
 def _after(place: dict[int, int], line: int) -> int:

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Final
 
 from farpress.errors import Fault, JobFileError
-from farpress.jobfile.patching import written_scalar
 from farpress.jobfile.source import FILE_NAME
+from farpress.jobfile.written import written_scalar
 
 __all__ = ["STARTER_PARTS", "starter_text", "write_starter"]
 

@@ -9,9 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.catalogue.store import load_catalogue
-from farpress.editing.survey import NEVERS, THINGS, answers_of, survey_text
+from farpress.editing.survey import answers_of
+from farpress.editing.survey_job import survey_text, survey_values
+from farpress.editing.survey_things import NEVERS, THINGS
 from farpress.errors import InputError
+from farpress.jobfile.node import plain, plain_value
 from farpress.jobfile.reader import read_job_text
+from farpress.jobfile.source import decode
+from farpress.jobfile.text_to_tree import text_to_tree
 
 KNOWN = load_catalogue().known_names()
 
@@ -120,3 +125,26 @@ def test_what_does_not_fit_is_told_all_at_once(changes: dict[str, Any], says: st
     """In the words of the survey."""
     with pytest.raises(InputError, match=says):
         answers_of(_answers(**changes))
+
+
+def test_the_job_of_a_survey_is_laid_out_for_people() -> None:
+    """Remarks first; places, outputs and promises on a line each; what is read is what was answered."""
+    answers = answers_of(_answers(customer="Alder, family", things=_things()))
+    text = survey_text(answers)
+    lines = text.split("\n")
+
+    assert lines[0].startswith("# A first job out of the guided survey.")
+    assert "  customer: 'Alder, family'" in lines
+    assert "      street: {at: [15.5, 7]}" in lines
+    assert "  - {to: family, function: open gate, from: street, within: 2 presses, at_least: 95 %}" in lines
+    up = next(line for line in lines if "blind.up" in line)
+    assert up.startswith("          2: {kind: follow, ")
+    assert up.endswith("interlock: 3}")
+    tree, faults = text_to_tree(decode(text.encode(), None))
+    assert tree is not None
+    assert not faults
+    assert plain(tree) == plain_value(survey_values(answers))
+
+
+def _things() -> list[dict[str, str]]:
+    return [{"kind": "sliding gate", "name": "gate"}, {"kind": "shutter", "name": "blind"}]

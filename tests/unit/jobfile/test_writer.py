@@ -14,11 +14,11 @@ import pytest
 from farpress.domain.finding import Change
 from farpress.errors import JobFileError
 from farpress.jobfile import writer
-from farpress.jobfile.patching import written_scalar
 from farpress.jobfile.reader import read_job, read_job_text
 from farpress.jobfile.source import decode
 from farpress.jobfile.text_to_tree import text_to_tree
 from farpress.jobfile.writer import apply_changes
+from farpress.jobfile.written import written_scalar
 
 Known = Mapping[str, frozenset[str]]
 HOUSE = ("premises", "cottage")

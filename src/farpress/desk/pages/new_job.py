@@ -15,7 +15,9 @@ from farpress.catalogue.store import load_catalogue
 from farpress.desk.access import DeskRole, Session
 from farpress.desk.frame import Desk, Refused
 from farpress.desk.pages.changing import body_of
-from farpress.editing.survey import NEVERS, THINGS, answers_of, survey_text
+from farpress.editing.survey import answers_of
+from farpress.editing.survey_job import survey_text
+from farpress.editing.survey_things import NEVERS, THINGS
 from farpress.errors import FarpressError, InputError
 from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import FILE_NAME
