@@ -30,7 +30,7 @@ def render() -> str:
         "Written by `tools/write_messages.py` from the code; not edited by hand.",
         "",
         "A finding is one judgement: it **holds**, is **thin** (holds, but within the doubt of the",
-        "numbers), is **open** (something is not known yet) or **fails**. Its code says what kind of",
+        "numbers), is **unknown** (something is not known yet) or **fails**. Its code says what kind of",
         "judgement it is and stays the same from version to version.",
         "",
     ]

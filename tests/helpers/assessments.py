@@ -13,6 +13,7 @@ from farpress.domain.finding import (
     Verdict,
     worst,
 )
+from farpress.domain.refs import DeviceRef, OutputRef, PlaceRef
 from farpress.sources import Citation, Mark
 
 CABLE = Citation("IEC 60228", "2004", "Table 2", Mark.MEMORY)
@@ -41,13 +42,13 @@ def small_assessment(job: str = "Larkfen House", person: str = "family") -> Asse
         margin=3.2,
         doubt=4.1,
         sources=(OURS,),
-        subjects=("place:larkfen/street",),
+        subjects=(PlaceRef("larkfen/street"),),
     )
     box = finding("RCV-01", Link.RECEIVER, Verdict.HOLDS)
     pulse = finding(
         "OUT-01",
         Link.OUTPUT,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         says="How long the strike must be fed is not known: ask its maker's sheet.",
     )
     drop = finding(
@@ -67,7 +68,7 @@ def small_assessment(job: str = "Larkfen House", person: str = "family") -> Asse
             Remedy("a supply beside the strike"),
         ),
         sources=(CABLE, SHEET),
-        subjects=("output:larkfen/R1/3", "device:larkfen/strike"),
+        subjects=(OutputRef("larkfen/R1/3"), DeviceRef("larkfen/strike")),
     )
     leaf = finding("DEV-01", Link.DEVICE, Verdict.HOLDS)
     rule = finding(

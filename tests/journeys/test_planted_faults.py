@@ -44,7 +44,10 @@ def named(folder: str, entry: Entry) -> list[Finding]:
         one
         for one in assessed(folder).findings
         if one.code in entry.codes
-        and (set(one.subjects) & about or any(_bare(subject) in one.about + one.says for subject in about))
+        and (
+            {ref.tag for ref in one.subjects} & about
+            or any(_bare(subject) in one.about + one.says for subject in about)
+        )
     ]
 
 

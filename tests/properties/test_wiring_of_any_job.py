@@ -292,7 +292,7 @@ def test_any_job_is_judged_tabled_and_drawn(seed: int, drops: float, odds: float
         assert one.says.strip()
         assert "None" not in one.says + one.because
         assert "nan" not in one.says + one.because
-        assert one.verdict is not Verdict.OPEN or one.remedies, one.key
+        assert one.verdict is not Verdict.UNKNOWN or one.remedies, one.key
         assert all(remedy.does for remedy in one.remedies)
     schedule = wiring_schedule(case)
     assert all(len(row) == len(sheet.titles) for sheet in schedule_sheets(schedule) for row in sheet.rows)

@@ -14,6 +14,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change
 from farpress.domain.job import Group, Promise
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, PanelSheet, Part
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
 from farpress.sources import Citation
 
 __all__ = [
@@ -84,9 +85,9 @@ class Driven:
     input: DeviceInput | None
 
     @property
-    def subject(self) -> str:
+    def subject(self) -> Ref:
         """Name for `Finding.subjects`."""
-        return f"panel:{self.path}" if self.panel is not None else f"device:{self.path}"
+        return PanelRef(self.path) if self.panel is not None else DeviceRef(self.path)
 
     @property
     def sheet(self) -> DeviceSheet:
@@ -245,9 +246,9 @@ def stretch_s(stretch: str) -> float:
     return 60.0 * ((end - start) % 1440)
 
 
-def subjects_of(at: OutputAt, *driven: Driven) -> tuple[str, ...]:
+def subjects_of(at: OutputAt, *driven: Driven) -> tuple[Ref, ...]:
     """Names of an output and of what it works."""
-    return tuple(dict.fromkeys((f"output:{at.path}", *(one.subject for one in driven))))
+    return tuple(dict.fromkeys((OutputRef(at.path), *(one.subject for one in driven))))
 
 
 def change(at: OutputAt, key: str, value: object) -> Change:

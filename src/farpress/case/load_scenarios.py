@@ -11,6 +11,7 @@ from typing import Final
 
 from farpress.case.cabling import End, mirror_of
 from farpress.case.case import Case, OutputAt
+from farpress.domain.refs import DeviceRef, ReceiverRef
 
 __all__ = ["LASTING_S", "Scenario", "heaviest_press", "scenarios"]
 
@@ -91,7 +92,7 @@ def _scenario(name: str, ends: tuple[End, ...], on: tuple[OutputAt, ...]) -> Sce
 def _drawn(end: End, on: tuple[OutputAt, ...]) -> tuple[float, bool]:
     """What an end draws with some outputs on, and whether that is more than at rest."""
     if end.is_receiver:
-        mine = [at for at in on if f"receiver:{at.receiver_path}" in end.subjects]
+        mine = [at for at in on if ReceiverRef(at.receiver_path) in end.subjects]
         pulled = len({mirror_of(at) or at.path for at in mine})
         if end.rest_a is None or end.relay_a is None:
             return (end.amperes or end.rest_a or 0.0), bool(mine)
@@ -110,7 +111,7 @@ def _drawn(end: End, on: tuple[OutputAt, ...]) -> tuple[float, bool]:
 def _works(end: End, at: OutputAt) -> bool:
     """Whether an output changes what an end draws."""
     if end.is_receiver:
-        return f"receiver:{at.receiver_path}" in end.subjects
+        return ReceiverRef(at.receiver_path) in end.subjects
     if end.at is not None:
         return end.at.path == at.path
-    return any(f"device:{at.premises}/{works.split('.')[0]}" in end.subjects for works in at.works)
+    return any(DeviceRef(f"{at.premises}/{works.split('.')[0]}") in end.subjects for works in at.works)

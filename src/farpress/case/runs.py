@@ -17,6 +17,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.switched import is_signal
 from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Fed
+from farpress.domain.refs import DeviceRef, ref_from_tag
 
 __all__ = ["Run", "RunKind", "contact_terminals", "cores_of_run", "named_cores", "runs", "supply_terminals"]
 
@@ -122,7 +123,7 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
             (
                 one
                 for one in ends[feed.from_]
-                if one.at is None and one.subjects[0] == f"{kind}:{premises}/{name}"
+                if one.at is None and one.subjects[0] == ref_from_tag(f"{kind}:{premises}/{name}")
             ),
             None,
         )
@@ -226,7 +227,7 @@ def _load(
             (
                 one
                 for one in ends.get(fed, ())
-                if f"device:{path}" in one.subjects and one.at is not None and one.at.path == at.path
+                if DeviceRef(path) in one.subjects and one.at is not None and one.at.path == at.path
             ),
             None,
         )

@@ -12,6 +12,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
 from farpress.sources import Citation
 
 __all__ = ["End", "coil_end", "coil_supply", "device_current_a", "ends_of", "feeds_coil", "mirror_of"]
@@ -52,7 +53,7 @@ class End:
 
     name: str
     who: str
-    subjects: tuple[str, ...]
+    subjects: tuple[Ref, ...]
     run: CableRun | None
     run_path: tuple[str | int, ...]
     amperes: float | None
@@ -129,7 +130,7 @@ def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
     seen: set[str] = set()
     made = []
     for end in found:
-        name = end.name if end.name not in seen else f"{end.name} ({end.subjects[0].split(':')[0]})"
+        name = end.name if end.name not in seen else f"{end.name} ({end.subjects[0].kind})"
         seen.add(name)
         made.append(end if name == end.name else replace(end, name=name))
     return tuple(made)
@@ -155,7 +156,7 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
         yield End(
             name,
             name,
-            (f"receiver:{premises}/{name}",),
+            (ReceiverRef(f"{premises}/{name}"),),
             box.fed.cable,
             ("premises", premises, "receivers", name, "fed", "cable"),
             amperes,
@@ -195,7 +196,7 @@ def coil_end(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> End
     return End(
         f"coil of {name} at output {at.number} of {at.receiver}",
         f"the coil of {name}",
-        (f"output:{at.path}",),
+        (OutputRef(at.path),),
         run,
         path,
         coil.coil_a,
@@ -231,7 +232,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
             yield End(
                 name,
                 name,
-                (f"panel:{premises}/{name}",),
+                (PanelRef(f"{premises}/{name}"),),
                 panel.fed.cable,
                 ("premises", premises, "panels", name, "fed", "cable"),
                 amperes,
@@ -293,7 +294,7 @@ def _device_end(
     sheet = part.sheet
     amperes = device_current_a(sheet)
     steady_power = sheet.load == "constant power" and sheet.power_w is not None
-    subjects = (f"device:{premises}/{name}", *((f"output:{at.path}",) if at else ()))
+    subjects = (DeviceRef(f"{premises}/{name}"), *((OutputRef(at.path),) if at else ()))
     return End(
         f"{name} over output {at.number} of {at.receiver}" if at else name,
         name,

@@ -14,6 +14,7 @@ from farpress.case.cabling import coil_supply, device_current_a, feeds_coil, loo
 from farpress.case.case import Case, OutputAt
 from farpress.core.wiring.contacts import LoadKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, Part, RelaySheet
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
 from farpress.sources import Citation
 
 __all__ = ["Contact", "Load", "Switched", "is_signal", "switched"]
@@ -61,7 +62,7 @@ class Load:
     """
 
     name: str
-    subjects: tuple[str, ...]
+    subjects: tuple[Ref, ...]
     is_signal: bool
     kind: LoadKind | None
     volts: float | None
@@ -101,10 +102,10 @@ class Switched:
         return None if self.contact.is_relay else self.at.output.suppression
 
     @property
-    def subjects(self) -> tuple[str, ...]:
+    def subjects(self) -> tuple[Ref, ...]:
         """The output and everything it switches."""
         return (
-            f"output:{self.at.path}",
+            OutputRef(self.at.path),
             *dict.fromkeys(subject for load in self.loads for subject in load.subjects),
         )
 
@@ -215,7 +216,7 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
         volts, amperes = _panel_signal(entry)
         return Load(
             works,
-            (f"panel:{path}",),
+            (PanelRef(path),),
             True,
             "input",
             volts,
@@ -233,7 +234,7 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
         signal = command or DeviceInput()
         return Load(
             works,
-            (f"device:{path}",),
+            (DeviceRef(path),),
             True,
             "input",
             signal.voltage_v,
@@ -279,7 +280,7 @@ def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[Devic
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
         name,
-        (f"device:{path}",),
+        (DeviceRef(path),),
         False,
         sheet.load,
         volts,

@@ -16,10 +16,10 @@ __all__ = ["command"]
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["table", "json"]),
+    type=click.Choice(["table", "json", "json-1"]),
     default="table",
     show_default=True,
-    help="For people or for programs.",
+    help="For people or for programs; json-1 is the shape of version 0.1, for one release.",
 )
 @click.option("--all", "everything", is_flag=True, help="Print every finding, those that hold too.")
 @click.option(
@@ -57,14 +57,14 @@ def command(
     Example: farpress assess examples/larkfen-house
     """
     from farpress.case.door import open_job
-    from farpress.cli.as_json import assessment_json
     from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
+    from farpress.judging.as_json import assessment_json
     from farpress.judging.assess import assess
 
     assessment = assess(open_job(job))
-    if form == "json":
-        click.echo(assessment_json(assessment))
+    if form != "table":
+        click.echo(assessment_json(assessment, version=1 if form == "json-1" else 2))
     else:
         colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
         click.echo(chain_table(assessment, width=width, colour=colour, everything=everything, plain=plain))

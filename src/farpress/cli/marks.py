@@ -12,7 +12,7 @@ __all__ = ["MARKS"]
 MARKS: Final[Mapping[Verdict, str]] = {
     Verdict.HOLDS: "━━",
     Verdict.THIN: "──",
-    Verdict.OPEN: "╌╌",
+    Verdict.UNKNOWN: "╌╌",
     Verdict.FAILS: "━╳━",
 }
 """Signs for each; `cli.text.to_ascii` makes ==, --, .. and =X= of them."""

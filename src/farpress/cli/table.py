@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["chain_table"]
 
 
-_PENS: Final = {Verdict.HOLDS: "1", Verdict.THIN: "33", Verdict.OPEN: "36", Verdict.FAILS: "1;31"}
+_PENS: Final = {Verdict.HOLDS: "1", Verdict.THIN: "33", Verdict.UNKNOWN: "36", Verdict.FAILS: "1;31"}
 """ANSI pens (ECMA-48, select graphic rendition) that repeat the verdict where colours are shown."""
 
 _MOST_LINES: Final = 4
@@ -32,7 +32,7 @@ _MOST_LINES: Final = 4
 _MEANING: Final = {
     Verdict.HOLDS: "holds",
     Verdict.THIN: "thin: holds, within the numbers' doubt",
-    Verdict.OPEN: "open: measure or ask",
+    Verdict.UNKNOWN: "unknown: measure or ask",
     Verdict.FAILS: "fails",
 }
 
@@ -145,7 +145,7 @@ class _Page(NamedTuple):
             finding.key for chain in assessment.promises for link in chain.links for finding in link.findings
         )
         failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
-        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.OPEN]
+        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.UNKNOWN]
         if failing:
             yield "To mend"
         for finding in sorted(failing, key=lambda failed: -stops[failed.key]):

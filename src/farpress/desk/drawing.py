@@ -46,7 +46,7 @@ def _ring(width: float, dash: str = "") -> str:
 _SHAPES: Final = {
     Verdict.HOLDS: _ring(5),
     Verdict.THIN: _ring(1.6),
-    Verdict.OPEN: _ring(2.6, "7 6"),
+    Verdict.UNKNOWN: _ring(2.6, "7 6"),
     # two halves that came apart, bent away from each other, with the crack between them
     Verdict.FAILS: (
         '<g fill="none" stroke="currentColor" stroke-width="5">'

@@ -9,9 +9,23 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from farpress.domain.refs import Ref
 from farpress.sources import Citation
 
-__all__ = ["Assessment", "Chain", "ChainLink", "Change", "Finding", "Link", "Remedy", "Verdict", "worst"]
+__all__ = [
+    "Ask",
+    "Assessment",
+    "Chain",
+    "ChainLink",
+    "Change",
+    "Finding",
+    "Link",
+    "Remedy",
+    "Stake",
+    "Verdict",
+    "Who",
+    "worst",
+]
 
 
 class Verdict(StrEnum):
@@ -19,12 +33,12 @@ class Verdict(StrEnum):
 
     HOLDS = "holds"
     THIN = "thin"
-    OPEN = "open"
+    UNKNOWN = "unknown"
     FAILS = "fails"
 
     @property
     def rank(self) -> int:
-        """0 for the best to 3 for the worst; `open` lies between thin and fails."""
+        """0 for the best to 3 for the worst; `unknown` lies between thin and fails."""
         return _RANKS[self]
 
 
@@ -45,6 +59,59 @@ class Link(StrEnum):
     REGISTER = "register"
     RULE = "rule"
     SAFETY = "safety"
+
+
+class Stake(StrEnum):
+    """What is at stake if a finding fails; the first page is sorted by it, the gravest first."""
+
+    HARM = "harm"
+    PROMISE = "promise"
+    WEAR = "wear"
+    DUTY = "duty"
+
+    @property
+    def says(self) -> str:
+        """In words, for people."""
+        return _STAKES[self]
+
+    @property
+    def rank(self) -> int:
+        """0 for the gravest to 3."""
+        return list(Stake).index(self)
+
+
+_STAKES = {
+    Stake.HARM: "somebody can be hurt, nobody gets out, or the law forbids it",
+    Stake.PROMISE: "it will not work as promised",
+    Stake.WEAR: "it works today, but not for its years",
+    Stake.DUTY: "papers, data or the insurer",
+}
+
+
+class Who(StrEnum):
+    """Who or what can answer a question."""
+
+    LABEL = "the label or data sheet"
+    METER = "a meter on site"
+    CUSTOMER = "the customer"
+    LICENSED = "a licensed electrician"
+    ALARM_COMPANY = "the alarm company"
+    INSTALLER = "whoever installs it"
+
+
+@dataclass(frozen=True)
+class Ask:
+    """A question whose answer is missing: asked once, however many findings wait for it.
+
+    Attributes:
+        says: what to find out, as an instruction in one sentence.
+        who: who or what can say it.
+        minutes: how long it takes.
+    """
+
+    says: str
+    who: Who = Who.LABEL
+    minutes: float = 3.0
 
 
 @dataclass(frozen=True)
@@ -71,22 +138,27 @@ class Remedy:
 
 @dataclass(frozen=True)
 class Finding:
-    """One judgement.
+    """One judgement, as `judging.check.Check` makes it; nobody else does.
 
     Attributes:
-        code: stable code of this kind of finding, as "AIR-01"; has a page of its own.
+        code: stable code of its check, as "AIR-01"; has a page of its own.
         link: which link of the chain it is about.
-        verdict: holds, thin, open or fails.
-        about: what is judged, as "larkfen/R1/1" or "family: open gate from street".
+        verdict: holds, thin, unknown or fails.
+        about: what is judged, for eyes: "larkfen/R1/1" or "family: open gate from street".
         says: the judgement in one sentence, numbers and units included.
         because: why: the reasoning in a sentence or two.
-        value, limit: the number and what it is held against, in `unit`; None if open.
+        value, limit: the number and what it is held against, in `unit`; None if unknown.
         unit: unit of value, limit and margin.
         margin: how far on the good side (positive) or bad side (negative), in `unit`.
-        doubt: standard deviation of the margin, in `unit`; None where none is known.
+        doubt: standard uncertainty of the margin, in `unit`; None where none is known.
         remedies: what would mend it, the most effective first.
+        asks: what is not known yet.
         sources: where the numbers come from.
-        subjects: names of outputs, devices, places, groups it touches, for look-up.
+        subjects: outputs, devices, places, groups it touches, for look-up.
+        cause: the one thing whose change would mend it.
+        stake: what is at stake if it fails.
+        bars: it fails, and nobody may accept it.
+        advice: its limit is good habit, not need; the worst word is then thin.
     """
 
     code: str
@@ -102,12 +174,26 @@ class Finding:
     doubt: float | None = None
     remedies: tuple[Remedy, ...] = ()
     sources: tuple[Citation, ...] = ()
-    subjects: tuple[str, ...] = ()
+    subjects: tuple[Ref, ...] = ()
+    asks: tuple[Ask, ...] = ()
+    cause: Ref | None = None
+    stake: Stake = Stake.PROMISE
+    bars: bool = False
+    advice: bool = False
 
     @property
     def key(self) -> str:
-        """Unique within an assessment: code and what it is about."""
+        """For sorting and for eyes: code and what it is about."""
         return f"{self.code} {self.about}"
+
+    @property
+    def identity(self) -> tuple[str, frozenset[Ref]]:
+        """Unique within an assessment: code and subjects."""
+        return self.code, frozenset(self.subjects)
+
+    def touches(self, *refs: Ref) -> bool:
+        """Whether it is about any of these."""
+        return not set(refs).isdisjoint(self.subjects)
 
 
 @dataclass(frozen=True)
@@ -137,8 +223,8 @@ class Chain:
 
     @property
     def verdict(self) -> Verdict:
-        """The worst verdict of all links; open where no link could be judged."""
-        return worst(link.verdict for link in self.links) if self.links else Verdict.OPEN
+        """The worst verdict of all links; unknown where no link could be judged."""
+        return worst(link.verdict for link in self.links) if self.links else Verdict.UNKNOWN
 
     @property
     def weakest(self) -> Finding | None:

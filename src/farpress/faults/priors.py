@@ -39,7 +39,7 @@ BATTERY_SHAPE: Final = 4.0
 DIARY_SHOWS: Final = 0.6
 """Chance of a foreign transmitter where failures keep to certain hours or bursts to a beat; our choice."""
 
-_RANK: Final = {Verdict.HOLDS: 0, Verdict.THIN: 1, Verdict.OPEN: 2, Verdict.FAILS: 3}
+_RANK: Final = {Verdict.HOLDS: 0, Verdict.THIN: 1, Verdict.UNKNOWN: 2, Verdict.FAILS: 3}
 
 
 @dataclass(frozen=True)
@@ -147,8 +147,7 @@ def concerned(case: Case, findings: Iterable[Finding], about: About) -> list[Fin
     for finding in findings:
         own: dict[str, set[str]] = {}
         for subject in finding.subjects:
-            kind, _, name = subject.partition(":")
-            own.setdefault(kind, set()).add(name)
+            own.setdefault(subject.kind, set()).add(subject.path)
         if own and all(some & names[kind] for kind, some in own.items() if kind in names):
             kept.append(finding)
     return kept

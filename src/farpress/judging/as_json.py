@@ -9,21 +9,29 @@ from __future__ import annotations
 
 import json
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
 
-__all__ = ["assessment_json"]
+__all__ = ["SCHEMA", "assessment_json"]
+
+SCHEMA: Final = 2
+"""Version of the shape; version 1, with "open" for "unknown", is still written when asked for."""
 
 
-def assessment_json(assessment: Assessment) -> str:
+def assessment_json(assessment: Assessment, *, version: int = SCHEMA) -> str:
     """The assessment as indented JSON with sorted keys, without an end of line after the last.
 
     Findings are sorted by code and what they are about; promises and their links keep
     the order of the job. A link names its findings as "code about".
+
+    Args:
+        assessment: what to write.
+        version: of the shape, 1 or 2.
     """
     data = {
+        "schema": SCHEMA,
         "job": assessment.job,
         "fingerprint": assessment.fingerprint,
         "version": assessment.version,
@@ -34,6 +42,8 @@ def assessment_json(assessment: Assessment) -> str:
         ],
         "promises": [_promise(chain) for chain in assessment.promises],
     }
+    if version == 1:
+        data = _first_version(data)
     return json.dumps(data, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
 
 
@@ -64,8 +74,27 @@ def _finding(finding: Finding) -> dict[str, Any]:
             {"document": one.document, "edition": one.edition, "place": one.place, "mark": str(one.mark)}
             for one in sorted(set(finding.sources))
         ],
-        "subjects": sorted(set(finding.subjects)),
+        "subjects": sorted({subject.tag for subject in finding.subjects}),
+        "cause": finding.cause.tag if finding.cause is not None else None,
+        "stake": str(finding.stake),
+        "bars": finding.bars,
+        "advice": finding.advice,
+        "asks": [{"says": ask.says, "who": str(ask.who), "minutes": ask.minutes} for ask in finding.asks],
     }
+
+
+_NEW_IN_TWO: Final = frozenset({"schema", "cause", "stake", "bars", "advice", "asks"})
+
+
+def _first_version(value: Any) -> Any:
+    """The shape of version 1: what came later left out, "open" for "unknown"."""
+    if isinstance(value, dict):
+        return {
+            key: "open" if key == "verdict" and inner == "unknown" else _first_version(inner)
+            for key, inner in value.items()
+            if key not in _NEW_IN_TWO
+        }
+    return [_first_version(inner) for inner in value] if isinstance(value, list) else value
 
 
 def _promise(chain: Chain) -> dict[str, Any]:

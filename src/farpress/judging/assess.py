@@ -124,6 +124,5 @@ def _concerns(finding: Finding, own: dict[str, set[str]]) -> bool:
     """Whether, for each kind of subject a finding names, one of them is the promise's."""
     named: dict[str, set[str]] = {}
     for subject in finding.subjects:
-        kind, _, name = subject.partition(":")
-        named.setdefault(kind, set()).add(name)
+        named.setdefault(subject.kind, set()).add(subject.path)
     return bool(named) and all(names & own.get(kind, set()) for kind, names in named.items())

@@ -26,6 +26,7 @@ from farpress.case.driven import (
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Finding
+from farpress.domain.refs import GroupRef, OutputRef, PanelRef, refs_of
 from farpress.judging.device.moves import OVERTRAVEL_LONGEST_M
 from farpress.judging.panel import coupling as panel
 from farpress.judging.supply import volts as supply
@@ -358,7 +359,7 @@ def _pairs(case: Case) -> Iterator[ProvingTest]:
             first.premises,
             receiver=first.receiver_path,
             outputs=(first.path, second.path),
-            subjects=tuple(dict.fromkeys((*subjects_of(first, *driven), f"output:{second.path}"))),
+            subjects=tuple(dict.fromkeys((*subjects_of(first, *driven), OutputRef(second.path)))),
             who=_who(driven),
             required=dangerous,
             minutes=4.0,
@@ -389,7 +390,7 @@ def _volts(case: Case) -> Iterator[ProvingTest]:
                     continue
                 lost = nominal - served[end.name].volts
                 most = max(lost + (finding.margin or 0.0), 0.0)
-                outputs = tuple(one.partition(":")[2] for one in end.subjects if one.startswith("output:"))
+                outputs = tuple(ref.path for ref in refs_of(OutputRef, end.subjects))
                 yield ProvingTest(
                     f"volts lost: {end.name} on {premises}/{name}",
                     "",
@@ -421,8 +422,8 @@ def _volts(case: Case) -> Iterator[ProvingTest]:
 def _lines(case: Case) -> Iterator[ProvingTest]:
     """Ohms of supervised loops and tamper legs; pulses that a panel must notice."""
     for finding in panel.judge(case):
-        outputs = tuple(one.partition(":")[2] for one in finding.subjects if one.startswith("output:"))
-        premises = next((one.partition(":")[2].split("/")[0] for one in finding.subjects), "")
+        outputs = tuple(ref.path for ref in refs_of(OutputRef, finding.subjects))
+        premises = next((ref.path.split("/")[0] for ref in finding.subjects), "")
         if finding.code == "PAN-03" and finding.limit is not None:
             yield _line_check(
                 "loop",
@@ -453,7 +454,7 @@ def _lines(case: Case) -> Iterator[ProvingTest]:
                     f"About {ohm:g} ohm and steady.",
                     premises,
                     receiver=f"{premises}/{leg}" if leg in house.receivers else "",
-                    subjects=(f"panel:{premises}/{loop.panel.split('.')[0]}",),
+                    subjects=(PanelRef(f"{premises}/{loop.panel.split('.')[0]}"),),
                     who="alarm company",
                     required=False,
                     unit="ohm",
@@ -513,7 +514,7 @@ def _fobs(case: Case) -> Iterator[ProvingTest]:
                 f"Press with a nearly empty cell{flag} in a fob {kind}, then with a good one.",
                 "The low-cell signal comes on at the weak press and goes off at the next good one.",
                 premises,
-                subjects=tuple(f"group:{name}" for name in groups),
+                subjects=tuple(GroupRef(name) for name in groups),
                 required=False,
                 minutes=4.0,
                 caution=CAUTIONS["cell"],
@@ -540,6 +541,6 @@ def _rules(case: Case) -> Iterator[ProvingTest]:
             "It cannot be broken. If it can: write down how, and take the function out of use.",
             premises,
             outputs=outputs,
-            subjects=tuple(f"output:{path}" for path in outputs),
+            subjects=tuple(OutputRef(path) for path in outputs),
             minutes=4.0,
         )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from farpress.domain.event import Event
+from farpress.domain.refs import PremisesRef
 from farpress.errors import InputError
 from farpress.proving.tests import ProvingPlan, ProvingTest
 
@@ -179,7 +180,7 @@ def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
     elif test.kind == "check":
         body |= {
             "passed": entry.passed,
-            "about": test.subjects[0] if test.subjects else None,
+            "about": test.subjects[0].tag if test.subjects else None,
             "expected": test.expected,
             "found": entry.remark or None,
         }
@@ -194,7 +195,7 @@ def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
         }.get(test.unit, test.unit)
         body |= {
             "what": what,
-            "where": test.subjects[0] if test.subjects else f"premises:{test.premises}",
+            "where": (test.subjects[0] if test.subjects else PremisesRef(test.premises)).tag,
             "receiver": test.receiver or None,
             "value": entry.value,
             "unit": test.unit,

@@ -18,6 +18,7 @@ from farpress.core.proving.failure_share import trials_needed
 from farpress.core.proving.sequential import sequential_outcome, sequential_plan
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.job import Promise
+from farpress.domain.refs import PlaceRef, PromiseRef
 from farpress.errors import InputError
 from farpress.proving.checks import checks
 from farpress.proving.tests import METHODS, Method, PressPlan, ProvingPlan, ProvingTest
@@ -284,7 +285,7 @@ def _press_test(
         receiver,
         outputs,
         promises,
-        tuple(f"promise:{one}" for one in promises),
+        tuple(PromiseRef(one) for one in promises),
         required=any(promise.importance == "must" for promise, _ in found),
         presses=plan,
         minutes=minutes,
@@ -311,7 +312,7 @@ def _level_test(
         place,
         receiver,
         tuple(dict.fromkeys(at.path for _, at in found)),
-        subjects=(f"place:{place}",),
+        subjects=(PlaceRef(place),),
         required=False,
         unit="dBm",
         low=level - slack,

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from farpress.core.proving.sequential import SequentialPlan
+from farpress.domain.refs import Ref
 
 __all__ = ["METHODS", "Method", "PressPlan", "ProvingPlan", "ProvingTest", "Who"]
 
@@ -96,7 +97,7 @@ class ProvingTest:
     receiver: str = ""
     outputs: tuple[str, ...] = ()
     promises: tuple[str, ...] = ()
-    subjects: tuple[str, ...] = ()
+    subjects: tuple[Ref, ...] = ()
     who: Who = "installer"
     required: bool = True
     presses: PressPlan | None = None

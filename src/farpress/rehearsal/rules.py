@@ -18,6 +18,7 @@ from farpress.case.driven import driven_of, subjects_of
 from farpress.core.rehearsal.search import BUDGET, search_all
 from farpress.core.rehearsal.wording import ModelError
 from farpress.domain.finding import Finding, Link, Verdict
+from farpress.domain.refs import Ref
 from farpress.judging.rules.built import judge_rule, outputs_named, rule_fault
 from farpress.judging.rules.ruling import about_text
 from farpress.rehearsal.checks import Check, checks_always, checks_of, settled_elsewhere
@@ -75,7 +76,7 @@ class RuleResult:
     asks: tuple[str, ...] = ()
     taken: tuple[str, ...] = ()
     code: str = ""
-    subjects: tuple[str, ...] = ()
+    subjects: tuple[Ref, ...] = ()
     functions: tuple[str, ...] = ()
 
 
@@ -113,7 +114,7 @@ def rehearse(
                     number,
                     rule.never,
                     "",
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"Rule {number} cannot be searched: {fault}",
                     "Correct the rule, or take it out.",
                     searched=False,
@@ -134,7 +135,7 @@ def rehearse(
                     number,
                     rule.never,
                     "",
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     says,
                     "Correct the rule, or take it out.",
                     searched=False,
@@ -190,7 +191,7 @@ def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
             f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses;"
             " 'farpress assess' judges it."
         )
-        yield RuleResult(number, rule.never, "", Verdict.OPEN, says, searched=False)
+        yield RuleResult(number, rule.never, "", Verdict.UNKNOWN, says, searched=False)
         return
     for one in judge_rule(case, number):
         about = one.about.removeprefix(about_text(number, rule.never, "")).removeprefix(": ")
@@ -219,7 +220,7 @@ def _search(
         number,
         never,
         check.about,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         "",
         asks=tuple(site.asks),
         taken=tuple(dict.fromkeys(site.taken)),

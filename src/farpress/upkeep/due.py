@@ -17,6 +17,7 @@ from farpress.dates import add_months, day_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.event import Event
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import GroupRef, PremisesRef, ReceiverRef, refs_of
 from farpress.domain.register import Register
 from farpress.faults.ask import fault_ids
 from farpress.judging.register import counters as register_counters
@@ -352,7 +353,8 @@ def _open(case: Case, register: Register, events: Sequence[Event], today: date) 
     for fault in fault_ids(events):
         says, about = words[fault]
         premises = next(
-            (name for name in case.job.premises if f"premises:{name}" in about), next(iter(case.job.premises))
+            (name for name in case.job.premises if PremisesRef(name).tag in about),
+            next(iter(case.job.premises)),
         )
         yield Due(
             f"fault: {fault}",
@@ -373,8 +375,8 @@ def _resync(case: Case, finding: Finding, today: date) -> Due | None:
     """A fob that may run out of a receiver's wider window: press it there twice a year."""
     if finding.verdict is not Verdict.FAILS or "learned again" not in finding.because:
         return None
-    group = next((one.partition(":")[2] for one in finding.subjects if one.startswith("group:")), "")
-    receiver = next((one.partition(":")[2] for one in finding.subjects if one.startswith("receiver:")), "")
+    group = next((ref.path for ref in refs_of(GroupRef, finding.subjects)), "")
+    receiver = next((ref.path for ref in refs_of(ReceiverRef, finding.subjects)), "")
     often = (
         case.job.groups[group].visits_per_day.get(receiver.split("/")[0])
         if group in case.job.groups

@@ -9,8 +9,8 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from farpress.cli.as_json import assessment_json
-from farpress.domain.finding import Change, Remedy
+from farpress.domain.finding import Change, Remedy, Verdict
+from farpress.judging.as_json import assessment_json
 from helpers.assessments import small_assessment
 from survey import ROOT
 
@@ -76,3 +76,15 @@ def test_the_weakest_link_is_named_by_its_finding() -> None:
     assert all(
         key in keys for promise in data["promises"] for link in promise["links"] for key in link["findings"]
     )
+
+
+def test_version_one_is_still_written() -> None:
+    """Whoever reads the old shape gets it: "open" for "unknown", nothing that came later."""
+    old = json.loads((ROOT / "docs" / "reference" / "assessment-1.schema.json").read_text(encoding="utf-8"))
+    small = small_assessment()
+    unknown = replace(small, findings=(replace(small.findings[0], verdict=Verdict.UNKNOWN),))
+    written = json.loads(assessment_json(unknown, version=1))
+
+    jsonschema.validate(written, old, cls=jsonschema.Draft202012Validator)
+    assert [finding["verdict"] for finding in written["findings"]] == ["open"]
+    assert json.loads(assessment_json(unknown))["findings"][0]["verdict"] == "unknown"

@@ -104,11 +104,11 @@ def test_a_job_without_promises_says_so() -> None:
     assert "No promises yet" in chain_table(NOTHING)
 
 
-def test_a_promise_that_nobody_could_judge_is_open() -> None:
+def test_a_promise_that_nobody_could_judge_is_unknown() -> None:
     """No finding touches it: that is not the same as holding."""
     text = chain_table(Assessment("Bare", "0" * 32, "0.1.0", (), (chain("family: gate from street"),)))
 
-    assert "╌╌ family: gate from street: open" in text
+    assert "╌╌ family: gate from street: unknown" in text
     assert "No link of this promise could be judged." in text
 
 

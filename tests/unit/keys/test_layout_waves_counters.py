@@ -13,6 +13,7 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Group
+from farpress.domain.refs import ReceiverRef
 from farpress.errors import InputError
 from farpress.judging.register.record import judge
 from farpress.keys.counters import exposures
@@ -258,11 +259,11 @@ def test_findings_come_from_the_record_and_hold_no_names(tmp_path: Path) -> None
         assert later["REG-14"].verdict is Verdict.THIN
         assert after["REG-10"].verdict is Verdict.FAILS
         assert after["REG-10"].subjects == (
-            "receiver:lowdrift/L1",
-            "receiver:oakmire/O1",
-            "receiver:sarnbeck/S1",
-            "receiver:vessing/V1",
-            "receiver:vessing/V2",
+            ReceiverRef("lowdrift/L1"),
+            ReceiverRef("oakmire/O1"),
+            ReceiverRef("sarnbeck/S1"),
+            ReceiverRef("vessing/V1"),
+            ReceiverRef("vessing/V2"),
         )
         assert list(judge(case)) == list(judge(case))
 

@@ -114,7 +114,7 @@ def test_a_small_budget_is_told_and_never_called_safe() -> None:
 
     (result,) = rehearse(case, rules=(1,), budget=1000)
 
-    assert result.verdict is Verdict.OPEN
+    assert result.verdict is Verdict.UNKNOWN
     assert not result.finished
     assert "every story of up to" in result.says
     assert f"{result.states} states" in result.says
@@ -244,7 +244,7 @@ def test_what_is_missing_is_asked_and_the_rest_is_searched(
 
     results = rehearse(case, rules=(1, 2))
 
-    assert results[0].verdict is Verdict.OPEN
+    assert results[0].verdict is Verdict.UNKNOWN
     assert asks in f"{results[0].says} {results[0].because} {' '.join(results[0].asks)}"
     assert results[-1].verdict is Verdict.HOLDS
 
@@ -258,7 +258,7 @@ def test_a_rule_that_can_never_matter_says_so() -> None:
 
     (result,) = rehearse(case, rules=(1,))
 
-    assert result.verdict is Verdict.OPEN
+    assert result.verdict is Verdict.UNKNOWN
     assert "never matter" in result.says
 
 
@@ -630,7 +630,7 @@ def test_rules_about_who_holds_what_are_left_to_looking(house: Case) -> None:
     assert not beyond.searched
     assert (by.verdict, by.about) == (Verdict.HOLDS, "ilse")
     assert "Settled without a search" in by.says
-    assert beyond.verdict is Verdict.OPEN
+    assert beyond.verdict is Verdict.UNKNOWN
 
 
 def test_a_rule_broken_by_who_holds_what_fails_without_a_story() -> None:

@@ -10,6 +10,17 @@ from starlette.routing import Route
 
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.finding import Assessment, Verdict
+from farpress.domain.refs import (
+    DeviceRef,
+    FunctionRef,
+    GroupRef,
+    OutputRef,
+    PanelRef,
+    PlaceRef,
+    ReceiverRef,
+    Ref,
+    SupplyRef,
+)
 from farpress.errors import FarpressError
 
 __all__ = ["ROUTES", "place_of_subject"]
@@ -75,28 +86,36 @@ def _finding(request: Request) -> Response:
     return sheet.part("one_finding.html", finding=found, subject=place_of_subject)
 
 
-def place_of_subject(subject: str) -> tuple[str, list[str | int]] | None:
+def place_of_subject(subject: Ref) -> tuple[str, list[str | int]] | None:
     """Words and path of the entry that a finding's subject means; None where it has no entry of its own.
 
-    >>> place_of_subject("output:larkfen/R1/2")
+    >>> place_of_subject(OutputRef("larkfen/R1/2"))
     ('output R1/2', ['premises', 'larkfen', 'receivers', 'R1', 'outputs', '2'])
     """
-    kind, _, name = subject.partition(":")
-    keys = name.split("/")
-    tables = {
-        "receiver": "receivers",
-        "device": "devices",
-        "panel": "panels",
-        "supply": "supplies",
-        "place": "places",
-    }
-    if kind == "output" and len(keys) == 3:
-        return f"output {keys[1]}/{keys[2]}", ["premises", keys[0], "receivers", keys[1], "outputs", keys[2]]
-    if kind in tables and len(keys) == 2:
-        return f"{kind} {keys[1]}", ["premises", keys[0], tables[kind], keys[1]]
-    if kind in ("group", "function"):
-        return f"{kind} {name}", [f"{kind}s", name]
+    match subject:
+        case OutputRef():
+            receiver = subject.receiver
+            path = ["premises", str(subject.premises), "receivers", receiver.name, "outputs", subject.number]
+            return f"output {subject.name}", list(path)
+        case ReceiverRef() | DeviceRef() | PanelRef() | SupplyRef() | PlaceRef():
+            return f"{subject.kind} {subject.name}", [
+                "premises",
+                str(subject.premises),
+                _TABLES[subject.kind],
+                subject.name,
+            ]
+        case GroupRef() | FunctionRef():
+            return f"{subject.kind} {subject.path}", [f"{subject.kind}s", subject.path]
     return None
+
+
+_TABLES = {
+    "receiver": "receivers",
+    "device": "devices",
+    "panel": "panels",
+    "supply": "supplies",
+    "place": "places",
+}
 
 
 ROUTES: Final = [

@@ -20,6 +20,7 @@ from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.desk.wanted import tells, while_wanted
 from farpress.domain.job import Button
+from farpress.domain.refs import DeviceRef, PanelRef
 from farpress.errors import InputError
 from farpress.rehearsal.drawing import timeline_svg
 from farpress.rehearsal.play import Timeline, play
@@ -191,10 +192,7 @@ def playable(result: RuleResult) -> str:
     if result.story is None:
         return ""
     paths = {
-        path.partition("/")[2]: path
-        for subject in result.subjects
-        for kind, _, path in (subject.partition(":"),)
-        if kind in ("panel", "device")
+        subject.name: subject.path for subject in result.subjects if isinstance(subject, PanelRef | DeviceRef)
     }
     parts: list[str] = []
     held: dict[str, tuple[float, int]] = {}

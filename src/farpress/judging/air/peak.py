@@ -10,6 +10,7 @@ from farpress.case.citations import CHOICE, GIVEN
 from farpress.core.reach.contention import clear_press_share, overlap_free_share, simulated_clear_share
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Traffic
+from farpress.domain.refs import FunctionRef, ReceiverRef
 from farpress.reach.channel import CAPTURE_DB, LEVEL_SD_DB
 from farpress.sources import cited
 
@@ -55,7 +56,7 @@ def _minutes(clock: str) -> int:
 def _contention(case: Case, traffic: Traffic, at: OutputAt) -> Finding:
     about, link = f"{traffic.function} at {at.receiver_path}", Link.AIR
     groups = case.groups_with(traffic.function)
-    subjects = (f"function:{traffic.function}", f"receiver:{at.receiver_path}")
+    subjects = (FunctionRef(traffic.function), ReceiverRef(at.receiver_path))
     fob = case.equipment.fobs.get(groups[0][0]) if groups else None
     needed = case.equipment.receivers[at.receiver_path].sheet.telegrams_needed
     if fob is None or fob.sheet.telegram_s is None or needed is None:
@@ -63,7 +64,7 @@ def _contention(case: Case, traffic: Traffic, at: OutputAt) -> Finding:
         return Finding(
             "AIR-05",
             link,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             "Find out the length of a telegram, and how many in a row the receiver wants.",

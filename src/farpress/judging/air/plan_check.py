@@ -16,6 +16,7 @@ from farpress.core.reach.shelter import sheltered, walled_directions
 from farpress.core.reach.ways_scene import free_ends, joined_walls, outer_corners
 from farpress.domain.finding import Finding, Link, Verdict
 from farpress.domain.premises import Premises
+from farpress.domain.refs import PremisesRef
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import HAND_M, place_end, point_end, scene_of
 from farpress.sources import Citation, Mark
@@ -64,12 +65,12 @@ def _finding(premises: str, about: str, says: str, because: str) -> Finding:
     return Finding(
         "AIR-06",
         Link.AIR,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         f"{premises}: {about}",
         says,
         because,
         sources=(_CHOICE,),
-        subjects=(f"premises:{premises}",),
+        subjects=(PremisesRef(premises),),
     )
 
 

@@ -19,6 +19,7 @@ from farpress.core.reach.street import street_level_loss_db
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
+from farpress.domain.refs import FunctionRef, PlaceRef, PromiseRef, Ref
 from farpress.reach.air_remedies import remedies_for
 from farpress.reach.gaps import Gap, gaps_text
 from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
@@ -71,10 +72,10 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
         yield Finding(
             "AIR-01",
             Link.AIR,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             id_,
             f"There is no {what} in this job, so the way cannot be computed: draw it.",
-            subjects=(f"promise:{id_}",),
+            subjects=(PromiseRef(id_),),
         )
         return
     for path, output in placed.items():
@@ -86,11 +87,11 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             yield Finding(
                 "AIR-01",
                 Link.AIR,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"{promise.from_} lies at other premises than {path}; their plans do not join, so the way"
                 " cannot be computed.",
-                subjects=(f"promise:{id_}",),
+                subjects=(PromiseRef(id_),),
             )
             continue
         link = radio.link(
@@ -106,12 +107,12 @@ def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
             yield Finding(
                 "AIR-04",
                 Link.AIR,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"{promise.from_} or the aerial of {path} lies in the line of a wall ({walls}); it counts as"
                 " crossed.",
                 because="Move the point 10 cm to the side it is really on; the wall then counts or does not.",
-                subjects=(f"promise:{id_}",),
+                subjects=(PromiseRef(id_),),
             )
 
 
@@ -137,7 +138,7 @@ def _kept(
     shut_in = radio.aerial(output.premises, output.receiver).is_shut_in
     remedies: tuple[Remedy, ...] = ()
     if share is None or doubt is None:
-        verdict, says = Verdict.OPEN, f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
+        verdict, says = Verdict.UNKNOWN, f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
     else:
         says = (
             f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)}"
@@ -149,7 +150,7 @@ def _kept(
         if verdict is Verdict.HOLDS and wanted == 1.0:
             verdict = Verdict.THIN
         if verdict is not Verdict.FAILS and (link.gaps or shut_in):
-            verdict = Verdict.OPEN
+            verdict = Verdict.UNKNOWN
             says += (
                 f" Still to be known: {gaps_text(link.gaps)}."
                 if link.gaps
@@ -172,7 +173,7 @@ def _kept(
         doubt=None if doubt is None else 100.0 * doubt,
         remedies=remedies,
         sources=link.sources + opinions,
-        subjects=(f"promise:{promise_id(promise)}",),
+        subjects=(PromiseRef(promise_id(promise)),),
     )
 
 
@@ -299,12 +300,12 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
                         Citation("readings of this job", mark=Mark.MEASURED),
                         Citation("spread of model and readings", mark=Mark.CHOICE),
                     ),
-                    subjects=_promises_at(case, premises, receiver, one.place) or (f"place:{one.place}",),
+                    subjects=_promises_at(case, premises, receiver, one.place) or (PlaceRef(one.place),),
                 )
 
 
-def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[str, ...]:
-    found = []
+def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[Ref, ...]:
+    found: list[Ref] = []
     for promise in case.job.promises:
         at = case.place(promise.from_, premises)
         listed = case.job.functions.get(promise.function)
@@ -314,7 +315,7 @@ def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[
             and listed
             and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths)
         ):
-            found.append(f"promise:{promise_id(promise)}")
+            found.append(PromiseRef(promise_id(promise)))
     return tuple(dict.fromkeys(found))
 
 
@@ -383,7 +384,7 @@ def _fence(
         f"{function}: never {rule.never}"
         f" {f'{rule.distance_m:g} m' if rule.distance_m is not None else ', '.join(rule.from_)}".rstrip()
     )
-    subjects = (f"function:{function}",)
+    subjects = (FunctionRef(function),)
     if not chances:
         missing = (
             gaps_text(gaps)
@@ -392,7 +393,7 @@ def _fence(
         return Finding(
             "AIR-03",
             Link.RULE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"{function}: whether it works where it must not is not computed yet. Missing: {missing}.",
             subjects=subjects,

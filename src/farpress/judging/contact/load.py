@@ -22,6 +22,7 @@ from farpress.core.wiring.contacts import (
 from farpress.core.wiring.eseries import value_at_most
 from farpress.core.wiring.supply_load import ac_peak_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import OutputRef
 from farpress.judging.contact.relay_choice import relay_remedy
 from farpress.judging.contact.suppression import judge_breaking
 from farpress.judging.contact.use import USE_CODES, judge_use
@@ -263,7 +264,7 @@ def _wetting(case: Case, one: Switched) -> Iterator[Finding]:
         if not load.is_signal:
             continue
         about = f"{one.about}: {load.name}"
-        subjects = (f"output:{one.at.path}", *load.subjects)
+        subjects = (OutputRef(one.at.path), *load.subjects)
         sources = (*one.contact.sources, *load.sources)
         minimum = one.contact.min_a
         if load.amperes is None or minimum is None:
@@ -273,7 +274,7 @@ def _wetting(case: Case, one: Switched) -> Iterator[Finding]:
             yield Finding(
                 "CON-04",
                 Link.CONTACT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"Whether the current of {load.name} keeps {one.contact.name} clean is not known.",
                 value=load.amperes,
@@ -530,7 +531,7 @@ def _open(
     return Finding(
         code,
         Link.CONTACT,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         one.about,
         says,
         value=value,

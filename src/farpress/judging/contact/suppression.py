@@ -22,6 +22,7 @@ from farpress.core.wiring.coils import (
 )
 from farpress.core.wiring.eseries import nearest_value
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.refs import OutputRef, Ref
 from farpress.errors import InputError
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
@@ -53,7 +54,7 @@ def judge_breaking(one: Switched) -> Iterator[Finding]:
             continue
         about, fitted = f"{one.about}: {load.name}", one.suppression
         name = load.name if load.name.startswith("coil of ") else f"the coil of {load.name}"
-        subjects = (f"output:{one.at.path}", *load.subjects)
+        subjects = (OutputRef(one.at.path), *load.subjects)
         sources: tuple[Citation, ...] = (*load.sources, *cited(dc13_coil), *cited(release_time_s), _SIZES)
         remedies, effect = _suppressors(one, load)
 
@@ -63,7 +64,7 @@ def judge_breaking(one: Switched) -> Iterator[Finding]:
             because: str = "",
             remedies: tuple[Remedy, ...] = (),
             sources: tuple[Citation, ...] = sources,
-            key: tuple[str, tuple[str, ...]] = (about, subjects),
+            key: tuple[str, tuple[Ref, ...]] = (about, subjects),
         ) -> Finding:
             return Finding(
                 "CON-03",
@@ -79,7 +80,7 @@ def judge_breaking(one: Switched) -> Iterator[Finding]:
 
         if fitted is None:
             yield finding(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"What catches {name} when the contact opens is not known.",
                 effect,
                 (Remedy(f"Look whether a diode or RC element sits at {load.name}."), *remedies),

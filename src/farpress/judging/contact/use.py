@@ -96,7 +96,7 @@ def _life(case: Case, one: Switched) -> Finding | None:
         return Finding(
             "CON-06",
             Link.CONTACT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             one.about,
             says,
             because,
@@ -203,7 +203,7 @@ def _life_without_forecast(one: Switched, powers: list[Load]) -> Finding | None:
     return Finding(
         "CON-06",
         Link.CONTACT,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         one.about,
         says,
         "How often it is worked is not given.",
@@ -252,7 +252,7 @@ def _motors(one: Switched) -> Finding | None:
             "; no separation relay is named." if unknown else " without a separation relay."
         )
         verdict = Verdict.FAILS
-    device = motors[0].subjects[0].partition("/")[2]
+    device = motors[0].subjects[0].path.partition("/")[2]
     change = Change(("premises", one.at.premises, "devices", device, "separation_relay"), True)
     remedies = (
         ()

@@ -10,6 +10,7 @@ from farpress.case.citations import GIVEN, MAINS
 from farpress.case.runs import Run, named_cores, runs
 from farpress.domain.cautions import caution
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.sources import Citation
 
 __all__ = ["CODES", "judge"]
@@ -41,7 +42,7 @@ def _insulation(case: Case, run: Run) -> Finding:
         return Finding(
             "SAFE-11",
             Link.SAFETY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             f"Read what is printed on its sheath and give 'mains_rated'. {caution('mains')}",
@@ -128,6 +129,6 @@ def _about(run: Run) -> str:
     return f"{run.at.path if run.at is not None else run.premises} to {run.target}"
 
 
-def _subjects(run: Run) -> tuple[str, ...]:
-    output = (f"output:{run.at.path}",) if run.at is not None else ()
-    return (*output, f"device:{run.premises}/{run.target}")
+def _subjects(run: Run) -> tuple[Ref, ...]:
+    output = (OutputRef(run.at.path),) if run.at is not None else ()
+    return (*output, DeviceRef(f"{run.premises}/{run.target}"))

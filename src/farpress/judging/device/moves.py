@@ -29,6 +29,7 @@ from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.refs import DeviceRef, FunctionRef, OutputRef, ReceiverRef, Ref
 from farpress.sources import Citation
 
 __all__ = ["CODES", "PRESENCE", "in_sight", "judge", "protection"]
@@ -82,7 +83,7 @@ def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "DEV-01",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"{at.path} runs {one.works} for {at.output.for_s:g} s, but its travel time is not known.",
             "Measure the whole travel, on a cold morning if it can be chosen.",
@@ -138,7 +139,7 @@ def _overtravel(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     receiver = case.equipment.receivers.get(at.receiver_path)
     dropout = receiver.sheet.dropout_s if receiver is not None else None
     speed, stop = one.sheet.speed_m_per_s, one.sheet.stops_after_s
-    about, subjects = f"{at.path}: {one.works}", (*subjects_of(at, one), f"receiver:{at.receiver_path}")
+    about, subjects = f"{at.path}: {one.works}", (*subjects_of(at, one), ReceiverRef(at.receiver_path))
     sources = (
         *one.cite("speed_m_per_s", "stops_after_s"),
         *(receiver.cite("dropout_s") if receiver is not None else ()),
@@ -169,7 +170,7 @@ def _overtravel(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "DEV-02",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             "Measure it: let go at a mark, and measure from the mark to where the leaf stands.",
@@ -292,7 +293,7 @@ def _safeguard(
         return Finding(
             "DEV-03",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             "Look for beams, edge, force limit, loop or presence detection, and for the record of their"
@@ -329,7 +330,7 @@ def _safeguard(
         return Finding(
             "DEV-03",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             f"Ask for the record of the test, or have it tested. {text}",
@@ -383,7 +384,7 @@ def _locks(case: Case) -> Iterator[Finding]:
         is_lock = sheet.device in LOCKS or sheet.device in ("door", "wicket")
         if not is_lock and not sheet.escape_route:
             continue
-        subjects = (f"device:{path}", *(f"output:{at.path}" for at in outputs.get(path, ())))
+        subjects = (DeviceRef(path), *(OutputRef(at.path) for at in outputs.get(path, ())))
         sources = (*part.cite("fails", "escape_route", "opens_by_hand"), EN_13637)
         name = path.split("/")[1]
         if sheet.escape_route:
@@ -409,7 +410,7 @@ def _locks(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "DEV-04",
                 Link.DEVICE,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 path,
                 says,
                 "Ask who leaves this way, and try from inside: it should open by hand without fob, key or"
@@ -427,7 +428,7 @@ def _escape_lock(
     *,
     is_lock: bool,
     sources: tuple[Citation, ...],
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
 ) -> Finding:
     text = f"{caution('escape')} {DUTIES['escape']}"
     fix = Remedy(
@@ -472,7 +473,7 @@ def _escape_lock(
         return Finding(
             "DEV-04",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             f"Switch the power off and try from inside. {text}",
@@ -505,7 +506,7 @@ def _lanes(case: Case) -> Iterator[Finding]:
 def _lane(
     function: str, arrivals: dict[str, int], passage_s: float | None, at: OutputAt, one: Driven
 ) -> Finding:
-    subjects = (*subjects_of(at, one), f"function:{function}")
+    subjects = (*subjects_of(at, one), FunctionRef(function))
     about = f"{function}: {one.path}"
     travel = one.sheet.travel_s
     back = one.sheet.travel_back_s if one.sheet.travel_back_s is not None else travel
@@ -514,7 +515,7 @@ def _lane(
         return Finding(
             "DEV-05",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"What {one.path.split('/')[1]} can pass cannot be said without its {missing}.",
             f"Give the {missing}; counted arrivals are there.",
@@ -531,7 +532,7 @@ def _lane(
         return Finding(
             "DEV-05",
             Link.DEVICE,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"The stretches of time of {function} cannot be read.",
             "Write them as '07:40-07:55'.",

@@ -19,6 +19,7 @@ from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.parts import CellSheet, FobSheet, Part
+from farpress.domain.refs import GroupRef
 from farpress.sources import Citation, Mark
 
 __all__ = [
@@ -83,7 +84,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[CellSheet] | None) -> Finding:
-    subjects = (f"group:{name}",)
+    subjects = (GroupRef(name),)
     missing = missing_of(fob.sheet, cell.sheet if cell is not None else CellSheet())
     if missing or cell is None:
         says = (
@@ -93,7 +94,7 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
         return Finding(
             "FOB-04",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             says,
             "See the fob's sheet, or measure the current while sending.",
@@ -124,7 +125,7 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
         return Finding(
             "FOB-04",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             says,
             "Ask for a rough number of presses a day.",
@@ -162,7 +163,7 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
 
 
 def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[CellSheet]) -> Finding:
-    subjects = (f"group:{name}",)
+    subjects = (GroupRef(name),)
     lowest = fob.sheet.low_cell_v if fob.sheet.low_cell_v is not None else cell.sheet.end_v
     voltage, inner, send = cell.sheet.voltage_v, cell.sheet.inner_ohm, fob.sheet.current_send_a
     if lowest is None or voltage is None or inner is None or send is None:
@@ -170,7 +171,7 @@ def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[Cel
         return Finding(
             "FOB-06",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             says,
             "Ask for the cell's inner resistance, or leave a fob in the cold overnight and try it.",

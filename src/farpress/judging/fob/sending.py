@@ -13,6 +13,7 @@ from farpress.core.reach.limits import EmissionLimit, duty_share, emission_limit
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Button, Group
 from farpress.domain.parts import FobSheet, Part
+from farpress.domain.refs import GroupRef, PromiseRef
 from farpress.reach.radio_budget import FOB_SD_DB
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.sources import Citation, Mark, cited
@@ -43,10 +44,10 @@ def judge(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "FOB-01",
                 Link.FOB,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 name,
                 f"Nothing is known of the fob '{group.fob}' of {name}: give its data sheet.",
-                subjects=(f"group:{name}",),
+                subjects=(GroupRef(name),),
             )
             continue
         yield _power(case, name, part)
@@ -61,7 +62,7 @@ def _limits(case: Case, sheet: FobSheet) -> tuple[EmissionLimit, ...]:
 
 def _power(case: Case, name: str, part: Part[FobSheet]) -> Finding:
     """FOB-01."""
-    subjects, sheet = (f"group:{name}",), part.sheet
+    subjects, sheet = (GroupRef(name),), part.sheet
     mhz = (sheet.frequency_hz or FREQUENCY_HZ) / 1e6
     asks = []
     if case.job.region is None:
@@ -74,7 +75,7 @@ def _power(case: Case, name: str, part: Part[FobSheet]) -> Finding:
         return Finding(
             "FOB-01",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"Whether the fob of {name} may send like this is not known. Missing: {'; '.join(asks)}.",
             subjects=subjects,
@@ -132,12 +133,12 @@ def _region(case: Case) -> str:
 
 def _duty(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
     """FOB-02: all of a day's presses in one hour, as the worst case."""
-    subjects, sheet = (f"group:{name}",), part.sheet
+    subjects, sheet = (GroupRef(name),), part.sheet
     if case.job.region is None:
         return Finding(
             "FOB-02",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"How long the fob of {name} may be on the air is not known: give the region of the job.",
             subjects=subjects,
@@ -147,7 +148,7 @@ def _duty(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
         return Finding(
             "FOB-02",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"The fob of {name} has to fall silent within 5 s of letting go: see its data sheet, or watch the"
             " level when letting go.",
@@ -163,7 +164,7 @@ def _duty(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
         return Finding(
             "FOB-02",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"How long the fob of {name} is on the air is not known: its data sheet has to give the length of"
             " a telegram and, no shorter, the time from one to the next.",
@@ -173,7 +174,7 @@ def _duty(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
         return Finding(
             "FOB-02",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"No rule is kept here for the frequency of the fob of {name}: ask the national authority.",
             subjects=subjects,
@@ -242,12 +243,12 @@ def _duty(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
 
 def _code(case: Case, name: str, group: Group, part: Part[FobSheet]) -> Finding:
     """FOB-03."""
-    subjects, code = (f"group:{name}",), part.sheet.code
+    subjects, code = (GroupRef(name),), part.sheet.code
     if code is None:
         return Finding(
             "FOB-03",
             Link.FOB,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             name,
             f"Whether the code of the fob of {name} changes with each press is not known: see its data"
             " sheet.",
@@ -293,13 +294,13 @@ def _buttons(case: Case) -> Iterator[Finding]:
     """FOB-05: the button behind each promise."""
     for promise in case.job.promises:
         id_ = promise_id(promise)
-        subjects = (f"promise:{id_}",)
+        subjects = (PromiseRef(id_),)
         group = case.job.groups.get(promise.to)
         if group is None:
             yield Finding(
                 "FOB-05",
                 Link.FOB,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 id_,
                 f"There is no group '{promise.to}': say who holds fobs for it.",
                 subjects=subjects,

@@ -11,6 +11,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import driven_of, groups_of, listed, subjects_of, switching
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.refs import FunctionRef
 
 __all__ = ["judge_latches"]
 
@@ -33,7 +34,7 @@ def judge_latches(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "OUT-09",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 name,
                 says,
                 "Make the output a latch, or take 'switches' out.",
@@ -41,7 +42,7 @@ def judge_latches(case: Case) -> Iterator[Finding]:
                     Remedy("Take 'switches' out", "", (Change(("functions", name, "switches"), None),)),
                 ),
                 sources=(GIVEN,),
-                subjects=(f"function:{name}",),
+                subjects=(FunctionRef(name),),
             )
 
 
@@ -53,12 +54,12 @@ def _latch(case: Case, at: OutputAt) -> Iterator[Finding]:
         yield Finding(
             "OUT-09",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"{at.path}: {name}",
             says,
             "Write 'switches: on' or 'switches: off' with the function.",
             sources=(GIVEN,),
-            subjects=(*subjects, f"function:{name}"),
+            subjects=(*subjects, FunctionRef(name)),
         )
     if silent or not (on or off):
         return

@@ -161,7 +161,7 @@ def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Drive
         return Finding(
             "OUT-06",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             because,

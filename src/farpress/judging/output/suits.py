@@ -27,6 +27,7 @@ from farpress.case.driven import (
 from farpress.core.rehearsal.parity import share_odd
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import Ref
 from farpress.judging.output.latch import judge_latches
 from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.times import judge_times
@@ -104,7 +105,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
             yield Finding(
                 "OUT-01",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 "Ask what device it is and whether its input wants a pulse or a maintained contact.",
@@ -115,7 +116,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
             yield Finding(
                 "OUT-01",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 "Read the terminal's description in the sheet of the drive or panel.",
@@ -131,7 +132,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "OUT-01",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             "Write how long the pulse lasts, as 'for: 0.5 s'.",
@@ -147,7 +148,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding("OUT-01", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
 
 
-def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[str, ...]) -> Finding:
+def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[Ref, ...]) -> Finding:
     kind = at.output.kind
     shortest = max(0.5, (one.input.min_pulse_s or 0.0) if one.input else 0.0)
     remedy = Remedy(
@@ -209,7 +210,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[str, ...]
 
 
 def _length(
-    at: OutputAt, one: Driven, for_s: float, about: str, subjects: tuple[str, ...]
+    at: OutputAt, one: Driven, for_s: float, about: str, subjects: tuple[Ref, ...]
 ) -> Iterator[Finding]:
     shortest = one.input.min_pulse_s if one.input else None
     longest = one.input.max_pulse_s if one.input else None
@@ -381,7 +382,7 @@ def _toggle(case: Case, at: OutputAt) -> Iterator[Finding]:
 
 
 def _parity(
-    case: Case, at: OutputAt, one: Driven, about: str, subjects: tuple[str, ...]
+    case: Case, at: OutputAt, one: Driven, about: str, subjects: tuple[Ref, ...]
 ) -> Iterator[Finding]:
     people = known_holders(case, at)
     if people is None:
@@ -485,7 +486,7 @@ def _power_return(case: Case, at: OutputAt) -> Iterator[Finding]:
         yield Finding(
             "OUT-04",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             f"{ask}, or switch the supply off three times while it is on, and write what was found.",

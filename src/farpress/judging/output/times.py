@@ -22,6 +22,7 @@ from farpress.case.driven import (
 )
 from farpress.core.rehearsal.held import BUTTON_LAG_S, hold_needed_s
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import GroupRef, Ref
 from farpress.sources import Citation
 
 __all__ = ["judge_times", "longest_hold_s", "shortest_hold_s"]
@@ -63,7 +64,7 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     if not groups:
         return
     about = f"{at.path}: {one.works}"
-    subjects = (*subjects_of(at, one), *(f"group:{name}" for name, _ in groups))
+    subjects = (*subjects_of(at, one), *(GroupRef(name) for name, _ in groups))
     travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
     if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
         back = one.sheet.travel_back_s
@@ -74,7 +75,7 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "OUT-03",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             "Measure the whole travel, on a cold morning if it can be chosen; fobs stop sending by"
@@ -92,7 +93,7 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "OUT-03",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             "Hold a fob's button down and time it until its lamp goes out.",
@@ -167,7 +168,7 @@ def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
             yield Finding(
                 "OUT-05",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 "Ask how long it may run in one go, and write it as the longest run.",
@@ -213,7 +214,7 @@ def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
 
 
 def _held_run(
-    case: Case, at: OutputAt, one: Driven, longest: float, about: str, subjects: tuple[str, ...]
+    case: Case, at: OutputAt, one: Driven, longest: float, about: str, subjects: tuple[Ref, ...]
 ) -> Iterator[Finding]:
     hold = longest_hold_s(case, at)
     if hold is None:
@@ -246,7 +247,7 @@ def _timed_run(
     for_s: float,
     longest: float,
     about: str,
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
     sources: tuple[Citation, ...],
 ) -> Finding:
     if for_s > longest:

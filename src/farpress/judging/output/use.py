@@ -21,6 +21,7 @@ from farpress.case.driven import (
 )
 from farpress.core.rehearsal.barrier import share_another_press
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import FunctionRef, OutputRef
 
 __all__ = ["judge_use", "second_press_counts"]
 
@@ -71,7 +72,7 @@ def _busy(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
             yield Finding(
                 "OUT-07",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 "Press twice in a row and watch; or read the drive's description of its start input.",
@@ -87,7 +88,7 @@ def _busy(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
             yield Finding(
                 "OUT-07",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 f"Give {missing}.",
@@ -102,7 +103,7 @@ def _busy(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         Verdict.HOLDS
         if not bad
         else (
-            Verdict.OPEN
+            Verdict.UNKNOWN
             if sure is None
             else Verdict.THIN
             if chance <= 2 * ANOTHER_PRESS_SHARE
@@ -147,7 +148,7 @@ def _per_cent(share: float) -> str:
 
 
 def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
-    subjects = (f"output:{at.path}",)
+    subjects = (OutputRef(at.path),)
     if at.functions and not at.works:
         says = f"{', '.join(at.functions)} presses {at.path}, which works nothing."
         yield Finding(
@@ -158,7 +159,7 @@ def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
             says,
             "Write what it works, as 'works: gate.open'.",
             sources=(GIVEN,),
-            subjects=(*subjects, *(f"function:{name}" for name in at.functions)),
+            subjects=(*subjects, *(FunctionRef(name) for name in at.functions)),
         )
     elif (
         at.works and not at.functions and not all(one.reads == "zone" for one in driven_of(case, at))
@@ -167,7 +168,7 @@ def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
         yield Finding(
             "OUT-08",
             Link.OUTPUT,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             at.path,
             says,
             "Name the function it is for, or take the output out and call it a spare.",
@@ -180,7 +181,7 @@ def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
 def _loose_functions(case: Case) -> Iterator[Finding]:
     outputs = {at.path for at in case.outputs()}
     for name, function in case.job.functions.items():
-        subjects = (f"function:{name}",)
+        subjects = (FunctionRef(name),)
         missing = [path for path in function.paths if path not in outputs]
         if not function.paths or missing:
             says = (
@@ -202,7 +203,7 @@ def _loose_functions(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "OUT-08",
                 Link.OUTPUT,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 name,
                 f"{name} is on no button.",
                 "Say which group has it, or take it out.",

@@ -12,6 +12,7 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import PanelInput, PanelSheet, Part
+from farpress.domain.refs import FunctionRef, OutputRef, PanelRef, Ref
 from farpress.judging.panel.lines import LINE_CODES, judge_lines
 from farpress.judging.panel.told import TOLD_CODES, judge_pulses
 from farpress.sources import Citation, Mark
@@ -61,7 +62,7 @@ def judge(case: Case) -> Iterator[Finding]:
                 yield Finding(
                     "PAN-02",
                     Link.PANEL,
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     _about(at, works),
                     says,
                     remedies=(ask,),
@@ -101,7 +102,7 @@ def _pulse(
         yield Finding(
             "PAN-01",
             Link.PANEL,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             value=length,
@@ -213,7 +214,7 @@ def _reads(
     )
     if reads is None:
         return finding(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"How {works} reads its contact is not known.",
             "",
             Remedy(
@@ -276,7 +277,7 @@ def _reads(
         )
         if keypad is None:
             return finding(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"{works} follows a level; whether a keypad is used as well is not known.",
                 because,
                 Remedy("Ask whether anybody sets or unsets at a keypad."),
@@ -320,7 +321,7 @@ def _told(case: Case, at: OutputAt, panel_name: str, works: str) -> Finding | No
     if not wanted:
         return None
     names = " and ".join(wanted)
-    subjects = (*_subjects(at, panel_name), *(f"function:{name}" for name in wanted))
+    subjects = (*_subjects(at, panel_name), *(FunctionRef(name) for name in wanted))
     status = _status_inputs(case, at.premises, panel_name)
     because = (
         "Whoever presses and hears nothing believes what he hopes: left unset over a weekend, or set with"
@@ -380,7 +381,7 @@ def _grades(case: Case) -> Iterator[Finding]:
             for at in case.outputs()
             if any(f"{at.premises}/{works.split('.')[0]}" == path for works in at.works)
         ]
-        subjects = (f"panel:{path}", *(f"output:{at.path}" for at in coupled))
+        subjects = (PanelRef(path), *(OutputRef(at.path) for at in coupled))
         sources = (*part.cite("grade"), _LOWEST)
         if wanted is not None and own is not None and own < wanted:
             says = f"Grade {wanted} is wanted, but the panel {path} is of grade {own}."
@@ -415,7 +416,7 @@ def _radio_grade(
     path: str,
     grade: int,
     coupled: list[OutputAt],
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
     sources: tuple[Citation, ...],
 ) -> Finding:
     """The lowest grade that is declared for the receivers and fobs that reach the panel."""
@@ -475,7 +476,7 @@ def _radio_grade(
         return Finding(
             "PAN-07",
             Link.PANEL,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             because,
@@ -526,8 +527,8 @@ def _about(at: OutputAt, works: str) -> str:
     return f"{at.path} to {works}"
 
 
-def _subjects(at: OutputAt, panel: str) -> tuple[str, ...]:
-    return (f"output:{at.path}", f"panel:{at.premises}/{panel}")
+def _subjects(at: OutputAt, panel: str) -> tuple[Ref, ...]:
+    return (OutputRef(at.path), PanelRef(f"{at.premises}/{panel}"))
 
 
 def _output_path(at: OutputAt, key: str) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from farpress.core.wiring.loops import BAD_JOINT_OHM
 from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_level_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.parts import PanelOutput
+from farpress.domain.refs import PanelRef, ReceiverRef, Ref
 from farpress.judging.panel.loops import LOOP_CODES, judge_loops
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
@@ -39,8 +40,8 @@ def judge_lines(case: Case) -> Iterator[Finding]:
             yield from _collectors(case, premises, receiver)
         for name, loop in house.tamper_loops.items():
             touched = (
-                f"panel:{premises}/{loop.panel.split('.')[0]}",
-                *(f"receiver:{premises}/{leg}" for leg in loop.legs if leg in house.receivers),
+                PanelRef(f"{premises}/{loop.panel.split('.')[0]}"),
+                *(ReceiverRef(f"{premises}/{leg}") for leg in loop.legs if leg in house.receivers),
             )
             for leg in loop.legs:
                 yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), touched)
@@ -57,13 +58,13 @@ def _collectors(case: Case, premises: str, receiver: str) -> Iterator[Finding]:
         if panel is None:
             continue
         about = f"{premises}/{receiver} input {number} from {entry.reads}"
-        subjects = (f"receiver:{premises}/{receiver}", f"panel:{premises}/{panel_name}")
+        subjects = (ReceiverRef(f"{premises}/{receiver}"), PanelRef(f"{premises}/{panel_name}"))
         if output is None or output.form is None:
             says = f"Whether {entry.reads} is a relay contact or an open collector is not known."
             yield Finding(
                 "PAN-04",
                 Link.PANEL,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 remedies=(Remedy(f"Find the form of {entry.reads} in the panel's manual."),),
@@ -115,7 +116,7 @@ def _collector(
     core_ohm: float | None,
     return_a: float | None,
     sources: tuple[Citation, ...],
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
 ) -> Finding:
     """An open collector on a receiver's status input; its 0 V wire is taken to be the receiver's own
     return.
@@ -161,7 +162,7 @@ def _collector(
         return Finding(
             "PAN-04",
             Link.PANEL,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             because,
@@ -190,7 +191,7 @@ def _collector(
         return Finding(
             "PAN-04",
             Link.PANEL,
-            Verdict.OPEN if margin >= 0 else Verdict.FAILS,
+            Verdict.UNKNOWN if margin >= 0 else Verdict.FAILS,
             about,
             f"{says} Panel and receiver are not named as fed from one supply.",
             because,
@@ -249,7 +250,7 @@ def _decides(output: PanelOutput, low: float | None, core_ohm: float | None, ret
 
 
 def _leg(
-    about: str, leg: str, legs: dict[str, float], later: float | None, subjects: tuple[str, ...]
+    about: str, leg: str, legs: dict[str, float], later: float | None, subjects: tuple[Ref, ...]
 ) -> Finding:
     """PAN-05."""
     first = legs[leg]

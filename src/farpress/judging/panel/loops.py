@@ -26,6 +26,7 @@ from farpress.core.wiring.open_collector import equivalent
 from farpress.core.wiring.wrong_wiring import state_at, wrong_wirings
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import Loop, PanelInput
+from farpress.domain.refs import OutputRef, PanelRef, Ref
 from farpress.errors import InputError
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
@@ -55,7 +56,7 @@ def judge_loops(case: Case) -> Iterator[Finding]:
             entry = (panel.sheet.inputs or {}).get(input_name) if panel else None
             if panel is None or entry is None or entry.loop is None:
                 continue
-            about, subjects = f"{at.path} to {works}", (f"output:{at.path}", f"panel:{at.premises}/{name}")
+            about, subjects = f"{at.path} to {works}", (OutputRef(at.path), PanelRef(f"{at.premises}/{name}"))
             yield _loop(case, about, works, entry.loop, at, subjects, panel.cite("inputs"))
             yield _rest(about, works, entry, at, subjects, panel.cite("inputs"))
             collector = _collector(case, about, works, entry.loop, at, subjects)
@@ -68,7 +69,7 @@ def _rest(
     works: str,
     entry: PanelInput,
     at: OutputAt,
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
     sources: tuple[Citation, ...],
 ) -> Finding:
     """PAN-08."""
@@ -106,7 +107,7 @@ def _rest(
         )[0]
     except InputError:
         return finding(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"What {works} reads while nothing is pressed is not known.",
             "",
             Remedy("Find the resistors of the loop and the bands of the panel."),
@@ -136,11 +137,11 @@ def _rest(
         f"Or find out whether the panel can be told that {works} rests the other way round, and write that"
         " down."
     )
-    return finding(Verdict.OPEN, f"{shown}; right only if the panel is told so.", because, swap, invert)
+    return finding(Verdict.UNKNOWN, f"{shown}; right only if the panel is told so.", because, swap, invert)
 
 
 def _collector(
-    case: Case, about: str, works: str, loop: Loop, at: OutputAt, subjects: tuple[str, ...]
+    case: Case, about: str, works: str, loop: Loop, at: OutputAt, subjects: tuple[Ref, ...]
 ) -> Finding | None:
     """PAN-09: a transistor pulls down to its own remaining voltage, which a loop takes for a resistance."""
     part = case.equipment.receivers[at.receiver_path]
@@ -189,7 +190,7 @@ def _loop(
     works: str,
     loop: Loop,
     at: OutputAt,
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
     sources: tuple[Citation, ...],
 ) -> Finding:
     """PAN-03."""
@@ -241,7 +242,7 @@ def _loop(
         return Finding(
             "PAN-03",
             Link.PANEL,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             remedies=(Remedy(f"Find out: {'; '.join(ask)}."),),

@@ -14,6 +14,7 @@ from farpress.case.citations import GIVEN
 from farpress.case.driven import groups_of, listed
 from farpress.core.rehearsal.panels import ACKNOWLEDGED
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.refs import OutputRef, PanelRef, ReceiverRef, Ref
 from farpress.sources import Citation, Mark
 
 __all__ = ["TOLD_CODES", "judge_pulses"]
@@ -48,11 +49,11 @@ class _Teller:
     sources: tuple[Citation, ...]
 
     @property
-    def subjects(self) -> tuple[str, ...]:
+    def subjects(self) -> tuple[Ref, ...]:
         return (
-            *(f"output:{at.path}" for at in self.asking),
-            *(f"panel:{one}" for one in self.panels),
-            f"receiver:{self.path}",
+            *(OutputRef(at.path) for at in self.asking),
+            *(PanelRef(one) for one in self.panels),
+            ReceiverRef(self.path),
         )
 
     def means(self, count: int) -> str:

@@ -12,6 +12,7 @@ from farpress.case.case import Case
 from farpress.core.reach.aerial import slot_shielding_db
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.premises import Premises, Receiver
+from farpress.domain.refs import ReceiverRef
 from farpress.reach.air_remedies import aerial_in_file
 from farpress.reach.gaps import gaps_text, sensitivity_gap
 from farpress.reach.radio_link import Radio, radio_of
@@ -60,7 +61,7 @@ def _housing(radio: Radio, premises: str, receiver: str, box: Receiver) -> Itera
     """RCV-01: only where the housing is steel."""
     if box.housing != "steel":
         return
-    about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
+    about, subjects = f"{premises}/{receiver}", (ReceiverRef(f"{premises}/{receiver}"),)
     if box.antenna is not None and not radio.aerial(premises, receiver).is_shut_in:
         yield Finding(
             "RCV-01",
@@ -128,14 +129,14 @@ def _housing(radio: Radio, premises: str, receiver: str, box: Receiver) -> Itera
 
 def _noise(radio: Radio, premises: str, receiver: str, house: Premises) -> Iterator[Finding]:
     """RCV-02: steady noise first, then bursts."""
-    about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
+    about, subjects = f"{premises}/{receiver}", (ReceiverRef(f"{premises}/{receiver}"),)
     needed = radio.needed(premises, receiver)
     if needed.own_floor_dbm is None:
         if needed.level_dbm is not None and house.noise_floor_dbm is not None:
             yield Finding(
                 "RCV-02",
                 Link.RECEIVER,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"The noise floor of {house.noise_floor_dbm:.0f} dBm cannot be held against {receiver}: its"
                 " bandwidth and noise figure are not known. See its data sheet.",
@@ -233,12 +234,12 @@ def _unknown(radio: Radio, premises: str, receiver: str, house: Premises) -> Ite
     for name, place in house.places.items():
         if place.level is not None and place.level not in house.levels:
             asks.append(f"level '{place.level}' of {name}: its floor and clear height")
-    about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
+    about, subjects = f"{premises}/{receiver}", (ReceiverRef(f"{premises}/{receiver}"),)
     if asks:
         yield Finding(
             "RCV-03",
             Link.RECEIVER,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"Not known yet at {receiver}: {'; '.join(dict.fromkeys(asks))}.",
             subjects=subjects,
@@ -258,7 +259,7 @@ def _coax(radio: Radio, premises: str, receiver: str, box: Receiver) -> Iterator
     """RCV-04: only where an aerial hangs away from its receiver."""
     if box.antenna is None:
         return
-    about, subjects = f"{premises}/{receiver}", (f"receiver:{premises}/{receiver}",)
+    about, subjects = f"{premises}/{receiver}", (ReceiverRef(f"{premises}/{receiver}"),)
     aerial = radio.aerial(premises, receiver)
     if box.antenna.coax is None and not any(gap.kind.is_coax for gap in aerial.gaps):
         yield Finding(
@@ -277,7 +278,7 @@ def _coax(radio: Radio, premises: str, receiver: str, box: Receiver) -> Iterator
         yield Finding(
             "RCV-04",
             Link.RECEIVER,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"The loss behind the aerial of {receiver} is not known: {gaps}.",
             subjects=subjects,

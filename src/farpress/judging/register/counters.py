@@ -21,6 +21,7 @@ from farpress.core.keys.counters import (
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
+from farpress.domain.refs import GroupRef, ReceiverRef, Ref
 
 __all__ = ["judge_counters"]
 
@@ -65,7 +66,7 @@ def _exposure(
     part: Part[ReceiverSheet],
     everywhere: tuple[str, ...],
 ) -> Iterator[Finding]:
-    about, subjects = f"{name} at {path}", (f"group:{name}", f"receiver:{path}")
+    about, subjects = f"{name} at {path}", (GroupRef(name), ReceiverRef(path))
     fob = case.equipment.fobs.get(name)
     presses, window = group.presses_per_day, part.sheet.window_single
     if presses is None:
@@ -111,7 +112,7 @@ def _judged(
     case: Case,
     name: str,
     about: str,
-    subjects: tuple[str, ...],
+    subjects: tuple[Ref, ...],
     part: Part[ReceiverSheet],
     path: str,
     share: float,
@@ -156,7 +157,7 @@ def _judged(
             subjects=subjects,
         )
     lost = dead is not None and dead > IGNORED_SHARE
-    verdict = Verdict.FAILS if lost or once else Verdict.OPEN if double is None else Verdict.THIN
+    verdict = Verdict.FAILS if lost or once else Verdict.UNKNOWN if double is None else Verdict.THIN
     if lost:
         because = (
             f"After half a year elsewhere the fob is not accepted any more in {dead:.0%} ({double} ahead at"
@@ -225,7 +226,7 @@ def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> fl
     return float(min(visits / max(total, 1.0), 1.0))
 
 
-def _ask(about: str, says: str, because: str, subjects: tuple[str, ...]) -> Finding:
+def _ask(about: str, says: str, because: str, subjects: tuple[Ref, ...]) -> Finding:
     return Finding(
-        "REG-03", Link.REGISTER, Verdict.OPEN, about, says, because, sources=(GIVEN,), subjects=subjects
+        "REG-03", Link.REGISTER, Verdict.UNKNOWN, about, says, because, sources=(GIVEN,), subjects=subjects
     )

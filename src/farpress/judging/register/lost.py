@@ -16,6 +16,7 @@ from farpress.core.keys.tour import MOST_SITES, shortest_round
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
+from farpress.domain.refs import GroupRef
 from farpress.judging.safety.refusals import opens, unsets
 
 __all__ = ["DELETION_S", "judge_lost"]
@@ -43,7 +44,7 @@ def _lost(case: Case, name: str, group: Group) -> Finding | None:
         return None
     unset = list(dict.fromkeys(at.premises for at, one in uses if unsets(case, at, one)))
     opened = list(dict.fromkeys(at.premises for at, one in uses if opens(one)))
-    subjects = (f"group:{name}",)
+    subjects = (GroupRef(name),)
     work = DELETION_S * len(receivers)
     rights = (
         f"it unsets the alarm at {listed(unset)}"

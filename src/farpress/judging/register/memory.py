@@ -18,6 +18,7 @@ from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
+from farpress.domain.refs import GroupRef, ReceiverRef
 from farpress.judging.register.counters import judge_counters
 from farpress.judging.register.lost import judge_lost
 from farpress.judging.safety.refusals import opens, unsets
@@ -129,7 +130,7 @@ def _needs(part: Part[ReceiverSheet], learned: Learned) -> tuple[int, str]:
 
 def _capacity(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterator[Finding]:
     name, capacity, counts = path.split("/")[1], part.sheet.capacity, part.sheet.capacity_counts
-    subjects = (f"receiver:{path}",)
+    subjects = (ReceiverRef(path),)
     sources = (*part.cite("capacity", "capacity_counts"), GIVEN)
     if learned.missing:
         says = (
@@ -139,7 +140,7 @@ def _capacity(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
         yield Finding(
             "REG-01",
             Link.REGISTER,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             "Give the names or the number of holders.",
@@ -159,7 +160,7 @@ def _capacity(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
             yield Finding(
                 "REG-01",
                 Link.REGISTER,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 path,
                 says,
                 "Ask what its memory holds, and whether it counts fobs or buttons.",
@@ -219,11 +220,11 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) 
             yield Finding(
                 "REG-02",
                 Link.REGISTER,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 path,
                 says,
                 "Ask for the share of holders that leave in a year, and whether leavers are deleted.",
-                subjects=(f"receiver:{path}",),
+                subjects=(ReceiverRef(path),),
             )
         return
     name, churn, growth = path.split("/")[1], plan.churn_share or 0.0, plan.growth_share or 0.0
@@ -237,12 +238,12 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) 
         for share in (churn, 0.0)
     )
     years = deleted if plan.leavers_deleted else kept
-    subjects, sources = (f"receiver:{path}",), (*part.cite("capacity", "capacity_counts"), GIVEN, CHOICE)
+    subjects, sources = (ReceiverRef(path),), (*part.cite("capacity", "capacity_counts"), GIVEN, CHOICE)
     verdict = (
         Verdict.HOLDS if years >= PLANNED_YEARS else Verdict.THIN if years >= SOON_YEARS else Verdict.FAILS
     )
     if plan.leavers_deleted is None and verdict is not Verdict.HOLDS:
-        verdict = Verdict.OPEN
+        verdict = Verdict.UNKNOWN
     how = (
         "leavers deleted"
         if plan.leavers_deleted
@@ -293,7 +294,7 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) 
 
 def _deletion(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterator[Finding]:
     name, how = path.split("/")[1], part.sheet.deletes_by
-    subjects, sources = (f"receiver:{path}",), (*part.cite("deletes_by"), CHOICE)
+    subjects, sources = (ReceiverRef(path),), (*part.cite("deletes_by"), CHOICE)
     again = (
         f"{learned.fobs} fobs at {RELEARN_MIN:g} min are {learned.fobs * RELEARN_MIN / 60:.1f} h, with"
         " everybody called in"
@@ -319,7 +320,7 @@ def _deletion(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
             f" erased and learned again: {again}. {CAUTIONS['lost fob']}"
         )
         yield Finding(
-            "REG-04", Link.REGISTER, Verdict.OPEN, path, says, because, sources=sources, subjects=subjects
+            "REG-04", Link.REGISTER, Verdict.UNKNOWN, path, says, because, sources=sources, subjects=subjects
         )
     elif how == "fob in hand":
         says = (
@@ -342,7 +343,7 @@ def _deletion(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
         yield Finding(
             "REG-04",
             Link.REGISTER,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             says,
             f"Ask, or try it with a spare. If only all can be erased: {again}.",
@@ -375,7 +376,7 @@ def _unknown(path: str, learned: Learned) -> Iterator[Finding]:
         -float(learned.unknown),
         remedies=remedies,
         sources=(GIVEN, CHOICE),
-        subjects=(f"receiver:{path}",),
+        subjects=(ReceiverRef(path),),
     )
 
 
@@ -416,7 +417,7 @@ def _pools(case: Case) -> Iterator[Finding]:
             because,
             remedies=remedies,
             sources=(PRACTICE, GIVEN),
-            subjects=(f"group:{name}",),
+            subjects=(GroupRef(name),),
         )
 
 
@@ -437,7 +438,7 @@ def _names(case: Case) -> Iterator[Finding]:
         yield Finding(
             "REG-06",
             Link.REGISTER,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             "names",
             says,
             f"Ask the customer. {CAUTIONS['data']} {LOCAL_CODES}",

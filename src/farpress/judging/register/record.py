@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.refs import ReceiverRef
 from farpress.sources import Citation, Mark
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
     open_ones = [one for one in due if one.kind == "deletion open"]
     lost = [one for one in open_ones if one.urgent == 0]
     receivers = sorted({one.receiver for matter in open_ones for one in register.fobs[matter.about].known_at})
-    subjects = tuple(f"receiver:{path}" for path in receivers)
+    subjects = tuple(ReceiverRef(path) for path in receivers)
     if open_ones:
         says = (
             f"{_some(len(lost), 'lost fob')} and"
@@ -194,7 +195,7 @@ def _counters(case: Case, register: Register, now: datetime, as_of: str) -> Iter
             RISK - max(shares),
             remedies=remedies,
             sources=(RECORD, GIVEN, PRESSES, CHOICE),
-            subjects=(f"receiver:{receiver}",),
+            subjects=(ReceiverRef(receiver),),
         )
 
 

@@ -90,7 +90,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "RULE-15",
                 Link.RULE,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"Rule {number} cannot be judged: {fault}",
                 "Correct the rule, or take it out.",
@@ -114,7 +114,7 @@ def judge_rule(case: Case, number: int) -> Iterator[Finding]:
             yield Finding(
                 "RULE-15",
                 Link.RULE,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about_text(number, rule.never, ruling.about),
                 says,
                 because or "Correct the rule, or take it out.",

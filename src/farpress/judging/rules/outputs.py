@@ -28,6 +28,7 @@ from farpress.core.rehearsal.parity import share_out_of_step
 from farpress.domain.cautions import DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Remedy, Verdict
 from farpress.domain.job import Rule
+from farpress.domain.refs import OutputRef
 from farpress.judging.device.moves import PRESENCE, in_sight
 from farpress.judging.output.pairs import keeps_apart
 from farpress.judging.output.suits import after_power_return, toggles
@@ -54,10 +55,10 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
     """Never both on: something must keep each pair apart."""
     if len(outputs) < 2:
         yield Ruling(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             "only one output does all of it.",
             never_matters=True,
-            subjects=tuple(f"output:{at.path}" for at in outputs),
+            subjects=tuple(OutputRef(at.path) for at in outputs),
         )
         return
     for first, second in combinations(outputs, 2):
@@ -141,7 +142,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                     f" {timed[0].path.partition('/')[2]} {goes}."
                 )
                 yield Ruling(
-                    Verdict.FAILS if known else Verdict.OPEN,
+                    Verdict.FAILS if known else Verdict.UNKNOWN,
                     says,
                     "Cut the drive's supply while it stands open, and watch it for the closing time."
                     f" {LOOK_FURTHER}",
@@ -161,7 +162,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
             )
         elif state == "unknown":
             yield Ruling(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"How {at.path} stands after the power returns is not known.",
                 "Ask, or switch the supply off three times while it is on.",
                 at.path,
@@ -226,7 +227,7 @@ def without_sight(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                     " anybody sees."
                 )
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     says,
                     "Write the places and what is seen from them.",
                     about,
@@ -273,7 +274,7 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
             receiver = case.equipment.receivers.get(at.receiver_path)
             if hold is None:
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"How long a fob keeps {at.path} on while it is held is not known.",
                     "Hold a button down and time it.",
                     at.path,
@@ -297,7 +298,7 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
             )
         elif for_s is None:
             yield Ruling(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"The length of the pulse of {at.path} is not given.",
                 "",
                 at.path,
@@ -400,7 +401,7 @@ def second_press(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Itera
                 )
             else:
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"Whether a second press of {one.works} stops or turns it is not known.{number}",
                     "Press twice in a row and watch.",
                     about,
@@ -418,7 +419,7 @@ def out_of_step(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
                 keypad = one.panel.sheet.keypad if one.panel is not None else None
                 if keypad is None:
                     yield Ruling(
-                        Verdict.OPEN,
+                        Verdict.UNKNOWN,
                         f"{one.works} follows a level; whether a keypad is used as well is not known.",
                         "Ask whether anybody sets or unsets at a keypad.",
                         about,
@@ -489,7 +490,7 @@ def alarm_despite_unsetting(case: Case, rule: Rule, outputs: tuple[OutputAt, ...
             about, subjects, sheet = f"{at.path}: {one.works}", subjects_of(at, one), one.panel.sheet
             if sheet.entry_s is None:
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"The entry time of {one.path} is not known.",
                     "Read it from the panel, and write 'entry'.",
                     about,
@@ -497,7 +498,7 @@ def alarm_despite_unsetting(case: Case, rule: Rule, outputs: tuple[OutputAt, ...
                 )
             elif sheet.entry_s <= 0 or sheet.detectors == "no entry route":
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"{one.path} has no entry time: whoever comes in before unsetting raises the alarm.",
                     "Unset before the door is opened, and tell the users so.",
                     about,
@@ -505,7 +506,7 @@ def alarm_despite_unsetting(case: Case, rule: Rule, outputs: tuple[OutputAt, ...
                     subjects=subjects,
                 )
             elif one.reads == "level" and sheet.keypad is not False:
-                verdict = Verdict.OPEN if sheet.keypad is None else Verdict.FAILS
+                verdict = Verdict.UNKNOWN if sheet.keypad is None else Verdict.FAILS
                 yield Ruling(
                     verdict,
                     f"{one.works} follows a level: where the"
@@ -596,7 +597,7 @@ def held_on_start(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                 )
             elif for_s is None:
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"The length of the pulse of {at.path} is not given.",
                     "",
                     about,
@@ -616,7 +617,7 @@ def held_on_start(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                     subjects=subjects,
                 )
     if not found and rule.of:
-        yield Ruling(Verdict.OPEN, "none of it works a start input.", never_matters=True)
+        yield Ruling(Verdict.UNKNOWN, "none of it works a start input.", never_matters=True)
 
 
 def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
@@ -627,7 +628,7 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
             if moves(one):
                 seen.setdefault(one.path, []).append((at, one))
     if not seen:
-        yield Ruling(Verdict.OPEN, "nothing of it closes.", never_matters=True)
+        yield Ruling(Verdict.UNKNOWN, "nothing of it closes.", never_matters=True)
     for path, uses in seen.items():
         one, subjects = (
             uses[0][1],
@@ -637,7 +638,7 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
         text = f"{DUTIES['machine']} {caution('automatic closing')}"
         if one.sheet.safeguards is None:
             yield Ruling(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"Whether anything notices somebody under {path} is not recorded.",
                 f"Look for beams, a loop or presence detection. {text}",
                 path,
@@ -654,7 +655,7 @@ def closes_while_occupied(case: Case, rule: Rule, outputs: tuple[OutputAt, ...])
             )
         elif has and one.sheet.safeguards_tested is None:
             yield Ruling(
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 f"{path} has {', '.join(sorted(has))}; their test is not recorded.",
                 f"Have them tested. {text}",
                 path,
@@ -691,7 +692,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
             text = f"{caution('escape')} {DUTIES['escape']}"
             if one.kind in ("valve", "lamp", "sounder", "call", "contactor", "curtain", "screen"):
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"nobody leaves through {one.works}.",
                     about=about,
                     never_matters=True,
@@ -728,7 +729,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
                 )
             else:
                 yield Ruling(
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     f"Whether {one.works} opens by hand from inside is not recorded.",
                     f"Try it with the power off, and write it down. {text}",
                     about,

@@ -13,6 +13,7 @@ from farpress.case.driven import groups_of, listed, seconds
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Change, Remedy, Verdict
 from farpress.domain.job import Group, Rule
+from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.register.lost import DELETION_S
 from farpress.judging.rules.ruling import Ruling
 from farpress.judging.safety.refusals import one_press, unsets_and_opens
@@ -31,7 +32,7 @@ def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     }
     for who in rule.by:
         own = {name: group for name, group in groups.items() if name == who or who in group.people}
-        subjects = tuple(f"group:{name}" for name in own)
+        subjects = tuple(GroupRef(name) for name in own)
         if not own:
             yield Ruling(Verdict.HOLDS, f"{who} holds no fob.", about=who)
             continue
@@ -97,7 +98,7 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
                 label,
                 remedies=(Remedy("Two buttons, or a long press for the alarm"),),
                 sources=(PRACTICE,),
-                subjects=tuple(f"function:{name}" for name in functions),
+                subjects=tuple(FunctionRef(name) for name in functions),
             )
     if not found:
         yield Ruling(
@@ -105,7 +106,7 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
             "No single press both unsets the alarm and opens something.",
             "One function, and one button, does only one of the two.",
             sources=(PRACTICE,),
-            subjects=tuple(f"function:{name}" for name in rule.of if name in case.job.functions),
+            subjects=tuple(FunctionRef(name) for name in rule.of if name in case.job.functions),
         )
 
 
@@ -124,7 +125,7 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     work = DELETION_S * max(
         (sum(name in groups for groups in receivers.values()) for name in case.job.groups), default=0
     )
-    subjects = tuple(f"receiver:{path}" for path in receivers)
+    subjects = tuple(ReceiverRef(path) for path in receivers)
     if impossible:
         says = (
             f"{listed(impossible)} deletes a fob only with that fob in hand: a lost one stays until all are"
@@ -146,7 +147,7 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
             f" {seconds(work)} at all receivers, without the roads."
         )
         yield Ruling(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             says,
             f"Agree who goes, and within what time. {DUTIES['register']}",
             value=work,
@@ -212,7 +213,7 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
     deleted, details = case.job.register_.leavers_deleted, case.job.details
     limit = rule.for_s or 0.0
     if not any(group.people for group in case.job.groups.values()) and not case.job.people:
-        yield Ruling(Verdict.OPEN, "the job names nobody.", never_matters=True)
+        yield Ruling(Verdict.UNKNOWN, "the job names nobody.", never_matters=True)
     elif deleted is False:
         yield Ruling(
             Verdict.FAILS,
@@ -227,7 +228,7 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
     elif deleted is None or details.data_kept_by is None:
         missing = "whether leavers are deleted" if deleted is None else "who keeps the register"
         yield Ruling(
-            Verdict.OPEN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
+            Verdict.UNKNOWN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
         )
     else:
         yield Ruling(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.domain.finding import Remedy, Verdict
+from farpress.domain.refs import Ref
 from farpress.sources import Citation
 
 __all__ = ["LOOK_FURTHER", "Ruling", "about_text"]
@@ -37,7 +38,7 @@ class Ruling:
     margin: float | None = None
     remedies: tuple[Remedy, ...] = ()
     sources: tuple[Citation, ...] = ()
-    subjects: tuple[str, ...] = ()
+    subjects: tuple[Ref, ...] = ()
     never_matters: bool = False
 
 

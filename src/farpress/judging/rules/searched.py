@@ -15,6 +15,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import FunctionRef, PanelRef, refs_of
 from farpress.judging.rules import built as rules
 from farpress.judging.rules.ruling import LOOK_FURTHER, about_text
 from farpress.rehearsal.rules import SEMANTICS, RuleResult, finding_of, rehearse
@@ -70,7 +71,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield finding_of(one)
 
 
-_GRAVEST: Final = (Verdict.FAILS, Verdict.OPEN, Verdict.THIN, Verdict.HOLDS)
+_GRAVEST: Final = (Verdict.FAILS, Verdict.UNKNOWN, Verdict.THIN, Verdict.HOLDS)
 
 
 def _is_worth_it(case: Case) -> bool:
@@ -97,9 +98,9 @@ def _is_about(result: RuleResult, finding: Finding) -> bool:
         "state out of step",
         "alarm despite unsetting",
     ):  # searched for a panel as a whole, seen from how it is built input by input
-        return f"panel:{result.about}" in finding.subjects
+        return PanelRef(result.about) in finding.subjects
     if result.never == "unset and open by one press":
-        functions = [name.partition(":")[2] for name in finding.subjects if name.startswith("function:")]
+        functions = [ref.path for ref in refs_of(FunctionRef, finding.subjects)]
         return finding.verdict is not Verdict.HOLDS and set(functions) == set(result.functions)
     return False
 
@@ -109,8 +110,8 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
     both agree.
     """
     sources = tuple(dict.fromkeys((*seen.sources, *cited(search_all), SEMANTICS)))
-    if result.verdict is Verdict.OPEN:  # it rests on something not known
-        if seen.verdict is Verdict.OPEN:
+    if result.verdict is Verdict.UNKNOWN:  # it rests on something not known
+        if seen.verdict is Verdict.UNKNOWN:
             return replace(
                 seen,
                 because=f"{seen.because.replace(LOOK_FURTHER, '').strip()} {result.says}".strip(),
@@ -118,7 +119,7 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
             )
         return replace(
             seen,
-            verdict=Verdict.OPEN,
+            verdict=Verdict.UNKNOWN,
             says=result.says,
             because=" ".join(
                 (result.because, *(ask for ask in result.asks if ask not in result.because))
@@ -151,7 +152,7 @@ def _together(seen: Finding, result: RuleResult) -> Finding:
         f" {result.story.text}."
     )
     if (
-        seen.verdict is Verdict.OPEN and result.verdict is Verdict.THIN
+        seen.verdict is Verdict.UNKNOWN and result.verdict is Verdict.THIN
     ):  # the story settles nothing that has to be asked
         return replace(seen, because=f"{story} {seen.because}".strip(), sources=sources)
     if seen.verdict in (Verdict.FAILS, Verdict.THIN):

@@ -36,6 +36,7 @@ from farpress.core.keys.guessing import all_codes_s, share_guess_opens
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.job import Button
+from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.device.moves import in_sight
 
 __all__ = ["CODES", "judge", "one_press", "opens", "unsets", "unsets_and_opens"]
@@ -119,7 +120,7 @@ def _hold_to_run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield Finding(
             "SAFE-03",
             Link.SAFETY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             f"Look for edge, force limit, beams or presence detection. {caution('hold-to-run')}",
@@ -185,7 +186,7 @@ def _call(case: Case, at: OutputAt) -> Iterator[Finding]:
         says,
         because,
         sources=(EN_50134, PRACTICE),
-        subjects=(*subjects_of(at, *driven), *(f"function:{name}" for name in at.functions)),
+        subjects=(*subjects_of(at, *driven), *(FunctionRef(name) for name in at.functions)),
     )
 
 
@@ -310,7 +311,7 @@ def _unset_and_open(case: Case) -> Iterator[Finding]:
         both = unsets_and_opens(case, functions)
         if both is None:
             continue
-        subjects = tuple(f"function:{function}" for function in functions)
+        subjects = tuple(FunctionRef(function) for function in functions)
         says = f"One press of {name} unsets the alarm ({both[0]}) and opens ({both[1]})."
         because = "Whoever finds the fob, or sits on it, stands inside with the alarm unset."
         if signed:
@@ -346,7 +347,7 @@ def _learning(case: Case) -> Iterator[Finding]:
     for premises, house in case.job.premises.items():
         for name, box in house.receivers.items():
             path = f"{premises}/{name}"
-            subjects = (f"receiver:{path}",)
+            subjects = (ReceiverRef(path),)
             if box.learn_access in ("tamper-protected housing", "code"):
                 where = "a tamper-protected housing" if box.learn_access != "code" else "a code"
                 yield Finding(
@@ -385,7 +386,7 @@ def _learning(case: Case) -> Iterator[Finding]:
                 yield Finding(
                     "SAFE-08",
                     Link.SAFETY,
-                    Verdict.OPEN,
+                    Verdict.UNKNOWN,
                     path,
                     f"Who can learn fobs at {name} is not recorded.",
                     "Look whether its learning button is behind a tamper contact or a code.",
@@ -407,7 +408,7 @@ def _fixed_code(case: Case) -> Iterator[Finding]:
         guarded = [one.works for at, one in uses if opens(one) or unsets(case, at, one) or alarm(one)]
         if fob is None or not guarded:
             continue
-        subjects = (f"group:{name}",)
+        subjects = (GroupRef(name),)
         what = listed(dict.fromkeys(guarded))
         if fob.sheet.code == "fixed":
             number = max((holders(group) or 0) + group.spares, 1)
@@ -464,7 +465,7 @@ def _pocket(case: Case) -> Iterator[Finding]:
             f"{CAUTIONS['general']} {LOCAL_CODES}",
             remedies=remedies,
             sources=(PRACTICE, GIVEN),
-            subjects=(f"group:{name}",),
+            subjects=(GroupRef(name),),
         )
 
 

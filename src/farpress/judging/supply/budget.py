@@ -27,6 +27,7 @@ from farpress.core.wiring.standby import (
 from farpress.core.wiring.supply_load import LOAD_SHARE, load_sum_a
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.refs import PanelRef, SupplyRef, refs_of
 from farpress.judging.supply.protection import PROTECTION_CODES, judge_protection
 from farpress.judging.supply.transformers import rectifier_ratio
 from farpress.sources import Citation, Mark, cited
@@ -86,7 +87,7 @@ def _load(
         sheet.rated_va / sheet.voltage_v if sheet.rated_va and sheet.voltage_v else None
     )
     ask = [end.ask for end in ends if end.ask] + [f"rated current of {path}" for _ in [0] if rated is None]
-    subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
+    subjects = (SupplyRef(path), *dict.fromkeys(subject for end in ends for subject in end.subjects))
     sources = (
         *part.cite("rated_a", "rated_va", "charge_a"),
         *(source for end in ends for source in end.sources),
@@ -147,7 +148,7 @@ def _load(
             else f" There is room for {write_quantity(max(LOAD_SHARE * rated - total, 0.0), 'current')} more."
         )
         return finding(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"{says}, as far as currents are known.{room}",
             total,
             (Remedy(f"Find out: {'; '.join(ask)}."),),
@@ -186,12 +187,7 @@ def _demanded(
 
 def _grade(case: Case, premises: str, ends: tuple[End, ...]) -> int | None:
     """Grade of the alarm system if this supply carries a part of it."""
-    panels = [
-        subject.removeprefix("panel:")
-        for end in ends
-        for subject in end.subjects
-        if subject.startswith("panel:")
-    ]
+    panels = [ref.path for end in ends for ref in refs_of(PanelRef, end.subjects)]
     grades = [case.equipment.panels[path].sheet.grade for path in panels]
     known = [grade for grade in grades if grade is not None]
     return case.job.grade or max(known, default=None) if panels else None
@@ -209,7 +205,7 @@ def _standby(
     path = f"{premises}/{supply}"
     rest = load_sum_a(rest_a=[end.rest_a or 0.0 for end in ends]) + other
     demand = _demanded(case, premises, supply, ends)
-    subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
+    subjects = (SupplyRef(path), *dict.fromkeys(subject for end in ends for subject in end.subjects))
     because = (
         f"Rest current {write_quantity(rest, 'current')}, of which {write_quantity(other, 'current')} is the"
         f" supply's other load{_with_panel(case, premises, ends)}."
@@ -254,7 +250,7 @@ def _standby(
         return Finding(
             "SUP-04",
             Link.SUPPLY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             f"How long the battery of {path} lasts is not known.",
             because,
@@ -299,7 +295,7 @@ def _standby(
         return Finding(
             "SUP-04",
             Link.SUPPLY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             f"{says}, as far as is known.",
             because,
@@ -391,7 +387,7 @@ def _charge(
     path, sheet = f"{premises}/{supply}", part.sheet
     grade = _grade(case, premises, ends)
     within = demanded_recharge_s(grade=grade if grade is not None else 1)
-    subjects = (f"supply:{path}",)
+    subjects = (SupplyRef(path),)
     sources = (
         *part.cite("charge_a"),
         *battery.cite("capacity_ah"),
@@ -416,7 +412,7 @@ def _charge(
         return Finding(
             "SUP-08",
             Link.SUPPLY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             path,
             f"Whether the battery of {path} is charged in time is not known.{needed}",
             because,

@@ -12,6 +12,7 @@ from farpress.case.corners import lowest_of
 from farpress.core.wiring.contacts import PEAK_MULTIPLES
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.refs import DeviceRef, SupplyRef, refs_of
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
 
@@ -52,7 +53,7 @@ def _peaks_a(case: Case, end: End) -> tuple[float, float, tuple[Citation, ...]] 
     """Least and greatest peak of an end, the same where it is given, and its source; None where it has none
     that lasts.
     """
-    names = [subject.removeprefix("device:") for subject in end.subjects if subject.startswith("device:")]
+    names = [ref.path for ref in refs_of(DeviceRef, end.subjects)]
     device = case.equipment.devices.get(names[0]) if names else None
     if device is None or end.amperes is None:
         return None
@@ -80,7 +81,7 @@ def _start(
     cites: tuple[Citation, ...],
 ) -> Finding:
     sheet, lowest, given = part.sheet, lowest_of(part, battery), least_a == most_a
-    subjects = (*end.subjects, *(subject for one in receivers for subject in one.subjects), f"supply:{path}")
+    subjects = (*end.subjects, *(subject for one in receivers for subject in one.subjects), SupplyRef(path))
     sources = (
         *cites,
         *part.cite("rated_a", "source_ohm"),
@@ -141,12 +142,12 @@ def _start(
         return (
             finding(Verdict.FAILS, text, because, remedies=(apart,))
             if least_a + others > sheet.rated_a
-            else finding(Verdict.OPEN, text, because, remedies=(measure, apart))
+            else finding(Verdict.UNKNOWN, text, because, remedies=(measure, apart))
         )
     ohm = battery.sheet.inner_ohm if battery is not None else sheet.source_ohm
     if ohm is None or lowest is None:
         return finding(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"{says}; whether the receivers on {path} keep running is not known.",
             remedies=(measure,),
         )
@@ -154,7 +155,7 @@ def _start(
     best = _left(case, ends, receivers, end, least_a, lowest.volts, ohm + lowest.source_ohm)
     if worst is None or best is None:
         return finding(
-            Verdict.OPEN, f"{says}; the cables of {path} hardly carry that.", remedies=(measure, apart)
+            Verdict.UNKNOWN, f"{says}; the cables of {path} hardly carry that.", remedies=(measure, apart)
         )
     who, volts, limit = worst
     text = f"{says}; {write_quantity(float(f'{volts:.3g}'), 'voltage')} are left at {who}"
@@ -164,7 +165,7 @@ def _start(
     )
     if limit is None:
         return finding(
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             f"{text}.",
             because,
             volts,
@@ -178,9 +179,11 @@ def _start(
         if volts >= limit
         else Verdict.FAILS
         if given or best[1] < limit
-        else Verdict.OPEN
+        else Verdict.UNKNOWN
     )
-    remedies = () if verdict is Verdict.HOLDS else (measure, apart) if verdict is Verdict.OPEN else (apart,)
+    remedies = (
+        () if verdict is Verdict.HOLDS else (measure, apart) if verdict is Verdict.UNKNOWN else (apart,)
+    )
     return finding(verdict, f"{text}, which needs {limit:g} V.", because, volts, limit, remedies)
 
 

@@ -17,6 +17,7 @@ from farpress.core.wiring.protection import (
 )
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.refs import SupplyRef
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
@@ -77,7 +78,7 @@ def _carried(case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ..
     found = scenarios(case, path.split("/")[0], ends)
     everything = found[-1]
     press = heaviest_press(found) or everything
-    subjects = (f"supply:{path}", *dict.fromkeys(subject for end in ends for subject in end.subjects))
+    subjects = (SupplyRef(path), *dict.fromkeys(subject for end in ends for subject in end.subjects))
     sources = (*part.cite("fuse_a"), *(source for end in ends for source in end.sources), _FUSE_SHARE)
     says = (
         f"Everything on draws {write_quantity(everything.amperes, 'current')} through the fuse of"
@@ -140,7 +141,7 @@ def _fuse(
         return
     mine = on_same_cable(ends, end)
     about = f"cable to {end.name} on {path}"
-    subjects = (*dict.fromkeys(subject for one in mine for subject in one.subjects), f"supply:{path}")
+    subjects = (*dict.fromkeys(subject for one in mine for subject in one.subjects), SupplyRef(path))
     rated = sheet.rated_a or (
         sheet.rated_va / sheet.voltage_v if sheet.rated_va and sheet.voltage_v else None
     )
@@ -179,7 +180,7 @@ def _fuse(
         yield Finding(
             "SUP-05",
             Link.SUPPLY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             f"{says}; the fuse is not known.",
             because,
@@ -200,7 +201,7 @@ def _fuse(
     if most < limit:
         verdict, remedies = Verdict.FAILS, (branch,)
     elif sheet.source_ohm is None and (soft is None or current < limit):
-        verdict, remedies = Verdict.OPEN, (ask_source, branch)
+        verdict, remedies = Verdict.UNKNOWN, (ask_source, branch)
     elif current >= OPERATES_SURELY_AT * sheet.fuse_a:
         verdict, remedies = Verdict.HOLDS, ()
     else:
@@ -269,7 +270,7 @@ def _cores(
         mine = on_same_cable(ends, end)
         shared = [other for other in ends if other not in mine and return_partner(ends, other) in mine]
         current = sum(other.amperes or 0.0 for other in (*mine, *shared) if other.name in on)
-        about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, f"supply:{path}")
+        about, subjects = f"cores of {end.run.part} to {end.name}", (*end.subjects, SupplyRef(path))
         sources = (*part.cite("rated_a"), *end.sources, *cited(ambient_factor), *cited(bundle_factor))
         what = (
             "its return core, shared with " + ", ".join(other.who for other in shared)
@@ -284,7 +285,7 @@ def _cores(
             yield Finding(
                 "SUP-07",
                 Link.SUPPLY,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 value=current,

@@ -12,6 +12,7 @@ from farpress.core.wiring.rectifier import rms_ratio
 from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.parts import Part, SupplySheet
+from farpress.domain.refs import SupplyRef
 from farpress.sources import Citation, Mark, cited
 
 __all__ = ["TRANSFORMER_CODES", "judge_transformer", "rectifier_ratio", "winding"]
@@ -47,14 +48,14 @@ def judge_transformer(path: str, part: Part[SupplySheet], ends: tuple[End, ...])
     for end in ends:
         if end.current != "dc or ac" or end.is_coil:
             continue
-        about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
+        about, subjects = f"{end.name} on {path}", (*end.subjects, SupplyRef(path))
         says = f"{path} can reach a crest of {peak:.1f} V"
         if end.peak_max_v is None:
             ask = Remedy(f"Ask which crest {end.who} stands; parts behind 24 V AC are usually made for 50 V.")
             yield Finding(
                 "SUP-09",
                 Link.SUPPLY,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 f"{says}; what {end.who} stands is not known.",
                 because,
@@ -130,7 +131,7 @@ def winding(path: str, ends: tuple[End, ...], end: End) -> tuple[Verdict, str, s
             " common 0 V shorts a diode."
         )
         return (
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             says,
             because,
             (

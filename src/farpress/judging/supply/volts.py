@@ -28,6 +28,7 @@ from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.premises import CableRun
+from farpress.domain.refs import SupplyRef
 from farpress.judging.supply.budget import BUDGET_CODES, judge_budget
 from farpress.judging.supply.inrush import INRUSH_CODES, judge_inrush
 from farpress.judging.supply.transformers import TRANSFORMER_CODES, judge_transformer, winding
@@ -81,8 +82,8 @@ def _volts(
         ask = Remedy(
             "Read the lowest voltage off the supply's data sheet, or measure it with everything switched on."
         )
-        subjects = (f"supply:{path}", *(subject for end in ends for subject in end.subjects))
-        yield Finding("SUP-01", Link.SUPPLY, Verdict.OPEN, path, says, remedies=(ask,), subjects=subjects)
+        subjects = (SupplyRef(path), *(subject for end in ends for subject in end.subjects))
+        yield Finding("SUP-01", Link.SUPPLY, Verdict.UNKNOWN, path, says, remedies=(ask,), subjects=subjects)
         return
     for end in ends:
         if end.is_panel:
@@ -105,7 +106,7 @@ def _volts_at(
     unknown: tuple[str, ...],
 ) -> Finding:
     about = f"{end.name} on {path}"
-    subjects = (*end.subjects, f"supply:{path}")
+    subjects = (*end.subjects, SupplyRef(path))
     sources = (*lowest.sources, *end.sources, *_cable_sources(case, end), *_DROP_SOURCES)
     nominal = part.sheet.voltage_v or lowest.volts
     if volts is None or volts <= 0:
@@ -209,7 +210,7 @@ def _volts_at(
         return Finding(
             "SUP-01",
             Link.SUPPLY,
-            Verdict.OPEN,
+            Verdict.UNKNOWN,
             about,
             says,
             because,
@@ -342,7 +343,7 @@ def _highest(
             or (end.maximum_v is None and highest is None and end.nominal_v is None)
         ):
             continue
-        about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
+        about, subjects = f"{end.name} on {path}", (*end.subjects, SupplyRef(path))
         sources = (*part.cite("voltage_max_v", "voltage_v"), *end.sources)
         because = ""
         if sheet.supply == "ac" and sheet.voltage_v:
@@ -365,7 +366,7 @@ def _highest(
             yield Finding(
                 "SUP-02",
                 Link.SUPPLY,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 because.strip(),
@@ -407,7 +408,7 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
     """SUP-06."""
     kind = part.sheet.supply
     for end in ends:
-        about, subjects = f"{end.name} on {path}", (*end.subjects, f"supply:{path}")
+        about, subjects = f"{end.name} on {path}", (*end.subjects, SupplyRef(path))
         if end.is_panel:
             continue
         if kind is None or end.current is None:
@@ -418,7 +419,7 @@ def _kinds(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterato
             yield Finding(
                 "SUP-06",
                 Link.SUPPLY,
-                Verdict.OPEN,
+                Verdict.UNKNOWN,
                 about,
                 says,
                 remedies=(Remedy(f"Read it off the label of {who}."),),

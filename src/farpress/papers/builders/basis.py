@@ -16,6 +16,7 @@ from farpress.case.case import Case
 from farpress.dates import day_wanted
 from farpress.domain.event import Event
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
+from farpress.domain.refs import Ref
 from farpress.domain.register import Register
 from farpress.errors import InputError
 from farpress.papers.typesetting.paper import Cell, Head
@@ -151,7 +152,7 @@ class Basis:
         """Findings of some codes, in the order of the assessment."""
         return tuple(finding for code in codes for finding in self._by_code.get(code, ()))
 
-    def about(self, *subjects: str, links: Iterable[Link] | None = None) -> tuple[Finding, ...]:
+    def about(self, *subjects: Ref, links: Iterable[Link] | None = None) -> tuple[Finding, ...]:
         """Findings that name any of these subjects, of some links only if given."""
         wanted = set(links) if links is not None else None
         return tuple(
@@ -179,7 +180,7 @@ class Basis:
         """
         found = list(findings)
         if not found:
-            return Cell(text or "not judged", "open")
+            return Cell(text or "not judged", "unknown")
         verdict = worst(finding.verdict for finding in found)
         says = text or (
             ""

@@ -13,6 +13,7 @@ from farpress.case.case import promise_id
 from farpress.case.driven import driven_of, moves
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import GroupRef, PromiseRef, ReceiverRef, refs_of
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.card_words import FunctionWords, device_name
@@ -35,8 +36,7 @@ class CardMaker:
         self._heard = {
             subject: finding
             for finding in basis.of_code("AIR-01")
-            for subject in finding.subjects
-            if subject.startswith("promise:")
+            for subject in refs_of(PromiseRef, finding.subjects)
         }
         self._presses = lru_cache(maxsize=4096)(self._card_presses)
         self._used_up = lru_cache(maxsize=None)(
@@ -151,7 +151,7 @@ class CardMaker:
                 self._stand(
                     promise.from_,
                     function,
-                    self._heard.get(f"promise:{promise_id(promise)}"),
+                    self._heard.get(PromiseRef(promise_id(promise))),
                     promise.within_presses,
                 )
             )
@@ -199,7 +199,7 @@ class CardMaker:
     def _advice(self, group: str, presses: tuple[Press, ...]) -> str:
         """Premises at which the first press may be swallowed, because the fob is used elsewhere."""
         paths = {
-            f"receiver:{output.receiver_path}"
+            ReceiverRef(output.receiver_path)
             for press in presses
             for function in press.functions
             for output in self.basis.case.outputs_of(function)
@@ -207,13 +207,13 @@ class CardMaker:
         late = [
             finding
             for finding in self.basis.of_code("REG-03")
-            if f"group:{group}" in finding.subjects and finding.verdict in (Verdict.FAILS, Verdict.THIN)
+            if GroupRef(group) in finding.subjects and finding.verdict in (Verdict.FAILS, Verdict.THIN)
         ]
         houses = sorted(
             {
-                subject.removeprefix("receiver:").split("/")[0]
+                str(subject.premises)
                 for finding in late
-                for subject in finding.subjects
+                for subject in refs_of(ReceiverRef, finding.subjects)
                 if subject in paths
             }
         )

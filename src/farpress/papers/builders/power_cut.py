@@ -49,4 +49,4 @@ def power_cut(basis: Basis, *, is_form: bool = False) -> PaperTable:
 def _verdict(row: PowerRow) -> str:
     if row.comes_on:
         return "fails"
-    return "open" if row.asks or row.after == "not known" else "holds"
+    return "unknown" if row.asks or row.after == "not known" else "holds"

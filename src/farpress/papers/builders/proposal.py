@@ -7,6 +7,7 @@ from __future__ import annotations
 from farpress.case.driven import holders
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import PromiseRef, refs_of
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
 from farpress.papers.builders.power_cut import power_cut
@@ -139,12 +140,11 @@ def reach_table(basis: Basis) -> PaperTable:
     by_subject = {
         subject: finding
         for finding in basis.of_code("AIR-01")
-        for subject in finding.subjects
-        if subject.startswith("promise:")
+        for subject in refs_of(PromiseRef, finding.subjects)
     }
     rows: list[tuple[Cell | str | None, ...]] = []
     for chain, promise in zip(basis.assessment.promises, basis.case.job.promises, strict=True):
-        finding = by_subject.get(f"promise:{chain.id}")
+        finding = by_subject.get(PromiseRef(chain.id))
         value = f"{finding.value:.3g} %" if finding is not None and finding.value is not None else "not known"
         rows.append(
             (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from farpress.case.case import OutputAt
 from farpress.case.driven import driven_of
 from farpress.domain.finding import Link
+from farpress.domain.refs import OutputRef, ReceiverRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.words import (
     after_power_words,
@@ -39,7 +40,7 @@ def outputs_table(basis: Basis) -> PaperTable:
             Cell(contact_words(basis.case, output), "", _contact(basis, output)),
             protection_words(output),
             after_power_words(basis.case, output),
-            basis.judged(basis.about(f"output:{output.path}", links=_OUTPUT_LINKS)),
+            basis.judged(basis.about(OutputRef(output.path), links=_OUTPUT_LINKS)),
         )
         for output in basis.case.outputs()
     ]
@@ -181,7 +182,7 @@ def receivers_table(basis: Basis) -> PaperTable:
                         if aerial is not None
                         else "inside the receiver"
                     ),
-                    basis.judged(basis.about(f"receiver:{premises}/{name}", links=(Link.RECEIVER,))),
+                    basis.judged(basis.about(ReceiverRef(f"{premises}/{name}"), links=(Link.RECEIVER,))),
                 )
             )
     columns = (
@@ -271,8 +272,8 @@ def cables_table(basis: Basis) -> PaperTable:
 
 def _cable_judged(basis: Basis, output: OutputAt) -> Cell:
     if output.output.cable is None:
-        return Cell("cable not described", "open")
-    found = basis.about(f"output:{output.path}", links=(Link.SUPPLY,))
+        return Cell("cable not described", "unknown")
+    found = basis.about(OutputRef(output.path), links=(Link.SUPPLY,))
     return (
         basis.judged(found) if found else Cell("carries a command only; its current is judged at the contact")
     )

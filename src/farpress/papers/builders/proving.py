@@ -7,6 +7,7 @@ from typing import Final
 from farpress.case.driven import LEAVES
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
+from farpress.domain.refs import DeviceRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.power_cut import power_cut
 from farpress.papers.typesetting.paper import (
@@ -31,7 +32,7 @@ __all__ = ["paper"]
 _VERDICTS: Final = {
     Proof.PROVEN: "holds",
     Proof.STARTED: "thin",
-    Proof.NOT_PROVEN: "open",
+    Proof.NOT_PROVEN: "unknown",
     Proof.REFUTED: "fails",
 }
 _EVIDENCE: Final = (Citation("tests recorded on site", mark=Mark.MEASURED),)
@@ -274,7 +275,7 @@ def _force(basis: Basis) -> PaperTable:
             judged = [
                 finding
                 for finding in basis.of_code("DEV-02", "DEV-03", "SAFE-03")
-                if f"device:{path}" in finding.subjects
+                if DeviceRef(path) in finding.subjects
             ]
             rows.append(
                 (

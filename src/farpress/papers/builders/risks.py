@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from farpress.case.driven import LEAVES, LOCKS, closes, driven_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Link, Verdict
+from farpress.domain.refs import DeviceRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
     Cautions,
@@ -174,7 +175,7 @@ def _hazards(basis: Basis) -> PaperTable:
             seen.add(load.path)
             judged = [
                 found
-                for found in basis.about(f"device:{load.path}")
+                for found in basis.about(DeviceRef(load.path))
                 if found.code
                 in (
                     "DEV-02",

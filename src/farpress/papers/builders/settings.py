@@ -6,6 +6,7 @@ from farpress.case.case import OutputAt
 from farpress.domain.event import Event
 from farpress.domain.finding import Link
 from farpress.domain.parts import Part, ReceiverSheet
+from farpress.domain.refs import OutputRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
 from farpress.papers.builders.words import (
@@ -87,7 +88,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 works_words(basis.case, output),
                 mode_words(output.output),
                 after_power_words(basis.case, output),
-                basis.judged(basis.about(f"output:{output.path}", links=(Link.OUTPUT,))),
+                basis.judged(basis.about(OutputRef(output.path), links=(Link.OUTPUT,))),
                 found,
                 None if event is None else str(event.body.get("found", "")) or None,
                 None if event is None else f"{event.at[:10]} {event.by}",

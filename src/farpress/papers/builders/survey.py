@@ -204,4 +204,4 @@ def _restrictions(basis: Basis) -> Fields:
 
 
 def _open(basis: Basis) -> tuple[Finding, ...]:
-    return tuple(finding for finding in basis.assessment.findings if finding.verdict is Verdict.OPEN)
+    return tuple(finding for finding in basis.assessment.findings if finding.verdict is Verdict.UNKNOWN)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
 from farpress.domain.premises import CableRun
+from farpress.domain.refs import OutputRef, SupplyRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.drawings import block_diagrams, location_drawings, terminal_drawings
 from farpress.papers.builders.wiring_tables import cores_table, readings_table, slips_table
@@ -102,7 +103,7 @@ def _runs(basis: Basis) -> PaperTable:
     for output in case.outputs():
         run = output.output.cable
         cable = case.equipment.cables.get(run.part) if run is not None else None
-        judged = basis.judged(basis.about(f"output:{output.path}", links=(Link.SUPPLY, Link.CONTACT)))
+        judged = basis.judged(basis.about(OutputRef(output.path), links=(Link.SUPPLY, Link.CONTACT)))
         side = "normally open" if output.output.contact == "normally open" else "normally closed"
         rows.append(
             (
@@ -189,7 +190,7 @@ def _run(
             kind,
             "",
             "",
-            Cell("cable not described", "open"),
+            Cell("cable not described", "unknown"),
         )
     return (
         start,
@@ -261,7 +262,7 @@ def _fuses(basis: Basis) -> PaperTable:
             part.says or part.name,
             sheet_cell(part, "fuse_a", "current"),
             basis.judged(
-                [finding for finding in basis.of_code("SUP-05") if f"supply:{path}" in finding.subjects]
+                [finding for finding in basis.of_code("SUP-05") if SupplyRef(path) in finding.subjects]
             ),
         )
         for path, part in basis.case.equipment.supplies.items()

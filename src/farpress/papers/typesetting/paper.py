@@ -43,7 +43,7 @@ class Cell:
 
     Attributes:
         text: what stands in it; "" is an empty cell, None a line to write on.
-        verdict: holds, thin, open or fails; drawn as a link before the text. "" for none.
+        verdict: holds, thin, unknown or fails; drawn as a link before the text. "" for none.
         sources: where its figure comes from; printed as numbers of the list at the end.
         is_for_row: these sources hold for every figure of its row.
     """

@@ -52,12 +52,12 @@ CAUTIONS: Final = (
 _MEANS: Final = {
     "holds": "with room to spare",
     "thin": "holds, but within the doubt of the numbers",
-    "open": "something is not known yet: measure or ask",
+    "unknown": "something is not known yet: measure or ask",
     "fails": "will not work as promised, or breaks a rule",
 }
 _GROUPS: Final = (
     ("fails", "What fails"),
-    ("open", "What is not known yet"),
+    ("unknown", "What is not known yet"),
     ("thin", "What holds only just"),
 )
 

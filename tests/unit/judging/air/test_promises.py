@@ -11,6 +11,7 @@ import pytest
 from farpress.case.case import Case
 from farpress.core.reach.ways import many_ways_path
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import PromiseRef
 from farpress.judging.air import promises as air
 from farpress.judging.fob import sending as fob
 from farpress.judging.receiver import surroundings as receiver
@@ -40,7 +41,8 @@ def test_every_promise_has_one_finding_with_its_budget() -> None:
     findings = [finding for finding in air.judge(larkfen()) if finding.code == "AIR-01"]
 
     assert [finding.subjects for finding in findings] == [
-        (f"promise:family: open gate from {place}",) for place in ("street", "wicket", "kitchen", "bathroom")
+        (PromiseRef(f"family: open gate from {place}"),)
+        for place in ("street", "wicket", "kitchen", "bathroom")
     ]
     assert findings[0].verdict is Verdict.FAILS
     assert findings[1].verdict is Verdict.HOLDS
@@ -196,7 +198,7 @@ def test_readings_move_the_prediction_there_and_elsewhere() -> None:
     assert spreads[1] < spreads[0]
     reading = radio_finding(after, "AIR-02", kitchen)
     assert reading.verdict is Verdict.HOLDS
-    assert reading.subjects == ("promise:family: open gate from kitchen",)
+    assert reading.subjects == (PromiseRef("family: open gate from kitchen"),)
 
 
 def test_a_reading_far_from_the_prediction_is_thin() -> None:
@@ -245,7 +247,7 @@ def test_an_aerial_plugged_in_shares_its_housing() -> None:
     assert radio_finding(larkfen(box=plugged), "RCV-04").verdict is Verdict.HOLDS
     assert radio_finding(larkfen(box=plugged), "AIR-01", "kitchen").verdict is Verdict.HOLDS
     assert radio_finding(larkfen(box=plugged | STEEL), "RCV-01").verdict is Verdict.FAILS
-    assert radio_finding(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.OPEN
+    assert radio_finding(larkfen(box=plugged | STEEL), "AIR-01", "kitchen").verdict is Verdict.UNKNOWN
 
 
 def test_no_remedy_goes_through_the_ceiling() -> None:
@@ -311,7 +313,7 @@ def test_steel_round_the_aerial_is_a_red_flag_and_never_holds() -> None:
 
     for case in (slot, dark, read):
         assert radio_finding(case, "RCV-01").verdict is Verdict.FAILS
-        assert radio_finding(case, "AIR-01", "kitchen").verdict in (Verdict.OPEN, Verdict.FAILS)
+        assert radio_finding(case, "AIR-01", "kitchen").verdict in (Verdict.UNKNOWN, Verdict.FAILS)
     assert radio_finding(slot, "RCV-01").value == pytest.approx(10.77, abs=0.01)
     assert radio_finding(dark, "AIR-01", "kitchen").value is None
     assert radio_finding(read, "RCV-01").value == pytest.approx(23.0)
@@ -381,7 +383,7 @@ def test_what_is_missing_is_asked_for(change: dict[str, Any], asks: str) -> None
     """Each gap is one thing to measure or ask; the promise is open where it matters."""
     found = radio_finding(larkfen(**change), "RCV-03")
 
-    assert found.verdict is Verdict.OPEN
+    assert found.verdict is Verdict.UNKNOWN
     assert asks in found.says
 
 
@@ -389,7 +391,7 @@ def test_a_house_without_walls_is_open_but_not_silent() -> None:
     """Nobody drew the walls: buildings in general are taken, and the walls asked for."""
     found = radio_finding(larkfen(premises={"walls": []}, promises=STREET), "AIR-01")
 
-    assert found.verdict in (Verdict.OPEN, Verdict.FAILS)
+    assert found.verdict in (Verdict.UNKNOWN, Verdict.FAILS)
     assert "unknown walls" in found.because
     assert any("P.2109" in str(source) for source in found.sources)
 
@@ -401,14 +403,14 @@ def test_an_end_in_a_wall_is_open() -> None:
     ]
 
     assert found
-    assert all(finding.verdict is Verdict.OPEN for finding in found)
+    assert all(finding.verdict is Verdict.UNKNOWN for finding in found)
 
 
 def test_the_region_decides_the_power() -> None:
     """-14 dBm e.r.p. is well in Europe, within the doubt or above in North America, open without a region."""
     assert radio_finding(larkfen(), "FOB-01").verdict is Verdict.HOLDS
     assert radio_finding(larkfen(region="north america"), "FOB-01").verdict is Verdict.FAILS
-    assert radio_finding(larkfen(region=None), "FOB-01").verdict is Verdict.OPEN
+    assert radio_finding(larkfen(region=None), "FOB-01").verdict is Verdict.UNKNOWN
     assert radio_finding(larkfen(fob={"frequency_hz": 315e6}), "FOB-01").verdict is Verdict.FAILS
 
 

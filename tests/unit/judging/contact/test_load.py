@@ -148,7 +148,7 @@ def test_an_unknown_making_current_is_asked_for_between_one_and_ten_times() -> N
     """One driver of 15 A: a 2 A relay may or may not."""
     finding = finding_of(judged(LIGHTS | {"pieces": 1, "peak_a": 15.0}), "CON-02")
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert "making current" in finding.remedies[0].does
 
 
@@ -160,7 +160,7 @@ def test_an_unknown_peak_is_bounded_by_what_is_usual() -> None:
         for make in (10.5, 3.0, 6.0)
     ]
 
-    assert verdicts == [Verdict.HOLDS, Verdict.FAILS, Verdict.OPEN]
+    assert verdicts == [Verdict.HOLDS, Verdict.FAILS, Verdict.UNKNOWN]
 
 
 def test_the_cable_holds_a_peak_down() -> None:
@@ -179,7 +179,7 @@ def test_the_cable_holds_a_peak_down() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fitted", "verdict"), [(None, Verdict.OPEN), ("none", Verdict.FAILS), ("diode", Verdict.HOLDS)]
+    ("fitted", "verdict"), [(None, Verdict.UNKNOWN), ("none", Verdict.FAILS), ("diode", Verdict.HOLDS)]
 )
 def test_what_catches_the_coil_is_judged_and_sized(fitted: str | None, verdict: Verdict) -> None:
     """A diode of ten times the voltage, with the release time."""
@@ -211,7 +211,7 @@ def test_four_milliamperes_do_not_keep_a_ten_milliampere_contact_clean() -> None
 def test_mains_on_a_contact_not_rated_for_it_is_refused() -> None:
     """And where nobody knows, it may not either, until it is known."""
     assert finding_of(judged(LIGHTS), "CON-05").verdict is Verdict.FAILS
-    assert finding_of(judged(LIGHTS, receiver={"mains_rated": None}), "CON-05").verdict is Verdict.OPEN
+    assert finding_of(judged(LIGHTS, receiver={"mains_rated": None}), "CON-05").verdict is Verdict.UNKNOWN
     assert "licensed" in finding_of(judged(LIGHTS), "CON-05").because
 
 
@@ -253,5 +253,5 @@ def test_a_device_without_figures_is_open_everywhere() -> None:
     findings = judged({})
 
     assert findings
-    assert {finding.verdict for finding in findings} == {Verdict.OPEN}
+    assert {finding.verdict for finding in findings} == {Verdict.UNKNOWN}
     assert {finding.code for finding in findings} <= set(CODES)

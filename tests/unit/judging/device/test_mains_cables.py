@@ -57,7 +57,7 @@ def judged(part: str, **more: Any) -> list[Finding]:
 
 
 @pytest.mark.parametrize(
-    ("part", "verdict"), [("thin", Verdict.FAILS), ("thick", Verdict.HOLDS), ("unread", Verdict.OPEN)]
+    ("part", "verdict"), [("thin", Verdict.FAILS), ("thick", Verdict.HOLDS), ("unread", Verdict.UNKNOWN)]
 )
 def test_mains_goes_in_a_cable_made_for_it(part: str, verdict: Verdict) -> None:
     """Alarm cable fails, a mains cable holds, an unread sheath is asked about; the licensed electrician is

@@ -41,8 +41,8 @@ def test_a_timed_run_covers_the_worst_travel(for_s: float, verdict: Verdict) -> 
         (0.2, 0.1, Verdict.THIN),
         (0.1, 0.1, Verdict.HOLDS),
         (0.3, None, Verdict.FAILS),
-        (0.1, None, Verdict.OPEN),
-        (None, 0.1, Verdict.OPEN),
+        (0.1, None, Verdict.UNKNOWN),
+        (None, 0.1, Verdict.UNKNOWN),
     ],
 )
 def test_overtravel_stays_within_a_hands_width(
@@ -77,11 +77,11 @@ def test_a_pulse_has_no_overtravel_to_judge() -> None:
     ("safeguards", "tested", "verdict"),
     [
         (("beams", "edge"), True, Verdict.HOLDS),
-        (("beams", "edge"), None, Verdict.OPEN),
+        (("beams", "edge"), None, Verdict.UNKNOWN),
         (("beams", "edge"), False, Verdict.FAILS),
         (("beams",), True, Verdict.FAILS),
         ((), None, Verdict.FAILS),
-        (None, None, Verdict.OPEN),
+        (None, None, Verdict.UNKNOWN),
         (("presence",), True, Verdict.HOLDS),
     ],
 )
@@ -152,9 +152,9 @@ def test_what_only_opens_needs_no_safeguard_for_closing() -> None:
         ({"escape_route": True}, Verdict.FAILS),
         ({"escape_route": True, "opens_by_hand": True}, Verdict.HOLDS),
         ({"escape_route": True, "fails": "unlocked"}, Verdict.HOLDS),
-        ({"escape_route": True, "fails": None}, Verdict.OPEN),
+        ({"escape_route": True, "fails": None}, Verdict.UNKNOWN),
         ({"escape_route": True, "fails": "unlocked", "opens_by_hand": False}, Verdict.FAILS),
-        ({"escape_route": None}, Verdict.OPEN),
+        ({"escape_route": None}, Verdict.UNKNOWN),
     ],
 )
 def test_locks_on_escape_routes(changed: dict[str, Any], verdict: Verdict) -> None:

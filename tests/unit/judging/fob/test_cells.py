@@ -36,7 +36,7 @@ def _cell(outputs: dict[str, dict[str, Any]], group: dict[str, Any], **more: Any
         (HELD, {"presses_per_day": 8.0}, Verdict.FAILS, 0.5),
         (HELD, {"presses_per_day": 4.0}, Verdict.THIN, 1.1),
         (GATE, {}, Verdict.HOLDS, 4.6),
-        (HELD, {}, Verdict.OPEN, 0.2),
+        (HELD, {}, Verdict.UNKNOWN, 0.2),
     ],
 )
 def test_held_presses_empty_a_cell(
@@ -67,7 +67,7 @@ def test_a_sheet_that_says_too_little_is_asked() -> None:
     """Not guessed."""
     finding = _cell(GATE, {"presses_per_day": 10.0}, fob={"current_send_a": None})
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert "current while sending" in finding.says
 
 
@@ -82,7 +82,7 @@ def test_a_fob_without_buttons_is_not_judged() -> None:
         (-8.0, 15.0, Verdict.THIN),
         (-8.0, 5.0, Verdict.HOLDS),
         (-20.0, 25.0, Verdict.FAILS),
-        (-8.0, None, Verdict.OPEN),
+        (-8.0, None, Verdict.UNKNOWN),
     ],
 )
 def test_a_cold_cell_sags_while_the_fob_sends(degrees: float, inner: float | None, verdict: Verdict) -> None:

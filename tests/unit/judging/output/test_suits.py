@@ -42,7 +42,7 @@ def test_every_finding_has_its_code_in_the_list() -> None:
         ({"kind": "pulse", "for_s": 0.1}, "gate.start", Verdict.FAILS),  # shorter than its 0.2 s
         ({"kind": "pulse", "for_s": 0.21}, "gate.start", Verdict.THIN),
         ({"kind": "pulse", "for_s": 5.0}, "gate.start", Verdict.THIN),  # no longest pulse given
-        ({"kind": "pulse"}, "gate.start", Verdict.OPEN),
+        ({"kind": "pulse"}, "gate.start", Verdict.UNKNOWN),
         ({"kind": "toggle"}, "gate.start", Verdict.FAILS),
         ({"kind": "follow"}, "gate.start", Verdict.FAILS),
         ({"kind": "toggle"}, "gate.open", Verdict.FAILS),
@@ -119,7 +119,7 @@ def test_an_unknown_input_is_asked_about() -> None:
     blank = {"thing": {}}
     assert (
         finding_of(_found(a_case({"1": {**PULSE, "works": "thing.x"}}, devices=blank)), "OUT-01").verdict
-        is Verdict.OPEN
+        is Verdict.UNKNOWN
     )
 
 
@@ -181,8 +181,8 @@ def test_what_does_not_toggle_has_no_finding_about_toggling(changed: dict[str, A
         (30.0, 27.0, 28.5, Verdict.THIN),
         (30.0, 23.0, None, Verdict.THIN),
         (30.0, 20.0, 22.0, Verdict.HOLDS),
-        (None, 20.0, None, Verdict.OPEN),
-        (30.0, None, None, Verdict.OPEN),
+        (None, 20.0, None, Verdict.UNKNOWN),
+        (30.0, None, None, Verdict.UNKNOWN),
     ],
 )
 def test_a_held_press_lasts_for_the_travel(
@@ -214,12 +214,12 @@ def test_the_way_back_has_its_own_time() -> None:
         (PULSE, {}, Verdict.HOLDS),
         ({"kind": "follow"}, {}, Verdict.HOLDS),
         ({**PULSE, "after_power_return": "as before"}, {}, Verdict.FAILS),
-        ({**PULSE, "after_power_return": "unknown"}, {}, Verdict.OPEN),
-        ({"kind": "pulse", "for_s": 1200.0}, {}, Verdict.OPEN),
+        ({**PULSE, "after_power_return": "unknown"}, {}, Verdict.UNKNOWN),
+        ({"kind": "pulse", "for_s": 1200.0}, {}, Verdict.UNKNOWN),
         ({"kind": "pulse", "for_s": 1200.0, "after_power_return": "off"}, {}, Verdict.HOLDS),
         ({"kind": "toggle"}, {}, Verdict.HOLDS),
         ({"kind": "toggle"}, {"toggle_after_power_return": "as before"}, Verdict.FAILS),
-        ({"kind": "toggle"}, {"toggle_after_power_return": None}, Verdict.OPEN),
+        ({"kind": "toggle"}, {"toggle_after_power_return": None}, Verdict.UNKNOWN),
         ({"kind": "toggle", "contact": "normally closed"}, {}, Verdict.FAILS),
     ],
 )
@@ -276,7 +276,7 @@ def test_up_and_down_need_an_interlock_and_a_pause() -> None:
     """Both outputs name each other; the pause is long enough; or the device does it all."""
     assert _pair({}, {}).verdict is Verdict.FAILS
     assert _pair({"interlock": "2"}, {}).verdict is Verdict.FAILS
-    assert _pair({"interlock": "2"}, {"interlock": "1"}).verdict is Verdict.OPEN
+    assert _pair({"interlock": "2"}, {"interlock": "1"}).verdict is Verdict.UNKNOWN
     assert (
         _pair(
             {"interlock": "2", "interlock_pause_s": 0.3}, {"interlock": "1", "interlock_pause_s": 1.0}
@@ -346,7 +346,7 @@ def test_loose_ends_are_found() -> None:
     )
     verdicts = {one.about: one.verdict for one in found if one.code == "OUT-08"}
 
-    assert verdicts == {"house/R1/1": Verdict.FAILS, "house/R1/2": Verdict.OPEN, "b": Verdict.FAILS}
+    assert verdicts == {"house/R1/1": Verdict.FAILS, "house/R1/2": Verdict.UNKNOWN, "b": Verdict.FAILS}
 
 
 def test_a_sound_house_is_not_flagged() -> None:

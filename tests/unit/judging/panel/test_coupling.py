@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.refs import FunctionRef
 from farpress.judging.panel.coupling import CODES, judge
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -71,7 +72,7 @@ def test_an_unknown_response_is_asked_for() -> None:
     """No default is taken for it."""
     assert (
         finding_of(judged(panel={"inputs": {"set-unset": {"reads": "toggling pulse"}}}), "PAN-01").verdict
-        is Verdict.OPEN
+        is Verdict.UNKNOWN
     )
 
 
@@ -85,7 +86,7 @@ def test_an_unknown_response_is_asked_for() -> None:
         ("panel.set", "toggle", False, True, Verdict.FAILS),
         ("panel.level", "toggle", False, True, Verdict.FAILS),
         ("panel.level", "toggle", False, False, Verdict.THIN),
-        ("panel.level", "toggle", False, None, Verdict.OPEN),
+        ("panel.level", "toggle", False, None, Verdict.UNKNOWN),
         ("panel.level", "pulse", False, False, Verdict.FAILS),
         ("panel.zone", "pulse", False, True, Verdict.HOLDS),
     ],
@@ -167,7 +168,7 @@ def test_an_open_collector_is_judged_by_current_and_remaining_volts() -> None:
     assert [finding.verdict for finding in (low, high, unknown, greedy)] == [
         Verdict.FAILS,
         Verdict.HOLDS,
-        Verdict.OPEN,
+        Verdict.UNKNOWN,
         Verdict.FAILS,
     ]
 
@@ -194,7 +195,7 @@ def test_setting_without_any_answer_fails_and_the_status_line_is_offered() -> No
 
     assert finding.verdict is Verdict.FAILS
     assert finding.remedies[0].changes[0].value == {"reads": "panel.set"}
-    assert "function:alarm" in finding.subjects
+    assert FunctionRef("alarm") in finding.subjects
     assert (
         finding_of(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-06").verdict
         is Verdict.HOLDS
@@ -203,7 +204,7 @@ def test_setting_without_any_answer_fails_and_the_status_line_is_offered() -> No
 
 def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:
     """The system is only as good as its lowest part."""
-    assert finding_of(judged(), "PAN-07").verdict is Verdict.OPEN
+    assert finding_of(judged(), "PAN-07").verdict is Verdict.UNKNOWN
     assert finding_of(judged(job={"grade": 3}), "PAN-07").verdict is Verdict.FAILS
 
 

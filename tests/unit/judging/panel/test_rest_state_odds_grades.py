@@ -50,14 +50,14 @@ def judged(
     ("scheme", "contact", "verdict"),
     [
         ("double end-of-line", "normally closed", Verdict.HOLDS),
-        ("double end-of-line", "normally open", Verdict.OPEN),
+        ("double end-of-line", "normally open", Verdict.UNKNOWN),
         ("two-resistor", "normally open", Verdict.HOLDS),
-        ("two-resistor", "normally closed", Verdict.OPEN),
+        ("two-resistor", "normally closed", Verdict.UNKNOWN),
         ("single end-of-line", "normally open", Verdict.HOLDS),
         ("single end-of-line", "normally closed", Verdict.HOLDS),
         ("open", "normally open", Verdict.HOLDS),
         ("closed", "normally closed", Verdict.HOLDS),
-        ("closed", "normally open", Verdict.OPEN),
+        ("closed", "normally open", Verdict.UNKNOWN),
     ],
 )
 def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Verdict) -> None:
@@ -65,7 +65,7 @@ def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Ver
     finding = finding_of(judged(loop={"scheme": scheme}, output={"contact": contact}), "PAN-08")
 
     assert finding.verdict is verdict
-    if verdict is Verdict.OPEN:
+    if verdict is Verdict.UNKNOWN:
         assert finding.remedies[0].changes[0].value != contact
 
 
@@ -87,9 +87,9 @@ def test_a_loop_of_no_ohms_is_asked_about_and_nothing_else_is_lost(field: str) -
     """0 ohm is a bridge, not a resistor."""
     findings = judged(loop={field: 0.0})
 
-    assert finding_of(findings, "PAN-03").verdict is Verdict.OPEN
+    assert finding_of(findings, "PAN-03").verdict is Verdict.UNKNOWN
     assert "0 ohm" in finding_of(findings, "PAN-03").remedies[0].does
-    assert finding_of(findings, "PAN-08").verdict is Verdict.OPEN
+    assert finding_of(findings, "PAN-08").verdict is Verdict.UNKNOWN
     assert finding_of(findings, "PAN-01").verdict is Verdict.HOLDS
 
 
@@ -114,7 +114,8 @@ def test_a_relay_between_takes_the_transistor_off_the_loop() -> None:
 
 
 @pytest.mark.parametrize(
-    ("grade", "verdict"), [(2, Verdict.HOLDS), (3, Verdict.HOLDS), (1, Verdict.FAILS), (None, Verdict.OPEN)]
+    ("grade", "verdict"),
+    [(2, Verdict.HOLDS), (3, Verdict.HOLDS), (1, Verdict.FAILS), (None, Verdict.UNKNOWN)],
 )
 def test_the_receivers_declared_grade_is_held_against_the_systems(
     grade: int | None, verdict: Verdict

@@ -9,6 +9,7 @@ from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Job
 from farpress.domain.parts import PanelSheet, Part, ReceiverSheet
+from farpress.domain.refs import OutputRef, PanelRef
 from farpress.judging.panel.told import judge_pulses
 from helpers.findings import finding_of
 
@@ -99,7 +100,7 @@ def test_each_event_wants_its_own_number_of_pulses(
 
     assert finding.verdict is verdict
     assert says in finding.says
-    assert {"output:house/R1/1", "panel:house/panel"} <= set(finding.subjects)
+    assert {OutputRef("house/R1/1"), PanelRef("house/panel")} <= set(finding.subjects)
     assert [change.value for remedy in finding.remedies for change in remedy.changes] == (
         [] if verdict is HOLDS else [[1, 2, 4]]
     )

@@ -33,10 +33,10 @@ def _found(case: Case) -> list[Finding]:
         ("fobs", 1000, Verdict.HOLDS, 630),
         ("buttons", 1000, Verdict.FAILS, 1260),
         ("fobs", 650, Verdict.THIN, 630),
-        (None, 1000, Verdict.OPEN, None),
+        (None, 1000, Verdict.UNKNOWN, None),
         (None, 2000, Verdict.HOLDS, 1260),
         (None, 500, Verdict.FAILS, 630),
-        ("fobs", None, Verdict.OPEN, None),
+        ("fobs", None, Verdict.UNKNOWN, None),
     ],
 )
 def test_a_memory_counts_fobs_or_buttons(
@@ -74,7 +74,7 @@ def test_a_missing_number_of_holders_is_asked() -> None:
     """Not taken as none."""
     assert (
         finding_of(_found(a_case(OUT, groups={"some": {"buttons": {"1": "f1"}}})), "REG-01").verdict
-        is Verdict.OPEN
+        is Verdict.UNKNOWN
     )
 
 
@@ -86,7 +86,7 @@ def test_a_small_memory_nobody_knows_is_not_asked_about() -> None:
 
 
 @pytest.mark.parametrize(
-    ("deleted", "verdict"), [(False, Verdict.FAILS), (True, Verdict.HOLDS), (None, Verdict.OPEN)]
+    ("deleted", "verdict"), [(False, Verdict.FAILS), (True, Verdict.HOLDS), (None, Verdict.UNKNOWN)]
 )
 def test_leavers_fill_a_memory(deleted: bool | None, verdict: Verdict) -> None:
     """One in five leaves each year: full in 3.1 years if nobody deletes them."""
@@ -141,9 +141,9 @@ def test_windows_and_visits_that_are_not_known_are_asked() -> None:
     """And a window of 1 000 is wide enough."""
     nowhere = {"fitters": {**FITTERS["fitters"], "visits_per_day": {}}}
 
-    assert _away(receiver={"window_single": None})[0].verdict is Verdict.OPEN
-    assert _away(groups=nowhere)[0].verdict is Verdict.OPEN
-    assert _away(receiver={"window_double": None})[0].verdict is Verdict.OPEN
+    assert _away(receiver={"window_single": None})[0].verdict is Verdict.UNKNOWN
+    assert _away(groups=nowhere)[0].verdict is Verdict.UNKNOWN
+    assert _away(receiver={"window_double": None})[0].verdict is Verdict.UNKNOWN
     assert _away(receiver={"window_single": 1000})[0].verdict is Verdict.HOLDS
 
 
@@ -164,9 +164,9 @@ def test_fobs_of_one_house_have_no_exposure() -> None:
     ("by", "verdict"),
     [
         ("slot or fob", Verdict.HOLDS),
-        ("slot", Verdict.OPEN),
+        ("slot", Verdict.UNKNOWN),
         ("fob in hand", Verdict.FAILS),
-        (None, Verdict.OPEN),
+        (None, Verdict.UNKNOWN),
     ],
 )
 def test_one_fob_can_be_deleted(by: str | None, verdict: Verdict) -> None:
@@ -186,7 +186,7 @@ def test_records_and_fobs_without_a_person() -> None:
 
 def test_names_need_a_keeper_and_an_end() -> None:
     """Only where there are names."""
-    assert finding_of(_found(a_case(OUT)), "REG-06").verdict is Verdict.OPEN
+    assert finding_of(_found(a_case(OUT)), "REG-06").verdict is Verdict.UNKNOWN
     assert finding_of(_found(a_case(OUT, details=KEPT)), "REG-06").verdict is Verdict.HOLDS
     assert "REG-06" not in {one.code for one in _found(a_case(OUT, groups=MANY))}
 

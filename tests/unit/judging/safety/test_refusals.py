@@ -32,7 +32,8 @@ def test_radio_on_a_safety_input_is_refused_with_its_caution() -> None:
 
 
 @pytest.mark.parametrize(
-    ("safeguards", "verdict"), [((), Verdict.FAILS), (None, Verdict.OPEN), (("edge", "beams"), Verdict.HOLDS)]
+    ("safeguards", "verdict"),
+    [((), Verdict.FAILS), (None, Verdict.UNKNOWN), (("edge", "beams"), Verdict.HOLDS)],
 )
 def test_a_held_fob_is_never_the_only_safeguard(safeguards: tuple[str, ...] | None, verdict: Verdict) -> None:
     """Nothing fitted is refused, nothing recorded is asked, comfort on a guarded leaf holds."""
@@ -118,7 +119,7 @@ def test_mains_is_for_a_licensed_electrician() -> None:
     ("access", "verdict"),
     [
         ("open", Verdict.FAILS),
-        (None, Verdict.OPEN),
+        (None, Verdict.UNKNOWN),
         ("code", Verdict.HOLDS),
         ("tamper-protected housing", Verdict.HOLDS),
     ],

@@ -168,7 +168,7 @@ def test_returns_that_name_each_other_are_asked_about() -> None:
     }
     finding = finding_of(judged(house(outputs, {"front": STRIKE, "back": STRIKE})), "SUP-01", "front")
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert "each name the other's return core" in finding.remedies[0].does
 
 
@@ -207,7 +207,7 @@ def test_an_unknown_source_resistance_is_bounded_on_both_sides() -> None:
 
     sure, open_, thin = judged_with(fuse_a=1.6), judged_with(fuse_a=1.25), judged_with(fuse_a=0.8)
     assert sure.verdict is Verdict.FAILS
-    assert open_.verdict is Verdict.OPEN
+    assert open_.verdict is Verdict.UNKNOWN
     assert open_.value == pytest.approx(12.0 / (loop + 1.36))
     assert thin.verdict is Verdict.THIN
     assert "not known and taken as 1.36 ohm" in thin.because
@@ -259,7 +259,7 @@ def transformer(first: dict[str, Any], second: dict[str, Any]) -> list[Finding]:
         ("half-wave", "bridge", Verdict.FAILS),
         ("half-wave", "half-wave", Verdict.HOLDS),
         ("bridge", "bridge", Verdict.THIN),
-        (None, "bridge", Verdict.OPEN),
+        (None, "bridge", Verdict.UNKNOWN),
         ("none", "bridge", Verdict.HOLDS),
     ],
 )
@@ -280,7 +280,7 @@ def test_the_crest_of_a_transformer_is_held_against_the_electronics() -> None:
     assert finding_of(findings, "SUP-09", "R1").value == pytest.approx(31.7 * 2**0.5)
     assert finding_of(findings, "SUP-09", "R1").verdict is Verdict.HOLDS
     assert finding_of(findings, "SUP-09", "R2").verdict is Verdict.FAILS
-    assert finding_of(transformer({}, {}), "SUP-09", "R1").verdict is Verdict.OPEN
+    assert finding_of(transformer({}, {}), "SUP-09", "R1").verdict is Verdict.UNKNOWN
 
 
 def test_rectified_loads_draw_more_from_the_winding_than_their_direct_current() -> None:
@@ -379,7 +379,7 @@ def test_a_start_that_pulls_a_receiver_under_its_minimum_fails() -> None:
 
 def test_a_usual_range_fails_only_where_its_least_does() -> None:
     """5 to 10 A on 0.1 ohm: 10 V or 9.5 V."""
-    assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.1}}).verdict is Verdict.OPEN
+    assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.1}}).verdict is Verdict.UNKNOWN
     assert started(WINCH, {"battery": BATTERY | {"inner_ohm": 0.2}}).verdict is Verdict.FAILS
 
 
@@ -449,7 +449,7 @@ def test_an_unknown_current_is_asked_for_with_the_one_that_would_do() -> None:
         "front",
     )
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert f"draws less than {1.8 / (2 * 20 * 19.5 / 1000 * HOT):.3f}"[:-1] in finding.because
 
 

@@ -111,7 +111,7 @@ def test_an_unknown_least_voltage_is_asked_for() -> None:
     """The volts are computed all the same."""
     finding = finding_of(judged(house(siren={"voltage_min_v": None})), "SUP-01", "siren")
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert finding.value == pytest.approx(6.83, abs=0.01)
     assert any("lowest voltage siren works with" in remedy.does for remedy in finding.remedies)
 
@@ -164,7 +164,7 @@ def test_a_return_core_that_names_nothing_is_asked_for() -> None:
     premises["receivers"]["R1"]["outputs"]["1"]["cable"]["shares_return_with"] = "R9/7"
     finding = finding_of(judged(premises), "SUP-01", "siren")
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert "'R9/7' names nothing" in finding.remedies[0].does
 
 
@@ -298,7 +298,7 @@ def test_an_unknown_fuse_is_asked_for() -> None:
     """And a missing one is to be fitted."""
     finding = finding_of(judged(house(supply={"fuse_a": None})), "SUP-05", "siren")
 
-    assert finding.verdict is Verdict.OPEN
+    assert finding.verdict is Verdict.UNKNOWN
     assert "fit one" in finding.remedies[0].does
 
 
@@ -331,7 +331,7 @@ def test_a_siren_that_something_else_works_is_asked_for_its_rest_current() -> No
     premises["devices"]["siren"] = SIREN | {
         "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 38.0}}
     }
-    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.OPEN
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.UNKNOWN
 
     premises["devices"]["siren"] |= {"current_rest_a": 0.004}
     assert finding_of(judged(premises), "SUP-04").value == pytest.approx(7.0 * 0.6 / 0.072)
@@ -346,18 +346,18 @@ def test_a_panel_without_a_figure_stands_in_the_other_load() -> None:
     assert "taken to hold panel as well" in finding.because
 
     premises["supplies"]["main"]["other_load_a"] = None
-    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.OPEN
+    assert finding_of(judged(premises), "SUP-04").verdict is Verdict.UNKNOWN
 
 
 @pytest.mark.parametrize(
-    ("charge_a", "verdict"), [(0.3, Verdict.HOLDS), (0.05, Verdict.FAILS), (None, Verdict.OPEN)]
+    ("charge_a", "verdict"), [(0.3, Verdict.HOLDS), (0.05, Verdict.FAILS), (None, Verdict.UNKNOWN)]
 )
 def test_charging_brings_eighty_per_cent_back_in_three_days(charge_a: float | None, verdict: Verdict) -> None:
     """0.8 x 7 Ah x 1.2 / 72 h = 93 mA."""
     finding = finding_of(judged(house(supply={"charge_a": charge_a})), "SUP-08")
 
     assert finding.verdict is verdict
-    assert finding.limit == pytest.approx(0.09333, rel=1e-3) or verdict is Verdict.OPEN
+    assert finding.limit == pytest.approx(0.09333, rel=1e-3) or verdict is Verdict.UNKNOWN
 
 
 def test_a_job_without_any_figures_gives_open_findings_and_no_error() -> None:
@@ -376,7 +376,7 @@ def test_a_job_without_any_figures_gives_open_findings_and_no_error() -> None:
     findings = judged(premises, cables={"unknown": {}})
 
     assert findings
-    assert {finding.verdict for finding in findings} == {Verdict.OPEN}
+    assert {finding.verdict for finding in findings} == {Verdict.UNKNOWN}
     assert all(finding.remedies for finding in findings)
 
 

@@ -71,7 +71,7 @@ async function placesTable() {
   const had = state.kept?.receiver === receiver() ? new Map(state.kept.places.map((one) => [one.place, one])) : null;
   const heads = ["Place", ...(had ? ["A"] : []), "Heard", "Promised"].map((word) => element("th", { scope: "col" }, word));
   const rows = state.places.map((one) => {
-    const verdict = one.share == null ? "open" : one.share < one.atLeast ? "fails" : "holds";
+    const verdict = one.share == null ? "unknown" : one.share < one.atLeast ? "fails" : "holds";
     return element("tr", {},
       element("td", {}, one.place),
       had ? element("td", { class: "number" }, percent(had.get(one.place)?.share)) : null,
@@ -80,7 +80,7 @@ async function placesTable() {
   });
   place.replaceChildren(element("table", {}, element("caption", {}, "From each place"), element("thead", {}, element("tr", {}, ...heads)), element("tbody", {}, ...rows)));
 }
-const percent = (value) => (value == null ? "open" : `${value > 0.995 ? "> 99" : Math.round(value * 100)} %`);
+const percent = (value) => (value == null ? "unknown" : `${value > 0.995 ? "> 99" : Math.round(value * 100)} %`);
 
 /** Everything that counts on the way from one spot to the aerial, in the panel. */
 export async function budgetAt(spot) {
