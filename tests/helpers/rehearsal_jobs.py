@@ -8,7 +8,7 @@ from farpress.case.case import Case
 from farpress.core.rehearsal.model import Network, join, make_ready
 from farpress.domain.job import Rule
 from farpress.judging.rules.built import outputs_named
-from farpress.rehearsal.checks import Check, checks_of
+from farpress.rehearsal.checks import SearchedCheck, checks_of
 from farpress.rehearsal.site import build_site, neighbours
 from helpers.logic_case import a_case
 
@@ -396,7 +396,7 @@ def _blank() -> dict[str, Any]:
     return {"of": (), "by": (), "from_": (), "for_s": None, "distance_m": None, "says": "", "signed": None}
 
 
-def check_of(case: Case) -> Check:
+def check_of(case: Case) -> SearchedCheck:
     """The first check of the job's only rule."""
     return next(checks_of(case, case.job.rules[0], outputs_named(case, case.job.rules[0])))
 

@@ -39,7 +39,7 @@ from farpress.rehearsal.panels import (
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.site import Site, Thing, input_id, output_id, thing_id, unseen_event
 
-__all__ = ["BAD", "Check", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
+__all__ = ["BAD", "SearchedCheck", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
 
 _SEARCHED = frozenset(
     {
@@ -59,7 +59,7 @@ _SEARCHED = frozenset(
 
 
 @dataclass(frozen=True)
-class Check:
+class SearchedCheck:
     """One thing to search for.
 
     Attributes:
@@ -96,7 +96,7 @@ def settled_elsewhere(rule: Rule) -> bool:
     return rule.never not in _SEARCHED
 
 
-def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[Check]:
+def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[SearchedCheck]:
     """The checks that one rule of the job asks for; `named` are the outputs it names."""
     limit = rule.for_s or 0.0
     if rule.never == "both on":
@@ -112,7 +112,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
             yield from (_unseen(case, at, one) for one in driven_of(case, at) if moves(one))
     elif rule.never == "on longer than":
         for at in named:
-            yield Check(
+            yield SearchedCheck(
                 at.path,
                 f"{at.path} is on for longer than {seconds(limit)}",
                 (at,),
@@ -125,7 +125,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
     elif rule.never == "second press within":
         for at, one in _uses(case, named):
             if moves(one):
-                yield Check(
+                yield SearchedCheck(
                     f"{at.path}: {one.works}",
                     f"a second press within {seconds(limit)} stops or closes {one.works.partition('.')[0]}",
                     (at,),
@@ -136,7 +136,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
                 )
     elif rule.never == "state out of step":
         for path, outputs in _panels(case, named).items():
-            yield Check(
+            yield SearchedCheck(
                 path,
                 f"after a heard press {path} does not stand as the holder believes",
                 outputs,
@@ -149,7 +149,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
         for path, outputs in _panels(case, named).items():
             asking = tuple(at for at in outputs if asks_unsetting(case, at, path))
             if asking:
-                yield Check(
+                yield SearchedCheck(
                     path,
                     f"the entry time of {path} ends in an alarm although a press to unset was heard in it",
                     asking,
@@ -171,7 +171,7 @@ def checks_of(case: Case, rule: Rule, named: tuple[OutputAt, ...]) -> Iterator[C
         yield from _unset_and_open(case, {at.path for at in named}, "RULE-07")
 
 
-def checks_always(case: Case) -> Iterator[Check]:
+def checks_always(case: Case) -> Iterator[SearchedCheck]:
     """What must never be whether the job says so or not, as far as a search can tell."""
     every = tuple(case.outputs())
     motors: dict[str, list[tuple[OutputAt, Driven]]] = {}
@@ -183,7 +183,7 @@ def checks_always(case: Case) -> Iterator[Check]:
         if len({one.logic for _, one in uses}) == 2:
             name = path.partition("/")[2]
             about = " and ".join(at.path for at in outputs)
-            yield Check(
+            yield SearchedCheck(
                 about,
                 f"both directions of {name} are on together",
                 outputs,
@@ -194,7 +194,7 @@ def checks_always(case: Case) -> Iterator[Check]:
             )
             pause = uses[0][1].sheet.reversal_pause_s
             if pause is not None:
-                yield Check(
+                yield SearchedCheck(
                     f"{about}: pause",
                     f"{name} turns round in less than {seconds(pause)}",
                     outputs,
@@ -220,7 +220,7 @@ def checks_always(case: Case) -> Iterator[Check]:
                 yield from _held(at, one, "RULE-16")
             longest = one.sheet.longest_run_s
             if longest is not None and not moves(one):  # what moves has end stops
-                yield Check(
+                yield SearchedCheck(
                     at.path,
                     f"{at.path} is on for longer than {seconds(longest)}",
                     (at,),
@@ -255,7 +255,7 @@ def checks_always(case: Case) -> Iterator[Check]:
                 and any(one.path == panel and one.panel is not None for one in driven_of(case, at))
             )
             if asking and window is not None:
-                yield Check(
+                yield SearchedCheck(
                     f"{path}: acknowledgement",
                     f"a state that a fob asked for is not acknowledged within {seconds(window)}",
                     asking,
@@ -264,7 +264,7 @@ def checks_always(case: Case) -> Iterator[Check]:
                     "RULE-17",
                     "acknowledgement",
                 )
-                yield Check(
+                yield SearchedCheck(
                     f"{path}: acknowledgement of others",
                     "a change at the keypad is acknowledged to whoever pressed a fob last",
                     asking,
@@ -320,7 +320,7 @@ def _missing(site: Site, at: OutputAt) -> str:
     return "" if f"{output_id(at)}_start" in site.starts else f"{at.path} is not in the model"
 
 
-def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> Check:
+def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> SearchedCheck:
     def watch(site: Site) -> StateModel | str:
         shared = [
             thing
@@ -335,7 +335,7 @@ def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> Check:
             or watches.both(BAD, _closed(first), _closed(second))
         )
 
-    return Check(
+    return SearchedCheck(
         f"{first.path} and {second.path}",
         "both are on together",
         (first, second),
@@ -346,7 +346,7 @@ def _both(case: Case, first: OutputAt, second: OutputAt, code: str) -> Check:
     )
 
 
-def _after_power(case: Case, at: OutputAt, code: str) -> Check:
+def _after_power(case: Case, at: OutputAt, code: str) -> SearchedCheck:
     def watch(site: Site) -> StateModel | str:
         return _missing(site, at) or watches.after_power(BAD, _active(site, at), site.starts, held=site.held)
 
@@ -359,7 +359,7 @@ def _after_power(case: Case, at: OutputAt, code: str) -> Check:
         )
 
     state = after_power_return(case, at)
-    return Check(
+    return SearchedCheck(
         at.path,
         f"{at.path} works by itself after the power returns",
         (at,),
@@ -372,8 +372,8 @@ def _after_power(case: Case, at: OutputAt, code: str) -> Check:
     )
 
 
-def _toggling(case: Case, at: OutputAt, code: str) -> Check:
-    return Check(
+def _toggling(case: Case, at: OutputAt, code: str) -> SearchedCheck:
+    return SearchedCheck(
         at.path,
         f"a press of {at.path} ends or turns what a press began",
         (at,),
@@ -384,10 +384,10 @@ def _toggling(case: Case, at: OutputAt, code: str) -> Check:
     )
 
 
-def _held(at: OutputAt, one: Driven, code: str) -> Iterator[Check]:
+def _held(at: OutputAt, one: Driven, code: str) -> Iterator[SearchedCheck]:
     if one.wants == "pulse" and one.panel is None:
         longest = (one.input.max_pulse_s if one.input is not None else None) or PULSE_LONGEST_S
-        yield Check(
+        yield SearchedCheck(
             f"{at.path}: {one.works}",
             f"{one.works} is closed for longer than {seconds(longest)}",
             (at,),
@@ -399,7 +399,7 @@ def _held(at: OutputAt, one: Driven, code: str) -> Iterator[Check]:
         )
 
 
-def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> Check:
+def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> SearchedCheck:
     name = path.partition("/")[2]
 
     def unknown(site: Site) -> str:
@@ -415,7 +415,7 @@ def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> Check:
             else ""
         )
 
-    return Check(
+    return SearchedCheck(
         path,
         f"{name} closes while somebody is under it",
         outputs,
@@ -427,7 +427,7 @@ def _closing(path: str, outputs: tuple[OutputAt, ...], code: str) -> Check:
     )
 
 
-def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
+def _unseen(case: Case, at: OutputAt, one: Driven) -> SearchedCheck:
     name = one.path.partition("/")[2]
     blind = [
         promise
@@ -477,7 +477,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> Check:
             events.append(unseen_event(f"{output_id(at)}_reset_unseen", (f"{output_id(at)}_reset",), off))
         return join([watches.unseen(BAD, thing.active), StateModel((), tuple(events))])
 
-    return Check(
+    return SearchedCheck(
         f"{at.path}: {one.works}",
         f"{name} moves by a press from where it is not seen",
         (at,),
@@ -544,7 +544,7 @@ def _turned(case: Case, at: OutputAt) -> Watch:
     return watch
 
 
-def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
+def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[SearchedCheck]:
     every = tuple(case.outputs())
     for presser in pressers(case, every):
         if unsets_and_opens(case, presser.functions) is None or not named & set(presser.paths):
@@ -572,7 +572,7 @@ def _unset_and_open(case: Case, named: set[str], code: str) -> Iterator[Check]:
                 else "one of the two is not in the model"
             )
 
-        yield Check(
+        yield SearchedCheck(
             f"{listed(presser.functions)} of {presser.by}",
             "one press has unset the alarm and opened",
             own,

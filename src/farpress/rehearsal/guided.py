@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from farpress.core.rehearsal.model import TICK, Network, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
-from farpress.rehearsal.checks import Check
+from farpress.rehearsal.checks import SearchedCheck
 from farpress.rehearsal.site import Site, thing_id
 
 __all__ = ["MOVEMENTS", "follow"]
@@ -21,7 +21,7 @@ _PATIENCE = 200_000
 
 
 def follow(
-    check: Check, loose: Network, events: tuple[str, ...], site: Site
+    check: SearchedCheck, loose: Network, events: tuple[str, ...], site: Site
 ) -> tuple[Network, tuple[str, ...]] | None:
     """Events and ticks of the true model that end in what a check forbids; None if this order does not lead
     there.

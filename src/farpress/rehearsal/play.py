@@ -18,7 +18,7 @@ from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
 from farpress.judging.rules.built import outputs_named, rule_fault
-from farpress.rehearsal.checks import Check, checks_always, checks_of, settled_elsewhere
+from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.rules import Story, replay, time_text
 from farpress.rehearsal.site import Site, Thing, build_site, neighbours, output_id, signals_of, thing_id
@@ -508,7 +508,7 @@ def _broken(
 
     steps = tuple(StoryStep(at_s, event, "") for at_s, event in moments if event)
     inside = {at.path for at in site.outputs}
-    checks: list[tuple[int | None, str, Check]] = []
+    checks: list[tuple[int | None, str, SearchedCheck]] = []
     for place, rule in enumerate(case.job.rules, 1):
         if not settled_elsewhere(rule) and not rule_fault(case, rule):
             checks += [

@@ -21,7 +21,7 @@ from farpress.domain.finding import Finding, Link, Verdict
 from farpress.domain.refs import Ref
 from farpress.judging.rules.built import judge_rule, outputs_named, rule_fault
 from farpress.judging.rules.ruling import about_text
-from farpress.rehearsal.checks import Check, checks_always, checks_of, settled_elsewhere
+from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
 from farpress.rehearsal.site import Site, build_site, neighbours
 from farpress.sources import Citation, Mark, cited
@@ -209,7 +209,7 @@ def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
 
 
 def _search(
-    case: Case, check: Check, budget: int, number: int | None, never: str, tell: Callable[[str], None]
+    case: Case, check: SearchedCheck, budget: int, number: int | None, never: str, tell: Callable[[str], None]
 ) -> RuleResult:
     outputs = neighbours(case, check.seeds)
     site = build_site(case, outputs, lengths=check.lengths, exact=False)

@@ -17,7 +17,7 @@ from farpress.core.rehearsal.model import TICK, Network, StateModel, join, make_
 from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
-from farpress.rehearsal.checks import BAD, Check
+from farpress.rehearsal.checks import BAD, SearchedCheck
 from farpress.rehearsal.guided import follow
 from farpress.rehearsal.site import Site, build_site
 
@@ -90,7 +90,7 @@ _KEEPING: Final = threading.Lock()
 
 
 def search_check(
-    case: Case, check: Check, site: Site, *, budget: int, tell: Callable[[str], None]
+    case: Case, check: SearchedCheck, site: Site, *, budget: int, tell: Callable[[str], None]
 ) -> Settled:
     """Search with times and presses free; believe a story only when the player breaks the rule with it, else
     search exactly.
@@ -121,7 +121,7 @@ def search_check(
     return known
 
 
-def _key(case: Case, check: Check, site: Site, budget: int) -> bytes:
+def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> bytes:
     variants = [site, *(_variant(case, site, exact=exact) for exact in (False, True))]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for one in variants:
@@ -159,7 +159,7 @@ def _variant(case: Case, site: Site, *, exact: bool) -> Site:
 
 
 def _both_ways(
-    case: Case, check: Check, site: Site, budget: int, tell: Callable[[str], None]
+    case: Case, check: SearchedCheck, site: Site, budget: int, tell: Callable[[str], None]
 ) -> tuple[SearchResult, Network, Story | None]:
     if any(thing.kind == "leaf" for thing in site.things.values()):
         loose = _ready(check, _variant(case, site, exact=False))
@@ -190,7 +190,7 @@ def _both_ways(
 
 def _guided(
     case: Case,
-    check: Check,
+    check: SearchedCheck,
     site: Site,
     loose: Network,
     proved: SearchResult,
@@ -218,7 +218,7 @@ def _with_replay(story: Story) -> Story:
     return replace(story, replayed=True)
 
 
-def _counting(tell: Callable[[str], None], check: Check) -> Callable[[int], None]:
+def _counting(tell: Callable[[str], None], check: SearchedCheck) -> Callable[[int], None]:
     return lambda states: tell(
         f"{check.about}: {states} states"
         if states
@@ -226,14 +226,14 @@ def _counting(tell: Callable[[str], None], check: Check) -> Callable[[int], None
     )
 
 
-def _ready(check: Check, site: Site) -> Network:
+def _ready(check: SearchedCheck, site: Site) -> Network:
     watch = check.watch(site)
     if isinstance(watch, str):
         raise ModelError(watch)
     return make_ready(join([site.model, watch]))
 
 
-def _story(network: Network, events: tuple[str, ...], check: Check) -> Story:
+def _story(network: Network, events: tuple[str, ...], check: SearchedCheck) -> Story:
     steps: list[StoryStep] = []
     ticks = 0
     for event in events:
@@ -252,7 +252,7 @@ def _story(network: Network, events: tuple[str, ...], check: Check) -> Story:
     )
 
 
-def replay(check: Check, site: Site, story: Story, *, strict: bool = True) -> bool:
+def replay(check: SearchedCheck, site: Site, story: Story, *, strict: bool = True) -> bool:
     """Whether playing a story in a model, nothing left out, breaks what a check forbids.
 
     Args:
