@@ -34,6 +34,7 @@ from farpress.desk.frame import HERE, PAGES, Desk, failure
 from farpress.desk.guard import PACE, Guard
 from farpress.editing.workbench import NothingToUndo, Workbench
 from farpress.errors import FarpressError, JobFileError
+from farpress.papers.typesetting.faces import FONT_FOLDER
 
 __all__ = ["make_app"]
 
@@ -304,17 +305,16 @@ FACES: Final = {
     "semibold": "SourceSansPro-Semibold.ttf",
     "bold": "SourceSansPro-Bold.ttf",
 }
-"""Weights of the one face used, out of its own package."""
+"""Weights of the one face used."""
 
 
 def _face(request: Request) -> Response:
-    import font_source_sans_pro
-
     name = FACES.get(request.path_params["name"])
     if name is None:
         return PlainTextResponse("There is no such face.", 404)
-    folder = Path(next(iter(font_source_sans_pro.__path__))) / "files"
-    return FileResponse(folder / name, media_type="font/ttf", headers={"Cache-Control": "max-age=604800"})
+    return FileResponse(
+        FONT_FOLDER / name, media_type="font/ttf", headers={"Cache-Control": "max-age=604800"}
+    )
 
 
 def _told(request: Request, error: Exception) -> Response:

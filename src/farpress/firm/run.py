@@ -21,6 +21,7 @@ from farpress.case.evidence import EVIDENCE_KINDS
 from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.firm.judging import Question, evidence_mark, judge_text
+from farpress.firm.machines import on_machines
 from farpress.firm.shelf import Firm
 
 if TYPE_CHECKING:
@@ -31,9 +32,6 @@ __all__ = ["Run", "RunProgress", "results_of", "run_jobs"]
 AHEAD: Final = 3
 """Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep
 memory flat. Our choice."""
-
-CONNECT_WAIT: Final = "10s"
-"""For a scheduler to answer; our choice."""
 
 KEEP_EVERY: Final = 20
 KEEP_WITHIN_S: Final = 2.0
@@ -213,7 +211,7 @@ def _key(question: Question) -> str:
 
 def _pool(stack: ExitStack, workers: int, scheduler: str) -> _Pool:
     if scheduler:
-        return _on_machines(stack, scheduler)
+        return _Pool(*on_machines(stack, scheduler))
     if workers < 1:
         raise InputError(f"{workers} workers were asked for; at least one is wanted.")
     return _Pool() if workers == 1 else _Pool(workers, *_processes(stack, workers))
@@ -324,30 +322,3 @@ def _processes(stack: ExitStack, workers: int) -> tuple[Callable[..., Any], Call
         return pool.submit
 
     return begin(), begin
-
-
-def _on_machines(stack: ExitStack, scheduler: str) -> _Pool:
-    try:
-        from distributed import Client
-    except ImportError as error:
-        raise InputError("Several machines need dask.distributed: install 'farpress[firm]'.") from error
-    try:
-        client = stack.enter_context(Client(scheduler, timeout=CONNECT_WAIT, set_as_default=False))  # type: ignore[no-untyped-call]
-        versions = client.run(_version)
-    except (OSError, TimeoutError, ValueError) as error:
-        raise InputError(
-            f"The scheduler {scheduler} cannot be used: {error or 'no answer in time'}."
-        ) from error
-    if not versions:
-        raise InputError(f"The scheduler {scheduler} has no workers. Start some: dask worker {scheduler}")
-    other = {place: version for place, version in versions.items() if version != __version__}
-    if other:
-        raise InputError(
-            f"These workers have another version of Farpress than {__version__}:"
-            f" {', '.join(f'{place} {version}' for place, version in sorted(other.items()))}."
-        )
-    return _Pool(len(versions), lambda function, *given: client.submit(function, *given, pure=False))
-
-
-def _version() -> str:
-    return __version__

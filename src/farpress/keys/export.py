@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.label import check_character
@@ -41,9 +40,6 @@ HEADS: Final = (
     "cell date",
     "last heard",
 )
-
-LONGEST_CELL: Final = 32_767
-"""Characters a spreadsheet takes in one cell: common practice, no source read."""
 
 
 def register_table(
@@ -95,23 +91,10 @@ def csv_text(table: Iterable[Sequence[str]]) -> str:
 
 def xlsx_bytes(table: Sequence[Sequence[str]], *, title: str = "register") -> bytes:
     """An XLSX workbook with one sheet, text only; the same table gives the same bytes."""
-    from xlsxwriter import Workbook
+    from farpress.papers.typesetting.spreadsheet import TableSheet, sheets_xlsx
 
-    out = io.BytesIO()
-    book = Workbook(out, {"in_memory": True})
-    book.set_properties({"created": datetime(2000, 1, 1)})
-    sheet = book.add_worksheet(title)
-    sheet.freeze_panes(1, 1)
-    for at in range(len(table[0]) if table else 0):
-        widest = max(len(row[at]) for row in table[:200])
-        sheet.set_column(at, at, min(max(widest + 2, 8), 40))
-    bold, write = book.add_format({"bold": True}), sheet.write_string
-    for number, row in enumerate(table):
-        for at, text in enumerate(row):
-            if text:  # a text stays a text, whatever it begins with
-                write(number, at, _plain(text), bold if number == 0 else None)
-    book.close()
-    return out.getvalue()
+    titles, *rows = [tuple(_printable(cell) for cell in row) for row in table] or [()]
+    return sheets_xlsx(title, (TableSheet(title, titles, tuple(rows)),), frozen_columns=1)
 
 
 def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple[str, ...]:
@@ -131,13 +114,12 @@ def label_rows(*, prefix: str, first: int, count: int, digits: int = 3) -> tuple
         f"{prefix}-{number:0{digits}}" if prefix else f"{number:0{digits}}"
         for number in range(first, first + count)
     ]
-    return tuple(f"{one}-{check_character(one)}" for one in bare)
+    return tuple(f"{label}-{check_character(label)}" for label in bare)
 
 
-def _plain(text: str) -> str:
-    """Without signs that cannot be printed, and no longer than a cell can be; a cut shows."""
-    plain = text if text.isprintable() else "".join(one for one in text if one.isprintable())
-    return plain if len(plain) <= LONGEST_CELL else f"{plain[: LONGEST_CELL - 1]}…"
+def _printable(text: str) -> str:
+    """Without signs that cannot be printed."""
+    return text if text.isprintable() else "".join(sign for sign in text if sign.isprintable())
 
 
 def _harmless(cell: str) -> str:

@@ -8,28 +8,22 @@ name is never silently shortened.
 from __future__ import annotations
 
 import re
-import shutil
-import tempfile
 import unicodedata
 from functools import cache, lru_cache
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     import typst
 
-__all__ = ["FAMILIES", "NO_GLYPH", "fonts", "printable", "printable_drawing", "typographic"]
+__all__ = ["FAMILIES", "FONT_FOLDER", "NO_GLYPH", "fonts", "printable", "printable_drawing", "typographic"]
 
 NO_GLYPH: Final = "◊"
 """Stands where a character cannot be printed (U+25CA, a lozenge, in every face of Source Sans)."""
 
-_WANTED = (
-    "SourceSansPro-Regular.ttf",
-    "SourceSansPro-It.ttf",
-    "SourceSansPro-Semibold.ttf",
-    "SourceSansPro-Bold.ttf",
-)
+FONT_FOLDER: Final = Path(__file__).parent / "fonts"
+"""The faces as published, with their licences, and what they cover (written by tools/write_faces.py)."""
+
 _DIGIT: Final = re.compile(r"\d")
 _SIGNS: Final = (
     (re.compile(r"(?<=\d )([kM]?)ohm\b"), r"\1Ω"),
@@ -78,17 +72,11 @@ FAMILIES: Final = ("Source Sans Pro", *(f"Noto {script}" for script in _SCRIPTS)
 
 @cache
 def fonts() -> typst.Fonts:
-    """The faces of the two font packages, and nothing that this machine happens to have.
-
-    Source Sans comes twice in its package, in two file formats; one of them is copied
-    out, so that the choice does not hang on the order of a folder.
-    """
+    """The faces that come with the program, and nothing that this machine happens to have."""
     import typst
 
     return typst.Fonts(
-        include_system_fonts=False,
-        include_embedded_fonts=False,
-        font_paths=[str(_own_folder()), str(_noto_folder())],
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONT_FOLDER)]
     )
 
 
@@ -147,30 +135,6 @@ def _breakable(word: str) -> str:
 
 @cache
 def _covered() -> frozenset[int]:
-    from fontTools.ttLib import TTFont
-
-    found: set[int] = set()
-    for path in [_own_folder() / _WANTED[0], *sorted(_noto_folder().glob("Noto*.ttf"))]:
-        if "Italic" in path.name:
-            continue
-        with TTFont(path, lazy=True) as face:
-            found |= set(face.getBestCmap())
-    return frozenset(found)
-
-
-@cache
-def _own_folder() -> Path:
-    folder = tempfile.TemporaryDirectory(prefix="farpress-faces-", ignore_cleanup_errors=True)
-    _kept.append(folder)
-    package = resources.files("font_source_sans_pro") / "files"
-    for name in _WANTED:
-        with resources.as_file(package / name) as source:
-            shutil.copyfile(source, Path(folder.name) / name)
-    return Path(folder.name)
-
-
-_kept: list[tempfile.TemporaryDirectory[str]] = []
-
-
-def _noto_folder() -> Path:
-    return Path(str(resources.files("manimgx_fonts")))
+    """Code points for which a face has a glyph."""
+    ranges = (line.split("-") for line in (FONT_FOLDER / "coverage.txt").read_text("ascii").split())
+    return frozenset(point for ends in ranges for point in range(int(ends[0], 16), int(ends[-1], 16) + 1))

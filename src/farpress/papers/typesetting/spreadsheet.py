@@ -12,7 +12,7 @@ import io
 import re
 import zipfile
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from farpress.papers.typesetting.faces import NO_GLYPH
 from farpress.papers.typesetting.paper import Cell, Paper, PaperTable
@@ -22,6 +22,9 @@ __all__ = ["FIXED_TIME", "TableSheet", "sheet_csv", "sheet_of", "sheets_of", "sh
 
 FIXED_TIME: Final = (2020, 1, 1, 0, 0, 0)
 """Moment written where a file format insists on one; our choice."""
+
+LONGEST_CELL: Final = 32_767
+"""Characters of a cell of a workbook (ECMA-376; the limit itself is from memory)."""
 
 SOURCES: Final = "sources"
 """Title of the last column, and name of the last sheet."""
@@ -76,51 +79,44 @@ def sheet_of(table: PaperTable, numbers: SourceNumbers | None = None) -> TableSh
     return TableSheet(table.name, titles, tuple(rows))
 
 
-def sheets_xlsx(title: str, sheets: tuple[TableSheet, ...]) -> bytes:
+def sheets_xlsx(title: str, sheets: tuple[TableSheet, ...], *, frozen_columns: int = 0) -> bytes:
     """A workbook with one sheet for each table, its titles in the first row.
+
+    A text stays a text, whatever it begins with; one that is longer than a cell can be is cut, and the cut
+    shows.
 
     Args:
         title: kept in the properties of the file.
         sheets: at least one.
+        frozen_columns: so many stay in view at the left; the titles always do.
     """
     from datetime import datetime
 
-    from openpyxl import Workbook
-    from openpyxl.styles import Alignment, Font
-    from openpyxl.utils import get_column_letter
+    from xlsxwriter import Workbook
 
-    book = Workbook()
-    first: Any = book[book.sheetnames[0]]
-    first["A1"].alignment = first["B1"].alignment = Alignment(wrap_text=True, vertical="top")
-    first["A1"].font = Font(bold=True)
-    head, body = first["A1"]._style, first["B1"]._style
-    del book[book.sheetnames[0]]
-    for sheet in sheets:
-        page: Any = book.create_sheet(_NAME.sub(" ", sheet.name)[:31])
-        for row_number, row in enumerate([sheet.titles, *sheet.rows], 1):
-            for column_number, value in enumerate(row, 1):
-                cell = page.cell(row_number, column_number)
-                if isinstance(value, str):
-                    cell.value = _FORBIDDEN.sub(NO_GLYPH, value)
-                    cell.data_type = "s"  # a text stays a text, whatever it begins with
-                elif value is not None:
-                    cell.value = value
-                cell._style = (
-                    head if row_number == 1 else body
-                )  # one style for all: setting it anew for each cell takes half the time
-        page.freeze_panes = "A2"
-        page.print_title_rows = "1:1"
-        page.page_setup.orientation = "landscape"
-        for column_number, title_of in enumerate(sheet.titles, 1):
-            longest = max((len(str(row[column_number - 1] or "")) for row in sheet.rows), default=0)
-            page.column_dimensions[get_column_letter(column_number)].width = min(
-                max(longest, len(title_of), 6) + 2, 60
-            )
-    book.properties.title = _FORBIDDEN.sub(NO_GLYPH, title)
-    book.properties.creator = "Farpress"
-    book.properties.created = datetime(*FIXED_TIME)
     target = io.BytesIO()
-    book.save(target)
+    book = Workbook(target, {"in_memory": True})
+    book.set_properties(
+        {"title": _FORBIDDEN.sub(NO_GLYPH, title), "author": "Farpress", "created": datetime(*FIXED_TIME)}
+    )
+    head = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
+    body = book.add_format({"text_wrap": True, "valign": "top"})
+    for name, sheet in zip(_sheet_names(sheets), sheets, strict=True):
+        page = book.add_worksheet(name)
+        page.freeze_panes(1, frozen_columns)
+        page.repeat_rows(0)
+        page.set_landscape()
+        for number, title_of in enumerate(sheet.titles):
+            longest = max((len(str(row[number] or "")) for row in sheet.rows), default=0)
+            page.set_column(number, number, min(max(longest, len(title_of), 6) + 2, 60))
+            page.write_string(0, number, _text_of_cell(title_of), head)
+        for row_number, row in enumerate(sheet.rows, 1):
+            for number, value in enumerate(row):
+                if isinstance(value, str):
+                    page.write_string(row_number, number, _text_of_cell(value), body)
+                elif value is not None:
+                    page.write_number(row_number, number, value, body)
+    book.close()
     return _timeless(target.getvalue())
 
 
@@ -164,6 +160,24 @@ def _csv_text(value: str | float | None) -> str:
     return f"{value:.6g}"
 
 
+def _sheet_names(sheets: tuple[TableSheet, ...]) -> list[str]:
+    """As a workbook allows them: 31 characters, no sign of an address, none twice in capitals or small."""
+    names: list[str] = []
+    for sheet in sheets:
+        wanted = name = _NAME.sub(" ", sheet.name)[:31]
+        number = 1
+        while name.casefold() in map(str.casefold, names):
+            number += 1
+            name = f"{wanted[: 30 - len(str(number))]} {number}"
+        names.append(name)
+    return names
+
+
+def _text_of_cell(text: str) -> str:
+    clean = _FORBIDDEN.sub(NO_GLYPH, text)
+    return clean if len(clean) <= LONGEST_CELL else f"{clean[: LONGEST_CELL - 1]}…"
+
+
 def _harmless(text: str) -> str:
     clean = _FORBIDDEN.sub(NO_GLYPH, text)
     begins = clean.lstrip()
@@ -176,15 +190,12 @@ def _harmless(text: str) -> str:
 
 
 def _timeless(content: bytes) -> bytes:
-    """The same workbook without moments: every entry at one time, in its order."""
+    """The same workbook without moments and rights of a machine: every entry at one time, in its order."""
     target = io.BytesIO()
     with (
         zipfile.ZipFile(io.BytesIO(content)) as source,
         zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as made,
     ):
         for name in source.namelist():
-            data = source.read(name)
-            if name == "docProps/core.xml":
-                data = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>2020-01-01T00:00:00Z", data)
-            made.writestr(timeless_entry(name), data, zipfile.ZIP_DEFLATED)
+            made.writestr(timeless_entry(name), source.read(name), zipfile.ZIP_DEFLATED)
     return target.getvalue()

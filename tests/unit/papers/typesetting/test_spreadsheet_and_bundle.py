@@ -88,6 +88,21 @@ def test_a_workbook_reads_back_as_it_was() -> None:
     assert book["cables"].freeze_panes == "A2"
 
 
+def test_a_text_longer_than_a_cell_is_cut_and_the_cut_shows() -> None:
+    """And two tables of one name, in whatever case of letters, have a sheet each."""
+    long = "x" * 40_000
+    same = "A table with quite a long name, really"
+    book = load_workbook(
+        io.BytesIO(workbook("t", (_table((long, "1"), name=same), _table(("b", "2"), name=same.upper()))))
+    )
+    first, second = book.worksheets
+
+    assert first["A2"].value == "x" * 32_766 + "…"
+    assert first.title == same[:31]
+    assert second.title == "A TABLE WITH QUITE A LONG NAM 2"
+    assert second["A2"].value == "b"
+
+
 def test_a_workbook_holds_no_moment() -> None:
     """Equal tables give equal bytes, and no entry has a time of today."""
     first, second = (workbook("Cables", (_table(("gate", "31")),)) for _ in range(2))
