@@ -18,6 +18,7 @@ import farpress.firm.run as firm_run
 from farpress import __version__
 from farpress.domain.event import Event
 from farpress.errors import InputError
+from farpress.firm import machines
 from farpress.firm.judging import Question, judge_text
 from farpress.firm.run import RunProgress, run_jobs
 from farpress.firm.shelf import Firm
@@ -191,7 +192,7 @@ def test_a_scheduler_that_is_not_there_is_told(
     shelf_of: Callable[[int], Firm], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An address where nobody listens."""
-    monkeypatch.setattr(firm_run, "CONNECT_WAIT", "1s")
+    monkeypatch.setattr(machines, "CONNECT_WAIT", "1s")
     firm = shelf_of(1)
 
     with pytest.raises(InputError, match="cannot be used"):
