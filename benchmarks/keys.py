@@ -22,9 +22,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from farpress.case.door import open_job
-from farpress.core.keys.layout import Holders, Rules, Wanted, best_layout
+from farpress.core.keys.layout import best_layout
+from farpress.core.keys.layout_problem import Holders, Rules, Wanted
 from farpress.core.keys.visit_site import VisitSite
 from farpress.core.keys.visits import best_tour
+from farpress.domain.acts import Act, FobHeard, FobIssued, FobLearned, FobReceived
 from farpress.keys.book import open_register
 from farpress.keys.counters import exposures
 from farpress.keys.due import check_register, due_matters
@@ -58,34 +60,26 @@ def register(folder: Path) -> None:
     """1 000 fobs, 4 receivers, 100 000 events."""
     rng = random.Random(1)
     book = open_register(folder)
-    entries: list[tuple[str, dict[str, object]]] = []
+    entries: list[Act] = []
     for number in range(1000):
         fob = f"F{number:04}"
-        entries.append(("fob received", {"fob": fob, "serial": f"S{number}"}))
+        entries.append(FobReceived(fob=fob, serial=f"S{number}"))
         entries.append(
-            (
-                "fob issued",
-                {
-                    "fob": fob,
-                    "pool": f"pool {number % 7}",
-                    "group": "fitters",
-                    "organisation": f"firm {number % 5}",
-                    "buttons": {"1": ["oakmire gate"]},
-                },
+            FobIssued(
+                fob=fob,
+                pool=f"pool {number % 7}",
+                group="fitters",
+                organisation=f"firm {number % 5}",
+                buttons={"1": ["oakmire gate"]},
             )
         )
         entries += [
-            (
-                "fob learned",
-                {"fob": fob, "receiver": one, "output": output, "button": output, "slot": str(number)},
-            )
+            FobLearned(fob=fob, receiver=one, output=output, button=output, slot=str(number))
             for one in RECEIVERS
             for output in ("1", "2")
         ]
     while len(entries) < 100_000:
-        entries.append(
-            ("fob heard", {"fob": f"F{rng.randrange(1000):04}", "receiver": rng.choice(RECEIVERS)})
-        )
+        entries.append(FobHeard(fob=f"F{rng.randrange(1000):04}", receiver=rng.choice(RECEIVERS)))
     took(
         "writing 100 000 events in one transaction",
         lambda: book.record.append_all(entries, job=book.job, by="benchmark"),
@@ -130,7 +124,7 @@ def register(folder: Path) -> None:
     def peer() -> None:
         plain.clear()
         for event in book.record.events(job=book.job):
-            plain.setdefault(str(event.body.get("fob")), []).append(event.body)
+            plain.setdefault(str(event.particulars.get("fob")), []).append(event.particulars)
 
     took("peer: all events into a dictionary", peer, 1)
     took("verify the chain", lambda: book.record.breaches(), 1)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from farpress.case.case import Case, promise_id
 from farpress.case.door import open_job
-from farpress.domain.event import Event
+from farpress.domain.event import Event, canonical
 from farpress.judging.assess import assess
 from farpress.proving.ask import proof_of, proving_plan
 
@@ -52,7 +52,14 @@ def main() -> None:
             f"2026-11-25T10:{number // 60 % 60:02d}:{number % 60:02d}.000000Z",
             "installer",
             "trial done",
-            {"test": plan.tests[number % 10].id, "presses": 1, "heard": int(number % 7 > 0), "pad_db": 0.0},
+            canonical(
+                {
+                    "test": plan.tests[number % 10].id,
+                    "presses": 1,
+                    "heard": int(number % 7 > 0),
+                    "pad_db": 0.0,
+                }
+            ),
         )
         for number in range(2000)
     ]

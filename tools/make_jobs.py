@@ -13,6 +13,17 @@ import random
 from dataclasses import dataclass
 from pathlib import Path
 
+from farpress.domain.acts import (
+    Act,
+    FobDeleted,
+    FobHandedIn,
+    FobIssued,
+    FobLearned,
+    FobLost,
+    FobReceived,
+    LowCell,
+)
+
 TOWNS = (
     "Morrowby",
     "Ostrand",
@@ -89,7 +100,7 @@ class Made:
 
     name: str
     text: str
-    entries: tuple[tuple[str, dict[str, object]], ...]
+    entries: tuple[Act, ...]
     people: tuple[str, ...]
 
 
@@ -252,38 +263,32 @@ def _entries(
     chance: random.Random, people: list[str], receivers: int
 ) -> tuple[tuple[str, dict[str, object]], ...]:
     """Fobs issued and learned, some lost, some handed in and not deleted, some with a low cell."""
-    entries: list[tuple[str, dict[str, object]]] = []
+    entries: list[Act] = []
     for number, person in enumerate(people, 1):
         fob = f"F{number:03d}"
         entries += [
-            (
-                "fob received",
-                {
-                    "fob": fob,
-                    "type": "fob-4",
-                    "cell_date": f"{chance.choice((2022, 2023, 2024, 2025))}-{chance.randint(1, 12):02d}",
-                },
+            FobReceived(
+                fob=fob,
+                type="fob-4",
+                cell_date=f"{chance.choice((2022, 2023, 2024, 2025))}-{chance.randint(1, 12):02d}",
             ),
-            ("fob issued", {"fob": fob, "person": person, "group": "family"}),
+            FobIssued(fob=fob, person=person, group="family"),
         ]
         entries += [
-            ("fob learned", {"fob": fob, "receiver": f"house/R{box}", "output": "1", "button": str(box)})
+            FobLearned(fob=fob, receiver=f"house/R{box}", output="1", button=str(box))
             for box in range(1, receivers + 1)
         ]
         fate = chance.random()
         if fate < 0.08:
-            entries.append(("fob lost", {"fob": fob}))
+            entries.append(FobLost(fob=fob))
             if chance.random() < 0.4:
                 entries.append(
-                    (
-                        "fob deleted",
-                        {"fob": fob, "receiver": "house/R1", "evidence": "pressed ten times, no answer"},
-                    )
+                    FobDeleted(fob=fob, receiver="house/R1", evidence="pressed ten times, no answer")
                 )
         elif fate < 0.14:
-            entries.append(("fob handed in", {"fob": fob}))
+            entries.append(FobHandedIn(fob=fob))
         elif fate < 0.2:
-            entries.append(("low cell", {"fob": fob, "receiver": "house/R1"}))
+            entries.append(LowCell(fob=fob, receiver="house/R1"))
     return tuple(entries)
 
 

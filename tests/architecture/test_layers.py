@@ -6,6 +6,9 @@ import os
 import subprocess
 import sys
 
+import grimp
+import networkx
+
 from survey import ROOT
 
 RUN = "from importlinter.cli import lint_imports_command as run; run()"
@@ -25,3 +28,21 @@ def test_lower_parts_never_import_higher_ones() -> None:
     )
 
     assert found.returncode == 0, found.stdout + found.stderr
+
+
+def test_no_module_imports_itself_by_a_way_round() -> None:
+    """No circle of imports anywhere, those inside functions and those for types alone counted too: a part
+    that needs its user is one part with it.
+    """
+    graph = grimp.build_graph("farpress", cache_dir=None)
+    imports = networkx.DiGraph(
+        (module, other)
+        for module in graph.modules
+        for other in graph.find_modules_directly_imported_by(module)
+    )
+    circles = [
+        sorted(circle) for circle in networkx.strongly_connected_components(imports) if len(circle) > 1
+    ]
+
+    assert len(graph.modules) > 300
+    assert circles == []

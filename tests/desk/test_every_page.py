@@ -14,6 +14,7 @@ import axe_core_python
 import pytest
 from playwright.sync_api import Page, expect
 
+from farpress.domain.acts import FobReceived
 from farpress.record.store import open_record
 from helpers.desk import Served, copy_of, served
 from helpers.watched import Watched
@@ -44,9 +45,7 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     folder = copy_of("larkfen-house", tmp_path_factory.mktemp("pages"))
     with open_record(folder) as record:
         for number in range(1, 9):
-            record.append(
-                "fob received", {"fob": f"L-{number:03}", "type": "F4"}, job="Larkfen House", by="installer"
-            )
+            record.append(FobReceived(fob=f"L-{number:03}", type="F4"), job="Larkfen House", by="installer")
     with served(folder) as desk:
         yield desk
 

@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 
 from farpress.case.door import open_job
 from farpress.desk.pages.rehearsal import playable
+from farpress.domain.acts import FobIssued, FobLearned, FobReceived
 from farpress.domain.finding import Verdict
 from farpress.record.store import open_record
 from farpress.rehearsal.play import play
@@ -72,18 +73,15 @@ def test_a_lost_fob_becomes_a_plan(tmp_path_factory: object, watched: Watched, t
     folder = copy_of("brindlemark", tmp_path)  # type: ignore[arg-type]
     with open_record(folder) as record:
         job = "Brindlemark Timber & Fittings"
-        record.append("fob received", {"fob": "BM-047"}, job=job, by="installer")
-        record.append(
-            "fob issued", {"fob": "BM-047", "pool": "fitters", "group": "fitters"}, job=job, by="installer"
-        )
+        record.append(FobReceived(fob="BM-047"), job=job, by="installer")
+        record.append(FobIssued(fob="BM-047", pool="fitters", group="fitters"), job=job, by="installer")
         for receiver, output, button in (
             ("vessing/V1", "1", "1"),
             ("vessing/V1", "4", "4"),
             ("lowdrift/L1", "1", "1"),
         ):
             record.append(
-                "fob learned",
-                {"fob": "BM-047", "receiver": receiver, "output": output, "button": button, "slot": "12"},
+                FobLearned(fob="BM-047", receiver=receiver, output=output, button=button, slot="12"),
                 job=job,
                 by="installer",
             )
@@ -98,7 +96,7 @@ def test_a_lost_fob_becomes_a_plan(tmp_path_factory: object, watched: Watched, t
         expect(page.locator("main")).to_contain_text("lowdrift")
         expect(page.locator("main")).to_contain_text("on the road")
     with open_record(folder) as record:
-        assert [event.body["fob"] for event in record.events(kinds=["fob lost"])] == ["BM-047"]
+        assert [event.particulars["fob"] for event in record.events(kinds=["fob lost"])] == ["BM-047"]
 
 
 def test_many_fobs_are_changed_at_once_and_a_list_is_looked_at_first(house: Served, watched: Watched) -> None:

@@ -14,7 +14,7 @@ from helpers.watched import Watched
 def _trials(folder: Path) -> list[tuple[int, int]]:
     with open_record(folder) as record:
         return [
-            (int(str(event.body["presses"])), int(str(event.body["heard"])))
+            (int(str(event.particulars["presses"])), int(str(event.particulars["heard"])))
             for event in record.events(kinds=["trial done"])
         ]
 

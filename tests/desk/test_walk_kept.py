@@ -26,7 +26,7 @@ KEPT = """async () => {
 
 def _heard(folder: Path) -> int:
     with open_record(folder) as record:
-        return sum(int(str(event.body["heard"])) for event in record.events(kinds=["trial done"]))
+        return sum(int(str(event.particulars["heard"])) for event in record.events(kinds=["trial done"]))
 
 
 def _press(page: Page, times: int) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 
+from farpress.domain.acts import Note
 from farpress.record.store import open_record
 
 
@@ -16,9 +17,7 @@ def main(address: str, name: str, count: int) -> None:
         _tell("ready")
         for number in range(count):
             record.append_all(
-                [("note", {"says": f"{name} {number} a"}), ("note", {"says": f"{name} {number} b"})],
-                job="house",
-                by=name,
+                [Note(says=f"{name} {number} a"), Note(says=f"{name} {number} b")], job="house", by=name
             )
             _tell(number)
 

@@ -180,7 +180,7 @@ def test_the_whole_hunt_stands_in_the_record(tmp_path: Path) -> None:
         events = record.events(job=case.job.job)
 
     assert [event.kind for event in events] == ["fault reported", "fault answered", "fault closed"]
-    assert events[1].body["answer"] == "below what it needs"
+    assert events[1].particulars["answer"] == "below what it needs"
     assert fault_ids(events) == ()
 
 

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from farpress.cli.main import cli
+from farpress.domain.acts import FobIssued, FobLearned, FobLost
 from farpress.errors import FarpressError
 from farpress.record.store import open_record
 from survey import ROOT
@@ -55,9 +56,9 @@ def test_a_week_of_the_firm(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     with open_record(tmp_path / "lap") as record:
         record.append_all(
             [
-                ("fob issued", {"fob": "F9", "group": "cleaner"}),
-                ("fob learned", {"fob": "F9", "receiver": "larkfen/R1", "output": "1", "button": "1"}),
-                ("fob lost", {"fob": "F9"}),
+                FobIssued(fob="F9", group="cleaner"),
+                FobLearned(fob="F9", receiver="larkfen/R1", output="1", button="1"),
+                FobLost(fob="F9"),
             ],
             job="Larkfen House",
             by="installer",

@@ -5,7 +5,7 @@ Whoever needs a job comes in here, so that no command, page or paper knows less 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,7 +43,7 @@ def case_of(
     document: JobDocument,
     catalogue: Catalogue,
     *,
-    events: Iterable[Event],
+    events: Sequence[Event],
     folder: Path | None = None,
     job: Job | None = None,
 ) -> Case:

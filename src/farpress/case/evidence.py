@@ -7,16 +7,18 @@ asks the case for it: `Case.without_evidence`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
-from farpress.domain.event import Event
+from farpress.domain.event import Event, happened
 from farpress.domain.job import Reading
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
+    from farpress.domain.acts import ReadingTaken, TrialDone
+    from farpress.domain.premises import Place
 
 __all__ = ["EVIDENCE_KINDS", "evidence_in", "record_stamp", "with_evidence"]
 
@@ -24,22 +26,26 @@ EVIDENCE_KINDS: Final = ("trial done", "reading taken")
 """Kinds of event that say how a press or a level really was."""
 
 
-def with_evidence(case: Case, events: Iterable[Event]) -> Case:
+def with_evidence(case: Case, events: Sequence[Event]) -> Case:
     """The case with presses and levels of the record beside the readings of the job file.
 
     Each becomes a reading, so that the calibration of reach uses them like any other. A reading that
     names a place or receiver the job does not have is left out. What was joined before is replaced.
     """
     bare = case.without_evidence()
+    if not events:
+        return bare
+    from farpress.domain.acts import ReadingTaken, TrialDone  # most jobs have no record yet
+
     readings: list[Reading] = []
     seen: set[str] = set()
-    for event in events:
-        client = event.body.get("client_id")
-        if isinstance(client, str):
-            if client in seen:
+    for event, act in happened(events, TrialDone, ReadingTaken):
+        if act.client_id is not None:
+            if act.client_id in seen:
                 continue
-            seen.add(client)
-        reading = _reading(bare, event)
+            seen.add(act.client_id)
+        says = f"entered {event.moment[:10]}"
+        reading = _heard(bare, act, says) if isinstance(act, TrialDone) else _level(bare, act, says)
         if reading is not None:
             readings.append(reading)
     if not readings:
@@ -77,49 +83,42 @@ def _stamp(file: Path) -> tuple[int, int]:
     return (status.st_mtime_ns, status.st_size)
 
 
-def _reading(case: Case, event: Event) -> Reading | None:
-    body = event.body
-    place = str(body.get("place") or "")
-    if event.kind == "reading taken":
-        kind, _, name = str(body.get("where", "")).partition(":")
-        place = name if kind == "place" else ""
-        if body.get("what") != "level" or body.get("unit") != "dBm":
-            return None
-    elif event.kind != "trial done":
-        return None
-    receiver = str(body.get("receiver") or "")
-    where, _, spot = place.partition("/")
-    house = case.job.premises.get(where)
-    if house is None or spot not in house.places or case.job.receiver_of(receiver) is None:
-        return None
-    given = body.get("held")
-    held = next((one for one in _WAYS if one == given), house.places[spot].pressed)
-    pad, says = _float(body.get("pad_db")), f"entered {event.at[:10]}"
-    if event.kind == "reading taken":
-        return Reading(
-            receiver=receiver,
-            place=place,
-            level_dbm=_float(body.get("value")),
-            pad_db=pad,
-            held=held,
-            says=says,
-        )
-    presses = int(_float(body.get("presses")) or 0)
-    if presses < 1:
+def _level(case: Case, act: ReadingTaken, says: str) -> Reading | None:
+    """A level as a reading of the job; None for another quantity, or a place or receiver it does not have."""
+    kind, _, path = act.where.partition(":")
+    place = _place(case, path, act.receiver) if kind == "place" else None
+    if place is None or act.what != "level" or act.unit != "dBm":
         return None
     return Reading(
-        receiver=receiver,
-        place=place,
-        heard=int(_float(body.get("heard")) or 0),
-        of=presses,
-        pad_db=pad,
-        held=held,
+        receiver=act.receiver,
+        place=path,
+        level_dbm=act.value,
+        pad_db=act.pad_db,
+        held=act.held or place.pressed,
         says=says,
     )
 
 
-_WAYS: Final[tuple[Literal["in hand", "in pocket", "in car"], ...]] = ("in hand", "in pocket", "in car")
+def _heard(case: Case, act: TrialDone, says: str) -> Reading | None:
+    """Presses as a reading of the job; None for none, or a place or receiver it does not have."""
+    place = _place(case, act.place, act.receiver)
+    if place is None or act.presses < 1:
+        return None
+    return Reading(
+        receiver=act.receiver,
+        place=act.place,
+        heard=act.heard,
+        of=act.presses,
+        pad_db=act.pad_db,
+        held=act.held or place.pressed,
+        says=says,
+    )
 
 
-def _float(value: object) -> float | None:
-    return float(value) if isinstance(value, int | float) else None
+def _place(case: Case, path: str, receiver: str) -> Place | None:
+    """A place of the job by "premises/place", where the job has the receiver too."""
+    name, _, where = path.partition("/")
+    premises = case.job.premises.get(name)
+    if premises is None or case.job.receiver_of(receiver) is None:
+        return None
+    return premises.places.get(where)

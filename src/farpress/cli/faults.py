@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported, UnknownAct
+
 if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.domain.fault import Complaint
@@ -346,19 +348,18 @@ def _log_command(
                 job=case.job.job, kinds=("fault reported", "fault answered", "fault closed")
             )
     for event in events:
-        body = event.body
-        text = {
-            "fault reported": (
-                f"{body.get('complaint')} {'(' + str(body['about']) + ')' if body.get('about') else ''}"
-            ),
-            "fault answered": f"{body.get('test')}: {body.get('answer')}",
-            "fault closed": f"closed: {body.get('cause')}. {body.get('cure')}",
-        }[event.kind]
-        click.echo(
-            "\n".join(
-                wrapped(f"{event.at[:16].replace('T', ' ')} {body.get('fault')} {text}", width, "", "      ")
-            )
-        )
+        match event.act:
+            case FaultReported(fault=name, complaint=complaint, about=about):
+                text = f"{name} {complaint} {f'({about})' if about else ''}"
+            case FaultAnswered(fault=name, test=test, answer=answer):
+                text = f"{name} {test}: {answer}"
+            case FaultClosed(fault=name, cause=its_cause, cure=its_cure):
+                text = f"{name} closed: {its_cause}. {its_cure}"
+            case UnknownAct(because=because):
+                text = f"cannot be read: {because}"
+            case _:
+                continue
+        click.echo("\n".join(wrapped(f"{event.moment[:16].replace('T', ' ')} {text}", width, "", "      ")))
     if not events:
         click.echo("No fault is in the record.")
     return 0

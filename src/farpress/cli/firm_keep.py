@@ -8,6 +8,7 @@ from typing import Final
 import click
 
 from farpress.cli.firm import FORMAT, opened, shown
+from farpress.record.chain import plain_of
 
 __all__ = [
     "COMMANDS",
@@ -131,21 +132,18 @@ def audit(ctx: click.Context, job: str | None, last: int, form: str) -> int:
     breaches = firm.shelf.record.breaches()
     if form == "json":
         shown(
-            {
-                "events": [one.__dict__ | {"body": dict(one.body)} for one in events],
-                "breaches": [one.__dict__ for one in breaches],
-            }
+            {"events": [plain_of(event) for event in events], "breaches": [one.__dict__ for one in breaches]}
         )
     else:
-        for one in events:
+        for event in events:
             about = ", ".join(
                 f"{key} {value}"
-                for key, value in one.body.items()
+                for key, value in event.particulars.items()
                 if key not in ("fingerprint", "digest", "ticket")
             )
             click.echo(
-                f"{one.at[:16].replace('T', ' ')}  {names.get(one.by, one.by)}  {one.job or 'the shelf'}:"
-                f" {one.kind}{f' ({about})' if about else ''}"
+                f"{event.moment[:16].replace('T', ' ')}  {names.get(event.by, event.by)} "
+                f" {event.job or 'the shelf'}: {event.kind}{f' ({about})' if about else ''}"
             )
         click.echo(
             "Every chain holds."

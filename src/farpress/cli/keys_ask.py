@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from farpress.domain.register import Fob, Register
-    from farpress.keys.book import RegisterBook
+    from farpress.keys.asking import AskedBook
     from farpress.keys.due import Matter
     from farpress.record.persons import Person
 
@@ -45,9 +45,9 @@ def _search(job: Path, words: tuple[str, ...], form: str) -> int:
 
     Example: farpress keys search my-job vale
     """
-    from farpress.keys.book import open_register
+    from farpress.keys.asking import AskedBook, opened
 
-    with open_register(job) as book:
+    with opened(AskedBook, job) as book:
         found, people = book.search(" ".join(words)), book.people
         empty = "" if found else _empty(book, book.register)
     if form == "json":
@@ -90,10 +90,10 @@ def _history(job: Path, fob: str, form: str) -> int:
             _json(
                 [
                     {
-                        "at": event.at,
+                        "at": event.moment,
                         "by": event.by,
                         "kind": event.kind,
-                        "body": dict(event.body),
+                        "body": event.particulars,
                         "origin": event.origin,
                         "number": event.number,
                     }
@@ -106,7 +106,7 @@ def _history(job: Path, fob: str, form: str) -> int:
 
     click.echo(
         table(
-            [(event.at[:16].replace("T", " "), event.by, told(event, people)) for event in events],
+            [(event.moment[:16].replace("T", " "), event.by, told(event, people)) for event in events],
             head=("UTC", "by", "what"),
         )
     )
@@ -243,7 +243,6 @@ def _verify(job: Path, noted: str) -> int:
     from farpress.cli.text import paragraph
     from farpress.errors import InputError
     from farpress.keys.book import open_register
-    from farpress.record.snapshot import snapshot_agrees
 
     number, _, digest = noted.strip().lower().partition(":")
     if noted and not (number.isdigit() and len(digest) >= 8 and set(digest) <= set("0123456789abcdef")):
@@ -253,7 +252,10 @@ def _verify(job: Path, noted: str) -> int:
         )
     with open_register(job) as book:
         found, ends, entries = book.record.breaches(), book.record.ends(), book.record.size()
-        agrees, empty = snapshot_agrees(book.record, book.job), "" if entries else _empty(book, book.register)
+        agrees, empty = (
+            book.record.snapshot_agrees(job=book.job),
+            "" if entries else _empty(book, book.register),
+        )
         is_there = not noted or book.record.holds(int(number), digest)
     for breach in found:
         click.echo(paragraph(f"Chain {breach.origin}: {breach.says}.", rest="  "))
@@ -289,11 +291,11 @@ def _verify(job: Path, noted: str) -> int:
     return 0
 
 
-def _empty(book: RegisterBook, register: Register) -> str:
+def _empty(book: AskedBook, register: Register) -> str:
     """What to do where nothing is in the register, or there is no record at all; empty where there are
     fobs.
     """
-    from farpress.keys.people import NO_RECORD
+    from farpress.keys.asking import NO_RECORD
 
     return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY
 

@@ -66,7 +66,7 @@ def _lost(
     with open_register(job, by=by) as book:
         done = book.lost(fob, between=between)
         click.echo(paragraph(done.says[0]))
-        label = str(done.events[0].body["fob"])
+        label = done.fob
         if book.register.fobs[label].known_at:
             _show_plan(book, label, leave, start, roads)
         else:
@@ -275,9 +275,9 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
     from datetime import UTC, datetime
 
     from farpress.cli.text import paragraph, table
+    from farpress.keys.asking import NO_RECORD
     from farpress.keys.book import open_register
     from farpress.keys.counters import RISK, exposures
-    from farpress.keys.people import NO_RECORD
 
     with open_register(job) as book:
         found = exposures(

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from farpress.domain.acts import CheckDone, ReadingTaken, TrialDone
+from farpress.domain.event import happened
+
 if TYPE_CHECKING:
     from farpress.proving.ask import ProvingTest, TestProof
     from farpress.proving.tests import Method
@@ -190,7 +193,7 @@ def _enter_command(
     click.echo(f"{len(written)} result{'s' if len(written) != 1 else ''} written.")
     if not written and entries:
         click.echo("They were in the record already.")
-    done = {str(event.body.get("test")) for event in written}
+    done = {act.test for _, act in happened(written, TrialDone, CheckDone, ReadingTaken)}
     for one in proven_tests(plan, events):
         if one.test.id in done:
             click.echo(f"{one.test.number} {one.proof}: {one.says}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
@@ -289,8 +289,7 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
             )
         )
     with open_record(case.folder or job) as record:
-        kind, body = record_done(task, passed=not failed, found=found)
-        record.append(kind, body, job=case.job.job, by=by)
+        record.append(record_done(task, passed=not failed, found=found), job=case.job.job, by=by)
     click.echo(f"'{task}' is checked off.")
     return 0
 
@@ -320,7 +319,7 @@ def _log_command(
     supply: str,
     place: str,
     value: float | None,
-    held: str,
+    held: Literal["in hand", "in pocket", "in car"],
     pad_db: float,
     by: str,
 ) -> int:
@@ -351,5 +350,5 @@ def _log_command(
             event = log_level(
                 record, case, place=place, receiver=receiver, level_dbm=value, held=held, pad_db=pad_db, by=by
             )
-    click.echo(f"Noted on {event.at[:10]}: {event.kind}.")
+    click.echo(f"Noted on {event.moment[:10]}: {event.kind}.")
     return 0

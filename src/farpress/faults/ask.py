@@ -15,8 +15,9 @@ from farpress.case.case import Case
 from farpress.catalogue.faults import FAULT_CHANCES, load_faults
 from farpress.core.faults.network import CauseBelief, FaultNetwork, Observation, believe
 from farpress.core.faults.next_test import RankedTest, advise, ranked_tests
+from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
-from farpress.domain.event import Event
+from farpress.domain.event import Event, happened
 from farpress.domain.fault import Cause, Complaint, FaultTest
 from farpress.domain.finding import Finding
 from farpress.domain.register import Register
@@ -390,43 +391,18 @@ def _cautions(subject: str) -> tuple[str, ...]:
 def fault_ids(events: Iterable[Event]) -> tuple[str, ...]:
     """Ids of the faults of a record that are not closed yet, the oldest first."""
     still: dict[str, bool] = {}
-    for event in events:
-        fault = event.body.get("fault")
-        if isinstance(fault, str) and event.kind in ("fault reported", "fault closed"):
-            still[fault] = event.kind == "fault reported"
+    for _, act in happened(events, FaultReported, FaultClosed):
+        still[act.fault] = isinstance(act, FaultReported)
     return tuple(fault for fault, is_open in still.items() if is_open)
 
 
 def record_report(record: Record, case: Case, words: str, hunt: FaultHunt, *, by: str) -> str:
     """Write the complaint into the record and give its id, as "F0007"."""
-    known = sum(
-        event.kind == "fault reported" for event in record.events(job=case.job.job, kinds=("fault reported",))
-    )
+    known = len(record.events(job=case.job.job, kinds=(FaultReported.kind,)))
     fault = f"F{known + 1:04d}"
-    about = "; ".join(
-        f"{name}:{value}"
-        for name, value in (
-            ("function", hunt.about.function),
-            ("group", hunt.about.group),
-            ("place", hunt.about.place),
-            ("premises", hunt.about.premises),
-            ("fob", hunt.about.fob),
-        )
-        if value
-    )
-    record.append(
-        "fault reported",
-        {
-            "fault": fault,
-            "complaint": (
-                f"{hunt.complaint.number}:"
-                f" {hunt.complaint.says if words.strip() in ('', str(hunt.complaint.number)) else words}"
-            ),
-            **({"about": about} if about else {}),
-        },
-        job=case.job.job,
-        by=by,
-    )
+    told = hunt.complaint.says if words.strip() in ("", str(hunt.complaint.number)) else words
+    report = FaultReported(fault=fault, complaint=f"{hunt.complaint.number}: {told}", about=str(hunt.about))
+    record.append(report, job=case.job.job, by=by)
     return fault
 
 
@@ -434,21 +410,12 @@ def record_answer(
     record: Record, case: Case, fault: str, test: FaultTest, points_to_a_cause: bool, *, by: str
 ) -> None:
     """Write one answer into the record."""
-    record.append(
-        "fault answered",
-        {"fault": fault, "test": test.name, "answer": test.yes if points_to_a_cause else test.no},
-        job=case.job.job,
-        by=by,
-    )
+    answer = test.yes if points_to_a_cause else test.no
+    record.append(FaultAnswered(fault=fault, test=test.name, answer=answer), job=case.job.job, by=by)
 
 
 def record_close(
     record: Record, case: Case, fault: str, cause: str, cure: str, *, by: str, minutes: float | None = None
 ) -> None:
     """Write cause and cure into the record."""
-    record.append(
-        "fault closed",
-        {"fault": fault, "cause": cause, "cure": cure, **({} if minutes is None else {"minutes": minutes})},
-        job=case.job.job,
-        by=by,
-    )
+    record.append(FaultClosed(fault=fault, cause=cause, cure=cure, minutes=minutes), job=case.job.job, by=by)

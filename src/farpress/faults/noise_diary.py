@@ -14,7 +14,8 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.faults.diary import HourShare, Period, burst_period, failures_by_hour, hours_uneven_chance
-from farpress.domain.event import Event
+from farpress.domain.acts import ReadingTaken, TrialDone
+from farpress.domain.event import Event, happened
 from farpress.errors import InputError
 from farpress.sources import Citation, cited
 
@@ -37,6 +38,9 @@ DIARY: Final = "diary"
 
 SURE_CHANCE: Final = 0.01
 """Something counts as found if accident shows it less often than this; our choice."""
+
+NO_LEVEL_DBM: Final = -200.0
+"""Stands in the record where a burst was heard and no level was read; below anything a receiver can tell."""
 
 SHORTEST_S: Final = 5.0
 LONGEST_S: Final = 7200.0
@@ -61,7 +65,8 @@ class Diary:
         uneven_chance: chance that failures fall so unevenly on the hours by accident.
         worst: hours in which clearly more fails than in the others.
         period: the beat of the bursts; None where none can be told.
-        says: all of it in sentences.
+        presses_say: what the presses show, in a sentence.
+        bursts_say: what the bursts show, in a sentence; empty where none is noted.
         sources: where the methods come from.
     """
 
@@ -69,8 +74,19 @@ class Diary:
     uneven_chance: float
     worst: tuple[int, ...]
     period: Period | None
-    says: tuple[str, ...]
+    presses_say: str
+    bursts_say: str
     sources: tuple[Citation, ...]
+
+    @property
+    def has_beat(self) -> bool:
+        """Whether the bursts come by a clock."""
+        return self.period is not None and self.period.accident_chance < SURE_CHANCE
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """All of it in sentences."""
+        return tuple(text for text in (self.presses_say, self.bursts_say) if text)
 
 
 def noise_diary(noted: Sequence[Noted]) -> Diary:
@@ -99,44 +115,41 @@ def noise_diary(noted: Sequence[Noted]) -> Diary:
         chance,
         worst,
         period,
-        tuple(_says(hours, failed, chance, worst, bursts, period)),
+        _presses_say(failed, chance, worst),
+        _bursts_say(len(bursts), period),
         cited(failures_by_hour) + cited(hours_uneven_chance) + cited(burst_period),
     )
 
 
-def _says(
-    hours: Sequence[HourShare],
-    failed: Sequence[bool],
-    chance: float,
-    worst: Sequence[int],
-    bursts: Sequence[datetime],
-    period: Period | None,
-) -> Iterable[str]:
+def _presses_say(failed: Sequence[bool], chance: float, worst: Sequence[int]) -> str:
     if not failed:
-        yield "No press is noted yet."
-    elif worst:
+        return "No press is noted yet."
+    if worst:
         names = ", ".join(f"{hour:02d}:00 to {(hour + 1) % 24:02d}:00" for hour in worst)
-        yield (
+        return (
             f"{sum(failed)} of {len(failed)} presses failed, most of them from {names}; by accident so uneven"
             f" in {chance:.1%}. Be there then, with the receiver's signal lamp in sight."
         )
-    elif sum(failed):
-        more = "" if len(failed) >= 40 else " Note every press for a few more days, those that work too."
-        yield (
-            f"{sum(failed)} of {len(failed)} presses failed; no hour stands out (so uneven by accident in"
-            f" {chance:.0%}).{more}"
-        )
-    else:
-        yield f"All {len(failed)} presses worked."
+    if not any(failed):
+        return f"All {len(failed)} presses worked."
+    more = "" if len(failed) >= 40 else " Note every press for a few more days, those that work too."
+    return (
+        f"{sum(failed)} of {len(failed)} presses failed; no hour stands out (so uneven by accident in"
+        f" {chance:.0%}).{more}"
+    )
+
+
+def _bursts_say(bursts: int, period: Period | None) -> str:
     if period is not None and period.accident_chance < SURE_CHANCE:
-        yield (
+        return (
             f"The bursts come every {period.period_s:.1f} s: something that reports by a clock, as a sensor"
             " or a weather station does. A timer switched on and off in the neighbourhood finds it."
         )
-    elif len(bursts) >= 5:
-        yield f"{len(bursts)} bursts are noted; no regular beat is in them."
-    elif bursts:
-        yield f"{len(bursts)} bursts are noted; five or more, with seconds, show whether a beat is in them."
+    if bursts >= 5:
+        return f"{bursts} bursts are noted; no regular beat is in them."
+    if bursts:
+        return f"{bursts} bursts are noted; five or more, with seconds, show whether a beat is in them."
+    return ""
 
 
 def noted_from_csv(text: str) -> list[Noted]:
@@ -196,23 +209,18 @@ def noted_from_events(events: Iterable[Event], zone: tzinfo | None = None) -> li
         events: of the record.
         zone: local time; None for UTC.
     """
-    found = []
-    for event in events:
-        at = datetime.strptime(event.at, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC).astimezone(zone or UTC)
-        heard, presses = event.body.get("heard"), event.body.get("presses")
-        if (
-            event.kind == "trial done"
-            and isinstance(heard, int)
-            and isinstance(presses, int)
-            and not event.body.get("pad_db")
-        ):
-            found += [
-                Noted(at + timedelta(seconds=number), "worked" if number < heard else "failed")
-                for number in range(min(presses, 1000))
+    noted = []
+    for event, act in happened(events, TrialDone, ReadingTaken):
+        moment = datetime.strptime(event.moment, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
+        local = moment.astimezone(zone or UTC)
+        if isinstance(act, TrialDone):
+            noted += [
+                Noted(local + timedelta(seconds=number), "worked" if number < act.heard else "failed")
+                for number in range(0 if act.pad_db else min(act.presses, 1000))
             ]
-        elif event.kind == "reading taken" and event.body.get("what") == "noise":
-            found.append(Noted(at, "burst"))
-    return found
+        elif act.what == "noise":
+            noted.append(Noted(local, "burst"))
+    return noted
 
 
 def add_noted(
@@ -226,14 +234,9 @@ def add_noted(
     if what not in ("worked", "failed", "burst"):
         raise InputError(f"'{what}' is not worked, failed or burst")
     if what == "burst":
-        body: dict[str, object] = {
-            "what": "noise",
-            "where": f"premises:{premises}",
-            "value": -200.0 if level_dbm is None else level_dbm,
-            "unit": "dBm",
-        }
-        record.append("reading taken", body, job=job, by=by)
+        level = NO_LEVEL_DBM if level_dbm is None else level_dbm
+        burst = ReadingTaken(what="noise", where=f"premises:{premises}", value=level, unit="dBm")
+        record.append(burst, job=job, by=by)
     else:
-        record.append(
-            "trial done", {"test": DIARY, "presses": 1, "heard": int(what == "worked")}, job=job, by=by
-        )
+        press = TrialDone(test=DIARY, presses=1, heard=int(what == "worked"))
+        record.append(press, job=job, by=by)

@@ -7,7 +7,7 @@ certain or impossible by a judgement alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date
 from typing import Final
 
@@ -19,7 +19,7 @@ from farpress.dates import day_of
 from farpress.domain.fault import Cause
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.register import Register
-from farpress.faults.noise_diary import SURE_CHANCE, Diary
+from farpress.faults.noise_diary import Diary
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
 from farpress.reach.radio_link import radio_of
@@ -64,6 +64,18 @@ class About:
     def is_known(self) -> bool:
         """Whether anything narrows it down."""
         return bool(self.function or self.group or self.place or self.premises or self.fob)
+
+    def __str__(self) -> str:
+        """As it stands in the record: "function:open gate; place:larkfen/street"."""
+        named = ((own.name, getattr(self, own.name)) for own in fields(self))
+        return "; ".join(f"{name}:{value}" for name, value in named if value)
+
+    @classmethod
+    def from_text(cls, text: str) -> About:
+        """What stands in the record; what this version does not know is passed over."""
+        known = {own.name for own in fields(cls)}
+        pairs = (part.partition(":") for part in text.split("; "))
+        return cls(**{name: value for name, _, value in pairs if name in known})
 
 
 @dataclass(frozen=True)
@@ -277,10 +289,9 @@ def _cell(
 
 def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] | None:
     """From the noise diary where it shows an hour or a beat, else from the channel as measured."""
-    if diary is not None and (
-        diary.worst or (diary.period is not None and diary.period.accident_chance < SURE_CHANCE)
-    ):
-        return DIARY_SHOWS, " ".join(text for text in diary.says if "no hour stands out" not in text)
+    if diary is not None and (diary.worst or diary.has_beat):
+        shown = [diary.presses_say] if diary.worst else []
+        return DIARY_SHOWS, " ".join([*shown, diary.bursts_say]).strip()
     shares = [
         (house.noise_bursts_share, name)
         for name, house in case.job.premises.items()

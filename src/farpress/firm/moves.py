@@ -14,6 +14,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from farpress.domain.acts import JobCheckedIn, NameTakenOut
+from farpress.domain.event import happened
 from farpress.editing.workbench import values_of
 from farpress.errors import InputError, JobFileError
 from farpress.firm.facts import Read, read_text
@@ -141,18 +143,14 @@ def receive(
                 text.facts,
                 files=contents,
                 says=says,
-                at=work.events[-1].at,
+                at=work.events[-1].moment,
                 number=entry.head + 1,
             )
         number = entry.head + 1 if is_new else entry.head
         if is_new or new:
-            work.append(
-                "job checked in",
-                {"version": number, "events": len(new)}
-                | ({"ticket": parcel.ticket} if parcel.ticket else {}),
-            )
+            work.append(JobCheckedIn(version=number, events=len(new), ticket=parcel.ticket))
         if parcel.ticket:
-            moment = work.events[-1].at if work.events else "unchanged"
+            moment = work.events[-1].moment if work.events else "unchanged"
             work.connection.execute(
                 update(CHECKOUT)
                 .where(CHECKOUT.c.ticket == parcel.ticket, CHECKOUT.c.back_at == "")
@@ -188,8 +186,10 @@ def _without_names(
     outdated = bool(parcel.fingerprint) and parcel.fingerprint != base.fingerprint
     if outdated and mine.fingerprint not in (parcel.fingerprint, base.fingerprint):
         marks = [
-            str(event.body["person"])
-            for event in firm.shelf.record.events(job=parcel.job, kinds=("name taken out",))
+            taken.person
+            for _, taken in happened(
+                firm.shelf.record.events(job=parcel.job, kinds=(NameTakenOut.kind,)), NameTakenOut
+            )
         ]
         raise InputError(
             f"A name was taken out of '{parcel.job}' on the shelf after this copy went out, and the copy was"

@@ -20,6 +20,7 @@ from farpress.errors import FarpressError, InputError
 from farpress.firm.facts import read_text
 from farpress.firm.shelf import files_of
 from farpress.jobfile.source import FILE_NAME, fingerprint_of, read_source
+from farpress.record.chain import event_from_plain, plain_of
 from farpress.record.persons import Person, persons
 from farpress.record.shelf import Shelf
 from farpress.record.store import FILE_NAME as RECORD_NAME
@@ -171,7 +172,7 @@ def parcel_json(parcel: Parcel) -> str:
             "fingerprint": parcel.fingerprint,
             "ticket": parcel.ticket,
             "files": {path: base64.b64encode(data).decode() for path, data in parcel.files.items()},
-            "events": [asdict(event) for event in parcel.events],
+            "events": [plain_of(event) for event in parcel.events],
             "names": [asdict(person) for person in parcel.names.values()],
         },
         ensure_ascii=False,
@@ -199,7 +200,7 @@ def parcel_from_json(text: str | bytes) -> Parcel:
             value["job"],
             value["text"],
             files,
-            tuple(Event(**one) for one in value["events"]),
+            tuple(map(event_from_plain, value["events"])),
             names,
             version,
             str(value["fingerprint"]),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from farpress.domain.acts import PartDoubted
 from farpress.errors import InputError
 from farpress.firm.judging import Question
 from farpress.firm.run import Run, RunProgress, run_jobs
@@ -97,8 +98,8 @@ def doubt_part(
     broken = {job: result["broken"] for run in (before, after) for job, result in run.broken.items()}
     stopped = before.stopped or after.stopped
     if not stopped:
-        body = {"part": part, "values": dict(values), "jobs": len(jobs), "changed": len(changed)}
-        firm.shelf.record.append("part doubted", body, job="", by=firm.who.mark)
+        doubted = PartDoubted(part=part, values=dict(values), jobs=len(jobs), changed=len(changed))
+        firm.shelf.record.append(doubted, job="", by=firm.who.mark)
     return Doubt(jobs, tuple(sorted(changed, key=_worst_first)), broken, stopped)
 
 

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
+from farpress.domain.acts import NameTakenOut, PersonalDataGiven, PersonDeleted
 from farpress.errors import InputError
 from farpress.firm.facts import read_text
 from farpress.firm.shelf import Firm
@@ -71,6 +72,7 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
         events = [
             event for event in firm.shelf.record.events(job=entry.job) if _about(event, set(own), wanted)
         ]
+        recorded = [event.particulars for event in events]
         if own or versions or events:
             newest = versions[-1] if versions else None
             found[entry.job] = {
@@ -82,17 +84,14 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
                     else []
                 ),
                 "events": [
-                    {"at": event.at, "kind": event.kind, "body": dict(event.body)} for event in events
+                    {"at": event.moment, "kind": event.kind, "body": event.particulars} for event in events
                 ],
-                "fobs": sorted({str(event.body["fob"]) for event in events if "fob" in event.body}),
+                "fobs": sorted({str(fields["fob"]) for fields in recorded if "fob" in fields}),
             }
     if not found:
         raise InputError(f"Nobody called '{wanted}' is known in any job. Write the name as it stands there.")
     firm.shelf.record.append(
-        "personal data given",
-        {"jobs": len(found)} | ({"person": next(iter(marks))} if marks else {}),
-        job="",
-        by=firm.who.mark,
+        PersonalDataGiven(jobs=len(found), person=next(iter(marks), "")), job="", by=firm.who.mark
     )
     return {"name": wanted, "jobs": found}
 
@@ -125,12 +124,11 @@ def forget(firm: Firm, name: str) -> Proof:
             for one in own:
                 _delete_name(work, one)
             work.append(
-                "name taken out",
-                {
-                    "person": mark,
-                    "versions": count,
-                    "remaining": len(list(_left_in(work.connection, entry.job, wanted))),
-                },
+                NameTakenOut(
+                    person=mark,
+                    versions=count,
+                    remaining=len(list(_left_in(work.connection, entry.job, wanted))),
+                )
             )
         rewritten += count
         marks[entry.job] = mark
@@ -143,7 +141,7 @@ def forget(firm: Firm, name: str) -> Proof:
         for job in [entry.job for entry in firm.shelf.entries(archived=None)]:
             remaining += _left_in(connection, job, wanted)
     copies = tuple((one.job, one.at[:10]) for one in firm.shelf.outs() if one.job in marks)
-    at = max((event.at for event in firm.shelf.record.events(kinds=("name taken out",))), default="")
+    at = max((event.moment for event in firm.shelf.record.events(kinds=("name taken out",))), default="")
     return Proof(at, marks, rewritten, tuple(proofs), tuple(remaining), copies)
 
 
@@ -206,7 +204,7 @@ def _delete_name(work: Writing, mark: str) -> None:
     from farpress.record.tables import PERSON
 
     work.connection.execute(delete(PERSON).where(PERSON.c.mark == mark))
-    work.append("person deleted", {"person": mark, "why": "asked for"})
+    work.append(PersonDeleted(person=mark, why="asked for"))
 
 
 def _left_in(connection: Connection, job: str, name: str) -> Iterator[str]:
@@ -239,7 +237,7 @@ def _left_in(connection: Connection, job: str, name: str) -> Iterator[str]:
 
 
 def _about(event: Event, marks: set[str], name: str) -> bool:
-    body = str(dict(event.body))
+    body = str(event.particulars)
     return any(mark in body for mark in marks) or bool(_pattern(name).search(body))
 
 

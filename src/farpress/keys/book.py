@@ -14,13 +14,30 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from farpress.dates import day_wanted
-from farpress.domain.event import Event
+from farpress.domain.acts import (
+    FobAct,
+    FobBlocked,
+    FobDeleted,
+    FobDestroyed,
+    FobFound,
+    FobHandedIn,
+    FobIssued,
+    FobLearned,
+    FobLost,
+    FobReceived,
+    FobReleased,
+    LossClosed,
+    ReceiptSigned,
+    ReceiverReplaced,
+    RightsChanged,
+)
+from farpress.domain.event import Event, happened
 from farpress.domain.register import Fob, FobState
 from farpress.errors import InputError
-from farpress.keys.find import find_fob, find_person, holder_of, plain_label, search
+from farpress.keys.asking import opened
+from farpress.keys.find import find_fob, find_person, holder_of, plain_label
 from farpress.keys.people import Done, PeopleBook
 from farpress.record.persons import Person, put_person
-from farpress.record.store import open_record
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -30,73 +47,12 @@ __all__ = ["RegisterBook", "open_register"]
 
 
 def open_register(where: Case | Path | str, *, job: str | None = None, by: str = "installer") -> RegisterBook:
-    """Open the register of a job; the job file itself is read when something first needs it.
-
-    So a fob is found, and its loss recorded, though the job file has a fault just now.
-
-    Args:
-        where: a job folder or its job.yaml, a case, or the address of a record.
-        job: key of the job in the record; the job's own name by default.
-        by: who writes, a role or a person's mark.
-
-    Raises:
-        JobFileError: the job file cannot be used.
-        RecordError: the record cannot be opened.
-    """
-    if isinstance(where, str) and "://" in where:
-        if not job:
-            raise InputError("A firm's record holds many jobs: say which one.")
-        return RegisterBook(open_record(where), job, None, by)
-    if isinstance(where, str | Path):
-        place = Path(where)
-        name = job or _named_in(place / "job.yaml" if place.is_dir() else place)
-        if name and place.exists():
-            return RegisterBook(
-                open_record(place if place.is_dir() else place.parent), name, lambda: _read_case(place), by
-            )
-        where = _read_case(place)
-    case = where
-    if case.folder is None:
-        raise InputError("This job was made by a program and lies in no folder; its record has no place.")
-    folder = case.folder if case.folder.is_dir() else case.folder.parent
-    return RegisterBook(open_record(folder), job or case.job.job, case, by)
-
-
-def _read_case(place: Path) -> Case:
-    # takes longer to load than most questions to the record take to answer
-    from farpress.case.door import open_job
-
-    return open_job(place)
-
-
-def _named_in(file: Path) -> str:
-    """The job's name where it stands plainly in the file; empty where the reader has to be asked."""
-    try:
-        lines = file.read_text("utf-8").splitlines()
-    except (OSError, UnicodeDecodeError):
-        return ""
-    at = [number for number, line in enumerate(lines) if line.startswith("job:")]
-    goes_on = len(at) == 1 and any(line[:1].isspace() for line in lines[at[0] + 1 : at[0] + 2])
-    match = (
-        re.fullmatch(r"job: +((?=[^#]*[^\W\d_]{3})\w[^#:'\"]*\w)\s*(?:\s#.*)?", lines[at[0]])
-        if len(at) == 1 and not goes_on
-        else None
-    )
-    return "" if match is None or match[1].casefold() in ("true", "false", "null", "yes") else match[1]
+    """Open the register of a job for asking and writing; see `opened`."""
+    return opened(RegisterBook, where, job=job, by=by)
 
 
 class RegisterBook(PeopleBook):
     """A job's register: views are values, every change is one transaction of the record."""
-
-    def __enter__(self) -> RegisterBook:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.record.close()
-
-    def search(self, text: str) -> tuple[Fob, ...]:
-        """Fobs that fit all the words: label, holder, organisation, receiver, slot."""
-        return search(self.register, self.people, text)
 
     def events_of(self, fob: str) -> tuple[Event, ...]:
         """Everything recorded about one fob, and the replacements of receivers it was learned at."""
@@ -106,10 +62,12 @@ class RegisterBook(PeopleBook):
         receivers = {one.receiver for one in found.learned}
         own += [
             event
-            for event in self.record.events(job=self.job, kinds=["receiver replaced"])
-            if event.body.get("receiver") in receivers and event.at > own[0].at
+            for event, replaced in happened(
+                self.record.events(job=self.job, kinds=[ReceiverReplaced.kind]), ReceiverReplaced
+            )
+            if replaced.receiver in receivers and event.moment > own[0].moment
         ]
-        return tuple(sorted(own, key=lambda event: (event.at, event.origin, event.number)))
+        return tuple(sorted(own, key=lambda event: (event.moment, event.origin, event.number)))
 
     # -- fobs
 
@@ -141,7 +99,7 @@ class RegisterBook(PeopleBook):
             _no_faults([*faults, *_label_faults(given, register.fobs)])
             for label in given:
                 work.append(
-                    "fob received", {"fob": label} | _given(serial=serial, type=type, cell_date=cell_date)
+                    FobReceived(fob=label, **_stripped(serial=serial, type=type, cell_date=cell_date))
                 )
         return Done(tuple(f"{label} is in stock." for label in given), tuple(work.events))
 
@@ -187,11 +145,7 @@ class RegisterBook(PeopleBook):
                 )
                 if holder.mark in register.left:
                     raise InputError(f"{holder.name} left on {register.left[holder.mark]}.")
-            body: dict[str, object] = {
-                "fob": known.label,
-                "buttons": {key: list(value) for key, value in planned.items()},
-            }
-            body |= _given(
+            particulars = _stripped(
                 person=holder.mark if holder else "",
                 pool=pool,
                 group=group,
@@ -201,7 +155,7 @@ class RegisterBook(PeopleBook):
                 or (holder.organisation if holder else "")
                 or self._organisation(group),
             )
-            work.append("fob issued", body)
+            work.append(FobIssued(fob=known.label, buttons=planned, **particulars))
         says = [
             f"{known.label} is issued to {holder.name if holder else f'pool {pool}'}.",
             "Have it signed for.",
@@ -219,28 +173,19 @@ class RegisterBook(PeopleBook):
         planned = self._buttons(group, buttons)
         with self._work() as (work, register):
             known = find_fob(register, fob)
-            work.append(
-                "rights changed",
-                {
-                    "fob": known.label,
-                    "buttons": {key: list(value) for key, value in planned.items()},
-                    **_given(group=group),
-                },
-            )
+            work.append(RightsChanged(fob=known.label, buttons=planned, **_stripped(group=group)))
         return Done((f"{known.label} has new buttons.", *self._to_learn(known, planned)), tuple(work.events))
 
     def sign(self, fob: str, *, evidence: str = "") -> Done:
         """The holder signed for a fob."""
         return self._simple(
-            fob, "receipt signed", "is signed for", allowed=(FobState.ISSUED,), body=_given(evidence=evidence)
+            fob, ReceiptSigned, "is signed for", allowed=(FobState.ISSUED,), evidence=evidence
         )
 
     def hand_in(self, fob: str, *, condition: str = "") -> Done:
         """A fob comes back."""
         allowed = (FobState.ISSUED, FobState.BLOCKED, FobState.LOST)
-        done = self._simple(
-            fob, "fob handed in", "is back", allowed=allowed, body=_given(condition=condition)
-        )
+        done = self._simple(fob, FobHandedIn, "is back", allowed=allowed, condition=condition)
         return self._and_known(
             done, "It is still learned there: delete it, or keep it locked away as a spare"
         )
@@ -249,18 +194,14 @@ class RegisterBook(PeopleBook):
         """A fob is reported lost; says where it must be deleted."""
         allowed = (FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED)
         done = self._simple(
-            fob,
-            "fob lost",
-            "is reported lost",
-            allowed=allowed,
-            body=_given(between=between, reported_by=reported_by),
+            fob, FobLost, "is reported lost", allowed=allowed, between=between, reported_by=reported_by
         )
         return self._and_known(done, "A lost fob is a lost key. It works until it is deleted")
 
     def found(self, fob: str) -> Done:
         """A lost fob turned up."""
-        done = self._simple(fob, "fob found", "is found", allowed=(FobState.LOST,))
-        known = self.register.fobs[str(done.events[0].body["fob"])]
+        done = self._simple(fob, FobFound, "is found", allowed=(FobState.LOST,))
+        known = self.register.fobs[done.fob]
         gone = [f"{one.receiver}" for one in known.learned if not one.is_known]
         return Done(
             (
@@ -278,24 +219,21 @@ class RegisterBook(PeopleBook):
         """A fob shall not work for the time being; receivers obey until it is deleted there."""
         done = self._simple(
             fob,
-            "fob blocked",
+            FobBlocked,
             "is blocked in the register",
             allowed=(FobState.ISSUED, FobState.SPARE, FobState.HANDED_IN),
-            body=_given(why=why),
+            why=why,
         )
         return self._and_known(done, "A receiver does not know that: it obeys until the fob is deleted")
 
     def release(self, fob: str) -> Done:
         """A blocked fob may work again."""
-        return self._simple(fob, "fob released", "may work again", allowed=(FobState.BLOCKED,))
+        return self._simple(fob, FobReleased, "may work again", allowed=(FobState.BLOCKED,))
 
     def destroy(self, fob: str) -> Done:
         """A fob is destroyed."""
         done = self._simple(
-            fob,
-            "fob destroyed",
-            "is destroyed",
-            allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED),
+            fob, FobDestroyed, "is destroyed", allowed=(FobState.SPARE, FobState.HANDED_IN, FobState.BLOCKED)
         )
         return self._and_known(done, "Its record stays there until it is deleted")
 
@@ -344,20 +282,17 @@ class RegisterBook(PeopleBook):
                 )
             for output, button in pairs:
                 work.append(
-                    "fob learned",
-                    {"fob": known.label, "receiver": receiver, "output": output, "button": button}
-                    | _given(slot=slot),
+                    FobLearned(
+                        fob=known.label,
+                        receiver=receiver,
+                        output=output,
+                        button=button,
+                        **_stripped(slot=slot),
+                    )
                 )
         missing = "" if slot else " Its slot is not written down: deleting it later may need the fob itself."
-        return Done(
-            (
-                (
-                    f"{known.label} is learned at {receiver}:"
-                    f" {', '.join(f'button {button} on output {output}' for output, button in pairs)}.{missing}"  # noqa: E501
-                ),
-            ),
-            tuple(work.events),
-        )
+        learned = ", ".join(f"button {button} on output {output}" for output, button in pairs)
+        return Done((f"{known.label} is learned at {receiver}: {learned}.{missing}",), tuple(work.events))
 
     def delete(self, fob: str, receiver: str, *, evidence: str) -> Done:
         """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last
@@ -374,7 +309,7 @@ class RegisterBook(PeopleBook):
             if receiver not in at:
                 where = f"it is learned at {', '.join(at)}" if at else "it is learned nowhere any more"
                 raise InputError(f"{known.label} is not learned at {receiver}; {where}.")
-            work.append("fob deleted", {"fob": known.label, "receiver": receiver, "evidence": evidence})
+            work.append(FobDeleted(fob=known.label, receiver=receiver, evidence=evidence))
             rest = [one for one in at if one != receiver]
             says = [f"{known.label} is deleted at {receiver}."]
             if rest:
@@ -383,13 +318,8 @@ class RegisterBook(PeopleBook):
                 proofs = {one.receiver: one.evidence for one in known.learned if not one.is_known} | {
                     receiver: evidence
                 }
-                work.append(
-                    "loss closed",
-                    {
-                        "fob": known.label,
-                        "evidence": "; ".join(f"{name}: {how}" for name, how in proofs.items()),
-                    },
-                )
+                told = "; ".join(f"{name}: {how}" for name, how in proofs.items())
+                work.append(LossClosed(fob=known.label, evidence=told))
                 says.append("It is deleted everywhere: the loss is closed.")
         return Done(tuple(says), tuple(work.events))
 
@@ -398,7 +328,7 @@ class RegisterBook(PeopleBook):
         self._is_receiver(receiver)
         with self._work(begins=True) as (work, register):
             known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
-            work.append("receiver replaced", {"receiver": receiver, "copied": copied} | _given(why=why))
+            work.append(ReceiverReplaced(receiver=receiver, copied=copied, **_stripped(why=why)))
         rest = (
             f"{len(known)} fobs were carried over: try some of them."
             if copied
@@ -436,13 +366,7 @@ class RegisterBook(PeopleBook):
                         f" {', '.join(dict.fromkeys(one.receiver for one in new))}."
                     )
                     if not dry_run:
-                        work.append(
-                            "rights changed",
-                            {
-                                "fob": fob.label,
-                                "buttons": {key: list(value) for key, value in buttons.items()},
-                            },
-                        )
+                        work.append(RightsChanged(fob=fob.label, buttons=buttons))
                 says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
         if not says:
             says = [f"Nobody holds a fob with a function at {source}."]
@@ -451,7 +375,7 @@ class RegisterBook(PeopleBook):
     # -- helpers
 
     def _simple(
-        self, fob: str, kind: str, says: str, *, allowed: Iterable[FobState], body: Mapping[str, object] = {}
+        self, fob: str, kind: type[FobAct], says: str, *, allowed: Iterable[FobState], **particulars: str
     ) -> Done:
         with self._work() as (work, register):
             known = find_fob(register, fob)
@@ -460,11 +384,11 @@ class RegisterBook(PeopleBook):
                     f"{known.label} is {known.state}{self._with(known)}; this needs a fob that is"
                     f" {' or '.join(allowed)}."
                 )
-            work.append(kind, {"fob": known.label, **body})
+            work.append(kind(fob=known.label, **_stripped(**particulars)))
         return Done((f"{known.label}{self._with(known)} {says}.",), tuple(work.events))
 
     def _and_known(self, done: Done, says: str) -> Done:
-        known = self.register.fobs[str(done.events[0].body["fob"])]
+        known = self.register.fobs[done.fob]
         at = list(
             dict.fromkeys(
                 f"{one.receiver}{f' (slot {one.slot})' if one.slot else ''}" for one in known.known_at
@@ -560,7 +484,7 @@ def _no_faults(faults: list[str]) -> None:
         )
 
 
-def _given(**values: str) -> dict[str, str]:
+def _stripped(**values: str) -> dict[str, str]:
     return {name: value.strip() for name, value in values.items() if value and value.strip()}
 
 

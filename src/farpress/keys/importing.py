@@ -13,16 +13,17 @@ import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from farpress.case.driven import listed
+from farpress.domain.acts import FobAct, FobIssued, FobLearned, FobReceived, RightsChanged
 from farpress.errors import InputError
 from farpress.keys.find import plain_label
 from farpress.keys.people import Done
 from farpress.keys.problems import MOST_NAMED, Problem, closest, told_together
 from farpress.keys.rights import Place, buttons_of, places_of, type_fault, type_named
 from farpress.record.persons import put_people
-from farpress.record.snapshot import drawn_in, keep_drawn
+from farpress.record.snapshot import drawn_in, keep_after
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -73,7 +74,7 @@ class ImportPlan:
     """
 
     problems: tuple[Problem, ...]
-    entries: tuple[tuple[str, dict[str, Any]], ...] = ()
+    entries: tuple[FobAct, ...] = ()
     people: Mapping[str, tuple[str, str, str]] = field(default_factory=dict)
     rows: int = 0
     fobs: int = 0
@@ -135,13 +136,13 @@ def import_rows(
                 )
             )
         marks = {key: person.mark for key, person in zip(plan.people, put_people(work, plan.people.values()))}
-        for number, (kind, body) in enumerate(plan.entries):
+        for number, act in enumerate(plan.entries):
             if progress is not None and number % 500 == 0:
                 progress(number, len(plan.entries))
-            if "person" in body:
-                body = {**body, "person": marks.get(body["person"], body["person"])}
-            work.append(kind, body)
-    keep_drawn(book.record, book.job, before, work.events)  # so that the next question is quick
+            if isinstance(act, FobIssued) and act.person in marks:
+                act = act.model_copy(update={"person": marks[act.person]})
+            work.append(act)
+        keep_after(work, before)  # so that the next question is quick
     return Done(
         (
             (
@@ -219,7 +220,7 @@ class _Reader:
             self._names(values)
             if self._row(number, values):
                 by_fob.setdefault(plain_label(values["fob"]), []).append((number, values))
-        entries: list[tuple[str, dict[str, Any]]] = []
+        entries: list[FobAct] = []
         for plain, rows in by_fob.items():
             entries += self._fob(plain, rows)
         if not count:
@@ -329,9 +330,7 @@ class _Reader:
             return False
         return True
 
-    def _fob(
-        self, plain: str, rows: list[tuple[int, dict[str, str]]]
-    ) -> Iterator[tuple[str, dict[str, Any]]]:
+    def _fob(self, plain: str, rows: list[tuple[int, dict[str, str]]]) -> Iterator[FobAct]:
         first, values = rows[0]
         if plain in self.known:
             self._say(first, "fob", f"{self.known[plain]} is in the register already.")
@@ -370,36 +369,29 @@ class _Reader:
                     first, "serial", f"Serial {values['serial']} belongs to {self.serials[serial]} already."
                 )
             self.serials.setdefault(serial, values["fob"])
-        yield (
-            "fob received",
-            {"fob": values["fob"]}
-            | _given(serial=values.get("serial"), type=values.get("type"), cell_date=values.get("cell date")),
+        label, group = values["fob"], values.get("group", "")
+        yield FobReceived(
+            fob=label,
+            serial=values.get("serial", ""),
+            type=values.get("type", ""),
+            cell_date=values.get("cell date", ""),
         )
-        buttons = self._buttons(values.get("group", ""))
+        buttons = self._buttons(group)
         if values.get("person") or values.get("pool"):
-            body: dict[str, Any] = {"fob": values["fob"]} | _given(
-                group=values.get("group"),
-                pool=values.get("pool"),
-                organisation=values.get("organisation"),
-                valid_from=values.get("valid from"),
-                valid_to=values.get("valid to"),
+            yield FobIssued(
+                fob=label,
+                group=group,
+                pool=values.get("pool", ""),
+                organisation=values.get("organisation", ""),
+                valid_from=values.get("valid from", ""),
+                valid_to=values.get("valid to", ""),
+                person=self._person(first, values) if values.get("person") else "",
+                buttons=buttons or None,
             )
-            if values.get("person"):
-                body["person"] = self._person(first, values)
-            if buttons:
-                body["buttons"] = {key: list(functions) for key, functions in buttons.items()}
-            yield "fob issued", body
         elif buttons:
-            yield (
-                "rights changed",
-                {
-                    "fob": values["fob"],
-                    "group": values["group"],
-                    "buttons": {key: list(functions) for key, functions in buttons.items()},
-                },
-            )
+            yield RightsChanged(fob=label, group=group, buttons=buttons)
         for row, other in rows:
-            yield from self._learned(row, other, values["fob"], values.get("group", ""))
+            yield from self._learned(row, other, label, group)
 
     def _buttons(self, group: str) -> dict[str, tuple[str, ...]]:
         """Buttons of a group, and on the way the places where they are learned; looked up once."""
@@ -410,9 +402,7 @@ class _Reader:
             self.places[group] = places_of(self.case, self.buttons[group]) if self.case is not None else ()
         return self.buttons[group]
 
-    def _learned(
-        self, row: int, values: dict[str, str], label: str, group: str
-    ) -> Iterator[tuple[str, dict[str, Any]]]:
+    def _learned(self, row: int, values: dict[str, str], label: str, group: str) -> Iterator[FobLearned]:
         receiver, slot = values.get("receiver", ""), values.get("slot", "")
         if not receiver:
             return
@@ -436,10 +426,7 @@ class _Reader:
                     " button for it.",
                 )
         for output, button in pairs:
-            yield (
-                "fob learned",
-                {"fob": label, "receiver": receiver, "output": output, "button": button} | _given(slot=slot),
-            )
+            yield FobLearned(fob=label, receiver=receiver, output=output, button=button, slot=slot)
 
     def _person(self, row: int, values: dict[str, str]) -> str:
         name, organisation = values["person"], values.get("organisation", "")
@@ -515,7 +502,3 @@ def _as_date(text: str, *, month_will_do: bool) -> str | None:
         return date(year, month, day).isoformat()
     except ValueError:
         return None
-
-
-def _given(**values: str | None) -> dict[str, str]:
-    return {name: value for name, value in values.items() if value}

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from farpress.domain.acts import FobHeard, MemoryRead
+from farpress.domain.event import happened
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
 from farpress.keys.find import find_fob
@@ -52,7 +54,7 @@ def record_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[st
             )
         )
     with book._work(begins=True) as (work, _):
-        work.append("memory read", {"receiver": receiver, "records": records})
+        work.append(MemoryRead(receiver=receiver, records=records))
     matters = memory_matters(book.register, receiver)
     says = f"{receiver} holds {len(records)} record{'s' if len(records) != 1 else ''}; "
     says += (
@@ -72,8 +74,8 @@ def record_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> Done
     book._is_receiver(receiver)
     with book._work() as (work, register):
         for label in _heard(register, receiver, fobs):
-            work.append("fob heard", {"fob": label, "receiver": receiver})
-    labels = [str(event.body["fob"]) for event in work.events]
+            work.append(FobHeard(fob=label, receiver=receiver))
+    labels = [heard.fob for _, heard in happened(work.events, FobHeard)]
     return Done(
         (f"{', '.join(labels)} {'was' if len(labels) == 1 else 'were'} heard at {receiver}.",),
         tuple(work.events),

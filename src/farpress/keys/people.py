@@ -5,29 +5,27 @@ Also what every change of the register gives back, and the transaction it is mad
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Final
 
-from farpress.domain.event import Event
+from farpress.domain.acts import PersonDeleted, PersonLeft
+from farpress.domain.event import Event, happened
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
+from farpress.keys.asking import AskedBook
 from farpress.keys.find import find_person
-from farpress.record.persons import Person, delete_person, delete_persons_due, persons, put_person
-from farpress.record.snapshot import register_in
+from farpress.record.persons import Person, delete_person, delete_persons_due, put_person
+from farpress.record.snapshot import WORTH_KEEPING, DrawnRegister, drawn_in, keep_after
 
 if TYPE_CHECKING:
-    from farpress.case.case import Case
     from farpress.record.chain import Writing
-    from farpress.record.store import Record
 
-__all__ = ["NO_RECORD", "Done", "PeopleBook", "Work"]
+__all__ = ["Done", "PeopleBook", "Work"]
 
-NO_RECORD: Final = (
-    "There is no record yet beside this job: nothing was ever recorded. Take a list over ('farpress keys"
-    " import') or fobs into stock ('farpress keys receive'); the first entry begins it."
-)
+KEPT_AT_ONCE: Final = 500
+"""Fobs up to which the register is kept with every change, in a millisecond or two; our choice: the next
+question then reads no event and loads no class of one."""
 
 
 @dataclass(frozen=True)
@@ -42,37 +40,15 @@ class Done:
     says: tuple[str, ...]
     events: tuple[Event, ...]
 
-
-class PeopleBook:
-    """The names of one job; the base of the whole book."""
-
-    def __init__(self, record: Record, job: str, case: Case | Callable[[], Case] | None, by: str) -> None:
-        """Use `farpress.keys.book.open_register`; a case that is not there yet is read when it is first
-        asked for.
-        """
-        self.record, self.job, self.by = record, job, by
-        self._case_or_how = case
-
     @property
-    def case(self) -> Case | None:
-        """The job file, ready to be judged; None for a record without one.
+    def fob(self) -> str:
+        """Label of the fob that the first event is about; empty for none."""
+        act = self.events[0].act if self.events else None
+        return getattr(act, "fob", None) or ""
 
-        Raises:
-            JobFileError: the job file cannot be used.
-        """
-        if callable(self._case_or_how):
-            self._case_or_how = self._case_or_how()
-        return self._case_or_how
 
-    @property
-    def register(self) -> Register:
-        """As of the last event."""
-        return self.record.register(job=self.job)
-
-    @property
-    def people(self) -> dict[str, Person]:
-        """Mark → person, by name."""
-        return persons(self.record, job=self.job)
+class PeopleBook(AskedBook):
+    """The names of one job and what changes them; the base of the whole book."""
 
     def add_person(self, name: str, *, organisation: str = "", contact: str = "") -> Person:
         """Enter a person; two of the same name and organisation are taken for one and refused."""
@@ -100,7 +76,7 @@ class PeopleBook:
         with self._work() as (work, register):
             person = find_person(self._people_in(work), who)
             day = on or datetime.now(UTC).date()
-            work.append("person left", {"person": person.mark, "on": day.isoformat()})
+            work.append(PersonLeft(person=person.mark, on=day.isoformat()))
             until = date.fromordinal(day.toordinal() + keep_days(self.case))
             work.connection.execute(
                 update(PERSON).where(PERSON.c.mark == person.mark).values(keep_until=until.isoformat())
@@ -159,9 +135,8 @@ class PeopleBook:
         ]
         events = delete_persons_due(self.record, job=self.job, by=self.by, today=today, keeps=held)
         says = [
-            f"The name behind {event.body['person']} is deleted; event {event.number} proves it"
-            f" ({event.digest[:16]})."
-            for event in events
+            f"The name behind {gone.person} is deleted; event {event.number} proves it ({event.digest[:16]})."
+            for event, gone in happened(events, PersonDeleted)
         ]
         says += [
             f"{person.name} still holds {', '.join(held[person.mark])} and stays: have it handed in, or"
@@ -169,15 +144,6 @@ class PeopleBook:
             for person in stays
         ]
         return Done(tuple(says), events)
-
-    def needs_record(self) -> None:
-        """Nothing can be looked up where nothing was ever recorded.
-
-        Raises:
-            InputError: there is no record yet; says how to begin one.
-        """
-        if not self.record.is_there:
-            raise InputError(NO_RECORD)
 
     def _work(self, *, begins: bool = False) -> Work:
         """A change; only what can be the first entry of a record `begins` one, so that a slip leaves no empty
@@ -202,10 +168,17 @@ class Work:
     def __init__(self, book: PeopleBook) -> None:
         self._within = book.record.transaction(job=book.job, by=book.by)
         self._job = book.job
+        self._open: tuple[Writing, DrawnRegister] | None = None
 
     def __enter__(self) -> tuple[Writing, Register]:
         work = self._within.__enter__()
-        return work, register_in(work.connection, self._job)
+        before = drawn_in(work.connection, self._job)
+        self._open = (work, before)
+        return work, before.register
 
     def __exit__(self, *error: object) -> None:
+        if self._open is not None and error[0] is None:
+            work, before = self._open
+            if len(before.register.fobs) + len(work.events) <= KEPT_AT_ONCE or before.newer >= WORTH_KEEPING:
+                keep_after(work, before)
         self._within.__exit__(*error)  # type: ignore[arg-type]

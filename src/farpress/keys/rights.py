@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from farpress.case.access import opens, unsets
 from farpress.case.driven import driven_of
 from farpress.domain.job import Button, Group
-from farpress.judging.safety.refusals import opens, unsets
 
 if TYPE_CHECKING:
     from farpress.case.case import Case

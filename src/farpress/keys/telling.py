@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from farpress.domain.event import EVENT_KINDS, Event
+from farpress.domain.acts import (
+    Act,
+    FobDeleted,
+    FobHeard,
+    FobIssued,
+    FobLearned,
+    FobLost,
+    LossClosed,
+    ReceiverReplaced,
+    UnknownAct,
+)
+from farpress.domain.event import Event
 
 if TYPE_CHECKING:
     from farpress.record.persons import Person
@@ -15,38 +26,42 @@ __all__ = ["told"]
 
 def told(event: Event, people: Mapping[str, Person]) -> str:
     """What happened, with the particulars that were recorded; a deleted name is a mark."""
-    body: Mapping[str, Any] = event.body
 
-    def name(mark: object) -> str:
-        return people[str(mark)].name if str(mark) in people else f"a deleted name ({mark})"
+    def name(mark: str) -> str:
+        return people[mark].name if mark in people else f"a deleted name ({mark})"
 
-    match event.kind:
-        case "fob issued":
-            who = name(body["person"]) if body.get("person") else f"pool {body.get('pool', 'without a name')}"
-            more = [f"group {body['group']}"] if body.get("group") else []
-            more += [f"until {body['valid_to']}"] if body.get("valid_to") else []
+    match event.act:
+        case FobIssued() as issued:
+            who = name(issued.person) if issued.person else f"pool {issued.pool or 'without a name'}"
+            more = [f"group {issued.group}"] if issued.group else []
+            more += [f"until {issued.valid_to}"] if issued.valid_to else []
             return f"issued to {who}" + (f" ({', '.join(more)})" if more else "")
-        case "fob learned":
-            slot = f", slot {body['slot']}" if body.get("slot") else ""
-            return f"button {body['button']} learned at {body['receiver']}, output {body['output']}{slot}"
-        case "fob deleted":
-            return f"deleted at {body['receiver']}: {body['evidence']}"
-        case "fob lost":
-            by = f", reported by {name(body['reported_by'])}" if body.get("reported_by") else ""
-            return "reported lost" + (f": {body['between']}" if body.get("between") else "") + by
-        case "receiver replaced":
-            return (
-                f"receiver {body['receiver']}"
-                f" replaced{', records carried over' if body.get('copied') is True else ''}"
-            )
-        case "loss closed":
-            return f"loss closed: {body['evidence']}"
-        case "fob heard":
-            return f"heard at {body['receiver']}"
-    says = EVENT_KINDS[event.kind][0].removesuffix(".")
+        case FobLearned() as learned:
+            slot = f", slot {learned.slot}" if learned.slot else ""
+            return f"button {learned.button} learned at {learned.receiver}, output {learned.output}{slot}"
+        case FobDeleted() as deleted:
+            return f"deleted at {deleted.receiver}: {deleted.evidence}"
+        case FobLost() as lost:
+            by = f", reported by {name(lost.reported_by)}" if lost.reported_by else ""
+            return "reported lost" + (f": {lost.between}" if lost.between else "") + by
+        case ReceiverReplaced() as replaced:
+            copied = ", records carried over" if replaced.copied else ""
+            return f"receiver {replaced.receiver} replaced{copied}"
+        case LossClosed() as closed:
+            return f"loss closed: {closed.evidence}"
+        case FobHeard() as heard:
+            return f"heard at {heard.receiver}"
+        case UnknownAct(because=because):
+            return f"an entry that cannot be read here ({because}); it is kept as it is" + _particulars(event)
+        case Act() as act:
+            meaning = type(act).meaning()
+            return meaning[0].lower() + meaning[1:] + _particulars(event)
+
+
+def _particulars(event: Event) -> str:
     rest = [
         f"{field} {value}"
-        for field, value in body.items()
+        for field, value in event.particulars.items()
         if field != "fob" and isinstance(value, str | int | float)
     ]
-    return says[0].lower() + says[1:] + (f" ({'; '.join(rest)})" if rest else "")
+    return f" ({'; '.join(rest)})" if rest else ""

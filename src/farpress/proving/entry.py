@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
-from farpress.domain.event import Event
+from farpress.domain.acts import CheckDone, Quantity, ReadingTaken, TrialDone
+from farpress.domain.event import Event, happened
 from farpress.domain.refs import PremisesRef
 from farpress.errors import InputError
 from farpress.proving.tests import ProvingPlan, ProvingTest
@@ -20,7 +22,7 @@ from farpress.proving.tests import ProvingPlan, ProvingTest
 if TYPE_CHECKING:
     from farpress.record.store import Record
 
-__all__ = ["COLUMNS", "Entry", "enter", "entries_from_csv", "plan_csv"]
+__all__ = ["COLUMNS", "RESULT_KINDS", "Entry", "enter", "entries_from_csv", "plan_csv"]
 
 COLUMNS: Final = (
     "test",
@@ -38,6 +40,21 @@ COLUMNS: Final = (
     "client_id",
 )
 """Columns of the table; those to fill in begin with "presses"."""
+
+RESULT_KINDS: Final = (TrialDone.kind, CheckDone.kind, ReadingTaken.kind)
+"""Kinds of events that results of a plan are."""
+
+_Result: TypeAlias = TrialDone | CheckDone | ReadingTaken
+
+_QUANTITIES: Final[dict[str, Quantity]] = {
+    "s": "seconds",
+    "V": "volts",
+    "ohm": "ohms",
+    "A": "amperes",
+    "m": "metres",
+    "dBm": "level",
+}
+"""Unit of a test → what is measured in it."""
 
 _YES: Final = frozenset({"yes", "y", "passed", "pass", "ok", "true", "1"})
 _NO: Final = frozenset({"no", "n", "failed", "fail", "not ok", "false", "0"})
@@ -90,18 +107,18 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
     from farpress.record.look import read_events
 
     faults: list[str] = []
-    found: list[tuple[str, tuple[str, Mapping[str, object]]]] = []
+    acts: list[_Result] = []
     for entry in entries:
         test = plan.find(entry.test)
-        at = f"row {entry.row}: " if entry.row else ""
+        where = f"row {entry.row}: " if entry.row else ""
         if test is None:
-            faults.append(f"{at}{_no_test(entry.test, plan)}")
+            faults.append(f"{where}{_no_test(entry.test, plan)}")
             continue
         wrong = _wrong(entry, test)
         if wrong:
-            faults.append(f"{at}{test.number} ({test.id}): {wrong}")
+            faults.append(f"{where}{test.number} ({test.id}): {wrong}")
         else:
-            found.append((entry.client_id, _body(entry, test)))
+            acts.append(_act(entry, test))
     if faults:
         raise InputError(
             f"{len(faults)} result{'s' if len(faults) != 1 else ''} cannot be used; nothing was written.\n"
@@ -110,20 +127,12 @@ def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: st
     with record.transaction(
         job=plan.job, by=by
     ) as work:  # looked up and written with nobody in between: a phone may send twice at once
-        known = (
-            {
-                event.body.get("client_id")
-                for event in read_events(
-                    work.connection, job=plan.job, kinds=("trial done", "check done", "reading taken")
-                )
-            }
-            if found
-            else set()
-        )
-        for client, (kind, body) in found:
-            if not client or client not in known:
-                work.append(kind, body)
-                known.add(client)
+        written = read_events(work.connection, job=plan.job, kinds=RESULT_KINDS) if acts else ()
+        known = {result.client_id for _, result in happened(written, TrialDone, CheckDone, ReadingTaken)}
+        for act in acts:
+            if not act.client_id or act.client_id not in known:
+                work.append(act)
+                known.add(act.client_id)
     return tuple(work.events)
 
 
@@ -161,49 +170,46 @@ def _wrong(entry: Entry, test: ProvingTest) -> str:
     return ""
 
 
-def _body(entry: Entry, test: ProvingTest) -> tuple[str, Mapping[str, object]]:
-    body: dict[str, object] = {"test": test.id}
-    kind = {"presses": "trial done", "check": "check done", "measure": "reading taken"}[test.kind]
-    if test.kind == "presses":
-        body |= {
-            "presses": entry.presses,
-            "heard": entry.heard,
-            "place": test.place,
-            "receiver": test.receiver,
-            "pad_db": entry.pad_db or 0.0,
-            "held": test.held or None,
-            "fob": entry.fob or None,
-            "promise": test.promises[0] if test.promises else None,
-            "remark": entry.remark or None,
-            "anew": entry.anew or None,
-        }
-    elif test.kind == "check":
-        body |= {
-            "passed": entry.passed,
-            "about": test.subjects[0].tag if test.subjects else None,
-            "expected": test.expected,
-            "found": entry.remark or None,
-        }
-    else:
-        what = {
-            "s": "seconds",
-            "V": "volts",
-            "ohm": "ohms",
-            "A": "amperes",
-            "m": "metres",
-            "dBm": "level",
-        }.get(test.unit, test.unit)
-        body |= {
-            "what": what,
-            "where": (test.subjects[0] if test.subjects else PremisesRef(test.premises)).tag,
-            "receiver": test.receiver or None,
-            "value": entry.value,
-            "unit": test.unit,
-            "held": (test.held or None) if what == "level" else None,
-            "pad_db": entry.pad_db or None,
-        }
-    body["client_id"] = entry.client_id or None
-    return kind, {name: value for name, value in body.items() if value is not None}
+def _act(entry: Entry, test: ProvingTest) -> _Result:
+    """A result that fits its test, as it is recorded."""
+    client_id = entry.client_id or None
+    if test.kind == "check":
+        return CheckDone(
+            test=test.id,
+            passed=bool(entry.passed),
+            about=next((ref.tag for ref in test.subjects), ""),
+            expected=test.expected,
+            found=entry.remark,
+            client_id=client_id,
+        )
+    if test.kind == "measure":
+        what = _QUANTITIES[test.unit]
+        return ReadingTaken(
+            test=test.id,
+            what=what,
+            where=(test.subjects[0] if test.subjects else PremisesRef(test.premises)).tag,
+            receiver=test.receiver,
+            value=entry.value if entry.value is not None else math.nan,
+            unit=test.unit,
+            held=(test.held or None) if what == "level" else None,
+            pad_db=entry.pad_db or None,
+            client_id=client_id,
+        )
+    again = {"anew": True} if entry.anew else {}
+    return TrialDone(
+        test=test.id,
+        presses=entry.presses or 0,
+        heard=entry.heard or 0,
+        place=test.place,
+        receiver=test.receiver,
+        pad_db=entry.pad_db or 0.0,
+        held=test.held or None,
+        fob=entry.fob,
+        promise=next(iter(test.promises), ""),
+        remark=entry.remark,
+        client_id=client_id,
+        **again,
+    )
 
 
 def plan_csv(plan: ProvingPlan) -> str:

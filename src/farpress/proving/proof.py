@@ -9,18 +9,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
+from typing import TypeAlias
 
 from farpress.case.case import Case, promise_id
 from farpress.core.proving.attenuated import PadResult, margin_fit, pad_share
 from farpress.core.proving.evidence import margin_belief
 from farpress.core.proving.failure_share import failure_share_interval, failure_share_upper
 from farpress.core.proving.sequential import SequentialState
-from farpress.domain.event import Event
+from farpress.domain.acts import CheckDone, ReadingTaken, TrialDone
+from farpress.domain.event import Event, happened
 from farpress.proving.plan import PAD_SPREAD_DB, proving_plan
 from farpress.proving.tests import PressPlan, ProvingPlan, ProvingTest
 
 __all__ = ["OutputProof", "Proof", "TestProof", "proof_of", "proven_tests", "test_proof"]
+
+
+Result: TypeAlias = tuple[str, TrialDone | CheckDone | ReadingTaken]
+"""A result of a test, and the moment it was entered."""
 
 
 class Proof(StrEnum):
@@ -46,7 +51,7 @@ class TestProof:
         more_presses: how many more without a failure would prove it; 0 where it is decided.
         kept_chance: how sure prediction and presses together are that the promise is kept.
         margin_db, margin_sd_db: margin after the presses [dB]; None where it is not known.
-        at: when the last evidence came.
+        moment: when the last evidence came, UTC; empty for none.
     """
 
     __test__ = False
@@ -64,7 +69,7 @@ class TestProof:
     kept_chance: float | None = None
     margin_db: float | None = None
     margin_sd_db: float | None = None
-    at: str = ""
+    moment: str = ""
 
 
 @dataclass(frozen=True)
@@ -138,80 +143,66 @@ def _short(one: TestProof) -> str:
 
 def proven_tests(plan: ProvingPlan, events: Iterable[Event]) -> tuple[TestProof, ...]:
     """What every test of a plan has shown, in its order."""
-    by_test: dict[str, list[Event]] = {}
+    by_test: dict[str, list[Result]] = {}
     seen: set[str] = set()
-    for event in events:
-        name, client = event.body.get("test"), event.body.get("client_id")
-        if event.kind not in ("trial done", "check done", "reading taken") or not isinstance(name, str):
+    for event, act in happened(events, TrialDone, CheckDone, ReadingTaken):
+        if not act.test or act.client_id in seen:
             continue
-        if isinstance(client, str):
-            if client in seen:
-                continue
-            seen.add(client)
-        by_test.setdefault(name, []).append(event)
+        if act.client_id is not None:
+            seen.add(act.client_id)
+        by_test.setdefault(act.test, []).append((event.moment, act))
     return tuple(test_proof(test, by_test.get(test.id, [])) for test in plan.tests)
 
 
-def test_proof(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+def test_proof(test: ProvingTest, results: Sequence[Result]) -> TestProof:
     """What one test has shown so far.
 
     Args:
         test: the test.
-        events: its own, each counted once, in the order of time.
+        results: its own, each counted once, in the order of time.
     """
     if test.kind == "presses" and test.presses is not None:
-        return _pressed(test, test.presses, events)
-    return _measured(test, events) if test.kind == "measure" else _checked(test, events)
+        trials = [(moment, act) for moment, act in results if isinstance(act, TrialDone)]
+        return _pressed(test, test.presses, trials)
+    if test.kind == "measure":
+        return _measured(test, [(moment, act) for moment, act in results if isinstance(act, ReadingTaken)])
+    return _checked(test, [(moment, act) for moment, act in results if isinstance(act, CheckDone)])
 
 
-def _checked(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+def _checked(test: ProvingTest, checks: Sequence[tuple[str, CheckDone]]) -> TestProof:
     """The last try counts; earlier failures are told."""
-    if not events:
+    if not checks:
         return TestProof(test, Proof.NOT_PROVEN, "Not done yet.", predicted=test.expected)
-    last = events[-1]
-    passed = _truth(last.body.get("passed"))
-    before = sum(not _truth(one.body.get("passed")) for one in events[:-1])
+    moment, last = checks[-1]
+    passed = last.passed
+    before = sum(not check.passed for _, check in checks[:-1])
     told = f" It failed {before} time{'s' if before != 1 else ''} before." if before else ""
-    what = str(last.body.get("found") or ("passed" if passed else "failed"))
-    says = f"{'Passed' if passed else 'Failed'}.{told}" + (
-        f" Found: {what}." if last.body.get("found") else ""
-    )
-    return TestProof(test, Proof.PROVEN if passed else Proof.REFUTED, says, test.expected, what, at=last.at)
+    what = last.found or ("passed" if passed else "failed")
+    says = f"{'Passed' if passed else 'Failed'}.{told}" + (f" Found: {what}." if last.found else "")
+    proof = Proof.PROVEN if passed else Proof.REFUTED
+    return TestProof(test, proof, says, test.expected, what, moment=moment)
 
 
-def _truth(value: object) -> bool:
-    return value is True or str(value).strip().casefold() in ("true", "yes", "passed", "1")
-
-
-def _measured(test: ProvingTest, events: Sequence[Event]) -> TestProof:
+def _measured(test: ProvingTest, readings: Sequence[tuple[str, ReadingTaken]]) -> TestProof:
     """The last reading counts."""
     unit = f" {test.unit}" if test.unit else ""
     predicted = f"{test.predicted:.3g}{unit}" if test.predicted is not None else ""
-    values = [float(value) for one in events if isinstance(value := one.body.get("value"), int | float)]
-    if not values:
+    if not readings:
         return TestProof(test, Proof.NOT_PROVEN, "Not measured yet.", predicted=predicted)
-    value = values[-1]
+    moment, value = readings[-1][0], readings[-1][1].value
     inside = (test.low is None or value >= test.low) and (test.high is None or value <= test.high)
-    allowed = " to ".join(f"{one:.3g}" for one in (test.low, test.high) if one is not None)
+    allowed = " to ".join(f"{limit:.3g}" for limit in (test.low, test.high) if limit is not None)
     apart = f"; {value - test.predicted:+.3g}{unit} from the design" if test.predicted is not None else ""
     says = f"{value:.4g}{unit} measured, {allowed}{unit} allowed{apart}."
     return TestProof(
-        test,
-        Proof.PROVEN if inside else Proof.REFUTED,
-        says,
-        predicted,
-        f"{value:.4g}{unit}",
-        at=events[-1].at,
+        test, Proof.PROVEN if inside else Proof.REFUTED, says, predicted, f"{value:.4g}{unit}", moment=moment
     )
 
 
-def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> TestProof:
-    mended = [number for number, one in enumerate(events) if one.body.get("anew") is True]
-    events = events[mended[-1] :] if mended else events
-    rows = [
-        (float(_number(one, "pad_db")), int(_number(one, "heard")), int(_number(one, "presses")))
-        for one in events
-    ]
+def _pressed(test: ProvingTest, plan: PressPlan, trials: Sequence[tuple[str, TrialDone]]) -> TestProof:
+    mended = [number for number, (_, trial) in enumerate(trials) if trial.anew]
+    trials = trials[mended[-1] :] if mended else trials
+    rows = [(trial.pad_db or 0.0, trial.heard, trial.presses) for _, trial in trials]
     pads: dict[float, list[int]] = {}
     for pad, heard, presses in rows:
         counts = pads.setdefault(pad, [0, 0])
@@ -243,8 +234,9 @@ def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> Tes
             clear_share=plan.clear_share,
         )
     shown = "; ".join(
-        f"{one.heard} of {one.heard + one.lost}{f' through {one.pad_db:g} dB' if one.pad_db else ''}"
-        for one in results
+        f"{result.heard} of {result.heard + result.lost}"
+        f"{f' through {result.pad_db:g} dB' if result.pad_db else ''}"
+        for result in results
     )
     return TestProof(
         test,
@@ -260,13 +252,8 @@ def _pressed(test: ProvingTest, plan: PressPlan, events: Sequence[Event]) -> Tes
         belief.kept_chance if belief else None,
         belief.margin_db if belief else None,
         belief.margin_sd_db if belief else None,
-        events[-1].at,
+        trials[-1][0],
     )
-
-
-def _number(event: Event, name: str) -> Any:
-    value = event.body.get(name)
-    return value if isinstance(value, int | float) else 0
 
 
 def _decided(

@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from farpress.domain.acts import BackupMade, BackupRestored
 from farpress.domain.event import digest_of
 from farpress.errors import InputError, RecordError
 from farpress.record.chain import event_of
@@ -87,7 +88,7 @@ def write_backup(record: Record, target: Path, *, by: str) -> Backup:
     finally:
         if name:
             Path(name).unlink(missing_ok=True)
-    record.append("backup made", {"digest": made.digest, "rows": sum(made.rows.values())}, job="", by=by)
+    record.append(BackupMade(digest=made.digest, rows=sum(made.rows.values())), job="", by=by)
     return made
 
 
@@ -171,7 +172,7 @@ def restore_backup(path: Path, record: Record, *, by: str) -> Backup:
             )
     if record.breaches():
         raise RecordError("The restored record's chain does not hold; do not use it.")
-    record.append("backup restored", {"digest": made.digest, "rows": sum(made.rows.values())}, job="", by=by)
+    record.append(BackupRestored(digest=made.digest, rows=sum(made.rows.values())), job="", by=by)
     return made
 
 

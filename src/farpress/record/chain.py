@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import json
 import secrets
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from farpress.domain.event import EVENT_KINDS, Event, canonical, digest_of_fields
+from farpress.domain.event import Event, canonical, digest_of_fields
 from farpress.errors import InputError
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-__all__ = ["Writing", "checked", "event_of", "note_last", "row_of"]
+    from farpress.domain.acts import Act
+
+__all__ = ["Writing", "event_from_plain", "event_of", "note_last", "plain_of", "row_of", "text_of"]
 
 _FORM = "%Y-%m-%dT%H:%M:%S.%fZ"
 _TICK = timedelta(microseconds=1)
+_NOTHING = Event("", 0, "", "", "", "")
 
 
 class Writing:
@@ -30,51 +32,54 @@ class Writing:
         events: those added so far, numbered and chained; on disk only when the transaction ends.
     """
 
-    def __init__(self, connection: Connection, *, job: str, by: str, at: datetime | None) -> None:
+    def __init__(self, connection: Connection, *, job: str, by: str, moment: datetime | None) -> None:
         """Use `Record.transaction`, which begins and ends it."""
         self.connection, self.job, self.by = connection, job, by
         self.events: list[Event] = []
         self._rows: list[dict[str, object]] = []
         self._origin = _own_origin(connection, job)
         self._last = _last_of(connection, self._origin)
-        now = (at or datetime.now(UTC)).astimezone(UTC)
+        now = (moment or datetime.now(UTC)).astimezone(UTC)
         self._next = (
             now
             if self._last is None
-            else max(now, datetime.strptime(self._last.at, _FORM).replace(tzinfo=UTC) + _TICK)
+            else max(now, datetime.strptime(self._last.moment, _FORM).replace(tzinfo=UTC) + _TICK)
         )
 
-    def append(self, kind: str, body: Mapping[str, object]) -> Event:
+    def append(self, act: Act) -> Event:
         """Add one event.
 
         Raises:
-            InputError: an unknown kind, or a body that is not plain JSON.
+            InputError: a value in it that is not plain JSON.
         """
-        return self.add(kind, *checked(kind, body))
+        return self.add(act.kind, text_of(act))
 
-    def add(self, kind: str, body: Mapping[str, object], text: str) -> Event:
-        """Add one event whose body and its text come from `checked`."""
+    def add(self, kind: str, text: str) -> Event:
+        """Add one event whose text comes from `text_of`."""
         last = self._last
         moment = f"{self._next.replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
         self._next += _TICK
         number, previous = (last.number + 1, last.digest) if last else (1, "")
         digest = digest_of_fields(self._origin, number, self.job, moment, self.by, kind, text, previous)
         event = self._last = Event(
-            self._origin, number, self.job, moment, self.by, kind, body, previous, digest
+            self._origin, number, self.job, moment, self.by, kind, text, previous, digest
         )
         self.events.append(event)
-        self._rows.append(row_of(event, text))
+        self._rows.append(row_of(event))
         return event
 
     def flush(self) -> None:
-        """Hand the events to the database; called once, at the end of the transaction."""
+        """Hand the events to the database; done at the end of the transaction, or before it where what was
+        written is read again.
+        """
         from sqlalchemy import insert
 
         from farpress.record.tables import EVENT
 
-        if self.events:
+        if self._rows:
             self.connection.execute(insert(EVENT), self._rows)
             note_last(self.connection, self.events)
+            self._rows.clear()
 
 
 def note_last(connection: Connection, events: Iterable[Event]) -> None:
@@ -83,7 +88,7 @@ def note_last(connection: Connection, events: Iterable[Event]) -> None:
 
     from farpress.record.tables import ORIGIN
 
-    for event in {event.origin: event for event in sorted(events, key=lambda one: one.number)}.values():
+    for event in {event.origin: event for event in sorted(events, key=lambda event: event.number)}.values():
         connection.execute(
             update(ORIGIN)
             .where(ORIGIN.c.name == event.origin, ORIGIN.c.last_number < event.number)
@@ -91,58 +96,70 @@ def note_last(connection: Connection, events: Iterable[Event]) -> None:
         )
 
 
-def checked(kind: str, body: Mapping[str, object]) -> tuple[Mapping[str, object], str]:
-    """A body as it will be read back, and its text.
+def text_of(act: Act) -> str:
+    """The body of an act as the text that is hashed and stored.
 
     Raises:
-        InputError: an unknown kind, fields missing or unknown, or a value that is not plain JSON; all at
-            once.
+        InputError: a value that is not plain JSON.
     """
-    import difflib
-
-    if kind not in EVENT_KINDS:
-        close = difflib.get_close_matches(kind, EVENT_KINDS, n=1)
-        raise InputError(f"There is no event '{kind}'.{f' Closest: {close[0]!r}.' if close else ''}")
-    fields = EVENT_KINDS[kind][1]
-    missing = sorted(name for name in fields if not name.endswith("?") and name not in body)
-    unknown = sorted(name for name in body if name not in fields and f"{name}?" not in fields)
-    faults = [f"'{name}' is missing ({fields[name]})" for name in missing] + [
-        f"'{name}' is not a field of it" for name in unknown
-    ]
-    if faults:
-        allowed = ", ".join(name.rstrip("?") for name in fields)
-        raise InputError(f"'{kind}' cannot be recorded: {'; '.join(faults)}. Its fields: {allowed}.")
     try:
-        text = canonical(body)
+        text = canonical(act.body())
         text.encode()
         if "\\u0000" in text:
             raise ValueError("a character with the number 0, which not every database keeps")
-        return dict(json.loads(text)), text
     except (TypeError, ValueError) as error:
         raise InputError(
-            f"The body of '{kind}' is not plain text, numbers, lists and tables: {error}."
+            f"The body of '{act.kind}' is not plain text, numbers, lists and tables: {error}."
         ) from error
+    return text
 
 
-def row_of(event: Event, text: str | None = None) -> dict[str, object]:
-    """An event as the columns of its row; the text of its body, where it is at hand."""
+def row_of(event: Event) -> dict[str, object]:
+    """An event as the columns of its row."""
     return {
         "origin": event.origin,
         "number": event.number,
         "job": event.job,
-        "at": event.at,
+        "at": event.moment,
         "by": event.by,
         "kind": event.kind,
-        "body": canonical(event.body) if text is None else text,
+        "body": event.text,
         "previous": event.previous,
         "digest": event.digest,
     }
 
 
+def plain_of(event: Event) -> dict[str, object]:
+    """An event as plain JSON, its body as a table: what travels, and what is shown to programs."""
+    return {**row_of(event), "body": event.particulars}
+
+
+def event_from_plain(plain: Mapping[str, Any]) -> Event:
+    """The event that `plain_of` made so.
+
+    Raises:
+        KeyError, TypeError, ValueError: it is none; fields are missing, unknown or of another kind.
+    """
+    if unknown := set(plain) - set(row_of(_NOTHING)):
+        raise TypeError(f"an event has no {', '.join(sorted(unknown))}")
+    if not isinstance(plain["body"], dict):
+        raise TypeError("the body of an event is a table")
+    return event_of({**plain, "body": canonical(plain["body"])})
+
+
 def event_of(row: Any) -> Event:
     """A row, as a mapping, as the event it is."""
-    values = dict(row)
-    return Event(**{**values, "body": json.loads(values["body"])})
+    return Event(
+        row["origin"],
+        row["number"],
+        row["job"],
+        row["at"],
+        row["by"],
+        row["kind"],
+        row["body"],
+        row["previous"],
+        row["digest"],
+    )
 
 
 def _own_origin(connection: Connection, job: str) -> str:

@@ -12,6 +12,7 @@ import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from farpress.domain.acts import MemberAdded, MemberChanged
 from farpress.domain.role import NEEDED, Role
 from farpress.errors import InputError
 from farpress.record.store import Record
@@ -142,14 +143,14 @@ def add_member(record: Record, name: str, role: Role, *, by: Member, key: bool =
                 "The first member of a shelf is a manager: somebody has to be able to add the others."
             )
         mark = f"m{secrets.token_hex(4)}"
-        event = work.append("member added", {"member": mark, "role": str(role)})
+        event = work.append(MemberAdded(member=mark, role=role.value))
         row = {
             "mark": mark,
             "name": plain,
             "role": str(role),
             "lock": _lock(secret) if key else "",
             "state": "active",
-            "since": event.at,
+            "since": event.moment,
         }
         work.connection.execute(insert(MEMBER).values(**row))
     return _member(row), secret
@@ -186,21 +187,21 @@ def change_member(
         ]
         if not managers and (leaves or (role is not None and role is not Role.MANAGER)):
             raise InputError(f"{one.name} is the only manager; make somebody else a manager first.")
-        body: dict[str, object] = {"member": one.mark}
         values: dict[str, str] = {}
         if role is not None:
-            body["role"] = values["role"] = str(role)
+            values["role"] = str(role)
         if leaves:
-            body["state"] = values["state"] = "left"
-            values |= {"name": "", "lock": ""}
+            values |= {"state": "left"} | {"name": "", "lock": ""}
         if key:
-            body["lock"] = True
             values["lock"] = _lock(secret)
         if not values:
             raise InputError("Say what changes: --role, --leaves or --new-key.")
-        event = work.append("member changed", body)
+        given: dict[str, Any] = {"role": str(role)} if role is not None else {}
+        given |= {"state": "left"} if leaves else {}
+        given |= {"lock": True} if key else {}
+        event = work.append(MemberChanged(member=one.mark, **given))
         work.connection.execute(
-            update(MEMBER).where(MEMBER.c.mark == one.mark).values(since=event.at, **values)
+            update(MEMBER).where(MEMBER.c.mark == one.mark).values(since=event.moment, **values)
         )
     return next(other for other in members(record) if other.mark == one.mark), secret
 

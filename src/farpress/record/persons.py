@@ -104,6 +104,7 @@ def put_people(
     """
     from sqlalchemy import insert
 
+    from farpress.domain.acts import PersonAdded
     from farpress.record.tables import PERSON
 
     until = _date(keep_until)
@@ -113,7 +114,7 @@ def put_people(
     if entered:
         work.connection.execute(insert(PERSON), [vars(person) for person in entered])
     for person in entered:
-        work.append("person added", {"person": person.mark})
+        work.append(PersonAdded(person=person.mark))
     return entered
 
 
@@ -132,6 +133,7 @@ def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapp
     """
     from sqlalchemy import update
 
+    from farpress.domain.acts import Note
     from farpress.record.tables import PERSON
 
     allowed = {field.name for field in fields(Person)} - {"mark", "job"}
@@ -145,7 +147,7 @@ def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapp
     with record.transaction(job=job, by=by) as work:
         _one(work, mark)
         work.connection.execute(update(PERSON).where(PERSON.c.mark == mark).values(**values))
-        work.append("note", {"says": f"corrected: {', '.join(sorted(values))}", "about": f"person:{mark}"})
+        work.append(Note(says=f"corrected: {', '.join(sorted(values))}", about=f"person:{mark}"))
         return _one(work, mark)
 
 
@@ -181,11 +183,12 @@ def delete_persons_due(
 def _delete(work: Writing, mark: str, why: str) -> Event:
     from sqlalchemy import delete
 
+    from farpress.domain.acts import PersonDeleted
     from farpress.record.tables import PERSON
 
     _one(work, mark)
     work.connection.execute(delete(PERSON).where(PERSON.c.mark == mark))
-    return work.append("person deleted", {"person": mark} | ({"why": why} if why else {}))
+    return work.append(PersonDeleted(person=mark, why=why))
 
 
 def _scrub(record: Record) -> None:

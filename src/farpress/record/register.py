@@ -2,10 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any, Final
+from typing import Final, get_args
 
+from farpress.domain.acts import (
+    CellChanged,
+    FobAct,
+    FobBlocked,
+    FobDeleted,
+    FobDestroyed,
+    FobFound,
+    FobHandedIn,
+    FobHeard,
+    FobIssued,
+    FobLearned,
+    FobLost,
+    FobReceived,
+    FobReleased,
+    LossClosed,
+    LowCell,
+    MemoryRead,
+    PersonDeleted,
+    PersonLeft,
+    ReceiptSigned,
+    ReceiverReplaced,
+    RightsChanged,
+)
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Learned, Register
 
@@ -26,153 +49,129 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
     fobs, left, memory, as_of = dict(start.fobs), dict(start.left), dict(start.memory), start.as_of
     heard: dict[str, dict[str, str]] = {}
     for event in events:
-        as_of = event.at
-        body = event.body
-        label = body.get("fob")
-        if event.kind == "fob heard" and isinstance(label, str):
-            # nine of ten events, and no other step looks at them: kept aside, and put in at the end
-            if label not in heard:
-                heard[label] = dict(fobs.setdefault(label, Fob(label)).heard)
-            heard[label][_text(body, "receiver")] = event.at
+        as_of = event.moment
+        if event.kind not in _DRAWN:
             continue
-        step = _STEPS.get(event.kind)
-        if step is not None and isinstance(label, str):
-            fobs[label] = step(fobs.get(label) or Fob(label), event)
-        elif event.kind == "receiver replaced" and body.get("copied") is not True:
-            _forget(fobs, event)
-            memory.pop(_text(body, "receiver"), None)
-        elif event.kind == "memory read":
-            memory[_text(body, "receiver")] = {"at": event.at, "records": body.get("records")}
-        elif event.kind == "person left":
-            left[_text(body, "person")] = _text(body, "on") or event.at[:10]
-        elif event.kind == "person deleted":
-            left.pop(_text(body, "person"), None)
+        match event.act:
+            case FobHeard(fob=label, receiver=receiver):
+                # nine of ten events, and no other step looks at them: kept aside, and put in at the end
+                if label not in heard:
+                    heard[label] = dict(fobs.setdefault(label, Fob(label)).heard)
+                heard[label][receiver] = event.moment
+            case ReceiverReplaced(receiver=receiver, copied=copied):
+                if not copied:
+                    _forget(fobs, receiver, event.moment)
+                    memory.pop(receiver, None)
+            case MemoryRead(receiver=receiver, records=records):
+                memory[receiver] = {"at": event.moment, "records": records}
+            case PersonLeft(person=person, on=day):
+                left[person] = day or event.moment[:10]
+            case PersonDeleted(person=person):
+                left.pop(person, None)
+            case act if isinstance(act, FobAct):
+                if act.fob is not None:  # a low cell may have no name
+                    fobs[act.fob] = _after(fobs.get(act.fob) or Fob(act.fob), act, event.moment)
     for label, when in heard.items():
         fobs[label] = replace(fobs[label], heard=when)
     return Register(fobs, as_of, left, memory)
 
 
-def _forget(fobs: dict[str, Fob], event: Event) -> None:
-    """Everything learned at a receiver that went away counts as deleted there."""
-    receiver = _text(event.body, "receiver")
-    for label, fob in fobs.items():
-        if any(one.receiver == receiver and one.is_known for one in fob.learned):
-            fobs[label] = _without(fob, receiver, event.at, "receiver replaced")
+def _after(fob: Fob, act: FobAct, moment: str) -> Fob:
+    """A fob after one act about it."""
+    match act:
+        case FobReceived():
+            return replace(
+                fob,
+                serial=act.serial or fob.serial,
+                type=act.type or fob.type,
+                cell_date=act.cell_date or fob.cell_date,
+            )
+        case FobIssued():
+            return _issued(fob, act, moment)
+        case RightsChanged():
+            return replace(fob, buttons=act.buttons, group=act.group or fob.group)
+        case ReceiptSigned():
+            return replace(fob, signed_at=moment)
+        case FobHandedIn():
+            return replace(
+                fob,
+                state=FobState.HANDED_IN,
+                person="",
+                former=fob.person or fob.former,
+                back_at=moment,
+                lost_at="",
+            )
+        case FobLost():
+            return replace(fob, state=FobState.LOST, lost_at=moment, closed_at="")
+        case LossClosed():
+            return replace(fob, closed_at=moment)
+        case FobFound() | FobReleased():
+            state = FobState.ISSUED if fob.person or fob.pool else FobState.SPARE
+            return replace(fob, state=state, lost_at="", closed_at="")
+        case FobBlocked():
+            return replace(fob, state=FobState.BLOCKED)
+        case FobDestroyed():
+            return replace(fob, state=FobState.DESTROYED)
+        case FobLearned():
+            return _learned(fob, act, moment)
+        case FobDeleted():
+            return _without(fob, act.receiver, moment, act.evidence)
+        case FobHeard():
+            return replace(fob, heard={**fob.heard, act.receiver: moment})
+        case CellChanged():
+            return replace(fob, cell=act.cell or fob.cell, cell_date=moment[:10], low_cell_at="")
+        case LowCell():
+            return replace(fob, low_cell_at=moment)
 
 
-def _text(body: Mapping[str, object], name: str) -> str:
-    value = body.get(name)
-    return "" if value is None else str(value)
-
-
-def _received(fob: Fob, event: Event) -> Fob:
-    body = event.body
-    return replace(
-        fob,
-        serial=_text(body, "serial") or fob.serial,
-        type=_text(body, "type") or fob.type,
-        cell_date=_text(body, "cell_date") or fob.cell_date,
-    )
-
-
-def _buttons(body: Mapping[str, object]) -> dict[str, tuple[str, ...]] | None:
-    buttons: Any = body.get("buttons")
-    if not isinstance(buttons, dict):
-        return None
-    return {
-        str(button): (functions,) if isinstance(functions, str) else tuple(map(str, functions))
-        for button, functions in buttons.items()
-    }
-
-
-def _issued(fob: Fob, event: Event) -> Fob:
-    body = event.body
-    buttons = _buttons(body)
+def _issued(fob: Fob, act: FobIssued, moment: str) -> Fob:
     return replace(
         fob,
         state=FobState.ISSUED,
-        person=_text(body, "person"),
-        group=_text(body, "group"),
-        pool=_text(body, "pool"),
-        organisation=_text(body, "organisation"),
-        valid_from=_text(body, "valid_from"),
-        valid_to=_text(body, "valid_to"),
-        issued_at=event.at,
+        person=act.person,
+        group=act.group,
+        pool=act.pool,
+        organisation=act.organisation,
+        valid_from=act.valid_from,
+        valid_to=act.valid_to,
+        issued_at=moment,
         signed_at="",
         lost_at="",
         closed_at="",
         back_at="",
-        buttons=fob.buttons if buttons is None else buttons,
+        buttons=fob.buttons if act.buttons is None else act.buttons,
     )
 
 
-def _rights(fob: Fob, event: Event) -> Fob:
-    return replace(fob, buttons=_buttons(event.body) or {}, group=_text(event.body, "group") or fob.group)
-
-
-def _learned(fob: Fob, event: Event) -> Fob:
-    body = event.body
-    entry = Learned(
-        _text(body, "receiver"), _text(body, "output"), _text(body, "button"), _text(body, "slot"), event.at
-    )
+def _learned(fob: Fob, act: FobLearned, moment: str) -> Fob:
+    entry = Learned(act.receiver, act.output, act.button, act.slot, moment)
     same = (entry.receiver, entry.output, entry.button, entry.slot)
     kept = tuple(
-        one
-        for one in fob.learned
-        if not (one.is_known and (one.receiver, one.output, one.button, one.slot) == same)
+        known
+        for known in fob.learned
+        if not (known.is_known and (known.receiver, known.output, known.button, known.slot) == same)
     )
     return replace(fob, learned=(*kept, entry))
 
 
-def _deleted(fob: Fob, event: Event) -> Fob:
-    return _without(fob, _text(event.body, "receiver"), event.at, _text(event.body, "evidence"))
+def _forget(fobs: dict[str, Fob], receiver: str, moment: str) -> None:
+    """Everything learned at a receiver that went away counts as deleted there."""
+    for label, fob in fobs.items():
+        if any(known.receiver == receiver and known.is_known for known in fob.learned):
+            fobs[label] = _without(fob, receiver, moment, "receiver replaced")
 
 
-def _without(fob: Fob, receiver: str, at: str, evidence: str) -> Fob:
+def _without(fob: Fob, receiver: str, moment: str, evidence: str) -> Fob:
     learned = tuple(
-        replace(one, deleted_at=at, evidence=evidence) if one.receiver == receiver and one.is_known else one
-        for one in fob.learned
+        replace(known, deleted_at=moment, evidence=evidence)
+        if known.receiver == receiver and known.is_known
+        else known
+        for known in fob.learned
     )
     return replace(fob, learned=learned)
 
 
-def _back(fob: Fob, event: Event) -> Fob:
-    return replace(
-        fob,
-        state=FobState.HANDED_IN,
-        person="",
-        former=fob.person or fob.former,
-        back_at=event.at,
-        lost_at="",
-    )
-
-
-def _free(fob: Fob, event: Event) -> Fob:
-    return replace(
-        fob, state=FobState.ISSUED if fob.person or fob.pool else FobState.SPARE, lost_at="", closed_at=""
-    )
-
-
-def _state(state: FobState) -> Callable[[Fob, Event], Fob]:
-    return lambda fob, event: replace(fob, state=state)
-
-
-_STEPS: Final[dict[str, Callable[[Fob, Event], Fob]]] = {
-    "fob received": _received,
-    "fob issued": _issued,
-    "rights changed": _rights,
-    "receipt signed": lambda fob, event: replace(fob, signed_at=event.at),
-    "fob handed in": _back,
-    "fob lost": lambda fob, event: replace(fob, state=FobState.LOST, lost_at=event.at, closed_at=""),
-    "loss closed": lambda fob, event: replace(fob, closed_at=event.at),
-    "fob found": _free,
-    "fob released": _free,
-    "fob blocked": _state(FobState.BLOCKED),
-    "fob destroyed": _state(FobState.DESTROYED),
-    "fob learned": _learned,
-    "fob deleted": _deleted,
-    "cell changed": lambda fob, event: replace(
-        fob, cell=_text(event.body, "cell") or fob.cell, cell_date=event.at[:10], low_cell_at=""
-    ),
-    "low cell": lambda fob, event: replace(fob, low_cell_at=event.at),
-}
+_DRAWN: Final = frozenset(
+    kind.kind for kind in (*get_args(FobAct), ReceiverReplaced, MemoryRead, PersonLeft, PersonDeleted)
+)
+"""Kinds that change the register; others are not even read."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from farpress.domain.acts import JobArchived, JobCheckedOut, JobReopened, JobShelved, JobVersion
 from farpress.errors import InputError
 from farpress.record.store import Record, open_record
 
@@ -138,9 +139,9 @@ class Shelf:
                     f"There is a job '{job}' on the shelf already. Bring a copy of it back with check-in, or"
                     " give this one another name."
                 )
-            event = work.append("job shelved", {"version": 1, "fingerprint": fingerprint})
-            _write_job(work.connection, {"job": job, "state": "open", "head": 0, "added_at": event.at})
-            put_version(work, text, fingerprint, facts, files=files, says=says, at=event.at, number=1)
+            event = work.append(JobShelved(version=1, fingerprint=fingerprint))
+            _write_job(work.connection, {"job": job, "state": "open", "head": 0, "added_at": event.moment})
+            put_version(work, text, fingerprint, facts, files=files, says=says, at=event.moment, number=1)
         return self.version(job)
 
     def change(
@@ -176,7 +177,7 @@ class Shelf:
                 facts,
                 files=kept,
                 says=says,
-                at=work.events[-1].at,
+                at=work.events[-1].moment,
                 number=parent + 1,
             )
         return self.version(job)
@@ -288,13 +289,9 @@ class Shelf:
         with self.record.transaction(job=job, by=by) as work:
             if self._entry(work.connection, job).state == state:
                 raise InputError(f"'{job}' is {state} already.")
-            event = (
-                work.append("job archived", {"why": why} if why else {})
-                if state == "archived"
-                else work.append("job reopened", {})
-            )
+            event = work.append(JobArchived(why=why)) if state == "archived" else work.append(JobReopened())
             work.connection.execute(
-                update(JOB).where(JOB.c.job == job).values(state=state, changed_at=event.at)
+                update(JOB).where(JOB.c.job == job).values(state=state, changed_at=event.moment)
             )
         return self.entry(job)
 
@@ -307,10 +304,10 @@ class Shelf:
         ticket = secrets.token_hex(8)
         with self.record.transaction(job=job, by=by) as work:
             head = self._entry(work.connection, job).head
-            event = work.append("job checked out", {"ticket": ticket, "version": head})
-            row = {"ticket": ticket, "job": job, "version": head, "by": by, "at": event.at, "back_at": ""}
+            event = work.append(JobCheckedOut(ticket=ticket, version=head))
+            row = {"ticket": ticket, "job": job, "version": head, "by": by, "at": event.moment, "back_at": ""}
             work.connection.execute(insert(CHECKOUT).values(**row))
-        return Out(ticket, job, head, by, event.at)
+        return Out(ticket, job, head, by, event.moment)
 
     def outs(self, job: str | None = None) -> tuple[Out, ...]:
         """Copies that are on laptops still, the oldest first."""
@@ -400,8 +397,8 @@ def add_version_event(work: Writing, entry: Entry, fingerprint: str, *, merged: 
     """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name
     can be taken out of them.
     """
-    body: dict[str, object] = {"version": entry.head + 1, "fingerprint": fingerprint, "parent": entry.head}
-    work.append("job version", body | ({"merged": True} if merged else {}))
+    joined = {"merged": True} if merged else {}
+    work.append(JobVersion(version=entry.head + 1, fingerprint=fingerprint, parent=entry.head, **joined))
 
 
 def put_version(

@@ -8,31 +8,20 @@ in it; else the register is drawn anew from the first event. It can be thrown aw
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
+from collections.abc import Iterable
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Learned, Register
-from farpress.errors import RecordError
 from farpress.record.look import Looking, read_events, rows
-from farpress.record.register import draw_register
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from farpress.record.store import Record
+    from farpress.record.chain import Writing
 
-__all__ = [
-    "DrawnRegister",
-    "current_register",
-    "drawn_in",
-    "drop_snapshots",
-    "keep_drawn",
-    "register_in",
-    "snapshot_agrees",
-]
+__all__ = ["WORTH_KEEPING", "DrawnRegister", "agrees", "drawn_in", "keep", "keep_after"]
 
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
@@ -42,73 +31,48 @@ FORM: Final = 2
 used."""
 
 
-def current_register(record: Record, job: str) -> Register:
-    """The register of a job as of its last event; renews the snapshot if it has fallen behind."""
-    with record.looking() as connection:
-        register, covers, newer = _drawn(connection, job)
-    if newer >= WORTH_KEEPING:
-        # a record that cannot be written is still read
-        with suppress(RecordError), record._writing() as connection:
-            _keep(connection, job, register, covers)
-    return register
-
-
-def register_in(connection: Connection, job: str) -> Register:
-    """The register as one transaction sees it."""
-    return _drawn(connection, job)[0]
-
-
 class DrawnRegister(NamedTuple):
-    """A register, and up to which event of each origin it was drawn: origin → (number, digest)."""
+    """A register, up to which event of each origin it was drawn: origin → (number, digest); and how many
+    events had to be read for it.
+    """
 
     register: Register
     covers: dict[str, tuple[int, str]]
+    newer: int = 0
 
 
-def drawn_in(connection: Connection, job: str) -> DrawnRegister:
-    """The register as one transaction sees it, to be continued with `keep_drawn`."""
-    register, covers, _ = _drawn(connection, job)
-    return DrawnRegister(register, covers)
+def drawn_in(connection: Looking, job: str) -> DrawnRegister:
+    """The register as one connection or transaction sees it, from the snapshot on."""
+    return DrawnRegister(*_drawn(connection, job))
 
 
-def keep_drawn(record: Record, job: str, before: DrawnRegister, events: Sequence[Event]) -> None:
-    """Keep the register after many events that were just written, without reading them again.
-
-    Args:
-        record: the record.
-        job: key of the job.
-        before: the register in the same transaction, before them.
-        events: as written, in their order.
-    """
-    if not events:
-        return
-    register = draw_register(events, start=before.register)
-    with suppress(RecordError), record._writing() as connection:
-        _keep(connection, job, register, _covered(before.covers, events))
+def keep(connection: Connection, job: str, drawn: DrawnRegister) -> None:
+    """Keep a register, so that the next question begins from it."""
+    _keep(connection, job, drawn.register, drawn.covers)
 
 
-def snapshot_agrees(record: Record, job: str, events: Iterable[Event] | None = None) -> bool:
-    """Whether the register drawn from the snapshot equals the one drawn from the first event.
+def keep_after(work: Writing, before: DrawnRegister) -> None:
+    """Keep the register after what was just written, without reading it again.
 
     Args:
-        record: the record.
-        job: key of the job.
-        events: all events of the job, where the caller has read them already.
+        work: a transaction that is not ended yet; what was added to it is handed over.
+        before: the register in the same transaction, before that.
     """
-    with record.looking() as connection:
-        return _drawn(connection, job)[0] == draw_register(
-            record.events(job=job) if events is None else events
-        )
+    if work.events:
+        work.flush()
+        register = _continued(work.events, before.register)
+        _keep(work.connection, work.job, register, _covered(before.covers, work.events))
 
 
-def drop_snapshots(record: Record) -> None:
-    """Throw all snapshots away; the next question draws the register anew."""
-    from sqlalchemy import delete
+def agrees(connection: Looking, job: str, events: Iterable[Event]) -> bool:
+    """Whether the register drawn from the snapshot equals the one drawn from the first event on.
 
-    from farpress.record.tables import SNAPSHOT
-
-    with record._writing() as connection:
-        connection.execute(delete(SNAPSHOT))
+    Args:
+        connection: an open connection.
+        job: key of the job.
+        events: all events of the job.
+    """
+    return _drawn(connection, job)[0] == _continued(events, Register())
 
 
 def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int, str]], int]:
@@ -120,9 +84,18 @@ def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int
             connection, job=job, after={origin: number for origin, (number, _) in covers.items()}
         )
         if not events or _place(events[0]) > last:
-            return draw_register(events, start=start), _covered(covers, events), len(events)
+            return _continued(events, start), _covered(covers, events), len(events)
     events = read_events(connection, job=job)
-    return draw_register(events), _covered({}, events), len(events)
+    return _continued(events, Register()), _covered({}, events), len(events)
+
+
+def _continued(events: Iterable[Event], start: Register) -> Register:
+    known = tuple(events)
+    if not known:
+        return start
+    from farpress.record.register import draw_register  # where nothing is new, no class of an act is loaded
+
+    return draw_register(known, start=start)
 
 
 def _kept(
@@ -171,7 +144,7 @@ def _keep(connection: Connection, job: str, register: Register, covers: dict[str
 
 
 def _place(event: Event) -> tuple[str, str, int]:
-    return (event.at, event.origin, event.number)
+    return (event.moment, event.origin, event.number)
 
 
 def _covered(covers: dict[str, tuple[int, str]], events: Iterable[Event]) -> dict[str, tuple[int, str]]:

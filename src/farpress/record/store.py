@@ -7,8 +7,8 @@ One file beside the job (SQLite, write-ahead log) or one database for a firm
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from farpress.domain.event import Event, digest_of_fields
 from farpress.errors import RecordError
-from farpress.record.chain import Writing, checked
+from farpress.record.chain import Writing, text_of
 from farpress.record.look import (
     COLUMNS,
     Looking,
@@ -33,6 +33,7 @@ from farpress.record.look import (
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
+    from farpress.domain.acts import Act
     from farpress.domain.register import Register
 
 __all__ = ["FILE_NAME", "Breach", "Record", "open_record"]
@@ -101,7 +102,7 @@ class Record:
         return connect(self._target)
 
     @contextmanager
-    def transaction(self, *, job: str, by: str, at: datetime | None = None) -> Iterator[Writing]:
+    def transaction(self, *, job: str, by: str, moment: datetime | None = None) -> Iterator[Writing]:
         """Look and write with nobody in between: events are written when the block ends, or not at all.
 
         Raises:
@@ -110,34 +111,27 @@ class Record:
         from farpress.record.engine import writing
 
         with writing(self._engine) as connection:
-            work = Writing(connection, job=job, by=by, at=at)
+            work = Writing(connection, job=job, by=by, moment=moment)
             yield work
             work.flush()
 
-    def append(
-        self, kind: str, body: Mapping[str, object], *, job: str, by: str, at: datetime | None = None
-    ) -> Event:
+    def append(self, act: Act, *, job: str, by: str, moment: datetime | None = None) -> Event:
         """Write one event and return it as written, number and hash included."""
-        return self.append_all([(kind, body)], job=job, by=by, at=at)[0]
+        return self.append_all([act], job=job, by=by, moment=moment)[0]
 
     def append_all(
-        self,
-        entries: Iterable[tuple[str, Mapping[str, object]]],
-        *,
-        job: str,
-        by: str,
-        at: datetime | None = None,
+        self, acts: Iterable[Act], *, job: str, by: str, moment: datetime | None = None
     ) -> tuple[Event, ...]:
         """Write several events in one transaction: all of them, or none.
 
         Raises:
-            InputError: an unknown kind, or a body that is not plain JSON.
+            InputError: a value in one of them that is not plain JSON.
             RecordError: the database refused; nothing was written.
         """
-        prepared = [(kind, *checked(kind, body)) for kind, body in entries]
-        with self.transaction(job=job, by=by, at=at) as work:
-            for kind, body, text in prepared:
-                work.add(kind, body, text)
+        prepared = [(act.kind, text_of(act)) for act in acts]
+        with self.transaction(job=job, by=by, moment=moment) as work:
+            for kind, text in prepared:
+                work.add(kind, text)
         return tuple(work.events)
 
     def events(
@@ -151,9 +145,32 @@ class Record:
         """The register of a job as of its last event; drawn from the last snapshot on, so that it is
         quick.
         """
-        from farpress.record.snapshot import current_register
+        from farpress.record.snapshot import WORTH_KEEPING, drawn_in, keep
 
-        return current_register(self, job)
+        with self.looking() as connection:
+            drawn = drawn_in(connection, job)
+        if drawn.newer >= WORTH_KEEPING:
+            # a record that cannot be written is still read
+            with suppress(RecordError), self._writing() as connection:
+                keep(connection, job, drawn)
+        return drawn.register
+
+    def snapshot_agrees(self, *, job: str) -> bool:
+        """Whether the register kept beside the log equals the one drawn from the first event on."""
+        from farpress.record.snapshot import agrees
+
+        events = self.events(job=job)
+        with self.looking() as connection:
+            return agrees(connection, job, events)
+
+    def drop_snapshots(self) -> None:
+        """Throw every kept register away; the next question draws it anew."""
+        from sqlalchemy import delete
+
+        from farpress.record.tables import SNAPSHOT
+
+        with self._writing() as connection:
+            connection.execute(delete(SNAPSHOT))
 
     def breaches(self) -> tuple[Breach, ...]:
         """Every place where the chain does not hold; empty when the record is whole.

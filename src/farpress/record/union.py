@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from farpress.domain.event import Event, digest_of
+from farpress.domain.acts import Note, PersonDeleted
+from farpress.domain.event import Event, digest_of, happened
 from farpress.errors import RecordError
 from farpress.record.chain import event_of, note_last, row_of
 
@@ -42,35 +43,35 @@ def take_in(connection: Connection, events: Iterable[Event], *, job: str) -> tup
 
     from farpress.record.tables import EVENT, ORIGIN
 
-    given = sorted(events, key=lambda one: (one.origin, one.number))
+    given = sorted(events, key=lambda event: (event.origin, event.number))
     faults = [
-        f"event {one.number} of {one.origin} belongs to the job '{one.job}'"
-        for one in given
-        if one.job != job
+        f"event {event.number} of {event.origin} belongs to the job '{event.job}'"
+        for event in given
+        if event.job != job
     ]
     faults += [
-        f"event {one.number} of {one.origin} was changed after it was written"
-        for one in given
-        if digest_of(one) != one.digest
+        f"event {event.number} of {event.origin} was changed after it was written"
+        for event in given
+        if digest_of(event) != event.digest
     ]
     new: list[Event] = []
-    for origin in dict.fromkeys(one.origin for one in given):
+    for origin in dict.fromkeys(event.origin for event in given):
         rows = connection.execute(
             select(EVENT).where(EVENT.c.origin == origin).order_by(EVENT.c.number)
         ).mappings()
-        here = {one.number: one for one in map(event_of, rows)}
-        faults += _forks(origin, here, [one for one in given if one.origin == origin], new)
+        here = {event.number: event for event in map(event_of, rows)}
+        faults += _forks(origin, here, [event for event in given if event.origin == origin], new)
     if faults:
         raise RecordError(
             "The two records of this job do not fit together, so nothing was written:\n"
             + "\n".join(f"  {fault}" for fault in faults[:20])
         )
     known = set(connection.execute(select(ORIGIN.c.name)).scalars())
-    foreign = [name for name in dict.fromkeys(one.origin for one in new) if name not in known]
+    foreign = [name for name in dict.fromkeys(event.origin for event in new) if name not in known]
     if foreign:
         connection.execute(insert(ORIGIN), [{"name": name, "is_own": 0, "job": job} for name in foreign])
     if new:
-        connection.execute(insert(EVENT), [row_of(one) for one in new])
+        connection.execute(insert(EVENT), [row_of(event) for event in new])
         note_last(connection, new)
     return tuple(new)
 
@@ -79,20 +80,20 @@ def _forks(origin: str, here: Mapping[int, Event], given: list[Event], new: list
     """Faults of one chain; what is sound and new is added to `new`."""
     last = max(here, default=0)
     digest = here[last].digest if last else ""
-    for one in given:
-        known = here.get(one.number)
+    for event in given:
+        known = here.get(event.number)
         if known is not None:
-            if known.digest != one.digest:
+            if known.digest != event.digest:
                 return [
-                    f"{origin} has forked at event {one.number}: here '{known.kind}' at {known.at}, there"
-                    f" '{one.kind}' at {one.at}. Was the folder copied and used twice? Keep one of the two,"
-                    " enter what is missing by hand, and check out anew"
+                    f"{origin} has forked at event {event.number}: here '{known.kind}' at {known.moment},"
+                    f" there '{event.kind}' at {event.moment}. Was the folder copied and used twice? Keep one"
+                    " of the two, enter what is missing by hand, and check out anew"
                 ]
             continue
-        if one.number != last + 1 or one.previous != digest:
-            return [f"{origin}: event {last + 1} is missing between {last} and {one.number}"]
-        new.append(one)
-        last, digest = one.number, one.digest
+        if event.number != last + 1 or event.previous != digest:
+            return [f"{origin}: event {last + 1} is missing between {last} and {event.number}"]
+        new.append(event)
+        last, digest = event.number, event.digest
     return []
 
 
@@ -119,8 +120,8 @@ def take_in_names(
     gone_rows = connection.execute(
         select(EVENT).where(EVENT.c.job == job, EVENT.c.kind == "person deleted")
     ).mappings()
-    gone = {str(event_of(row).body.get("person")) for row in gone_rows}
-    corrected = {str(one.body.get("about", "")).removeprefix("person:") for one in new if one.kind == "note"}
+    gone = {deleted.person for _, deleted in happened(map(event_of, gone_rows), PersonDeleted)}
+    corrected = {note.about.removeprefix("person:") for _, note in happened(new, Note)}
     for mark in gone & set(here):
         connection.execute(delete(PERSON).where(PERSON.c.mark == mark))
     for mark, person in there.items():

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
+from farpress.case.access import unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import (
     MOVING,
@@ -27,7 +28,6 @@ from farpress.core.rehearsal.model import StateModel, join
 from farpress.domain.job import Rule
 from farpress.judging.device.moves import PRESENCE
 from farpress.judging.output.suits import PULSE_LONGEST_S, after_power_return
-from farpress.judging.safety.refusals import unsets_and_opens
 from farpress.rehearsal.panels import (
     BAD,
     Watch,

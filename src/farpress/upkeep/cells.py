@@ -19,7 +19,8 @@ from farpress.core.upkeep.cell import cell_life
 from farpress.core.upkeep.pulse import press_mix, pulse_usable_share
 from farpress.core.upkeep.survival import BatchDate, batch_age, empty_share, expected_empty, number_band
 from farpress.dates import YEAR_DAYS, day_of, years_between
-from farpress.domain.event import Event
+from farpress.domain.acts import LowCell
+from farpress.domain.event import Event, happened
 from farpress.domain.register import FobState, Register
 from farpress.judging.fob.cell_plan import CellPlan, cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
@@ -59,6 +60,7 @@ class GroupCells:
         empty_now: expected number that is past its life today.
         batch: cheapest age to change all at once.
         batch_on: that day; None where changing all early does not pay.
+        batch_says: the same in a sentence; empty where it does not pay.
         signals: low-cell signals that came in the last twelve months.
         signals_expected: how many were expected in that time.
         says: in sentences.
@@ -76,6 +78,7 @@ class GroupCells:
     empty_now: float
     batch: BatchDate
     batch_on: date | None
+    batch_says: str
     signals: int
     signals_expected: float
     says: tuple[str, ...]
@@ -136,16 +139,11 @@ def _signals(events: Iterable[Event], register: Register, today: date) -> Counte
     """Low-cell signals of the last twelve months by group; a fob counts once a month."""
     seen: set[tuple[str, str]] = set()
     found: Counter[str] = Counter()
-    for event in events:
-        day, label = day_of(event.at), str(event.body.get("fob") or "")
-        if (
-            event.kind != "low cell"
-            or day is None
-            or not 0 <= (today - day).days <= YEAR_DAYS
-            or (label, event.at[:7]) in seen
-        ):
+    for event, low in happened(events, LowCell):
+        day, label, month = day_of(event.moment), low.fob or "", event.moment[:7]
+        if day is None or not 0 <= (today - day).days <= YEAR_DAYS or (label, month) in seen:
             continue
-        seen.add((label, event.at[:7]))
+        seen.add((label, month))
         fob = register.fobs.get(label)
         found[fob.group if fob is not None else ""] += 1
     return found
@@ -180,6 +178,14 @@ def _group(
         if pays and count
         else None
     )
+    batch_says = (
+        ""
+        if day is None
+        else f"Change all of them on one day: {day:%B %Y}, at an age of {batch.age_years:.1f} years. It costs"
+        f" {batch.cost_per_year:.2f} changes a year for each fob against"
+        f" {batch.waiting_cost_per_year:.2f} when waiting for each to fail, an empty one counted as"
+        f" {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before."
+    )
     says = _says(
         plan,
         count,
@@ -188,12 +194,10 @@ def _group(
         [float(one) for one in expected],
         low,
         high,
-        batch,
-        day,
+        batch_says,
         signals,
         last_year,
         months,
-        failure_cost,
     )
     sources = (
         cited(cell_life)
@@ -217,6 +221,7 @@ def _group(
         float(gone.sum()) if gone is not None else 0.0,
         batch,
         day,
+        batch_says,
         signals,
         last_year,
         tuple(says),
@@ -232,12 +237,10 @@ def _says(
     expected: Sequence[float],
     low: int,
     high: int,
-    batch: BatchDate,
-    day: date | None,
+    batch_says: str,
     signals: int,
     last_year: float,
     months: int,
-    failure_cost: float,
 ) -> Iterable[str]:
     what = {
         "charge": "by its charge",
@@ -274,13 +277,8 @@ def _says(
             " short press instead of holding, a fob with a larger cell, or a wired push button where the"
             " work is."
         )
-    if day is not None:
-        yield (
-            f"Change all of them on one day: {day:%B %Y}, at an age of {batch.age_years:.1f} years. It costs"
-            f" {batch.cost_per_year:.2f} changes a year for each fob against"
-            f" {batch.waiting_cost_per_year:.2f} when waiting for each to fail, an empty one counted as"
-            f" {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before."
-        )
+    if batch_says:
+        yield batch_says
     else:
         yield (
             "Changing all on one day does not pay: change each when its signal comes, and at the end of the"

@@ -6,7 +6,7 @@ and national rules come first where they ask for more.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final, NamedTuple
@@ -14,13 +14,14 @@ from typing import Final, NamedTuple
 from farpress.case.case import Case
 from farpress.case.driven import LEAVES, driven_of, listed
 from farpress.dates import add_months, day_of
+from farpress.domain.acts import CheckDone, FaultReported
 from farpress.domain.cautions import CAUTIONS, DUTIES
-from farpress.domain.event import Event
-from farpress.domain.finding import Finding, Verdict
-from farpress.domain.refs import GroupRef, PremisesRef, ReceiverRef, refs_of
+from farpress.domain.event import Event, happened
+from farpress.domain.finding import Verdict
 from farpress.domain.register import Register
-from farpress.faults.ask import fault_ids
+from farpress.faults.ask import About, fault_ids
 from farpress.judging.register import counters as register_counters
+from farpress.judging.register.counters import CounterJudgement
 from farpress.upkeep.cells import cells_ahead
 from farpress.upkeep.dates import WEEK, again_on, months_text
 from farpress.upkeep.watch import battery_ages, contact_wear, place_watch
@@ -112,7 +113,7 @@ def due_list(
     """
     until, start = (
         add_months(today, months),
-        next((day for event in events if (day := day_of(event.at)) is not None), today),
+        next((day for event in events if (day := day_of(event.moment)) is not None), today),
     )
     made = [
         *_regular(case, events, start),
@@ -129,22 +130,18 @@ def due_list(
     return tuple(sorted(ahead, key=lambda one: (one.on, one.premises, one.id)))
 
 
-def record_done(due_id: str, *, passed: bool = True, found: str = "") -> tuple[str, Mapping[str, object]]:
-    """The event that checks a task off: kind and body, for `Record.append`."""
-    return "check done", {
-        "test": f"{DONE_BY}{due_id}",
-        "passed": passed,
-        **({"found": found} if found else {}),
-    }
+def record_done(due_id: str, *, passed: bool = True, found: str = "") -> CheckDone:
+    """The act that checks a task off, for `Record.append`."""
+    return CheckDone(test=f"{DONE_BY}{due_id}", passed=passed, found=found)
 
 
 def _last_done(events: Iterable[Event]) -> dict[str, date]:
-    found = {}
-    for event in events:
-        test, day = str(event.body.get("test") or ""), day_of(event.at)
-        if event.kind == "check done" and test.startswith(DONE_BY) and day is not None:
-            found[test.removeprefix(DONE_BY)] = day
-    return found
+    last = {}
+    for event, check in happened(events, CheckDone):
+        day = day_of(event.moment)
+        if check.test.startswith(DONE_BY) and day is not None:
+            last[check.test.removeprefix(DONE_BY)] = day
+    return last
 
 
 def _regular(case: Case, events: Sequence[Event], start: date) -> Iterator[Due]:
@@ -286,7 +283,7 @@ def _cells(case: Case, register: Register, events: Sequence[Event], today: date)
                 "installer",
                 f"Change the {_cells_of(one.fobs)} of {one.group} ({one.plan.cell}); write the month into"
                 f" {'it' if one.fobs == 1 else 'each'} and into the register.",
-                next(text for text in one.says if text.startswith("Change all")),
+                one.batch_says,
                 5.0 + 2.0 * one.fobs,
                 max(round(12.0 * one.batch.age_years), 1),
                 CAUTIONS["cell"],
@@ -345,17 +342,11 @@ def _watched(case: Case, events: Sequence[Event], today: date) -> Iterator[Due]:
 
 def _open(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
     """Open faults, and fobs that must be pressed at a receiver before it forgets them."""
-    words = {
-        str(event.body.get("fault")): (str(event.body.get("complaint")), str(event.body.get("about") or ""))
-        for event in events
-        if event.kind == "fault reported"
-    }
+    words = {report.fault: (report.complaint, report.about) for _, report in happened(events, FaultReported)}
     for fault in fault_ids(events):
         says, about = words[fault]
-        premises = next(
-            (name for name in case.job.premises if PremisesRef(name).tag in about),
-            next(iter(case.job.premises)),
-        )
+        named = About.from_text(about).premises
+        premises = named if named in case.job.premises else next(iter(case.job.premises))
         yield Due(
             f"fault: {fault}",
             premises,
@@ -365,18 +356,17 @@ def _open(case: Case, register: Register, events: Sequence[Event], today: date) 
             "It is not closed yet.",
             45.0,
         )
-    for finding in register_counters.judge_counters(case):
-        due = _resync(case, finding, today)
+    for judged in register_counters.counter_judgements(case):
+        due = _resync(case, judged, today)
         if due is not None:
             yield due
 
 
-def _resync(case: Case, finding: Finding, today: date) -> Due | None:
+def _resync(case: Case, judged: CounterJudgement, today: date) -> Due | None:
     """A fob that may run out of a receiver's wider window: press it there twice a year."""
-    if finding.verdict is not Verdict.FAILS or "learned again" not in finding.because:
+    if judged.finding.verdict is not Verdict.FAILS or not judged.may_be_forgotten:
         return None
-    group = next((ref.path for ref in refs_of(GroupRef, finding.subjects)), "")
-    receiver = next((ref.path for ref in refs_of(ReceiverRef, finding.subjects)), "")
+    group, receiver = judged.group, judged.receiver
     often = (
         case.job.groups[group].visits_per_day.get(receiver.split("/")[0])
         if group in case.job.groups
@@ -390,7 +380,7 @@ def _resync(case: Case, finding: Finding, today: date) -> Due | None:
         add_months(today, 3),
         "customer",
         f"Let every fob of {group} be pressed twice at {receiver}.",
-        finding.says,
+        judged.finding.says,
         10.0,
         3.0,
     )

@@ -4,10 +4,10 @@ levels.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from farpress.case.case import Case
+from farpress.domain.acts import Act, BatteryChanged, CellChanged, LowCell, ReadingTaken
 from farpress.domain.event import Event
 from farpress.errors import InputError
 
@@ -26,7 +26,7 @@ def log_low_cell(record: Record, case: Case, *, fob: str, receiver: str, by: str
     Raises:
         InputError: no such receiver, or no label.
     """
-    return _append(record, case, "low cell", {"fob": _label(fob), "receiver": _receiver(case, receiver)}, by)
+    return _append(record, case, LowCell(fob=_label(fob), receiver=_receiver(case, receiver)), by)
 
 
 def log_cell(
@@ -37,17 +37,7 @@ def log_cell(
     Raises:
         InputError: no label.
     """
-    return _append(
-        record,
-        case,
-        "cell changed",
-        {
-            "fob": _label(fob),
-            **({"cell": cell} if cell else {}),
-            **({} if volts is None else {"volts": volts}),
-        },
-        by,
-    )
+    return _append(record, case, CellChanged(fob=_label(fob), cell=cell, volts=volts), by)
 
 
 def log_battery(record: Record, case: Case, *, supply: str, by: str) -> Event:
@@ -59,12 +49,10 @@ def log_battery(record: Record, case: Case, *, supply: str, by: str) -> Event:
     known = [
         f"{premises}/{name}"
         for premises, house in case.job.premises.items()
-        for name, one in house.supplies.items()
-        if one.battery is not None
+        for name, source in house.supplies.items()
+        if source.battery is not None
     ]
-    return _append(
-        record, case, "battery changed", {"supply": _one_of("supply with a battery", supply, known)}, by
-    )
+    return _append(record, case, BatteryChanged(supply=_named("supply with a battery", supply, known)), by)
 
 
 def log_level(
@@ -75,7 +63,7 @@ def log_level(
     receiver: str,
     level_dbm: float,
     by: str,
-    held: str = "in hand",
+    held: Literal["in hand", "in pocket", "in car"] = "in hand",
     pad_db: float = 0.0,
 ) -> Event:
     """A level was read from a place at a receiver.
@@ -91,32 +79,30 @@ def log_level(
         pad_db: pad in the way [dB].
 
     Raises:
-        InputError: no such place or receiver, or a level that is none.
+        InputError: no such place, receiver or way to hold a fob, or a level that is none.
     """
     if not LOWEST_DBM <= level_dbm <= HIGHEST_DBM:
         raise InputError(
             f"{level_dbm:g} dBm is no level; {LOWEST_DBM:g} to {HIGHEST_DBM:g} dBm are allowed (our choice)."
             " Levels are negative: -84"
         )
-    if held not in ("in hand", "in pocket", "in car"):
-        raise InputError(f"'{held}' is not in hand, in pocket or in car")
     if not 0.0 <= pad_db <= 60.0:
         raise InputError(f"a pad of {pad_db:g} dB was given; 0 to 60 dB are allowed (our choice)")
     places = [f"{premises}/{name}" for premises, house in case.job.premises.items() for name in house.places]
-    body = {
-        "what": "level",
-        "where": f"place:{_one_of('place', place, places)}",
-        "receiver": _receiver(case, receiver),
-        "value": level_dbm,
-        "unit": "dBm",
-        "held": held,
-        "pad_db": pad_db,
-    }
-    return _append(record, case, "reading taken", body, by)
+    taken = ReadingTaken(
+        what="level",
+        where=f"place:{_named('place', place, places)}",
+        receiver=_receiver(case, receiver),
+        value=level_dbm,
+        unit="dBm",
+        held=held,
+        pad_db=pad_db,
+    )
+    return _append(record, case, taken, by)
 
 
-def _append(record: Record, case: Case, kind: str, body: Mapping[str, object], by: str) -> Event:
-    return record.append(kind, body, job=case.job.job, by=by)
+def _append(record: Record, case: Case, act: Act, by: str) -> Event:
+    return record.append(act, job=case.job.job, by=by)
 
 
 def _label(fob: str) -> str:
@@ -126,7 +112,7 @@ def _label(fob: str) -> str:
 
 
 def _receiver(case: Case, name: str) -> str:
-    return _one_of(
+    return _named(
         "receiver",
         name,
         [
@@ -137,11 +123,11 @@ def _receiver(case: Case, name: str) -> str:
     )
 
 
-def _one_of(kind: str, name: str, known: list[str]) -> str:
+def _named(kind: str, name: str, known: list[str]) -> str:
     """The full name of one of several things; its last part is enough where only one has it."""
-    found = [one for one in known if name in (one, one.partition("/")[2])]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        raise InputError(f"there are several of '{name}': {', '.join(found)}; give the whole name")
+    meant = [path for path in known if name in (path, path.partition("/")[2])]
+    if len(meant) == 1:
+        return meant[0]
+    if meant:
+        raise InputError(f"there are several of '{name}': {', '.join(meant)}; give the whole name")
     raise InputError(f"there is no {kind} '{name}'; there are {', '.join(known) or 'none'}")

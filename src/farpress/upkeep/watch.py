@@ -11,7 +11,8 @@ from farpress.case.case import Case
 from farpress.core.upkeep.cusum import CusumSignal, cusum, cusum_run_length, cusum_signal
 from farpress.core.upkeep.weibull import failed_share, life_at_share_years
 from farpress.dates import YEAR_DAYS, day_of, years_between
-from farpress.domain.event import Event
+from farpress.domain.acts import BatteryChanged, ReadingTaken, ReceiverReplaced
+from farpress.domain.event import Event, happened
 from farpress.domain.finding import Finding
 from farpress.faults.priors import BATTERY_SHAPE, BATTERY_YEARS
 from farpress.judging.contact import load as contact
@@ -107,19 +108,11 @@ def place_watch(case: Case, events: Iterable[Event]) -> tuple[PlaceWatch, ...]:
                 base.setdefault(("/".join(place), reading.receiver, reading.held or "in hand"), []).append(
                     reading.level_dbm + (reading.pad_db or 0.0)
                 )
-    for event in events:
-        body = event.body
-        kind, _, name = str(body.get("where", "")).partition(":")
-        value, pad = body.get("value"), body.get("pad_db")
-        if (
-            event.kind == "reading taken"
-            and body.get("what") == "level"
-            and kind == "place"
-            and isinstance(value, int | float)
-        ):
-            rows.setdefault(
-                (name, str(body.get("receiver") or ""), str(body.get("held") or "in hand")), []
-            ).append((event.at[:10], float(value) + (float(pad) if isinstance(pad, int | float) else 0.0)))
+    for event, taken in happened(events, ReadingTaken):
+        kind, _, name = taken.where.partition(":")
+        if taken.what == "level" and kind == "place":
+            key = (name, taken.receiver, taken.held or "in hand")
+            rows.setdefault(key, []).append((event.moment[:10], taken.value + (taken.pad_db or 0.0)))
     return tuple(_watched(key, base.get(key, []), later) for key, later in rows.items())
 
 
@@ -165,12 +158,13 @@ def contact_wear(
         today: until when.
         since: when the receivers came into use; None takes the first event, or today.
     """
-    begun, first = {}, since
-    for event in events:
-        day = day_of(event.at)
-        first = first or day
-        if event.kind == "receiver replaced" and day is not None:
-            begun[str(event.body.get("receiver"))] = day
+    known = tuple(events)
+    first = since or next((day for event in known if (day := day_of(event.moment)) is not None), None)
+    begun = {
+        replaced.receiver: day
+        for event, replaced in happened(known, ReceiverReplaced)
+        if (day := day_of(event.moment)) is not None
+    }
     lives: dict[str, Finding] = {
         one.about: one for one in contact.judge(case) if one.code == "CON-06" and one.value is not None
     }
@@ -202,10 +196,10 @@ def battery_ages(case: Case, events: Iterable[Event], *, today: date) -> tuple[B
         today: until when.
     """
     changed: dict[str, date] = {}
-    for event in events:
-        day = day_of(event.at)
-        if event.kind == "battery changed" and day is not None:
-            changed[str(event.body.get("supply"))] = day
+    for event, battery in happened(events, BatteryChanged):
+        day = day_of(event.moment)
+        if day is not None:
+            changed[battery.supply] = day
     life = life_at_share_years(share=BATTERY_DUE_SHARE, mean_years=BATTERY_YEARS, shape=BATTERY_SHAPE)
     found = []
     for premises, house in case.job.premises.items():

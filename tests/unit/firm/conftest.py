@@ -20,11 +20,10 @@ def put(firm: Firm, made: Made) -> None:
     record = firm.shelf.record
     marks = {name: add_person(record, name, job=read.name, by=firm.who.mark).mark for name in made.people}
     entries = [
-        (
-            kind,
-            {key: marks.get(str(value), value) if key == "person" else value for key, value in body.items()},
-        )
-        for kind, body in made.entries
+        act.model_copy(update={"person": marks[person]})
+        if (person := getattr(act, "person", "")) in marks
+        else act
+        for act in made.entries
     ]
     record.append_all(entries, job=read.name, by=firm.who.mark)
 

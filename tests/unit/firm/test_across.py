@@ -11,6 +11,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
+from farpress.domain.acts import FobDeleted, FobHandedIn, FobLearned, FobLost
 from farpress.errors import InputError
 from farpress.firm.across import cases_of, knows, names_like, rights
 from farpress.firm.due import Task, due, outlook, set_road, tours
@@ -31,12 +32,8 @@ def test_a_fob_is_found_wherever_it_is_learned(stocked: Firm) -> None:
     wanted = set()
     for number in range(1, 7):
         made = made_job(number, broken=number == 5)
-        known = [
-            body["receiver"] for kind, body in made.entries if kind == "fob learned" and body["fob"] == "F001"
-        ]
-        gone = [
-            body["receiver"] for kind, body in made.entries if kind == "fob deleted" and body["fob"] == "F001"
-        ]
+        known = [act.receiver for act in made.entries if isinstance(act, FobLearned) and act.fob == "F001"]
+        gone = [act.receiver for act in made.entries if isinstance(act, FobDeleted) and act.fob == "F001"]
         wanted |= {(made.name, receiver) for receiver in known if receiver not in gone}
 
     assert {(one.job, one.receiver) for one in knows(stocked, "f001")} == wanted
@@ -74,16 +71,14 @@ def test_every_open_deletion_is_due(stocked: Firm) -> None:
         made = made_job(number, broken=number == 5)
         if number == 5:
             continue
-        gone = {body["fob"] for kind, body in made.entries if kind in ("fob lost", "fob handed in")}
+        gone = {act.fob for act in made.entries if isinstance(act, FobLost | FobHandedIn)}
         learned = {
-            (body["fob"], body["receiver"])
-            for kind, body in made.entries
-            if kind == "fob learned" and body["fob"] in gone
+            (act.fob, act.receiver) for act in made.entries if isinstance(act, FobLearned) and act.fob in gone
         }
         wanted |= {
             (made.name, fob, receiver)
             for fob, receiver in learned
-            - {(body["fob"], body["receiver"]) for kind, body in made.entries if kind == "fob deleted"}
+            - {(act.fob, act.receiver) for act in made.entries if isinstance(act, FobDeleted)}
         }
 
     found = due(stocked, until=TODAY + timedelta(days=3650), today=TODAY)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from farpress.domain.acts import Note
 from farpress.domain.role import NEEDED, Role
 from farpress.errors import InputError
 from farpress.firm.shelf import Firm, open_firm, start_firm
@@ -106,7 +107,7 @@ def test_a_keeper_brings_back_the_record_but_not_the_design(
     keeper = open_firm(record_address, name="Kei")
     check_out(keeper, "Larkfen House", tmp_path / "x")
     with open_record(tmp_path / "x") as record:
-        record.append("note", {"says": "cell changed at the gate"}, job="Larkfen House", by="keeper")
+        record.append(Note(says="cell changed at the gate"), job="Larkfen House", by="keeper")
 
     assert check_in(keeper, tmp_path / "x").events_taken == 1
     path = tmp_path / "x" / "job.yaml"
@@ -123,4 +124,4 @@ def test_who_leaves_is_a_mark_only(firm: Firm) -> None:
     assert [one.name for one in members(firm.shelf.record) if one.mark == made.mark] == [""]
     with pytest.raises(InputError, match="only manager"):
         change_member(firm.shelf.record, "Hesper Marrow", by=firm.who, role=Role.READER)
-    assert "Torvin" not in str([event.body for event in firm.shelf.record.events()])
+    assert "Torvin" not in str([event.particulars for event in firm.shelf.record.events()])

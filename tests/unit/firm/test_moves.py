@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from farpress.domain.acts import FobLost, FobReceived, Note
 from farpress.errors import InputError, JobFileError, RecordError
 from farpress.firm.moves import check_in, check_out
 from farpress.firm.shelf import Firm, open_firm, start_firm
@@ -26,7 +27,7 @@ def firm(record_address: str, tmp_path: Path) -> Firm:
     (folder / "job.yaml").write_text(JOB.text)
     (folder / "plans" / "ground.svg").write_bytes(b"<svg>ground</svg>")
     with open_record(folder) as record:
-        record.append("fob received", {"fob": "F001"}, job=JOB.name, by="installer")
+        record.append(FobReceived(fob="F001"), job=JOB.name, by="installer")
     firm.add(folder)
     return firm
 
@@ -46,7 +47,7 @@ def test_a_job_arrives_with_its_record_and_its_plans(firm: Firm, tmp_path: Path)
     assert (tmp_path / "laptop" / "job.yaml").read_text() == JOB.text
     assert (tmp_path / "laptop" / "plans" / "ground.svg").read_bytes() == b"<svg>ground</svg>"
     with open_record(tmp_path / "laptop") as record:
-        assert record.events(job=JOB.name)[0].body == {"fob": "F001"}
+        assert record.events(job=JOB.name)[0].particulars == {"fob": "F001"}
         assert record.breaches() == ()
     assert [out.version for out in firm.shelf.outs()] == [1]
 
@@ -61,9 +62,9 @@ def test_changes_of_two_laptops_are_joined(firm: Firm, tmp_path: Path) -> None:
     _edit(one, "region: europe", "region: north america")
     _edit(two, "farpress: 1", "farpress: 1\ngrade: 2   # asked by the insurer")
     with open_record(one) as record:
-        record.append("fob lost", {"fob": "F001"}, job=JOB.name, by="installer")
+        record.append(FobLost(fob="F001"), job=JOB.name, by="installer")
     with open_record(two) as record:
-        record.append("note", {"says": "gate greased"}, job=JOB.name, by="keeper")
+        record.append(Note(says="gate greased"), job=JOB.name, by="keeper")
 
     first = check_in(firm, one)
     second = check_in(firm, two)
@@ -126,11 +127,11 @@ def test_a_folder_copied_by_hand_and_used_twice_is_refused(firm: Firm, tmp_path:
     one, two = tmp_path / "one", tmp_path / "two"
     check_out(firm, JOB.name, one)
     with open_record(one) as record:
-        record.append("note", {"says": "first"}, job=JOB.name, by="installer")
+        record.append(Note(says="first"), job=JOB.name, by="installer")
     shutil.copytree(one, two)
     for folder, says in ((one, "left"), (two, "right")):
         with open_record(folder) as record:
-            record.append("note", {"says": says}, job=JOB.name, by="installer")
+            record.append(Note(says=says), job=JOB.name, by="installer")
     check_in(firm, one)
     before = firm.shelf.record.events()
 
@@ -146,7 +147,7 @@ def test_a_changed_event_is_refused(firm: Firm, tmp_path: Path) -> None:
 
     check_out(firm, JOB.name, tmp_path / "one")
     with open_record(tmp_path / "one") as record:
-        record.append("note", {"says": "as it was"}, job=JOB.name, by="installer")
+        record.append(Note(says="as it was"), job=JOB.name, by="installer")
         with record._writing() as connection:
             connection.execute(text("DROP TRIGGER event_no_update"))
             connection.execute(text("UPDATE event SET body = replace(body, 'as it was', 'as I like')"))

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from farpress.domain.acts import FobIssued, Note
 from farpress.errors import InputError
 from farpress.firm.moves import check_in, check_out
 from farpress.firm.privacy import forget, personal_data
@@ -37,9 +38,7 @@ def firm(record_address: str, tmp_path: Path) -> Firm:
     )
     check_in(firm, tmp_path / "first", says=f"{NAME} comes on Mondays now")
     person = add_person(firm.shelf.record, NAME, job="Larkfen House", by="me", contact="01632 960 987")
-    firm.shelf.record.append(
-        "fob issued", {"fob": "F007", "person": person.mark}, job="Larkfen House", by="me"
-    )
+    firm.shelf.record.append(FobIssued(fob="F007", person=person.mark), job="Larkfen House", by="me")
     return firm
 
 
@@ -98,9 +97,7 @@ def test_not_a_byte_of_the_name_is_left(firm: Firm, record_address: str, tmp_pat
 
 def test_a_remark_with_the_name_is_named(firm: Firm) -> None:
     """An event cannot be changed: the proof says where the name still stands, once."""
-    firm.shelf.record.append(
-        "note", {"says": f"{NAME} has the key of the shed"}, job="Larkfen House", by="me"
-    )
+    firm.shelf.record.append(Note(says=f"{NAME} has the key of the shed"), job="Larkfen House", by="me")
 
     (place,) = forget(firm, NAME).remaining
 

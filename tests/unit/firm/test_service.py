@@ -24,6 +24,8 @@ from typing import Any
 
 import pytest
 
+from farpress.domain.acts import Note
+from farpress.domain.event import happened
 from farpress.domain.role import Role
 from farpress.errors import FarpressError, InputError, RecordError
 from farpress.firm.parcel import parcel_from_json, parcel_json, parcel_of_folder
@@ -31,7 +33,7 @@ from farpress.firm.remote import Remote
 from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.members import add_member
-from farpress.record.store import open_record
+from farpress.record.store import Record, open_record
 from helpers.waiting import NEVER_S
 from make_jobs import made_job
 from survey import ROOT
@@ -120,7 +122,7 @@ def test_out_and_back_over_http(
     )
     (two / "job.yaml").write_text((two / "job.yaml").read_text().replace("region: europe\n", ""))
     with open_record(one) as record:
-        record.append("note", {"says": "leaf greased"}, job=JOB.name, by="installer")
+        record.append(Note(says="leaf greased"), job=JOB.name, by="installer")
 
     back = remote.check_in(one, says="moved")
 
@@ -183,6 +185,10 @@ def test_only_loopback_without_a_certificate(shelf: tuple[Firm, str, str]) -> No
         Remote("http://shelf.example", "a", "b").find("")
 
 
+def _notes(record: Record) -> list[str]:
+    return [note.says for _, note in happened(record.events(job=JOB.name, kinds=("note",)), Note)]
+
+
 def _changed(text: str, number: int) -> str:
     return text.replace("farpress: 1\n", f"farpress: 1   # change {number}\n", 1)
 
@@ -203,7 +209,7 @@ def _acknowledged(service: Running, key: str, folder: Path, round_: int, chance:
             threading.Timer(chance.uniform(0.0, 2.0) * each, service.process.kill).start()
         says = f"{folder.name} {round_}.{number}"
         with open_record(folder) as record:
-            record.append("note", {"says": says}, job=JOB.name, by="installer")
+            record.append(Note(says=says), job=JOB.name, by="installer")
         try:
             remote.check_in(folder)
         except (FarpressError, OSError):
@@ -228,15 +234,15 @@ def test_killed_in_the_middle_of_writing_nothing_acknowledged_is_lost(
         told += _acknowledged(service, key, folder, round_, chance)
         service.process.wait(NEVER_S)
         service = run(database)
-        kept = [str(event.body["says"]) for event in firm.shelf.record.events(job=JOB.name, kinds=("note",))]
+        kept = _notes(firm.shelf.record)
         assert set(told) <= set(kept), f"round {round_}"
         assert firm.shelf.record.breaches() == ()
 
     Remote(service.address, "Hesper Marrow", key).check_in(folder)
 
     with open_record(folder) as record:
-        written = [str(event.body["says"]) for event in record.events(job=JOB.name, kinds=("note",))]
-    kept = [str(event.body["says"]) for event in firm.shelf.record.events(job=JOB.name, kinds=("note",))]
+        written = _notes(record)
+    kept = _notes(firm.shelf.record)
     assert sorted(kept) == sorted(written), "each once"
     assert len(told) >= 3, "something was acknowledged at all"
 
@@ -252,14 +258,14 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
         address = new_database(server.address, "gone")
         firm, _ = start_firm(address)
         record = firm.shelf.record
-        record.append("note", {"says": "before"}, job="house", by="me")
+        record.append(Note(says="before"), job="house", by="me")
         told: list[int] = []
         stopped: list[Any] = []
 
         def write() -> None:
             try:
                 for number in range(100_000):
-                    record.append("note", {"says": str(number)}, job="house", by="me")
+                    record.append(Note(says=str(number)), job="house", by="me")
                     told.append(number)
             except RecordError as error:
                 stopped.append(error)
@@ -279,7 +285,7 @@ def test_the_database_is_killed_in_mid_write(tmp_path: Path) -> None:
         assert not health(firm.shelf).is_well
         server.start()
 
-        kept = {str(event.body["says"]) for event in record.events(job="house")}
+        kept = {str(event.particulars["says"]) for event in record.events(job="house")}
         assert {str(number) for number in told} <= kept
         assert len(kept) <= len(told) + 2, "at most the one in hand besides"
         assert record.breaches() == ()

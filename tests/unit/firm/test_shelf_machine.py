@@ -14,6 +14,8 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initialize, invariant, multiple, rule
 
+from farpress.domain.acts import Note
+from farpress.domain.event import happened
 from farpress.editing.workbench import values_of
 from farpress.errors import InputError
 from farpress.firm.moves import check_in, check_out
@@ -124,7 +126,7 @@ class ShelfMachine(RuleBasedStateMachine):
         if folder is not None:
             self.number += 1
             with open_record(folder) as record:
-                record.append("note", {"says": f"n{self.number}"}, job=self.based[folder][0], by="me")
+                record.append(Note(says=f"n{self.number}"), job=self.based[folder][0], by="me")
             self.unsent[folder].add(f"n{self.number}")
 
     @rule(folder=copies)
@@ -236,7 +238,8 @@ class ShelfMachine(RuleBasedStateMachine):
             assert [_values(one.text) for one in self.firm.shelf.versions(name)] == versions
             assert all("# kept remark" in one.text for one in self.firm.shelf.versions(name))
             assert self.notes[name] == {
-                event.body["says"] for event in self.firm.shelf.record.events(job=name, kinds=("note",))
+                note.says
+                for _, note in happened(self.firm.shelf.record.events(job=name, kinds=("note",)), Note)
             }
         assert self.firm.shelf.record.breaches() == ()
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from farpress.domain.acts import MemoryRead
 from farpress.domain.register import FobState
 from farpress.errors import InputError, JobFileError
 from farpress.keys.book import open_register
@@ -69,7 +70,7 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
         done = book.delete("BM-047-P", "sarnbeck/S1", evidence="pressed ten times, nothing")
 
         assert [event.kind for event in done.events] == ["fob deleted", "loss closed"]
-        assert all(f"{receiver}: " in str(done.events[1].body["evidence"]) for receiver in receivers)
+        assert all(f"{receiver}: " in str(done.events[1].particulars["evidence"]) for receiver in receivers)
         assert [
             one for one in due_matters(book.register, book.people, book.case, now=soon()) if one.urgent == 0
         ] == []
@@ -112,11 +113,10 @@ def test_the_check_finds_what_does_not_fit(tmp_path: Path) -> None:
         book.issue("BM-048-N", person="Ilva Brandt", group="temps", new_person=True)
         book.learn("BM-048-N", "vessing/V1", outputs=[("4", "1")], slot="7")
         book.record.append(
-            "memory read",
-            {
-                "receiver": "vessing/V1",
-                "records": [{"slot": "7"}, {"slot": "8", "serial": "FFFF"}, {"slot": "9", "fob": "BM-049-L"}],
-            },
+            MemoryRead(
+                receiver="vessing/V1",
+                records=[{"slot": "7"}, {"slot": "8", "serial": "FFFF"}, {"slot": "9", "fob": "BM-049-L"}],
+            ),
             job=book.job,
             by="fitter",
         )

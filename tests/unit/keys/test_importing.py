@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from farpress.domain.acts import FobLearned
 from farpress.errors import InputError
 from farpress.keys.importing import import_rows, plan_import
 from farpress.keys.problems import Problem, told_together
 from farpress.keys.table import read_table
-from farpress.record.snapshot import snapshot_agrees
 from helpers.keys_book import branches, with_lost_fob
 
 HEAD = "Fob No.;Serial;First name;Surname;Company;Rights;Learned at;Slot;Valid until\n"
@@ -52,7 +52,7 @@ def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
             ("oakmire/O1", "1", "21")
         ]
         assert fobs["BM-103"].state == "spare"
-        assert snapshot_agrees(book.record, book.job), (
+        assert book.record.snapshot_agrees(job=book.job), (
             "the register kept after the list is the one the log gives"
         )
         with book.record._reading() as connection:
@@ -174,7 +174,7 @@ def test_one_fault_in_many_rows_is_told_once_with_all_its_rows(tmp_path: Path) -
         ]
         plan = plan_import(rows, book.register, book.people, book.case)
         assert plan.problems == ()
-        assert {body["receiver"] for kind, body in plan.entries if kind == "fob learned"} == {"oakmire/O1"}, (
+        assert {act.receiver for act in plan.entries if isinstance(act, FobLearned)} == {"oakmire/O1"}, (
             "the only O1 of the job"
         )
         assert plan.notes[0].startswith(

@@ -11,6 +11,7 @@ from scipy import stats
 
 from farpress.case.case import Case
 from farpress.case.door import open_job
+from farpress.domain.acts import FobHeard, Note
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Group
 from farpress.domain.refs import ReceiverRef
@@ -214,9 +215,9 @@ def test_counters_follow_from_when_a_fob_was_last_heard(tmp_path: Path) -> None:
     """
     with with_lost_fob(tmp_path) as book:
         event = book.record.append(
-            "fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver"
+            FobHeard(fob="BM-047-P", receiver="sarnbeck/S1"), job=book.job, by="receiver"
         )
-        heard = datetime.fromisoformat(event.at.replace("Z", "+00:00"))
+        heard = datetime.fromisoformat(event.moment.replace("Z", "+00:00"))
         found = {
             one.receiver: one
             for one in exposures(book.register, book.people, book.case, now=heard + timedelta(days=1))
@@ -238,16 +239,13 @@ def test_findings_come_from_the_record_and_hold_no_names(tmp_path: Path) -> None
     with with_lost_fob(tmp_path) as book:
         case = book.case
         assert case is not None
-        book.record.append(
-            "fob heard", {"fob": "BM-047-P", "receiver": "sarnbeck/S1"}, job=book.job, by="receiver"
-        )
+        book.record.append(FobHeard(fob="BM-047-P", receiver="sarnbeck/S1"), job=book.job, by="receiver")
         before = {finding.code: finding for finding in judge(case)}
         book.record.append(
-            "note",
-            {"says": "two days later"},
+            Note(says="two days later"),
             job=book.job,
             by="installer",
-            at=datetime.now(UTC) + timedelta(days=2),
+            moment=datetime.now(UTC) + timedelta(days=2),
         )
         later = {finding.code: finding for finding in judge(case)}
         book.lost("BM-047-P")

@@ -14,7 +14,7 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.case.evidence import with_evidence
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.event import Event
+from farpress.domain.event import Event, canonical
 from farpress.errors import InputError
 from farpress.proving.ask import (
     Entry,
@@ -50,7 +50,13 @@ def plan(house: Case) -> ProvingPlan:
 
 def _event(kind: str, number: int, **body: Any) -> Event:
     return Event(
-        "x", number, "Larkfen House", f"2026-11-25T10:00:{number:02d}.000000Z", "installer", kind, body
+        "x",
+        number,
+        "Larkfen House",
+        f"2026-11-25T10:00:{number:02d}.000000Z",
+        "installer",
+        kind,
+        canonical(body),
     )
 
 

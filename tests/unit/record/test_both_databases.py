@@ -11,7 +11,8 @@ import sqlalchemy as sa
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from farpress.domain.event import Event, digest_of
+from farpress.domain.acts import FobHeard, FobIssued, FobLearned, FobLost, FobReceived, Note, ReceiverReplaced
+from farpress.domain.event import Event, canonical, digest_of
 from farpress.domain.register import FobState
 from farpress.errors import InputError, RecordError
 from farpress.record import snapshot
@@ -20,7 +21,7 @@ from farpress.record.migrations import newest, shape_of, upgrade
 from farpress.record.persons import add_person, change_person, delete_person, delete_persons_due, persons
 from farpress.record.register import draw_register
 from farpress.record.shelf_tables import JOB
-from farpress.record.snapshot import drop_snapshots, register_in, snapshot_agrees
+from farpress.record.snapshot import drawn_in
 from farpress.record.store import Record, open_record
 from farpress.record.tables import EVENT, METADATA, SNAPSHOT
 
@@ -31,18 +32,14 @@ def test_the_log_is_read_back_in_order_and_by_fob(record_address: str) -> None:
     """Events of one fob, of one kind, of one job."""
     with open_record(record_address) as record:
         record.append_all(
-            [
-                ("fob received", {"fob": "A1"}),
-                ("fob received", {"fob": "A2"}),
-                ("fob lost", {"fob": "A1", "between": 'Ødegård’s "yard" ☂'}),
-            ],
+            [FobReceived(fob="A1"), FobReceived(fob="A2"), FobLost(fob="A1", between='Ødegård’s "yard" ☂')],
             **BY,
         )
-        record.append("note", {"says": "other job"}, job="barn", by="installer")
+        record.append(Note(says="other job"), job="barn", by="installer")
 
         assert [event.number for event in record.events()] == [1, 2, 3, 1], "each job has a chain of its own"
         assert [event.kind for event in record.events(job="house", fob="A1")] == ["fob received", "fob lost"]
-        assert record.events(fob="A1")[1].body["between"] == 'Ødegård’s "yard" ☂'
+        assert record.events(fob="A1")[1].particulars["between"] == 'Ødegård’s "yard" ☂'
         assert [event.job for event in record.events(kinds=["note"])] == ["barn"]
         assert record.breaches() == ()
 
@@ -53,7 +50,7 @@ def test_the_log_is_read_back_in_order_and_by_fob(record_address: str) -> None:
 def test_the_guard_refuses_change_and_removal(record_address: str, change: str) -> None:
     """Whoever slips gets a sentence, and the log stays as it was."""
     with open_record(record_address) as record:
-        record.append("note", {"says": "kept"}, **BY)
+        record.append(Note(says="kept"), **BY)
         if change == "REPLACE":
             change = (
                 "TRUNCATE event"
@@ -66,7 +63,7 @@ def test_the_guard_refuses_change_and_removal(record_address: str, change: str) 
         with pytest.raises(RecordError, match="only ever added to"), writing(record._engine) as connection:
             connection.exec_driver_sql(change)
 
-        assert [event.body["says"] for event in record.events()] == ["kept"]
+        assert [event.particulars["says"] for event in record.events()] == ["kept"]
         assert record.breaches() == ()
 
 
@@ -81,7 +78,7 @@ def test_a_record_from_before_revisions_is_taken_over(record_address: str) -> No
         "2026-11-01T08:00:00.000000Z",
         BY["by"],
         "fob received",
-        {"fob": "A1"},
+        canonical({"fob": "A1"}),
     )
     event = replace(unsealed, digest=digest_of(unsealed))
     engine = sa.create_engine(
@@ -100,7 +97,7 @@ def test_a_record_from_before_revisions_is_taken_over(record_address: str) -> No
         assert record.events() == (event,)
         with record._reading() as connection:
             assert shape_of(connection) == newest()
-        assert record.append("note", {"says": "next"}, **BY).previous == event.digest
+        assert record.append(Note(says="next"), **BY).previous == event.digest
         with pytest.raises(RecordError, match="only ever added to"), writing(record._engine) as connection:
             connection.exec_driver_sql("DELETE FROM event")
 
@@ -129,17 +126,8 @@ def _story(record: Record, count: int) -> None:
     for number in range(count):
         fob = f"F{number % 40:03}"
         entries += [
-            (
-                "fob learned",
-                {
-                    "fob": fob,
-                    "receiver": f"house/R{number % 3}",
-                    "output": "1",
-                    "button": "1",
-                    "slot": str(number),
-                },
-            ),
-            ("fob heard", {"fob": fob, "receiver": "house/R1"}),
+            FobLearned(fob=fob, receiver=f"house/R{number % 3}", output="1", button="1", slot=str(number)),
+            FobHeard(fob=fob, receiver="house/R1"),
         ]
     record.append_all(entries, **BY)
 
@@ -151,20 +139,18 @@ def test_the_register_is_the_same_with_and_without_a_snapshot(record_address: st
         first = record.register(job="house")
         with record._reading() as connection:
             assert connection.execute(sa.select(sa.func.count()).select_from(SNAPSHOT)).scalar() == 1
-        record.append("fob lost", {"fob": "F001"}, **BY)
+        record.append(FobLost(fob="F001"), **BY)
         record.append(
-            "fob issued",
-            {"fob": "F002", "pool": "visitors", "buttons": {"1": ["gate", "light"], "4 long": "alarm"}},
-            **BY,
+            FobIssued(fob="F002", pool="visitors", buttons={"1": ["gate", "light"], "4 long": "alarm"}), **BY
         )
-        record.append("receiver replaced", {"receiver": "house/R1"}, **BY)
+        record.append(ReceiverReplaced(receiver="house/R1"), **BY)
 
         assert first == draw_register(record.events(job="house")[:300])
-        assert snapshot_agrees(record, "house")
+        assert record.snapshot_agrees(job="house")
         assert record.register(job="house").fobs["F001"].state is FobState.LOST
         assert record.register(job="house").known_at("house/R1") == ()
-        drop_snapshots(record)
-        assert snapshot_agrees(record, "house")
+        record.drop_snapshots()
+        assert record.snapshot_agrees(job="house")
 
 
 def test_a_snapshot_of_another_log_is_not_used(record_address: str) -> None:
@@ -181,7 +167,7 @@ def test_a_snapshot_of_another_log_is_not_used(record_address: str) -> None:
             )
         with record._reading() as connection:
             assert snapshot._kept(connection, "house") is None
-            assert register_in(connection, "house") == draw_register(record.events(job="house"))
+            assert drawn_in(connection, "house").register == draw_register(record.events(job="house"))
 
 
 def test_an_earlier_event_of_another_origin_makes_it_be_drawn_anew(record_address: str) -> None:
@@ -201,13 +187,13 @@ def test_an_earlier_event_of_another_origin_makes_it_be_drawn_anew(record_addres
             "2020-01-01T00:00:00.000000Z",
             "colleague",
             "fob received",
-            {"fob": "OLD", "serial": "77"},
+            canonical({"fob": "OLD", "serial": "77"}),
         )
         with record._writing() as connection:
             connection.execute(sa.insert(EVENT).values(**row_of(replace(other, digest=digest_of(other)))))
 
         assert record.register(job="house").fobs["OLD"].serial == "77"
-        assert snapshot_agrees(record, "house")
+        assert record.snapshot_agrees(job="house")
         assert record.breaches() == ()
 
 
@@ -247,7 +233,7 @@ def test_drawing_in_two_parts_is_drawing_at_once(steps: list[tuple[str, str, str
         )
 
     events = [
-        Event("o", n, "h", f"2026-01-01T00:00:00.{n:06}Z", "x", kind, body(kind, fob, receiver))
+        Event("o", n, "h", f"2026-01-01T00:00:00.{n:06}Z", "x", kind, canonical(body(kind, fob, receiver)))
         for n, (kind, fob, receiver) in enumerate(steps, 1)
     ]
 
@@ -263,7 +249,7 @@ def test_a_transaction_sees_and_writes_as_a_whole(record_address: str) -> None:
         def half() -> None:
             with record.transaction(**BY) as work:
                 put_person(work, "Ilva Brandt")
-                work.append("fob lost", {})
+                work.append(FobLost())
 
         with pytest.raises(InputError):
             half()
@@ -276,7 +262,7 @@ def test_a_deleted_name_is_gone_and_the_log_is_whole(record_address: str) -> Non
     """The proof is an event; the mark stays, the name does not."""
     with open_record(record_address) as record:
         person = add_person(record, "  Quillon   Harbottle ", **BY, contact="01632 960 999")
-        record.append("fob issued", {"fob": "A1", "person": person.mark}, **BY)
+        record.append(FobIssued(fob="A1", person=person.mark), **BY)
         changed = change_person(
             record,
             person.mark,
@@ -287,7 +273,7 @@ def test_a_deleted_name_is_gone_and_the_log_is_whole(record_address: str) -> Non
         assert delete_persons_due(record, **BY, today=date(2026, 12, 1)) == ()
         (proof,) = delete_persons_due(record, **BY, today=date(2026, 12, 2))
 
-        assert proof.body == {"person": person.mark, "why": "retention ended"}
+        assert proof.particulars == {"person": person.mark, "why": "retention ended"}
         assert persons(record) == {}
         assert record.register(job="house").fobs["A1"].person == person.mark
         assert record.breaches() == ()

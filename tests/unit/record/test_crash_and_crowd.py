@@ -47,7 +47,7 @@ def _kill_once(address: str, name: str, seed: int) -> int:
 
 def _whole(address: str, acknowledged: dict[str, int]) -> None:
     with open_record(address) as record:
-        says = [str(event.body["says"]) for event in record.events()]
+        says = [str(event.particulars["says"]) for event in record.events()]
         assert record.breaches() == ()
     assert len(says) == len(set(says))
     for name, count in acknowledged.items():

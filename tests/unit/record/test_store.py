@@ -11,6 +11,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from farpress.domain.acts import FobDeleted, FobHeard, Note, act_named
 from farpress.domain.event import digest_of_fields
 from farpress.errors import InputError, RecordError
 from farpress.record.look import read_events
@@ -21,9 +22,9 @@ def test_what_was_appended_is_read_back_in_order(tmp_path: Path) -> None:
     """Events come back in the order they were written, numbered from one."""
     with open_record(tmp_path) as record:
         for text in ("first", "second", "third"):
-            record.append("note", {"says": text}, job="house", by="installer")
+            record.append(Note(says=text), job="house", by="installer")
 
-        assert [(event.number, event.body["says"]) for event in record.events()] == [
+        assert [(event.number, event.particulars["says"]) for event in record.events()] == [
             (1, "first"),
             (2, "second"),
             (3, "third"),
@@ -34,11 +35,7 @@ def test_what_was_appended_is_read_back_in_order(tmp_path: Path) -> None:
 def test_a_changed_event_shows(tmp_path: Path) -> None:
     """Somebody edits the file behind our back: the chain names the event."""
     with open_record(tmp_path) as record:
-        record.append_all(
-            [("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})],
-            job="house",
-            by="installer",
-        )
+        record.append_all([Note(says="a"), Note(says="b"), Note(says="c")], job="house", by="installer")
     with sqlite3.connect(tmp_path / FILE_NAME) as raw:
         raw.execute("DROP TRIGGER event_no_update")
         raw.execute('UPDATE event SET body = \'{"says":"x"}\' WHERE number = 2')
@@ -49,11 +46,7 @@ def test_a_changed_event_shows(tmp_path: Path) -> None:
 def test_a_missing_event_shows(tmp_path: Path) -> None:
     """An event taken out of the middle leaves a gap that is named."""
     with open_record(tmp_path) as record:
-        record.append_all(
-            [("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})],
-            job="house",
-            by="installer",
-        )
+        record.append_all([Note(says="a"), Note(says="b"), Note(says="c")], job="house", by="installer")
     with sqlite3.connect(tmp_path / FILE_NAME) as raw:
         raw.execute("DROP TRIGGER event_no_delete")
         raw.execute("DELETE FROM event WHERE number = 2")
@@ -79,11 +72,7 @@ def test_a_missing_event_shows(tmp_path: Path) -> None:
 def test_a_cut_at_the_end_and_an_exchange_show(tmp_path: Path, change: str, says: str) -> None:
     """The end of each chain is noted; two events that change places break the chain between them."""
     with open_record(tmp_path) as record:
-        record.append_all(
-            [("note", {"says": "a"}), ("note", {"says": "b"}), ("note", {"says": "c"})],
-            job="house",
-            by="installer",
-        )
+        record.append_all([Note(says="a"), Note(says="b"), Note(says="c")], job="house", by="installer")
     with sqlite3.connect(tmp_path / FILE_NAME) as raw:
         raw.execute("DROP TRIGGER event_no_delete")
         raw.execute("DROP TRIGGER event_no_update")
@@ -96,7 +85,7 @@ def test_an_unknown_kind_is_refused_and_nothing_is_written(tmp_path: Path) -> No
     """All or nothing: a wrong entry in a batch leaves the log as it was."""
     with open_record(tmp_path) as record:
         with pytest.raises(InputError, match="fob lost"):
-            record.append_all([("note", {"says": "a"}), ("fob lots", {})], job="house", by="installer")
+            record.append_all([Note(says="a"), act_named("fob lots", {})], job="house", by="installer")
 
         assert record.events() == ()
 
@@ -117,9 +106,7 @@ def test_all_missing_and_unknown_fields_are_named_at_once(tmp_path: Path) -> Non
         open_record(tmp_path) as record,
         pytest.raises(InputError, match=r"'evidence' is missing .*'where' is not a field"),
     ):
-        record.append(
-            "fob deleted", {"fob": "A1", "receiver": "house/R1", "where": "here"}, job="house", by="installer"
-        )
+        record.append(FobDeleted(fob="A1", receiver="house/R1", where="here"), job="house", by="installer")
 
 
 @settings(max_examples=60, deadline=None)
@@ -143,7 +130,7 @@ def test_the_hash_is_over_the_json_list_of_the_fields(words: list[str], number: 
 def test_a_body_written_otherwise_shows(tmp_path: Path) -> None:
     """The hash is over the text as it is kept: a space put into it is a change too."""
     with open_record(tmp_path) as record:
-        record.append("note", {"says": "a"}, job="house", by="installer")
+        record.append(Note(says="a"), job="house", by="installer")
     with sqlite3.connect(tmp_path / FILE_NAME) as raw:
         raw.execute("DROP TRIGGER event_no_update")
         raw.execute('UPDATE event SET body = \'{"says": "a"}\'')
@@ -155,7 +142,7 @@ def test_the_events_of_one_fob_are_found_by_their_index(tmp_path: Path) -> None:
     """The question as it is asked, explained by SQLite itself: it does not read the whole job."""
     with open_record(tmp_path) as record:
         record.append_all(
-            [("fob heard", {"fob": f"F{at % 7}", "receiver": f"house/R{at}"}) for at in range(70)],
+            [FobHeard(fob=f"F{at % 7}", receiver=f"house/R{at}") for at in range(70)],
             job="house",
             by="installer",
         )

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 import sqlalchemy as sa
 
-from farpress.domain.event import Event, digest_of
+from farpress.domain.acts import Note
+from farpress.domain.event import Event, canonical, digest_of
 from farpress.record.chain import row_of
 from farpress.record.migrations import newest, shape_of, upgrade
 from farpress.record.shelf import Facts, Shelf
@@ -36,7 +37,7 @@ def _chain(count: int) -> list[Event]:
             f"2026-11-01T08:00:{number:02d}.000000Z",
             "installer",
             "note",
-            {"says": f"Ødegård {number}"},
+            canonical({"says": f"Ødegård {number}"}),
             events[-1].digest if events else "",
         )
         events.append(replace(unsealed, digest=digest_of(unsealed)))
@@ -66,7 +67,7 @@ def test_every_shape_is_brought_to_todays(record_address: str, shape: str) -> No
     with open_record(record_address) as record:
         assert record.events() == tuple(events)
         assert record.breaches() == ()
-        assert record.append("note", {"says": "next"}, job="house", by="me").previous == events[-1].digest, (
+        assert record.append(Note(says="next"), job="house", by="me").previous == events[-1].digest, (
             "the chain goes on"
         )
         with record._reading() as connection:
@@ -85,7 +86,7 @@ def test_a_job_s_chain_leaves_a_record_of_many_jobs_whole(record_address: str) -
 
     with open_record(record_address) as record:
         for number in range(6):
-            record.append("note", {"says": str(number)}, job=("house", "barn")[number % 2], by="me")
+            record.append(Note(says=str(number)), job=("house", "barn")[number % 2], by="me")
 
         for job in ("house", "barn"):
             assert [event.number for event in record.events(job=job)] == [1, 2, 3]
@@ -111,10 +112,7 @@ def test_what_pg_dump_writes_is_the_record(postgres: str) -> None:
     with open_record(address) as record:
         for number in range(20):
             record.append(
-                "note",
-                {"says": f'tab\t"quotes" \\ back, umlaut ü, line {number}'},
-                job="house",
-                by="installer",
+                Note(says=f'tab\t"quotes" \\ back, umlaut ü, line {number}'), job="house", by="installer"
             )
         events = record.events()
 

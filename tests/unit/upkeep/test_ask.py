@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.dates import add_months, day_of, day_wanted
-from farpress.domain.event import Event
+from farpress.domain.event import Event, canonical
 from farpress.domain.register import Fob, FobState, Register
 from farpress.errors import InputError
 from farpress.record.register import draw_register
@@ -71,7 +71,7 @@ def _register(group: str, *months: str, low: str = "") -> Register:
 
 
 def _event(kind: str, at: str, **body: Any) -> Event:
-    return Event("x", 1, "job", f"{at}T10:00:00.000000Z", "installer", kind, body)
+    return Event("x", 1, "job", f"{at}T10:00:00.000000Z", "installer", kind, canonical(body))
 
 
 def _some(**group: Any) -> Case:
@@ -191,8 +191,8 @@ def test_contacts_and_batteries_have_their_dates(house: Case) -> None:
 
 def test_what_was_done_comes_back_after_its_interval(house: Case) -> None:
     """The weekly call test, checked off on a Monday, is due the next Monday."""
-    kind, body = record_done("call: larkfen/R3/4")
-    due = due_list(house, Register(), [_event(kind, "2026-11-23", **body)], today=TODAY)
+    done = record_done("call: larkfen/R3/4")
+    due = due_list(house, Register(), [_event(done.kind, "2026-11-23", **done.body())], today=TODAY)
     call = next(one for one in due if one.id == "call: larkfen/R3/4")
 
     assert call.on == date(2026, 11, 30)

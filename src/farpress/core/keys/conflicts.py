@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any, Final, NamedTuple
 
-from farpress.core.keys.layout import MOST_BUTTONS, Holders, Rules
+from farpress.core.keys.layout_problem import MOST_BUTTONS, Holders, Rules
 from farpress.sources import Mark, cites
 
 __all__ = ["Conflict", "Demand", "conflicts"]
@@ -58,7 +58,7 @@ def conflicts(*, groups: Sequence[Holders], rules: Rules) -> tuple[Conflict, ...
     Example:
         Three short functions on a fob with two buttons:
 
-        >>> from farpress.core.keys.layout import Wanted
+        >>> from farpress.core.keys.layout_problem import Wanted
         >>> three = Holders("crew", 1, tuple(Wanted("a", kind) for kind in ("up", "down", "stop")))
         >>> (conflict,) = conflicts(
         ...     groups=[three], rules=Rules({"two": 2}, never_long=frozenset(("up", "down", "stop")))

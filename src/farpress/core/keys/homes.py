@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from farpress.core.keys.layout import Costs, Holders, Rules, Wanted
+    from farpress.core.keys.layout_problem import Costs, Holders, Rules, Wanted
 
 __all__ = ["Homes", "best_homes"]
 

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 from typing import Final, NamedTuple
 
-from farpress.core.keys.layout import Holders
+from farpress.core.keys.layout_problem import Holders
 from farpress.sources import Mark, cites
 
 __all__ = ["Overfull", "overfull", "records_needed"]
@@ -58,7 +58,7 @@ def records_needed(
     Example:
         Three fobs with two functions at one receiver:
 
-        >>> from farpress.core.keys.layout import Wanted
+        >>> from farpress.core.keys.layout_problem import Wanted
         >>> crew = Holders("crew", 3, (Wanted("a", "gate"), Wanted("a", "light")))
         >>> records_needed(
         ...     groups=[crew],

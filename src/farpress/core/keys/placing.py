@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from farpress.core.keys.layout import SCALE, Costs, Holders, Placed, Rules
+from farpress.core.keys.layout_problem import SCALE, Costs, Holders, Placed, Rules
 
 __all__ = ["PlacingModel"]
 

@@ -13,6 +13,8 @@ from farpress.catalogue.faults import load_faults
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import JobRequest, answer, sheet_of
 from farpress.desk.pages.changing import body_of
+from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported
+from farpress.domain.event import happened
 from farpress.domain.finding import Finding
 from farpress.errors import InputError
 from farpress.faults.ask import (
@@ -35,16 +37,10 @@ def _page(request: Request) -> Response:
     job = sheet.state.case.job
     words = request.query_params.get("words", "")[:400]
     events = sheet.desk.shelf.record(sheet.name).events(job=job.job, kinds=KINDS)
-    closed = {str(event.body["fault"]): event for event in events if event.kind == "fault closed"}
+    closed = {act.fault: act for _, act in happened(events, FaultClosed)}
     faults = [
-        (
-            str(event.body["fault"]),
-            str(event.body["complaint"]),
-            event.at,
-            closed.get(str(event.body["fault"])),
-        )
-        for event in events
-        if event.kind == "fault reported"
+        (act.fault, act.complaint, event.moment, closed.get(act.fault))
+        for event, act in happened(events, FaultReported)
     ]
     places = [
         f"{premises}/{place}" if len(job.premises) > 1 else place
@@ -90,29 +86,26 @@ async def _open(request: Request) -> Response:
 
 def _hunt(sheet: JobRequest, fault: str, failed: list[str], skipped: list[str]) -> tuple[FaultHunt, str, Any]:
     """The hunt as it stands, out of the record: what was reported, and every answer since."""
-    events = [
-        event
-        for event in sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS)
-        if event.body.get("fault") == fault
+    written = sheet.desk.shelf.record(sheet.name).events(job=sheet.state.case.job.job, kinds=KINDS)
+    own = [
+        act for _, act in happened(written, FaultReported, FaultAnswered, FaultClosed) if act.fault == fault
     ]
-    reported = next((event for event in events if event.kind == "fault reported"), None)
+    reported = next((act for act in own if isinstance(act, FaultReported)), None)
     if reported is None:
         raise InputError(f"There is no fault {fault} in this job's record.")
-    number, _, words = str(reported.body["complaint"]).partition(": ")
+    number, _, words = reported.complaint.partition(": ")
     complaint = load_faults().complaints[int(number)]
-    pairs = dict(
-        part.split(":", 1) for part in str(reported.body.get("about", "")).split("; ") if ":" in part
-    )
-    hunt = open_hunt(sheet.state.case, complaint, About(**pairs), findings=_findings(sheet))
-    for event in events:
-        if event.kind == "fault answered" and str(event.body["test"]) in hunt.tests:
-            test = hunt.tests[str(event.body["test"])]
-            hunt = hunt.answer(test.name, str(event.body["answer"]) == test.yes)
+    about = About.from_text(reported.about)
+    hunt = open_hunt(sheet.state.case, complaint, about, findings=_findings(sheet))
+    for act in own:
+        if isinstance(act, FaultAnswered) and act.test in hunt.tests:
+            test = hunt.tests[act.test]
+            hunt = hunt.answer(test.name, act.answer == test.yes)
     for name in skipped:
         hunt = hunt.without(name)
     for name in failed:
         hunt = hunt.cure_failed(name)
-    return hunt, words, next((event for event in events if event.kind == "fault closed"), None)
+    return hunt, words, next((act for act in own if isinstance(act, FaultClosed)), None)
 
 
 def _findings(sheet: JobRequest) -> tuple[Finding, ...]:

@@ -145,7 +145,7 @@ def _fob(request: Request) -> Response:
     fob = find_fob(book.register, request.path_params["fob"])
     people = book.people
     events = [
-        (event.at[:16].replace("T", " "), event.by, told(event, people))
+        (event.moment[:16].replace("T", " "), event.by, told(event, people))
         for event in reversed(book.events_of(fob.label))
     ]
     job = sheet.state.case.job

@@ -61,14 +61,12 @@ async def _done(request: Request) -> Response:
 
     def work() -> Response:
         sheet = sheet_of(request, role=DeskRole.KEEPER)
-        kind, entry = record_done(
+        done = record_done(
             str(body.get("id", "")),
             passed=body.get("passed") is not False,
             found=str(body.get("found", ""))[:400],
         )
-        sheet.desk.shelf.record(sheet.name).append(
-            kind, entry, job=sheet.state.case.job.job, by=sheet.session.name
-        )
+        sheet.desk.shelf.record(sheet.name).append(done, job=sheet.state.case.job.job, by=sheet.session.name)
         sheet.desk.hub.tell(sheet.name, "record", client=request.headers.get("x-client", ""))
         return answer("Ticked off, and written into the record.")
 

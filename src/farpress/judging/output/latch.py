@@ -140,6 +140,6 @@ def _named(functions: tuple[str, ...]) -> str:
 
 def _presses(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Every press of every fob and what it is learned for."""
-    from farpress.judging.safety.refusals import one_press
+    from farpress.case.access import one_press
 
     yield from one_press(case)

@@ -8,6 +8,7 @@ say otherwise; both are worth asking.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case
@@ -23,7 +24,7 @@ from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef, Ref
 
-__all__ = ["judge_counters"]
+__all__ = ["CounterJudgement", "counter_judgements", "judge_counters"]
 
 IGNORED_SHARE: Final = 0.05
 """First presses of a visit that may be swallowed; our choice, one in twenty."""
@@ -32,8 +33,32 @@ LONG_ABSENCE_DAYS: Final = 182.0
 """An absence that is looked at for a fob that is not accepted any more; our choice, half a year."""
 
 
+@dataclass(frozen=True)
+class CounterJudgement:
+    """What is judged about the counters of one group's fobs at one receiver.
+
+    Attributes:
+        group: whose fobs.
+        receiver: "premises/receiver".
+        finding: the judgement.
+        may_be_forgotten: a fob that was away for long may have to be learned there again; True too where that
+            is not known.
+    """
+
+    group: str
+    receiver: str
+    finding: Finding
+    may_be_forgotten: bool = False
+
+
 def judge_counters(case: Case) -> Iterator[Finding]:
     """Findings about first presses that receivers swallow."""
+    for judged in counter_judgements(case):
+        yield judged.finding
+
+
+def counter_judgements(case: Case) -> Iterator[CounterJudgement]:
+    """The same, with what they are about as values."""
     for name, group in case.job.groups.items():
         places = _receivers(case, group)
         if len(places) < 2:
@@ -65,18 +90,19 @@ def _exposure(
     path: str,
     part: Part[ReceiverSheet],
     everywhere: tuple[str, ...],
-) -> Iterator[Finding]:
+) -> Iterator[CounterJudgement]:
     about, subjects = f"{name} at {path}", (GroupRef(name), ReceiverRef(path))
     fob = case.equipment.fobs.get(name)
     presses, window = group.presses_per_day, part.sheet.window_single
     if presses is None:
         if premises == everywhere[0]:
-            yield _ask(
+            asked = _ask(
                 about,
                 f"{name} use their fobs at {listed(everywhere)}; how often they press in a day is not given.",
                 "Ask; a rough number will do.",
                 subjects,
             )
+            yield CounterJudgement(name, path, asked)
         return
     share = _visit_share(group, premises, everywhere)
     if share is None:
@@ -84,20 +110,22 @@ def _exposure(
             f"How often one of {name} is at {premises} is not given, and their fobs are used elsewhere"
             f" {presses:g} times a day."
         )
-        yield _ask(about, says, "Ask how many days a week one of them is there.", subjects)
+        asked = _ask(about, says, "Ask how many days a week one of them is there.", subjects)
+        yield CounterJudgement(name, path, asked)
         return
     if window is None:
         says = (
             f"How many presses a fob may be ahead at {path} is not known; {name} press {presses:g} times a"
             " day, elsewhere too."
         )
-        yield _ask(
+        asked = _ask(
             about,
             says,
             f"Press a fob 20 times out of reach of {path.split('/')[1]} and see whether the next press there"
             " works.",
             subjects,
         )
+        yield CounterJudgement(name, path, asked)
         return
     each = (
         presses / max(len(group.buttons), 1)
@@ -119,7 +147,7 @@ def _judged(
     presses: float,
     window: int,
     chance: float,
-) -> Finding:
+) -> CounterJudgement:
     premises = path.split("/")[0]
     double, gap_days = part.sheet.window_double, 1.0 / share - 1.0
     once = any(
@@ -142,7 +170,7 @@ def _judged(
     )
     margin = IGNORED_SHARE - chance
     if chance <= IGNORED_SHARE and (dead is None or dead <= IGNORED_SHARE):
-        return Finding(
+        holds = Finding(
             "REG-03",
             Link.REGISTER,
             Verdict.HOLDS,
@@ -156,6 +184,7 @@ def _judged(
             sources=sources,
             subjects=subjects,
         )
+        return CounterJudgement(name, path, holds, may_be_forgotten=double is None)
     lost = dead is not None and dead > IGNORED_SHARE
     verdict = Verdict.FAILS if lost or once else Verdict.UNKNOWN if double is None else Verdict.THIN
     if lost:
@@ -194,7 +223,7 @@ def _judged(
             f"{presses * gap_days:.0f} come together between two visits on average",
         )
     )
-    return Finding(
+    finding = Finding(
         "REG-03",
         Link.REGISTER,
         verdict,
@@ -209,6 +238,7 @@ def _judged(
         sources=sources,
         subjects=subjects,
     )
+    return CounterJudgement(name, path, finding, may_be_forgotten=lost or double is None)
 
 
 def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> float | None:

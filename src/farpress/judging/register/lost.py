@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
 from farpress.case.driven import driven_of, listed
@@ -17,7 +18,6 @@ from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.refs import GroupRef
-from farpress.judging.safety.refusals import opens, unsets
 
 __all__ = ["DELETION_S", "judge_lost"]
 

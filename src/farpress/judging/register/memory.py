@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import driven_of, group_text, holders, listed
@@ -21,7 +22,6 @@ from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef
 from farpress.judging.register.counters import judge_counters
 from farpress.judging.register.lost import judge_lost
-from farpress.judging.safety.refusals import opens, unsets
 
 __all__ = ["CODES", "Learned", "judge", "learned_at"]
 

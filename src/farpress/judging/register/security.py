@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.driven import driven_of, listed
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.judging.safety.refusals import opens, unsets
 from farpress.sources import Citation, Mark
 
 __all__ = ["CODES", "judge"]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from farpress.case.access import one_press, unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, PRACTICE
 from farpress.case.driven import groups_of, listed, seconds
@@ -16,7 +17,6 @@ from farpress.domain.job import Group, Rule
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.register.lost import DELETION_S
 from farpress.judging.rules.ruling import Ruling
-from farpress.judging.safety.refusals import one_press, unsets_and_opens
 
 __all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
 

@@ -6,9 +6,10 @@ decide what to do instead; where it says nothing, they decide as well.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.access import one_press, opens, short_press, unsets, unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import (
     CODE_SPACE,
@@ -22,7 +23,6 @@ from farpress.case.citations import (
 )
 from farpress.case.driven import (
     LEAVES,
-    LOCKS,
     Driven,
     alarm,
     driven_of,
@@ -35,11 +35,10 @@ from farpress.case.driven import (
 from farpress.core.keys.guessing import all_codes_s, share_guess_opens
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
-from farpress.domain.job import Button
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.device.moves import in_sight
 
-__all__ = ["CODES", "judge", "one_press", "opens", "unsets", "unsets_and_opens"]
+__all__ = ["CODES", "judge"]
 
 CODES: Final[dict[str, str]] = {
     "SAFE-01": "Radio on a safety input: refused.",
@@ -251,53 +250,6 @@ def _mains(at: OutputAt, one: Driven) -> Iterator[Finding]:
     )
 
 
-def unsets(case: Case, at: OutputAt, one: Driven) -> bool:
-    """Whether a press of this output can unset an alarm."""
-    return (
-        one.reads in ("toggling pulse", "unset pulse", "level")
-        or one.logic == "unset"
-        or (one.panel is not None and bool(function_kinds(case, at) & {"unset", "set and unset"}))
-    )
-
-
-def opens(one: Driven) -> bool:
-    """Whether a press of this output can let somebody in."""
-    if one.kind in LOCKS or one.kind == "wicket":
-        return True
-    return one.kind in LEAVES | {"shutter", "window"} and one.logic in (
-        "start",
-        "open only",
-        "partial open",
-        "up",
-        "release",
-        None,
-    )
-
-
-def one_press(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Everything that one press can do: a name for it, and its functions."""
-    for name in case.job.functions:
-        yield name, (name,)
-    for group_name, group in case.job.groups.items():
-        for number, button in group.buttons.items():
-            presses = (
-                {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
-            )
-            for length, learned in presses.items():
-                if isinstance(learned, tuple) and len(learned) > 1:
-                    yield f"button {number}{f' ({length})' if length else ''} of {group_name}", learned
-
-
-def unsets_and_opens(case: Case, functions: Iterable[str]) -> tuple[str, str] | None:
-    """What one press of these functions unsets and what it opens; None if it does not do both."""
-    uses = [
-        (at, one) for function in functions for at in case.outputs_of(function) for one in driven_of(case, at)
-    ]
-    unset = [one.works for at, one in uses if unsets(case, at, one)]
-    opened = [one.works for _, one in uses if opens(one)]
-    return (unset[0], opened[0]) if unset and opened else None
-
-
 def _unset_and_open(case: Case) -> Iterator[Finding]:
     signed = next(
         (
@@ -438,7 +390,7 @@ def _pocket(case: Case) -> Iterator[Finding]:
         if group.kept != "in pocket":
             continue
         # a long press is not made by accident
-        short = [name for button in group.buttons.values() for name in _short(button)]
+        short = [name for button in group.buttons.values() for name in short_press(button)]
         uses = [
             (at, one)
             for function in dict.fromkeys(short)
@@ -467,8 +419,3 @@ def _pocket(case: Case) -> Iterator[Finding]:
             sources=(PRACTICE, GIVEN),
             subjects=(GroupRef(name),),
         )
-
-
-def _short(button: str | tuple[str, ...] | Button) -> tuple[str, ...]:
-    learned = button.short if isinstance(button, Button) else button
-    return (learned,) if isinstance(learned, str) else learned or ()

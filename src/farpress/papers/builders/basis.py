@@ -10,11 +10,12 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from farpress.case.case import Case
 from farpress.dates import day_wanted
-from farpress.domain.event import Event
+from farpress.domain.acts import Act
+from farpress.domain.event import Event, happened
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
 from farpress.domain.refs import Ref
 from farpress.domain.register import Register
@@ -22,6 +23,8 @@ from farpress.errors import InputError
 from farpress.papers.typesetting.paper import Cell, Head
 from farpress.papers.typesetting.texts import Texts, texts_in
 from farpress.sources import Citation, Mark
+
+A = TypeVar("A", bound=Act)
 
 if TYPE_CHECKING:
     from farpress.proving.proof import OutputProof
@@ -161,9 +164,14 @@ class Basis:
             if (wanted is None or finding.link in wanted) and not set(subjects).isdisjoint(finding.subjects)
         )
 
-    def happened(self, *kinds: str) -> tuple[Event, ...]:
-        """Events of some kinds, in the order of time."""
-        return tuple(event for event in self.events if event.kind in kinds)
+    def happened(self, kind: type[A]) -> tuple[tuple[Event, A], ...]:
+        """Events of one kind with their acts, in the order of time."""
+        return tuple(happened(self.events, kind))
+
+    def entries(self, *kinds: type[Act]) -> tuple[Event, ...]:
+        """Events of some kinds, those too whose act this version cannot read."""
+        names = {kind.kind for kind in kinds}
+        return tuple(event for event in self.events if event.kind in names)
 
     @cached_property
     def _by_code(self) -> dict[str, list[Finding]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from farpress.domain.acts import PersonDeleted
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
@@ -27,11 +28,9 @@ Row = tuple[Cell | str | None, ...]
 def data_note(basis: Basis) -> Paper:
     """Who keeps which personal data, for what, until when."""
     details = basis.case.job.details
-    deleted = basis.happened("person deleted")
+    deleted = basis.happened(PersonDeleted)
     rule = basis.of_code("RULE-12", "REG-06")
-    rows: list[Row] = [
-        (str(event.body.get("person")), event.at[:10], str(event.body.get("why", ""))) for event in deleted
-    ]
+    rows: list[Row] = [(gone.person, event.moment[:10], gone.why) for event, gone in deleted]
     return Paper(
         "data-note",
         "Data note",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from farpress.domain.acts import PaperHandedOver
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Verdict
 from farpress.papers.builders.basis import Basis
@@ -42,7 +43,7 @@ HANDED_OVER = (
 
 def paper(basis: Basis) -> Paper:
     """The commissioning and handover certificate."""
-    given = {str(event.body.get("paper")): event.at[:10] for event in basis.happened("paper handed over")}
+    given = {handed.paper: event.moment[:10] for event, handed in basis.happened(PaperHandedOver)}
     details = basis.case.job.details
     fails = [finding for finding in basis.assessment.findings if finding.verdict is Verdict.FAILS]
     rows: list[tuple[Cell | str | None, ...]] = [

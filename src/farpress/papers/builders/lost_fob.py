@@ -10,6 +10,7 @@ from typing import Final
 from farpress.case.case import OutputAt
 from farpress.case.driven import alarm, driven_of
 from farpress.case.local_time import NO_ZONE, clock_name, in_zone, paper_zone
+from farpress.domain.acts import FobLost
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState
@@ -104,8 +105,8 @@ def paper(basis: Basis) -> Paper:
 
 
 def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
-    report = next(
-        (event for event in reversed(basis.happened("fob lost")) if event.body.get("fob") == fob.label), None
+    report, lost = next(
+        (entry for entry in reversed(basis.happened(FobLost)) if entry[1].fob == fob.label), (None, None)
     )
     functions = tuple(dict.fromkeys(function for functions in fob.buttons.values() for function in functions))
     group = basis.case.job.groups.get(fob.group)
@@ -144,7 +145,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
                         PaperField(
                             "Reported",
                             (
-                                f"{_when(basis, report.at)} ({clock_name(basis.case.job)})"
+                                f"{_when(basis, report.moment)} ({clock_name(basis.case.job)})"
                                 if report is not None
                                 else None
                             ),
@@ -152,11 +153,7 @@ def _sheet(basis: Basis, fob: Fob, *, is_first: bool) -> list[Section]:
                         ),
                         PaperField(
                             "Lost between",
-                            (
-                                str(report.body["between"])
-                                if report is not None and "between" in report.body
-                                else None
-                            ),
+                            (lost.between or None if lost is not None else None),
                             "where and when it was last seen",
                         ),
                         PaperField(
@@ -206,7 +203,7 @@ def _round(basis: Basis, fob: Fob, report: Event | None) -> tuple[Block, ...]:
     if not fob.known_at:
         return ()
     moment = (
-        in_zone(report.at, paper_zone(basis.case.job)).replace(microsecond=0)
+        in_zone(report.moment, paper_zone(basis.case.job)).replace(microsecond=0)
         if report is not None
         else datetime.combine(basis.day or date(2000, 1, 3), time(8))
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from farpress.case.driven import LEAVES
+from farpress.domain.acts import CheckDone, ReadingTaken, TrialDone
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.event import Event
+from farpress.domain.event import Event, happened
 from farpress.domain.refs import DeviceRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.power_cut import power_cut
@@ -168,7 +169,7 @@ def _outputs(basis: Basis) -> PaperTable:
 def _presses(basis: Basis, found: list[TestProof]) -> PaperTable:
     rows: list[Row] = []
     for proof in found:
-        test, done = proof.test, proof.tries > 0 or proof.at != ""
+        test, done = proof.test, proof.tries > 0 or proof.moment != ""
         rows.append(
             (
                 test.number,
@@ -180,7 +181,7 @@ def _presses(basis: Basis, found: list[TestProof]) -> PaperTable:
                 str(proof.tries - proof.failures) if proof.tries else None,
                 proof.measured if done and not proof.tries else "",
                 _state(proof),
-                proof.at[:10] or None,
+                proof.moment[:10] or None,
             )
         )
     columns = (
@@ -207,7 +208,7 @@ def _checks(found: list[TestProof]) -> PaperTable:
             proof.test.who,
             proof.measured or None,
             _state(proof),
-            proof.at[:10] or None,
+            proof.moment[:10] or None,
         )
         for proof in found
     ]
@@ -237,7 +238,7 @@ def _measured(found: list[TestProof]) -> PaperTable:
                 _allowed(test) or test.expected,
                 proof.measured or None,
                 _state(proof),
-                proof.at[:10] or None,
+                proof.moment[:10] or None,
             )
         )
     columns = (
@@ -264,7 +265,7 @@ def _state(proof: TestProof) -> Cell:
     return Cell(
         str(proof.proof) if proof.proof is Proof.NOT_PROVEN else f"{proof.proof}: {proof.says}",
         _VERDICTS[proof.proof],
-        _EVIDENCE if proof.at else (),
+        _EVIDENCE if proof.moment else (),
     )
 
 
@@ -302,21 +303,11 @@ def _force(basis: Basis) -> PaperTable:
 
 def _others(basis: Basis, known: set[str]) -> tuple[Block, ...]:
     """Tests that were recorded under a name the plan does not have any more."""
-    found = [
-        event
-        for event in basis.happened("trial done", "check done", "reading taken")
-        if str(event.body.get("test", event.body.get("where", ""))) not in known
-    ]
-    rows: list[Row] = [
-        (
-            event.at[:16].replace("T", " "),
-            event.kind,
-            str(event.body.get("test", event.body.get("where", ""))),
-            _said(event),
-            event.by,
-        )
-        for event in found
-    ]
+    rows: list[Row] = []
+    for event, act in happened(basis.events, TrialDone, CheckDone, ReadingTaken):
+        name = act.test or (act.where if isinstance(act, ReadingTaken) else "")
+        if name not in known:
+            rows.append((event.moment[:16].replace("T", " "), event.kind, name, _said(event), event.by))
     columns = (
         Column("at (UTC)", 0.6),
         Column("kind", 0.6),
@@ -330,6 +321,6 @@ def _others(basis: Basis, known: set[str]) -> tuple[Block, ...]:
 def _said(event: Event) -> str:
     return "; ".join(
         f"{name.replace('_', ' ')}: {value}"
-        for name, value in event.body.items()
+        for name, value in event.particulars.items()
         if name not in ("test", "where", "client_id")
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from farpress.domain.acts import ReadingTaken
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Link, Verdict
 from farpress.faults.noise_diary import noise_diary, noted_from_events
@@ -128,7 +129,7 @@ def paper(basis: Basis) -> Paper:
         ),
         missing=(
             ()
-            if basis.case.job.readings or basis.happened("reading taken")
+            if basis.case.job.readings or basis.happened(ReadingTaken)
             else ("Readings: none was taken; five to ten levels with a test fob narrow every prediction",)
         ),
     )

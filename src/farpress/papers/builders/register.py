@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from farpress.domain.acts import FobIssued
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.register import FobState
 from farpress.papers.builders.basis import Basis
@@ -149,7 +150,7 @@ def _fobs(basis: Basis, holders: tuple[Holder, ...], marks: dict[str, str]) -> t
         for words, name in alike.items()
     )
     rows: list[tuple[Cell | str | None, ...]] = []
-    issuers = {str(event.body.get("fob")): event.by for event in basis.happened("fob issued")}
+    issuers = {issued.fob: event.by for event, issued in basis.happened(FobIssued)}
     for holder in holders:
         for fob in holder.fobs:
             entry = fob.entry

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from farpress.case.case import OutputAt
-from farpress.domain.event import Event
+from farpress.domain.acts import SettingMade
 from farpress.domain.finding import Link
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import OutputRef
@@ -68,19 +68,15 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
     path = f"{premises}/{name}"
     box = basis.case.job.premises[premises].receivers[name]
     part = basis.case.equipment.receivers.get(path)
-    made: dict[str, Event] = {
-        str(event.body.get("output")): event for event in basis.happened("setting made")
-    }
+    made = {setting.output: (event, setting) for event, setting in basis.happened(SettingMade)}
     rows: list[tuple[Cell | str | None, ...]] = []
     for output in basis.case.outputs():
         if output.receiver_path != path:
             continue
-        event = made.get(output.path)
-        found = (
-            None
-            if event is None
-            else f"{event.body.get('setting')}{'' if event.body.get('as_planned') else ', not as planned'}"
-        )
+        event, setting = made.get(output.path, (None, None))
+        done = None
+        if setting is not None:
+            done = f"{setting.setting}{'' if setting.as_planned else ', not as planned'}"
         rows.append(
             (
                 output.number,
@@ -89,9 +85,9 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 mode_words(output.output),
                 after_power_words(basis.case, output),
                 basis.judged(basis.about(OutputRef(output.path), links=(Link.OUTPUT,))),
-                found,
-                None if event is None else str(event.body.get("found", "")) or None,
-                None if event is None else f"{event.at[:10]} {event.by}",
+                done,
+                None if setting is None else setting.found or None,
+                None if event is None else f"{event.moment[:10]} {event.by}",
             )
         )
     columns = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from farpress.domain.acts import ReadingTaken
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.words import input_words, level_of, place_words, quantity, sheet_cell
 from farpress.papers.typesetting.paper import Block, Cell, Column, PaperTable
@@ -227,18 +228,17 @@ def readings_table(basis: Basis) -> PaperTable:
                 reading.says,
             )
         )
-    for event in basis.happened("reading taken"):
-        body = event.body
+    for event, taken in basis.happened(ReadingTaken):
         rows.append(
             (
-                str(body.get("receiver", "")),
-                str(body.get("where", "")),
-                Cell(f"{body.get('value')} {body.get('unit')}", "", basis.recorded),
-                str(body.get("pad_db", "none")),
-                str(body.get("held", "")) or None,
+                taken.receiver,
+                taken.where,
+                Cell(f"{taken.value:g} {taken.unit}", "", basis.recorded),
+                "none" if taken.pad_db is None else f"{taken.pad_db:g} dB",
+                taken.held,
                 "",
                 "",
-                f"{event.at[:10]} {body.get('instrument', '')}",
+                f"{event.moment[:10]} {taken.instrument}",
             )
         )
     columns = (

@@ -8,6 +8,20 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.driven import LEAVES
+from farpress.domain.acts import (
+    BatteryChanged,
+    CellChanged,
+    FaultClosed,
+    FaultReported,
+    FobDeleted,
+    FobLost,
+    JobChanged,
+    LowCell,
+    Note,
+    ReceiverReplaced,
+    TrialDone,
+    Visit,
+)
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
 from farpress.papers.builders.basis import Basis
@@ -40,17 +54,17 @@ _LIFE: Final = Citation(
 )
 
 _LOGGED: Final = (
-    "visit",
-    "fault reported",
-    "fault closed",
-    "cell changed",
-    "battery changed",
-    "receiver replaced",
-    "fob lost",
-    "fob deleted",
-    "low cell",
-    "job changed",
-    "note",
+    Visit,
+    FaultReported,
+    FaultClosed,
+    CellChanged,
+    BatteryChanged,
+    ReceiverReplaced,
+    FobLost,
+    FobDeleted,
+    LowCell,
+    JobChanged,
+    Note,
 )
 
 Row = tuple[Cell | str | None, ...]
@@ -91,7 +105,7 @@ def maintenance_plan(basis: Basis) -> Paper:
         ),
         missing=(
             ()
-            if basis.happened("trial done")
+            if basis.happened(TrialDone)
             else ("Baseline of the presses: no trial is recorded; prove first, then compare",)
         ),
     )
@@ -307,8 +321,8 @@ def _licensed(basis: Basis) -> Iterator[Row]:
 def log_book(basis: Basis) -> Paper:
     """The log book: what is recorded, and room for what is written by hand."""
     rows: list[Row] = [
-        (event.at[:10], event.at[11:16], event.by, event.kind, _what(event), "", "")
-        for event in basis.happened(*_LOGGED)
+        (event.moment[:10], event.moment[11:16], event.by, event.kind, _what(event), "", "")
+        for event in basis.entries(*_LOGGED)
     ]
     columns = (
         Column("date", 0.5),
@@ -367,6 +381,6 @@ def log_book(basis: Basis) -> Paper:
 def _what(event: Event) -> str:
     return "; ".join(
         f"{name.replace('_', ' ')}: {value}"
-        for name, value in event.body.items()
+        for name, value in event.particulars.items()
         if name not in ("person", "reported_by")
     )

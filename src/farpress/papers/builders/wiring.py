@@ -5,6 +5,7 @@ Drawings and schedule come from the wiring task; this module only lays them on p
 
 from __future__ import annotations
 
+from farpress.domain.acts import JobChanged
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
 from farpress.domain.premises import CableRun
@@ -289,13 +290,8 @@ def _fuse_sources(basis: Basis) -> tuple[Citation, ...]:
 
 def _changes(basis: Basis) -> PaperTable:
     rows: list[tuple[Cell | str | None, ...]] = [
-        (
-            event.at[:10],
-            str(event.body.get("after", ""))[:16],
-            ", ".join(map(str, changes)) if isinstance(changes := event.body.get("changes"), list) else "",
-            event.by,
-        )
-        for event in basis.happened("job changed")
+        (event.moment[:10], change.after[:16], ", ".join(change.changes), event.by)
+        for event, change in basis.happened(JobChanged)
     ]
     return PaperTable(
         "changes",

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.core.keys.conflicts import Demand, conflicts
-from farpress.core.keys.layout import Costs, Holders, Layout, Placed, Rules, Wanted, best_layout, cost_of
+from farpress.core.keys.layout import best_layout, cost_of
+from farpress.core.keys.layout_problem import Costs, Holders, Layout, Placed, Rules, Wanted
 from farpress.core.keys.memory import overfull, records_needed
 from farpress.errors import InputError
 

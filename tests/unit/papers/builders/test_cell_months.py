@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from farpress.case.door import open_job
+from farpress.domain.acts import FobIssued, FobReceived, LowCell
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.cards import CardMaker
@@ -25,8 +26,8 @@ def changed(tmp_path: Path) -> Path:
         pim = add_person(record, "Pim Vardel", job="Larkfen House", by="installer")
         record.append_all(
             [
-                ("fob received", {"fob": "LH-001-G", "cell_date": "2026-03"}),
-                ("fob issued", {"fob": "LH-001-G", "group": "cleaner", "person": pim.mark}),
+                FobReceived(fob="LH-001-G", cell_date="2026-03"),
+                FobIssued(fob="LH-001-G", group="cleaner", person=pim.mark),
             ],
             job="Larkfen House",
             by="installer",
@@ -63,9 +64,7 @@ def test_a_known_cell_stands_on_card_and_plan_with_its_months(changed: Path) -> 
 def test_a_cell_reported_low_is_changed_now(changed: Path) -> None:
     """A signal counts more than the month."""
     with open_record(changed) as record:
-        record.append(
-            "low cell", {"fob": "LH-001-G", "receiver": "larkfen/R1"}, job="Larkfen House", by="installer"
-        )
+        record.append(LowCell(fob="LH-001-G", receiver="larkfen/R1"), job="Larkfen House", by="installer")
     card = next(
         card
         for _, heap in CardMaker(make_basis(open_job(changed))).batches()

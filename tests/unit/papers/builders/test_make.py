@@ -25,6 +25,7 @@ from openpyxl import load_workbook
 
 from farpress.case.door import open_job
 from farpress.dates import day_wanted
+from farpress.domain.acts import FobIssued, FobLearned, FobLost, ReceiptSigned, TrialDone, Visit
 from farpress.errors import InputError
 from farpress.jobfile.starter import write_starter
 from farpress.papers.builders.basis import Basis, make_basis
@@ -340,45 +341,30 @@ def running(tmp_path: Path) -> Path:
         stranger = add_person(record, "Nela Quist", job=job, by="installer")
         record.append_all(
             [
-                (
-                    "fob issued",
-                    {
-                        "fob": "LH-001-G",
-                        "group": "cleaner",
-                        "person": pim.mark,
-                        "buttons": {"1": ["open gate"], "2": ["wicket"]},
-                    },
+                FobIssued(
+                    fob="LH-001-G",
+                    group="cleaner",
+                    person=pim.mark,
+                    buttons={"1": ["open gate"], "2": ["wicket"]},
                 ),
-                ("receipt signed", {"fob": "LH-001-G"}),
-                (
-                    "fob learned",
-                    {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "1", "button": "1", "slot": "7"},
+                ReceiptSigned(fob="LH-001-G"),
+                FobLearned(fob="LH-001-G", receiver="larkfen/R1", output="1", button="1", slot="7"),
+                FobLearned(fob="LH-001-G", receiver="larkfen/R1", output="3", button="2", slot="8"),
+                FobIssued(
+                    fob="LH-090",
+                    person=stranger.mark,
+                    organisation="Quist and Daughter",
+                    buttons={"1": ["wicket"]},
                 ),
-                (
-                    "fob learned",
-                    {"fob": "LH-001-G", "receiver": "larkfen/R1", "output": "3", "button": "2", "slot": "8"},
+                TrialDone(
+                    test="reach: larkfen/wicket outside to larkfen/R1",
+                    presses=59,
+                    heard=59,
+                    place="larkfen/wicket outside",
+                    receiver="larkfen/R1",
                 ),
-                (
-                    "fob issued",
-                    {
-                        "fob": "LH-090",
-                        "person": stranger.mark,
-                        "organisation": "Quist and Daughter",
-                        "buttons": {"1": ["wicket"]},
-                    },
-                ),
-                (
-                    "trial done",
-                    {
-                        "test": "reach: larkfen/wicket outside to larkfen/R1",
-                        "presses": 59,
-                        "heard": 59,
-                        "place": "larkfen/wicket outside",
-                        "receiver": "larkfen/R1",
-                    },
-                ),
-                ("fob lost", {"fob": "LH-001-G", "between": "the market and the bus"}),
-                ("visit", {"premises": "larkfen", "why": "power supply looked at"}),
+                FobLost(fob="LH-001-G", between="the market and the bus"),
+                Visit(premises="larkfen", why="power supply looked at"),
             ],
             job=job,
             by="installer",
@@ -662,7 +648,7 @@ def test_a_lost_fob_gets_its_sheet(running: Path) -> None:
     )
     basis = make_basis(open_job(running), lost="LH-001-G")
     there = " ".join(pages_of(paper_pdf(paper_of(basis, "lost-fob-sheet"), basis.head)))
-    (report,) = (event.at for event in basis.happened("fob lost"))
+    (report,) = (event.moment for event in basis.entries(FobLost))
     local = datetime.fromisoformat(report.replace("Z", "+00:00")) + timedelta(
         hours=5, minutes=45
     )  # Nepal time, the whole year: tz database

@@ -1,0 +1,67 @@
+"""What a press can give away: a way in, an alarm that is unset; asked of the job, judged by others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import LEAVES, LOCKS, Driven, driven_of, function_kinds
+from farpress.domain.job import Button
+
+__all__ = ["one_press", "opens", "short_press", "unsets", "unsets_and_opens"]
+
+
+def unsets(case: Case, output: OutputAt, driven: Driven) -> bool:
+    """Whether a press of this output can unset an alarm."""
+    return (
+        driven.reads in ("toggling pulse", "unset pulse", "level")
+        or driven.logic == "unset"
+        or (driven.panel is not None and bool(function_kinds(case, output) & {"unset", "set and unset"}))
+    )
+
+
+def opens(driven: Driven) -> bool:
+    """Whether a press of this output can let somebody in."""
+    if driven.kind in LOCKS or driven.kind == "wicket":
+        return True
+    return driven.kind in LEAVES | {"shutter", "window"} and driven.logic in (
+        "start",
+        "open only",
+        "partial open",
+        "up",
+        "release",
+        None,
+    )
+
+
+def one_press(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Everything that one press can do: a name for it, and its functions."""
+    for name in case.job.functions:
+        yield name, (name,)
+    for group_name, group in case.job.groups.items():
+        for number, button in group.buttons.items():
+            presses = (
+                {"short": button.short, "long": button.long} if isinstance(button, Button) else {"": button}
+            )
+            for length, learned in presses.items():
+                if isinstance(learned, tuple) and len(learned) > 1:
+                    yield f"button {number}{f' ({length})' if length else ''} of {group_name}", learned
+
+
+def unsets_and_opens(case: Case, functions: Iterable[str]) -> tuple[str, str] | None:
+    """What one press of these functions unsets and what it opens; None if it does not do both."""
+    uses = [
+        (output, driven)
+        for function in functions
+        for output in case.outputs_of(function)
+        for driven in driven_of(case, output)
+    ]
+    unset = [driven.works for output, driven in uses if unsets(case, output, driven)]
+    opened = [driven.works for _, driven in uses if opens(driven)]
+    return (unset[0], opened[0]) if unset and opened else None
+
+
+def short_press(button: str | tuple[str, ...] | Button) -> tuple[str, ...]:
+    """Functions of a short press of a button."""
+    learned = button.short if isinstance(button, Button) else button
+    return (learned,) if isinstance(learned, str) else learned or ()

@@ -1,0 +1,226 @@
+"""Acts about fobs, their holders, and what receivers know of them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar
+
+from pydantic import Field
+
+from farpress.domain.acts.base import (
+    Act,
+    Buttons,
+    ButtonsIfGiven,
+    Day,
+    FobLabel,
+    Mark,
+    OnlyTrue,
+    ReceiverPath,
+    Words,
+)
+
+__all__ = [
+    "CellChanged",
+    "FobBlocked",
+    "FobDeleted",
+    "FobDestroyed",
+    "FobFound",
+    "FobHandedIn",
+    "FobHeard",
+    "FobIssued",
+    "FobLearned",
+    "FobLost",
+    "FobReceived",
+    "FobReleased",
+    "LossClosed",
+    "LowCell",
+    "MemoryRead",
+    "PersonAdded",
+    "PersonDeleted",
+    "PersonLeft",
+    "ReceiptSigned",
+    "ReceiverReplaced",
+    "RightsChanged",
+]
+
+_Evidence = Annotated[str, Field(description="how it was proven")]
+
+
+class FobReceived(Act):
+    """A fob came into stock."""
+
+    kind: ClassVar[str] = "fob received"
+    fob: FobLabel
+    serial: Annotated[str, Field(description="as printed")] = ""
+    type: Annotated[str, Field(description="part")] = ""
+    cell_date: Annotated[str, Field(description="2026-11")] = ""
+
+
+class FobIssued(Act):
+    """A fob was given to a person or a pool."""
+
+    kind: ClassVar[str] = "fob issued"
+    fob: FobLabel
+    group: Annotated[str, Field(description="group of the job")] = ""
+    person: Annotated[str, Field(description="mark of the holder")] = ""
+    pool: Annotated[str, Field(description="name of the pool")] = ""
+    buttons: ButtonsIfGiven = None
+    organisation: Annotated[str, Field(description="tenant or firm")] = ""
+    valid_from: Day = ""
+    valid_to: Day = ""
+
+
+class RightsChanged(Act):
+    """A holder's buttons changed."""
+
+    kind: ClassVar[str] = "rights changed"
+    fob: FobLabel
+    buttons: Buttons
+    group: Annotated[str, Field(description="group of the job")] = ""
+
+
+class ReceiptSigned(Act):
+    """The holder signed for a fob."""
+
+    kind: ClassVar[str] = "receipt signed"
+    fob: FobLabel
+    person: Mark = ""
+    evidence: Annotated[str, Field(description="where the signature is")] = ""
+
+
+class FobHandedIn(Act):
+    """A fob came back."""
+
+    kind: ClassVar[str] = "fob handed in"
+    fob: FobLabel
+    condition: Words = ""
+
+
+class FobLost(Act):
+    """A fob was reported lost."""
+
+    kind: ClassVar[str] = "fob lost"
+    fob: FobLabel
+    between: Annotated[str, Field(description="where and when")] = ""
+    reported_by: Mark = ""
+
+
+class FobFound(Act):
+    """A lost fob turned up again."""
+
+    kind: ClassVar[str] = "fob found"
+    fob: FobLabel
+
+
+class FobBlocked(Act):
+    """A fob shall not work for the time being."""
+
+    kind: ClassVar[str] = "fob blocked"
+    fob: FobLabel
+    why: Words = ""
+
+
+class FobReleased(Act):
+    """A blocked fob may work again."""
+
+    kind: ClassVar[str] = "fob released"
+    fob: FobLabel
+
+
+class LossClosed(Act):
+    """A lost fob is deleted everywhere, with evidence."""
+
+    kind: ClassVar[str] = "loss closed"
+    fob: FobLabel
+    evidence: Annotated[str | dict[str, Any], Field(description="receiver → how it was proven")]
+
+
+class FobDestroyed(Act):
+    """A fob was destroyed."""
+
+    kind: ClassVar[str] = "fob destroyed"
+    fob: FobLabel
+
+
+class FobLearned(Act):
+    """A button was learned at a receiver's output."""
+
+    kind: ClassVar[str] = "fob learned"
+    fob: FobLabel
+    receiver: ReceiverPath
+    output: Annotated[str, Field(description="number")]
+    button: Annotated[str, Field(description="number, or number with 'long'")]
+    slot: Annotated[str, Field(description="slot")] = ""
+
+
+class FobDeleted(Act):
+    """A fob was deleted at a receiver."""
+
+    kind: ClassVar[str] = "fob deleted"
+    fob: FobLabel
+    receiver: ReceiverPath
+    evidence: _Evidence
+
+
+class FobHeard(Act):
+    """A fob was heard at a receiver."""
+
+    kind: ClassVar[str] = "fob heard"
+    fob: FobLabel
+    receiver: ReceiverPath
+
+
+class CellChanged(Act):
+    """A fob's cell was changed."""
+
+    kind: ClassVar[str] = "cell changed"
+    fob: FobLabel
+    cell: Annotated[str, Field(description="part")] = ""
+    volts: Annotated[float | None, Field(description="of the old one, under load [V]")] = None
+
+
+class LowCell(Act):
+    """A receiver reported a fob's low cell."""
+
+    kind: ClassVar[str] = "low cell"
+    fob: Annotated[str | None, Field(description="label, where the receiver tells it")] = None
+    receiver: ReceiverPath
+
+
+class ReceiverReplaced(Act):
+    """A receiver was replaced by another; what the old one knew is gone unless it was copied."""
+
+    kind: ClassVar[str] = "receiver replaced"
+    receiver: ReceiverPath
+    why: Words = ""
+    copied: Annotated[OnlyTrue, Field(description="true if the learned records were carried over")] = False
+
+
+class MemoryRead(Act):
+    """What a receiver really holds was listed."""
+
+    kind: ClassVar[str] = "memory read"
+    receiver: ReceiverPath
+    records: Annotated[Any, Field(description="list of tables with fob or serial, slot, output, button")]
+
+
+class PersonAdded(Act):
+    """A person entered the register; the name stands apart."""
+
+    kind: ClassVar[str] = "person added"
+    person: Mark
+
+
+class PersonLeft(Act):
+    """A person does not belong to the customer any more."""
+
+    kind: ClassVar[str] = "person left"
+    person: Mark
+    on: Day = ""
+
+
+class PersonDeleted(Act):
+    """A person's name was deleted; the events stay."""
+
+    kind: ClassVar[str] = "person deleted"
+    person: Mark
+    why: Words = ""
