@@ -69,24 +69,38 @@ def _attributes_used(path: Path, name: str) -> set[str]:
 
 def codes() -> list[tuple[str, str, str]]:
     """Code, its sentence and its module, for every code of a finding; sorted, doubles kept."""
-    return sorted(
+    from farpress.judging.check import Check
+
+    lists = (
         (code, says, module.__name__)
         for module in modules("farpress")
         if "CODES" in vars(module) and not _is_borrowed(module)
         for code, says in module.CODES.items()
     )
+    checks = (
+        (check.code, check.says, module.__name__)
+        for module in modules("farpress.judging")
+        for name, check in vars(module).items()
+        if isinstance(check, Check) and name in _assigned(module)
+    )
+    return sorted((*lists, *checks))
 
 
 def _is_borrowed(module: ModuleType) -> bool:
     """Whether CODES comes from another module, which will be visited itself."""
+    return "CODES" not in _assigned(module)
+
+
+def _assigned(module: ModuleType) -> set[str]:
+    """Names that a module gives a value itself, those it imports left out."""
     tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
-    names = [node for node in tree.body if isinstance(node, ast.Assign | ast.AnnAssign)]
+    statements = [node for node in tree.body if isinstance(node, ast.Assign | ast.AnnAssign)]
     targets = [
         target
-        for node in names
+        for node in statements
         for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
     ]
-    return not any(isinstance(target, ast.Name) and target.id == "CODES" for target in targets)
+    return {target.id for target in targets if isinstance(target, ast.Name)}
 
 
 def commands() -> Iterator[tuple[str, str]]:
