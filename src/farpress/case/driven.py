@@ -33,7 +33,6 @@ __all__ = [
     "groups_of",
     "holders",
     "known_holders",
-    "listed",
     "moves",
     "presses_per_second",
     "promises_of",
@@ -264,12 +263,6 @@ def alone(group: Group) -> bool:
 def group_text(number: int) -> str:
     """`1 holder`, `4 holders`."""
     return f"{number} holder{'' if number == 1 else 's'}"
-
-
-def listed(names: Iterable[str]) -> str:
-    """Names as a sentence has them: `a, b and c`."""
-    words = list(names)
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else "nothing"
 
 
 def rate_text(presses_per_day: float) -> str:

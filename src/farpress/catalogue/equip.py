@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from farpress.catalogue.dependent import laid_over
 from farpress.catalogue.flat import Flat, Path, flatten, keys_in_file, part_from_flat
 from farpress.catalogue.names import Asked, Keys, Where, asked_builds, asked_parts
-from farpress.catalogue.store import Catalogue, closest
+from farpress.catalogue.store import Catalogue
 from farpress.domain.equipment import Equipment
 from farpress.domain.job import Job
 from farpress.domain.own_parts import OwnPart
@@ -34,6 +34,7 @@ from farpress.domain.parts import (
 )
 from farpress.domain.quantity import Model
 from farpress.errors import InputError
+from farpress.phrases import closest
 from farpress.sources import Citation, Mark
 
 __all__ = ["equip"]

@@ -6,7 +6,6 @@ and wins over everything here.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -16,8 +15,9 @@ from farpress.catalogue.files import data_text, read_builds, read_materials, rea
 from farpress.domain.equipment import Build, Material
 from farpress.domain.parts import PART_KINDS, Part
 from farpress.errors import InputError
+from farpress.phrases import closest
 
-__all__ = ["Catalogue", "closest", "load_catalogue"]
+__all__ = ["Catalogue", "load_catalogue"]
 
 
 @dataclass(frozen=True)
@@ -61,9 +61,3 @@ def load_catalogue() -> Catalogue:
         builds=read_builds(data_text("builds")),
         materials=read_materials(data_text("materials")),
     )
-
-
-def closest(name: str, names: Mapping[str, object]) -> str:
-    """The closest known names as the tail of a message; empty when none is close."""
-    near = difflib.get_close_matches(name, names, n=3, cutoff=0.5)
-    return f"; closest: {', '.join(repr(name) for name in near)}" if near else ""

@@ -182,7 +182,8 @@ class _Shown:
 
 
 def _as_table(pack: Pack) -> str:
-    from farpress.cli.text import plural, table
+    from farpress.cli.text import table
+    from farpress.phrases import plural
 
     rows = [
         (paper.name, f"{len(paper.missing)} missing" if paper.missing else "complete")

@@ -13,8 +13,9 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from farpress.cli.marks import MARKS
-from farpress.cli.text import plural, to_ascii, wrapped
+from farpress.cli.text import to_ascii, wrapped
 from farpress.domain.finding import Verdict
+from farpress.phrases import plural
 from farpress.sources import together
 
 if TYPE_CHECKING:

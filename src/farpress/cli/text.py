@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["bar", "columns_of", "paragraph", "plural", "table", "to_ascii", "wrapped"]
+__all__ = ["bar", "columns_of", "paragraph", "table", "to_ascii", "wrapped"]
 
 WIDEST_COLUMN: Final = 28
 """Width of a column of a table before it is wrapped: our choice. The last one takes what is left."""
@@ -120,16 +120,6 @@ def bar(share: float, width: int) -> str:
     """
     blocks = "█" * round(min(max(share, 0.0), 1.0) * width)
     return blocks or ("▏" if share > 0 else "")
-
-
-def plural(count: int, noun: str, nouns: str = "") -> str:
-    """A number with its noun.
-
-    Example:
-        >>> plural(1, "promise"), plural(3, "promise"), plural(0, "entry", "entries")
-        ('1 promise', '3 promises', '0 entries')
-    """
-    return f"{count} {noun if count == 1 else nouns or noun + 's'}"
 
 
 def to_ascii(text: str) -> str:

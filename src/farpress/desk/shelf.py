@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 import threading
-import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,9 +11,10 @@ from farpress.domain.finding import Assessment
 from farpress.editing.workbench import Workbench
 from farpress.errors import FarpressError
 from farpress.jobfile.source import FILE_NAME
+from farpress.phrases import slug
 from farpress.record.store import Record, open_record
 
-__all__ = ["DeskShelf", "slug_of"]
+__all__ = ["DeskShelf"]
 
 MOST_JOBS = 2000
 """Our choice: more belong into the firm's shelf."""
@@ -93,7 +92,7 @@ class DeskShelf:
 
     def new_folder(self, title: str) -> Path:
         """A folder that is not there yet, for a job of this name; inside the home always."""
-        wanted = slug_of(title) or "job"
+        wanted = slug(title) or "job"
         for number in range(1, 1000):
             folder = self.home / (wanted if number == 1 else f"{wanted}-{number}")
             if not folder.exists():
@@ -113,20 +112,10 @@ class DeskShelf:
             bench.close()
 
     def _add(self, folder: Path) -> str:
-        wanted = slug_of(folder.name) or "job"
+        wanted = slug(folder.name) or "job"
         name, number = wanted, 1
         while name in self._jobs and self._jobs[name] != folder:
             number += 1
             name = f"{wanted}-{number}"
         self._jobs[name] = folder
         return name
-
-
-def slug_of(text: str) -> str:
-    """A text as a short name for folders and addresses: small letters, digits, hyphens.
-
-    >>> slug_of("Larkfen House, 2nd gate")
-    'larkfen-house-2nd-gate'
-    """
-    letters = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", letters).strip("-")[:60].strip("-")

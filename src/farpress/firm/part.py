@@ -81,7 +81,7 @@ def doubt_part(
         raise InputError("Say which value is worse, as: sensitivity='-97 dBm'.")
     jobs = tuple(entry.job for entry in firm.shelf.entries(named=("part", part)))
     if not jobs:
-        from farpress.catalogue.store import closest
+        from farpress.phrases import closest
 
         raise InputError(f"No open job uses a part '{part}'{closest(part, firm.shelf.names('part'))}.")
     question = Question(part, dict(values))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from farpress.core.keys.label import check_character, is_valid_label
 from farpress.domain.register import Fob, Register
 from farpress.errors import InputError
+from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.record.persons import Person
@@ -42,7 +43,7 @@ def find_fob(register: Register, text: str) -> Fob:
         return same[0]
     if len(same) > 1:
         raise InputError(
-            f"'{text}' can be {_listed(fob.label for fob in same)}; write the label as it is printed."
+            f"'{text}' can be {_either(fob.label for fob in same)}; write the label as it is printed."
         )
     hint = ""
     plain = {plain_label(label): label for label in register.fobs}
@@ -57,7 +58,7 @@ def find_fob(register: Register, text: str) -> Fob:
             f" Its check character does not fit: after {wanted[:-1]} comes {check_character(wanted[:-1])}, so"
             " a character may be misread."
         )
-    names = f" Closest: {_listed(plain[one] for one in close)}." if close else ""
+    names = f" Closest: {_either(plain[one] for one in close)}." if close else ""
     raise InputError(f"There is no fob '{text}' in the register.{hint}{names}")
 
 
@@ -88,11 +89,11 @@ def find_person(people: Mapping[str, Person], text: str) -> Person:
         return found[0]
     if found:
         raise InputError(
-            f"'{text}' can be {_listed(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])};"
+            f"'{text}' can be {_either(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])};"
             " write the whole name, or the mark."
         )
     close = difflib.get_close_matches(text, [person.name for person in people.values()], n=3)
-    closest = f"Closest: {_listed(close)}. " if close else ""
+    closest = f"Closest: {_either(close)}. " if close else ""
     raise InputError(
         f"There is nobody called '{text}' in the register. {closest}A new name is entered with 'keys person"
         " add', or while issuing with --new."
@@ -140,6 +141,5 @@ def _is_checked(label: str) -> bool:
     return len(plain) > 1 and plain.isascii() and is_valid_label(plain)
 
 
-def _listed(names: Iterable[str]) -> str:
-    words = list(names)
-    return ", ".join(words[:-1]) + (" or " if len(words) > 1 else "") + words[-1] if words else "none"
+def _either(names: Iterable[str]) -> str:
+    return listed(names, last=" or ", nothing="none")

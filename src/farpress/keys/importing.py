@@ -15,13 +15,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from farpress.case.driven import listed
 from farpress.domain.acts import FobAct, FobIssued, FobLearned, FobReceived, RightsChanged
 from farpress.errors import InputError
 from farpress.keys.find import plain_label
 from farpress.keys.people import Done
-from farpress.keys.problems import MOST_NAMED, Problem, closest, told_together
+from farpress.keys.problems import MOST_NAMED, Problem, closest_or_all, told_together
 from farpress.keys.rights import Place, buttons_of, places_of, type_fault, type_named
+from farpress.phrases import listed
 from farpress.record.persons import put_people
 from farpress.record.snapshot import drawn_in, keep_after
 
@@ -296,9 +296,8 @@ class _Reader:
         if group and self.case is not None:
             same = next((name for name in self.case.job.groups if name.casefold() == group.casefold()), None)
             if same is None:
-                self._say(
-                    row, "group", f"The job has no group '{group}'{closest(group, self.case.job.groups)}."
-                )
+                near = closest_or_all(group, self.case.job.groups)
+                self._say(row, "group", f"The job has no group '{group}'{near}.")
             values["group"] = same or ""
             values["no group"] = "" if same else "said already"
         kind = values.get("type", "")
@@ -318,7 +317,7 @@ class _Reader:
                 if receiver.casefold() in (path.casefold(), path.casefold().rpartition("/")[2])
             ]
             if len(meant) != 1:
-                hint = f"; it can be {listed(meant)}" if meant else closest(receiver, self.boxes)
+                hint = f"; it can be {listed(meant)}" if meant else closest_or_all(receiver, self.boxes)
                 self._say(row, "receiver", f"The job has no receiver '{receiver}'{hint}.")
                 values["slot"] = ""
             values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""

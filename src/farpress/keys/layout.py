@@ -10,13 +10,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
-from farpress.case.driven import holders, listed
+from farpress.case.driven import holders
 from farpress.core.keys.conflicts import Conflict, Demand, conflicts
 from farpress.core.keys.layout import best_layout
 from farpress.core.keys.layout_problem import USUAL, Costs, Holders, Layout, Rules, Wanted
 from farpress.core.keys.memory import overfull, records_needed
 from farpress.domain.job import Group, Job
 from farpress.keys.rights import buttons_of, right_weight
+from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Final
 
-from farpress.case.driven import listed
 from farpress.case.local_time import in_zone
 from farpress.core.keys.visit_site import VisitSite, VisitTour
 from farpress.core.keys.visits import FRONT_SITES, best_tour, front_of_tours
@@ -18,6 +17,7 @@ from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.register import Fob
 from farpress.errors import InputError
 from farpress.keys.rights import OTHER_WEIGHT, UNSET_WEIGHT, function_at, premises_weight, right_weight
+from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case

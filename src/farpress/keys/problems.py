@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.driven import listed
+from farpress.phrases import closest, listed
 
-__all__ = ["MOST_NAMED", "Problem", "closest", "told_together"]
+__all__ = ["MOST_NAMED", "Problem", "closest_or_all", "told_together"]
 
 MOST_NAMED: Final = 12
 """Names that are listed where none is close; our choice."""
@@ -69,16 +69,10 @@ def _stretches(rows: list[int]) -> str:
     )
 
 
-def closest(given: str, known: Iterable[str]) -> str:
+def closest_or_all(given: str, known: Iterable[str]) -> str:
     """The closest name there is, or those there are, as the end of a sentence."""
-    import difflib
-
     names = list(known)
-    close = difflib.get_close_matches(given, names, n=1)
-    if close:
-        return f"; closest: '{close[0]}'"
-    return (
-        f"; it has {listed(names[:MOST_NAMED])}{' and more' if len(names) > MOST_NAMED else ''}"
-        if names
-        else ""
-    )
+    near = closest(given, names, most=1, cutoff=0.6)
+    if near or not names:
+        return near
+    return f"; it has {listed(names[:MOST_NAMED])}{' and more' if len(names) > MOST_NAMED else ''}"

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
-from farpress.case.driven import holders, listed
+from farpress.case.driven import holders
 from farpress.core.keys.capacity import years_until_full
 from farpress.core.keys.waves import learning_queue, plan_waves, split_tenants
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
 from farpress.keys.rights import buttons_of, places_of
+from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case

@@ -12,17 +12,7 @@ from typing import Any, Final
 
 from farpress.case.cabling import ends_of, serve
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import (
-    LEAVES,
-    Driven,
-    alarm,
-    driven_of,
-    listed,
-    moves,
-    seconds,
-    subjects_of,
-    switching,
-)
+from farpress.case.driven import LEAVES, Driven, alarm, driven_of, moves, seconds, subjects_of, switching
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Finding
@@ -30,6 +20,7 @@ from farpress.domain.refs import GroupRef, OutputRef, PanelRef, refs_of
 from farpress.judging.device.moves import OVERTRAVEL_LONGEST_M
 from farpress.judging.panel import coupling as panel
 from farpress.judging.supply import volts as supply
+from farpress.phrases import listed
 from farpress.proving.tests import ProvingTest, Who
 
 __all__ = ["checks"]

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case, OutputAt, promise_id
-from farpress.case.driven import driven_of, listed, moves
+from farpress.case.driven import driven_of, moves
 from farpress.core.proving.attenuated import PRIOR_SPREAD_DB, pad_share, pad_trials_needed
 from farpress.core.proving.failure_share import trials_needed
 from farpress.core.proving.sequential import sequential_outcome, sequential_plan
@@ -20,6 +20,7 @@ from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.job import Promise
 from farpress.domain.refs import PlaceRef, PromiseRef
 from farpress.errors import InputError
+from farpress.phrases import listed
 from farpress.proving.checks import checks
 from farpress.proving.tests import METHODS, Method, PressPlan, ProvingPlan, ProvingTest
 from farpress.reach.radio_budget import RadioLink

@@ -19,6 +19,7 @@ from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
+from farpress.phrases import listed
 from farpress.reach.gaps import gaps_text
 from farpress.reach.map_loops import remember_built
 from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
@@ -92,7 +93,7 @@ def reach_map(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(
-            f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
+            f"There is no level '{level}' at {premises}; there are {_names(house.levels)}; leave it out for"
             " the open ground."
         )
     radio = radio or radio_of(case)
@@ -203,7 +204,7 @@ def budget_at(
     house = _house(case, premises, receiver)
     if level and level not in house.levels:
         raise InputError(
-            f"There is no level '{level}' at {premises}; there are {_listed(house.levels)}; leave it out for"
+            f"There is no level '{level}' at {premises}; there are {_names(house.levels)}; leave it out for"
             " the open ground."
         )
     radio = radio or radio_of(case)
@@ -246,17 +247,13 @@ def _house(case: Case, premises: str, receiver: str) -> Premises:
     house = case.job.premises.get(premises)
     if house is None:
         raise InputError(
-            f"There are no premises '{premises}' in this job; there are {_listed(case.job.premises)}."
+            f"There are no premises '{premises}' in this job; there are {_names(case.job.premises)}."
         )
     if receiver not in house.receivers:
         raise InputError(
-            f"There is no receiver '{receiver}' at {premises}; there are {_listed(house.receivers)}."
+            f"There is no receiver '{receiver}' at {premises}; there are {_names(house.receivers)}."
         )
     return house
-
-
-def _listed(names: Iterable[str]) -> str:
-    return ", ".join(f"'{name}'" for name in names) or "none"
 
 
 def _aerial_end(house: Premises, at: Sequence[float]) -> PathEnd:
@@ -413,7 +410,7 @@ def promised_links(
     if place is not None and not any(
         place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places
     ):
-        raise InputError(f"There is no place '{place}' at {premises}; there are {_listed(house.places)}.")
+        raise InputError(f"There is no place '{place}' at {premises}; there are {_names(house.places)}.")
     aerial = (
         None if aerial_at is None else radio.aerial(premises, receiver).hung_at(_aerial_end(house, aerial_at))
     )
@@ -448,3 +445,7 @@ def promised_links(
             )
         )
     return found
+
+
+def _names(names: Iterable[str]) -> str:
+    return listed((f"'{name}'" for name in names), last=", ", nothing="none")

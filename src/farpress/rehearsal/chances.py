@@ -21,7 +21,6 @@ from farpress.case.driven import (
     driven_of,
     function_kinds,
     groups_of,
-    listed,
     presses_per_second,
     promises_of,
     seconds,
@@ -39,6 +38,7 @@ from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
 from farpress.domain.job import Promise
 from farpress.judging.output.use import second_press_counts
+from farpress.phrases import listed
 from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
 from farpress.rehearsal.site import build_site, input_id, neighbours, output_id, thing_id

@@ -12,22 +12,13 @@ from itertools import combinations
 
 from farpress.case.access import unsets_and_opens
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import (
-    MOVING,
-    Driven,
-    alarm,
-    driven_of,
-    listed,
-    moves,
-    promises_of,
-    seconds,
-    switching,
-)
+from farpress.case.driven import MOVING, Driven, alarm, driven_of, moves, promises_of, seconds, switching
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import StateModel, join
 from farpress.domain.job import Rule
 from farpress.judging.device.moves import PRESENCE
 from farpress.judging.output.suits import PULSE_LONGEST_S, after_power_return
+from farpress.phrases import listed
 from farpress.rehearsal.panels import (
     BAD,
     Watch,

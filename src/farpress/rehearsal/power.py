@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LOCKS, listed
+from farpress.case.driven import LOCKS
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.judging.output.suits import after_power_return
+from farpress.phrases import listed
 from farpress.rehearsal.play import states_of
 from farpress.rehearsal.site import Site, Thing, build_site, neighbours, output_id
 

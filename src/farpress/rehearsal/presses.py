@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import listed, switching
+from farpress.case.driven import switching
 from farpress.domain.job import Button
+from farpress.phrases import listed
 
 __all__ = ["Presser", "pressers", "word"]
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LEAVES, LOADS, Driven, driven_of, listed, switching
+from farpress.case.driven import LEAVES, LOADS, Driven, driven_of, switching
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
@@ -21,6 +21,7 @@ from farpress.judging.device.moves import PRESENCE
 from farpress.judging.output.pairs import keeps_apart
 from farpress.judging.output.suits import after_power_return
 from farpress.judging.output.times import longest_hold_s
+from farpress.phrases import listed
 from farpress.rehearsal.presses import Presser, pressers, word
 
 __all__ = [

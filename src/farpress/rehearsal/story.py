@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.driven import listed
 from farpress.domain.job import Button
 from farpress.errors import InputError
+from farpress.phrases import listed
 
 __all__ = ["PRESS_S", "Happening", "parse_story"]
 

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.case.driven import LEAVES, driven_of, listed
+from farpress.case.driven import LEAVES, driven_of
 from farpress.dates import add_months, day_of
 from farpress.domain.acts import CheckDone, FaultReported
 from farpress.domain.cautions import CAUTIONS, DUTIES
@@ -22,6 +22,7 @@ from farpress.domain.register import Register
 from farpress.faults.ask import About, fault_ids
 from farpress.judging.register import counters as register_counters
 from farpress.judging.register.counters import CounterJudgement
+from farpress.phrases import listed
 from farpress.upkeep.cells import cells_ahead
 from farpress.upkeep.dates import WEEK, again_on, months_text
 from farpress.upkeep.watch import battery_ages, contact_wear, place_watch

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.driven import listed
 from farpress.core.keys.tour import MOST_SITES, shortest_round
+from farpress.phrases import listed
 from farpress.upkeep.due import Due
 
 __all__ = ["Visit", "visits"]

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
-from farpress.case.driven import driven_of, groups_of, listed, subjects_of, switching
+from farpress.case.driven import driven_of, groups_of, subjects_of, switching
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.refs import FunctionRef
+from farpress.phrases import listed
 
 __all__ = ["judge_latches"]
 

@@ -11,10 +11,11 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
-from farpress.case.driven import groups_of, listed
+from farpress.case.driven import groups_of
 from farpress.core.rehearsal.panels import ACKNOWLEDGED
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.refs import OutputRef, PanelRef, ReceiverRef, Ref
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
 __all__ = ["TOLD_CODES", "judge_pulses"]

@@ -13,7 +13,6 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
-from farpress.case.driven import listed
 from farpress.core.keys.counters import (
     days_for_risk,
     share_first_press_ignored,
@@ -23,6 +22,7 @@ from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef, Ref
+from farpress.phrases import listed
 
 __all__ = ["CounterJudgement", "counter_judgements", "judge_counters"]
 

@@ -12,12 +12,13 @@ from typing import Final
 from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
-from farpress.case.driven import driven_of, listed
+from farpress.case.driven import driven_of
 from farpress.core.keys.tour import MOST_SITES, shortest_round
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.job import Group
 from farpress.domain.refs import GroupRef
+from farpress.phrases import listed
 
 __all__ = ["DELETION_S", "judge_lost"]
 

@@ -13,7 +13,7 @@ from typing import Final
 from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
-from farpress.case.driven import driven_of, group_text, holders, listed
+from farpress.case.driven import driven_of, group_text, holders
 from farpress.core.keys.capacity import full_between_years, years_until_full
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
@@ -22,6 +22,7 @@ from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef
 from farpress.judging.register.counters import judge_counters
 from farpress.judging.register.lost import judge_lost
+from farpress.phrases import listed
 
 __all__ = ["CODES", "Learned", "judge", "learned_at"]
 

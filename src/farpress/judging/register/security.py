@@ -11,9 +11,10 @@ from typing import Final
 
 from farpress.case.access import opens, unsets
 from farpress.case.case import Case
-from farpress.case.driven import driven_of, listed
+from farpress.case.driven import driven_of
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
 __all__ = ["CODES", "judge"]

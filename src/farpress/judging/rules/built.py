@@ -12,12 +12,13 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
-from farpress.case.driven import driven_of, listed
+from farpress.case.driven import driven_of
 from farpress.domain.finding import Finding, Link, Verdict
 from farpress.domain.job import Rule
 from farpress.judging.rules import outputs as by_output
 from farpress.judging.rules import people as by_people
 from farpress.judging.rules.ruling import Ruling, about_text
+from farpress.phrases import listed
 from farpress.sources import Citation
 
 __all__ = ["CODES", "judge", "judge_rule", "outputs_named", "rule_fault"]

@@ -10,13 +10,14 @@ from collections.abc import Iterator
 from farpress.case.access import one_press, unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, PRACTICE
-from farpress.case.driven import groups_of, listed, seconds
+from farpress.case.driven import groups_of, seconds
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Change, Remedy, Verdict
 from farpress.domain.job import Group, Rule
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.register.lost import DELETION_S
 from farpress.judging.rules.ruling import Ruling
+from farpress.phrases import listed
 
 __all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
 

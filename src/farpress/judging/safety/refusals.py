@@ -29,7 +29,6 @@ from farpress.case.driven import (
     function_kinds,
     groups_of,
     holders,
-    listed,
     subjects_of,
 )
 from farpress.core.keys.guessing import all_codes_s, share_guess_opens
@@ -37,6 +36,7 @@ from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
 from farpress.judging.device.moves import in_sight
+from farpress.phrases import listed
 
 __all__ = ["CODES", "judge"]
 

@@ -30,6 +30,7 @@ from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import PanelRef, SupplyRef, refs_of
 from farpress.judging.supply.protection import PROTECTION_CODES, judge_protection
 from farpress.judging.supply.transformers import rectifier_ratio
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
@@ -98,7 +99,7 @@ def _load(
     says = f"Everything on draws {write_quantity(total, 'current')} from {path}{charging}"
     heaviest = (
         f" The heaviest single press is '{press.name}': {write_quantity(single, 'current')}, with"
-        f" {_listed(press.on)} on."
+        f" {listed(press.on)} on."
         if press and press.on
         else ""
     )
@@ -165,10 +166,6 @@ def _load(
     return finding(
         verdict, f"{says}; it is rated {rated:g} A, of which {100 * total / rated:.0f} % are used.", total
     )
-
-
-def _listed(names: tuple[str, ...]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _demanded(

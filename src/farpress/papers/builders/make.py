@@ -6,7 +6,6 @@ come out in the order in which they were asked for; equal jobs give equal bytes.
 
 from __future__ import annotations
 
-import re
 from collections import deque
 from collections.abc import Callable, Collection, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -41,8 +40,9 @@ from farpress.papers.typesetting.render import paper_pdf
 from farpress.papers.typesetting.spreadsheet import TableSheet, sheet_csv, sheet_of, sheets_of, sheets_xlsx
 from farpress.papers.typesetting.summary import summary_paper
 from farpress.papers.typesetting.typeset import paper_size
+from farpress.phrases import slug
 
-__all__ = ["BUILDERS", "MadeFile", "Progress", "chosen_kinds", "make_papers", "paper_of", "slug"]
+__all__ = ["BUILDERS", "MadeFile", "Progress", "chosen_kinds", "make_papers", "paper_of"]
 
 Progress = Callable[[int, int, str], None]
 """Told (steps done, of, what is made now); may raise to cancel."""
@@ -286,11 +286,3 @@ def _labels(basis: Basis, size: str) -> list[_Planned]:
         ),
         *_tables("labels", "Labels", tables),
     ]
-
-
-def slug(name: str) -> str:
-    """A name as it can stand in a file name on every machine."""
-    import unicodedata
-
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60]

@@ -19,12 +19,13 @@ from typing import Final
 
 from farpress.errors import InputError, PaperError
 from farpress.papers.builders.basis import Basis
-from farpress.papers.builders.make import MadeFile, Progress, chosen_kinds, make_papers, slug
+from farpress.papers.builders.make import MadeFile, Progress, chosen_kinds, make_papers
 from farpress.papers.typesetting.bundle import SUMS_NAME, bundle, manifest, sums
 from farpress.papers.typesetting.kinds import KINDS
 from farpress.papers.typesetting.paper import Column, Paper, PaperTable, Section, Text
 from farpress.papers.typesetting.render import paper_pdf
 from farpress.papers.typesetting.write import write_file
+from farpress.phrases import slug
 
 __all__ = ["MANIFEST", "Pack", "write_papers"]
 

@@ -9,10 +9,11 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import Driven, driven_of, listed
+from farpress.case.driven import Driven, driven_of
 from farpress.domain.parts import DeviceInput, PanelInput, Part
 from farpress.domain.premises import CableRun, Output
 from farpress.papers.typesetting.paper import Cell
+from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
 
