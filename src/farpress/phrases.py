@@ -47,7 +47,7 @@ def closest(given: str, names: Iterable[str], *, most: int = 3, cutoff: float = 
 
     Example:
         >>> closest("gaet", ["gate", "garage", "door"])
-        "; closest: 'gate'"
+        "; closest: 'gate', 'garage'"
     """
     near = difflib.get_close_matches(given, list(names), n=most, cutoff=cutoff)
     return f"; closest: {', '.join(map(repr, near))}" if near else ""
