@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 import write_commands
+import write_job_file
 import write_messages
 import write_sources
 from survey import ROOT, codes, commands
 
-WRITTEN = [write_messages, write_commands, write_sources]
+WRITTEN = [write_messages, write_commands, write_sources, write_job_file]
 CODE = re.compile(r"(?:FOB|AIR|RCV|OUT|CON|SUP|DEV|PAN|REG|RULE|SAFE)-\d\d")
 
 

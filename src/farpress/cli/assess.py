@@ -62,7 +62,12 @@ def command(
     from farpress.judging.as_json import assessment_json
     from farpress.judging.assess import assess
 
-    assessment = assess(open_job(job))
+    case = open_job(job)
+    if case.document is not None and case.document.remarks:
+        from farpress.jobfile.faults import remarks_text
+
+        click.echo(remarks_text(case.document.remarks), err=True)
+    assessment = assess(case)
     if form != "table":
         click.echo(assessment_json(assessment, version=1 if form == "json-1" else 2))
     else:

@@ -40,24 +40,24 @@ __all__ = [
 class Details(Model):
     """What stands on the papers and is asked for where it is missing."""
 
-    customer: str | None = None
-    address: str | None = None
-    responsible_person: str | None = None
-    installer: str | None = None
-    prepared_by: str | None = None
-    telephone: str | None = None
-    date: str | None = None
-    issue: str | None = None
-    insurer: str | None = None
-    data_kept_by: str | None = None
-    data_kept_until: str | None = None
+    customer: str | None = Field(None, description="name of the customer")
+    address: str | None = Field(None, description="of the customer")
+    responsible_person: str | None = Field(None, description="who decides for the customer")
+    installer: str | None = Field(None, description="firm that installs")
+    prepared_by: str | None = Field(None, description="who surveyed and planned")
+    telephone: str | None = Field(None, description="of the firm, for faults")
+    date: str | None = Field(None, description="of the survey, as 2026-11-25")
+    issue: str | None = Field(None, description="number of the papers' issue")
+    insurer: str | None = Field(None, description="of the alarm system, if one asks for papers")
+    data_kept_by: str | None = Field(None, description="who keeps the names and fob numbers")
+    data_kept_until: str | None = Field(None, description="day or event after which they are deleted")
 
 
 class Function(Model):
     """What a press is for: one or several outputs, under one name."""
 
     output: str | None = Field(None, description="premises/receiver/output")
-    outputs: tuple[str, ...] = ()
+    outputs: tuple[str, ...] = Field((), description="several outputs, each as premises/receiver/output")
     kind: (
         Literal[
             "open",
@@ -77,11 +77,11 @@ class Function(Model):
             "other",
         ]
         | None
-    ) = None
+    ) = Field(None, description="what is done")
     switches: Literal["on", "off"] | None = Field(
         None, description="what its press does to an output of the kind 'latch'"
     )
-    says: str = ""
+    says: str = Field("", description="what a press does, in words for the user's card")
 
     @property
     def paths(self) -> tuple[str, ...]:
@@ -92,8 +92,8 @@ class Function(Model):
 class Button(Model):
     """What one button does by the length of the press; a list where it is learned for several functions."""
 
-    short: str | tuple[str, ...] | None = None
-    long: str | tuple[str, ...] | None = None
+    short: str | tuple[str, ...] | None = Field(None, description="function of a short press")
+    long: str | tuple[str, ...] | None = Field(None, description="function of a long press")
 
     @property
     def functions(self) -> tuple[str, ...]:
@@ -108,45 +108,51 @@ def _names(written: str | tuple[str, ...] | None) -> tuple[str, ...]:
 class Group(Model):
     """People who hold the same kind of fob with the same buttons."""
 
-    fob: str
+    fob: str = Field(description="its fob: a part of the catalogue or of this job")
     buttons: dict[str, str | tuple[str, ...] | Button] = Field(
         default_factory=dict,
         description="button → its function; a list where one press is learned for several",
     )
-    people: tuple[str, ...] = ()
+    people: tuple[str, ...] = Field((), description="names out of 'people'")
     count: Annotated[int, Field(ge=0, le=100_000)] | None = Field(
         None, description="holders, where they are not named"
     )
-    spares: Annotated[int, Field(ge=0, le=100_000)] = 0
+    spares: Annotated[int, Field(ge=0, le=100_000)] = Field(
+        0, description="fobs kept in stock, learned or not"
+    )
     pool: bool = Field(False, description="fobs without a person")
-    organisation: str | None = None
-    presses_per_day: Rate | None = None
+    organisation: str | None = Field(None, description="tenant or firm they belong to")
+    presses_per_day: Rate | None = Field(None, description="of one person")
     visits_per_day: dict[str, Rate] = Field(
         default_factory=dict, description="premises → how often one of them is there"
     )
-    trained: bool | None = None
-    kept: Literal["in hand", "in pocket", "in car"] | None = None
+    trained: bool | None = Field(None, description="they were shown everything on the handover certificate")
+    kept: Literal["in hand", "in pocket", "in car"] | None = Field(
+        None, description="where the fobs are carried"
+    )
     coldest_degc: Temperature | None = Field(None, description="where the fobs lie in winter")
 
 
 class Person(Model):
     """A person; stays out of every paper that does not need a name."""
 
-    age: Annotated[int, Field(ge=0, le=130)] | None = None
-    organisation: str | None = None
-    role: str | None = None
+    age: Annotated[int, Field(ge=0, le=130)] | None = Field(
+        None, description="years; small children and their buttons are judged by it"
+    )
+    organisation: str | None = Field(None, description="tenant or firm")
+    role: str | None = Field(None, description="what the person is here: owner, tenant, fitter")
 
 
 class Promise(Model):
     """To whom, which function, from which place, within how many presses, how surely."""
 
-    to: str
-    function: str
-    from_: str = Field(alias="from")
-    within_presses: Presses = 2.0
-    at_least_share: Share = 0.95
-    importance: Literal["must", "should"] = "must"
-    says: str = ""
+    to: str = Field(description="group it is made to")
+    function: str = Field(description="what a press shall do")
+    from_: str = Field(alias="from", description="place of the premises, or premises/place")
+    within_presses: Presses = Field(2.0, description="so often it may be pressed; absent: 2 presses")
+    at_least_share: Share = Field(0.95, description="how surely: share of all tries; absent: 95 %")
+    importance: Literal["must", "should"] = Field("must", description="must: a promise; should: a wish")
+    says: str = Field("", description="in the customer's words")
 
 
 class Rule(Model):
@@ -170,31 +176,35 @@ class Rule(Model):
         "kept after leaving longer than",
         "closes while occupied",
         "needed to leave",
-    ]
-    of: tuple[str, ...] = ()
-    by: tuple[str, ...] = ()
-    from_: tuple[str, ...] = Field((), alias="from")
-    for_s: Seconds | None = Field(None, alias="for")
-    distance_m: Metres | None = None
-    says: str = ""
+    ] = Field(description="what must never happen")
+    of: tuple[str, ...] = Field((), description="functions, devices or outputs it is about")
+    by: tuple[str, ...] = Field((), description="groups, people or firms it is about")
+    from_: tuple[str, ...] = Field((), alias="from", description="places it is about")
+    for_s: Seconds | None = Field(None, alias="for", description="the time in the rule")
+    distance_m: Metres | None = Field(None, description="the distance in the rule")
+    says: str = Field("", description="in the customer's words")
     signed: str | None = Field(None, description="who accepted that the rule is not kept, and when")
 
 
 class Reading(Model):
     """A level, or heard presses out of tried ones, taken on site."""
 
-    receiver: str
-    place: str
-    level_dbm: Dbm | None = None
-    heard: Annotated[int, Field(ge=0, le=10_000)] | None = None
-    of: Annotated[int, Field(ge=1, le=10_000)] | None = None
-    pad_db: Decibels | None = None
-    held: Literal["in hand", "in pocket", "in car"] | None = None
-    housing: Literal["open", "closed"] | None = None
+    receiver: str = Field(description="written premises/receiver")
+    place: str = Field(description="where was pressed")
+    level_dbm: Dbm | None = Field(None, description="level read at the receiver")
+    heard: Annotated[int, Field(ge=0, le=10_000)] | None = Field(None, description="presses that were heard")
+    of: Annotated[int, Field(ge=1, le=10_000)] | None = Field(None, description="presses that were tried")
+    pad_db: Decibels | None = Field(None, description="attenuator in the aerial cable during the reading")
+    held: Literal["in hand", "in pocket", "in car"] | None = Field(
+        None, description="how the fob was held, if not as the place says"
+    )
+    housing: Literal["open", "closed"] | None = Field(
+        None, description="whether the receiver's housing was open or closed"
+    )
     aerial_at: Point | None = Field(
         None, description="where the aerial stood, if not where the job file has it"
     )
-    says: str = ""
+    says: str = Field("", description="remark")
 
 
 class Register(Model):
@@ -202,33 +212,37 @@ class Register(Model):
 
     churn_share: Share | None = Field(None, description="of the holders leave in a year")
     growth_share: Share | None = Field(None, description="more holders each year")
-    leavers_deleted: bool | None = None
+    leavers_deleted: bool | None = Field(
+        None, description="the fob of somebody who leaves is deleted from every receiver"
+    )
     lost_share: Share | None = Field(None, description="of the fobs are lost in a year")
-    delete_within_s: Seconds | None = None
+    delete_within_s: Seconds | None = Field(None, description="a lost fob is deleted within this time")
 
 
 class Road(Model):
     """Travel time between two premises, or a premises and a place a round begins at."""
 
-    between: tuple[str, str]
-    takes_s: Seconds
+    between: tuple[str, str] = Field(description="two premises, or one and a place under 'starts'")
+    takes_s: Seconds = Field(description="by car, in traffic as usual")
 
 
 class Traffic(Model):
     """Arrivals at a place: presses in stretches of time."""
 
-    place: str
-    function: str
+    place: str = Field(description="where they arrive")
+    function: str = Field(description="what each of them presses")
     arrivals: dict[str, Annotated[int, Field(ge=0, le=100_000)]] = Field(description="'07:40-07:55' → number")
-    passage_s: Seconds | None = None
+    passage_s: Seconds | None = Field(None, description="one needs to pass, the device open")
 
 
 class Job(Model):
     """The whole job file."""
 
-    farpress: Literal[1]
-    job: str
-    region: Literal["europe", "north america"] | None = None
+    farpress: Literal[1] = Field(description="format of the file; its first line")
+    job: str = Field(description="name of the job")
+    region: Literal["europe", "north america"] | None = Field(
+        None, description="decides which limits for radio count"
+    )
     grade: Annotated[int, Field(ge=1, le=4)] | None = Field(
         None, description="of the alarm system, if it is graded"
     )
@@ -236,24 +250,30 @@ class Job(Model):
         None,
         description="of the premises, as 'Europe/London' (name of the IANA database); the record keeps UTC",
     )
-    details: Details = Details()
-    parts: dict[str, OwnPart] = Field(default_factory=dict)
-    premises: dict[str, Premises]
-    functions: dict[str, Function] = Field(default_factory=dict)
-    people: dict[str, Person] = Field(default_factory=dict)
-    groups: dict[str, Group] = Field(default_factory=dict)
-    promises: tuple[Promise, ...] = ()
-    rules: tuple[Rule, ...] = ()
-    readings: tuple[Reading, ...] = ()
-    register_: Register = Field(Register(), alias="register")
-    roads: tuple[Road, ...] = ()
+    details: Details = Field(Details(), description="what stands on the papers")
+    parts: dict[str, OwnPart] = Field(
+        default_factory=dict, description="name → a part of your own, from its data sheet"
+    )
+    premises: dict[str, Premises] = Field(description="name → one address with everything mounted there")
+    functions: dict[str, Function] = Field(default_factory=dict, description="name → what a press is for")
+    people: dict[str, Person] = Field(default_factory=dict, description="name → a person who holds a fob")
+    groups: dict[str, Group] = Field(
+        default_factory=dict, description="name → people with the same fob and buttons"
+    )
+    promises: tuple[Promise, ...] = Field((), description="what was promised to the customer")
+    rules: tuple[Rule, ...] = Field((), description="what must never happen")
+    readings: tuple[Reading, ...] = Field(
+        (), description="levels, or presses heard of those tried, taken on site"
+    )
+    register_: Register = Field(Register(), alias="register", description="how the number of fobs grows")
+    roads: tuple[Road, ...] = Field((), description="ways between premises, for rounds")
     starts: tuple[str, ...] = Field(
         (),
         description=(
             "places a round can begin at that are no premises, as an office; their ways stand under 'roads'"
         ),
     )
-    traffic: tuple[Traffic, ...] = ()
+    traffic: tuple[Traffic, ...] = Field((), description="arrivals at a place, for queues")
 
     @model_validator(mode="after")
     def _something_there(self) -> Job:

@@ -41,74 +41,74 @@ class _Own(Model):
     like: str | None = Field(
         None, description="a part of the catalogue that this one is like, except for the values given"
     )
-    says: str = ""
+    says: str = Field("", description="what it is, in words; stands on the papers")
     source: str | None = Field(None, description="where the values stand: data sheet, page, date")
 
 
 class OwnReceiver(ReceiverSheet, _Own):
     """A receiver with its data sheet's values."""
 
-    kind: Literal["receiver"]
+    kind: Literal["receiver"] = Field(description="says which table its values belong to")
 
 
 class OwnFob(FobSheet, _Own):
     """A fob with its data sheet's values."""
 
-    kind: Literal["fob"]
+    kind: Literal["fob"] = Field(description="says which table its values belong to")
 
 
 class OwnCell(CellSheet, _Own):
     """A cell with its data sheet's values."""
 
-    kind: Literal["cell"]
+    kind: Literal["cell"] = Field(description="says which table its values belong to")
 
 
 class OwnSupply(SupplySheet, _Own):
     """A supply with its data sheet's values."""
 
-    kind: Literal["supply"]
+    kind: Literal["supply"] = Field(description="says which table its values belong to")
 
 
 class OwnBattery(BatterySheet, _Own):
     """A battery with its data sheet's values."""
 
-    kind: Literal["battery"]
+    kind: Literal["battery"] = Field(description="says which table its values belong to")
 
 
 class OwnCable(CableSheet, _Own):
     """A cable with its data sheet's values."""
 
-    kind: Literal["cable"]
+    kind: Literal["cable"] = Field(description="says which table its values belong to")
 
 
 class OwnCoax(CoaxSheet, _Own):
     """A coaxial cable with its data sheet's values."""
 
-    kind: Literal["coax"]
+    kind: Literal["coax"] = Field(description="says which table its values belong to")
 
 
 class OwnAerial(AerialSheet, _Own):
     """An aerial with its data sheet's values."""
 
-    kind: Literal["aerial"]
+    kind: Literal["aerial"] = Field(description="says which table its values belong to")
 
 
 class OwnRelay(RelaySheet, _Own):
     """A relay or contactor with its data sheet's values."""
 
-    kind: Literal["relay"]
+    kind: Literal["relay"] = Field(description="says which table its values belong to")
 
 
 class OwnDevice(DeviceSheet, _Own):
     """A driven device with its data sheet's values."""
 
-    kind: Literal["device"]
+    kind: Literal["device"] = Field(description="says which table its values belong to")
 
 
 class OwnPanel(PanelSheet, _Own):
     """An alarm panel with its data sheet's values."""
 
-    kind: Literal["panel"]
+    kind: Literal["panel"] = Field(description="says which table its values belong to")
 
 
 OwnPart = Annotated[

@@ -50,8 +50,8 @@ __all__ = [
 class Level(Model):
     """One storey; its slab lies under its floor."""
 
-    floor_m: Metres
-    clear_m: Height
+    floor_m: Metres = Field(description="height of its floor over the plan's zero")
+    clear_m: Height = Field(description="from its floor to its ceiling")
     slab: str | None = Field(None, description="build of the slab below; absent: the ground, or nothing")
     outline: tuple[Point, ...] | None = Field(None, description="the slab's outline; absent: everywhere")
 
@@ -60,7 +60,7 @@ class Opening(Model):
     """A door, window or passage in a wall."""
 
     from_m: Metres = Field(alias="from", description="distance along the wall's line from its first point")
-    width_m: Metres
+    width_m: Metres = Field(description="along the wall")
     sill_m: Metres | None = Field(None, description="above the floor; absent: from the floor")
     head_m: Metres | None = Field(None, description="above the floor; absent: to the ceiling")
     build: str | None = Field(None, description="what fills it; absent: open")
@@ -69,9 +69,13 @@ class Opening(Model):
 class Wall(Model):
     """A wall along a line of points, from floor to ceiling unless `top` says otherwise."""
 
-    level: str | None = None
-    build: str
-    along: Annotated[tuple[Point, ...], Field(min_length=2)]
+    level: str | None = Field(
+        None, description="storey it stands on; absent: 'base' and 'top' say from where to where"
+    )
+    build: str = Field(description="how it is built: a name of the catalogue")
+    along: Annotated[tuple[Point, ...], Field(min_length=2)] = Field(
+        description="the points of its line, two or more"
+    )
     base_m: Metres | None = Field(
         None, description="lower edge over the plan's zero, for a wall without a level"
     )
@@ -79,46 +83,53 @@ class Wall(Model):
     loss_db: Decibels | None = Field(
         None, description="loss of one crossing, measured or from a data sheet; overrides the build's"
     )
-    loss_sd_db: Decibels | None = None
-    openings: tuple[Opening, ...] = ()
+    loss_sd_db: Decibels | None = Field(None, description="how sure the loss is: one standard deviation")
+    openings: tuple[Opening, ...] = Field((), description="doors, windows and passages in it")
 
 
 class SteelObject(Model):
     """A tank, lift, racking, vehicle or cabinet: an upright box of steel."""
 
-    says: str = ""
-    outline: Annotated[tuple[Point, ...], Field(min_length=3)]
-    base_m: Metres
-    top_m: Metres
+    says: str = Field("", description="what it is")
+    outline: Annotated[tuple[Point, ...], Field(min_length=3)] = Field(
+        description="its corners on the plan, three or more"
+    )
+    base_m: Metres = Field(description="lower edge over the plan's zero")
+    top_m: Metres = Field(description="upper edge over the plan's zero")
 
 
 class Place(Model):
     """A named point where somebody presses."""
 
-    at: Point
-    level: str | None = None
-    pressed: Literal["in hand", "in pocket", "in car"] = "in hand"
+    at: Point = Field(
+        description="x, y and, if known, height over the plan's zero; else as a hand holds it above the floor"
+    )
+    level: str | None = Field(None, description="storey it is on; absent: out of doors")
+    pressed: Literal["in hand", "in pocket", "in car"] = Field(
+        "in hand", description="how the fob is held there"
+    )
     sees: tuple[str, ...] = Field((), description="devices whose whole movement is seen from here")
-    says: str = ""
+    says: str = Field("", description="remark")
 
 
 class CableRun(Model):
     """A cable of the catalogue, of some length."""
 
-    part: str
-    length_m: Length
+    part: str = Field(description="cable of the catalogue or of this job")
+    length_m: Length = Field(description="way of the cable, bends and risers too")
     cores: str | None = Field(None, description="which cores, by colour or number")
     along: tuple[Point, ...] = Field(
         (), description="points of the plan that the cable runs along; drawn, and its length measured on them"
     )
-    shares_return_with: str | None = None
+    shares_return_with: str | None = Field(
+        None, description="output, receiver, device or panel whose current comes back on the same core"
+    )
     shared_m: Metres | None = Field(
         None,
         description=(
             "how far from the supply the return core is shared; absent: all the way of the shorter run"
         ),
     )
-    ambient: str | None = None
     warmest_degc: Temperature | None = Field(
         None, description="of the air around it at its warmest place; absent: 40 degC is taken"
     )
@@ -127,40 +138,46 @@ class CableRun(Model):
 class CoaxRun(Model):
     """A coaxial cable of some length between aerial and receiver."""
 
-    part: str
-    length_m: Metres
-    connector_pairs: Annotated[int, Field(ge=0, le=20)] = 2
+    part: str = Field(description="coaxial cable of the catalogue or of this job")
+    length_m: Metres = Field(description="from the aerial to the receiver")
+    connector_pairs: Annotated[int, Field(ge=0, le=20)] = Field(
+        2, description="plugs with their sockets on the way"
+    )
 
 
 class Aerial(Model):
     """An aerial mounted away from its receiver."""
 
-    part: str
-    at: Point
-    level: str | None = None
-    coax: CoaxRun | None = None
+    part: str = Field(description="aerial of the catalogue or of this job")
+    at: Point = Field(description="where it stands: x, y and, if known, height over the plan's zero")
+    level: str | None = Field(None, description="storey it is on; absent: out of doors")
+    coax: CoaxRun | None = Field(None, description="cable to its receiver; absent: it sits on the receiver")
 
 
 class Fed(Model):
     """What feeds it, through which cable."""
 
-    from_: str = Field(alias="from")
-    cable: CableRun | None = None
+    from_: str = Field(alias="from", description="supply of the same premises")
+    cable: CableRun | None = Field(None, description="from the supply to here")
 
 
 class Battery(BatterySheet):
     """A standby battery in a supply."""
 
-    part: str | None = None
+    part: str | None = Field(
+        None, description="part of the catalogue or of this job; values given here win over it"
+    )
     changed: str | None = Field(None, description="date of the last change, as 2026-11")
 
 
 class Supply(SupplySheet):
     """A power supply at the premises."""
 
-    part: str | None = None
-    at: Point | None = None
-    battery: Battery | None = None
+    part: str | None = Field(
+        None, description="part of the catalogue or of this job; values given here win over it"
+    )
+    at: Point | None = Field(None, description="where it hangs; drawn")
+    battery: Battery | None = Field(None, description="the standby battery in it")
     standby_s: Seconds | None = Field(None, description="demanded standby time")
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
 
@@ -175,46 +192,62 @@ class Output(Model):
     retrigger: bool = Field(False, description="a further press starts the time anew")
     works: str | None = Field(None, description="device.input or panel.input of the same premises")
     with_: tuple[str, ...] = Field((), alias="with", description="further inputs worked by the same contact")
-    contact: Literal["normally open", "normally closed"] = "normally open"
+    contact: Literal["normally open", "normally closed"] = Field(
+        "normally open", description="which side of the changeover contact is wired"
+    )
     via: str | None = Field(None, description="interposing relay or contactor: a part")
     load_from: str | None = Field(None, description="supply that the contact switches to the device")
-    cable: CableRun | None = None
-    after_power_return: Literal["off", "as before", "unknown"] | None = None
-    suppression: Literal["none", "diode", "zener", "rc", "varistor"] | None = None
+    cable: CableRun | None = Field(None, description="from the contact to what it works")
+    after_power_return: Literal["off", "as before", "unknown"] | None = Field(
+        None, description="what this output does when power comes back, where its receiver can be set"
+    )
+    suppression: Literal["none", "diode", "zener", "rc", "varistor"] | None = Field(
+        None, description="part across the load that takes its switching-off voltage"
+    )
     interlock: str | None = Field(None, description="output number that this one is interlocked with")
     interlock_pause_s: Seconds | None = Field(
         None, description="both stay off for this long between the two, from relay off"
     )
-    limits_inrush: bool = False
-    operations_per_day: Rate | None = None
-    says: str = ""
+    limits_inrush: bool = Field(False, description="an inrush limiter is fitted before the load")
+    operations_per_day: Rate | None = Field(
+        None, description="where it is known; else it is counted from the groups' presses"
+    )
+    says: str = Field("", description="remark")
 
 
 class ReceiverInput(Model):
     """One status or acknowledgement input of a receiver."""
 
     reads: str = Field(description="panel.output, or a device's contact")
-    cable: CableRun | None = None
+    cable: CableRun | None = Field(None, description="from what it reads to here")
 
 
 class Receiver(ReceiverSheet):
     """A receiver as mounted."""
 
-    part: str | None = None
-    at: Point
-    level: str | None = None
-    housing: Literal["plastic", "steel"] = "plastic"
+    part: str | None = Field(
+        None, description="part of the catalogue or of this job; values given here win over it"
+    )
+    at: Point = Field(description="where it hangs: x, y and, if known, height over the plan's zero")
+    level: str | None = Field(None, description="storey it hangs on; absent: out of doors")
+    housing: Literal["plastic", "steel"] = Field(
+        "plastic", description="what the housing round it is made of; steel shields the aerial inside"
+    )
     slot_m: Metres | None = Field(None, description="longest slot or opening of a steel housing")
     noise_floor_dbm: Dbm | None = Field(
         None, description="measured at this receiver, where it differs from the premises'"
     )
-    antenna: Aerial | None = None
+    antenna: Aerial | None = Field(None, description="the aerial outside, where it has one")
     antenna_places: tuple[Aerial, ...] = Field((), description="other places where an aerial could go")
-    fed: Fed | None = None
-    outputs: dict[str, Output] = Field(default_factory=dict)
-    inputs: dict[str, ReceiverInput] = Field(default_factory=dict)
-    learn_access: Literal["tamper-protected housing", "code", "open"] | None = None
-    tamper: str | None = None
+    fed: Fed | None = Field(None, description="its supply and the cable from there")
+    outputs: dict[str, Output] = Field(
+        default_factory=dict, description="output number → what it does and works"
+    )
+    inputs: dict[str, ReceiverInput] = Field(default_factory=dict, description="input number → what it reads")
+    learn_access: Literal["tamper-protected housing", "code", "open"] | None = Field(
+        None, description="what keeps strangers from learning a fob into it"
+    )
+    tamper: str | None = Field(None, description="panel.input that its tamper contact is wired to")
     learned_unknown: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
         None, description="old records nobody can name"
     )
@@ -223,26 +256,31 @@ class Receiver(ReceiverSheet):
 class Device(DeviceSheet):
     """A driven device as mounted."""
 
-    part: str | None = None
-    at: Point | None = None
-    level: str | None = None
-    fed: Fed | None = None
-    seen_by_driver: bool | None = None
+    part: str | None = Field(
+        None, description="part of the catalogue or of this job; values given here win over it"
+    )
+    at: Point | None = Field(None, description="where it is: x, y and, if known, height over the plan's zero")
+    level: str | None = Field(None, description="storey it is on; absent: out of doors")
+    fed: Fed | None = Field(None, description="its supply and the cable from there")
 
 
 class Panel(PanelSheet):
     """An alarm panel as mounted."""
 
-    part: str | None = None
-    at: Point | None = None
-    level: str | None = None
-    fed: Fed | None = None
+    part: str | None = Field(
+        None, description="part of the catalogue or of this job; values given here win over it"
+    )
+    at: Point | None = Field(
+        None, description="where it hangs: x, y and, if known, height over the plan's zero"
+    )
+    level: str | None = Field(None, description="storey it hangs on; absent: out of doors")
+    fed: Fed | None = Field(None, description="its supply and the cable from there")
 
 
 class TamperLoop(Model):
     """A tamper loop through several housings, leg by leg."""
 
-    panel: str
+    panel: str = Field(description="alarm panel that watches it")
     legs: dict[str, Ohms] = Field(description="reading of each leg")
     later: dict[str, Ohms] = Field(default_factory=dict, description="a later reading of a leg")
 
@@ -253,28 +291,38 @@ class Underlay(Model):
     file: str = Field(description="in the folder 'plans' of the job")
     at: Point = Field(description="its lower left corner on the plan")
     width_m: Metres = Field(description="how wide it is on the plan; set by two points of known distance")
-    level: str | None = None
+    level: str | None = Field(None, description="storey it lies under; absent: all of them")
 
 
 class Premises(Model):
     """One address."""
 
-    address: str = ""
-    surroundings: Literal["city", "business", "residential", "rural"] | None = None
+    address: str = Field("", description="stands on the papers")
+    surroundings: Literal["city", "business", "residential", "rural"] | None = Field(
+        None, description="what stands around; decides how much radio noise there is where none was measured"
+    )
     slope: tuple[Point, ...] = Field(
         (), description="points [x, y, height] of the ground; absent: level at 0 m"
     )
     noise_floor_dbm: Dbm | None = Field(None, description="measured at the receiver, in its bandwidth")
     noise_bursts_share: Share | None = Field(None, description="share of time the channel is taken")
-    levels: dict[str, Level] = Field(default_factory=dict)
-    walls: tuple[Wall, ...] = ()
-    steel: tuple[SteelObject, ...] = ()
-    places: dict[str, Place] = Field(default_factory=dict)
-    supplies: dict[str, Supply] = Field(default_factory=dict)
-    receivers: dict[str, Receiver] = Field(default_factory=dict)
-    devices: dict[str, Device] = Field(default_factory=dict)
-    panels: dict[str, Panel] = Field(default_factory=dict)
-    tamper_loops: dict[str, TamperLoop] = Field(default_factory=dict)
-    north_deg: Angle | None = None
+    levels: dict[str, Level] = Field(
+        default_factory=dict, description="name of a storey → its height and slab"
+    )
+    walls: tuple[Wall, ...] = Field((), description="between the fobs and the receivers first")
+    steel: tuple[SteelObject, ...] = Field(
+        (), description="tanks, lifts, racking, vehicles: what throws radio back or hides it"
+    )
+    places: dict[str, Place] = Field(default_factory=dict, description="name → where somebody presses")
+    supplies: dict[str, Supply] = Field(
+        default_factory=dict, description="name → power supply or transformer"
+    )
+    receivers: dict[str, Receiver] = Field(default_factory=dict, description="name → receiver as mounted")
+    devices: dict[str, Device] = Field(default_factory=dict, description="name → what is driven")
+    panels: dict[str, Panel] = Field(default_factory=dict, description="name → alarm panel")
+    tamper_loops: dict[str, TamperLoop] = Field(
+        default_factory=dict, description="name → loop with its readings"
+    )
+    north_deg: Angle | None = Field(None, description="where north is on the plan; drawn")
     underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")

@@ -119,7 +119,8 @@ def wanted(place: Allowed | None) -> str:
         return "another value"
     schema = _schema(place)
     if schema and "x-kind" in schema:
-        return f"a {schema['x-kind']} such as '{schema['examples'][0]}'"
+        kind = schema["x-kind"]
+        return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind} such as '{schema['examples'][0]}'"
     if schema:
         return f"a point such as {schema['examples'][0]}, in metres on the plan"
     core = place.core

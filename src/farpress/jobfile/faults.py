@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 
 from farpress.errors import Fault, JobFileError
 
-__all__ = ["faults_text"]
+__all__ = ["faults_text", "remarks_text"]
 
 
 def faults_text(error: JobFileError, *, columns: int = 80) -> str:
@@ -27,6 +28,11 @@ def faults_text(error: JobFileError, *, columns: int = 80) -> str:
     if not any(fault.line for fault in error.faults):
         return "\n\n".join(blocks)  # not about a line of the file: the sentence says it all
     return "\n\n".join([textwrap.fill(head, width), *blocks])
+
+
+def remarks_text(remarks: Sequence[Fault], *, columns: int = 80) -> str:
+    """Remarks on a job that was read, each with its source line."""
+    return "\n\n".join(_block(remark, max(columns, 40)) for remark in remarks) + "\n"
 
 
 def _block(fault: Fault, width: int) -> str:
@@ -62,4 +68,5 @@ def _shown(fault: Fault, width: int) -> list[str]:
 
 
 def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " if sign in "\t\n" else "�" for sign in text)
+    spaced = text.replace("\t", " ").replace("\n", " ")
+    return "".join(sign if sign.isprintable() else "�" for sign in spaced)

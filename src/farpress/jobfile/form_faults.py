@@ -159,7 +159,7 @@ def _missing_key(place: Location) -> str:
     about = f" ({wanted_there.description})" if wanted_there is not None and wanted_there.description else ""
     example = example_of(wanted_there)
     form = f"write '{key}: {example}'" if example else f"it wants {wanted(wanted_there)}"
-    return f"'{key}' is missing here{about}; {form}"
+    return f"'{key}' is missing here; {form}{about}"
 
 
 def _wrong_kind_of_part(place: Location, source: Source) -> Fault:

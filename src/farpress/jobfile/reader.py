@@ -31,12 +31,14 @@ class JobDocument:
         fingerprint: SHA-256 of the file's bytes, line ends and byte order mark aside.
         source: the text itself.
         tree: every value with its line.
+        remarks: on what was read otherwise than it stands there, as a key that is no more.
     """
 
     job: Job
     fingerprint: str
     source: Source = field(repr=False)
     tree: Node = field(repr=False)
+    remarks: tuple[Fault, ...] = field(default=(), repr=False)
 
     @property
     def path(self) -> Path | None:
@@ -103,4 +105,4 @@ def _job_of(source: Source, tree: Node | None, faults: list[Fault], known: Known
         faults += model_to_references(checked, tree, source, known)
     if faults or tree is None or checked.job is None:
         raise JobFileError(list(dict.fromkeys(faults)))  # each once
-    return JobDocument(checked.job, source.fingerprint, source, tree)
+    return JobDocument(checked.job, source.fingerprint, source, tree, checked.remarks)

@@ -17,6 +17,7 @@ from farpress.errors import Fault
 from farpress.jobfile.allowed import Moved, find_location
 from farpress.jobfile.form_faults import form_fault
 from farpress.jobfile.node import Node
+from farpress.jobfile.removed_keys import without_removed_keys
 from farpress.jobfile.source import Source
 
 __all__ = ["FORMAT", "MOST_FAULTS", "Checked", "tree_to_model"]
@@ -46,12 +47,14 @@ class Checked:
         readable: the job, or what is left of it without its faulty entries; None where too much is wrong.
         moved: lists that are shorter in `readable` than in the file.
         faults: of form.
+        remarks: on what was read otherwise than it stands there.
     """
 
     job: Job | None = None
     readable: Job | None = None
     moved: Moved = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    remarks: tuple[Fault, ...] = ()
 
 
 def tree_to_model(tree: Node | None, source: Source) -> Checked:
@@ -66,12 +69,13 @@ def tree_to_model(tree: Node | None, source: Source) -> Checked:
     wrong = _fault_of_top(tree, source) or _fault_of_format(tree, source)
     if wrong is not None:
         return Checked(faults=(wrong,))  # another format has other keys: checking them would mislead
+    values, remarks = without_removed_keys(tree, source)
     try:
-        job = Job.model_validate(tree.data, by_alias=True, by_name=False)
+        job = Job.model_validate(values, by_alias=True, by_name=False)
     except ValidationError as error:
         readable, moved = _without_faulty_entries(tree, error)
-        return Checked(None, readable, moved, tuple(_faults_of_form(error, tree, source)))
-    return Checked(job, job)
+        return Checked(None, readable, moved, tuple(_faults_of_form(error, tree, source)), remarks)
+    return Checked(job, job, remarks=remarks)
 
 
 def _fault_of_top(tree: Node, source: Source) -> Fault | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from farpress.domain.acts import PaperHandedOver
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Verdict
@@ -39,6 +41,16 @@ HANDED_OVER = (
     "Makers' instructions of drives, panel and receivers",
 )
 """What is handed over; paper by paper."""
+
+
+def _trained(basis: Basis) -> Iterator[tuple[str, str, None, None]]:
+    """A row for each group of which the job says whether it was shown everything."""
+    for name, group in basis.case.job.groups.items():
+        if group.trained is not None:
+            state = (
+                "everything, as the job file says" if group.trained else "not shown yet, as the job file says"
+            )
+            yield f"group {name}", state, None, None
 
 
 def paper(basis: Basis) -> Paper:
@@ -111,7 +123,7 @@ def paper(basis: Basis) -> Paper:
                             Column("date", 0.5),
                             Column("signature", 0.8),
                         ),
-                        (),
+                        tuple(_trained(basis)),
                         blank_rows=4,
                     ),
                 ),

@@ -112,6 +112,22 @@ def test_the_certificate_counts_as_proven_what_the_record_proves(running: Path) 
     )
 
 
+def test_the_certificate_names_groups_that_were_shown_everything_and_those_that_were_not() -> None:
+    """A line for each group of which the job says so; for all others there are lines to write on."""
+    case = open_job(EXAMPLES / "tallowmere-court")
+    said = {name: group.trained for name, group in case.job.groups.items() if group.trained is not None}
+    table = next(
+        table
+        for table in paper_of(make_basis(case), "handover-certificate").tables()
+        if table.name == "training"
+    )
+
+    assert {str(row[0]): str(row[1]).startswith("everything") for row in table.rows} == {
+        f"group {name}": trained for name, trained in said.items()
+    }
+    assert said
+
+
 def test_readings_of_the_record_are_judged_with_those_of_the_job(running: Path) -> None:
     """The papers judge with the evidence there is; the plan of trials does not know it."""
     basis = make_basis(open_job(running))

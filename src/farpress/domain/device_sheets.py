@@ -1,0 +1,215 @@
+"""What the data sheets of what is worked may say: driven devices and alarm panels, with their inputs."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from farpress.domain.quantity import Amperes, Force, Henries, Model, Ohms, Seconds, Share, Speed, Volts, Watts
+from farpress.domain.receiver_sheets import Grade, Rectifier
+
+__all__ = ["DeviceInput", "DeviceSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet"]
+
+
+class Loop(Model):
+    """A supervised loop as the panel sees it."""
+
+    scheme: Literal[
+        "closed", "open", "single end-of-line", "double end-of-line", "two-resistor", "masked"
+    ] = Field(description="how the loop is supervised")
+    normal_ohm: Ohms | None = Field(None, description="resistor seen at rest")
+    alarm_ohm: Ohms | None = Field(None, description="resistor added (or switched in) by the contact")
+    mask_ohm: Ohms | None = Field(None, description="resistor that a masked detector switches in")
+    tolerance_share: Share | None = Field(None, description="of the resistors")
+    window_share: Share | None = Field(None, description="half width of each band around its nominal value")
+    pull_up_ohm: Ohms | None = Field(None, description="resistor in the panel from its supply to the loop")
+    supply_v: Volts | None = Field(None, description="voltage that the panel puts on the loop, open")
+
+
+class DeviceInput(Model):
+    """One command input of a driven device."""
+
+    logic: (
+        Literal[
+            "start",
+            "open only",
+            "partial open",
+            "close",
+            "stop",
+            "up",
+            "down",
+            "on",
+            "safety",
+            "release",
+            "set",
+            "unset",
+        ]
+        | None
+    ) = Field(None, description="what a command at this input does")
+    wants: Literal["pulse", "maintained", "either"] | None = Field(
+        None, description="a pulse, or a contact that stays closed as long as it shall work"
+    )
+    closes_by_second_press: bool | None = Field(
+        None, description="step-by-step: the next press stops or reverses"
+    )
+    min_pulse_s: Seconds | None = Field(None, description="shortest pulse it surely takes")
+    max_pulse_s: Seconds | None = Field(None, description="longest pulse it takes as one command")
+    voltage_v: Volts | None = Field(None, description="across the open contact")
+    current_a: Amperes | None = Field(None, description="through the closed contact")
+    lockout_s: Seconds | None = Field(
+        None, description="after a command, during which it takes no further one"
+    )
+
+
+class PanelInput(DeviceInput):
+    """One input of an alarm panel."""
+
+    reads: Literal["toggling pulse", "set pulse", "unset pulse", "level", "zone", "tamper"] | None = Field(
+        None, description="what the panel takes from this input"
+    )
+    response_s: Seconds | None = Field(
+        None, description="how long the input must stay changed before it counts"
+    )
+    loop: Loop | None = Field(None, description="how it is supervised")
+
+
+class PanelOutput(Model):
+    """One output of an alarm panel."""
+
+    says: str | None = Field(None, description="what it signals, in words")
+    form: Literal["relay", "open collector"] | None = Field(
+        None, description="relay contact, or a transistor to 0 V"
+    )
+    current_max_a: Amperes | None = Field(None, description="most current it may carry")
+    saturation_v: Volts | None = Field(None, description="left across a transistor output that is on")
+
+
+class DeviceSheet(Model):
+    """A driven device: what it is, what it draws, what its inputs want."""
+
+    device: (
+        Literal[
+            "sliding gate",
+            "swing gate",
+            "wicket",
+            "door",
+            "garage door",
+            "barrier",
+            "bollard",
+            "grille",
+            "shutter",
+            "window",
+            "curtain",
+            "screen",
+            "strike",
+            "magnetic lock",
+            "valve",
+            "contactor",
+            "lamp",
+            "sounder",
+            "call",
+        ]
+        | None
+    ) = Field(None, description="what it is")
+    supply: Literal["dc", "ac", "dc or ac", "mains", "potential-free"] | None = Field(
+        None, description="what it runs on; potential-free: it has its own supply and wants only a contact"
+    )
+    voltage_v: Volts | None = Field(None, description="rated voltage")
+    voltage_min_v: Volts | None = Field(None, description="lowest voltage at which it works")
+    voltage_max_v: Volts | None = Field(None, description="highest voltage it bears")
+    current_a: Amperes | None = Field(None, description="steady, of one piece")
+    power_w: Watts | None = Field(None, description="drawn while it works, of one piece")
+    peak_a: Amperes | None = Field(None, description="inrush peak of one piece")
+    peak_s: Seconds | None = Field(
+        None, alias="peak_time", description="how long the inrush lasts, to half its peak"
+    )
+    pieces: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+        None, description="how many of them one contact switches"
+    )
+    power_factor: Annotated[float, Field(gt=0, le=1)] | None = Field(
+        None, description="on alternating current, of the steady state; a number without unit"
+    )
+    peak_max_v: Volts | None = Field(
+        None, description="highest instantaneous voltage it stands, fed with alternating current"
+    )
+    rectifies: Rectifier | None = Field(None, description="how it makes direct current of its supply")
+    load: (
+        Literal[
+            "resistive",
+            "inductive dc",
+            "coil ac",
+            "lamp",
+            "led",
+            "motor",
+            "capacitive",
+            "input",
+            "constant power",
+        ]
+        | None
+    ) = Field(None, description="how it loads the contact")
+    coil_h: Henries | None = Field(None, description="inductance of its coil")
+    travel_s: Seconds | None = Field(None, description="from shut to open, or from down to up")
+    travel_worst_s: Seconds | None = Field(None, description="in frost, with a tired drive")
+    travel_back_s: Seconds | None = Field(None, description="closing, or down, where it differs from travel")
+    partial_opening_share: Share | None = Field(
+        None,
+        description="of the travel, at a partial opening; absent: half is taken, or what partial_travel says",
+    )
+    partial_travel_s: Seconds | None = Field(
+        None, description="time of a partial opening from closed, instead of a share"
+    )
+    speed_m_per_s: Speed | None = Field(None, description="of its moving leaf")
+    stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
+    closes_after_s: Seconds | None = Field(
+        None, description="timed closing; absent: does not close by itself"
+    )
+    closes_after_power_return: bool | None = Field(
+        None, description="timed closing goes on by itself once the power is back"
+    )
+    reversal_pause_s: Seconds | None = Field(
+        None, description="standing still that it needs between two directions"
+    )
+    longest_run_s: Seconds | None = Field(
+        None, description="it may run without a pause, or before its motor protection stops it"
+    )
+    current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
+    fails: Literal["locked", "unlocked"] | None = Field(
+        None, description="of a lock: its state without power"
+    )
+    escape_route: bool | None = Field(None, description="people must get out through it")
+    opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")
+    safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = Field(
+        None, description="what keeps it from hurting somebody, as found on site"
+    )
+    safeguards_tested: bool | None = Field(None, description="they were tried by hand on site and worked")
+    motors: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="motors on one contact")
+    separation_relay: bool | None = Field(
+        None, description="each motor has its own contact, so that none feeds the other"
+    )
+    interlocked: bool | None = Field(None, description="the drive itself keeps its two directions apart")
+    force_n: Force | None = Field(None, description="measured at the closing edge, by the licensed person")
+    inputs: dict[str, DeviceInput] | None = Field(
+        None, description="name of an input → what it does and wants"
+    )
+
+
+class PanelSheet(Model):
+    """An alarm panel."""
+
+    grade: Grade | None = Field(None, description="of the panel, as its maker declares it")
+    entry_s: Seconds | None = Field(None, description="from opening the way in while set to the alarm")
+    exit_s: Seconds | None = Field(None, description="from being told to set to being set")
+    detectors: Literal["entry route only", "entry route and others", "no entry route"] | None = Field(
+        None,
+        description=(
+            "where its detectors are: on the way in, which begins the entry time, or elsewhere, which raises"
+            " the alarm at once; absent: entry route and others"
+        ),
+    )
+    inputs: dict[str, PanelInput] | None = Field(
+        None, description="name of an input → what it reads and how it is supervised"
+    )
+    outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
+    current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
+    keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")

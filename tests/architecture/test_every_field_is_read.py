@@ -1,0 +1,78 @@
+"""What a job file can say is explained, and is used: by a check, a calculation, a drawing or a paper."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+
+import farpress.domain.job  # noqa: F401  (it brings every model of a job)
+from farpress.domain.quantity import Model
+from survey import ROOT
+
+ROOM = ROOT / "src" / "farpress"
+PLUMBING = {"domain", "jobfile", "catalogue"}
+"""Rooms that hold, read and fill in the values without using one."""
+
+HELD_BY_NAME = {"pocket_loss_db", "car_loss_db"}
+"""Looked up under a name put together from how a fob is held (`reach/radio_budget.py`)."""
+
+NOT_YET = {
+    "CableSheet.capacitance_f": "the current of a long cable between two cores at a sensitive input (CON)",
+    "DeviceSheet.force_n": "the risk notes: a force measured at the closing edge, beside its caution (SAFE)",
+    "AerialSheet.polarisation": "the budget of a link: aerial and fob held crosswise (AIR)",
+    "ReceiverSheet.pulse_min_s": "whether the pulse of an output can be set on its receiver (OUT)",
+    "ReceiverSheet.tamper_contact": "whether a receiver that must report tampering can (PAN)",
+    "Register.lost_share": "how many spares a year takes, and how many lost fobs stay in memory (REG)",
+}
+"""Fields that a judgement is to read; this list only becomes shorter."""
+
+
+def _models() -> Iterator[type[Model]]:
+    waiting = [Model]
+    while waiting:
+        model = waiting.pop()
+        waiting += model.__subclasses__()
+        if model is not Model:
+            yield model
+
+
+def _own_fields() -> dict[str, str]:
+    """Field as "Table.field" → its name, each where it is first written down."""
+    return {
+        f"{base.__name__}.{name}": name
+        for model in _models()
+        for base in model.__mro__
+        for name in vars(base).get("__annotations__", {})
+        if name in model.model_fields
+    }
+
+
+def _read_names() -> set[str]:
+    """Every attribute that is asked for outside the plumbing."""
+    return {
+        node.attr
+        for path in ROOM.rglob("*.py")
+        if path.relative_to(ROOM).parts[0] not in PLUMBING
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Attribute)
+    }
+
+
+def test_every_field_of_a_job_is_read() -> None:
+    """Whoever fills in a key gets something for it; two fields of one name are taken together."""
+    read = _read_names() | HELD_BY_NAME | {"farpress"}  # the format, which only reading needs
+    unread = {field for field, name in _own_fields().items() if name not in read}
+
+    assert unread == set(NOT_YET)
+
+
+def test_every_field_of_a_job_is_explained() -> None:
+    """Each has a description, for the page of the job file, for messages and for the forms."""
+    bare = {
+        f"{model.__name__}.{name}"
+        for model in _models()
+        for name, field in model.model_fields.items()
+        if not (field.description or "").strip()
+    }
+
+    assert bare == set()
