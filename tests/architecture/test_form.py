@@ -17,12 +17,10 @@ EMPTY_NAMES = frozenset({"at", "one"})
 ROOMS_WITH_EMPTY_NAMES = frozenset(
     {
         "case",
-        "cli",
         "core/reach",
         "domain",
         "editing",
         "faults",
-        "firm",
         "jobfile",
         "judging",
         "keys",
@@ -40,11 +38,9 @@ ROOMS_WITH_EMPTY_NAMES = frozenset(
 ROOMS_WITH_NESTED_CONDITIONS = frozenset(
     {
         "case",
-        "cli",
         "core/reach",
         "editing",
         "faults",
-        "firm",
         "jobfile",
         "judging",
         "keys",
@@ -59,7 +55,6 @@ ROOMS_WITH_NESTED_CONDITIONS = frozenset(
 
 CLASS_NAMES_USED_TWICE = frozenset(
     {
-        "Answers",
         "Coil",
         "Due",
         "Entry",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from farpress.cli.faults_text import hunt_json, ranking, step_lines
 from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported, UnknownAct
 
 if TYPE_CHECKING:
@@ -155,14 +156,14 @@ def _find_command(
     for name in cured:
         hunt = hunt.cure_failed(name)
     if form == "json":
-        click.echo(_hunt_json(hunt, matches))
+        click.echo(hunt_json(hunt, matches))
         return 0
-    others = [one.complaint.says for one in matches[1:3]] if matches[0].score < 1.0 else []
+    others = [match.complaint.says for match in matches[1:3]] if matches[0].score < 1.0 else []
     lines = [f"{complaint.number}. {complaint.says}"]
     lines += wrapped(f"(or: {'; '.join(others)})", width, "   ", "   ") if others and not interactive else []
-    click.echo("\n".join([*lines, "", *_ranking(hunt, width)]))
+    click.echo("\n".join([*lines, "", *ranking(hunt, width)]))
     if not interactive:
-        click.echo("\n".join(["", *_step_lines(hunt, width)]))
+        click.echo("\n".join(["", *step_lines(hunt, width)]))
         return 0
     with open_record(folder) as record:
         _ask(hunt, record, case, words, by, width)
@@ -172,8 +173,8 @@ def _find_command(
 def _picked(matches: tuple[Match, ...], interactive: bool) -> Complaint:
     if not interactive or len(matches) == 1 or matches[0].score > 1.5 * matches[1].score:
         return matches[0].complaint
-    for number, one in enumerate(matches, start=1):
-        click.echo(f"{number}  {one.complaint.says}")
+    for number, match in enumerate(matches, start=1):
+        click.echo(f"{number}  {match.complaint.says}")
     choice = click.prompt("Which is it?", type=click.IntRange(1, len(matches)), default=1)
     return matches[int(choice) - 1].complaint
 
@@ -182,52 +183,13 @@ def _answers(text: str) -> list[tuple[str, bool]]:
     from farpress.errors import InputError
 
     found = []
-    for piece in (one.strip() for one in text.split(",") if one.strip()):
+    for piece in (answer.strip() for answer in text.split(",") if answer.strip()):
         name, _, answer = piece.partition("=")
         word = answer.strip().casefold()
         if word not in ("yes", "no", "y", "n"):
             raise InputError(f"'{piece}' is no answer; write it as 'fob lamp=yes' or 'fob lamp=no'")
         found.append((name.strip(), word.startswith("y")))
     return found
-
-
-def _ranking(hunt: FaultHunt, width: int) -> list[str]:
-    from farpress.cli.text import bar, wrapped
-
-    lines = []
-    for one in [one for one in hunt.causes() if one.chance >= 0.01][:8]:
-        lines += wrapped(
-            f"{one.chance:4.0%} {bar(one.chance, 12):12} {one.cause.says}", width, "", "                  "
-        )
-        for text in one.because[:1]:
-            lines += wrapped(text, width, "                  ", "                  ")
-    none = hunt.belief().none_share
-    if none >= 0.01:
-        lines.append(f"{none:4.0%} {bar(none, 12):12} something that is not in this list")
-    return lines
-
-
-def _step_lines(hunt: FaultHunt, width: int) -> list[str]:
-    from farpress.cli.text import wrapped
-
-    step = hunt.step()
-    head = {"test": "Next: ", "cure": "Now mend: ", "end": "End: "}[step.kind]
-    lines = wrapped(head + step.says, width, "", "    ")
-    if step.test is not None:
-        lines += wrapped(
-            f"yes = {step.test.yes}; no = {step.test.no}   ({step.test.name}, {step.test.minutes:g} min)",
-            width,
-            "    ",
-            "    ",
-        )
-    if step.cause is not None:
-        remedy = next((one.remedy for one in hunt.causes() if one.cause.name == step.cause.name), "")
-        lines += wrapped(f"Computed for this job: {remedy}", width, "    ", "    ") if remedy else []
-    lines += wrapped(f"The design says: {step.expect}", width, "    ", "    ") if step.expect else []
-    lines += wrapped(f"Why: {step.because}", width, "    ", "    ")
-    for text in step.cautions:
-        lines += wrapped(f"! {text}", width, "    ", "      ")
-    return lines
 
 
 def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width: int) -> None:
@@ -242,7 +204,7 @@ def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width
     )
     while True:
         step = hunt.step()
-        click.echo("\n".join(["", *_step_lines(hunt, width)]))
+        click.echo("\n".join(["", *step_lines(hunt, width)]))
         if step.kind == "end":
             return
         question = "Your answer" if step.test is not None else "Is the complaint gone after that?"
@@ -260,57 +222,13 @@ def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width
                 click.echo(str(error))
                 continue
             record_answer(record, case, fault, step.test, answer == "yes", by=by)
-            click.echo("\n".join(["", *_ranking(hunt, width)]))
+            click.echo("\n".join(["", *ranking(hunt, width)]))
         elif step.cause is not None and answer == "yes":
             record_close(record, case, fault, step.cause.says, step.cause.cure, by=by)
             click.echo(f"{fault} is closed: {step.cause.says}.")
             return
         elif step.cause is not None:
             hunt = hunt.cure_failed(step.cause.name)
-
-
-def _hunt_json(hunt: FaultHunt, matches: tuple[Match, ...]) -> str:
-    from farpress.cli.as_json import as_json
-
-    step = hunt.step()
-    return as_json(
-        {
-            "complaint": {"number": hunt.complaint.number, "says": hunt.complaint.says},
-            "matches": [
-                {"number": one.complaint.number, "says": one.complaint.says, "score": one.score}
-                for one in matches
-            ],
-            "causes": [
-                {
-                    "name": one.cause.name,
-                    "says": one.cause.says,
-                    "chance": one.chance,
-                    "before": one.before,
-                    "because": one.because,
-                    "cure": one.cause.cure,
-                    "minutes": one.cause.minutes,
-                    "who": one.cause.who,
-                    "remedy": one.remedy,
-                }
-                for one in hunt.causes()
-            ],
-            "next": {
-                "kind": step.kind,
-                "test": step.test.name if step.test else None,
-                "cause": step.cause.name if step.cause else None,
-                "says": step.says,
-                "expect": step.expect,
-                "because": step.because,
-                "cautions": step.cautions,
-                "yes": step.test.yes if step.test else None,
-                "no": step.test.no if step.test else None,
-            },
-            "tests": [one._asdict() for one in hunt.ranked()],
-            "answers": dict(hunt.answers),
-            "cured": list(hunt.cured),
-            "sources": [str(one) for one in hunt.sources],
-        }
-    )
 
 
 @command.command("log")
@@ -403,11 +321,11 @@ def _diary_command(
                 add_noted(record, case.job.job, where, what, by=by)
             noted = noted_from_events(record.events(job=case.job.job), datetime.now().astimezone().tzinfo)
     diary = noise_diary(noted)
-    for one in diary.hours:
+    for hour in diary.hours:
         click.echo(
-            f"{one.hour:02d}:00  {one.failures:3} of {one.tries:3} failed "
-            f" {bar(one.failures / one.tries, 20):20} {one.low:4.0%} to"
-            f" {one.high:4.0%}{'  <' if one.hour in diary.worst else ''}"
+            f"{hour.hour:02d}:00  {hour.failures:3} of {hour.tries:3} failed "
+            f" {bar(hour.failures / hour.tries, 20):20} {hour.low:4.0%} to"
+            f" {hour.high:4.0%}{'  <' if hour.hour in diary.worst else ''}"
         )
     for text in diary.says:
         click.echo("\n".join(wrapped(text, width)))

@@ -14,14 +14,16 @@ import click
 if TYPE_CHECKING:
     from farpress.firm.shelf import Firm
 
-__all__ = ["add", "archive", "checkin", "checkout", "command", "find", "opened", "shown", "start", "versions"]
+__all__ = ["add", "archive", "command", "find", "opened", "shown", "start", "value_text", "versions"]
 
 _ELSEWHERE: Final = {
+    "checkout": "firm_copies",
+    "checkin": "firm_copies",
     "knows": "firm_across",
     "rights": "firm_across",
-    "due": "firm_across",
-    "outlook": "firm_across",
-    "road": "firm_across",
+    "due": "firm_due",
+    "outlook": "firm_due",
+    "road": "firm_due",
     "assess": "firm_across",
     "part": "firm_across",
     "member": "firm_keep",
@@ -152,6 +154,7 @@ def add(ctx: click.Context, jobs: tuple[Path, ...], why: str, with_faults: bool)
     Example: farpress firm add jobs/larkfen-house jobs/tallowmere-court
     """
     from farpress.errors import FarpressError, JobFileError
+    from farpress.phrases import plural
 
     firm = opened(ctx)
     failed = 0
@@ -167,9 +170,7 @@ def add(ctx: click.Context, jobs: tuple[Path, ...], why: str, with_faults: bool)
             )
             click.echo(f"{folder}: not put on the shelf\n{faults}", err=True)
             continue
-        faults = (
-            f", with {added.faults} fault{'s' if added.faults != 1 else ''} in it" if added.faults else ""
-        )
+        faults = f", with {plural(added.faults, 'fault')} in it" if added.faults else ""
         click.echo(f"{added.version.job}: on the shelf with {added.events} entries of its record{faults}")
     return 1 if failed else 0
 
@@ -189,16 +190,16 @@ def find(
 
     Example: farpress firm find vardel "mill bank"
     """
+    from farpress.phrases import plural
+
     found = opened(ctx).find(words, archived=archived, person=person, part=part, town=town)
     if form == "json":
-        shown([one.__dict__ for one in found])
+        shown([entry.__dict__ for entry in found])
         return 0
-    for one in found:
-        click.echo(
-            f"{one.job}\n    {', '.join(filter(None, (one.customer, one.address)))}; version {one.head} of"
-            f" {one.changed_at[:10]}"
-        )
-    click.echo(f"{len(found)} job{'s' if len(found) != 1 else ''}")
+    for entry in found:
+        about = ", ".join(filter(None, (entry.customer, entry.address)))
+        click.echo(f"{entry.job}\n    {about}; version {entry.head} of {entry.changed_at[:10]}")
+    click.echo(plural(len(found), "job"))
     return 0
 
 
@@ -228,25 +229,25 @@ def versions(
     if difference is not None:
         changes = firm.difference(job, *difference)
         if form == "json":
-            shown([{"path": list(one.path), "value": one.value} for one in changes])
+            shown([{"path": list(change.path), "value": change.value} for change in changes])
         else:
             before = firm.shelf.version(job, difference[0])
             click.echo(
-                "\n".join(_said(before.text, one) for one in changes)
+                "\n".join(_said(before.text, change) for change in changes)
                 or "Nothing changed but remarks and spaces."
             )
         return 0
-    names = {one.mark: one.name for one in _members(firm)}
+    names = {member.mark: member.name for member in _members(firm)}
     rows = [
         {
-            "number": one.number,
-            "at": one.at,
-            "by": names.get(one.by, one.by),
-            "says": one.says,
-            "fingerprint": one.fingerprint,
-            "files": len(one.files),
+            "number": version.number,
+            "at": version.at,
+            "by": names.get(version.by, version.by),
+            "says": version.says,
+            "fingerprint": version.fingerprint,
+            "files": len(version.files),
         }
-        for one in firm.shelf.versions(job)
+        for version in firm.shelf.versions(job)
     ]
     if form == "json":
         shown(rows)
@@ -261,99 +262,6 @@ def versions(
                 f"A copy of version {out.version} is out since {out.at[:10]} with"
                 f" {names.get(out.by, out.by)}."
             )
-    return 0
-
-
-@command.command("checkout")
-@click.argument("job")
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.pass_context
-def checkout(ctx: click.Context, job: str, folder: Path) -> int:
-    """Take a copy of a JOB to a laptop: a new FOLDER with its file, plans and record.
-
-    Nothing is locked meanwhile. With --database https://… the copy comes from a service.
-
-    Example: farpress firm checkout "Larkfen House" larkfen
-    """
-    remote = _remote(ctx)
-    if remote is not None:
-        number = remote.check_out(job, folder).version
-    else:
-        from farpress.firm.moves import check_out
-
-        number = check_out(opened(ctx), job, folder).number
-    click.echo(
-        f"{folder} holds version {number} of {job}. Bring it back with: farpress firm checkin {folder}"
-    )
-    return 0
-
-
-@command.command("checkin")
-@click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--why", default="", help="Words for the list of versions.")
-@click.option(
-    "--made-on", type=int, metavar="N", help="The version the copy was made from, where its ticket is lost."
-)
-@click.option(
-    "--with-faults",
-    is_flag=True,
-    help="Take a job file with faults, if nobody else changed the job meanwhile.",
-)
-@click.option(
-    "--taken-out",
-    multiple=True,
-    metavar="NAME=MARK",
-    help="A name that was taken out of the job since the copy went out.",
-)
-@click.pass_context
-def checkin(
-    ctx: click.Context,
-    folder: Path,
-    why: str,
-    made_on: int | None,
-    with_faults: bool,
-    taken_out: tuple[str, ...],
-) -> int:
-    """Bring a copy back; both sides' changes are joined, or refused with both shown.
-
-    Exit code 1: the same values were changed on both sides; nothing was written.
-
-    Example: farpress firm checkin larkfen --why "aerial moved under the eaves"
-    """
-    from farpress.firm.moves import check_in
-    from farpress.jobfile.merging import MergeRefused
-
-    names = dict(one.rpartition("=")[::2] for one in taken_out)
-    remote = _remote(ctx)
-    try:
-        if remote is not None:
-            back = remote.check_in(folder, says=why, made_on=made_on)
-        else:
-            back = check_in(
-                opened(ctx), folder, says=why, made_on=made_on, with_faults=with_faults, taken_out=names
-            )
-    except MergeRefused as error:
-        click.echo("The same values were changed here and on the shelf; nothing was written.", err=True)
-        for clash in error.clashes:
-            path = ".".join(map(str, clash.path))
-            click.echo(
-                f"  {path}\n    before: {_value(clash.before)}\n    here:   {_value(clash.mine)}\n    shelf: "
-                f" {_value(clash.theirs)}",
-                err=True,
-            )
-        click.echo("Set each to what it shall be on both sides, then bring the copy back again.", err=True)
-        return 1
-    how = (
-        ", joined with changes made meanwhile"
-        if back.merged
-        else ""
-        if back.is_new
-        else "; the copy had no change that was not there"
-    )
-    click.echo(
-        f"{back.job} is at version {back.version} now{how}. {back.events_taken} entries of the record taken"
-        f" in, {back.events_given} given."
-    )
     return 0
 
 
@@ -373,21 +281,6 @@ def archive(ctx: click.Context, job: str, why: str, reopen: bool) -> int:
     return 0
 
 
-def _remote(ctx: click.Context) -> Any:
-    """The service, where the group's --database is an address of one."""
-    import os
-
-    address = ctx.obj["database"]
-    if not address.startswith(("http://", "https://")):
-        return None
-    from farpress.firm.remote import Remote
-
-    authority = os.environ.get("FARPRESS_CERTIFICATE")
-    return Remote(
-        address, ctx.obj["name"], os.environ.get("FARPRESS_KEY", ""), Path(authority) if authority else None
-    )
-
-
 def _members(firm: Firm) -> Any:
     from farpress.record.members import members
 
@@ -399,24 +292,25 @@ def _said(before: str, change: Any) -> str:
 
     old: Any = values_of(before)
     for key in change.path:
-        old = (
-            old.get(str(key))
-            if isinstance(old, dict)
-            else old[key]
-            if isinstance(old, list) and isinstance(key, int) and key < len(old)
-            else None
-        )
-    return f"{'.'.join(map(str, change.path))}\n    {_value(old)}  →  {_value(change.value)}"
+        match old:
+            case dict():
+                old = old.get(str(key))
+            case list() if isinstance(key, int) and key < len(old):
+                old = old[key]
+            case _:
+                old = None
+    return f"{'.'.join(map(str, change.path))}\n    {value_text(old)}  →  {value_text(change.value)}"
 
 
-def _value(value: Any) -> str:
+def value_text(value: Any) -> str:
+    """A value of a job file in at most some 300 characters."""
     import json
 
-    text = (
-        "not there"
-        if value is None
-        else value
-        if isinstance(value, str)
-        else json.dumps(value, ensure_ascii=False)
-    )
+    match value:
+        case None:
+            return "not there"
+        case str():
+            text = value
+        case _:
+            text = json.dumps(value, ensure_ascii=False)
     return text if len(text) <= 300 else text[:300] + "…"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
 
     from farpress.firm.run import RunProgress
 
-__all__ = ["COMMANDS", "assess", "due", "knows", "outlook", "part", "rights", "road"]
+__all__ = ["COMMANDS", "assess", "indented", "knows", "part", "rights", "tell_unread"]
 
 
 @click.command("knows")
@@ -31,10 +30,11 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
     Example: farpress firm knows BM-047-K
     """
     from farpress.firm.across import knows, names_like
+    from farpress.phrases import plural
 
     found = knows(opened(ctx), who)
     if form == "json":
-        shown([one.__dict__ for one in found])
+        shown([known.__dict__ for known in found])
         return 0
     if not found:
         near = names_like(opened(ctx), who)
@@ -51,19 +51,16 @@ def knows(ctx: click.Context, who: str, form: str) -> int:
             )
         return 0
     job = ""
-    for one in found:
-        if one.job != job:
-            job = one.job
+    for known in found:
+        if known.job != job:
+            job = known.job
             click.echo(job)
-        what = f" ({', '.join(one.functions)})" if one.functions else ""
-        click.echo(
-            f"    {one.receiver} output {one.output}{what}:"
-            f" {f'fob {one.fob}, ' if one.fob else ''}{one.state}{f', {one.holder}' if one.holder else ''}"
-        )
-    click.echo(
-        f"{len(found)} output{'s' if len(found) != 1 else ''} at {len({one.job for one in found})}"
-        f" job{'s' if len({one.job for one in found}) != 1 else ''}"
-    )
+        what = f" ({', '.join(known.functions)})" if known.functions else ""
+        fob = f"fob {known.fob}, " if known.fob else ""
+        holder = f", {known.holder}" if known.holder else ""
+        click.echo(f"    {known.receiver} output {known.output}{what}: {fob}{known.state}{holder}")
+    jobs = plural(len({known.job for known in found}), "job")
+    click.echo(f"{plural(len(found), 'output')} at {jobs}")
     return 0
 
 
@@ -84,149 +81,24 @@ def rights(ctx: click.Context, person: str, job: str, of_members: bool, form: st
 
     firm = opened(ctx)
     if of_members:
-        for one in members(firm.shelf.record):
-            if one.state == "active":
-                click.echo(f"{one.name}: {one.role}")
+        for member in members(firm.shelf.record):
+            if member.state == "active":
+                click.echo(f"{member.name}: {member.role}")
                 for least, says in NEEDED.values():
-                    if one.role.may(least):
+                    if member.role.may(least):
                         click.echo(f"    may {says}")
         return 0
     unread: list[Unread] = []
     found = list(rights(firm, person=person, job=job, unread=unread))
     if form == "json":
-        shown([one.__dict__ for one in found])
+        shown([right.__dict__ for right in found])
     else:
         for right in found:
             click.echo(
                 f"{right.job}: {right.person or 'unnamed holders'} ({right.group})\n   "
                 f" {', '.join(right.functions) or 'nothing'}"
             )
-    _tell_unread(unread)
-    return 0
-
-
-@click.command("due")
-@click.option("--until", metavar="DATE", help="As 2026-12-31; without it, the next 30 days.")
-@click.option("--today", metavar="DATE", help="Another day than today, for planning.")
-@click.option("--from", "start", default="", metavar="TOWN", help="Where tours begin and end.")
-@click.option("--tours", "as_tours", is_flag=True, help="Joined into day tours.")
-@click.option(
-    "--everybody", is_flag=True, help="What customers and others are to do as well; not with --tours."
-)
-@FORMAT
-@click.pass_context
-def due(
-    ctx: click.Context,
-    until: str | None,
-    today: str | None,
-    start: str,
-    as_tours: bool,
-    everybody: bool,
-    form: str,
-) -> int:
-    """What is due over all jobs: fobs to delete, cells, batteries, faults, inspections.
-
-    Exit code 1: something is late.
-
-    Example: farpress firm due --until 2026-12-31 --tours --from Morrowby
-    """
-    from datetime import timedelta
-
-    from farpress.firm.due import due, tours
-
-    firm = opened(ctx)
-    now = _day(today)
-    found = due(
-        firm,
-        until=_day(until) if until else now + timedelta(days=30),
-        today=now,
-        everybody=everybody and not as_tours,
-    )
-    late = sum(one.due < now.isoformat() for one in found.tasks)
-    if as_tours:
-        planned = tours(firm, found.tasks, start=start)
-        if form == "json":
-            shown([one.__dict__ | {"tasks": [task.__dict__ for task in one.tasks]} for one in planned])
-        else:
-            for number, tour in enumerate(planned, 1):
-                drive = (
-                    f"{tour.drive_minutes:.0f} min driving"
-                    if tour.drive_minutes is not None
-                    else "driving not known"
-                )
-                click.echo(
-                    f"Tour {number}:"
-                    f" {' - '.join(town or 'town not known' for town in (tour.towns if len(set(tour.towns)) > 1 else tour.towns[:1]))};"  # noqa: E501
-                    f" {tour.work_minutes:.0f} min at the premises, {drive}"
-                )
-                for one, other in tour.missing:
-                    click.echo(
-                        f"    missing: the driving time {one or '?'} - {other or '?'} (farpress firm road)"
-                    )
-                for task in tour.tasks:
-                    click.echo(
-                        f"    {task.due}  {task.job}, {task.premises}: {task.kind}\n{_wrapped(task.what, 16)}"
-                    )
-    elif form == "json":
-        shown(
-            {"tasks": [one.__dict__ for one in found.tasks], "unread": [one.__dict__ for one in found.unread]}
-        )
-    else:
-        for task in found.tasks:
-            click.echo(
-                f"{'late ' if task.due < now.isoformat() else '     '}{task.due}  {task.job},"
-                f" {task.premises}:"
-                f" {task.kind}{'' if task.who == 'installer' else f' ({task.who})'}\n{_wrapped(task.what, 17)}"  # noqa: E501
-            )
-    if form == "table":
-        click.echo(f"{len(found.tasks)} due, {late} of them late")
-    _tell_unread(found.unread)
-    return 1 if late else 0
-
-
-@click.command("outlook")
-@click.option("--today", metavar="DATE", help="Another day than today.")
-@FORMAT
-@click.pass_context
-def outlook(ctx: click.Context, today: str | None, form: str) -> int:
-    """The year ahead: the firm's own work month by month, and receivers whose memory fills.
-
-    Example: farpress firm outlook
-    """
-    from farpress.firm.due import outlook
-
-    found = outlook(opened(ctx), today=_day(today))
-    if form == "json":
-        shown(
-            {
-                "months": found.months,
-                "filling": found.filling,
-                "unread": [one.__dict__ for one in found.unread],
-            }
-        )
-        return 0
-    for month, counts in found.months.items():
-        click.echo(f"{month}  {', '.join(f'{kind}: {count}' for kind, count in sorted(counts.items()))}")
-    for job, receiver, says in found.filling:
-        click.echo(f"{job}, {receiver}\n{_wrapped(says, 4)}")
-    _tell_unread(found.unread)
-    return 0
-
-
-@click.command("road")
-@click.argument("one", metavar="TOWN")
-@click.argument("other", metavar="TOWN")
-@click.argument("minutes", type=float)
-@click.pass_context
-def road(ctx: click.Context, one: str, other: str, minutes: float) -> int:
-    """Keep the driving time between two towns, for tours.
-
-    Example: farpress firm road Oakmire Vessing 24
-    """
-    from farpress.firm.due import set_road
-
-    set_road(opened(ctx), one, other, minutes=minutes)
-    click.echo(f"{one} - {other}: {minutes:g} min, both ways.")
+    tell_unread(unread)
     return 0
 
 
@@ -321,14 +193,14 @@ def part(
     from farpress.errors import InputError
     from farpress.firm.part import doubt_part
 
-    wrong = [one for one in values if "=" not in one]
+    wrong = [given for given in values if "=" not in given]
     if wrong:
         raise InputError(f"'{wrong[0]}' is not KEY=VALUE; write for example --value \"sensitivity=-97 dBm\".")
     tell, stop = _teller()
     found = doubt_part(
         opened(ctx),
         part,
-        {key.strip(): value.strip() for key, _, value in (one.partition("=") for one in values)},
+        {key.strip(): value.strip() for key, _, value in (given.partition("=") for given in values)},
         workers=workers,
         scheduler=scheduler,
         progress=tell,
@@ -338,23 +210,25 @@ def part(
         shown(
             {
                 "jobs": found.jobs,
-                "changed": [one.__dict__ for one in found.changed],
+                "changed": [change.__dict__ for change in found.changed],
                 "broken": found.broken,
                 "stopped": found.stopped,
             }
         )
     else:
-        for one in found.changed:
+        for change in found.changed:
             turned = (
-                f"{one.before} → {one.after}"
-                if one.before != one.after
-                else f"still {one.after}; worse: {', '.join(one.links)}"
+                f"{change.before} → {change.after}"
+                if change.before != change.after
+                else f"still {change.after}; worse: {', '.join(change.links)}"
             )
-            click.echo(f"{one.job}\n{_wrapped(f'{one.promise}: {turned}', 4)}\n{_wrapped(one.because, 8)}")
+            click.echo(
+                f"{change.job}\n{indented(f'{change.promise}: {turned}', 4)}\n{indented(change.because, 8)}"
+            )
         for job, says in found.broken.items():
             click.echo(f"{job} could not be judged: {says[0]}", err=True)
         click.echo(
-            f"{len(found.changed)} promises of {len({one.job for one in found.changed})} jobs change;"
+            f"{len(found.changed)} promises of {len({change.job for change in found.changed})} jobs change;"
             f" {len(found.jobs)} jobs use {part}."
         )
     if found.stopped:
@@ -366,7 +240,7 @@ def part(
 def _result(result: dict[str, Any]) -> str:
     if "broken" in result:
         return f"could not be judged: {result['broken'][0]}"
-    failing = sum(one["verdict"] == "fails" for one in result["promises"].values())
+    failing = sum(promise["verdict"] == "fails" for promise in result["promises"].values())
     return (
         f"{result['verdict']}; {failing} of {len(result['promises'])} promises fail"
         if result["promises"]
@@ -398,22 +272,18 @@ def _teller() -> tuple[Callable[[RunProgress], None] | None, Callable[[], bool]]
     return tell, asked.is_set
 
 
-def _day(text: str | None) -> date:
-    from farpress.dates import day_wanted
-
-    return day_wanted(text) if text else date.today()
-
-
-def _wrapped(text: str, indent: int) -> str:
+def indented(text: str, columns: int) -> str:
+    """Wrapped lines, so many columns from the left."""
     from farpress.cli.text import paragraph
 
-    return paragraph(text, first=" " * indent, rest=None)
+    return paragraph(text, first=" " * columns, rest=None)
 
 
-def _tell_unread(unread: Any) -> None:
-    for one in unread:
-        click.echo(f"{one.job} could not be read and is left out: {one.says}", err=True)
+def tell_unread(unread: Any) -> None:
+    """Name what was left out because it could not be read."""
+    for left_out in unread:
+        click.echo(f"{left_out.job} could not be read and is left out: {left_out.says}", err=True)
 
 
-COMMANDS: Final = {one.name: one for one in (knows, rights, due, outlook, road, assess, part)}
+COMMANDS: Final = {command.name: command for command in (knows, rights, assess, part)}
 """The commands of this module, by name."""

@@ -99,12 +99,12 @@ def member_list(ctx: click.Context, form: str) -> int:
 
     found = members(opened(ctx).shelf.record)
     if form == "json":
-        shown([one.__dict__ for one in found])
+        shown([member.__dict__ for member in found])
     else:
-        for one in found:
+        for member in found:
             click.echo(
-                f"{one.mark}  {one.name or '(name deleted)'}: {one.role}, {one.state} since"
-                f" {one.since[:10]}{', with a key' if one.has_key else ''}"
+                f"{member.mark}  {member.name or '(name deleted)'}: {member.role}, {member.state} since"
+                f" {member.since[:10]}{', with a key' if member.has_key else ''}"
             )
     return 0
 
@@ -127,12 +127,15 @@ def audit(ctx: click.Context, job: str | None, last: int, form: str) -> int:
 
     firm = opened(ctx)
     firm.may("see the audit")
-    names = {one.mark: one.name for one in members(firm.shelf.record) if one.name}
+    names = {member.mark: member.name for member in members(firm.shelf.record) if member.name}
     events = firm.shelf.record.events(job=job)[-last:]
     breaches = firm.shelf.record.breaches()
     if form == "json":
         shown(
-            {"events": [plain_of(event) for event in events], "breaches": [one.__dict__ for one in breaches]}
+            {
+                "events": [plain_of(event) for event in events],
+                "breaches": [breach.__dict__ for breach in breaches],
+            }
         )
     else:
         for event in events:
@@ -148,7 +151,7 @@ def audit(ctx: click.Context, job: str | None, last: int, form: str) -> int:
         click.echo(
             "Every chain holds."
             if not breaches
-            else "\n".join(f"NOT SOUND: {one.origin}: {one.says}" for one in breaches)
+            else "\n".join(f"NOT SOUND: {breach.origin}: {breach.says}" for breach in breaches)
         )
     return 1 if breaches else 0
 
@@ -252,8 +255,8 @@ def forget(ctx: click.Context, name: str, yes: bool) -> int:
     shown(proof.__dict__)
     for place in proof.remaining:
         click.echo(f"still there: {place}", err=True)
-    for job, at in proof.copies:
-        click.echo(f"a copy of {job} is out since {at}: the name is in it", err=True)
+    for job, day in proof.copies:
+        click.echo(f"a copy of {job} is out since {day}: the name is in it", err=True)
     return 1 if proof.remaining else 0
 
 
@@ -304,5 +307,7 @@ def serve(ctx: click.Context, host: str, port: int, certificate: Path | None, ke
     return 0
 
 
-COMMANDS: Final = {one.name: one for one in (member, audit, backup, check, restore, personal, forget, serve)}
+COMMANDS: Final = {
+    command.name: command for command in (member, audit, backup, check, restore, personal, forget, serve)
+}
 """The commands of this module, by name."""

@@ -8,17 +8,19 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from farpress.cli.keys_ask import QUESTIONS
+from farpress.cli.keys_lost import LOST
+from farpress.cli.keys_overview import SECTIONS, Sections
 from farpress.cli.keys_plan import PLANS
 
 if TYPE_CHECKING:
     from farpress.keys.people import Done
 
-__all__ = ["command"]
+__all__ = ["SECTIONS", "command"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
 
@@ -29,65 +31,7 @@ BY = click.option(
 )
 
 
-SECTIONS: Final = {
-    "Ask": {
-        "search": "Fobs by whatever is known of them.",
-        "history": "Everything recorded about one fob.",
-        "due": "Deletions open, validity and time of names ended.",
-        "check": "What does not fit together.",
-        "verify": "Was an entry changed, moved or taken out?",
-        "export": "The register as CSV or XLSX.",
-    },
-    "Fobs come and go": {
-        "import": "Take over a list, all of it or nothing.",
-        "labels": "New labels with a check character.",
-        "receive": "Take fobs into stock.",
-        "issue": "Give a fob to a person or a pool.",
-        "receipt": "The holder signed for it.",
-        "rights": "Buttons of another group.",
-        "copy-rights": "Rights at one premises given at another too.",
-        "hand-in": "A fob came back.",
-        "block": "It shall not work for a while.",
-        "release": "It may work again.",
-        "destroy": "It was destroyed.",
-        "person": "People: add, left, forget.",
-    },
-    "At the receiver": {
-        "learn": "A fob was learned.",
-        "delete": "A fob was deleted, with evidence.",
-        "heard": "Fobs worked just now.",
-        "memory": "What it really holds, from a list read out.",
-        "replace-receiver": "It was replaced.",
-    },
-    "After a loss": {
-        "lost": "Record it; what to do, where to go first.",
-        "plan": "The round as it stands now.",
-        "found": "It turned up.",
-    },
-    "Plans": {
-        "layout": "Which function on which button, proven.",
-        "counters": "First presses that will be swallowed.",
-        "waves": "Who comes when after a replacement.",
-        "split": "Share tenants out over receivers, or merge.",
-    },
-}
-"""Commands by what somebody wants to do, each in a few words for the overview."""
-
-
-class _Sections(click.Group):
-    """An overview in sections instead of one long list."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        known = [name for section in SECTIONS.values() for name in section]
-        return [*known, *sorted(set(self.commands) - set(known))]
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        for title, commands in SECTIONS.items():
-            with formatter.section(title):
-                formatter.write_dl(list(commands.items()), col_max=20)
-
-
-@click.group("keys", cls=_Sections)
+@click.group("keys", cls=Sections)
 def command() -> None:
     """Who holds which fob, and where it is learned.
 
@@ -149,8 +93,8 @@ def _import(job: Path, table: Path, write: bool, by: str) -> int:
         return _tell(import_rows(book, rows, progress=_progress if sys.stderr.isatty() else None))
 
 
-def _progress(at: int, of: int) -> None:
-    click.echo(f"\r{at} of {of} entries", nl=False, err=True)
+def _progress(done: int, of: int) -> None:
+    click.echo(f"\r{done} of {of} entries", nl=False, err=True)
 
 
 @command.command("receive")
@@ -432,5 +376,5 @@ def _person_forget(job: Path, name: str | None, due: bool, why: str, by: str) ->
         return _tell(done)
 
 
-for _more in (*QUESTIONS, *PLANS):
+for _more in (*QUESTIONS, *LOST, *PLANS):
     command.add_command(_more)

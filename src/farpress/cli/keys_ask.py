@@ -160,13 +160,13 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
             _json(
                 [
                     {
-                        "urgent": one.urgent,
-                        "kind": one.kind,
-                        "about": one.about,
-                        "says": one.says,
-                        "by": one.by,
+                        "urgent": matter.urgent,
+                        "kind": matter.kind,
+                        "about": matter.about,
+                        "says": matter.says,
+                        "by": matter.by,
                     }
-                    for one in found
+                    for matter in found
                 ]
             )
         )
@@ -175,10 +175,10 @@ def _matters(job: Path, on: Any, form: str, ask: Any, nothing: str) -> int:
 
         words = ("at once", "soon", "when there")
         if found:
-            click.echo(table([(words[one.urgent], one.kind, one.says) for one in found]))
+            click.echo(table([(words[matter.urgent], matter.kind, matter.says) for matter in found]))
         if empty or not found:
             click.echo(paragraph(empty or nothing))
-    return 1 if any(one.urgent == 0 for one in found) else 0
+    return 1 if any(matter.urgent == 0 for matter in found) else 0
 
 
 @click.command("export")
@@ -297,11 +297,13 @@ def _empty(book: AskedBook, register: Register) -> str:
     """
     from farpress.keys.asking import NO_RECORD
 
-    return NO_RECORD if not book.record.is_there else "" if register.fobs else EMPTY
+    if not book.record.is_there:
+        return NO_RECORD
+    return "" if register.fobs else EMPTY
 
 
 def _where(fob: Fob) -> str:
-    places = dict.fromkeys((one.receiver, one.slot) for one in fob.known_at)
+    places = dict.fromkeys((learned.receiver, learned.slot) for learned in fob.known_at)
     return ", ".join(f"{receiver}{f' ({slot})' if slot else ''}" for receiver, slot in places)
 
 

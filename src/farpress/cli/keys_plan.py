@@ -1,4 +1,4 @@
-"""Plans made from the register: after a loss, layout, replacement, counters."""
+"""Plans made from the register: layout, replacement, counters."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
-    from farpress.keys.book import RegisterBook
+    pass
 
 __all__ = ["PLANS"]
 
@@ -21,149 +21,6 @@ FORM = click.option(
     show_default=True,
     help="For people or for programs.",
 )
-LEAVE = click.option(
-    "--leave",
-    type=click.DateTime(["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]),
-    help="When you set out, in the job's time zone (or this machine's), as 2026-11-23T08:30; now by default.",
-)
-START = click.option(
-    "--start",
-    help=(
-        "Where the round begins: a premises, or a place under 'starts' of the job; the first of these by"
-        " default, else the premises with most receivers."
-    ),
-)
-WAY = click.option(
-    "--way",
-    "ways",
-    multiple=True,
-    metavar="PREMISES=MINUTES",
-    help="Way from a start that the job does not know; may be repeated.",
-)
-
-
-@click.command("lost")
-@JOB
-@click.argument("fob")
-@click.option("--between", default="", help="Where and when it was lost, in words.")
-@click.option(
-    "--by", default="installer", show_default=True, help="Who records it: a role, or a person's mark."
-)
-@LEAVE
-@START
-@WAY
-def _lost(
-    job: Path, fob: str, between: str, by: str, leave: Any, start: str | None, ways: tuple[str, ...]
-) -> int:
-    """Record that a fob is lost, and say at once what it opens, where to go, what to do meanwhile.
-
-    Example: farpress keys lost my-job BM-047 --between "Lowdrift and Vessing, Monday 08:10"
-    """
-    from farpress.cli.text import paragraph
-    from farpress.keys.book import open_register
-
-    roads = _ways(ways)  # a slip there is said before anything is recorded
-    with open_register(job, by=by) as book:
-        done = book.lost(fob, between=between)
-        click.echo(paragraph(done.says[0]))
-        label = done.fob
-        if book.register.fobs[label].known_at:
-            _show_plan(book, label, leave, start, roads)
-        else:
-            click.echo("It is learned nowhere: there is nothing to delete.")
-    return 0
-
-
-@click.command("plan")
-@JOB
-@click.argument("fob")
-@LEAVE
-@START
-@WAY
-@FORM
-def _plan(job: Path, fob: str, leave: Any, start: str | None, ways: tuple[str, ...], form: str) -> int:
-    """The round to delete a fob everywhere, as it stands now; records nothing.
-
-    Example: farpress keys plan my-job BM-047 --leave 2026-11-23T08:30
-    """
-    from farpress.keys.book import open_register
-
-    with open_register(job) as book:
-        book.needs_record()
-        _show_plan(book, fob, leave, start, _ways(ways), form)
-    return 0
-
-
-def _ways(given: tuple[str, ...]) -> dict[str, float]:
-    from farpress.errors import InputError
-
-    found, faults = {}, []
-    for text in given:
-        premises, _, minutes = text.rpartition("=")
-        try:
-            found[premises.strip()] = float(minutes)
-        except ValueError:
-            faults.append(f"'{text}' is no way; write premises and minutes, as vessing=25.")
-    if faults:
-        raise InputError(" ".join(faults))
-    return found
-
-
-def _show_plan(
-    book: RegisterBook, fob: str, leave: Any, start: str | None, ways: dict[str, float], form: str = "table"
-) -> None:
-    from farpress.case.local_time import now_in, zone_of
-    from farpress.cli.text import paragraph, table
-    from farpress.keys.find import find_fob
-    from farpress.keys.lost import lost_plan, reported_at
-
-    known, case = find_fob(book.register, fob), book._case()
-    zone = zone_of(case.job)
-    made = lost_plan(
-        case, known, start=start, ways=ways, leave=leave or now_in(zone), reported=reported_at(known, zone)
-    )
-    if form == "json":
-        import json
-        from dataclasses import asdict
-
-        click.echo(json.dumps(asdict(made), indent=2, sort_keys=True, ensure_ascii=False, default=str))
-        return
-    click.echo(paragraph(made.says))
-    for sentence in made.meanwhile():
-        click.echo(paragraph(sentence, first="  now: ", rest="       "))
-    click.echo("")
-    rows = [
-        (
-            f"{visit.finished:%a %H:%M}",
-            visit.premises,
-            f"{visit.exposed_h:.1f} h",
-            f"{visit.weight:g}",
-            ", ".join(visit.functions),
-        )
-        for visit in made.visits
-    ]
-    click.echo(table(rows, head=("finished", "premises", "exposed", "risk", "functions")))
-    how = "proven best" if made.gap == 0 else f"at most {made.gap:.0%} from the best"
-    click.echo(
-        paragraph(
-            f"From {made.start}: {made.drive_min:.0f} min on the road, {made.weighted_h:.1f} weighted hours"
-            f" ({how})."
-        )
-    )
-    for order, drive, hours in made.others:
-        click.echo(
-            paragraph(
-                f"or {', '.join(order)}: {drive:.0f} min, {hours:.1f} weighted hours",
-                first="  ",
-                rest="     ",
-            )
-        )
-    for doubt in made.doubts:
-        click.echo(paragraph(doubt, first="  open: ", rest="        "))
-    for visit in made.visits:
-        click.echo("")
-        for number, line in enumerate(visit.sheet):
-            click.echo(paragraph(line, first="  " if number else "", rest="    "))
 
 
 @click.command("layout")
@@ -228,13 +85,8 @@ def _layout(job: Path, limit: float, form: str) -> int:
         click.echo(paragraph(f"Cost {found.cost:g} ({parts}); {how}."))
         if len(set(found.types.values())) > 1 or made.exchanged:
             for name in sorted(set(found.types.values())):
-                click.echo(
-                    paragraph(
-                        f"Fob {name}:"
-                        f" {', '.join(group for group, one in found.types.items() if one == name)}.",
-                        rest="  ",
-                    )
-                )
+                groups = ", ".join(group for group, type_name in found.types.items() if type_name == name)
+                click.echo(paragraph(f"Fob {name}: {groups}.", rest="  "))
         if made.exchanged:
             click.echo(
                 paragraph(
@@ -288,21 +140,21 @@ def _counters(job: Path, on: Any, everything: bool, form: str) -> int:
             if book.record.is_there
             else NO_RECORD
         )
-    shown = [one for one in found if everything or one.asks or (one.ignored_share or 0.0) > RISK]
+    shown = [lag for lag in found if everything or lag.asks or (lag.ignored_share or 0.0) > RISK]
     if form == "json":
-        click.echo(_json([asdict(one) for one in shown]))
+        click.echo(_json([asdict(lag) for lag in shown]))
         return 0
 
-    def says(one: Any) -> str:
-        if one.ignored_share is None:
-            return str(one.asks)
-        dead = f", dead {one.dead_share:.0%}" if one.dead_share else ""
+    def says(lag: Any) -> str:
+        if lag.ignored_share is None:
+            return str(lag.asks)
+        dead = f", dead {lag.dead_share:.0%}" if lag.dead_share else ""
         return (
-            f"first press swallowed {one.ignored_share:.0%}{dead} (about {one.presses:.0f} presses elsewhere"
-            f" in {one.days:.1f} days); be there by {one.visit_by} {one.asks}".strip()
+            f"first press swallowed {lag.ignored_share:.0%}{dead} (about {lag.presses:.0f} presses elsewhere"
+            f" in {lag.days:.1f} days); be there by {lag.visit_by} {lag.asks}".strip()
         )
 
-    rows = [(one.fob, one.holder, one.receiver, says(one)) for one in shown]
+    rows = [(lag.fob, lag.holder, lag.receiver, says(lag)) for lag in shown]
     click.echo(table(rows, head=("fob", "holder", "receiver", "")) if rows else paragraph(nothing))
     return 0
 
@@ -354,7 +206,7 @@ def _waves(
             book._case(),
             book.register,
             receiver,
-            [_morning(one) for one in mornings],
+            [_morning(morning) for morning in mornings],
             stations=stations,
             learn_min=minutes,
             at_once=at_once,
@@ -416,8 +268,8 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
     click.echo(
         table(
             [
-                (f"receiver {at}", f"{used} of {room}", ", ".join(names))
-                for at, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)
+                (f"receiver {number}", f"{used} of {room}", ", ".join(names))
+                for number, (names, (used, room)) in enumerate(zip(made.tenants, made.fill), 1)
             ],
             head=("", made.unit, "tenants"),
         )
@@ -437,5 +289,5 @@ def _json(value: object) -> str:
     return json.dumps(value, indent=2, sort_keys=True, ensure_ascii=False, default=str)
 
 
-PLANS: Final = (_lost, _plan, _layout, _counters, _waves, _split)
+PLANS: Final = (_layout, _counters, _waves, _split)
 """Added to the group `keys`."""

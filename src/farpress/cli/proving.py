@@ -194,9 +194,9 @@ def _enter_command(
     if not written and entries:
         click.echo("They were in the record already.")
     done = {act.test for _, act in happened(written, TrialDone, CheckDone, ReadingTaken)}
-    for one in proven_tests(plan, events):
-        if one.test.id in done:
-            click.echo(f"{one.test.number} {one.proof}: {one.says}")
+    for test_proof in proven_tests(plan, events):
+        if test_proof.test.id in done:
+            click.echo(f"{test_proof.test.number} {test_proof.proof}: {test_proof.says}")
     return 0
 
 
@@ -243,45 +243,45 @@ def _verdict_command(
     if form == "json":
         click.echo(as_json({"outputs": outputs, "tests": tested}))
     else:
-        lines = [
-            (
-                f"{plan.job}: {sum(one.proof is Proof.PROVEN for one in outputs.values())} of {len(outputs)}"
-                " outputs proven"
-            ),
-            "",
-        ]
-        for at in outputs.values():
+        proven = sum(output.proof is Proof.PROVEN for output in outputs.values())
+        lines = [f"{plan.job}: {proven} of {len(outputs)} outputs proven", ""]
+        for output in outputs.values():
             detail = (
                 ""
-                if at.proof is Proof.PROVEN
-                else f": {at.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
+                if output.proof is Proof.PROVEN
+                else f": {output.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
             )
-            lines += wrapped(f"{at.proof:10} {at.output}{detail}", width, "", " " * 11)
-        shown = [one for one in tested if everything or one.proof is not Proof.NOT_PROVEN]
-        for one in shown:
-            lines += ["", *_proof_lines(one, width)]
+            lines += wrapped(f"{output.proof:10} {output.output}{detail}", width, "", " " * 11)
+        shown = [
+            test_proof for test_proof in tested if everything or test_proof.proof is not Proof.NOT_PROVEN
+        ]
+        for test_proof in shown:
+            lines += ["", *_proof_lines(test_proof, width)]
         if not shown:
             lines += [
                 "",
                 "No result yet: 'farpress proving plan' says what to do, 'farpress proving enter' takes it.",
             ]
         click.echo("\n".join(lines))
-    return 1 if any(one.proof is Proof.REFUTED for one in outputs.values()) else 0
+    return 1 if any(output.proof is Proof.REFUTED for output in outputs.values()) else 0
 
 
-def _proof_lines(one: TestProof, width: int) -> list[str]:
+def _proof_lines(test_proof: TestProof, width: int) -> list[str]:
     from farpress.cli.text import wrapped
 
-    lines = wrapped(f"{one.test.number} {one.proof}: {one.test.id}", width, "", "    ")
-    lines += wrapped(one.says, width, "    ", "    ")
-    if one.measured:
+    lines = wrapped(f"{test_proof.test.number} {test_proof.proof}: {test_proof.test.id}", width, "", "    ")
+    lines += wrapped(test_proof.says, width, "    ", "    ")
+    if test_proof.measured:
         lines += wrapped(
-            f"predicted {one.predicted or 'nothing'}; measured {one.measured}", width, "    ", "    "
+            f"predicted {test_proof.predicted or 'nothing'}; measured {test_proof.measured}",
+            width,
+            "    ",
+            "    ",
         )
-    if one.margin_db is not None and one.kept_chance is not None:
+    if test_proof.margin_db is not None and test_proof.kept_chance is not None:
+        margin = f"{test_proof.margin_db:.1f} ± {test_proof.margin_sd_db or 0.0:.1f} dB"
         lines += wrapped(
-            f"margin {one.margin_db:.1f} ± {one.margin_sd_db or 0.0:.1f} dB with prediction and presses"
-            f" together; the promise is kept with {_chance(one.kept_chance)}",
+            f"margin {margin} with prediction and presses together; the promise is kept with {_chance(test_proof.kept_chance)}",
             width,
             "    ",
             "    ",
@@ -296,4 +296,4 @@ def _chance(share: float) -> str:
 def _method(text: str) -> Method | None:
     from farpress.proving.ask import METHODS
 
-    return next((one for one in METHODS if one == text), None)
+    return next((method for method in METHODS if method == text), None)

@@ -142,7 +142,9 @@ def _ranked(
 
     try:
         mounting = (
-            Mounting(coax_up_to, tuple(float(one) for one in heights.split(","))) if coax_up_to else None
+            Mounting(coax_up_to, tuple(float(height) for height in heights.split(",")))
+            if coax_up_to
+            else None
         )
     except ValueError as error:
         if isinstance(error, InputError):
@@ -181,14 +183,14 @@ def _receivers(case: Case, premises: str | None, receiver: str | None) -> list[t
     """The receivers meant; all of the job, if none is named."""
     from farpress.errors import InputError
 
-    every = [(house, box) for house, one in case.job.premises.items() for box in one.receivers]
+    every = [(house, box) for house, site in case.job.premises.items() for box in site.receivers]
     if receiver is not None and "/" in receiver:
         premises, receiver = receiver.split("/", 1)
     found = [(house, box) for house, box in every if premises in (None, house) and receiver in (None, box)]
     if not found:
         raise InputError(
-            f"There is no receiver '{'/'.join(one for one in (premises, receiver) if one)}'; there are"
-            f" {', '.join('/'.join(one) for one in every) or 'none'}."
+            f"There is no receiver '{'/'.join(name for name in (premises, receiver) if name)}'; there are"
+            f" {', '.join('/'.join(pair) for pair in every) or 'none'}."
         )
     return found
 
@@ -199,7 +201,7 @@ def _point(text: str | None) -> tuple[float, float, float] | None:
     if text is None:
         return None
     try:
-        x, y, z = (float(one) for one in text.split(","))
+        x, y, z = (float(number) for number in text.split(","))
     except ValueError:
         raise InputError(
             f"--aerial-at {text}: three numbers with commas are wanted, x,y,height in metres, as"
@@ -228,7 +230,7 @@ def _map(
     if len(wanted) != 1:
         raise InputError(
             "A map shows one receiver; name it with --receiver:"
-            f" {', '.join('/'.join(one) for one in wanted)}."
+            f" {', '.join('/'.join(pair) for pair in wanted)}."
         )
     if picture.suffix.lower() not in (".png", ".svg"):
         raise InputError(f"{picture}: a map is written as .png or .svg.")

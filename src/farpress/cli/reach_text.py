@@ -110,7 +110,7 @@ def rows_json(rows: Sequence[PromisedLink]) -> str:
                 ],
                 "notes": list(row.link.notes),
                 "missing": [gap.says for gap in row.link.gaps],
-                "sources": [str(one) for one in row.link.sources],
+                "sources": [str(source) for source in row.link.sources],
             }
             for row in rows
         ]
@@ -134,19 +134,20 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
             "",
         ]
         shown: list[Trial] = []
-        for one in trials:
-            if sum(_place(other) == _place(one) for other in shown) < 2 and len(shown) < _BEST:
-                shown.append(one)
-        shown += [one for one in trials if one.does == "As today" and one not in shown]
-        for number, one in enumerate(trials, start=1):
-            if one not in shown:
+        for trial in trials:
+            if sum(_place(other) == _place(trial) for other in shown) < 2 and len(shown) < _BEST:
+                shown.append(trial)
+        shown += [trial for trial in trials if trial.does == "As today" and trial not in shown]
+        for number, trial in enumerate(trials, start=1):
+            if trial not in shown:
                 continue
-            kept = sum(each.share >= each.wanted for each in one.kept)
-            out += wrapped(f"{number:3}. {one.does}", width, "", "     ")
+            kept = sum(each.share >= each.wanted for each in trial.kept)
+            out += wrapped(f"{number:3}. {trial.does}", width, "", "     ")
+            worst = trial.worst
             out += wrapped(
-                f"worst: {one.worst.promise}, margin {one.worst.margin_db:+.1f} dB ±{one.spread_db:.0f},"
-                f" {_percent(one.worst.share)} of {_percent(one.worst.wanted)} promised; {kept} of"
-                f" {len(one.kept)} promises kept",
+                f"worst: {worst.promise}, margin {worst.margin_db:+.1f} dB ±{trial.spread_db:.0f},"
+                f" {_percent(worst.share)} of {_percent(worst.wanted)} promised; {kept} of"
+                f" {len(trial.kept)} promises kept",
                 width,
                 "     ",
             )
@@ -156,8 +157,8 @@ def ranking(ranked: Mapping[str, Ranking], width: int) -> str:
 
 def _place(trial: Trial) -> str:
     """Where it hangs, whatever its kind and coax."""
-    before, _, at = trial.does.split(" on ")[0].partition(" at (")
-    return at or before
+    before, _, place = trial.does.split(" on ")[0].partition(" at (")
+    return place or before
 
 
 def ranking_json(ranked: Mapping[str, Ranking]) -> str:
@@ -166,22 +167,24 @@ def ranking_json(ranked: Mapping[str, Ranking]) -> str:
         {
             name: [
                 {
-                    "does": one.does,
-                    "second_receiver": one.is_second,
-                    "spread_db": one.spread_db,
-                    "worst": _kept(one.worst),
-                    "promises": [_kept(each) for each in one.kept],
-                    "changes": [{"path": list(change.path), "value": change.value} for change in one.changes],
+                    "does": trial.does,
+                    "second_receiver": trial.is_second,
+                    "spread_db": trial.spread_db,
+                    "worst": _kept(trial.worst),
+                    "promises": [_kept(each) for each in trial.kept],
+                    "changes": [
+                        {"path": list(change.path), "value": change.value} for change in trial.changes
+                    ],
                 }
-                for one in search.trials
+                for trial in search.trials
             ]
             for name, search in ranked.items()
         }
     )
 
 
-def _kept(one: Any) -> dict[str, Any]:
-    return {"promise": one.promise, "chance": one.share, "wanted": one.wanted, "margin_db": one.margin_db}
+def _kept(kept: Any) -> dict[str, Any]:
+    return {"promise": kept.promise, "chance": kept.share, "wanted": kept.wanted, "margin_db": kept.margin_db}
 
 
 def proposals(proposed: Mapping[str, Sequence[Proposal]], width: int) -> str:
@@ -192,10 +195,10 @@ def proposals(proposed: Mapping[str, Sequence[Proposal]], width: int) -> str:
         if not found:
             out += ["  nothing must work here, or nothing can be computed yet", ""]
             continue
-        for number, one in enumerate(found[:6], start=1):
+        for number, proposal in enumerate(found[:6], start=1):
             out += wrapped(
-                f"{number:3}. {one.place}: {one.bits:.2f} bit; {one.promise} is then known to"
-                f" ±{one.sd_after_db:.1f} dB instead of ±{one.sd_before_db:.1f} dB",
+                f"{number:3}. {proposal.place}: {proposal.bits:.2f} bit; {proposal.promise} is then known to"
+                f" ±{proposal.sd_after_db:.1f} dB instead of ±{proposal.sd_before_db:.1f} dB",
                 width,
                 "",
                 "     ",
@@ -210,13 +213,13 @@ def proposals_json(proposed: Mapping[str, Sequence[Proposal]]) -> str:
         {
             name: [
                 {
-                    "place": one.place,
-                    "bits": one.bits,
-                    "about": one.promise,
-                    "sd_before_db": one.sd_before_db,
-                    "sd_after_db": one.sd_after_db,
+                    "place": proposal.place,
+                    "bits": proposal.bits,
+                    "about": proposal.promise,
+                    "sd_before_db": proposal.sd_before_db,
+                    "sd_after_db": proposal.sd_after_db,
                 }
-                for one in found
+                for proposal in found
             ]
             for name, found in proposed.items()
         }
@@ -273,9 +276,9 @@ def _short(value: Any) -> Any:
         case float():
             return float(f"{value:.5g}") if math.isfinite(value) else None
         case dict():
-            return {key: _short(one) for key, one in value.items()}
+            return {key: _short(inner) for key, inner in value.items()}
         case list() | tuple():
-            return [_short(one) for one in value]
+            return [_short(inner) for inner in value]
     return value
 
 

@@ -130,13 +130,10 @@ def timeline_text(timeline: Timeline, *, width: int) -> str:
         at_s, _, says = line.partition(": ")
         lines += wrapped(f"{at_s:>14}  {says}", width, "", " " * 16)
     lines.append("")
-    for one in timeline.broken:
+    for breach in timeline.broken:
+        rule = f"rule {breach.number}" if breach.number is not None else "always"
         lines += wrapped(
-            f"Broken: {f'rule {one.number}' if one.number is not None else 'always'}, never {one.never}"
-            f" ({one.about}): {one.says}.",
-            width,
-            "",
-            "  ",
+            f"Broken: {rule}, never {breach.never} ({breach.about}): {breach.says}.", width, "", "  "
         )
     if not timeline.broken:
         lines += wrapped("No rule that a story can break is broken.", width, "")
@@ -163,10 +160,10 @@ def _after_the_cut(row: PowerRow) -> list[str]:
 def chances_text(job: str, chances: Sequence[Chance], *, width: int) -> str:
     """How likely things go wrong in use."""
     lines = [*wrapped(f"{job}: how likely", width)]
-    for one in chances:
-        lines += ["", *wrapped(f"{one.about}: {one.says}", width, "", "  ")]
-        if one.because:
-            lines += wrapped(one.because, width, "  ")
+    for chance in chances:
+        lines += ["", *wrapped(f"{chance.about}: {chance.says}", width, "", "  ")]
+        if chance.because:
+            lines += wrapped(chance.because, width, "  ")
     if not chances:
         lines += [
             "",
@@ -199,7 +196,7 @@ def power_json(job: str, rows: Sequence[PowerRow]) -> str:
 
 def chances_json(job: str, chances: Sequence[Chance]) -> str:
     """The chances, keys as in the program."""
-    return _json({"job": job, "chances": [asdict(one) for one in chances]})
+    return _json({"job": job, "chances": [asdict(chance) for chance in chances]})
 
 
 def _json(value: Any) -> str:

@@ -100,11 +100,11 @@ def _forecast_command(
     if form == "json":
         click.echo(as_json(groups))
         return 0
-    for one in groups:
-        click.echo(f"{one.group} ({one.fobs} fob{'s' if one.fobs != 1 else ''})")
-        for text in one.says:
+    for group in groups:
+        click.echo(f"{group.group} ({group.fobs} fob{'s' if group.fobs != 1 else ''})")
+        for text in group.says:
             click.echo("\n".join(wrapped(text, width, "    ", "    ")))
-    months_sum = [sum(one.expected[number] for one in groups) for number in range(months)]
+    months_sum = [sum(group.expected[number] for group in groups) for number in range(months)]
     if sum(months_sum) >= 0.5:
         click.echo("\nCells expected empty, month by month")
         top = max(months_sum)
@@ -139,8 +139,10 @@ def _order_command(job: Path, months: int, day: str | None, form: str, width: in
     if form == "json":
         click.echo(as_json(orders))
         return 0
-    for one in orders:
-        click.echo("\n".join(wrapped(f"{one.number:4} x {one.cell}: {one.because}", width, "", "       ")))
+    for order in orders:
+        click.echo(
+            "\n".join(wrapped(f"{order.number:4} x {order.cell}: {order.because}", width, "", "       "))
+        )
     click.echo(
         "\n".join(
             wrapped(CAUTIONS["cell"] if orders else f"No cell is needed in the next {months} months.", width)
@@ -175,9 +177,9 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
         click.echo(as_json({"places": places, "contacts": contacts, "batteries": batteries}))
     else:
         for text in [
-            *(one.says for one in places),
-            *(one.says for one in contacts),
-            *(one.says for one in batteries),
+            *(place.says for place in places),
+            *(contact.says for contact in contacts),
+            *(battery.says for battery in batteries),
         ]:
             click.echo("\n".join(wrapped(text, width, "- ", "  ")))
         if not places:
@@ -192,7 +194,7 @@ def _watch_command(job: Path, day: str | None, form: str, width: int) -> int:
                     )
                 )
             )
-    return 1 if any(one.signal is not None and one.signal.direction == "down" for one in places) else 0
+    return 1 if any(place.signal is not None and place.signal.direction == "down" for place in places) else 0
 
 
 @command.command("due")
@@ -226,26 +228,18 @@ def _due_command(
         click.echo("Rounds of the firm")
         for visit in rounds:
             click.echo("\n".join(["", *wrapped(visit.says, width)]))
-            for one in visit.tasks:
-                late = "overdue, " if one.on < today else ""
-                click.echo(
-                    "\n".join(
-                        wrapped(
-                            f"{one.premises}: {one.does} ({late}{one.on}, {months_text(one.every_months)};"
-                            f" {one.id})",
-                            width,
-                            "  - ",
-                            "    ",
-                        )
-                    )
-                )
-        own = [one for one in due if one.who == "customer"]
+            for task in visit.tasks:
+                late = "overdue, " if task.on < today else ""
+                every = months_text(task.every_months)
+                text = f"{task.premises}: {task.does} ({late}{task.on}, {every}; {task.id})"
+                click.echo("\n".join(wrapped(text, width, "  - ", "    ")))
+        own = [task for task in due if task.who == "customer"]
         click.echo("\nThe customer's own" if own else "")
-        for one in own:
+        for task in own:
             click.echo(
                 "\n".join(
                     wrapped(
-                        f"{one.premises}: {one.does} (next {one.on}, {one.often}; {one.id})",
+                        f"{task.premises}: {task.does} (next {task.on}, {task.often}; {task.id})",
                         width,
                         "  - ",
                         "    ",
@@ -277,13 +271,13 @@ def _done_command(job: Path, task: str, found: str, failed: bool, by: str) -> in
     from farpress.upkeep.ask import due_list, record_done
 
     case, register, events, _ = _opened(job, None)
-    known = [one.id for one in due_list(case, register, events, today=date.today(), months=240)]
+    known = [task.id for task in due_list(case, register, events, today=date.today(), months=240)]
     if task not in known:
         close = difflib.get_close_matches(task, known, n=3, cutoff=0.4)
         raise InputError(
             f"there is no task '{task}'"
             + (
-                f"; closest: {', '.join(repr(one) for one in close)}"
+                f"; closest: {', '.join(repr(name) for name in close)}"
                 if close
                 else "; 'farpress upkeep due' lists them"
             )

@@ -76,20 +76,20 @@ def knows(firm: Firm, term: str) -> tuple[Known, ...]:
                 found += [
                     Known(
                         job,
-                        one.receiver,
-                        one.output,
+                        learned.receiver,
+                        learned.output,
                         fob.label,
                         holder,
                         str(fob.state),
-                        _functions(fob, one.button),
+                        _functions(fob, learned.button),
                     )
-                    for one in fob.known_at
+                    for learned in fob.known_at
                 ]
     named = {name: jobs for name, jobs in firm.shelf.names("person").items() if name.casefold() == wanted}
     for name, jobs in named.items():
         for case in cases_of(firm, jobs, []):
             found += _designed(case, name)
-    return tuple(sorted(found, key=lambda one: (one.job, one.receiver, one.output, one.fob)))
+    return tuple(sorted(found, key=lambda known: (known.job, known.receiver, known.output, known.fob)))
 
 
 def names_like(firm: Firm, term: str, *, most: int = 5) -> tuple[str, ...]:
@@ -113,12 +113,14 @@ def names_like(firm: Firm, term: str, *, most: int = 5) -> tuple[str, ...]:
                 for text in (fob.label, fob.serial, names.get(fob.person, fob.pool))
                 if text
             }
-    words = {word for one in known for word in (one, *one.split())}
+    words = {word for name in known for word in (name, *name.split())}
     alike = difflib.get_close_matches(wanted, words, n=most, cutoff=0.7)
-    near = [one for one in known if wanted and wanted in one] + [
-        one for word in alike for one in known if word == one or word in one.split()
+    near = [name for name in known if wanted and wanted in name] + [
+        name for word in alike for name in known if word == name or word in name.split()
     ]
-    return tuple(known[one] for one in dict.fromkeys([*(one for one in near if one == wanted), *near]))[:most]
+    return tuple(known[name] for name in dict.fromkeys([*(name for name in near if name == wanted), *near]))[
+        :most
+    ]
 
 
 def rights(
@@ -126,16 +128,15 @@ def rights(
 ) -> Iterator[Right]:
     """Who may do what, job by job, as the job files say; one person or one job only if asked."""
     firm.may("look")
-    jobs = (
-        (job,)
-        if job
-        else tuple(entry.job for entry in firm.shelf.entries(named=("person", person) if person else None))
-    )
+    named = ("person", person) if person else None
+    jobs = (job,) if job else tuple(entry.job for entry in firm.shelf.entries(named=named))
     for case in cases_of(firm, jobs, unread if unread is not None else []):
         for name, group in case.job.groups.items():
             functions = case.job.functions_of(group)
             premises = tuple(
-                dict.fromkeys(one.premises for function in functions for one in case.outputs_of(function))
+                dict.fromkeys(
+                    output.premises for function in functions for output in case.outputs_of(function)
+                )
             )
             for who in group.people or ("",):
                 if not person or who == person:
@@ -162,8 +163,8 @@ def registers_of(firm: Firm) -> Iterator[tuple[str, Register, dict[str, str]]]:
             connection.execute(select(EVENT.c.job).distinct().where(EVENT.c.kind.like("fob %"))).scalars()
         )
     everybody: dict[str, dict[str, str]] = {}
-    for mark, one in persons(firm.shelf.record).items():
-        everybody.setdefault(one.job, {})[mark] = one.name
+    for mark, named in persons(firm.shelf.record).items():
+        everybody.setdefault(named.job, {})[mark] = named.name
     for entry in firm.shelf.entries():
         if entry.job in has_fobs:
             yield entry.job, firm.shelf.record.register(job=entry.job), everybody.get(entry.job, {})
@@ -179,7 +180,9 @@ def _designed(case: Case, person: str) -> list[Known]:
         if person in group.people:
             for function in case.job.functions_of(group):
                 found += [
-                    Known(case.job.job, one.receiver_path, one.number, "", person, "designed", (function,))
-                    for one in case.outputs_of(function)
+                    Known(
+                        case.job.job, output.receiver_path, output.number, "", person, "designed", (function,)
+                    )
+                    for output in case.outputs_of(function)
                 ]
     return found

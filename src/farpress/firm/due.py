@@ -137,26 +137,30 @@ def due(
         found = [
             Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)
         ]
-        for one in due_list(case, register, firm.shelf.record.events(job=job), today=today, months=months):
-            if everybody or one.who == "installer":
+        for planned in due_list(
+            case, register, firm.shelf.record.events(job=job), today=today, months=months
+        ):
+            if everybody or planned.who == "installer":
                 found += [
                     Task(
-                        one.id.partition(":")[0],
+                        planned.id.partition(":")[0],
                         job,
-                        one.premises,
+                        planned.premises,
                         "",
-                        f"{one.does} {one.because}",
+                        f"{planned.does} {planned.because}",
                         day.isoformat(),
-                        one.who,
-                        one.minutes,
+                        planned.who,
+                        planned.minutes,
                     )
-                    for day in one.days
+                    for day in planned.days
                 ]
         tasks += [
-            replace(one, town=towns.get(one.premises, "")) for one in found if one.due <= until.isoformat()
+            replace(task, town=towns.get(task.premises, ""))
+            for task in found
+            if task.due <= until.isoformat()
         ]
     return Due(
-        tuple(sorted(tasks, key=lambda one: (one.due, one.job, one.premises, one.kind, one.what))),
+        tuple(sorted(tasks, key=lambda task: (task.due, task.job, task.premises, task.kind, task.what))),
         tuple(unread),
     )
 
@@ -177,20 +181,20 @@ def _turns(tasks: Iterable[Task]) -> list[list[Task]]:
     """The tasks as they come, those that come back a second time in a second list, and so on."""
     days: dict[tuple[str, ...], list[str]] = {}
     found: list[list[Task]] = []
-    for one in sorted(tasks, key=lambda one: one.due):
-        known = days.setdefault((one.job, one.premises, one.kind, one.what), [])
-        if one.due not in known:
-            known.append(one.due)
+    for task in sorted(tasks, key=lambda task: task.due):
+        known = days.setdefault((task.job, task.premises, task.kind, task.what), [])
+        if task.due not in known:
+            known.append(task.due)
         while len(found) < len(known):
             found.append([])
-        found[len(known) - 1].append(one)
+        found[len(known) - 1].append(task)
     return found
 
 
 def _tours(tasks: Iterable[Task], known: dict[frozenset[str], float], start: str) -> Iterator[Tour]:
     by_town: dict[str, list[Task]] = {}
-    for one in tasks:
-        by_town.setdefault(one.town, []).append(one)
+    for task in tasks:
+        by_town.setdefault(task.town, []).append(task)
     waiting = list(by_town)  # the town of the earliest task first
     while waiting:
         towns = [waiting.pop(0)]
@@ -215,9 +219,9 @@ def outlook(firm: Firm, *, today: date) -> Outlook:
 
     coming = due(firm, until=today + timedelta(days=365), today=today)
     months: dict[str, dict[str, int]] = {}
-    for one in coming.tasks:
-        month = max(one.due[:7], today.isoformat()[:7])
-        months.setdefault(month, {})[one.kind] = months.get(month, {}).get(one.kind, 0) + 1
+    for task in coming.tasks:
+        month = max(task.due[:7], today.isoformat()[:7])
+        months.setdefault(month, {})[task.kind] = months.get(month, {}).get(task.kind, 0) + 1
     filling = []
     for case in cases_of(firm, tuple(entry.job for entry in firm.shelf.entries()), []):
         for finding in judge_register(case):
@@ -239,7 +243,7 @@ def roads(firm: Firm) -> dict[frozenset[str], float]:
         }
 
 
-def set_road(firm: Firm, one: str, other: str, *, minutes: float) -> None:
+def set_road(firm: Firm, town: str, other: str, *, minutes: float) -> None:
     """Keep the driving time between two towns, in both directions."""
     from sqlalchemy import delete, insert
 
@@ -247,7 +251,7 @@ def set_road(firm: Firm, one: str, other: str, *, minutes: float) -> None:
     from farpress.record.shelf_tables import ROAD
 
     firm.may("design")
-    first, second = sorted((one.strip(), other.strip()))
+    first, second = sorted((town.strip(), other.strip()))
     if not first or first == second or not 0 < minutes < 24 * 60:
         raise InputError(
             "A driving time is between two different towns, and more than 0 and less than 1440 minutes."
@@ -269,12 +273,16 @@ def _deletions(register: Register, today: date) -> _Found:
         )
         if not (gone or expired or left):
             continue
-        why = f"is {fob.state}" if gone else "is past its date" if expired else "belongs to somebody who left"
+        why = "is past its date" if expired else "belongs to somebody who left"
+        if gone:
+            why = f"is {fob.state}"
         since = (
             fob.lost_at or fob.back_at or fob.valid_to or register.left.get(fob.person, "") or register.as_of
         )[:10]
-        for receiver in dict.fromkeys(one.receiver for one in fob.known_at):
-            outputs = ", ".join(dict.fromkeys(one.output for one in fob.known_at if one.receiver == receiver))
+        for receiver in dict.fromkeys(learned.receiver for learned in fob.known_at):
+            outputs = ", ".join(
+                dict.fromkeys(learned.output for learned in fob.known_at if learned.receiver == receiver)
+            )
             yield (
                 receiver.split("/")[0],
                 f"fob {label} {why} and still works at {receiver}, output {outputs}",
@@ -292,15 +300,15 @@ def _tour(
     by_town: dict[str, list[Task]], towns: list[str], known: dict[frozenset[str], float], start: str
 ) -> _Timed:
     sites = list(dict.fromkeys([start, *towns] if start else towns))
-    pairs = [(one, other) for index, one in enumerate(sites) for other in sites[index + 1 :]]
-    missing = tuple((one, other) for one, other in pairs if frozenset((one, other)) not in known)
-    work = sum(one.minutes for town in towns for one in by_town[town]) + SITE_MINUTES * len(
-        {(one.job, one.premises) for town in towns for one in by_town[town]}
+    pairs = [(town, other) for index, town in enumerate(sites) for other in sites[index + 1 :]]
+    missing = tuple((town, other) for town, other in pairs if frozenset((town, other)) not in known)
+    work = sum(task.minutes for town in towns for task in by_town[town]) + SITE_MINUTES * len(
+        {(task.job, task.premises) for town in towns for task in by_town[town]}
     )
     if missing or not start:
         ordered, drive = tuple(towns), None
     else:
         found = shortest_round(sites=sites, drive_s=known)
         ordered, drive = found.sites, found.drive_s / 60.0
-    tasks = tuple(one for town in dict.fromkeys(ordered) for one in by_town.get(town, ()))
+    tasks = tuple(task for town in dict.fromkeys(ordered) for task in by_town.get(town, ()))
     return _Timed(Tour(ordered, tasks, work, drive, missing), work + (drive or 0.0))

@@ -82,9 +82,9 @@ def _town(address: str) -> str:
 def _facts(document: JobDocument) -> Facts:
     job = document.job
     named = {("person", name) for name in people_of(job)}
-    named |= {("part", one.name) for one in asked_parts(job)} | {("part", name) for name in job.parts}
+    named |= {("part", part.name) for part in asked_parts(job)} | {("part", name) for name in job.parts}
     named |= {("part", own.like) for own in job.parts.values() if own.like}
-    named |= {("build", one.name) for one in asked_builds(job)}
+    named |= {("build", build.name) for build in asked_builds(job)}
     named |= {("premises", name) for name in job.premises}
     named |= {
         ("receiver", f"{place}/{name}") for place, house in job.premises.items() for name in house.receivers
@@ -93,7 +93,7 @@ def _facts(document: JobDocument) -> Facts:
         ("device", f"{place}/{name}") for place, house in job.premises.items() for name in house.devices
     }
     named |= {("function", name) for name in job.functions} | {("group", name) for name in job.groups}
-    named |= {("organisation", one) for one in _organisations(job)}
+    named |= {("organisation", organisation) for organisation in _organisations(job)}
     named |= {("town", town) for town in towns_of(job).values() if town}
     from farpress.jobfile.node import plain
 
@@ -109,7 +109,7 @@ def _organisations(job: Job) -> set[str]:
     found = {group.organisation for group in job.groups.values()} | {
         person.organisation for person in job.people.values()
     }
-    return {one for one in found if one}
+    return {name for name in found if name}
 
 
 def _words(values: Any, *, keys: bool = False) -> str:

@@ -121,7 +121,7 @@ def _short(assessment: Assessment) -> dict[str, Any]:
 
 def _decisive(link: ChainLink) -> str:
     """What the worst finding of a link says."""
-    worst = max(link.findings, key=lambda one: (one.verdict.rank, one.key), default=None)
+    worst = max(link.findings, key=lambda finding: (finding.verdict.rank, finding.key), default=None)
     return worst.says if worst is not None else ""
 
 
@@ -161,5 +161,5 @@ def _validated(model: Any, kind: str, question: Question, more: Mapping[str, str
         return model.model_validate({**more, **question.values})
     except ValidationError as error:
         raise InputError(
-            "; ".join(f"{'.'.join(map(str, one['loc']))}: {one['msg']}" for one in error.errors()) + "."
+            "; ".join(f"{'.'.join(map(str, fault['loc']))}: {fault['msg']}" for fault in error.errors()) + "."
         ) from error

@@ -163,7 +163,11 @@ def _base(firm: Firm, parcel: Parcel) -> Version:
     if parcel.version is not None:
         return firm.shelf.version(parcel.job, parcel.version)
     fingerprint = read_text(parcel.text).fingerprint
-    same = [one for one in firm.shelf.versions(parcel.job) if fingerprint in (one.fingerprint, one.was)]
+    same = [
+        version
+        for version in firm.shelf.versions(parcel.job)
+        if fingerprint in (version.fingerprint, version.was)
+    ]
     if same:
         return same[-1]
     raise InputError(

@@ -187,7 +187,7 @@ def parcel_from_json(text: str | bytes) -> Parcel:
     """
     try:
         value: dict[str, Any] = json.loads(text)
-        names = {one["mark"]: Person(**one) for one in value["names"]}
+        names = {named["mark"]: Person(**named) for named in value["names"]}
         files = {str(path): base64.b64decode(data, validate=True) for path, data in value["files"].items()}
         version = value["version"]
         if not (

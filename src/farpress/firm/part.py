@@ -94,7 +94,7 @@ def doubt_part(
             firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop
         )
     )
-    changed = [one for job in jobs for one in _changed(job, before, after)]
+    changed = [change for job in jobs for change in _changed(job, before, after)]
     broken = {job: result["broken"] for run in (before, after) for job, result in run.broken.items()}
     stopped = before.stopped or after.stopped
     if not stopped:
@@ -117,27 +117,27 @@ def _check(firm: Firm, job: str, question: Question) -> None:
 def _changed(job: str, before: Run, after: Run) -> list[Changed]:
     old, new = before.results.get(job, {}).get("promises", {}), after.results.get(job, {}).get("promises", {})
     found = []
-    for promise, one in new.items():
+    for promise, judged in new.items():
         was = old.get(promise, {"links": {}})["links"]
         links = tuple(
-            link for link, (verdict, _) in one["links"].items() if link in was and was[link][0] != verdict
+            link for link, (verdict, _) in judged["links"].items() if link in was and was[link][0] != verdict
         )
         if links:
             found.append(
                 Changed(
                     job,
                     promise,
-                    one["says"],
+                    judged["says"],
                     old[promise]["verdict"],
-                    one["verdict"],
+                    judged["verdict"],
                     links,
-                    one["links"][links[0]][1],
+                    judged["links"][links[0]][1],
                 )
             )
     return found
 
 
-def _worst_first(one: Changed) -> tuple[int, int, str]:
+def _worst_first(change: Changed) -> tuple[int, int, str]:
     from farpress.domain.finding import Verdict
 
-    return (int(one.before == one.after), -Verdict(one.after).rank, f"{one.job} {one.promise}")
+    return (int(change.before == change.after), -Verdict(change.after).rank, f"{change.job} {change.promise}")

@@ -62,13 +62,15 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
     wanted = _plain(name)
     found: dict[str, Any] = {}
     marks = {
-        mark: one
-        for mark, one in persons(firm.shelf.record).items()
-        if one.name.casefold() == wanted.casefold()
+        mark: named
+        for mark, named in persons(firm.shelf.record).items()
+        if named.name.casefold() == wanted.casefold()
     }
     for entry in firm.shelf.entries(archived=None):
-        own = {mark: one for mark, one in marks.items() if one.job == entry.job}
-        versions = [one for one in firm.shelf.versions(entry.job) if _pattern(wanted).search(one.text)]
+        own = {mark: named for mark, named in marks.items() if named.job == entry.job}
+        versions = [
+            version for version in firm.shelf.versions(entry.job) if _pattern(wanted).search(version.text)
+        ]
         events = [
             event for event in firm.shelf.record.events(job=entry.job) if _about(event, set(own), wanted)
         ]
@@ -76,8 +78,8 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
         if own or versions or events:
             newest = versions[-1] if versions else None
             found[entry.job] = {
-                "names": [asdict(one) for one in own.values()],
-                "versions": [one.number for one in versions],
+                "names": [asdict(named) for named in own.values()],
+                "versions": [version.number for version in versions],
                 "lines": (
                     [line.strip() for line in newest.text.splitlines() if _pattern(wanted).search(line)]
                     if newest is not None
@@ -113,16 +115,18 @@ def forget(firm: Firm, name: str) -> Proof:
     for entry in firm.shelf.entries(archived=None):
         own = [
             mark
-            for mark, one in listed.items()
-            if one.job == entry.job and one.name.casefold() == wanted.casefold()
+            for mark, named in listed.items()
+            if named.job == entry.job and named.name.casefold() == wanted.casefold()
         ]
-        if not own and not any(_pattern(wanted).search(one.text) for one in firm.shelf.versions(entry.job)):
+        if not own and not any(
+            _pattern(wanted).search(version.text) for version in firm.shelf.versions(entry.job)
+        ):
             continue
         mark = own[0] if own else f"p{secrets.token_hex(6)}"
         with firm.shelf.record.transaction(job=entry.job, by=firm.who.mark) as work:
             count = _rewrite(work, wanted, mark)
-            for one in own:
-                _delete_name(work, one)
+            for mark in own:
+                _delete_name(work, mark)
             work.append(
                 NameTakenOut(
                     person=mark,
@@ -140,9 +144,9 @@ def forget(firm: Firm, name: str) -> Proof:
     with firm.shelf.reading() as connection:
         for job in [entry.job for entry in firm.shelf.entries(archived=None)]:
             remaining += _left_in(connection, job, wanted)
-    copies = tuple((one.job, one.at[:10]) for one in firm.shelf.outs() if one.job in marks)
-    at = max((event.moment for event in firm.shelf.record.events(kinds=("name taken out",))), default="")
-    return Proof(at, marks, rewritten, tuple(proofs), tuple(remaining), copies)
+    copies = tuple((copy.job, copy.at[:10]) for copy in firm.shelf.outs() if copy.job in marks)
+    moment = max((event.moment for event in firm.shelf.record.events(kinds=("name taken out",))), default="")
+    return Proof(moment, marks, rewritten, tuple(proofs), tuple(remaining), copies)
 
 
 def replaced(text: str, name: str, mark: str) -> str:
@@ -184,7 +188,7 @@ def _rewrite(work: Writing, name: str, mark: str) -> int:
             if facts.named:
                 connection.execute(
                     insert(JOB_FACT),
-                    [{"job": job, "kind": kind, "name": one} for kind, one in sorted(facts.named)],
+                    [{"job": job, "kind": kind, "name": named} for kind, named in sorted(facts.named)],
                 )
         was = row["was"] or row["fingerprint"]
         where = (JOB_VERSION.c.job == job) & (JOB_VERSION.c.number == row["number"])

@@ -78,7 +78,7 @@ class Remote:
             )
         request = Request(
             self.address.rstrip("/") + path,
-            data=body if body is not None else (b"" if method == "POST" else None),
+            data=b"" if body is None and method == "POST" else body,
             method=method,
         )
         request.add_header(
@@ -113,6 +113,9 @@ def _refusal(error: HTTPError) -> FarpressError:
     says = str(value.get("says") or f"The service refused ({error.code}).")
     if error.code == 409 and "clashes" in value:
         return MergeRefused(
-            [Clash(tuple(one["path"]), one["before"], one["mine"], one["theirs"]) for one in value["clashes"]]
+            [
+                Clash(tuple(clash["path"]), clash["before"], clash["mine"], clash["theirs"])
+                for clash in value["clashes"]
+            ]
         )
     return RecordError(says) if error.code == 503 else InputError(says)

@@ -181,14 +181,14 @@ def _keep(firm: Firm, question: Question, unkept: list[tuple[str, dict[str, Any]
 
     if not unkept:
         return
-    key, at = _key(question), datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    key, moment = _key(question), datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     rows = [
         {
             "job": job,
             "question": key,
             "fingerprint": result["fingerprint"],
             "body": json.dumps(result, ensure_ascii=False, sort_keys=True),
-            "at": at,
+            "at": moment,
         }
         for job, result in unkept
     ]

@@ -29,7 +29,7 @@ from farpress.errors import FarpressError, InputError, RecordError
 from farpress.firm.health import health, health_page
 from farpress.firm.moves import receive
 from farpress.firm.parcel import Parcel, parcel_from_json, parcel_json, parcel_of_shelf
-from farpress.firm.service_door import LARGEST_BODY, TRIES, Answers, KeyDoor, Logged
+from farpress.firm.service_door import LARGEST_BODY, TRIES, JsonAnswer, KeyDoor, Logged
 from farpress.firm.shelf import Firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.members import members
@@ -154,7 +154,7 @@ def _health(request: Request) -> Response:
     service: Service = request.app.state.service
     request.state.told["route"] = "/health"
     state = health(service.shelf, file=service.file)
-    return Answers(state.__dict__, 200 if state.is_well else 503)
+    return JsonAnswer(state.__dict__, 200 if state.is_well else 503)
 
 
 def _front(request: Request) -> Response:
@@ -166,7 +166,7 @@ def _front(request: Request) -> Response:
 def _jobs(request: Request) -> Response:
     request.state.told["route"] = "/jobs"
     wanted = request.query_params.get("find", "").split()
-    return Answers([entry.__dict__ for entry in _firm(request).find(wanted)])
+    return JsonAnswer([entry.__dict__ for entry in _firm(request).find(wanted)])
 
 
 def _out(request: Request) -> Response:
@@ -190,7 +190,7 @@ def _taken_in(request: Request, body: bytes) -> Response:
     back = receive(firm, parcel, says=request.query_params.get("says", ""))
     request.state.told |= {"is_new": back.is_new, "merged": back.merged, "events": back.events_taken}
     returned = parcel_of_shelf(firm.shelf, parcel.job, ticket=parcel.ticket)
-    return Answers({"back": back.__dict__, "parcel": json.loads(parcel_json(returned))})
+    return JsonAnswer({"back": back.__dict__, "parcel": json.loads(parcel_json(returned))})
 
 
 def _firm(request: Request) -> Firm:
@@ -203,7 +203,7 @@ def _parcel(parcel: Parcel) -> Response:
 
 
 def _told(status: int) -> Callable[[Request, Exception], Response]:
-    return lambda request, error: Answers({"says": str(error)}, status)
+    return lambda request, error: JsonAnswer({"says": str(error)}, status)
 
 
 def _clashes(request: Request, error: Exception) -> Response:
@@ -212,19 +212,19 @@ def _clashes(request: Request, error: Exception) -> Response:
         {"path": list(clash.path), "before": clash.before, "mine": clash.mine, "theirs": clash.theirs}
         for clash in error.clashes
     ]
-    return Answers({"says": str(error), "clashes": clashes}, 409)
+    return JsonAnswer({"says": str(error), "clashes": clashes}, 409)
 
 
 def _cut_off(request: Request, error: Exception) -> Response:
-    return Answers({"says": "The request was cut off."}, 400)
+    return JsonAnswer({"says": "The request was cut off."}, 400)
 
 
 def _nothing_here(request: Request, error: Exception) -> Response:
-    return Answers({"says": "There is nothing at this address."}, 404)
+    return JsonAnswer({"says": "There is nothing at this address."}, 404)
 
 
 def _too_large(limit: int) -> ASGIApp:
-    return Answers({"says": f"At most {limit / 1e6:.0f} MB can be sent at once."}, 413)
+    return JsonAnswer({"says": f"At most {limit / 1e6:.0f} MB can be sent at once."}, 413)
 
 
 def _socket(host: str, port: int) -> socket.socket:

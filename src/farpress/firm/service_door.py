@@ -19,7 +19,7 @@ from farpress.record.store import Record
 from farpress.web.bodies import drain
 from farpress.web.pace import Pace
 
-__all__ = ["LARGEST_BODY", "TRIES", "Answers", "KeyDoor", "Logged"]
+__all__ = ["LARGEST_BODY", "TRIES", "JsonAnswer", "KeyDoor", "Logged"]
 
 TRIES: Final = (10, 300.0)
 """Wrong keys from one address within so many seconds before it has to wait; our choice."""
@@ -38,7 +38,7 @@ _HEADERS: Final = {
 }
 
 
-class Answers(JSONResponse):
+class JsonAnswer(JSONResponse):
     """JSON with sorted keys; what is refused says so in `says`."""
 
     def render(self, content: Any) -> bytes:
@@ -74,7 +74,7 @@ class Logged:
         except Exception as error:
             told["fault"] = type(error).__name__
             if not status:
-                mistake = Answers({"says": "The service made a mistake; nothing was written."}, 500)
+                mistake = JsonAnswer({"says": "The service made a mistake; nothing was written."}, 500)
                 await mistake(scope, receive, sending)
         duration_ms = round(1000 * (time.monotonic() - began))
         self._tell("request", method=scope["method"], status=status, ms=duration_ms, **told)
@@ -100,17 +100,17 @@ class KeyDoor:
             await drain(receive, most=LARGEST_BODY)
         await (refusal or self._app)(scope, receive, send)
 
-    def _refusal(self, state: dict[str, Any], header: str, address: str) -> Answers | None:
+    def _refusal(self, state: dict[str, Any], header: str, address: str) -> JsonAnswer | None:
         """Why not; None for a member, who is then known."""
         if self._wrong_keys.wait_s(address) > 0:
-            return Answers({"says": "Too many wrong keys; wait some minutes."}, 429)
+            return JsonAnswer({"says": "Too many wrong keys; wait some minutes."}, 429)
         try:
             member = enter(self._record, *_name_and_key(header))
         except (InputError, ValueError):
             self._wrong_keys.count(address)
             return _unknown("Say who you are: name and key of a member.")
         except RecordError as error:
-            return Answers({"says": str(error)}, 503)
+            return JsonAnswer({"says": str(error)}, 503)
         if member != NOBODY and not member.has_key:
             return _unknown(
                 "Over the network a member needs a key: 'farpress firm member change NAME --new-key' makes"
@@ -133,5 +133,5 @@ def _name_and_key(header: str) -> tuple[str, str]:
     return name, key
 
 
-def _unknown(says: str) -> Answers:
-    return Answers({"says": says}, 401, {"WWW-Authenticate": 'Basic realm="farpress"'})
+def _unknown(says: str) -> JsonAnswer:
+    return JsonAnswer({"says": says}, 401, {"WWW-Authenticate": 'Basic realm="farpress"'})

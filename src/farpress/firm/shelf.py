@@ -103,14 +103,14 @@ class Firm:
         asked = [(kind, name) for kind, name in (("person", person), ("part", part), ("town", town)) if name]
         for named in asked or (None,):
             some = self.shelf.entries(words=words, archived=archived, named=named)
-            found = some if found is None else tuple(one for one in found if one in some)
+            found = some if found is None else tuple(entry for entry in found if entry in some)
         return found or ()
 
     def evidence(self, job: str) -> tuple[Event, ...]:
         """Presses and levels that the record on the shelf knows of a job."""
         return self.shelf.record.events(job=job, kinds=EVIDENCE_KINDS)
 
-    def difference(self, job: str, one: int, other: int) -> list[Change]:
+    def difference(self, job: str, earlier: int, later: int) -> list[Change]:
         """What changed from one version to another, as edits of the job file.
 
         Raises:
@@ -118,7 +118,7 @@ class Firm:
         """
         self.may("look")
         return differences(
-            values_of(self.shelf.version(job, one).text), values_of(self.shelf.version(job, other).text)
+            values_of(self.shelf.version(job, earlier).text), values_of(self.shelf.version(job, later).text)
         )
 
     def archive(self, job: str, *, why: str = "") -> Entry:
