@@ -281,7 +281,8 @@ def _proof_lines(test_proof: TestProof, width: int) -> list[str]:
     if test_proof.margin_db is not None and test_proof.kept_chance is not None:
         margin = f"{test_proof.margin_db:.1f} ± {test_proof.margin_sd_db or 0.0:.1f} dB"
         lines += wrapped(
-            f"margin {margin} with prediction and presses together; the promise is kept with {_chance(test_proof.kept_chance)}",
+            f"margin {margin} with prediction and presses together;"
+            f" the promise is kept with {_chance(test_proof.kept_chance)}",
             width,
             "    ",
             "    ",
