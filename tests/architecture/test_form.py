@@ -18,7 +18,6 @@ ROOMS_WITH_EMPTY_NAMES = frozenset(
     {
         "case",
         "core/reach",
-        "domain",
         "editing",
         "faults",
         "jobfile",
