@@ -72,7 +72,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         for kind in kinds_of(item):
             item.add_marker(kind)
-    if not config.option.markexpr:
+    if "slow" not in config.option.markexpr:
         slow = [item for item in items if item.get_closest_marker("slow")]
         config.hook.pytest_deselected(items=slow)
         items[:] = [item for item in items if item not in slow]

@@ -34,6 +34,7 @@ def _looks_inside(tree: ast.AST) -> list[int]:
     return lines
 
 
+@pytest.mark.long
 def test_nobody_looks_into_a_body() -> None:
     """No `.body[…]`, `.body.get(…)`, `.particulars[…]` outside the reader of acts."""
     where = [

@@ -36,6 +36,7 @@ def test_a_code_means_one_thing() -> None:
     assert [code for code, says, _ in codes() if len(says.split()) < 4] == []
 
 
+@pytest.mark.long
 def test_a_finding_has_a_code_of_its_module() -> None:
     """Every code written in a step of the job is explained in some table of codes."""
     known = {code for code, _, _ in codes()}

@@ -7,6 +7,8 @@ from collections import Counter, defaultdict
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 from survey import ROOT
 
 SOURCE = ROOT / "src" / "farpress"
@@ -129,6 +131,7 @@ def test_the_checks_see_what_they_look_for() -> None:
     assert empty_names(good) == nested_conditions(good) == []
 
 
+@pytest.mark.long
 def test_local_names_say_what_they_are() -> None:
     """Nothing is called `one` or `at`; a finished room stays finished, and leaves the list of open ones."""
     rooms = Counter(room_of(path) for path, tree in trees().items() for _ in empty_names(tree))
@@ -143,6 +146,7 @@ def test_local_names_say_what_they_are() -> None:
     assert sorted(ROOMS_WITH_EMPTY_NAMES - set(rooms)) == [], "finished: take them off the list"
 
 
+@pytest.mark.long
 def test_no_condition_stands_inside_another() -> None:
     """`a if b else c if d else e` is written as a match, an if, a table or a small function."""
     rooms = Counter(room_of(path) for path, tree in trees().items() for _ in nested_conditions(tree))

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
 from validation import PAGE, Record, judgements, render
 
 
+@pytest.mark.witness
+@pytest.mark.long
 def test_the_validation_page_is_current(printed_records: list[Record]) -> None:
     """If this fails, run `python tools/write_validation.py`. Our own last digits may differ."""
     assert PAGE.is_file()

@@ -68,6 +68,7 @@ def test_a_change_sent_by_another_page_is_not_made(house: Served, headers: dict[
     assert (house.folder / "job.yaml").read_bytes() == before
 
 
+@pytest.mark.long
 def test_every_answer_carries_the_strict_policy(house: Served) -> None:
     """No script but our own files, no frame, no sniffing, nothing kept by the browser."""
     answer = house.ask("/j/larkfen-house/promises", headers={"Accept": "text/html"})

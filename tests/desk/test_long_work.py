@@ -23,6 +23,8 @@ from helpers.desk import Served, copy_of, served
 from helpers.waiting import NEVER_S, until
 from helpers.watched import Watched
 
+pytestmark = pytest.mark.long
+
 HOUSE = "/j/larkfen-house"
 
 

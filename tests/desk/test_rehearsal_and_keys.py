@@ -37,6 +37,7 @@ def test_a_button_is_pressed_the_power_is_cut_and_the_time_line_shows_it(
     expect(page.get_by_role("button", name="Power: on")).to_be_visible()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["larkfen-house", "tallowmere-court", "brindlemark"])
 def test_every_story_offered_to_play_breaks_its_rule_when_played(name: str) -> None:
     """The words of the page are read by the player and end in what the search found, unless it rests on

@@ -15,6 +15,8 @@ from farpress.errors import FarpressError, InputError
 from helpers.desk import copy_of, served
 from helpers.waiting import NEVER_S, until
 
+pytestmark = pytest.mark.long
+
 
 def process_of() -> int:
     """The number of the process this runs in."""

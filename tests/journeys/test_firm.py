@@ -15,6 +15,8 @@ from farpress.errors import FarpressError
 from farpress.record.store import open_record
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 
 class Firm:
     """The program, called as a person calls it, in this process."""

@@ -13,6 +13,8 @@ from click.testing import CliRunner, Result
 from farpress.cli.main import cli
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 LIST = "Fob;Serial;Name;Company;Group;Receiver;Slot\n" + "".join(
     f"{label};{serial};{name};Brindlemark;fitters;{receiver};{slot}\n"
     for label, serial, name in (("BM-047-P", "3C01A7", "Ondric Vale"), ("BM-048-N", "3C01A8", "Ilva Brandt"))

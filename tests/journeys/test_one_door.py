@@ -22,6 +22,8 @@ from farpress.papers.builders.basis import make_basis
 from farpress.papers.builders.make import paper_of
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 PROMISE = "parents: open gate from street"
 
 

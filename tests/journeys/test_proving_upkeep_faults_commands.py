@@ -15,6 +15,8 @@ from farpress.errors import FarpressError
 from farpress.proving.ask import proving_plan
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:

@@ -22,6 +22,8 @@ from farpress.jobfile.source import decode
 from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import ROOT
 
+pytestmark = pytest.mark.long
+
 CASES = int(os.environ.get("FARPRESS_FUZZ_CASES", "2000"))
 BATCHES = 8
 MOST_CALLS = 1_000_000

@@ -50,6 +50,7 @@ JOBS: dict[str, Callable[[], Case]] = {
 }
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", JOBS)
 def test_everything_comes_out(name: str) -> None:
     """Every test of the plan has a state, every task a date, every complaint a next step."""

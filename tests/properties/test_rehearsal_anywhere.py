@@ -36,6 +36,7 @@ _WHAT = st.one_of(
 _STORY = st.lists(st.tuples(st.integers(0, 900), _WHAT), min_size=1, max_size=6)
 
 
+@pytest.mark.long
 @settings(max_examples=15, deadline=None)
 @given(parts=_STORY)
 def test_any_story_is_played_or_refused_in_words(parts: list[tuple[int, str]]) -> None:

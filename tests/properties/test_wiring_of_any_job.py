@@ -8,6 +8,7 @@ import random
 from typing import Any
 from xml.etree import ElementTree
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -265,6 +266,7 @@ def worn(whole: Any, dice: random.Random, *, drops: float, odds: float) -> Any:
     return kept
 
 
+@pytest.mark.long
 @settings(max_examples=40, deadline=None)
 @given(
     seed=st.integers(0, 1_000_000),

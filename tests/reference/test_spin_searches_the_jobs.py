@@ -17,6 +17,7 @@ from helpers.rehearsal_jobs import JOBS, job_of, network_of
 from helpers.spin import ask_spin
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", JOBS)
 def test_same_verdict_and_shortest_length(name: str, tmp_path: Path) -> None:
     """The rule is broken, or not, as planted, and in as many steps as spin needs."""

@@ -22,6 +22,7 @@ OTHERS = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("results", OTHERS, ids=["up and down", "fixed pads", "three pads"])
 def test_margin_and_spread_are_those_of_a_probit_regression(results: list[PadResult]) -> None:
     """P = Phi(a + b pad): margin -a/b, spread -1/b; the standard error of the margin by the delta method."""

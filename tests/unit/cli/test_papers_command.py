@@ -9,12 +9,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from farpress.cli.papers import command
 from farpress.papers.typesetting.kinds import KINDS
 from helpers.project import ROOT
 from helpers.waiting import NEVER_S, until
+
+pytestmark = pytest.mark.long
 
 HOUSE = str(ROOT / "examples" / "larkfen-house")
 

@@ -66,6 +66,7 @@ def test_a_map_is_written_and_told(tmp_path: Path) -> None:
     assert (tmp_path / "reach.svg").read_text(encoding="utf-8").startswith("<svg")
 
 
+@pytest.mark.long
 def test_the_next_reading_and_the_ranking_are_printed() -> None:
     """Words, and the same as JSON."""
     words, _ = ran("--receiver", "R2", "--next-reading")

@@ -112,6 +112,7 @@ def test_a_promise_that_nobody_could_judge_is_unknown() -> None:
     assert "No link of this promise could be judged." in text
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("plain", [False, True])
 @given(name=st.text(max_size=90), width=st.integers(40, 140))
 def test_any_name_keeps_within_the_columns(plain: bool, name: str, width: int) -> None:

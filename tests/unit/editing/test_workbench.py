@@ -183,6 +183,7 @@ _WORKER = textwrap.dedent("""
 """)
 
 
+@pytest.mark.long
 def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None:
     """Killed in mid-write, three times: the file reads, holds the last number told or the one after, and its
     history explains it.
@@ -213,6 +214,7 @@ def test_a_killed_program_has_lost_nothing_it_called_saved(folder: Path) -> None
         bench.undo(by="worker")
 
 
+@pytest.mark.long
 def test_a_page_is_not_kept_waiting_for_a_new_judgement(folder: Path) -> None:
     """The last one is given at once, marked as such; the new one is told when it is made."""
     bench = Workbench(folder)

@@ -26,6 +26,8 @@ from helpers.waiting import NEVER_S, until
 from make_jobs import made_job
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 
 def _names(firm: Firm) -> list[str]:
     return [entry.job for entry in firm.find()]

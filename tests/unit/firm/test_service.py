@@ -38,6 +38,8 @@ from helpers.waiting import NEVER_S
 from make_jobs import made_job
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 JOB = made_job(3)
 
 

@@ -24,6 +24,8 @@ from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.store import open_record
 
+pytestmark = pytest.mark.long
+
 TEXT = """farpress: 1   # kept remark
 job: {name}
 grade: 2

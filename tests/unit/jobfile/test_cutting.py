@@ -14,6 +14,8 @@ from farpress.jobfile.source import decode
 from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import EXAMPLES
 
+pytestmark = pytest.mark.long
+
 JOB = EXAMPLES / "larkfen-house" / "job.yaml"
 
 

@@ -59,6 +59,7 @@ def test_a_list_in_order_is_taken_over(tmp_path: Path, encoding: str) -> None:
             assert connection.exec_driver_sql("SELECT count(*) FROM snapshot").scalar() == 1
 
 
+@pytest.mark.long
 def test_every_problem_is_listed_with_its_row(tmp_path: Path) -> None:
     """One of each kind; rows are counted as a spreadsheet counts them."""
     rows = [

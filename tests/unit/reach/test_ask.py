@@ -332,6 +332,7 @@ def test_places_on_walls_are_searched_and_are_no_worse_than_the_drawn_ones() -> 
     assert any("in place of" in one.does or "plugged" in one.does for one in searched)
 
 
+@pytest.mark.long
 def test_every_kind_is_tried_at_every_place() -> None:
     """Drawn or on a wall, each place of the search has each kind of the parts list; and it is said how many
     were looked at.

@@ -14,6 +14,8 @@ from farpress.record.store import open_record
 from helpers.project import ROOT
 from helpers.waiting import NEVER_S
 
+pytestmark = pytest.mark.long
+
 WRITER = ROOT / "tests" / "helpers" / "record_writer.py"
 
 

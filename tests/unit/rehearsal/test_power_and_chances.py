@@ -40,12 +40,14 @@ def test_the_table_of_a_power_cut_reads_the_states_off_the_model() -> None:
     assert rows["house/shutter"].after == "still"
 
 
+@pytest.mark.long
 def test_the_chances_of_the_examples(example: Case) -> None:
     """Shares are shares; the formulas agree with the chains."""
     for one in chances_of(example):
         assert one.share is None or 0.0 <= one.share <= 1.0
 
 
+@pytest.mark.long
 def test_the_barrier_at_eight_in_the_morning() -> None:
     """180 arrivals in a quarter of an hour, 2.2 s of travel: 1 - exp(-0.2 x 2.2) within one tick's worth."""
     found = next(

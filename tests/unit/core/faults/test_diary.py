@@ -29,6 +29,7 @@ def test_a_beat_is_found_among_noise(period: float, jitter: float) -> None:
     assert found.accident_chance < 1e-4
 
 
+@pytest.mark.long
 def test_random_bursts_have_no_beat() -> None:
     """In 60 diaries of chance, hardly one is taken for regular at one in a hundred."""
     rng = np.random.default_rng(9)

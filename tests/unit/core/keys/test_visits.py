@@ -208,6 +208,7 @@ day_tables = st.integers(2, 6).flatmap(
 )
 
 
+@pytest.mark.long
 @settings(max_examples=120, deadline=None)
 @given(day_tables, st.sampled_from([400_000, 3]))
 def test_rounds_over_several_days_are_the_best_of_all_orders(
@@ -235,6 +236,7 @@ def test_rounds_over_several_days_are_the_best_of_all_orders(
         assert tour.gap == 0
 
 
+@pytest.mark.long
 def test_eighteen_premises_open_for_two_hours_a_day_are_proven() -> None:
     """Several mornings; the known round is beaten, and the answer is as good as the exact recursion where
     that can still be run.
@@ -268,6 +270,7 @@ def test_a_table_for_too_many_sites_is_refused() -> None:
         exposure_to_go(travel_min=[[0.0] * 20] * 20, weights=[1.0] * 19, work_min=[1.0] * 19)
 
 
+@pytest.mark.long
 def test_nineteen_sites_have_an_answer_with_a_gap() -> None:
     """No table, the solver alone: every site once, and the gap is a share."""
     travel = [[float(abs(a - b)) * 7 % 31 + 1 if a != b else 0.0 for b in range(20)] for a in range(20)]

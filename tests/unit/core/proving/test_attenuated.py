@@ -66,6 +66,7 @@ def test_all_heard_or_all_lost_gives_a_limit(results: list[PadResult], bound: st
     )
 
 
+@pytest.mark.long
 def test_two_thousand_up_and_down_series_find_the_margin() -> None:
     """Margin 8 dB, spread 2 dB, 30 presses: the mean of 400 series lies within a quarter of a decibel; the
     spread comes out low.

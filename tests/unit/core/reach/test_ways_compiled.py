@@ -5,10 +5,13 @@ from disk.
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.ways import around, ways_between
+
+pytestmark = pytest.mark.long
 
 F = 433.92e6
 

@@ -92,6 +92,7 @@ _STATEMENTS = st.lists(
 ).map("\n".join)
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None)
 @given(
     events=st.lists(st.tuples(_expressions(), _STATEMENTS), min_size=1, max_size=3),

@@ -55,6 +55,7 @@ def test_every_promise_has_one_finding_with_its_budget() -> None:
     assert "pressed in car -6.0 dB" in findings[0].because
 
 
+@pytest.mark.long
 def test_no_finding_holds_a_number_that_is_none() -> None:
     """Nothing is NaN or endless, whatever the job lacks."""
     for case in awkward_cases():

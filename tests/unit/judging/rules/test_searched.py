@@ -177,6 +177,7 @@ def test_a_lock_out_of_the_input_swallows_a_second_press() -> None:
     assert verdict(2.0) is Verdict.FAILS
 
 
+@pytest.mark.long
 def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: pytest.MonkeyPatch) -> None:
     """Kept results change the time, never a word."""
     from farpress.rehearsal import search as rehearsal_search

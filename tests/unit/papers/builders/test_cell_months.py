@@ -17,6 +17,8 @@ from farpress.record.persons import add_person
 from farpress.record.store import open_record
 from helpers.project import EXAMPLES
 
+pytestmark = pytest.mark.long
+
 
 @pytest.fixture
 def changed(tmp_path: Path) -> Path:

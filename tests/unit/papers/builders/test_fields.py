@@ -17,6 +17,8 @@ from farpress.papers.typesetting.kinds import KINDS
 from helpers.layout import layout_faults
 from helpers.read_pdf import pages_of, tags_of
 
+pytestmark = pytest.mark.long
+
 FIELDS: dict[str, tuple[str, ...]] = {
     "survey-record": (
         "Customer",

@@ -19,6 +19,8 @@ from helpers.layout import layout_faults
 from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
 
+pytestmark = pytest.mark.long
+
 
 @pytest.mark.parametrize("job", ["tallowmere-court", "brindlemark"])
 def test_the_papers_of_a_larger_job_are_clean(job: str) -> None:

@@ -18,6 +18,8 @@ from farpress.papers.typesetting.render import paper_pdf
 from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
 
+pytestmark = pytest.mark.long
+
 NAMES = ("Mirela Ostrovane", "Tavi Ostrovane", "Odetta", "Pim Vardel", "Brask Holm", "Juno Tarsk")
 
 

@@ -22,6 +22,8 @@ from helpers.layout import layout_faults
 from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
 
+pytestmark = pytest.mark.long
+
 CLINIC = """
 farpress: 1
 job: Fellbrook Clinic

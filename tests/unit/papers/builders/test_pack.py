@@ -23,6 +23,8 @@ from farpress.papers.typesetting.kinds import KINDS
 from helpers.project import EXAMPLES
 from helpers.read_pdf import poppler_facts, qr_codes
 
+pytestmark = pytest.mark.long
+
 
 def test_every_file_of_a_pack_is_the_same_whoever_makes_it_and_where(tmp_path: Path, running: Path) -> None:
     """Two processes with other seeds for hashes, in other time zones, in other languages of the machine:

@@ -15,6 +15,8 @@ from farpress.papers.typesetting.render import paper_pdf
 from helpers.project import EXAMPLES
 from helpers.read_pdf import pages_of
 
+pytestmark = pytest.mark.long
+
 FIGURE = re.compile(r"\d ?(k?ohm|[mk]?V|m?A|VA|m|mm2|dBm?|m?s|min|h|%|years?|Ah|deg)\b")
 
 

@@ -254,6 +254,7 @@ def _said() -> set[str]:
     return found
 
 
+@pytest.mark.long
 def test_german_is_complete() -> None:
     """Every text of cards and labels is translated, with the same names to fill in; nothing is left over."""
     catalogue = {key: value for key, value in _catalogue("de")._catalog.items() if key}  # type: ignore[attr-defined]

@@ -259,6 +259,7 @@ def test_bad_names_still_give_a_clean_page(name: str) -> None:
     assert poppler_facts(pdf)["Tagged"] == "yes"
 
 
+@pytest.mark.long
 @settings(max_examples=25, deadline=None)
 @given(name=st.text(max_size=80))
 def test_any_text_can_be_set(name: str) -> None:

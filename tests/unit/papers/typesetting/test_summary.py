@@ -118,6 +118,7 @@ def test_an_unknown_paper_is_refused_with_those_there_are() -> None:
         summary_pdf(small_assessment(), paper="a5")
 
 
+@pytest.mark.long
 @settings(max_examples=40, deadline=None)
 @given(name=st.text(max_size=60))
 def test_any_name_can_be_set(name: str) -> None:
