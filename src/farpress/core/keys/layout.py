@@ -62,6 +62,7 @@ def best_layout(
     Example:
         A gate and a light at two houses, one fob with two buttons:
 
+        >>> from farpress.core.keys.layout_problem import Wanted
         >>> plan = best_layout(
         ...     groups=[
         ...         Holders("all", 1, (Wanted("a", "gate", 5), Wanted("a", "light"), Wanted("b", "gate")))
