@@ -69,21 +69,16 @@ def _attributes_used(path: Path, name: str) -> set[str]:
 
 def codes() -> list[tuple[str, str, str]]:
     """Code, its sentence and its module, for every code of a finding; sorted, doubles kept."""
-    from farpress.judging.check import Check
+    from farpress.judging.registry import all_checks, home_of
 
-    lists = (
+    checks = [(code, check.says, home_of(code)) for code, check in all_checks().items()]
+    tables = [
         (code, says, module.__name__)
         for module in modules("farpress")
         if "CODES" in vars(module) and not _is_borrowed(module)
         for code, says in module.CODES.items()
-    )
-    checks = (
-        (check.code, check.says, module.__name__)
-        for module in modules("farpress.judging")
-        for name, check in vars(module).items()
-        if isinstance(check, Check) and name in _assigned(module)
-    )
-    return sorted((*lists, *checks))
+    ]
+    return sorted([*checks, *tables])
 
 
 def _is_borrowed(module: ModuleType) -> bool:

@@ -19,6 +19,8 @@ LINKS = {
     "REG": "The register",
     "RULE": "Rules: what must never happen",
     "SAFE": "Safety",
+    "KNOW": "What must be known",
+    "GAP": "Links nobody could judge",
 }
 
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import Final
 
 from farpress import __version__
 from farpress.case.case import Case, promise_id
-from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, worst
+from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
+from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef
 from farpress.judging.air import peak, plan_check
 from farpress.judging.air import promises as air
+from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
 from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
@@ -26,7 +29,17 @@ from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import volts as supply
 
-__all__ = ["assess"]
+__all__ = ["NOTHING_SAID", "assess"]
+
+NOTHING_SAID: Final = Check(
+    "GAP-01",
+    Link.SAFETY,
+    "A link of a promise on which nothing could be said.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="Describe the thing in the job, with its part or its data sheet.",
+)
+"""Its link is that of the case; this one stands for all."""
 
 ROOMS: Final = (
     fob,
@@ -63,14 +76,20 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
     Returns:
         The assessment; equal for equal cases and versions.
     """
-    findings: dict[str, Finding] = {}
+    findings: list[Finding] = []
     for room in ROOMS:
         if progress is not None:
             progress(room.__name__.rsplit(".", 1)[-1])
-        for finding in room.judge(case):
-            findings.setdefault(finding.key, finding)
-    ordered = tuple(sorted(findings.values(), key=lambda one: (one.code, one.about)))
-    chains = tuple(_chain(case, promise, ordered) for promise in case.job.promises)
+        findings += room.judge(case)
+    chains = tuple(_chain(case, promise, findings) for promise in case.job.promises)
+    silent = [
+        finding
+        for chain in chains
+        for link in chain.links
+        for finding in link.findings
+        if finding.code == NOTHING_SAID.code
+    ]
+    ordered = tuple(sorted([*findings, *silent], key=lambda finding: (finding.code, finding.about)))
     return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains)
 
 
@@ -80,8 +99,15 @@ def _chain(case: Case, promise: Promise, findings: Iterable[Finding]) -> Chain:
     for finding in findings:
         if _concerns(finding, own):
             by_link.setdefault(finding.link, []).append(finding)
+    for link in CHAIN:
+        if link not in by_link and _belongs(link, own):
+            by_link[link] = [_silent(promise, link)]
     links = tuple(
-        ChainLink(link, worst(one.verdict for one in by_link[link]), tuple(by_link[link]))
+        ChainLink(
+            link,
+            worst(finding.verdict for finding in by_link[link]),
+            tuple(sorted(by_link[link], key=lambda finding: (finding.code, finding.about))),
+        )
         for link in CHAIN
         if link in by_link
     )
@@ -90,6 +116,25 @@ def _chain(case: Case, promise: Promise, findings: Iterable[Finding]) -> Chain:
         part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part
     )
     return Chain(promise_id(promise), says, promise.importance, links)
+
+
+def _belongs(link: Link, own: dict[str, set[str]]) -> bool:
+    """Whether a promise has this link: a device and a panel only where it works one."""
+    if link is Link.DEVICE:
+        return "device" in own
+    return link is not Link.PANEL or "panel" in own
+
+
+def _silent(promise: Promise, link: Link) -> Finding:
+    """A link of a promise on which nobody said anything: it is drawn, and nobody knows."""
+    return replace(NOTHING_SAID, link=link).decide(
+        about=f"{link} of {promise_id(promise)}",
+        subjects=(PromiseRef(promise_id(promise)), GroupRef(promise.to), FunctionRef(promise.function)),
+        says=f"Nothing is known of the {link} of this promise.",
+        because="Too little is described for any judgement; a link that nobody judged is not a good one.",
+        answer=Answer.UNKNOWN,
+        asks=(f"Describe what belongs to the {link} of '{promise.function}'.",),
+    )
 
 
 def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
