@@ -12,6 +12,7 @@ from farpress.domain.job import Group, Job, Promise
 from farpress.domain.premises import Device, Output, Panel, Premises, Receiver
 
 if TYPE_CHECKING:
+    from farpress.case.doubted import Doubted
     from farpress.jobfile.reader import JobDocument
 
 __all__ = ["Case", "OutputAt", "promise_id"]
@@ -64,6 +65,7 @@ class Case:
         document: the file itself with its lines; None likewise.
         job_without_evidence: the job before presses and levels of the record were joined to its readings;
             None where there were none.
+        doubted: values that are not believed; they are not in the equipment.
     """
 
     job: Job
@@ -72,6 +74,7 @@ class Case:
     folder: Path | None = None
     document: JobDocument | None = field(default=None, repr=False)
     job_without_evidence: Job | None = field(default=None, repr=False)
+    doubted: tuple[Doubted, ...] = ()
 
     _made: dict[object, object] = field(default_factory=dict, init=False, repr=False, compare=False)
 

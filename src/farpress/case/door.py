@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from farpress.case.case import Case
+from farpress.case.doubted import without_unbelievable
 from farpress.case.evidence import evidence_in, with_evidence
 
 if TYPE_CHECKING:
@@ -59,5 +60,6 @@ def case_of(
     from farpress.catalogue.equip import equip
 
     asked = job or document.job
-    equipment = equip(asked, catalogue, where=document.place_text)
-    return with_evidence(Case(asked, equipment, document.fingerprint, folder, document), events)
+    equipment, doubted = without_unbelievable(equip(asked, catalogue, where=document.place_text))
+    case = Case(asked, equipment, document.fingerprint, folder, document, doubted=doubted)
+    return with_evidence(case, events)

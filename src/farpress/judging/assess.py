@@ -11,6 +11,7 @@ from farpress.case.case import Case, promise_id
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef
+from farpress.judging import believable, needs
 from farpress.judging.air import peak, plan_check
 from farpress.judging.air import promises as air
 from farpress.judging.check import Answer, Check
@@ -42,6 +43,8 @@ NOTHING_SAID: Final = Check(
 """Its link is that of the case; this one stands for all."""
 
 ROOMS: Final = (
+    needs,
+    believable,
     fob,
     cells,
     air,
