@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from farpress.domain.believable import BANDS, Band
+from farpress.domain.believable import BANDS, Believable
 from farpress.domain.equipment import Equipment
 from farpress.domain.parts import Part
 from farpress.domain.quantity import Model, key_in_file
@@ -34,7 +34,7 @@ class Doubted:
     name: str
     key: str
     value: float
-    band: Band
+    band: Believable
     sources: tuple[Citation, ...]
 
 

@@ -11,13 +11,13 @@ from typing import Final
 
 from farpress.sources import Citation, Mark
 
-__all__ = ["BANDS", "PRACTICE", "Band"]
+__all__ = ["BANDS", "PRACTICE", "Believable"]
 
 PRACTICE: Final = Citation("believable band of this quantity", mark=Mark.PRACTICE)
 
 
 @dataclass(frozen=True)
-class Band:
+class Believable:
     """The band of one quantity.
 
     Attributes:
@@ -42,28 +42,28 @@ class Band:
         return next((value * slip for slip in self.slips if self.holds(value * slip)), None)
 
 
-_VOLTS: Final = Band(1.0, 500.0, "voltage")
-_SIGNAL_VOLTS: Final = Band(0.5, 250.0, "voltage")
-_AMPERES: Final = Band(0.0001, 100.0, "current")
-_PEAK: Final = Band(0.001, 2000.0, "current")
-_SIGNAL_AMPERES: Final = Band(1e-7, 1.0, "current")
-_REST_AMPERES: Final = Band(0.0, 5.0, "current")
-_TRAVEL: Final = Band(0.3, 600.0, "time")
-_PULSE: Final = Band(0.001, 7 * 86400.0, "time")
-_LOOP_OHM: Final = Band(10.0, 1e6, "resistance")
-_DBM: Final = Band(-150.0, -40.0, "level", slips=(-1.0,))
-_DEGC: Final = Band(-50.0, 80.0, "temperature", slips=())
+_VOLTS: Final = Believable(1.0, 500.0, "voltage")
+_SIGNAL_VOLTS: Final = Believable(0.5, 250.0, "voltage")
+_AMPERES: Final = Believable(0.0001, 100.0, "current")
+_PEAK: Final = Believable(0.001, 2000.0, "current")
+_SIGNAL_AMPERES: Final = Believable(1e-7, 1.0, "current")
+_REST_AMPERES: Final = Believable(0.0, 5.0, "current")
+_TRAVEL: Final = Believable(0.3, 600.0, "time")
+_PULSE: Final = Believable(0.001, 7 * 86400.0, "time")
+_LOOP_OHM: Final = Believable(10.0, 1e6, "resistance")
+_DBM: Final = Believable(-150.0, -40.0, "level", slips=(-1.0,))
+_DEGC: Final = Believable(-50.0, 80.0, "temperature", slips=())
 
-BANDS: Final[dict[str, dict[str, Band]]] = {
+BANDS: Final[dict[str, dict[str, Believable]]] = {
     "receivers": {
-        "sensitivity_dbm": Band(-130.0, -60.0, "level", slips=(-1.0,)),
-        "gain_dbi": Band(-30.0, 20.0, "gain", slips=()),
-        "noise_figure_db": Band(0.0, 30.0, "loss", slips=()),
+        "sensitivity_dbm": Believable(-130.0, -60.0, "level", slips=(-1.0,)),
+        "gain_dbi": Believable(-30.0, 20.0, "gain", slips=()),
+        "noise_figure_db": Believable(0.0, 30.0, "loss", slips=()),
         "voltage_min_v": _VOLTS,
         "voltage_max_v": _VOLTS,
         "current_idle_a": _REST_AMPERES,
         "current_per_relay_a": _REST_AMPERES,
-        "contact_rated_a": Band(0.005, 100.0, "current"),
+        "contact_rated_a": Believable(0.005, 100.0, "current"),
         "contact_make_a": _PEAK,
         "contact_min_a": _SIGNAL_AMPERES,
         "contact_rated_v": _VOLTS,
@@ -75,76 +75,76 @@ BANDS: Final[dict[str, dict[str, Band]]] = {
         "voltage_min_v": _VOLTS,
         "voltage_max_v": _VOLTS,
         "current_a": _AMPERES,
-        "current_rest_a": Band(0.0, 20.0, "current"),
-        "power_w": Band(0.01, 50_000.0, "power"),
+        "current_rest_a": Believable(0.0, 20.0, "current"),
+        "power_w": Believable(0.01, 50_000.0, "power"),
         "peak_a": _PEAK,
         "travel_s": _TRAVEL,
         "travel_worst_s": _TRAVEL,
         "travel_back_s": _TRAVEL,
-        "speed_m_per_s": Band(0.005, 3.0, "speed"),
-        "stops_after_s": Band(0.0, 60.0, "time"),
-        "longest_run_s": Band(1.0, 7 * 86400.0, "time"),
-        "force_n": Band(1.0, 10_000.0, "force"),
-        "coil_h": Band(1e-5, 100.0, "inductance"),
+        "speed_m_per_s": Believable(0.005, 3.0, "speed"),
+        "stops_after_s": Believable(0.0, 60.0, "time"),
+        "longest_run_s": Believable(1.0, 7 * 86400.0, "time"),
+        "force_n": Believable(1.0, 10_000.0, "force"),
+        "coil_h": Believable(1e-5, 100.0, "inductance"),
     },
     "inputs": {
         "voltage_v": _SIGNAL_VOLTS,
-        "current_a": Band(1e-7, 100.0, "current"),
-        "min_pulse_s": Band(0.0, 60.0, "time"),
-        "max_pulse_s": Band(0.001, 86400.0, "time"),
+        "current_a": Believable(1e-7, 100.0, "current"),
+        "min_pulse_s": Believable(0.0, 60.0, "time"),
+        "max_pulse_s": Believable(0.001, 86400.0, "time"),
     },
     "loops": {
         "normal_ohm": _LOOP_OHM,
         "alarm_ohm": _LOOP_OHM,
         "mask_ohm": _LOOP_OHM,
         "pull_up_ohm": _LOOP_OHM,
-        "supply_v": Band(1.0, 60.0, "voltage"),
+        "supply_v": Believable(1.0, 60.0, "voltage"),
     },
-    "panels": {"current_a": Band(0.001, 10.0, "current"), "entry_s": Band(0.0, 600.0, "time")},
+    "panels": {"current_a": Believable(0.001, 10.0, "current"), "entry_s": Believable(0.0, 600.0, "time")},
     "supplies": {
         "voltage_v": _VOLTS,
         "voltage_min_v": _VOLTS,
         "voltage_max_v": _VOLTS,
-        "rated_a": Band(0.01, 200.0, "current"),
-        "charge_a": Band(0.0, 50.0, "current"),
-        "fuse_a": Band(0.02, 125.0, "current"),
-        "source_ohm": Band(0.0, 100.0, "resistance"),
+        "rated_a": Believable(0.01, 200.0, "current"),
+        "charge_a": Believable(0.0, 50.0, "current"),
+        "fuse_a": Believable(0.02, 125.0, "current"),
+        "source_ohm": Believable(0.0, 100.0, "resistance"),
     },
     "batteries": {
-        "capacity_ah": Band(0.05, 1000.0, "charge"),
-        "voltage_v": Band(1.0, 60.0, "voltage"),
-        "end_v": Band(0.5, 60.0, "voltage"),
-        "inner_ohm": Band(0.0, 50.0, "resistance"),
+        "capacity_ah": Believable(0.05, 1000.0, "charge"),
+        "voltage_v": Believable(1.0, 60.0, "voltage"),
+        "end_v": Believable(0.5, 60.0, "voltage"),
+        "inner_ohm": Believable(0.0, 50.0, "resistance"),
         "coldest_degc": _DEGC,
     },
     "fobs": {
-        "erp_dbm": Band(-50.0, 20.0, "level", slips=(-1.0,)),
-        "telegram_s": Band(0.001, 2.0, "time"),
-        "repeat_s": Band(0.001, 5.0, "time"),
-        "cut_off_s": Band(0.1, 600.0, "time"),
-        "current_send_a": Band(0.001, 0.2, "current"),
-        "current_sleep_a": Band(0.0, 0.001, "current"),
+        "erp_dbm": Believable(-50.0, 20.0, "level", slips=(-1.0,)),
+        "telegram_s": Believable(0.001, 2.0, "time"),
+        "repeat_s": Believable(0.001, 5.0, "time"),
+        "cut_off_s": Believable(0.1, 600.0, "time"),
+        "current_send_a": Believable(0.001, 0.2, "current"),
+        "current_sleep_a": Believable(0.0, 0.001, "current"),
     },
     "cells": {
-        "voltage_v": Band(1.0, 15.0, "voltage"),
-        "end_v": Band(0.5, 15.0, "voltage"),
-        "capacity_ah": Band(0.01, 5.0, "charge"),
-        "inner_ohm": Band(0.0, 1000.0, "resistance"),
+        "voltage_v": Believable(1.0, 15.0, "voltage"),
+        "end_v": Believable(0.5, 15.0, "voltage"),
+        "capacity_ah": Believable(0.01, 5.0, "charge"),
+        "inner_ohm": Believable(0.0, 1000.0, "resistance"),
     },
     "cables": {
-        "area_mm2": Band(0.02, 300.0, "area"),
-        "resistance_ohm_per_km": Band(0.05, 1000.0, "resistance per length"),
-        "rated_a": Band(0.05, 500.0, "current"),
-        "capacitance_f": Band(1e-12, 1e-8, "capacitance"),
+        "area_mm2": Believable(0.02, 300.0, "area"),
+        "resistance_ohm_per_km": Believable(0.05, 1000.0, "resistance per length"),
+        "rated_a": Believable(0.05, 500.0, "current"),
+        "capacitance_f": Believable(1e-12, 1e-8, "capacitance"),
     },
     "relays": {
         "coil_v": _SIGNAL_VOLTS,
         "coil_min_v": _SIGNAL_VOLTS,
-        "coil_a": Band(0.0005, 2.0, "current"),
-        "contact_rated_a": Band(0.005, 500.0, "current"),
+        "coil_a": Believable(0.0005, 2.0, "current"),
+        "contact_rated_a": Believable(0.005, 500.0, "current"),
         "contact_make_a": _PEAK,
         "contact_min_a": _SIGNAL_AMPERES,
-        "contact_rated_v": Band(1.0, 1000.0, "voltage"),
+        "contact_rated_v": Believable(1.0, 1000.0, "voltage"),
     },
 }
 """Kind of thing, as in `Equipment`, or part of one → field → band."""

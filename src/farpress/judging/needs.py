@@ -11,7 +11,7 @@ from farpress.domain.finding import Ask, Finding, Link, Who
 from farpress.domain.refs import DeviceRef, GroupRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
 
-__all__ = ["NEEDS", "Need", "judge"]
+__all__ = ["NEEDS", "Described", "Need", "judge"]
 
 
 def _known(number: int, link: Link, thing: str) -> Check:

@@ -10,7 +10,7 @@ import pytest
 from farpress.case.door import case_of
 from farpress.case.doubted import without_unbelievable
 from farpress.catalogue.store import load_catalogue
-from farpress.domain.believable import BANDS, Band
+from farpress.domain.believable import BANDS, Believable
 from farpress.domain.equipment import Equipment
 from farpress.domain.finding import Assessment, Link, Verdict, Who
 from farpress.domain.refs import DeviceRef, SupplyRef
@@ -79,12 +79,12 @@ def test_a_value_that_cannot_be_is_asked_about_with_what_was_meant() -> None:
 @pytest.mark.parametrize(
     ("band", "value", "likely"),
     [
-        (Band(0.001, 100.0, "current"), 400.0, 0.4),
-        (Band(-130.0, -60.0, "level", (-1.0,)), 100.0, -100.0),
-        (Band(1.0, 2.0, "voltage", ()), 5.0, None),
+        (Believable(0.001, 100.0, "current"), 400.0, 0.4),
+        (Believable(-130.0, -60.0, "level", (-1.0,)), 100.0, -100.0),
+        (Believable(1.0, 2.0, "voltage", ()), 5.0, None),
     ],
 )
-def test_the_likely_meaning_is_a_usual_slip(band: Band, value: float, likely: float | None) -> None:
+def test_the_likely_meaning_is_a_usual_slip(band: Believable, value: float, likely: float | None) -> None:
     """A prefix or a sign was lost; where no slip leads into the band, nothing is offered."""
     assert not band.holds(value)
     assert band.likely(value) == pytest.approx(likely) if likely is not None else band.likely(value) is None
