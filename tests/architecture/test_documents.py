@@ -15,7 +15,7 @@ import write_sources
 from survey import ROOT, codes, commands
 
 WRITTEN = [write_messages, write_commands, write_sources, write_job_file]
-CODE = re.compile(r"(?:FOB|AIR|RCV|OUT|CON|SUP|DEV|PAN|REG|RULE|SAFE)-\d\d")
+CODE = re.compile(r"(?:FOB|AIR|RCV|OUT|CON|SUP|DEV|PAN|REG|RULE|SAFE|KNOW|GAP)-\d\d")
 
 
 @pytest.mark.parametrize("page", WRITTEN, ids=lambda page: page.PAGE.name)
