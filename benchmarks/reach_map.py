@@ -78,7 +78,7 @@ def main() -> None:
             0
         ] * max(len(where) / 4000.0, 1.0)
         print(
-            f"{name:24} {int(ready.solid[0]):5} {cells:>4}x{cells:<4} {took:6.3f} s {busy:6.3f} s"
+            f"{name:24} {len(ready.packed.walls):5} {cells:>4}x{cells:<4} {took:6.3f} s {busy:6.3f} s"
             f" {1e6 * busy / len(where):6.1f} us {left.mean():5.2f} {left.max():5.2f} {straight:6.3f} s"
             f" {took / straight:5.1f} x",
             flush=True,

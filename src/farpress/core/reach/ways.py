@@ -8,6 +8,7 @@ geometric series after the first two.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, Literal, NamedTuple
@@ -19,22 +20,26 @@ from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, TermK
 from farpress.core.reach.knife_edge import knife_edge_loss_db
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
-from farpress.core.reach.ways_images import images
-from farpress.core.reach.ways_kernel import COLUMNS
-from farpress.core.reach.ways_legs import _H
+from farpress.core.reach.ways_arrays import as_rows
 from farpress.core.reach.ways_outdoors import FARTHEST_M, _ground_table, _roofed, _street_db, _terrain_db
-from farpress.core.reach.ways_packed import _M, _W, _WALLS
-from farpress.core.reach.ways_scene import solid_of
-from farpress.core.reach.ways_tiles import _each_tile
+from farpress.core.reach.ways_packed import Packed
+from farpress.core.reach.ways_run import Asked, received
+from farpress.core.reach.ways_scene import packed_scene
+from farpress.core.reach.ways_work import Point
 from farpress.errors import InputError
 from farpress.sources import Mark, cited, cites
 from farpress.units import wavelength_m
 
 __all__ = ["Around", "Ways", "around", "many_ways_path", "ways_between"]
 
-_WORTH_COMPILING: Final = 3e5
-_LISTS_AT_MOST: Final = 8_000_000
-_TILE: Final = 64
+_KINDS: Final = {
+    "direct": "direct",
+    "reflected": "reflected",
+    "round edges": "round_edges",
+    "over the top": "over_tops",
+    "higher echoes": "higher",
+}
+"""Kinds of ways, and what `Received` calls them."""
 
 
 class Ways(NamedTuple):
@@ -63,12 +68,18 @@ class Ways(NamedTuple):
 
 @dataclass(frozen=True)
 class Around:
-    """A scene made ready for one frequency: one row of numbers, and the same as a list for plain code."""
+    """A scene made ready for one frequency, in arrays for machine code; `rows` are the same as tuples for
+    plain code.
+    """
 
     scene: Scene
     frequency_hz: float
-    solid: NDArray[np.float64]
-    listed: list[float]
+    packed: Packed
+
+    @functools.cached_property
+    def rows(self) -> Packed:
+        """The packed scene as lists of tuples."""
+        return as_rows(self.packed)
 
 
 @cites(
@@ -88,8 +99,8 @@ def around(
         polarisation: "mixed" for a fob held at any angle (mean power of both); "vertical" where both
             aerials stand upright (across the plane of incidence at walls, in it at floors).
     """
-    solid = solid_of(scene, frequency_hz, polarisation)
-    return Around(scene, frequency_hz, solid, solid.tolist())
+    packed = packed_scene(scene=scene, frequency_hz=frequency_hz, polarisation=polarisation)
+    return Around(scene, frequency_hz, packed)
 
 
 @cites("Image method, textbook", place="first and second order, power sum", mark=Mark.MEMORY)
@@ -146,132 +157,49 @@ def ways_between(
         aerial.is_outdoors
     )
     open_air += _roofed(around.scene, aerial, points, open_air)
-    scene, wave = around.scene, wavelength_m(around.frequency_hz)
-    ground = _ground_table(
-        max(aerial.over_ground_m, 0.05),
-        max(over_ground_m, 0.05),
-        around.frequency_hz,
-        scene.ground_permittivity,
-        scene.ground_conductivity_s_per_m,
+    scene = around.scene
+    asked = Asked(
+        around.packed,
+        lambda: around.rows,
+        Point(*(float(number) for number in aerial.at_m)),
+        points,
+        open_air,
+        _ground_table(
+            max(aerial.over_ground_m, 0.05),
+            max(over_ground_m, 0.05),
+            around.frequency_hz,
+            scene.ground_permittivity,
+            scene.ground_conductivity_s_per_m,
+        ),
+        wavelength_m(around.frequency_hz),
     )
-    low, high = (
-        float(pick([aerial.at_m[2], pick(points[:, 2], initial=aerial.at_m[2])])) for pick in (np.min, np.max)
-    )
-    ways = images(solid=around.solid, aerial_m=aerial.at_m, lowest_m=low, highest_m=high, wave_m=wave)
-    work = len(points) * (
-        0.4 * ways[0] + 10.0 * around.solid[0] * (1.0 + around.solid[2]) + 40.0 * around.solid[11]
-    )
-    count = int(around.solid[0] + around.solid[5])
-    if (work > _WORTH_COMPILING) if compile_it is None else compile_it:
-        from farpress.core.reach.ways_compiled import run_compiled
-
-        order, firsts = _tiles(points)
-        lists = np.zeros(
-            min(count * (3 * int(ways[0]) + int(around.solid[11]) + 4), _LISTS_AT_MOST), dtype=np.int64
-        )
-        lists[:count] = np.arange(count)
-        found = run_compiled(
-            solid=around.solid,
-            points=np.ascontiguousarray(points[order]),
-            outdoors=np.ascontiguousarray(open_air[order]),
-            firsts=firsts,
-            aerial=np.asarray(aerial.at_m, dtype=np.float64),
-            ways=ways,
-            lists=lists,
-            ground=ground,
-            wave=wave,
-            extent=_extent(around, points, aerial.at_m, low, high),
-            between=_between(around, points, aerial.at_m),
-            progress=progress,
-        )
-        rows = np.empty_like(found)
-        rows[order] = found
-    else:
-        listed = [0.0] * (len(points) * len(COLUMNS))
-        _each_tile(
-            around.listed,
-            points.ravel().tolist(),
-            open_air.tolist(),
-            list(range(len(points) + 1)),
-            0,
-            len(points),
-            list(aerial.at_m),
-            ways.tolist(),
-            [0, count] * (int(around.solid[11]) + 1),
-            list(range(count)),
-            0,
-            -1,
-            [0.0] * (_H * (3 * count + 4)),
-            ground.tolist(),
-            wave,
-            listed,
-        )
-        rows = np.asarray(listed).reshape(-1, len(COLUMNS))
-    gain, strongest = rows[:, 0], rows[:, 1]
-    whole = np.maximum(rows[:, 3:8].sum(axis=1), 1e-300)
+    here = received(asked=asked, compile_it=compile_it, progress=progress)
+    gain = here["gain"]
+    kinds = {name: here[column] for name, column in _KINDS.items()}
+    whole = np.maximum(sum(kinds.values()), 1e-300)
     both = np.broadcast_to(np.asarray(outdoors, dtype=np.bool_), (len(points),)) & aerial.is_outdoors
     hills = _terrain_db(scene, around.frequency_hz, aerial, points, over_ground_m, open_air)
     loss = hills - 10.0 * np.log10(np.maximum(gain, 1e-30))
     street = _street_db(
-        scene, around.frequency_hz, aerial, points, over_ground_m, np.where(both, 2, 0), rows[:, 8], loss
+        scene,
+        around.frequency_hz,
+        aerial,
+        points,
+        over_ground_m,
+        np.where(both, 2, 0),
+        here["straight_db"],
+        loss,
     )
     return Ways(
         loss + street,
-        rows[:, 8],
-        np.clip(strongest / whole, 0.0, 1.0),
-        rows[:, 2],
-        {name: rows[:, 3 + n] / whole for n, name in enumerate(COLUMNS[3:8])},
+        here["straight_db"],
+        np.clip(here["strongest"] / whole, 0.0, 1.0),
+        here["spread"],
+        {name: power / whole for name, power in kinds.items()},
         hills,
         street,
-        10.0 * np.log10(1.0 + rows[:, 9] / np.maximum(gain, 1e-300)),
+        10.0 * np.log10(1.0 + here["left_out"] / np.maximum(gain, 1e-300)),
     )
-
-
-def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the
-    end.
-    """
-    if len(points) == 0:
-        return np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
-    low, size = points[:, :2].min(axis=0), np.maximum(np.ptp(points[:, :2], axis=0), 1e-6)
-    side = max(
-        float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0
-    )
-    cell = np.minimum((points[:, :2] - low) / side, 30_000).astype(np.int64)
-    key = cell[:, 1] * 40_000 + cell[:, 0]
-    order = np.argsort(key, kind="stable")
-    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
-    return order, np.append(starts, len(points)).astype(np.int64)
-
-
-def _extent(
-    around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float], low: float, high: float
-) -> tuple[float, ...]:
-    """Middle and half sides of a box on the plan that holds everything, and the heights of ways without and
-    with a floor.
-    """
-    solid = around.solid
-    walls = solid[_WALLS : _WALLS + _W * int(solid[0])].reshape(-1, _W)
-    every = np.concatenate([points[:, :2], walls[:, 0:2], walls[:, 2:4], np.asarray(aerial_m)[None, :2]])
-    west, east = every.min(axis=0), every.max(axis=0)
-    slabs = solid[int(solid[3]) :: 3][: int(solid[2])]
-    return (
-        *((west + east) / 2.0).tolist(),
-        *((east - west) / 2.0).tolist(),
-        low,
-        high,
-        float(min(low, slabs.min(initial=low))),
-        float(max(high, slabs.max(initial=high))),
-    )
-
-
-def _between(around: Around, points: NDArray[np.float64], aerial_m: tuple[float, float, float]) -> int:
-    """The dearest slab that lies between the aerial and every point; -1 for none."""
-    solid, found = around.solid, [(-1.0, -1)]
-    for k, (z, kind, _) in enumerate(solid[int(solid[3]) :][: 3 * int(solid[2])].reshape(-1, 3)):
-        if len(points) and (points[:, 2].min() > z > aerial_m[2] or points[:, 2].max() < z < aerial_m[2]):
-            found.append((float(solid[int(solid[10]) + _M * int(kind) + 2]), k))
-    return max(found)[1]
 
 
 @cites("Straight way and every other way together", place="terms as cited beside each", mark=Mark.COMPUTED)

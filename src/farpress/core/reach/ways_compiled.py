@@ -9,12 +9,41 @@ import threading
 import zlib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from typing import Any, Final, NamedTuple
+from itertools import pairwise
+from typing import Any, Final, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach import ways_cones, ways_echoes, ways_kernel, ways_legs, ways_packed, ways_tiles
+from farpress.core.reach import (
+    ways_cones,
+    ways_crossing,
+    ways_echoes,
+    ways_edges,
+    ways_kernel,
+    ways_legs,
+    ways_packed,
+    ways_thrown,
+    ways_tiles,
+    ways_work,
+)
+from farpress.core.reach.ways_arrays import as_arrays, layout
+from farpress.core.reach.ways_packed import Packed
+from farpress.core.reach.ways_tiles import Extent
+from farpress.core.reach.ways_work import (
+    Ahead,
+    Area,
+    Hit,
+    Image,
+    Met,
+    Mirrors,
+    Point,
+    Received,
+    Scratch,
+    Setting,
+    Span,
+    Spot,
+)
 from farpress.sources import Mark, cites
 
 __all__ = ["BUILT_ABOUT_S", "Compiled", "kept_as", "run_compiled", "warm_up"]
@@ -22,10 +51,21 @@ __all__ = ["BUILT_ABOUT_S", "Compiled", "kept_as", "run_compiled", "warm_up"]
 BUILT_ABOUT_S: Final = 20
 """How long the first build takes on a laptop of today: measured, said to people who wait for it."""
 
-_SHARES = 16
+_SHARES: Final = 16
 _LOCK = threading.Lock()
 _BUILT: list[Compiled] = []
-_MODULES = (ways_packed, ways_legs, ways_cones, ways_kernel, ways_echoes, ways_tiles)
+_MODULES: Final = (
+    ways_packed,
+    ways_work,
+    ways_crossing,
+    ways_legs,
+    ways_cones,
+    ways_kernel,
+    ways_echoes,
+    ways_thrown,
+    ways_edges,
+    ways_tiles,
+)
 
 
 class Compiled(NamedTuple):
@@ -38,87 +78,58 @@ class Compiled(NamedTuple):
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def run_compiled(
     *,
-    solid: NDArray[np.float64],
-    points: NDArray[np.float64],
-    outdoors: NDArray[np.int64],
+    setting: Setting,
+    mirrors: Mirrors,
+    spots: NDArray[Any],
     firsts: NDArray[np.int64],
-    aerial: NDArray[np.float64],
-    ways: NDArray[np.float64],
     lists: NDArray[np.int64],
-    ground: NDArray[np.float64],
-    wave: float,
-    extent: tuple[float, ...],
-    between: int,
+    extent: Extent,
     progress: Callable[[int, int], object] | None = None,
-) -> NDArray[np.float64]:
-    """The rows of all points, on every core; arguments as in `ways_tiles._each_tile`.
+) -> NDArray[Any]:
+    """What arrives at all points, on every core: rows of `Received`.
 
     Args:
-        solid: the packed scene.
-        points, outdoors: in the order of the tiles, (n, 3) and (n,).
+        setting: scene in arrays, aerial, ground and wavelength.
+        mirrors: images, what is known of them, and the lists of edges, in arrays.
+        spots: the points, in the order of the tiles, (n,).
         firsts: first point of each tile, and n.
-        aerial: (3,) [m].
-        ways: see `ways_images`.
         lists: with the list of all walls and boxes in front, and room behind.
-        ground: power over ground over the distance.
-        wave: wavelength [m].
-        between: a slab between the aerial and all points, or -1.
-        extent: eight numbers, see `ways_tiles._look_ahead`.
+        extent: what every way keeps within.
         progress: told (done, of) now and then; may raise to cancel.
     """
     loops = warm_up()
-    count = int(solid[0]) + int(solid[5])
-    edge_at = np.tile(np.array([0, count]), int(solid[11]) + 1)
-    loops.look_ahead(solid, aerial, ways, edge_at, lists, *extent, between)
-    rows = np.zeros(points.shape[0] * ways_kernel._R)
-    flat = points.ravel()
+    loops.look_ahead(setting, mirrors, lists, extent)
+    received = np.zeros(len(spots), dtype=layout(Received))
     tiles = len(firsts) - 1
-    cuts = np.unique(np.linspace(0, tiles, min(_SHARES, max(tiles, 1)) + 1).astype(np.int64))
+    cuts = np.unique(np.linspace(0, tiles, min(_SHARES, max(tiles, 1)) + 1).astype(np.int64)).tolist()
+    shares = [Met(begun, ended) for begun, ended in pairwise(cuts)]
+    # each share writes in a room of its own
+    count = len(setting.scene.walls) + len(setting.scene.boxes)
+    first_room, room = len(lists), 4 * count + 8
+    lists = np.concatenate([lists, np.zeros(len(shares) * room, dtype=np.int64)])
 
-    room = len(lists)
-    lists = np.concatenate(
-        [lists, np.zeros((len(cuts) - 1) * (4 * count + 8), dtype=np.int64)]
-    )  # each share writes in a room of its own
+    def run(number: int) -> None:
+        hits = np.zeros(3 * count + 4, dtype=layout(Hit))
+        scratch = Scratch(cast("Any", lists), first_room + number * room, cast("Any", hits))
+        loops.each_tile(setting, mirrors, spots, firsts, shares[number], scratch, received)
 
-    def share(number: int) -> None:
-        begun, ended = int(cuts[number]), int(cuts[number + 1])
-        hits = np.zeros(ways_legs._H * (3 * count + 4))
-        loops.each_tile(
-            solid,
-            flat,
-            outdoors,
-            firsts,
-            begun,
-            ended,
-            aerial,
-            ways,
-            edge_at,
-            lists,
-            room + number * (4 * count + 8),
-            between,
-            hits,
-            ground,
-            wave,
-            rows,
-        )
-
-    if len(cuts) < 3:
-        for number in range(len(cuts) - 1):
-            share(number)
-        return rows.reshape(-1, ways_kernel._R)
+    if len(shares) < 2:
+        for number in range(len(shares)):
+            run(number)
+        return received
     import numba
 
     with ThreadPoolExecutor(numba.get_num_threads()) as pool:
-        waiting = [pool.submit(share, number) for number in range(len(cuts) - 1)]
+        waiting = [pool.submit(run, number) for number in range(len(shares))]
         try:
-            for done, one in enumerate(as_completed(waiting), start=1):
-                one.result()
+            for done, share in enumerate(as_completed(waiting), start=1):
+                share.result()
                 if progress is not None:
                     progress(done, len(waiting))
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
-    return rows.reshape(-1, ways_kernel._R)
+    return received
 
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
@@ -151,38 +162,27 @@ def kept_as() -> tuple[bool, str, str]:
 
 
 def _parts() -> list[Callable[..., Any]]:
+    """Every function of the loops."""
     return [
-        one
+        part
         for module in _MODULES
-        for one in vars(module).values()
-        if callable(one)
-        and getattr(one, "__module__", "") == module.__name__
-        and hasattr(one, "__code__")
-        and one.__name__ not in ("packed",)
+        for part in vars(module).values()
+        if callable(part) and getattr(part, "__module__", "") == module.__name__ and hasattr(part, "__code__")
     ]
 
 
 def _stamp() -> int:
-    """Checksum of the loops and their constants: kept machine code is found again only for the very same
-    ones.
+    """Checksum of the loops, their constants and their rows: kept machine code is found again only for the
+    very same ones.
     """
-    constants = [
-        (name, value)
-        for module in _MODULES
-        for name, value in sorted(vars(module).items())
-        if isinstance(value, (int, float))
+    own = [(name, value) for module in _MODULES for name, value in sorted(vars(module).items())]
+    constants = [(name, value) for name, value in own if isinstance(value, (int, float))]
+    rows = [(name, list(value.__annotations__)) for name, value in own if isinstance(value, type)]
+    code = [
+        (part.__name__, part.__code__.co_code, part.__code__.co_consts, part.__code__.co_names)
+        for part in _parts()
     ]
-    return zlib.crc32(
-        repr(
-            [
-                constants,
-                *(
-                    (one.__name__, one.__code__.co_code, one.__code__.co_consts, one.__code__.co_names)
-                    for one in _parts()
-                ),
-            ]
-        ).encode()
-    )
+    return zlib.crc32(repr([constants, rows, code]).encode())
 
 
 def _build() -> Compiled:
@@ -190,81 +190,41 @@ def _build() -> Compiled:
     from numba.extending import register_jitable
 
     stamp = _stamp()
-    for one in _parts():
-        register_jitable(one)
+    for part in _parts():
+        register_jitable(part)
     each, look = ways_tiles._each_tile, ways_tiles._look_ahead
 
-    def tiles(  # type: ignore[no-untyped-def]
-        s,
-        points,
-        outdoors,
-        firsts,
-        begun,
-        ended,
-        aerial,
-        ways,
-        edge_at,
-        lists,
-        room,
-        between,
-        hits,
-        ground,
-        wave,
-        rows,
-    ):
+    def tiles(setting, mirrors, spots, firsts, share, scratch, received):  # type: ignore[no-untyped-def]
         if stamp >= 0:
-            each(
-                s,
-                points,
-                outdoors,
-                firsts,
-                begun,
-                ended,
-                aerial,
-                ways,
-                edge_at,
-                lists,
-                room,
-                between,
-                hits,
-                ground,
-                wave,
-                rows,
-            )
+            each(setting, mirrors, spots, firsts, share, scratch, received)
 
-    def ahead(s, aerial, ways, edge_at, lists, cx, cy, hx, hy, low, high, bottom, top, between):  # type: ignore[no-untyped-def]
+    def ahead(setting, mirrors, lists, extent):  # type: ignore[no-untyped-def]
         if stamp >= 0:
-            look(s, aerial, ways, edge_at, lists, cx, cy, hx, hy, low, high, bottom, top, between)
+            look(setting, mirrors, lists, extent)
 
-    number, reals, whole = numba.float64, numba.float64[::1], numba.int64[::1]
-    return Compiled(
-        numba.njit(
-            (
-                reals,
-                reals,
-                whole,
-                whole,
-                numba.int64,
-                numba.int64,
-                reals,
-                reals,
-                whole,
-                whole,
-                numba.int64,
-                numba.int64,
-                reals,
-                reals,
-                number,
-                reals,
-            ),
-            nogil=True,
-            cache=True,
-            error_model="numpy",
-        )(tiles),
-        numba.njit(
-            (reals, reals, reals, whole, whole, *([number] * 8), numba.int64),
-            nogil=True,
-            cache=True,
-            error_model="numpy",
-        )(ahead),
+    def compiled(loop: Callable[..., None], example: tuple[object, ...]) -> Callable[..., None]:
+        signature = tuple(numba.typeof(argument) for argument in example)  # type: ignore[no-untyped-call]
+        # the loops allocate nothing; counting references to every array at every call would treble their time
+        options: dict[str, Any] = {"nogil": True, "cache": True, "error_model": "numpy", "_nrt": False}
+        return cast("Callable[..., None]", numba.njit(signature, **options)(loop))
+
+    each_example, look_example = _examples()
+    return Compiled(compiled(tiles, each_example), compiled(ahead, look_example))
+
+
+def _examples() -> tuple[tuple[object, ...], tuple[object, ...]]:
+    """Arguments of both loops for a scene of nothing: their types are those of every scene."""
+    lists: Any = np.zeros(1, dtype=np.int64)
+
+    def none_of(kind: type[Any]) -> Any:
+        return np.zeros(0, dtype=layout(kind))
+
+    packed = as_arrays(Packed([], [], [], [], [], [], [], []))
+    setting = Setting(packed, Point(0.0, 0.0, 0.0), cast("Any", np.zeros(2)), 1.0, -1)
+    mirrors = Mirrors(none_of(Image), 0, none_of(Ahead), none_of(Span))
+    scratch = Scratch(lists, 0, none_of(Hit))
+    extent = Extent(Area(0.0, 0.0, 0.0, 0.0), 0.0, 0.0, 0.0, 0.0)
+    return (
+        (setting, mirrors, none_of(Spot), lists, Met(0, 0), scratch, none_of(Received)),
+        (setting, mirrors, lists, extent),
     )

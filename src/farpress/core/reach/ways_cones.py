@@ -8,265 +8,183 @@ What it cannot meet is left out before any leg is followed; nothing here changes
 from __future__ import annotations
 
 import math
-from collections.abc import MutableSequence, Sequence
+from collections.abc import MutableSequence
 
-from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
+from farpress.core.reach.ways_packed import STEPS, Box, Packed, Slab, Wall
+from farpress.core.reach.ways_work import Area, Band, Bundle, Fan, Met, Sides
 
 __all__: list[str] = []
 
 _PAD_M = 0.06
 
 
-def _rims(
-    ox: float, oy: float, cx: float, cy: float, hx: float, hy: float
-) -> tuple[float, float, float, float]:
-    """Right and left rim (unit vectors) of a box of half sides hx, hy seen from a point; zeros from
-    within.
-    """
-    if abs(cx - ox) <= hx and abs(cy - oy) <= hy:
-        return 0.0, 0.0, 0.0, 0.0
-    rx, ry = cx - ox, cy - oy
+def _rims(x: float, y: float, area: Area) -> Fan:
+    """The fan in which an area is seen from a point; from within, every direction."""
+    if abs(area.x - x) <= area.half_x and abs(area.y - y) <= area.half_y:
+        return Fan(x, y, 0.0, 0.0, 0.0, 0.0)
+    rx, ry = area.x - x, area.y - y
     lx, ly = rx, ry
     for k in range(4):
-        x = cx - ox + (hx if k % 2 == 0 else -hx)
-        y = cy - oy + (hy if k < 2 else -hy)
-        if rx * y - ry * x < 0.0:
-            rx, ry = x, y
-        if lx * y - ly * x > 0.0:
-            lx, ly = x, y
+        cx = area.x - x + (area.half_x if k % 2 == 0 else -area.half_x)
+        cy = area.y - y + (area.half_y if k < 2 else -area.half_y)
+        if rx * cy - ry * cx < 0.0:
+            rx, ry = cx, cy
+        if lx * cy - ly * cx > 0.0:
+            lx, ly = cx, cy
     r, left = math.sqrt(rx * rx + ry * ry), math.sqrt(lx * lx + ly * ly)
-    return rx / r, ry / r, lx / left, ly / left
+    return Fan(x, y, rx / r, ry / r, lx / left, ly / left)
 
 
-def _side(s: Sequence[float], i: int, x: float, y: float) -> float:
-    """Signed distance of a point from the line of wall i [m]."""
-    w = _WALLS + _W * i
-    return (x - s[w]) * s[w + 5] - (y - s[w + 1]) * s[w + 4]
+def _is_open(fan: Fan) -> bool:
+    """Whether a fan holds every direction."""
+    return fan.right_x == 0.0 and fan.right_y == 0.0
 
 
-def _holds(s: Sequence[float], k: int, x: float, y: float) -> bool:
-    """Whether the outline of slab k bulges round a point, border and all; an endless one does. Never true
+def _side(wall: Wall, x: float, y: float) -> float:
+    """Signed distance of a point from the line of a wall [m]."""
+    return (x - wall.x1) * wall.uy - (y - wall.y1) * wall.ux
+
+
+def _holds(scene: Packed, slab: Slab, x: float, y: float) -> bool:
+    """Whether the outline of a slab bulges round a point, border and all; an endless one does. Never true
     where the outline is hollow there.
     """
-    first, last = int(s[int(s[3]) + 3 * k + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2])
-    at = int(s[4])
     left, right = True, True
-    j = last - 1
-    for i in range(first, last):
-        dx, dy = s[at + 2 * i] - s[at + 2 * j], s[at + 2 * i + 1] - s[at + 2 * j + 1]
-        side = dx * (y - s[at + 2 * j + 1]) - dy * (x - s[at + 2 * j])
+    j = slab.corner_end - 1
+    for i in range(slab.corner, slab.corner_end):
+        here, before = scene.corners[i], scene.corners[j]
+        side = (here.x - before.x) * (y - before.y) - (here.y - before.y) * (x - before.x)
         left, right = left and side > -0.01, right and side < 0.01
         j = i
     return left or right
 
 
-def _on_wall(s: Sequence[float], i: int, ox: float, oy: float, dx: float, dy: float) -> tuple[float, float]:
-    """Where the line from a point in a direction meets wall i; kept within the wall."""
-    w = _WALLS + _W * i
-    spread = dx * s[w + 5] - dy * s[w + 4]
+def _on_wall(wall: Wall, x: float, y: float, dx: float, dy: float) -> tuple[float, float]:
+    """Where the line from a point in a direction meets a wall; kept within the wall."""
+    spread = dx * wall.uy - dy * wall.ux
     if abs(spread) < 1e-12:
-        return s[w], s[w + 1]
-    t = -((ox - s[w]) * s[w + 5] - (oy - s[w + 1]) * s[w + 4]) / spread
-    u = (ox + t * dx - s[w]) * s[w + 4] + (oy + t * dy - s[w + 1]) * s[w + 5]
-    u = min(max(u, 0.0), s[w + 6])
-    return s[w] + u * s[w + 4], s[w + 1] + u * s[w + 5]
+        return wall.x1, wall.y1
+    t = -((x - wall.x1) * wall.uy - (y - wall.y1) * wall.ux) / spread
+    u = (x + t * dx - wall.x1) * wall.ux + (y + t * dy - wall.y1) * wall.uy
+    u = min(max(u, 0.0), wall.length)
+    return wall.x1 + u * wall.ux, wall.y1 + u * wall.uy
 
 
-def _spans(s: Sequence[float], i: int, u_low: float, u_high: float, cosine: float) -> float:
-    """What every ray between two places along wall i, at no more than this cosine of the angle, loses in it
+def _spans(scene: Packed, wall: Wall, u_low: float, u_high: float, cosine: float) -> float:
+    """What every ray between two places along a wall, at no more than this cosine of the angle, loses in it
     at least [dB].
     """
-    w = _WALLS + _W * i
-    for o in range(int(s[w + 11]), int(s[w + _W + 11])):
-        at = int(s[1]) + 5 * o
-        if s[at] <= u_high + 0.01 and s[at + 1] >= u_low - 0.01:
-            return s[w + 12]
-    return s[int(s[13]) + STEPS * int(s[w + 9]) + min(int(cosine * (STEPS - 1)) + 1, STEPS - 1)]
+    for o in range(wall.opening, wall.opening_end):
+        if scene.openings[o].u1 <= u_high + 0.01 and scene.openings[o].u2 >= u_low - 0.01:
+            return wall.least
+    return scene.materials[wall.material].least_up_to[min(int(cosine * (STEPS - 1)) + 1, STEPS - 1)]
+
+
+def _is_behind(scene: Packed, wall: Wall, plane: int, sign: float) -> bool:
+    """Whether a wall lies wholly on the other side of wall `plane`; never where that is -1."""
+    if plane < 0:
+        return False
+    other = scene.walls[plane]
+    return _side(other, wall.x1, wall.y1) * sign <= 1e-6 and _side(other, wall.x2, wall.y2) * sign <= 1e-6
 
 
 def _cone(
-    s: Sequence[float],
-    met: Sequence[int],
-    first: int,
-    last: int,
-    out: MutableSequence[int],
-    begun: int,
-    ox: float,
-    oy: float,
-    rx: float,
-    ry: float,
-    lx: float,
-    ly: float,
-    cx: float,
-    cy: float,
-    hx: float,
-    hy: float,
-    qx: float,
-    qy: float,
-    px: float,
-    py: float,
-    back: int,
-    back_sign: float,
-    too: int,
-    too_sign: float,
-    z_low: float,
-    z_high: float,
-    least_low: float,
-    least_high: float,
+    scene: Packed, lists: MutableSequence[int], met: Met, begun: int, bundle: Bundle, sides: Sides, band: Band
 ) -> tuple[int, float]:
-    """Those of met[first:last] that legs may meet, into out from `begun`; where they end, and the least loss
-    of every leg [dB].
-
-    The legs lie on lines from (ox, oy) between a right and a left rim (unit vectors; zeros for any
-    direction), start between (qx, qy)
-    and (px, py), end in the box round (cx, cy); they lie on one side of wall `back`, and of wall `too` (-1
-    for none),
-    and between two heights. The least loss holds for legs that keep between `least_low` and `least_high`.
+    """Those of a list that the legs of a bundle may meet, into the lists from `begun`; where they end, and
+    the least loss of every leg [dB].
     """
-    is_open = rx == 0.0 and ry == 0.0
-    mx, my = cx - ox, cy - oy
-    far = mx * mx + my * my + abs(mx) * hx + abs(my) * hy + _PAD_M * (abs(mx) + abs(my))
-    count, at, least = int(s[0]), begun, 0.0
-    for n in range(first, last):
-        i = met[n]
+    fan, area = bundle.fan, bundle.area
+    rx, ry, lx, ly = fan.right_x, fan.right_y, fan.left_x, fan.left_y
+    is_open = _is_open(fan)
+    mx, my = area.x - fan.x, area.y - fan.y
+    far = mx * mx + my * my + abs(mx) * area.half_x + abs(my) * area.half_y + _PAD_M * (abs(mx) + abs(my))
+    count, end, least = len(scene.walls), begun, 0.0
+    for n in range(met.begun, met.ended):
+        i = lists[n]
         if i >= count:
-            if is_open or _box_in(s, i - count, ox, oy, rx, ry, lx, ly, mx, my, far):
-                out[at] = i
-                at += 1
+            if is_open or _box_in(scene, scene.boxes[i - count], bundle, far):
+                lists[end] = i
+                end += 1
             continue
-        w = _WALLS + _W * i
-        ax, ay, bx, by = s[w] - ox, s[w + 1] - oy, s[w + 2] - ox, s[w + 3] - oy
+        wall = scene.walls[i]
+        ax, ay, bx, by = wall.x1 - fan.x, wall.y1 - fan.y, wall.x2 - fan.x, wall.y2 - fan.y
         right_a, right_b = rx * ay - ry * ax, rx * by - ry * bx
         if right_a < -_PAD_M and right_b < -_PAD_M:
             continue
         left_a, left_b = lx * ay - ly * ax, lx * by - ly * bx
         if left_a > _PAD_M and left_b > _PAD_M:
             continue
-        if s[w + 8] < z_low or s[w + 7] > z_high:
+        if wall.top < band.low or wall.base > band.high:
             continue
         if not is_open and ax * mx + ay * my > far and bx * mx + by * my > far:
             continue
-        if (
-            back >= 0
-            and _side(s, back, s[w], s[w + 1]) * back_sign <= 1e-6
-            and _side(s, back, s[w + 2], s[w + 3]) * back_sign <= 1e-6
-        ):
+        if _is_behind(scene, wall, sides.back, sides.back_sign):
             continue
-        if (
-            too >= 0
-            and _side(s, too, s[w], s[w + 1]) * too_sign <= 1e-6
-            and _side(s, too, s[w + 2], s[w + 3]) * too_sign <= 1e-6
-        ):
+        if _is_behind(scene, wall, sides.too, sides.too_sign):
             continue
-        out[at] = i
-        at += 1
-        if is_open or s[w + 13] <= 0.0 or s[w + 7] > least_low or s[w + 8] < least_high:
+        lists[end] = i
+        end += 1
+        if is_open or wall.plain_least <= 0.0 or wall.base > band.least_low or wall.top < band.least_high:
             continue
         if (right_a < 0.0 < right_b and left_a < 0.0 < left_b) or (
             right_b < 0.0 < right_a and left_b < 0.0 < left_a
         ):
-            f = _side(s, i, cx, cy)
-            if (
-                abs(f) > abs(s[w + 5]) * hx + abs(s[w + 4]) * hy + 1e-4
-                and f * _side(s, i, qx, qy) < 0.0
-                and f * _side(s, i, px, py) < 0.0
-            ):
-                one, other = right_a / (right_a - right_b) * s[w + 6], left_a / (left_a - left_b) * s[w + 6]
-                ux, uy = s[w + 4], s[w + 5]
-                cosine = (
-                    max(abs(rx * uy - ry * ux), abs(lx * uy - ly * ux))
-                    if (rx * ux + ry * uy) * (lx * ux + ly * uy) > 0.0
-                    else 1.0
-                )
-                least += _spans(s, i, min(one, other), max(one, other), cosine)
-    return at, least
+            if not _is_between(wall, bundle):
+                continue
+            right_u = right_a / (right_a - right_b) * wall.length
+            left_u = left_a / (left_a - left_b) * wall.length
+            cosine = 1.0
+            if (rx * wall.ux + ry * wall.uy) * (lx * wall.ux + ly * wall.uy) > 0.0:
+                cosine = max(abs(rx * wall.uy - ry * wall.ux), abs(lx * wall.uy - ly * wall.ux))
+            least += _spans(scene, wall, min(right_u, left_u), max(right_u, left_u), cosine)
+    return end, least
 
 
-def _box_in(
-    s: Sequence[float],
-    b: int,
-    ox: float,
-    oy: float,
-    rx: float,
-    ry: float,
-    lx: float,
-    ly: float,
-    mx: float,
-    my: float,
-    far: float,
-) -> bool:
-    """Whether a box reaches between two rims, and not only beyond the end of the legs."""
+def _is_between(wall: Wall, bundle: Bundle) -> bool:
+    """Whether the line of a wall parts where a bundle starts from the whole area where it ends."""
+    area = bundle.area
+    f = _side(wall, area.x, area.y)
+    return (
+        abs(f) > abs(wall.uy) * area.half_x + abs(wall.ux) * area.half_y + 1e-4
+        and f * _side(wall, bundle.qx, bundle.qy) < 0.0
+        and f * _side(wall, bundle.px, bundle.py) < 0.0
+    )
+
+
+def _box_in(scene: Packed, box: Box, bundle: Bundle, far: float) -> bool:
+    """Whether a box reaches between the rims of a bundle, and not only beyond the end of its legs."""
+    fan = bundle.fan
+    mx, my = bundle.area.x - fan.x, bundle.area.y - fan.y
     right, left, near = True, True, False
-    for k in range(int(s[int(s[6]) + 3 * b + 2]), int(s[int(s[6]) + 3 * (b + 1) + 2])):
-        x, y = s[int(s[7]) + 2 * k] - ox, s[int(s[7]) + 2 * k + 1] - oy
-        right = right and rx * y - ry * x < -_PAD_M
-        left = left and lx * y - ly * x > _PAD_M
+    for k in range(box.corner, box.corner_end):
+        x, y = scene.corners[k].x - fan.x, scene.corners[k].y - fan.y
+        right = right and fan.right_x * y - fan.right_y * x < -_PAD_M
+        left = left and fan.left_x * y - fan.left_y * x > _PAD_M
         near = near or x * mx + y * my <= far
     return near and not right and not left
 
 
-def _segment_cone(
-    s: Sequence[float],
-    met: Sequence[int],
-    first: int,
-    last: int,
-    out: MutableSequence[int],
-    begun: int,
-    ox: float,
-    oy: float,
-    qx: float,
-    qy: float,
-    px: float,
-    py: float,
-    back: int,
-    too: int,
-    back_sign: float,
-    too_sign: float,
-    z_low: float,
-    z_high: float,
-    least_low: float,
-    least_high: float,
-) -> tuple[int, float]:
-    """The same for legs that end between two places; they start at wall `back`, or at the point itself where
-    there is none.
+def _towards(scene: Packed, x: float, y: float, ends: tuple[float, float, float, float], back: int) -> Bundle:
+    """The bundle from a point to everywhere between two places of the plan; its legs start at wall `back`, or
+    at the point itself where that is -1.
     """
-    rx, ry, lx, ly = qx - ox, qy - oy, px - ox, py - oy
+    qx, qy, px, py = ends
+    rx, ry, lx, ly = qx - x, qy - y, px - x, py - y
     if rx * ly - ry * lx < 0.0:
         rx, ry, lx, ly = lx, ly, rx, ry
     r, left = math.sqrt(rx * rx + ry * ry), math.sqrt(lx * lx + ly * ly)
     if r < 1e-9 or left < 1e-9:
         rx, ry, lx, ly, r, left = 0.0, 0.0, 0.0, 0.0, 1.0, 1.0
-    ax, ay, bx, by = ox, oy, ox, oy
+    ax, ay, bx, by = x, y, x, y
     if back >= 0:
-        ax, ay = _on_wall(s, back, ox, oy, rx, ry)
-        bx, by = _on_wall(s, back, ox, oy, lx, ly)
-    return _cone(
-        s,
-        met,
-        first,
-        last,
-        out,
-        begun,
-        ox,
-        oy,
-        rx / r,
-        ry / r,
-        lx / left,
-        ly / left,
-        0.5 * (qx + px),
-        0.5 * (qy + py),
-        0.5 * abs(qx - px),
-        0.5 * abs(qy - py),
+        ax, ay = _on_wall(scene.walls[back], x, y, rx, ry)
+        bx, by = _on_wall(scene.walls[back], x, y, lx, ly)
+    return Bundle(
+        Fan(x, y, rx / r, ry / r, lx / left, ly / left),
+        Area(0.5 * (qx + px), 0.5 * (qy + py), 0.5 * abs(qx - px), 0.5 * abs(qy - py)),
         ax,
         ay,
         bx,
         by,
-        back,
-        back_sign,
-        too,
-        too_sign,
-        z_low,
-        z_high,
-        least_low,
-        least_high,
     )

@@ -4,185 +4,180 @@ piece of them.
 
 from __future__ import annotations
 
+from typing import Any, Final, NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.ways_kernel import _V
-from farpress.core.reach.ways_packed import _W, _WALLS, STEPS
+from farpress.core.reach.ways_arrays import layout
+from farpress.core.reach.ways_packed import Packed
+from farpress.core.reach.ways_work import Image
 from farpress.sources import Mark, cites
 
 __all__ = ["images"]
 
-_AT_ONCE = 64
+_AT_ONCE: Final = 64
+
+
+class _Plan(NamedTuple):
+    """The walls on the plan, n of them: ends, normals (n, 2), the aerial's image in each (n, 2), its signed
+    distance and the wall's strongest echo (n,).
+    """
+
+    first: NDArray[np.float64]
+    last: NDArray[np.float64]
+    normal: NDArray[np.float64]
+    image: NDArray[np.float64]
+    side: NDArray[np.float64]
+    echo: NDArray[np.float64]
+
+
+class _Piece(NamedTuple):
+    """Two ends of a piece of a wall, (n, 2) each."""
+
+    one: NDArray[np.float64]
+    other: NDArray[np.float64]
 
 
 @cites("Image method, textbook", place="which walls an image can see", mark=Mark.MEMORY)
 def images(
-    *,
-    solid: NDArray[np.float64],
-    aerial_m: tuple[float, float, float],
-    lowest_m: float,
-    highest_m: float,
-    wave_m: float,
-) -> NDArray[np.float64]:
-    """Every image of an aerial in one wall, then in two walls one after the other, as one row of numbers.
-
-    First how many there are and how many of them are of one wall; then for each: first and last wall, image
-    in
-    the first (x, y), last image (x, y), distance of what is mirrored last from the last wall, brightest
-    echo times (wavelength / 4 pi)^2, right and left end of the piece of the last wall that the image before
-    sees
-    (x, y, x, y), the same on the first wall, share that gets through at most, six places of lists, the
-    row of the image in the first wall alone, and what a slab between lets through. Places and shares are
-    filled in by `ways_tiles._look_ahead`.
+    *, packed: Packed, aerial_m: tuple[float, float, float], lowest_m: float, highest_m: float, wave_m: float
+) -> tuple[NDArray[Any], int]:
+    """Every image of an aerial in one wall, then in two walls one after the other: rows of `Image`, and how
+    many are of one wall.
 
     Args:
-        solid: the packed scene.
+        packed: the scene, in arrays.
         aerial_m: x, y, z of the aerial [m].
         lowest_m, highest_m: heights between which every way without a floor runs [m].
         wave_m: wavelength [m].
     """
-    count = int(solid[0])
-    if count == 0:
-        return np.zeros(2)
-    walls = solid[_WALLS : _WALLS + _W * count].reshape(-1, _W)
-    first, last, along = walls[:, 0:2], walls[:, 2:4], walls[:, 4:6]
-    at = np.asarray(aerial_m[:2])
-    normal = np.stack([along[:, 1], -along[:, 0]], axis=1)
-    side = np.sum((at - first) * normal, axis=1)
-    image = at - 2.0 * side[:, None] * normal
-    near = wave_m / (4.0 * np.pi)
-    echo = solid[int(solid[14]) :: STEPS][walls[:, 14].astype(np.int64)]
-    single = np.flatnonzero(np.abs(side) > 1e-6)
-    row_of = np.full(count, -1)
+    walls = np.asarray(packed.walls)
+    if len(walls) == 0:
+        return np.zeros(0, dtype=layout(Image)), 0
+    plan = _plan(walls, np.asarray(packed.echoes), np.asarray(aerial_m[:2]))
+    near2 = (wave_m / (4.0 * np.pi)) ** 2
+    single = np.flatnonzero(np.abs(plan.side) > 1e-6)
+    row_of = np.full(len(walls), -1)
     row_of[single] = np.arange(len(single))
-    rows = [
-        _rows(
-            single,
-            single,
-            image[single],
-            image[single],
-            side[single],
-            echo[single] * near**2,
-            first[single],
-            last[single],
-            first[single],
-            last[single],
-            np.zeros(len(single)),
-            count + int(solid[5]),
-        )
-    ]
-    tall = (walls[:, 7] <= highest_m) & (walls[:, 8] >= lowest_m)
+    whole = _Piece(plan.first[single], plan.last[single])
+    found = _rows(
+        (single, single, np.zeros(len(single), dtype=np.int64)),
+        plan.image[single],
+        plan.image[single],
+        plan.side[single],
+        plan.echo[single] * near2,
+        whole,
+        whole,
+    )
+    rows = [found]
+    tall = (walls["base"] <= highest_m) & (walls["top"] >= lowest_m)
     bounces = single[tall[single]]
     for begun in range(0, len(bounces), _AT_ONCE):
         i = bounces[begun : begun + _AT_ONCE]
-        sign = np.sign(side[i])[:, None]
-        turn = np.sign(_cross(first[i] - image[i], last[i] - image[i]))[:, None]
-        # what lies on the aerial's side of wall i and between the rims that its image sees through it: at
-        # both ends of every wall j
-        low, high = np.zeros((len(i), count)), np.ones((len(i), count))
-        halves = [
-            [
-                np.sum((end[None] - first[i][:, None]) * normal[i][:, None], axis=2) * sign - 1e-6
-                for end in (first, last)
-            ]
-        ]
-        halves += [
-            [
-                _cross((rim - image[i])[:, None], end[None] - image[i][:, None]) * turn * way
-                for end in (first, last)
-            ]
-            for rim, way in ((first[i], 1.0), (last[i], -1.0))
-        ]
-        for here, there in halves:
-            rise = there - here
-            cut = -here / np.where(np.abs(rise) > 1e-15, rise, 1.0)
-            low = np.where(
-                rise > 1e-15, np.maximum(low, cut), np.where((rise >= -1e-15) & (here < 0.0), 2.0, low)
-            )
-            high = np.where(rise < -1e-15, np.minimum(high, cut), high)
-        low, high = low - 1e-9, high + 1e-9
-        seen = (high > low) & (low < 1.0) & (high > 0.0) & tall[None, :]
-        seen[np.arange(len(i)), i] = False
-        k, j = np.nonzero(seen)
+        k, j, low, high = _seen(plan, i, tall)
         n = i[k]
-        one, other = (
-            first[j] + np.clip(share[k, j], 0.0, 1.0)[:, None] * (last[j] - first[j]) for share in (low, high)
-        )
-        beyond = np.sum((image[n] - first[j]) * normal[j], axis=1)
+        along = plan.last[j] - plan.first[j]
+        piece = _Piece(*(plan.first[j] + np.clip(share, 0.0, 1.0)[:, None] * along for share in (low, high)))
+        beyond = np.sum((plan.image[n] - plan.first[j]) * plan.normal[j], axis=1)
         kept = np.abs(beyond) > 1e-9
-        k, j, n, one, other, beyond = k[kept], j[kept], n[kept], one[kept], other[kept], beyond[kept]
-        again = image[n] - 2.0 * beyond[:, None] * normal[j]
-        ends = [
-            _through(end, image[n], side[n], np.sum((end - first[n]) * normal[n], axis=1))
-            for end in (one, other)
-        ]
+        j, n, beyond, piece = j[kept], n[kept], beyond[kept], _Piece(piece.one[kept], piece.other[kept])
         rows.append(
             _rows(
-                n,
-                j,
-                image[n],
-                again,
+                (n, j, row_of[n]),
+                plan.image[n],
+                plan.image[n] - 2.0 * beyond[:, None] * plan.normal[j],
                 beyond,
-                echo[n] * echo[j] * near**2,
-                one,
-                other,
-                ends[0],
-                ends[1],
-                row_of[n],
-                count + int(solid[5]),
+                plan.echo[n] * plan.echo[j] * near2,
+                piece,
+                _Piece(*(_through(plan, n, end) for end in piece)),
             )
         )
-    every = np.concatenate(rows)
-    return np.concatenate([[len(every), len(single)], every.ravel()])
+    return np.concatenate(rows), len(single)
+
+
+def _plan(walls: NDArray[Any], echoes: NDArray[Any], aerial: NDArray[np.float64]) -> _Plan:
+    first = np.stack([walls["x1"], walls["y1"]], axis=1)
+    last = np.stack([walls["x2"], walls["y2"]], axis=1)
+    normal = np.stack([walls["uy"], -walls["ux"]], axis=1)
+    side = np.sum((aerial - first) * normal, axis=1)
+    echo = echoes["strongest"][walls["echoes"], 0]
+    return _Plan(first, last, normal, aerial - 2.0 * side[:, None] * normal, side, echo)
+
+
+def _seen(
+    plan: _Plan, i: NDArray[np.int64], tall: NDArray[np.bool_]
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+    """Which walls the images in walls i see through them: places in i, numbers of the walls seen, and the
+    shares of these at which the piece seen begins and ends.
+    """
+    count = len(plan.first)
+    first, last, image = plan.first, plan.last, plan.image
+    sign = np.sign(plan.side[i])[:, None]
+    turn = np.sign(_cross(first[i] - image[i], last[i] - image[i]))[:, None]
+    # what lies on the aerial's side of wall i and between the rims that its image sees through it: at
+    # both ends of every wall j
+    low, high = np.zeros((len(i), count)), np.ones((len(i), count))
+    halves = [
+        [
+            np.sum((end[None] - first[i][:, None]) * plan.normal[i][:, None], axis=2) * sign - 1e-6
+            for end in (first, last)
+        ]
+    ]
+    halves += [
+        [
+            _cross((rim - image[i])[:, None], end[None] - image[i][:, None]) * turn * way
+            for end in (first, last)
+        ]
+        for rim, way in ((first[i], 1.0), (last[i], -1.0))
+    ]
+    for here, there in halves:
+        rise = there - here
+        cut = -here / np.where(np.abs(rise) > 1e-15, rise, 1.0)
+        low = np.where(
+            rise > 1e-15, np.maximum(low, cut), np.where((rise >= -1e-15) & (here < 0.0), 2.0, low)
+        )
+        high = np.where(rise < -1e-15, np.minimum(high, cut), high)
+    low, high = low - 1e-9, high + 1e-9
+    seen = (high > low) & (low < 1.0) & (high > 0.0) & tall[None, :]
+    seen[np.arange(len(i)), i] = False
+    k, j = np.nonzero(seen)
+    return k, j, low[k, j], high[k, j]
 
 
 def _rows(
-    i: NDArray[np.int64],
-    j: NDArray[np.int64],
+    walls: tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]],
     image: NDArray[np.float64],
     again: NDArray[np.float64],
     side: NDArray[np.float64],
     bright: NDArray[np.float64],
-    one: NDArray[np.float64],
-    other: NDArray[np.float64],
-    one_i: NDArray[np.float64],
-    other_i: NDArray[np.float64],
-    parent: NDArray[np.float64] | NDArray[np.int64],
-    count: int,
-) -> NDArray[np.float64]:
-    turned = (_cross(one - again, other - again) < 0.0)[:, None]
-    right, left = np.where(turned, other, one), np.where(turned, one, other)
-    found = np.column_stack(
-        [
-            i,
-            j,
-            image,
-            again,
-            side,
-            bright,
-            right,
-            left,
-            one_i,
-            other_i,
-            np.ones(len(i)),
-            np.tile([0.0, count], (len(i), 3)),
-            parent,
-            np.ones(len(i)),
-        ]
-    )
-    assert found.shape[1] == _V
-    return np.asarray(found, dtype=np.float64)
+    piece: _Piece,
+    piece_i: _Piece,
+) -> NDArray[Any]:
+    """Images as rows; `walls` are the first and the last wall and the parent of each."""
+    turned = (_cross(piece.one - again, piece.other - again) < 0.0)[:, None]
+    right, left = np.where(turned, piece.other, piece.one), np.where(turned, piece.one, piece.other)
+    rows = np.zeros(len(side), dtype=layout(Image))
+    rows["i"], rows["j"], rows["parent"] = walls
+    rows["side"], rows["bright"] = side, bright
+    places = {
+        ("mx", "my"): image,
+        ("kx", "ky"): again,
+        ("right_x", "right_y"): right,
+        ("left_x", "left_y"): left,
+        ("right_xi", "right_yi"): piece_i.one,
+        ("left_xi", "left_yi"): piece_i.other,
+    }
+    for (x, y), place in places.items():
+        rows[x], rows[y] = place[:, 0], place[:, 1]
+    return rows
 
 
-def _through(
-    end: NDArray[np.float64],
-    image: NDArray[np.float64],
-    side: NDArray[np.float64],
-    beyond: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Where the line from an image to a point goes through the wall it was mirrored in."""
-    share = np.abs(side) / np.maximum(np.abs(side) + np.abs(beyond), 1e-12)
+def _through(plan: _Plan, n: NDArray[np.int64], end: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Where the lines from the images in walls n to some points go through these walls."""
+    image, side = plan.image[n], np.abs(plan.side[n])
+    beyond = np.sum((end - plan.first[n]) * plan.normal[n], axis=1)
+    share = side / np.maximum(side + np.abs(beyond), 1e-12)
     return np.asarray(image + share[:, None] * (end - image))
 
 

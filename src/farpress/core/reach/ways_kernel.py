@@ -1,8 +1,8 @@
 """How a way is counted, and the straight way: the first of the inner loops of `ways`, as plain scalar code.
 
 The same functions run as they stand (a few points: no compiler is started) and compiled
-(maps, see `ways_compiled`); so both give the same numbers. Only numbers and flat sequences of
-them come in. What the physics is, and where it comes from, is said in `ways`.
+(maps, see `ways_compiled`); so both give the same numbers. Only numbers and sequences of rows with
+named values come in. What the physics is, and where it comes from, is said in `ways`.
 
 A tile is a handful of neighbouring points. A kind of way that cannot reach any of them, or whose
 brightest possible sum stays under `_FAINT` of what already arrives at the darkest of them, is
@@ -13,29 +13,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import MutableSequence, Sequence
-from typing import Final
 
-from farpress.core.reach.ways_legs import _TOUCH_M, _cost, _ground, _meet, _rest
+from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _meet, _rest
 from farpress.core.reach.ways_packed import _inside, _table
+from farpress.core.reach.ways_work import Leg, Met, Point, Received, Route, Scratch, Setting, Spot, Tile
 
-__all__ = ["COLUMNS"]
+__all__: list[str] = []
 
-COLUMNS: Final = (
-    "gain",
-    "strongest",
-    "wall_sd_db",
-    "direct",
-    "reflected",
-    "round edges",
-    "over the top",
-    "higher echoes",
-    "direct_wall_db",
-    "left out",
-)
-"""What one point gives: power gains between isotropic aerials, and decibels where the name says so."""
-
-_R = 10
-_V = 25
 _FAINT = 2e-3
 _NEAREST_M = 0.5
 _FEW = 3
@@ -44,85 +28,80 @@ _TO_SHARE = -0.23025850929940458
 _TO_DB = 4.3429448190325175
 
 
-def _add(rows: MutableSequence[float], r: int, column: int, gain: float, variance: float) -> None:
-    """One way more at a point; while the loop runs the columns hold the sum, strongest, power times spread,
-    and by kind.
-    """
-    rows[r] += gain
-    rows[r + 1] = max(rows[r + 1], gain)
-    rows[r + 2] += gain * math.sqrt(variance)
-    rows[r + column] += gain
+def _add(here: Received, gain: float, variance: float) -> float:
+    """One way more at a point; its gain, for the sum of its kind."""
+    here.gain += gain
+    here.strongest = max(here.strongest, gain)
+    here.spread += gain * math.sqrt(variance)
+    return gain
 
 
-def _end(
-    rows: MutableSequence[float], r: int, column: int, gain: float, loss: float, variance: float, most: float
-) -> None:
+def _end(here: Received, gain: float, loss: float, variance: float, most: float) -> float:
     """The end of a way that its legs have made `loss` [dB] darker: added, or left out and counted where that
-    is more than `most`.
+    is more than `most`; what it adds to the sum of its kind.
     """
     gain *= math.exp(_TO_SHARE * loss)
     if loss > most:
-        rows[r + 9] += gain
-    else:
-        _add(rows, r, column, gain, variance)
+        here.left_out += gain
+        return 0.0
+    return _add(here, gain, variance)
 
 
-def _darkest(rows: Sequence[float], first: int, last: int) -> float:
-    least = rows[_R * first]
-    for n in range(first + 1, last):
-        least = min(least, rows[_R * n])
+def _most_db(gain: float, here: Received) -> float:
+    """Loss at which a way of that gain becomes too faint for a point [dB]."""
+    return _TO_DB * math.log(gain / (_FAINT * here.gain + 1e-30))
+
+
+def _darkest(received: Sequence[Received], tile: Tile) -> float:
+    """What arrives so far at the darkest point of a tile."""
+    least = received[tile.first].gain
+    for n in range(tile.first + 1, tile.last):
+        least = min(least, received[n].gain)
     return least
 
 
 def _straight(
-    s: Sequence[float],
-    points: Sequence[float],
-    outdoors: Sequence[int],
-    first: int,
-    last: int,
-    ax: float,
-    ay: float,
-    az: float,
-    met: Sequence[int],
-    begun: int,
-    ended: int,
-    ground: Sequence[float],
-    wave: float,
-    hits: MutableSequence[float],
-    rows: MutableSequence[float],
+    setting: Setting,
+    scratch: Scratch,
+    spots: Sequence[Spot],
+    tile: Tile,
+    met: Met,
+    received: MutableSequence[Received],
 ) -> None:
     """The straight way, and those thrown back by a floor or ceiling alone."""
+    scene, a, wave = setting.scene, setting.aerial, setting.wave
     near = wave / (4.0 * math.pi)
-    for n in range(first, last):
-        px, py, pz, r = points[3 * n], points[3 * n + 1], points[3 * n + 2], _R * n
-        flat = math.sqrt((px - ax) ** 2 + (py - ay) ** 2)
-        way = max(math.sqrt(flat * flat + (pz - az) ** 2), _NEAREST_M)
-        free = (near / way) ** 2 * (_ground(ground, flat) if outdoors[n] > 0 else 1.0)
-        end = _meet(s, ax, ay, px, py, _TOUCH_M, _TOUCH_M, met, begun, ended, -1, -1, 0.0, 1.0, hits, 0)
-        loss, v = _cost(s, hits, 0, end, way, flat / way, az, pz - az, 2.0, 0.0, 999.0, wave)
-        more, v1 = _rest(s, ax, ay, az, px, py, pz, met, begun, ended, -1, wave)
-        rows[r + 8] = loss + more
-        _add(rows, r, 3, free * math.exp(_TO_SHARE * (loss + more)), v + v1)
-        for k in range(int(s[2])):
-            z = s[int(s[3]) + 3 * k]
-            if (az - z) * (pz - z) <= 0.0 or (
-                outdoors[n] > 0 and z < az
-            ):  # what lies below is in the ground's two rays already
-                continue
-            up = abs(az - z) + abs(pz - z)
-            ts = abs(az - z) / up
-            sx, sy = ax + ts * (px - ax), ay + ts * (py - ay)
-            k0, k1 = int(s[int(s[3]) + 3 * k + 2]), int(s[int(s[3]) + 3 * (k + 1) + 2])
-            if k1 > k0 and not _inside(s, int(s[4]), k0, k1, sx, sy):
+    for n in range(tile.first, tile.last):
+        spot, here = spots[n], received[n]
+        p = Point(spot.x, spot.y, spot.z)
+        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
+        way = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
+        free = (near / way) ** 2 * (_ground(setting.ground, flat) if spot.open_air > 0 else 1.0)
+        leg = Leg(a, p, _TOUCH_M, _TOUCH_M, -1, -1, 0.0, 1.0)
+        count = _meet(scene.walls, scratch.lists, met, leg, scratch.hits, 0)
+        route = Route(way, flat / way, a.z, p.z - a.z, _NO_TURN, 0.0)
+        loss, v = _cost(scene, scratch.hits, count, route, 999.0, wave)
+        more, v1 = _rest(scene, scratch.lists, met, a, p, -1, wave)
+        here.straight_db = loss + more
+        here.direct += _add(here, free * math.exp(_TO_SHARE * (loss + more)), v + v1)
+        for k in range(len(scene.slabs)):
+            slab = scene.slabs[k]
+            if (a.z - slab.z) * (p.z - slab.z) <= 0.0 or (spot.open_air > 0 and slab.z < a.z):
+                continue  # what lies below is in the ground's two rays already
+            up = abs(a.z - slab.z) + abs(p.z - slab.z)
+            ts = abs(a.z - slab.z) / up
+            q = Point(a.x + ts * (p.x - a.x), a.y + ts * (p.y - a.y), slab.z)
+            if slab.corner_end > slab.corner and not _inside(
+                scene.corners, slab.corner, slab.corner_end, q.x, q.y
+            ):
                 continue
             way = math.sqrt(flat * flat + up * up)
-            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(
-                s, int(s[9]), int(s[int(s[3]) + 3 * k + 1]), up / way
-            )
-            most = _TO_DB * math.log(max(gain, 1e-30) / (_FAINT * rows[r] + 1e-30))
-            loss, v = _cost(s, hits, 0, end, way, flat / way, az, 2.0 * z - pz - az, ts, z, most, wave)
+            gain = (near / max(way, _NEAREST_M)) ** 2 * _table(scene.materials[slab.material].echo, up / way)
+            most = _most_db(max(gain, 1e-30), here)
+            route = Route(way, flat / way, a.z, 2.0 * slab.z - p.z - a.z, ts, slab.z)
+            loss, v = _cost(scene, scratch.hits, count, route, most, wave)
             if loss <= most:
-                one, v1 = _rest(s, ax, ay, az, sx, sy, z, met, begun, ended, k, wave)
-                two, v2 = _rest(s, sx, sy, z, px, py, pz, met, begun, ended, k, wave)
-                loss, v = loss + one + two, v + v1 + v2
-            _end(rows, r, 4, gain, loss, v, most)
+                out, v1 = _rest(scene, scratch.lists, met, a, q, k, wave)
+                back, v2 = _rest(scene, scratch.lists, met, q, p, k, wave)
+                loss, v = loss + out + back, v + v1 + v2
+            here.reflected += _end(here, gain, loss, v, most)

@@ -1,4 +1,4 @@
-"""From a scene of barriers to the flat arrays that the loop over ways reads.
+"""From a scene of barriers to the packed scene that the loops over ways read.
 
 Tables of loss and echo over the angle, and the upright edges that waves go round. Walls of no
 length are left out.
@@ -6,18 +6,31 @@ length are left out.
 
 from __future__ import annotations
 
-from typing import Final, Literal
+from itertools import pairwise
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
 from farpress.core.reach.slab import slab_power
-from farpress.core.reach.ways_legs import _HARD_DB
-from farpress.core.reach.ways_packed import _W, STEPS, Packed, packed
+from farpress.core.reach.ways_arrays import as_arrays
+from farpress.core.reach.ways_crossing import _HARD_DB
+from farpress.core.reach.ways_packed import (
+    STEPS,
+    Box,
+    Corner,
+    Echoes,
+    Edge,
+    Material,
+    Opening,
+    Packed,
+    Slab,
+    Wall,
+)
 from farpress.sources import Mark, cites
 
-__all__ = ["echo_and_loss", "free_ends", "joined_walls", "outer_corners", "solid_of"]
+__all__ = ["echo_and_loss", "free_ends", "joined_walls", "outer_corners", "packed_scene"]
 
 STEEL_ECHO: Final = 0.95
 """Share of power that steel throws back: our choice, ribs and gaps take the rest."""
@@ -28,6 +41,7 @@ COATED_ECHO: Final = 0.7
 UNKNOWN_ECHO: Final = 0.2
 """The same of a build without layers: our choice, between brick and plasterboard."""
 
+_Fields = Literal["te", "tm", "both"]
 _FILM_DB: Final = 10.0
 _JOINED_M: Final = 0.3
 _OFF_M: Final = 0.06
@@ -41,7 +55,7 @@ _EDGE_DB: Final = 6.0
     mark=Mark.COPY,
 )
 def echo_and_loss(
-    *, barrier: Barrier, frequency_hz: float, polarisation: Literal["te", "tm", "both"] = "both"
+    *, barrier: Barrier, frequency_hz: float, polarisation: _Fields = "both"
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Loss [dB] and echo (share of power) of a barrier over the cosine of the angle, at 65 even steps from 0
     to 1.
@@ -57,7 +71,9 @@ def echo_and_loss(
     """
     cosine = np.linspace(0.0, 1.0, STEPS)
     if barrier.is_steel or not barrier.layers:
-        echo = STEEL_ECHO if barrier.is_steel else COATED_ECHO if barrier.loss_db >= 15.0 else UNKNOWN_ECHO
+        echo = COATED_ECHO if barrier.loss_db >= 15.0 else UNKNOWN_ECHO
+        if barrier.is_steel:
+            echo = STEEL_ECHO
         return np.full(STEPS, barrier.loss_db), np.full(STEPS, echo)
     angle = np.degrees(np.arccos(cosine))
     kinds: tuple[Literal["te", "tm"], ...] = ("te", "tm") if polarisation == "both" else (polarisation,)
@@ -86,168 +102,172 @@ def echo_and_loss(
     return np.maximum(barrier.loss_db + loss - loss[-1], 0.0), echo_share
 
 
-@cites("A plan as flat arrays", mark=Mark.COMPUTED)
-def solid_of(
-    scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]
-) -> NDArray[np.float64]:
-    """The scene in one row of numbers (see `ways_packed`).
+@cites("A plan as rows with named values", mark=Mark.COMPUTED)
+def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["mixed", "vertical"]) -> Packed:
+    """The scene as the loops read it, in arrays (see `ways_packed`).
 
     Args:
         scene: walls, slabs and steel.
         frequency_hz: carrier frequency [Hz].
         polarisation: of both aerials together; see `ways.around`.
     """
-    kinds: dict[tuple[Barrier, str], int] = {}
-    upright, level = ("te", "tm") if polarisation == "vertical" else ("both", "both")
-
-    def kind(barrier: Barrier | None, fields: str) -> int:
-        return -1 if barrier is None else kinds.setdefault((barrier, fields), len(kinds))
-
-    panels, barriers = scene.panels, scene.panel_barriers
-    length = np.hypot(*(panels.end_m - panels.start_m).T) if len(barriers) else np.zeros(0)
-    walls = [
-        n
-        for n in range(len(barriers))
-        if panels.hole_in[n] < 0 and length[n] > 1e-6 and barriers[n] is not None
+    fields: tuple[_Fields, _Fields] = ("te", "tm") if polarisation == "vertical" else ("both", "both")
+    builds = _Builds(frequency_hz)
+    pieces = _pieces(scene, builds, fields[0])
+    slab_materials = [builds.number(barrier, fields[1]) for barrier in scene.slab_barriers]
+    outlines = [np.zeros((0, 2)) if one is None else one for one in scene.slab_outlines]
+    outlines += [box.outline for box in scene.boxes]
+    firsts = np.concatenate([[0], np.cumsum([len(outline) for outline in outlines])]).astype(int).tolist()
+    spans = list(pairwise(firsts))
+    slabs = [
+        Slab(float(z), material, *span)
+        for z, material, span in zip(scene.slab_heights_m, slab_materials, spans)
     ]
-    start, end, size = panels.start_m[walls], panels.end_m[walls], length[walls]
-    direction = (end - start) / size[:, None] if walls else np.zeros((0, 2))
-    z1, z2 = panels.base_m[walls], panels.top_m[walls]
-    free = free_ends(start, end, z1, z2)
-    flags = np.array([int(_is_low(barriers[n])) for n in walls], dtype=np.int64)
-    hole_first, holes = [0], []
-    for k, n in enumerate(walls):
-        for m in np.flatnonzero(panels.hole_in == n):
-            u = sorted(
-                float((point - start[k]) @ direction[k]) for point in (panels.start_m[m], panels.end_m[m])
-            )
-            holes.append((u[0], u[1], panels.base_m[m], panels.top_m[m], kind(barriers[m], upright)))
-        hole_first.append(len(holes))
-    hole = np.array(holes, dtype=np.float64).reshape(-1, 5)
-    materials = np.array([kind(barriers[n], upright) for n in walls], dtype=np.int64)
-    slab_kinds = np.array([kind(one, level) for one in scene.slab_barriers], dtype=np.int64)
-    slab_first, slab_points = _chained(
-        [np.zeros((0, 2)) if one is None else one for one in scene.slab_outlines]
-    )
-    box_first, box_points = _chained([box.outline for box in scene.boxes])
-    fields: dict[str, Literal["te", "tm", "both"]] = {"te": "te", "tm": "tm", "both": "both"}
-    tables = [
-        echo_and_loss(barrier=barrier, frequency_hz=frequency_hz, polarisation=fields[name])
-        for barrier, name in kinds
+    boxes = [
+        Box(float(box.base_m), float(box.top_m), *span)
+        for box, span in zip(scene.boxes, spans[len(scene.slab_outlines) :])
     ]
-    losses = np.concatenate([one[0] for one in tables]) if tables else np.zeros(0)
-    echoes = np.concatenate([one[1] for one in tables]) if tables else np.zeros(0)
-    hard = np.array(
-        [(one.loss_db if one is not None else 0.0) >= _EDGE_DB for one in (barriers[n] for n in walls)],
-        dtype=np.bool_,
-    )
-    edge = _edges(start, end, z1, z2, free, hard)
-    nothing = np.zeros((1, 1))
-    least, plain_least = _least(losses.reshape(-1, STEPS), materials, flags, hole_first, hole)
-    looks, brightest = _brightest(echoes.reshape(-1, STEPS), materials, hole_first, hole)
-    upper = np.concatenate(
-        [
-            np.column_stack(
-                [
-                    start,
-                    end,
-                    direction,
-                    size,
-                    z1,
-                    z2,
-                    materials,
-                    flags,
-                    hole_first[:-1],
-                    least,
-                    plain_least,
-                    looks,
-                ]
-            ),
-            np.full((1, _W), hole_first[-1]),
-        ]
-    )
-    return packed(
+    materials = builds.materials()
+    walls, echoes = _walls(pieces, materials)
+    hard = [(barrier.loss_db if barrier is not None else 0.0) >= _EDGE_DB for barrier in pieces.barriers]
+    edges = _edges(pieces, free_ends(pieces.start, pieces.end, pieces.base, pieces.top), np.array(hard, bool))
+    return as_arrays(
         Packed(
-            upper,
-            hole,
-            np.column_stack([np.append(scene.slab_heights_m, 0.0), np.append(slab_kinds, 0), slab_first]),
-            slab_points,
-            np.column_stack(
-                [
-                    np.append([one.base_m for one in scene.boxes], 0.0),
-                    np.append([one.top_m for one in scene.boxes], 0.0),
-                    box_first,
-                ]
-            ),
-            box_points,
-            losses,
+            walls,
+            [opening for openings in pieces.openings for opening in openings],
+            slabs,
+            boxes,
+            [Corner(float(x), float(y)) for outline in outlines for x, y in outline],
+            materials,
+            edges,
             echoes,
-            (
-                np.array(
-                    [
-                        (float(table[1].max()), barrier.sd_db, float(table[0].min()))
-                        for table, (barrier, _) in zip(tables, kinds)
-                    ]
-                )
-                if tables
-                else nothing
-            ),
-            edge,
-            brightest,
         )
     )
 
 
-def _least(
-    losses: NDArray[np.float64],
-    materials: NDArray[np.int64],
-    flags: NDArray[np.int64],
-    hole_first: list[int],
-    hole: NDArray[np.float64],
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """What every ray through each wall loses at least [dB]: wherever it goes, and where it keeps clear of all
-    openings; calm walls get their flag.
-    """
-    least, plain = np.zeros(len(materials)), np.zeros(len(materials))
-    for k, material in enumerate(materials):
-        filled = hole[hole_first[k] : hole_first[k + 1], 4].astype(np.int64)
-        every = [float(losses[one].min()) if one >= 0 else 0.0 for one in (material, *filled)]
-        least[k] = 0.0 if flags[k] % 2 == 1 else min(every)
-        leaks = (
-            len(filled) > 0
-            and max(float(losses[one].max()) for one in (material, *filled[filled >= 0])) >= _HARD_DB
-        )  # then an opening may be felt beside it
-        plain[k] = least[k] if leaks or flags[k] % 2 == 1 else every[0]
-        if flags[k] % 2 == 0 and not leaks:
-            flags[k] = 2
-    return least, plain
+class _Builds:
+    """The barriers of a scene numbered as they come, with what they lose and throw back."""
+
+    def __init__(self, frequency_hz: float) -> None:
+        self._frequency_hz = frequency_hz
+        self._numbers: dict[tuple[Barrier, _Fields], int] = {}
+
+    def number(self, barrier: Barrier | None, fields: _Fields) -> int:
+        """The number of a barrier for a kind of field; -1 for an open passage."""
+        if barrier is None:
+            return -1
+        return self._numbers.setdefault((barrier, fields), len(self._numbers))
+
+    def materials(self) -> list[Material]:
+        """All of them, in the order of their numbers."""
+        found = []
+        for barrier, fields in self._numbers:
+            loss, echo = echo_and_loss(barrier=barrier, frequency_hz=self._frequency_hz, polarisation=fields)
+            up_to = np.minimum.accumulate(loss)
+            found.append(
+                Material(barrier.sd_db, float(loss.min()), loss.tolist(), echo.tolist(), up_to.tolist())
+            )
+        return found
 
 
-def _brightest(
-    echoes: NDArray[np.float64],
-    materials: NDArray[np.int64],
-    hole_first: list[int],
-    hole: NDArray[np.float64],
-) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-    """The strongest echo of each wall, its panes and boards too, from each cosine of the angle on: which row
-    is whose, and the rows.
+class _Pieces(NamedTuple):
+    """The walls of a scene that have a length and stand in no other: ends (n, 2), edges (n,) [m], what they
+    are made of, and their openings.
     """
-    kinds = [
-        tuple(sorted({int(one), *(int(m) for m in hole[hole_first[k] : hole_first[k + 1], 4] if m >= 0)}))
-        for k, one in enumerate(materials)
+
+    start: NDArray[np.float64]
+    end: NDArray[np.float64]
+    base: NDArray[np.float64]
+    top: NDArray[np.float64]
+    barriers: list[Barrier | None]
+    materials: list[int]
+    openings: list[list[Opening]]
+
+
+def _pieces(scene: Scene, builds: _Builds, fields: _Fields) -> _Pieces:
+    """The walls of a scene; openings are numbered before walls."""
+    panels, barriers = scene.panels, scene.panel_barriers
+    length = np.hypot(*(panels.end_m - panels.start_m).T) if len(barriers) else np.zeros(0)
+    kept = [
+        n
+        for n in range(len(barriers))
+        if panels.hole_in[n] < 0 and length[n] > 1e-6 and barriers[n] is not None
     ]
-    rows = list(dict.fromkeys(kinds))
-    found = [np.maximum.accumulate(echoes[list(one)].max(axis=0)[::-1])[::-1] for one in rows]
-    return np.array([rows.index(one) for one in kinds], dtype=np.int64), np.array(found).reshape(-1, STEPS)
+    start, end = panels.start_m[kept], panels.end_m[kept]
+    openings: list[list[Opening]] = []
+    for k, n in enumerate(kept):
+        direction = (end[k] - start[k]) / length[n]
+        holes = []
+        for m in np.flatnonzero(panels.hole_in == n):
+            ends = (panels.start_m[m], panels.end_m[m])
+            u1, u2 = sorted(float((point - start[k]) @ direction) for point in ends)
+            sill, head = float(panels.base_m[m]), float(panels.top_m[m])
+            holes.append(Opening(u1, u2, sill, head, builds.number(barriers[m], fields)))
+        openings.append(holes)
+    own = [barriers[n] for n in kept]
+    materials = [builds.number(barrier, fields) for barrier in own]
+    return _Pieces(start, end, panels.base_m[kept], panels.top_m[kept], own, materials, openings)
+
+
+def _walls(pieces: _Pieces, materials: list[Material]) -> tuple[list[Wall], list[Echoes]]:
+    """The walls with what every ray through them loses at least, and their strongest echoes."""
+    walls: list[Wall] = []
+    echoes: dict[tuple[int, ...], int] = {}
+    first = 0
+    for start, end, base, top, barrier, material, openings in zip(*pieces):
+        length = float(np.hypot(*(end - start)))
+        filled = [opening.material for opening in openings]
+        least, plain_least, is_calm = _least(materials, material, filled, _is_low(barrier))
+        kinds = tuple(sorted({material, *(kind for kind in filled if kind >= 0)}))
+        last = first + len(openings)
+        ux, uy = ((end - start) / length).tolist()
+        walls.append(
+            Wall(
+                x1=float(start[0]),
+                y1=float(start[1]),
+                x2=float(end[0]),
+                y2=float(end[1]),
+                ux=ux,
+                uy=uy,
+                length=length,
+                base=float(base),
+                top=float(top),
+                material=material,
+                is_low=int(_is_low(barrier)),
+                is_calm=int(is_calm),
+                opening=first,
+                opening_end=last,
+                least=least,
+                plain_least=plain_least,
+                echoes=echoes.setdefault(kinds, len(echoes)),
+            )
+        )
+        first = last
+    return walls, [Echoes(_strongest(materials, kinds)) for kinds in echoes]
+
+
+def _least(
+    materials: list[Material], material: int, filled: list[int], is_low: bool
+) -> tuple[float, float, bool]:
+    """What every ray through a wall loses at least [dB]: wherever it goes, and where it keeps clear of all
+    openings; and whether wall and openings never differ much.
+    """
+    if is_low:
+        return 0.0, 0.0, False
+    every = [materials[kind].least if kind >= 0 else 0.0 for kind in (material, *filled)]
+    dearest = max(max(materials[kind].loss) for kind in (material, *filled) if kind >= 0)
+    leaks = bool(filled) and dearest >= _HARD_DB  # then an opening may be felt beside it
+    return min(every), min(every) if leaks else every[0], not leaks
+
+
+def _strongest(materials: list[Material], kinds: tuple[int, ...]) -> list[float]:
+    """The strongest echo of some materials from each cosine of the angle on."""
+    echo = np.max([materials[kind].echo for kind in kinds], axis=0)
+    return [float(share) for share in np.maximum.accumulate(echo[::-1])[::-1]]
 
 
 def _is_low(barrier: Barrier | None) -> bool:
     return barrier is not None and barrier.is_free_standing
-
-
-def _chained(outlines: list[NDArray[np.float64]]) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-    first = np.concatenate([[0], np.cumsum([len(one) for one in outlines])]).astype(np.int64)
-    return first, np.concatenate([*outlines, np.zeros((0, 2))]).astype(np.float64)
 
 
 @cites("Walls whose ends lie within 0.3 m of each other meet", mark=Mark.CHOICE)
@@ -273,41 +293,34 @@ def free_ends(
     return free
 
 
-def _edges(
-    start: NDArray[np.float64],
-    end: NDArray[np.float64],
-    z1: NDArray[np.float64],
-    z2: NDArray[np.float64],
-    free: NDArray[np.bool_],
-    hard: NDArray[np.bool_],
-) -> NDArray[np.float64]:
+def _edges(pieces: _Pieces, free: NDArray[np.bool_], hard: NDArray[np.bool_]) -> list[Edge]:
     """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, and free
     ends.
     """
-    found: list[tuple[float, float, float, float]] = []
-    group = joined_walls(start, end)
-    for one in dict.fromkeys(group.tolist()):
-        own = (group == one) & hard
+    start, end, z1, z2 = pieces.start, pieces.end, pieces.base, pieces.top
+    found: list[Edge] = []
+    building_of = joined_walls(start, end)
+    for building in dict.fromkeys(building_of.tolist()):
+        own = (building_of == building) & hard
         if not own.any():
             continue
         corners = outer_corners(np.concatenate([start[own], end[own]]))
-        found += [(*place, float(z1[own].min()), float(z2[own].max())) for place in _moved_out(corners)]
+        found += [Edge(x, y, float(z1[own].min()), float(z2[own].max())) for x, y in _moved_out(corners)]
     for n in np.flatnonzero(hard):
         out = (end[n] - start[n]) / max(float(np.hypot(*(end[n] - start[n]))), 1e-9) * _OFF_M
-        if free[n, 0]:
-            found.append((*(start[n] - out).tolist(), float(z1[n]), float(z2[n])))
-        if free[n, 1]:
-            found.append((*(end[n] + out).tolist(), float(z1[n]), float(z2[n])))
-    kept: list[tuple[float, float, float, float]] = []
-    for one in found:
+        for is_free, (x, y) in zip(free[n], (start[n] - out, end[n] + out)):
+            if is_free:
+                found.append(Edge(float(x), float(y), float(z1[n]), float(z2[n])))
+    kept: list[Edge] = []
+    for edge in found:
         if not any(
-            np.hypot(one[0] - other[0], one[1] - other[1]) < _JOINED_M
-            and one[2] < other[3]
-            and other[2] < one[3]
+            np.hypot(edge.x - other.x, edge.y - other.y) < _JOINED_M
+            and edge.base < other.top
+            and other.base < edge.top
             for other in kept
         ):
-            kept.append(one)
-    return np.array(kept, dtype=np.float64).reshape(-1, 4)
+            kept.append(edge)
+    return kept
 
 
 @cites("Walls whose ends lie within 0.3 m of each other meet", mark=Mark.CHOICE)

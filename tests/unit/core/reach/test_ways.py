@@ -8,7 +8,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.special import fresnel
 
-from farpress.core.reach import ways, ways_compiled, ways_echoes, ways_kernel, ways_tiles
+from farpress.core.reach import (
+    ways_compiled,
+    ways_echoes,
+    ways_edges,
+    ways_kernel,
+    ways_run,
+    ways_thrown,
+    ways_tiles,
+)
 from farpress.core.reach.crossings import Panels
 from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.free_space import free_space_loss_db
@@ -18,6 +26,7 @@ from farpress.core.reach.slab import SlabLayer, complex_permittivity, slab_loss_
 from farpress.core.reach.ways import Ways, around, many_ways_path, ways_between
 from farpress.core.reach.ways_scene import echo_and_loss
 from farpress.errors import InputError
+from helpers.plain_loops import plain
 
 F = 433.92e6
 WAVE = 299_792_458.0 / F
@@ -27,7 +36,7 @@ BRICK_LAYERS = (
 BRICK = Barrier("brick", 8.0, 3.0, BRICK_LAYERS)
 STEEL = Barrier("steel", 60.0, 6.0, is_steel=True)
 
-FAINT_IN = (ways_kernel, ways_echoes, ways_tiles)
+FAINT_IN = (ways_kernel, ways_echoes, ways_thrown, ways_edges)
 
 Row = tuple[float, float, float, float, float, float, int]
 
@@ -350,9 +359,11 @@ def test_what_a_tile_leaves_out_is_bounded_on_the_other_storey_too(monkeypatch: 
     ready = around(scene=house, frequency_hz=F)
     x, y = np.meshgrid(np.linspace(0.3, 11.7, 8), np.linspace(0.3, 7.7, 6))
     monkeypatch.setattr(
-        ways_compiled, "_BUILT", [ways_compiled.Compiled(ways_tiles._each_tile, ways_tiles._look_ahead)]
+        ways_compiled,
+        "_BUILT",
+        [ways_compiled.Compiled(plain(ways_tiles._each_tile), plain(ways_tiles._look_ahead))],
     )
-    monkeypatch.setattr(ways, "_TILE", 8)
+    monkeypatch.setattr(ways_run, "_TILE", 8)
 
     def found(height_m: float, by_tiles: bool) -> Ways:
         points = np.stack([x.ravel(), y.ravel(), np.full(x.size, height_m)], axis=1)

@@ -1,0 +1,163 @@
+"""Round upright edges and over the tops, for points in shadow: plain scalar code for `ways_tiles`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import MutableSequence, Sequence
+
+from farpress.core.reach.ways_cones import _cone, _rims, _side
+from farpress.core.reach.ways_crossing import _edge
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _add, _end, _most_db
+from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _leg
+from farpress.core.reach.ways_packed import Edge
+from farpress.core.reach.ways_work import (
+    Band,
+    Bundle,
+    Leg,
+    Met,
+    Point,
+    Received,
+    Scratch,
+    Setting,
+    Sides,
+    Span,
+    Spot,
+    Tile,
+)
+
+__all__: list[str] = []
+
+_SHADOW_DB = 6.0
+_NO_WAY_DB = 999.0
+
+
+def _shadow(
+    setting: Setting,
+    edge_lists: Sequence[Span],
+    scratch: Scratch,
+    spots: Sequence[Spot],
+    tile: Tile,
+    straight: Met,
+    received: MutableSequence[Received],
+) -> None:
+    """Round corners and over the tops, for the points of a tile that lie in shadow."""
+    scene, a, wave = setting.scene, setting.aerial, setting.wave
+    some = False
+    for n in range(tile.first, tile.last):
+        some = some or received[n].straight_db > _SHADOW_DB
+    if not some:
+        return
+    count, near = len(scene.walls) + len(scene.boxes), wave / (4.0 * math.pi)
+    for e in range(len(scene.edges)):
+        edge, back = scene.edges[e], Met(0, count)
+        if tile.last - tile.first > _FEW:
+            bundle = Bundle(_rims(edge.x, edge.y, tile.area), tile.area, edge.x, edge.y, edge.x, edge.y)
+            sides, band = Sides(-1, 0.0, -1, 0.0), Band(tile.low, tile.high, tile.low, tile.high)
+            end, _ = _cone(scene, scratch.lists, back, scratch.room, bundle, sides, band)
+            back = Met(scratch.room, end)
+        out = Met(edge_lists[e].begun, edge_lists[e].ended)
+        _round(setting, scratch, spots, tile, edge, out, back, received)
+    for n in range(tile.first, tile.last):
+        spot, here = spots[n], received[n]
+        if spot.open_air < 2 or here.straight_db <= _SHADOW_DB:
+            continue  # under a roof that is not drawn nothing goes over the top
+        p = Point(spot.x, spot.y, spot.z)
+        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
+        length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
+        free = (near / length) ** 2 * _ground(setting.ground, flat)
+        most = 10.0 * math.log10(free / (_FAINT * here.gain + 1e-30))
+        loss, v = _over(setting, scratch, p, straight, length, most)
+        here.over_tops += _add(here, free * math.exp(_TO_SHARE * loss), v)
+
+
+def _round(
+    setting: Setting,
+    scratch: Scratch,
+    spots: Sequence[Spot],
+    tile: Tile,
+    edge: Edge,
+    out: Met,
+    back: Met,
+    received: MutableSequence[Received],
+) -> None:
+    """Round an upright edge to the points of a tile that lie in shadow, by two legs."""
+    a, wave = setting.aerial, setting.wave
+    near = wave / (4.0 * math.pi)
+    d1 = math.sqrt((edge.x - a.x) ** 2 + (edge.y - a.y) ** 2)
+    if d1 < 0.1:
+        return
+    for n in range(tile.first, tile.last):
+        spot, here = spots[n], received[n]
+        p = Point(spot.x, spot.y, spot.z)
+        d2 = math.sqrt((edge.x - p.x) ** 2 + (edge.y - p.y) ** 2)
+        if d2 < 0.1 or here.straight_db <= _SHADOW_DB:
+            continue
+        corner = Point(edge.x, edge.y, a.z + (p.z - a.z) * d1 / (d1 + d2))
+        if corner.z < edge.base or corner.z > edge.top:
+            continue
+        flat = math.sqrt((p.x - a.x) ** 2 + (p.y - a.y) ** 2)
+        length = max(math.sqrt(flat * flat + (p.z - a.z) ** 2), _NEAREST_M)
+        way = math.sqrt((d1 + d2) ** 2 + (p.z - a.z) ** 2)
+        gain = (
+            (near / max(way, _NEAREST_M)) ** 2
+            * _edge(2.0 * math.sqrt(max(way - length, 0.0) / wave))
+            * (_ground(setting.ground, flat) if spot.open_air > 0 else 1.0)
+        )
+        if gain <= _FAINT * here.gain:
+            here.left_out += gain
+            continue
+        most = _most_db(gain, here)
+        there = math.sqrt(d1 * d1 + (corner.z - a.z) ** 2)
+        leg = Leg(a, corner, _TOUCH_M, 0.0, -1, -1, 0.0, 1.0)
+        loss, v = _leg(setting.scene, scratch, out, leg, there, most, wave)
+        if loss <= most:
+            on = math.sqrt(d2 * d2 + (p.z - corner.z) ** 2)
+            leg = Leg(corner, p, 0.0, _TOUCH_M, -1, -1, 0.0, 1.0)
+            more, v1 = _leg(setting.scene, scratch, back, leg, on, most - loss, wave)
+            loss, v = loss + more, v + v1
+        here.round_edges += _end(here, gain, loss, v, most)
+
+
+def _over(
+    setting: Setting, scratch: Scratch, p: Point, met: Met, length: float, most_db: float
+) -> tuple[float, float]:
+    """Loss over the tops of every wall between, by one edge in place of all (Bullington)."""
+    scene, a, wave = setting.scene, setting.aerial, setting.wave
+    dx, dy, dz = p.x - a.x, p.y - a.y, p.z - a.z
+    steep_a, steep_p, wall_a, wall_p, t_a, t_p = -1e9, -1e9, -1, -1, 0.0, 0.0
+    for n in range(met.begun, met.ended):
+        i = scratch.lists[n]
+        if i >= len(scene.walls):
+            break
+        wall = scene.walls[i]
+        da, db = _side(wall, a.x, a.y), _side(wall, p.x, p.y)
+        if da * db >= 0.0 or wall.is_low:  # over a free-standing wall the straight leg goes itself
+            continue
+        t = da / (da - db)
+        u = (a.x + t * dx - wall.x1) * wall.ux + (a.y + t * dy - wall.y1) * wall.uy
+        if u < 0.0 or u >= wall.length or min(t, 1.0 - t) * length < 0.1:
+            continue
+        up_a, up_p = (wall.top - a.z) / (t * length), (wall.top - p.z) / ((1.0 - t) * length)
+        if up_a > steep_a:
+            steep_a, wall_a, t_a = up_a, i, t
+        if up_p > steep_p:
+            steep_p, wall_p, t_p = up_p, i, t
+    if wall_a < 0 or steep_a + steep_p <= 1e-6:
+        return _NO_WAY_DB, 0.0
+    before = min(max((dz + steep_p * length) / (steep_a + steep_p), 0.05 * length), 0.95 * length)
+    high = a.z + steep_a * before - (a.z + dz * before / length)
+    edge = -10.0 * math.log10(_edge(high * math.sqrt(2.0 * length / (wave * before * (length - before)))))
+    if wall_a != wall_p:
+        edge += 10.0 * (1.0 - math.exp(-edge / 6.0))
+    if edge > most_db:
+        return _NO_WAY_DB, 0.0
+    top_a = Point(a.x + t_a * dx, a.y + t_a * dy, scene.walls[wall_a].top + 0.05)
+    top_p = Point(a.x + t_p * dx, a.y + t_p * dy, scene.walls[wall_p].top + 0.05)
+    flat = math.hypot(dx, dy)
+    up_m = math.hypot(t_a * flat, top_a.z - a.z)
+    down_m = math.hypot((1.0 - t_p) * flat, top_p.z - p.z)
+    leg = Leg(a, top_a, _TOUCH_M, 0.0, wall_a, wall_p, 0.0, 1.0)
+    up, spread = _leg(scene, scratch, met, leg, up_m, most_db - edge, wave)
+    leg = Leg(top_p, p, 0.0, _TOUCH_M, wall_a, wall_p, 0.0, 1.0)
+    down, more = _leg(scene, scratch, met, leg, down_m, most_db - edge - up, wave)
+    return edge + up + down, spread + more

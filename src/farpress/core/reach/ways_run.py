@@ -1,0 +1,201 @@
+"""From points and an aerial to the loops of `ways` and back: as machine code in tiles of neighbours, or as
+plain Python point by point.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields
+from typing import Any, Final, NamedTuple, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.core.reach.ways_arrays import layout, repeated, rows_of
+from farpress.core.reach.ways_images import images
+from farpress.core.reach.ways_packed import Packed
+from farpress.core.reach.ways_tiles import Extent, _each_tile
+from farpress.core.reach.ways_work import (
+    Ahead,
+    Area,
+    Hit,
+    Image,
+    Met,
+    Mirrors,
+    Point,
+    Received,
+    Scratch,
+    Setting,
+    Span,
+    Spot,
+)
+from farpress.sources import Mark, cites
+
+__all__ = ["Asked", "received"]
+
+_WORTH_COMPILING: Final = 3e5
+_LISTS_AT_MOST: Final = 8_000_000
+_TILE: Final = 64
+
+
+class Asked(NamedTuple):
+    """What is asked of the loops: the scene in arrays and, when first asked for, in rows; aerial, points
+    (n, 3), what lies in the open at each (n,), the ground's table, and the wavelength [m].
+    """
+
+    packed: Packed
+    rows: Callable[[], Packed]
+    aerial: Point
+    points: NDArray[np.float64]
+    open_air: NDArray[np.int64]
+    ground: NDArray[np.float64]
+    wave_m: float
+
+    @property
+    def lowest_m(self) -> float:
+        """The lowest of aerial and points [m]."""
+        return float(np.min(self.points[:, 2], initial=self.aerial.z))
+
+    @property
+    def highest_m(self) -> float:
+        """The highest of aerial and points [m]."""
+        return float(np.max(self.points[:, 2], initial=self.aerial.z))
+
+
+@cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
+def received(
+    *, asked: Asked, compile_it: bool | None, progress: Callable[[int, int], object] | None
+) -> NDArray[Any]:
+    """What arrives at each point: rows of `Received`, (n,).
+
+    Args:
+        asked: scene, aerial and points.
+        compile_it: run as machine code (True), as plain Python (False), or by the size of the work.
+        progress: told (done, of) now and then while machine code runs; may raise to cancel.
+    """
+    found, singles = images(
+        packed=asked.packed,
+        aerial_m=(asked.aerial.x, asked.aerial.y, asked.aerial.z),
+        lowest_m=asked.lowest_m,
+        highest_m=asked.highest_m,
+        wave_m=asked.wave_m,
+    )
+    if compile_it is None:
+        compile_it = _work(asked.packed, len(asked.points), len(found)) > _WORTH_COMPILING
+    if compile_it:
+        return _by_machine(asked, found, singles, progress)
+    return _by_plain_code(asked, found, singles)
+
+
+def _work(packed: Packed, points: int, images_: int) -> float:
+    """How much work a map is, in units of our own: points times what each of them asks for."""
+    walls, slabs, edges = len(packed.walls), len(packed.slabs), len(packed.edges)
+    return points * (0.4 * images_ + 10.0 * walls * (1.0 + slabs) + 40.0 * edges)
+
+
+def _by_machine(
+    asked: Asked, found: NDArray[Any], singles: int, progress: Callable[[int, int], object] | None
+) -> NDArray[Any]:
+    """What arrives at each point, by machine code, in tiles of neighbours."""
+    from farpress.core.reach.ways_compiled import run_compiled
+
+    packed = asked.packed
+    count, edges = len(packed.walls) + len(packed.boxes), len(packed.edges)
+    order, firsts = _tiles(asked.points)
+    lists = np.zeros(min(count * (3 * len(found) + edges + 4), _LISTS_AT_MOST), dtype=np.int64)
+    lists[:count] = np.arange(count)
+    spots = np.zeros(len(order), dtype=layout(Spot))
+    for name, values in zip(("x", "y", "z"), asked.points.T):
+        spots[name] = values[order]
+    spots["open_air"] = asked.open_air[order]
+    mirrors: Any = Mirrors(
+        cast("Any", found),
+        singles,
+        cast("Any", repeated(_everything_ahead(count), len(found))),
+        cast("Any", repeated(Span(0, count), edges + 1)),
+    )
+    setting = Setting(packed, asked.aerial, cast("Any", asked.ground), asked.wave_m, _between(asked))
+    arrived = run_compiled(
+        setting=setting,
+        mirrors=mirrors,
+        spots=spots,
+        firsts=firsts,
+        lists=lists,
+        extent=_extent(asked),
+        progress=progress,
+    )
+    given = np.empty_like(arrived)
+    given[order] = arrived
+    return given
+
+
+def _by_plain_code(asked: Asked, found: NDArray[Any], singles: int) -> NDArray[Any]:
+    """What arrives at each point, by the same functions as plain Python, each point a tile of its own."""
+    packed, count = asked.rows(), len(asked.points)
+    everything = len(packed.walls) + len(packed.boxes)
+    mirrors = Mirrors(
+        rows_of(Image, found),
+        singles,
+        [_everything_ahead(everything) for _ in range(len(found))],
+        [Span(0, everything) for _ in range(len(packed.edges))],
+    )
+    arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
+    _each_tile(
+        Setting(packed, asked.aerial, asked.ground.tolist(), asked.wave_m, -1),
+        mirrors,
+        [Spot(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())],
+        range(count + 1),
+        Met(0, count),
+        Scratch(list(range(everything)), 0, [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)]),
+        arrived,
+    )
+    row = layout(Received)
+    return np.array([tuple(getattr(here, name) for name in row.names or ()) for here in arrived], dtype=row)
+
+
+def _everything_ahead(count: int) -> Ahead:
+    """What is known of an image before anything was looked up: its legs may meet everything."""
+    return Ahead(1.0, 1.0, 0, count, 0, count, 0, count)
+
+
+def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Points sorted into tiles of about `_TILE` neighbours: their order, and the first of each tile and the
+    end.
+    """
+    if len(points) == 0:
+        return np.zeros(0, dtype=np.int64), np.zeros(1, dtype=np.int64)
+    low, size = points[:, :2].min(axis=0), np.maximum(np.ptp(points[:, :2], axis=0), 1e-6)
+    side = max(
+        float(np.sqrt(size[0] * size[1] * _TILE / len(points))), float(size.max()) * _TILE / len(points) / 8.0
+    )
+    cell = np.minimum((points[:, :2] - low) / side, 30_000).astype(np.int64)
+    key = cell[:, 1] * 40_000 + cell[:, 0]
+    order = np.argsort(key, kind="stable")
+    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
+    return order, np.append(starts, len(points)).astype(np.int64)
+
+
+def _extent(asked: Asked) -> Extent:
+    """What every way of a map keeps within."""
+    walls, slabs = np.asarray(asked.packed.walls), np.asarray(asked.packed.slabs)
+    x = np.concatenate([asked.points[:, 0], walls["x1"], walls["x2"], [asked.aerial.x]])
+    y = np.concatenate([asked.points[:, 1], walls["y1"], walls["y2"], [asked.aerial.y]])
+    west, east, south, north = (float(edge) for edge in (x.min(), x.max(), y.min(), y.max()))
+    low, high = asked.lowest_m, asked.highest_m
+    area = Area((west + east) / 2.0, (south + north) / 2.0, (east - west) / 2.0, (north - south) / 2.0)
+    bottom, top = float(slabs["z"].min(initial=low)), float(slabs["z"].max(initial=high))
+    return Extent(area, low, high, bottom, top)
+
+
+def _between(asked: Asked) -> int:
+    """The dearest slab that lies between the aerial and every point; -1 for none."""
+    if len(asked.points) == 0:
+        return -1
+    slabs, materials = np.asarray(asked.packed.slabs), np.asarray(asked.packed.materials)
+    lowest, highest = asked.points[:, 2].min(), asked.points[:, 2].max()
+    z, aerial_z = slabs["z"], asked.aerial.z
+    between = ((lowest > z) & (z > aerial_z)) | ((highest < z) & (z < aerial_z))
+    if not between.any():
+        return -1
+    least = np.where(between, materials["least"][slabs["material"]], -1.0)
+    return int(np.flatnonzero(least == least.max())[-1])

@@ -1,0 +1,233 @@
+"""Which echoes of walls can matter at a tile of points: plain scalar code for `ways_tiles`.
+
+Each image comes with what its walls throw back at most and its legs lose at least.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import MutableSequence, Sequence
+
+from farpress.core.reach.ways_cones import _cone, _on_wall, _rims, _side, _towards
+from farpress.core.reach.ways_echoes import Echo, _double, _single
+from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _darkest
+from farpress.core.reach.ways_packed import STEPS, Packed
+from farpress.core.reach.ways_work import (
+    Ahead,
+    Band,
+    Bundle,
+    Fan,
+    Image,
+    Met,
+    Mirrors,
+    Point,
+    Received,
+    Scratch,
+    Setting,
+    Sides,
+    Spot,
+    Tile,
+)
+
+__all__: list[str] = []
+
+
+def _thrown_back(
+    setting: Setting,
+    mirrors: Mirrors,
+    scratch: Scratch,
+    spots: Sequence[Spot],
+    tile: Tile,
+    received: MutableSequence[Received],
+) -> None:
+    """Echoes of one wall, then of two, to the points of a tile."""
+    scene, aerial = setting.scene, setting.aerial
+    near = setting.wave / (4.0 * math.pi)
+    darkest, left_out = _darkest(received, tile), 0.0
+    for n in range(len(mirrors.images)):
+        image, ahead = mirrors.images[n], mirrors.ahead[n]
+        if n == mirrors.singles:
+            darkest = _darkest(received, tile)
+        is_double = n >= mirrors.singles
+        if not _can_reach(scene, image, tile):
+            continue
+        out_band, back_band = _heights(scene, aerial, image, tile, is_double)
+        if out_band.low > out_band.high:
+            continue
+        slab = ahead.slab if tile.is_under else 1.0
+        bright = image.bright * slab
+        brightest = bright * (2.0 if tile.is_open_air else 1.0) / _apart2(aerial, image, tile)
+        if brightest * ahead.through >= _FAINT * darkest:
+            rise = max(tile.p_high - aerial.z, aerial.z - tile.p_low)
+            if not is_double:
+                rise = 2.0 * (tile.top - tile.bottom)
+            share = _echo_at_most(scene, image, tile, rise)
+            bright, brightest = bright * share, brightest * share
+        if brightest * ahead.through < _FAINT * darkest:
+            left_out += brightest * ahead.through * (1.0 if is_double else 1.0 + len(scene.slabs))
+            continue
+        out, mid, back = (
+            Met(ahead.out, ahead.out_end),
+            Met(ahead.mid, ahead.mid_end),
+            Met(ahead.back, ahead.back_end),
+        )
+        through = 1.0
+        if tile.last - tile.first > _FEW:
+            out, mid, back, lost = _narrowed(
+                setting, scratch, image, ahead, tile, out_band, back_band, is_double
+            )
+            through = math.exp(_TO_SHARE * lost)
+            bound = brightest * through
+            if is_double and bound < _FAINT * darkest:
+                left_out += bound
+                continue
+        if is_double:
+            echo = Echo(image, bright * through, slab, slab * through, out, mid, back)
+            _double(setting, scratch, spots, tile, echo, received)
+        else:
+            echo = Echo(image, bright / (near * near), slab, through, out, mid, back)
+            _single(setting, scratch, spots, tile, echo, received)
+    for p in range(tile.first, tile.last):
+        received[p].left_out += left_out
+
+
+def _apart2(aerial: Point, image: Image, tile: Tile) -> float:
+    """Least square of the distance between an image and a tile, as the loops count it [m^2]."""
+    area = tile.area
+    apart2 = (
+        max(abs(area.x - image.kx) - area.half_x, 0.0) ** 2
+        + max(abs(area.y - image.ky) - area.half_y, 0.0) ** 2
+        + max(tile.low - aerial.z, aerial.z - tile.high, 0.0) ** 2
+    )
+    return max(apart2, _NEAREST_M * _NEAREST_M)
+
+
+def _off_wall(scene: Packed, image: Image, tile: Tile) -> tuple[float, float]:
+    """Distance of a tile's middle from the last wall, to the side that its image shines on, and half of the
+    tile square to it [m].
+    """
+    wall, area = scene.walls[image.j], tile.area
+    sign = 1.0 if image.side > 0.0 else -1.0
+    return sign * _side(wall, area.x, area.y), abs(wall.uy) * area.half_x + abs(wall.ux) * area.half_y
+
+
+def _can_reach(scene: Packed, image: Image, tile: Tile) -> bool:
+    """Whether any of a tile lies on the right side of the last wall, and between the rims of its piece."""
+    off, half = _off_wall(scene, image, tile)
+    if off + half <= 0.0:
+        return False
+    area = tile.area
+    mx, my = area.x - image.kx, area.y - image.ky
+    rx, ry = image.right_x - image.kx, image.right_y - image.ky
+    lx, ly = image.left_x - image.kx, image.left_y - image.ky
+    return (
+        rx * my - ry * mx + abs(rx) * area.half_y + abs(ry) * area.half_x >= -1e-9
+        and lx * my - ly * mx - abs(lx) * area.half_y - abs(ly) * area.half_x <= 1e-9
+    )
+
+
+def _heights(scene: Packed, aerial: Point, image: Image, tile: Tile, is_double: bool) -> tuple[Band, Band]:
+    """The heights of the legs before the last wall and behind it; the first band is empty where the way runs
+    under or over that wall.
+    """
+    if not is_double:
+        band = Band(tile.bottom, tile.top, tile.low, tile.high)
+        return band, band
+    wall = scene.walls[image.j]
+    off, half = _off_wall(scene, image, tile)
+    # the heights at which it is thrown back last
+    t_low = abs(image.side) / (abs(image.side) + off + half)
+    t_high = abs(image.side) / (abs(image.side) + max(off - half, 0.0))
+    up, down = tile.p_high - aerial.z, tile.p_low - aerial.z
+    low = aerial.z + min(t_low * down, t_high * down)
+    high = aerial.z + max(t_low * up, t_high * up)
+    if high < wall.base or low > wall.top:
+        return Band(1.0, -1.0, 0.0, 0.0), Band(1.0, -1.0, 0.0, 0.0)
+    out_low, out_high = min(aerial.z, low), max(aerial.z, high)
+    back_low, back_high = min(tile.p_low, low), max(tile.p_high, high)
+    return Band(out_low, out_high, out_low, out_high), Band(back_low, back_high, back_low, back_high)
+
+
+def _echo_at_most(scene: Packed, image: Image, tile: Tile, rise: float) -> float:
+    """Share of power thrown back at most by the walls of an image, against their strongest echoes, where a
+    way rises by no more than `rise`.
+    """
+    area = tile.area
+    dx, dy = area.x - image.kx, area.y - image.ky
+    longest = math.sqrt((abs(dx) + area.half_x) ** 2 + (abs(dy) + area.half_y) ** 2 + rise * rise)
+    wall_i, wall_j = scene.walls[image.i], scene.walls[image.j]
+    off, half = _off_wall(scene, image, tile)
+    across = abs(image.side) + max(off - half, 0.0)
+    share = _strongest(scene, wall_j.echoes, across / longest)
+    if image.i == image.j:
+        return share
+    nx, ny = wall_j.uy, -wall_j.ux  # wall i as its neighbour shows it
+    ux, uy = wall_i.uy, -wall_i.ux
+    twice = 2.0 * (ux * nx + uy * ny)
+    ux, uy = ux - twice * nx, uy - twice * ny
+    across = max(abs(dx * ux + dy * uy) - abs(ux) * area.half_x - abs(uy) * area.half_y, 0.0)
+    return share * _strongest(scene, wall_i.echoes, across / longest)
+
+
+def _strongest(scene: Packed, echoes: int, cosine: float) -> float:
+    """The strongest echo from a cosine on, against the strongest of all."""
+    strongest = scene.echoes[echoes].strongest
+    return strongest[min(int(cosine * (STEPS - 1)), STEPS - 1)] / max(strongest[0], 1e-9)
+
+
+def _piece(image: Image, tile: Tile) -> Fan:
+    """The fan from the last image that reaches a tile through the piece of the last wall."""
+    rx, ry = image.right_x - image.kx, image.right_y - image.ky
+    lx, ly = image.left_x - image.kx, image.left_y - image.ky
+    fan = _rims(image.kx, image.ky, tile.area)
+    tx, ty, ux, uy = fan.right_x, fan.right_y, fan.left_x, fan.left_y
+    r, left = math.sqrt(rx * rx + ry * ry), math.sqrt(lx * lx + ly * ly)
+    if (tx == 0.0 and ty == 0.0) or rx * ty - ry * tx < 0.0:
+        tx, ty = rx / max(r, 1e-12), ry / max(r, 1e-12)
+    if (ux == 0.0 and uy == 0.0) or lx * uy - ly * ux > 0.0:
+        ux, uy = lx / max(left, 1e-12), ly / max(left, 1e-12)
+    return Fan(image.kx, image.ky, tx, ty, ux, uy)
+
+
+def _narrowed(
+    setting: Setting,
+    scratch: Scratch,
+    image: Image,
+    ahead: Ahead,
+    tile: Tile,
+    out_band: Band,
+    back_band: Band,
+    is_double: bool,
+) -> tuple[Met, Met, Met, float]:
+    """What the legs of an echo to this tile may meet: from the aerial, between two walls, to the points; and
+    what all of them lose at least [dB].
+    """
+    scene, aerial, lists = setting.scene, setting.aerial, scratch.lists
+    wall_i, wall_j = scene.walls[image.i], scene.walls[image.j]
+    sign = 1.0 if image.side > 0.0 else -1.0
+    sign_i = 1.0 if _side(wall_i, aerial.x, aerial.y) > 0.0 else -1.0
+    fan = _piece(image, tile)
+    qx, qy = _on_wall(wall_j, fan.x, fan.y, fan.right_x, fan.right_y)
+    px, py = _on_wall(wall_j, fan.x, fan.y, fan.left_x, fan.left_y)
+    end, lost = _cone(
+        scene,
+        lists,
+        Met(ahead.back, ahead.back_end),
+        scratch.room,
+        Bundle(fan, tile.area, qx, qy, px, py),
+        Sides(image.j, sign, -1, 0.0),
+        back_band,
+    )
+    back, mid = Met(scratch.room, end), Met(ahead.mid, ahead.mid_end)
+    if is_double:
+        bundle = _towards(scene, image.mx, image.my, (qx, qy, px, py), image.i)
+        sides = Sides(image.i, sign_i, image.j, sign)
+        end, more = _cone(scene, lists, mid, back.ended, bundle, sides, out_band)
+        mid, lost = Met(back.ended, end), lost + more
+        qx, qy = _on_wall(wall_i, image.mx, image.my, qx - image.mx, qy - image.my)
+        px, py = _on_wall(wall_i, image.mx, image.my, px - image.mx, py - image.my)
+    begun = end
+    bundle = _towards(scene, aerial.x, aerial.y, (qx, qy, px, py), -1)
+    sides = Sides(-1, 0.0, image.i, sign_i)
+    end, more = _cone(scene, lists, Met(ahead.out, ahead.out_end), begun, bundle, sides, out_band)
+    return Met(begun, end), mid, back, lost + more
