@@ -39,14 +39,12 @@ ROOMS_WITH_EMPTY_NAMES = frozenset(
 ROOMS_WITH_NESTED_CONDITIONS = frozenset(
     {
         "case",
-        "core/reach",
         "editing",
         "faults",
         "jobfile",
         "judging",
         "keys",
         "proving",
-        "reach",
         "rehearsal",
         "upkeep",
         "wiring",

@@ -11,8 +11,8 @@ import numpy as np
 from farpress.core.reach import ways_packed, ways_work
 from farpress.core.reach.ways_arrays import layout, rows_of
 
-_PACKED = ("Wall", "Opening", "Slab", "Box", "Corner", "Material", "Edge", "Echoes")
-_WORK = ("Spot", "Image", "Ahead", "Span", "Hit", "Received")
+_PACKED = ("WallRow", "OpeningRow", "SlabRow", "BoxRow", "CornerRow", "MaterialRow", "EdgeRow", "EchoRow")
+_WORK = ("PointRow", "ImageRow", "Ahead", "ListSpan", "Hit", "Received")
 KINDS = [*(getattr(ways_packed, name) for name in _PACKED), *(getattr(ways_work, name) for name in _WORK)]
 
 

@@ -379,7 +379,9 @@ def _with_coaxes(
     for part, coax in pairs:
         tried = aerial.model_copy(update={"part": part, "at": at, "coax": coax})
         cable = f" on {coax.length_m:.1f} m of {coax.part}" if coax is not None else ""
-        face = (", inside" if aerial.level else ", outside") if where else ""
+        face = ""
+        if where:
+            face = ", inside" if aerial.level else ", outside"
         yield (
             f"Aerial {part} at ({at[0]:g}, {at[1]:g}), {at[2]:g} m up{face}{cable}",
             radio.aerial_at(premises, receiver, tried),

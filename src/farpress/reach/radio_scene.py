@@ -162,7 +162,9 @@ def _carries_a_slab(house: Premises, wall: Wall, top: float) -> bool:
 
 def _edges(house: Premises, wall: Wall, level: Level | None) -> tuple[float, float]:
     """Lower and upper edge: up to the next floor, so that no ray slips between ceiling and slab."""
-    base = wall.base_m if wall.base_m is not None else (level.floor_m if level is not None else -_ENDLESS_M)
+    base = level.floor_m if level is not None else -_ENDLESS_M
+    if wall.base_m is not None:
+        base = wall.base_m
     if wall.top_m is not None:
         return base, wall.top_m
     if level is None:

@@ -23,7 +23,7 @@ from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_arrays import as_rows
 from farpress.core.reach.ways_outdoors import FARTHEST_M, _ground_table, _roofed, _street_db, _terrain_db
 from farpress.core.reach.ways_packed import Packed
-from farpress.core.reach.ways_run import Asked, received
+from farpress.core.reach.ways_run import WaysRequest, received
 from farpress.core.reach.ways_scene import packed_scene
 from farpress.core.reach.ways_work import Point
 from farpress.errors import InputError
@@ -158,7 +158,7 @@ def ways_between(
     )
     open_air += _roofed(around.scene, aerial, points, open_air)
     scene = around.scene
-    asked = Asked(
+    asked = WaysRequest(
         around.packed,
         lambda: around.rows,
         Point(*(float(number) for number in aerial.at_m)),

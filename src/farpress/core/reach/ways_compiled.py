@@ -34,15 +34,15 @@ from farpress.core.reach.ways_work import (
     Ahead,
     Area,
     Hit,
-    Image,
+    ImageRow,
+    ListSpan,
     Met,
     Mirrors,
     Point,
+    PointRow,
     Received,
     Scratch,
     Setting,
-    Span,
-    Spot,
 )
 from farpress.sources import Mark, cites
 
@@ -221,10 +221,10 @@ def _examples() -> tuple[tuple[object, ...], tuple[object, ...]]:
 
     packed = as_arrays(Packed([], [], [], [], [], [], [], []))
     setting = Setting(packed, Point(0.0, 0.0, 0.0), cast("Any", np.zeros(2)), 1.0, -1)
-    mirrors = Mirrors(none_of(Image), 0, none_of(Ahead), none_of(Span))
+    mirrors = Mirrors(none_of(ImageRow), 0, none_of(Ahead), none_of(ListSpan))
     scratch = Scratch(lists, 0, none_of(Hit))
     extent = Extent(Area(0.0, 0.0, 0.0, 0.0), 0.0, 0.0, 0.0, 0.0)
     return (
-        (setting, mirrors, none_of(Spot), lists, Met(0, 0), scratch, none_of(Received)),
+        (setting, mirrors, none_of(PointRow), lists, Met(0, 0), scratch, none_of(Received)),
         (setting, mirrors, lists, extent),
     )

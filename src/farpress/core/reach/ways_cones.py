@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import MutableSequence
 
-from farpress.core.reach.ways_packed import STEPS, Box, Packed, Slab, Wall
-from farpress.core.reach.ways_work import Area, Band, Bundle, Fan, Met, Sides
+from farpress.core.reach.ways_packed import STEPS, BoxRow, Packed, SlabRow, WallRow
+from farpress.core.reach.ways_work import Area, Bundle, Fan, HeightBand, Met, Sides
 
 __all__: list[str] = []
 
@@ -40,12 +40,12 @@ def _is_open(fan: Fan) -> bool:
     return fan.right_x == 0.0 and fan.right_y == 0.0
 
 
-def _side(wall: Wall, x: float, y: float) -> float:
+def _side(wall: WallRow, x: float, y: float) -> float:
     """Signed distance of a point from the line of a wall [m]."""
     return (x - wall.x1) * wall.uy - (y - wall.y1) * wall.ux
 
 
-def _holds(scene: Packed, slab: Slab, x: float, y: float) -> bool:
+def _holds(scene: Packed, slab: SlabRow, x: float, y: float) -> bool:
     """Whether the outline of a slab bulges round a point, border and all; an endless one does. Never true
     where the outline is hollow there.
     """
@@ -59,7 +59,7 @@ def _holds(scene: Packed, slab: Slab, x: float, y: float) -> bool:
     return left or right
 
 
-def _on_wall(wall: Wall, x: float, y: float, dx: float, dy: float) -> tuple[float, float]:
+def _on_wall(wall: WallRow, x: float, y: float, dx: float, dy: float) -> tuple[float, float]:
     """Where the line from a point in a direction meets a wall; kept within the wall."""
     spread = dx * wall.uy - dy * wall.ux
     if abs(spread) < 1e-12:
@@ -70,7 +70,7 @@ def _on_wall(wall: Wall, x: float, y: float, dx: float, dy: float) -> tuple[floa
     return wall.x1 + u * wall.ux, wall.y1 + u * wall.uy
 
 
-def _spans(scene: Packed, wall: Wall, u_low: float, u_high: float, cosine: float) -> float:
+def _spans(scene: Packed, wall: WallRow, u_low: float, u_high: float, cosine: float) -> float:
     """What every ray between two places along a wall, at no more than this cosine of the angle, loses in it
     at least [dB].
     """
@@ -80,7 +80,7 @@ def _spans(scene: Packed, wall: Wall, u_low: float, u_high: float, cosine: float
     return scene.materials[wall.material].least_up_to[min(int(cosine * (STEPS - 1)) + 1, STEPS - 1)]
 
 
-def _is_behind(scene: Packed, wall: Wall, plane: int, sign: float) -> bool:
+def _is_behind(scene: Packed, wall: WallRow, plane: int, sign: float) -> bool:
     """Whether a wall lies wholly on the other side of wall `plane`; never where that is -1."""
     if plane < 0:
         return False
@@ -89,7 +89,13 @@ def _is_behind(scene: Packed, wall: Wall, plane: int, sign: float) -> bool:
 
 
 def _cone(
-    scene: Packed, lists: MutableSequence[int], met: Met, begun: int, bundle: Bundle, sides: Sides, band: Band
+    scene: Packed,
+    lists: MutableSequence[int],
+    met: Met,
+    begun: int,
+    bundle: Bundle,
+    sides: Sides,
+    band: HeightBand,
 ) -> tuple[int, float]:
     """Those of a list that the legs of a bundle may meet, into the lists from `begun`; where they end, and
     the least loss of every leg [dB].
@@ -141,7 +147,7 @@ def _cone(
     return end, least
 
 
-def _is_between(wall: Wall, bundle: Bundle) -> bool:
+def _is_between(wall: WallRow, bundle: Bundle) -> bool:
     """Whether the line of a wall parts where a bundle starts from the whole area where it ends."""
     area = bundle.area
     f = _side(wall, area.x, area.y)
@@ -152,7 +158,7 @@ def _is_between(wall: Wall, bundle: Bundle) -> bool:
     )
 
 
-def _box_in(scene: Packed, box: Box, bundle: Bundle, far: float) -> bool:
+def _box_in(scene: Packed, box: BoxRow, bundle: Bundle, far: float) -> bool:
     """Whether a box reaches between the rims of a bundle, and not only beyond the end of its legs."""
     fan = bundle.fan
     mx, my = bundle.area.x - fan.x, bundle.area.y - fan.y

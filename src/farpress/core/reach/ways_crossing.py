@@ -9,7 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from farpress.core.reach.ways_packed import Box, Corner, Material, Opening, Wall, _inside, _table
+from farpress.core.reach.ways_packed import (
+    BoxRow,
+    CornerRow,
+    MaterialRow,
+    OpeningRow,
+    WallRow,
+    _inside,
+    _table,
+)
 from farpress.core.reach.ways_work import Crossing, Point
 
 __all__: list[str] = []
@@ -50,9 +58,9 @@ def _fresnel(v: float) -> tuple[float, float]:
 
 
 def _wall(
-    openings: Sequence[Opening],
-    materials: Sequence[Material],
-    wall: Wall,
+    openings: Sequence[OpeningRow],
+    materials: Sequence[MaterialRow],
+    wall: WallRow,
     crossing: Crossing,
     length: float,
     wave: float,
@@ -102,7 +110,11 @@ def _wall(
 
 
 def _through_openings(
-    openings: Sequence[Opening], materials: Sequence[Material], wall: Wall, crossing: Crossing, k: float
+    openings: Sequence[OpeningRow],
+    materials: Sequence[MaterialRow],
+    wall: WallRow,
+    crossing: Crossing,
+    k: float,
 ) -> tuple[float, float, float, float]:
     """Share of power that comes through all openings of a wall, the share of the clearest of them, and what
     they leave of the free field for the wall, real and imaginary part.
@@ -125,7 +137,9 @@ def _through_openings(
     return total, most, real, imaginary
 
 
-def _box(corners: Sequence[Corner], box: Box, start: Point, step: Point, length: float, wave: float) -> float:
+def _box(
+    corners: Sequence[CornerRow], box: BoxRow, start: Point, step: Point, length: float, wave: float
+) -> float:
     """Loss [dB] of a steel box in the way from a point by a step: round it, over it, and what leaks."""
     ax, ay, dx, dy = start.x, start.y, step.x, step.y
     flat = math.sqrt(dx * dx + dy * dy)
@@ -171,7 +185,12 @@ def _box(corners: Sequence[Corner], box: Box, start: Point, step: Point, length:
 
 
 def _echo_at(
-    openings: Sequence[Opening], materials: Sequence[Material], wall: Wall, u: float, z: float, cosine: float
+    openings: Sequence[OpeningRow],
+    materials: Sequence[MaterialRow],
+    wall: WallRow,
+    u: float,
+    z: float,
+    cosine: float,
 ) -> float:
     """Share of power that a wall throws back at (u, z); 0 beside the wall or in an open passage."""
     if u < 0.0 or u >= wall.length or z < wall.base or z > wall.top:

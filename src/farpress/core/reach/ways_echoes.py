@@ -17,19 +17,19 @@ from farpress.core.reach.ways_kernel import _FAINT, _NEAREST_M, _RIM_M, _end, _m
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _leg, _meet, _rest
 from farpress.core.reach.ways_packed import Packed, _inside, _table
 from farpress.core.reach.ways_work import (
-    Image,
+    ImageRow,
     Leg,
     Met,
     Point,
+    PointRow,
     Received,
     Route,
     Scratch,
     Setting,
-    Spot,
     Tile,
 )
 
-__all__: list[str] = []
+__all__ = ["Bounce", "Echo"]
 
 
 class Echo(NamedTuple):
@@ -43,7 +43,7 @@ class Echo(NamedTuple):
         out, mid, back: what its legs may meet: from the aerial, between two walls, to the points.
     """
 
-    image: Image
+    image: ImageRow
     bright: float
     slab: float
     through: float
@@ -66,7 +66,7 @@ class Bounce(NamedTuple):
 def _single(
     setting: Setting,
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
     echo: Echo,
     received: MutableSequence[Received],
@@ -180,7 +180,7 @@ def _beside_walls(
 def _double(
     setting: Setting,
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
     echo: Echo,
     received: MutableSequence[Received],

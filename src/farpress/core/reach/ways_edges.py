@@ -9,19 +9,19 @@ from farpress.core.reach.ways_cones import _cone, _rims, _side
 from farpress.core.reach.ways_crossing import _edge
 from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE, _add, _end, _most_db
 from farpress.core.reach.ways_legs import _TOUCH_M, _ground, _leg
-from farpress.core.reach.ways_packed import Edge
+from farpress.core.reach.ways_packed import EdgeRow
 from farpress.core.reach.ways_work import (
-    Band,
     Bundle,
+    HeightBand,
     Leg,
+    ListSpan,
     Met,
     Point,
+    PointRow,
     Received,
     Scratch,
     Setting,
     Sides,
-    Span,
-    Spot,
     Tile,
 )
 
@@ -33,9 +33,9 @@ _NO_WAY_DB = 999.0
 
 def _shadow(
     setting: Setting,
-    edge_lists: Sequence[Span],
+    edge_lists: Sequence[ListSpan],
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
     straight: Met,
     received: MutableSequence[Received],
@@ -52,7 +52,7 @@ def _shadow(
         edge, back = scene.edges[e], Met(0, count)
         if tile.last - tile.first > _FEW:
             bundle = Bundle(_rims(edge.x, edge.y, tile.area), tile.area, edge.x, edge.y, edge.x, edge.y)
-            sides, band = Sides(-1, 0.0, -1, 0.0), Band(tile.low, tile.high, tile.low, tile.high)
+            sides, band = Sides(-1, 0.0, -1, 0.0), HeightBand(tile.low, tile.high, tile.low, tile.high)
             end, _ = _cone(scene, scratch.lists, back, scratch.room, bundle, sides, band)
             back = Met(scratch.room, end)
         out = Met(edge_lists[e].begun, edge_lists[e].ended)
@@ -73,9 +73,9 @@ def _shadow(
 def _round(
     setting: Setting,
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
-    edge: Edge,
+    edge: EdgeRow,
     out: Met,
     back: Met,
     received: MutableSequence[Received],

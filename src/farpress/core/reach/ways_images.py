@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from farpress.core.reach.ways_arrays import layout
 from farpress.core.reach.ways_packed import Packed
-from farpress.core.reach.ways_work import Image
+from farpress.core.reach.ways_work import ImageRow
 from farpress.sources import Mark, cites
 
 __all__ = ["images"]
@@ -43,8 +43,8 @@ class _Piece(NamedTuple):
 def images(
     *, packed: Packed, aerial_m: tuple[float, float, float], lowest_m: float, highest_m: float, wave_m: float
 ) -> tuple[NDArray[Any], int]:
-    """Every image of an aerial in one wall, then in two walls one after the other: rows of `Image`, and how
-    many are of one wall.
+    """Every image of an aerial in one wall, then in two walls one after the other: rows of `ImageRow`, and
+    how many are of one wall.
 
     Args:
         packed: the scene, in arrays.
@@ -54,7 +54,7 @@ def images(
     """
     walls = np.asarray(packed.walls)
     if len(walls) == 0:
-        return np.zeros(0, dtype=layout(Image)), 0
+        return np.zeros(0, dtype=layout(ImageRow)), 0
     plan = _plan(walls, np.asarray(packed.echoes), np.asarray(aerial_m[:2]))
     near2 = (wave_m / (4.0 * np.pi)) ** 2
     single = np.flatnonzero(np.abs(plan.side) > 1e-6)
@@ -157,7 +157,7 @@ def _rows(
     """Images as rows; `walls` are the first and the last wall and the parent of each."""
     turned = (_cross(piece.one - again, piece.other - again) < 0.0)[:, None]
     right, left = np.where(turned, piece.other, piece.one), np.where(turned, piece.one, piece.other)
-    rows = np.zeros(len(side), dtype=layout(Image))
+    rows = np.zeros(len(side), dtype=layout(ImageRow))
     rows["i"], rows["j"], rows["parent"] = walls
     rows["side"], rows["bright"] = side, bright
     places = {

@@ -16,7 +16,7 @@ from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_legs import _NO_TURN, _TOUCH_M, _cost, _ground, _meet, _rest
 from farpress.core.reach.ways_packed import _inside, _table
-from farpress.core.reach.ways_work import Leg, Met, Point, Received, Route, Scratch, Setting, Spot, Tile
+from farpress.core.reach.ways_work import Leg, Met, Point, PointRow, Received, Route, Scratch, Setting, Tile
 
 __all__: list[str] = []
 
@@ -63,7 +63,7 @@ def _darkest(received: Sequence[Received], tile: Tile) -> float:
 def _straight(
     setting: Setting,
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
     met: Met,
     received: MutableSequence[Received],

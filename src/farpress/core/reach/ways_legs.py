@@ -11,7 +11,7 @@ import math
 from collections.abc import MutableSequence, Sequence
 
 from farpress.core.reach.ways_crossing import _STEEL_SD_DB, _box, _wall
-from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP, Packed, Wall, _inside, _table
+from farpress.core.reach.ways_packed import GROUND_FIRST_M, GROUND_STEP, Packed, WallRow, _inside, _table
 from farpress.core.reach.ways_work import Crossing, Hit, Leg, Met, Point, Route, Scratch
 
 __all__: list[str] = []
@@ -38,7 +38,7 @@ def _leg(
 
 
 def _meet(
-    walls: Sequence[Wall], lists: Sequence[int], met: Met, leg: Leg, hits: MutableSequence[Hit], begun: int
+    walls: Sequence[WallRow], lists: Sequence[int], met: Met, leg: Leg, hits: MutableSequence[Hit], begun: int
 ) -> int:
     """Walls that a leg crosses on the plan, into hits from `begun`; where they end."""
     ax, ay = leg.a.x, leg.a.y

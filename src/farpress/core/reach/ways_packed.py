@@ -14,16 +14,16 @@ __all__ = [
     "GROUND_FIRST_M",
     "GROUND_STEP",
     "STEPS",
-    "Box",
-    "Corner",
-    "Echoes",
-    "Edge",
-    "Material",
-    "Opening",
+    "BoxRow",
+    "CornerRow",
+    "EchoRow",
+    "EdgeRow",
+    "MaterialRow",
+    "OpeningRow",
     "Packed",
-    "Slab",
+    "SlabRow",
     "Table",
-    "Wall",
+    "WallRow",
 ]
 
 STEPS: Final = 65
@@ -37,7 +37,7 @@ Table = Sequence[float]
 """STEPS values over the cosine of the angle."""
 
 
-class Wall(NamedTuple):
+class WallRow(NamedTuple):
     """A wall: ends, direction, edges [m], material, openings, and what every ray through it loses at least.
 
     Attributes:
@@ -72,7 +72,7 @@ class Wall(NamedTuple):
     echoes: int
 
 
-class Opening(NamedTuple):
+class OpeningRow(NamedTuple):
     """An opening: from u1 to u2 along its wall, sill and head [m], and its material, -1 for a passage."""
 
     u1: float
@@ -82,7 +82,7 @@ class Opening(NamedTuple):
     material: int
 
 
-class Slab(NamedTuple):
+class SlabRow(NamedTuple):
     """A slab: height [m], material, and the corners of its outline; none for an endless one."""
 
     z: float
@@ -91,7 +91,7 @@ class Slab(NamedTuple):
     corner_end: int
 
 
-class Box(NamedTuple):
+class BoxRow(NamedTuple):
     """A steel box: lower and upper edge [m], and the corners of its outline."""
 
     base: float
@@ -100,14 +100,14 @@ class Box(NamedTuple):
     corner_end: int
 
 
-class Corner(NamedTuple):
+class CornerRow(NamedTuple):
     """A corner of an outline on the plan [m]."""
 
     x: float
     y: float
 
 
-class Material(NamedTuple):
+class MaterialRow(NamedTuple):
     """What a build costs and throws back: spread and least loss [dB], and tables.
 
     Attributes:
@@ -124,7 +124,7 @@ class Material(NamedTuple):
     least_up_to: Table
 
 
-class Edge(NamedTuple):
+class EdgeRow(NamedTuple):
     """An upright edge that waves go round: place, lower and upper end [m]."""
 
     x: float
@@ -133,7 +133,7 @@ class Edge(NamedTuple):
     top: float
 
 
-class Echoes(NamedTuple):
+class EchoRow(NamedTuple):
     """The strongest echo of a wall with all its openings, from each cosine on."""
 
     strongest: Table
@@ -142,14 +142,14 @@ class Echoes(NamedTuple):
 class Packed(NamedTuple):
     """A packed scene. Materials, corners, openings and echoes are named by their number."""
 
-    walls: Sequence[Wall]
-    openings: Sequence[Opening]
-    slabs: Sequence[Slab]
-    boxes: Sequence[Box]
-    corners: Sequence[Corner]
-    materials: Sequence[Material]
-    edges: Sequence[Edge]
-    echoes: Sequence[Echoes]
+    walls: Sequence[WallRow]
+    openings: Sequence[OpeningRow]
+    slabs: Sequence[SlabRow]
+    boxes: Sequence[BoxRow]
+    corners: Sequence[CornerRow]
+    materials: Sequence[MaterialRow]
+    edges: Sequence[EdgeRow]
+    echoes: Sequence[EchoRow]
 
 
 def _table(table: Table, cosine: float) -> float:
@@ -159,7 +159,7 @@ def _table(table: Table, cosine: float) -> float:
     return table[low] + (table[low + 1] - table[low]) * (place - low)
 
 
-def _inside(corners: Sequence[Corner], first: int, last: int, x: float, y: float) -> bool:
+def _inside(corners: Sequence[CornerRow], first: int, last: int, x: float, y: float) -> bool:
     """Whether a point lies inside the outline of corners first to last."""
     odd = False
     j = last - 1

@@ -19,26 +19,26 @@ from farpress.core.reach.ways_work import (
     Ahead,
     Area,
     Hit,
-    Image,
+    ImageRow,
+    ListSpan,
     Met,
     Mirrors,
     Point,
+    PointRow,
     Received,
     Scratch,
     Setting,
-    Span,
-    Spot,
 )
 from farpress.sources import Mark, cites
 
-__all__ = ["Asked", "received"]
+__all__ = ["WaysRequest", "received"]
 
 _WORTH_COMPILING: Final = 3e5
 _LISTS_AT_MOST: Final = 8_000_000
 _TILE: Final = 64
 
 
-class Asked(NamedTuple):
+class WaysRequest(NamedTuple):
     """What is asked of the loops: the scene in arrays and, when first asked for, in rows; aerial, points
     (n, 3), what lies in the open at each (n,), the ground's table, and the wavelength [m].
     """
@@ -64,7 +64,7 @@ class Asked(NamedTuple):
 
 @cites("Ways from an aerial to points, as said in `ways`", mark=Mark.COMPUTED)
 def received(
-    *, asked: Asked, compile_it: bool | None, progress: Callable[[int, int], object] | None
+    *, asked: WaysRequest, compile_it: bool | None, progress: Callable[[int, int], object] | None
 ) -> NDArray[Any]:
     """What arrives at each point: rows of `Received`, (n,).
 
@@ -94,7 +94,7 @@ def _work(packed: Packed, points: int, images_: int) -> float:
 
 
 def _by_machine(
-    asked: Asked, found: NDArray[Any], singles: int, progress: Callable[[int, int], object] | None
+    asked: WaysRequest, found: NDArray[Any], singles: int, progress: Callable[[int, int], object] | None
 ) -> NDArray[Any]:
     """What arrives at each point, by machine code, in tiles of neighbours."""
     from farpress.core.reach.ways_compiled import run_compiled
@@ -104,7 +104,7 @@ def _by_machine(
     order, firsts = _tiles(asked.points)
     lists = np.zeros(min(count * (3 * len(found) + edges + 4), _LISTS_AT_MOST), dtype=np.int64)
     lists[:count] = np.arange(count)
-    spots = np.zeros(len(order), dtype=layout(Spot))
+    spots = np.zeros(len(order), dtype=layout(PointRow))
     for name, values in zip(("x", "y", "z"), asked.points.T):
         spots[name] = values[order]
     spots["open_air"] = asked.open_air[order]
@@ -112,7 +112,7 @@ def _by_machine(
         cast("Any", found),
         singles,
         cast("Any", repeated(_everything_ahead(count), len(found))),
-        cast("Any", repeated(Span(0, count), edges + 1)),
+        cast("Any", repeated(ListSpan(0, count), edges + 1)),
     )
     setting = Setting(packed, asked.aerial, cast("Any", asked.ground), asked.wave_m, _between(asked))
     arrived = run_compiled(
@@ -129,21 +129,21 @@ def _by_machine(
     return given
 
 
-def _by_plain_code(asked: Asked, found: NDArray[Any], singles: int) -> NDArray[Any]:
+def _by_plain_code(asked: WaysRequest, found: NDArray[Any], singles: int) -> NDArray[Any]:
     """What arrives at each point, by the same functions as plain Python, each point a tile of its own."""
     packed, count = asked.rows(), len(asked.points)
     everything = len(packed.walls) + len(packed.boxes)
     mirrors = Mirrors(
-        rows_of(Image, found),
+        rows_of(ImageRow, found),
         singles,
         [_everything_ahead(everything) for _ in range(len(found))],
-        [Span(0, everything) for _ in range(len(packed.edges))],
+        [ListSpan(0, everything) for _ in range(len(packed.edges))],
     )
     arrived = [Received(*[0.0] * len(fields(Received))) for _ in range(count)]
     _each_tile(
         Setting(packed, asked.aerial, asked.ground.tolist(), asked.wave_m, -1),
         mirrors,
-        [Spot(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())],
+        [PointRow(x, y, z, lies) for (x, y, z), lies in zip(asked.points.tolist(), asked.open_air.tolist())],
         range(count + 1),
         Met(0, count),
         Scratch(list(range(everything)), 0, [Hit(0, 0.0, 0.0, 0.0) for _ in range(3 * everything + 4)]),
@@ -175,7 +175,7 @@ def _tiles(points: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.i
     return order, np.append(starts, len(points)).astype(np.int64)
 
 
-def _extent(asked: Asked) -> Extent:
+def _extent(asked: WaysRequest) -> Extent:
     """What every way of a map keeps within."""
     walls, slabs = np.asarray(asked.packed.walls), np.asarray(asked.packed.slabs)
     x = np.concatenate([asked.points[:, 0], walls["x1"], walls["x2"], [asked.aerial.x]])
@@ -187,7 +187,7 @@ def _extent(asked: Asked) -> Extent:
     return Extent(area, low, high, bottom, top)
 
 
-def _between(asked: Asked) -> int:
+def _between(asked: WaysRequest) -> int:
     """The dearest slab that lies between the aerial and every point; -1 for none."""
     if len(asked.points) == 0:
         return -1

@@ -18,15 +18,15 @@ from farpress.core.reach.ways_arrays import as_arrays
 from farpress.core.reach.ways_crossing import _HARD_DB
 from farpress.core.reach.ways_packed import (
     STEPS,
-    Box,
-    Corner,
-    Echoes,
-    Edge,
-    Material,
-    Opening,
+    BoxRow,
+    CornerRow,
+    EchoRow,
+    EdgeRow,
+    MaterialRow,
+    OpeningRow,
     Packed,
-    Slab,
-    Wall,
+    SlabRow,
+    WallRow,
 )
 from farpress.sources import Mark, cites
 
@@ -120,11 +120,11 @@ def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["mi
     firsts = np.concatenate([[0], np.cumsum([len(outline) for outline in outlines])]).astype(int).tolist()
     spans = list(pairwise(firsts))
     slabs = [
-        Slab(float(z), material, *span)
+        SlabRow(float(z), material, *span)
         for z, material, span in zip(scene.slab_heights_m, slab_materials, spans)
     ]
     boxes = [
-        Box(float(box.base_m), float(box.top_m), *span)
+        BoxRow(float(box.base_m), float(box.top_m), *span)
         for box, span in zip(scene.boxes, spans[len(scene.slab_outlines) :])
     ]
     materials = builds.materials()
@@ -137,7 +137,7 @@ def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["mi
             [opening for openings in pieces.openings for opening in openings],
             slabs,
             boxes,
-            [Corner(float(x), float(y)) for outline in outlines for x, y in outline],
+            [CornerRow(float(x), float(y)) for outline in outlines for x, y in outline],
             materials,
             edges,
             echoes,
@@ -158,14 +158,14 @@ class _Builds:
             return -1
         return self._numbers.setdefault((barrier, fields), len(self._numbers))
 
-    def materials(self) -> list[Material]:
+    def materials(self) -> list[MaterialRow]:
         """All of them, in the order of their numbers."""
         found = []
         for barrier, fields in self._numbers:
             loss, echo = echo_and_loss(barrier=barrier, frequency_hz=self._frequency_hz, polarisation=fields)
             up_to = np.minimum.accumulate(loss)
             found.append(
-                Material(barrier.sd_db, float(loss.min()), loss.tolist(), echo.tolist(), up_to.tolist())
+                MaterialRow(barrier.sd_db, float(loss.min()), loss.tolist(), echo.tolist(), up_to.tolist())
             )
         return found
 
@@ -181,7 +181,7 @@ class _Pieces(NamedTuple):
     top: NDArray[np.float64]
     barriers: list[Barrier | None]
     materials: list[int]
-    openings: list[list[Opening]]
+    openings: list[list[OpeningRow]]
 
 
 def _pieces(scene: Scene, builds: _Builds, fields: _Fields) -> _Pieces:
@@ -194,7 +194,7 @@ def _pieces(scene: Scene, builds: _Builds, fields: _Fields) -> _Pieces:
         if panels.hole_in[n] < 0 and length[n] > 1e-6 and barriers[n] is not None
     ]
     start, end = panels.start_m[kept], panels.end_m[kept]
-    openings: list[list[Opening]] = []
+    openings: list[list[OpeningRow]] = []
     for k, n in enumerate(kept):
         direction = (end[k] - start[k]) / length[n]
         holes = []
@@ -202,16 +202,16 @@ def _pieces(scene: Scene, builds: _Builds, fields: _Fields) -> _Pieces:
             ends = (panels.start_m[m], panels.end_m[m])
             u1, u2 = sorted(float((point - start[k]) @ direction) for point in ends)
             sill, head = float(panels.base_m[m]), float(panels.top_m[m])
-            holes.append(Opening(u1, u2, sill, head, builds.number(barriers[m], fields)))
+            holes.append(OpeningRow(u1, u2, sill, head, builds.number(barriers[m], fields)))
         openings.append(holes)
     own = [barriers[n] for n in kept]
     materials = [builds.number(barrier, fields) for barrier in own]
     return _Pieces(start, end, panels.base_m[kept], panels.top_m[kept], own, materials, openings)
 
 
-def _walls(pieces: _Pieces, materials: list[Material]) -> tuple[list[Wall], list[Echoes]]:
+def _walls(pieces: _Pieces, materials: list[MaterialRow]) -> tuple[list[WallRow], list[EchoRow]]:
     """The walls with what every ray through them loses at least, and their strongest echoes."""
-    walls: list[Wall] = []
+    walls: list[WallRow] = []
     echoes: dict[tuple[int, ...], int] = {}
     first = 0
     for start, end, base, top, barrier, material, openings in zip(*pieces):
@@ -222,7 +222,7 @@ def _walls(pieces: _Pieces, materials: list[Material]) -> tuple[list[Wall], list
         last = first + len(openings)
         ux, uy = ((end - start) / length).tolist()
         walls.append(
-            Wall(
+            WallRow(
                 x1=float(start[0]),
                 y1=float(start[1]),
                 x2=float(end[0]),
@@ -243,11 +243,11 @@ def _walls(pieces: _Pieces, materials: list[Material]) -> tuple[list[Wall], list
             )
         )
         first = last
-    return walls, [Echoes(_strongest(materials, kinds)) for kinds in echoes]
+    return walls, [EchoRow(_strongest(materials, kinds)) for kinds in echoes]
 
 
 def _least(
-    materials: list[Material], material: int, filled: list[int], is_low: bool
+    materials: list[MaterialRow], material: int, filled: list[int], is_low: bool
 ) -> tuple[float, float, bool]:
     """What every ray through a wall loses at least [dB]: wherever it goes, and where it keeps clear of all
     openings; and whether wall and openings never differ much.
@@ -260,7 +260,7 @@ def _least(
     return min(every), min(every) if leaks else every[0], not leaks
 
 
-def _strongest(materials: list[Material], kinds: tuple[int, ...]) -> list[float]:
+def _strongest(materials: list[MaterialRow], kinds: tuple[int, ...]) -> list[float]:
     """The strongest echo of some materials from each cosine of the angle on."""
     echo = np.max([materials[kind].echo for kind in kinds], axis=0)
     return [float(share) for share in np.maximum.accumulate(echo[::-1])[::-1]]
@@ -293,25 +293,25 @@ def free_ends(
     return free
 
 
-def _edges(pieces: _Pieces, free: NDArray[np.bool_], hard: NDArray[np.bool_]) -> list[Edge]:
+def _edges(pieces: _Pieces, free: NDArray[np.bool_], hard: NDArray[np.bool_]) -> list[EdgeRow]:
     """Upright edges x, y, base, top, a hand's width off the wall: outer corners of each building, and free
     ends.
     """
     start, end, z1, z2 = pieces.start, pieces.end, pieces.base, pieces.top
-    found: list[Edge] = []
+    found: list[EdgeRow] = []
     building_of = joined_walls(start, end)
     for building in dict.fromkeys(building_of.tolist()):
         own = (building_of == building) & hard
         if not own.any():
             continue
         corners = outer_corners(np.concatenate([start[own], end[own]]))
-        found += [Edge(x, y, float(z1[own].min()), float(z2[own].max())) for x, y in _moved_out(corners)]
+        found += [EdgeRow(x, y, float(z1[own].min()), float(z2[own].max())) for x, y in _moved_out(corners)]
     for n in np.flatnonzero(hard):
         out = (end[n] - start[n]) / max(float(np.hypot(*(end[n] - start[n]))), 1e-9) * _OFF_M
         for is_free, (x, y) in zip(free[n], (start[n] - out, end[n] + out)):
             if is_free:
-                found.append(Edge(float(x), float(y), float(z1[n]), float(z2[n])))
-    kept: list[Edge] = []
+                found.append(EdgeRow(float(x), float(y), float(z1[n]), float(z2[n])))
+    kept: list[EdgeRow] = []
     for edge in found:
         if not any(
             np.hypot(edge.x - other.x, edge.y - other.y) < _JOINED_M

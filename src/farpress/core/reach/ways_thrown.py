@@ -14,18 +14,18 @@ from farpress.core.reach.ways_kernel import _FAINT, _FEW, _NEAREST_M, _TO_SHARE,
 from farpress.core.reach.ways_packed import STEPS, Packed
 from farpress.core.reach.ways_work import (
     Ahead,
-    Band,
     Bundle,
     Fan,
-    Image,
+    HeightBand,
+    ImageRow,
     Met,
     Mirrors,
     Point,
+    PointRow,
     Received,
     Scratch,
     Setting,
     Sides,
-    Spot,
     Tile,
 )
 
@@ -36,7 +36,7 @@ def _thrown_back(
     setting: Setting,
     mirrors: Mirrors,
     scratch: Scratch,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     tile: Tile,
     received: MutableSequence[Received],
 ) -> None:
@@ -91,7 +91,7 @@ def _thrown_back(
         received[p].left_out += left_out
 
 
-def _apart2(aerial: Point, image: Image, tile: Tile) -> float:
+def _apart2(aerial: Point, image: ImageRow, tile: Tile) -> float:
     """Least square of the distance between an image and a tile, as the loops count it [m^2]."""
     area = tile.area
     apart2 = (
@@ -102,7 +102,7 @@ def _apart2(aerial: Point, image: Image, tile: Tile) -> float:
     return max(apart2, _NEAREST_M * _NEAREST_M)
 
 
-def _off_wall(scene: Packed, image: Image, tile: Tile) -> tuple[float, float]:
+def _off_wall(scene: Packed, image: ImageRow, tile: Tile) -> tuple[float, float]:
     """Distance of a tile's middle from the last wall, to the side that its image shines on, and half of the
     tile square to it [m].
     """
@@ -111,7 +111,7 @@ def _off_wall(scene: Packed, image: Image, tile: Tile) -> tuple[float, float]:
     return sign * _side(wall, area.x, area.y), abs(wall.uy) * area.half_x + abs(wall.ux) * area.half_y
 
 
-def _can_reach(scene: Packed, image: Image, tile: Tile) -> bool:
+def _can_reach(scene: Packed, image: ImageRow, tile: Tile) -> bool:
     """Whether any of a tile lies on the right side of the last wall, and between the rims of its piece."""
     off, half = _off_wall(scene, image, tile)
     if off + half <= 0.0:
@@ -126,12 +126,14 @@ def _can_reach(scene: Packed, image: Image, tile: Tile) -> bool:
     )
 
 
-def _heights(scene: Packed, aerial: Point, image: Image, tile: Tile, is_double: bool) -> tuple[Band, Band]:
+def _heights(
+    scene: Packed, aerial: Point, image: ImageRow, tile: Tile, is_double: bool
+) -> tuple[HeightBand, HeightBand]:
     """The heights of the legs before the last wall and behind it; the first band is empty where the way runs
     under or over that wall.
     """
     if not is_double:
-        band = Band(tile.bottom, tile.top, tile.low, tile.high)
+        band = HeightBand(tile.bottom, tile.top, tile.low, tile.high)
         return band, band
     wall = scene.walls[image.j]
     off, half = _off_wall(scene, image, tile)
@@ -142,13 +144,15 @@ def _heights(scene: Packed, aerial: Point, image: Image, tile: Tile, is_double: 
     low = aerial.z + min(t_low * down, t_high * down)
     high = aerial.z + max(t_low * up, t_high * up)
     if high < wall.base or low > wall.top:
-        return Band(1.0, -1.0, 0.0, 0.0), Band(1.0, -1.0, 0.0, 0.0)
+        return HeightBand(1.0, -1.0, 0.0, 0.0), HeightBand(1.0, -1.0, 0.0, 0.0)
     out_low, out_high = min(aerial.z, low), max(aerial.z, high)
     back_low, back_high = min(tile.p_low, low), max(tile.p_high, high)
-    return Band(out_low, out_high, out_low, out_high), Band(back_low, back_high, back_low, back_high)
+    return HeightBand(out_low, out_high, out_low, out_high), HeightBand(
+        back_low, back_high, back_low, back_high
+    )
 
 
-def _echo_at_most(scene: Packed, image: Image, tile: Tile, rise: float) -> float:
+def _echo_at_most(scene: Packed, image: ImageRow, tile: Tile, rise: float) -> float:
     """Share of power thrown back at most by the walls of an image, against their strongest echoes, where a
     way rises by no more than `rise`.
     """
@@ -175,7 +179,7 @@ def _strongest(scene: Packed, echoes: int, cosine: float) -> float:
     return strongest[min(int(cosine * (STEPS - 1)), STEPS - 1)] / max(strongest[0], 1e-9)
 
 
-def _piece(image: Image, tile: Tile) -> Fan:
+def _piece(image: ImageRow, tile: Tile) -> Fan:
     """The fan from the last image that reaches a tile through the piece of the last wall."""
     rx, ry = image.right_x - image.kx, image.right_y - image.ky
     lx, ly = image.left_x - image.kx, image.left_y - image.ky
@@ -192,11 +196,11 @@ def _piece(image: Image, tile: Tile) -> Fan:
 def _narrowed(
     setting: Setting,
     scratch: Scratch,
-    image: Image,
+    image: ImageRow,
     ahead: Ahead,
     tile: Tile,
-    out_band: Band,
-    back_band: Band,
+    out_band: HeightBand,
+    back_band: HeightBand,
     is_double: bool,
 ) -> tuple[Met, Met, Met, float]:
     """What the legs of an echo to this tile may meet: from the aerial, between two walls, to the points; and

@@ -12,17 +12,17 @@ from farpress.core.reach.ways_kernel import _FEW, _NEAREST_M, _TO_SHARE, _straig
 from farpress.core.reach.ways_thrown import _thrown_back
 from farpress.core.reach.ways_work import (
     Area,
-    Band,
     Bundle,
     Fan,
-    Image,
+    HeightBand,
+    ImageRow,
     Met,
     Mirrors,
+    PointRow,
     Received,
     Scratch,
     Setting,
     Sides,
-    Spot,
     Tile,
 )
 from farpress.sources import Mark, cites
@@ -46,7 +46,7 @@ class Extent(NamedTuple):
 def _each_tile(
     setting: Setting,
     mirrors: Mirrors,
-    spots: Sequence[Spot],
+    spots: Sequence[PointRow],
     firsts: Sequence[int],
     share: Met,
     scratch: Scratch,
@@ -72,7 +72,7 @@ def _each_tile(
         met = everything
         if last - first > _FEW:
             fan = _rims(a.x, a.y, tile.area)
-            band = Band(tile.bottom, 1e9 if is_over else tile.top, tile.low, tile.high)
+            band = HeightBand(tile.bottom, 1e9 if is_over else tile.top, tile.low, tile.high)
             bundle, sides = Bundle(fan, tile.area, a.x, a.y, a.x, a.y), Sides(-1, 0.0, -1, 0.0)
             end, _ = _cone(scene, scratch.lists, everything, scratch.room, bundle, sides, band)
             met = Met(scratch.room, end)
@@ -83,7 +83,7 @@ def _each_tile(
             _summed(setting, spots[n], received[n])
 
 
-def _tile(setting: Setting, spots: Sequence[Spot], first: int, last: int) -> tuple[Tile, bool]:
+def _tile(setting: Setting, spots: Sequence[PointRow], first: int, last: int) -> tuple[Tile, bool]:
     """A tile, and whether a way over the roof leads to any of its points."""
     scene, a = setting.scene, setting.aerial
     west, east, south, north, low, high = 1e30, -1e30, 1e30, -1e30, 1e30, -1e30
@@ -115,7 +115,7 @@ def _tile(setting: Setting, spots: Sequence[Spot], first: int, last: int) -> tup
     return tile, is_over
 
 
-def _summed(setting: Setting, spot: Spot, here: Received) -> None:
+def _summed(setting: Setting, spot: PointRow, here: Received) -> None:
     """The end of a point: echoes beyond the second as a geometric series, spread by power, and no more than
     twice free space.
     """
@@ -149,7 +149,7 @@ def _look_ahead(setting: Setting, mirrors: Mirrors, lists: MutableSequence[int],
         if end + 3 * count > len(lists):
             return
         end = _of_image(setting, mirrors, n, lists, end, extent)
-    band = Band(extent.low, extent.high, extent.low, extent.high)
+    band = HeightBand(extent.low, extent.high, extent.low, extent.high)
     for e in range(len(scene.edges)):
         if end + count > len(lists):
             return
@@ -176,10 +176,10 @@ def _of_image(
     if setting.between >= 0 and _is_covered(setting, image):
         material = scene.materials[scene.slabs[setting.between].material]
         ahead.slab = math.exp(_TO_SHARE * material.least)
-    band = Band(extent.bottom, extent.top, extent.low, extent.high)
+    band = HeightBand(extent.bottom, extent.top, extent.low, extent.high)
     out = everything
     if is_double:
-        band = Band(extent.low, extent.high, extent.low, extent.high)
+        band = HeightBand(extent.low, extent.high, extent.low, extent.high)
         out = Met(parent.out, parent.out_end)
     ends = (image.right_xi, image.right_yi, image.left_xi, image.left_yi)
     bundle, sides = _towards(scene, a.x, a.y, ends, -1), Sides(-1, 0.0, image.i, sign_i)
@@ -204,7 +204,7 @@ def _of_image(
     return end
 
 
-def _is_covered(setting: Setting, image: Image) -> bool:
+def _is_covered(setting: Setting, image: ImageRow) -> bool:
     """Whether the slab between covers the aerial and both pieces of wall that an image is thrown back by."""
     scene, a = setting.scene, setting.aerial
     slab = scene.slabs[setting.between]

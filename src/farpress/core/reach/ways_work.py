@@ -15,23 +15,23 @@ from farpress.core.reach.ways_packed import Packed
 __all__ = [
     "Ahead",
     "Area",
-    "Band",
     "Bundle",
     "Crossing",
     "Fan",
+    "HeightBand",
     "Hit",
-    "Image",
+    "ImageRow",
     "Leg",
+    "ListSpan",
     "Met",
     "Mirrors",
     "Point",
+    "PointRow",
     "Received",
     "Route",
     "Scratch",
     "Setting",
     "Sides",
-    "Span",
-    "Spot",
     "Tile",
 ]
 
@@ -44,7 +44,7 @@ class Point(NamedTuple):
     z: float
 
 
-class Spot(NamedTuple):
+class PointRow(NamedTuple):
     """A point of the map [m]; `open_air`: 0 both ends indoors, 1 one, 2 both or with a way over the roof."""
 
     x: float
@@ -53,7 +53,7 @@ class Spot(NamedTuple):
     open_air: int
 
 
-class Image(NamedTuple):
+class ImageRow(NamedTuple):
     """An image of the aerial in one wall, or in two one after the other.
 
     Attributes:
@@ -109,7 +109,7 @@ class Ahead:
 
 
 @dataclass(slots=True)
-class Span:
+class ListSpan:
     """Where a list begins and ends."""
 
     begun: int
@@ -162,10 +162,10 @@ class Received:
 class Mirrors(NamedTuple):
     """Images, those of one wall first; what is known of each; and the list of each upright edge."""
 
-    images: Sequence[Image]
+    images: Sequence[ImageRow]
     singles: int
     ahead: MutableSequence[Ahead]
-    edge_lists: MutableSequence[Span]
+    edge_lists: MutableSequence[ListSpan]
 
 
 class Setting(NamedTuple):
@@ -216,7 +216,7 @@ class Area(NamedTuple):
     half_y: float
 
 
-class Band(NamedTuple):
+class HeightBand(NamedTuple):
     """Heights between which legs run, and those for which the least loss has to hold [m]."""
 
     low: float
