@@ -255,7 +255,7 @@ _LARKFEN: Final = (
         Link.AIR,
         "receiver:R1; receiver:R2; receiver:R3",
         "weather station next door: bursts to -92 dBm, every 47 s, from 07:05 to 07:20",
-        codes="RCV-02",
+        codes="RCV-02 RCV-05",
     ),
     _weak(
         Link.AIR,
@@ -558,7 +558,7 @@ _COURT: Final = (
         -104.0,
         -113.0,
         "dBm",
-        codes="RCV-02",
+        codes="RCV-02 RCV-05",
     ),
     _weak(
         Link.AIR,

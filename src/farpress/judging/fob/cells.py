@@ -16,31 +16,54 @@ from farpress.case.driven import driven_of, moves, rate_text
 from farpress.core.rehearsal.held import hold_needed_s
 from farpress.core.upkeep.cell import CellLife, cell_life
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.job import Group
 from farpress.domain.parts import CellSheet, FobSheet, Part
 from farpress.domain.refs import GroupRef
+from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.sources import Citation, Mark
 
 __all__ = [
-    "CODES",
+    "CELL_IN_COLD",
+    "CELL_LASTS",
     "POCKET_PER_WEEK",
     "USE_SPREAD",
     "YEAR_S",
     "cold_share",
+    "inner_in_cold",
     "judge",
     "life_of",
     "missing_of",
     "press_of",
 ]
 
-CODES: Final[dict[str, str]] = {
-    "FOB-04": "Years that a fob's cell lasts, with its presses, its pockets and its winters.",
-    "FOB-06": "Voltage of a cell in the cold while the fob sends.",
-}
-
 LEAST_YEARS: Final = 1.0
 """A cell that does not last a year makes a call-out each season; our choice."""
+
+CELL_LASTS: Final = Check(
+    "FOB-04",
+    Link.FOB,
+    "Years that a fob's cell lasts, with its presses, its pockets and its winters.",
+    unit="years",
+    bound=AT_LEAST,
+    limit=Limit(LEAST_YEARS, (CHOICE,)),
+    stake=Stake.WEAR,
+    ask="See the fob's sheet, or measure the current while sending.",
+    who=Who.METER,
+    minutes=10.0,
+    mends="Cells changed on a fixed day, or short presses instead of held ones.",
+)
+CELL_IN_COLD: Final = Check(
+    "FOB-06",
+    Link.FOB,
+    "Voltage of a cell in the cold while the fob sends.",
+    unit="V",
+    bound=AT_LEAST,
+    ask="Ask for the cell's inner resistance, or leave a fob in the cold overnight and try it.",
+    who=Who.INSTALLER,
+    minutes=10.0,
+    mends="New cells every autumn, or the fob indoors overnight.",
+)
 
 USE_SPREAD: Final = 0.5
 """Presses differ so much from holder to holder, as the deviation of their logarithm; from memory."""
@@ -63,6 +86,13 @@ _COLD_SOURCE: Final = Citation(
     "coin cells in the cold", place="60 % at -20 degC (one size); 85 to 90 % at 0 degC", mark=Mark.MEMORY
 )
 
+
+REST_SPREAD: Final = 0.1
+"""Spread of a life that lying decides, not presses; our choice."""
+
+WARM_DEGC: Final = 20.0
+COLD_SPAN_DEGC: Final = 40.0
+"""From where to how far below the inner resistance is taken to rise; from memory."""
 
 INNER_COLD_LEAST: Final = 3.0
 INNER_COLD_MOST: Final = 5.0
@@ -87,27 +117,20 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     subjects = (GroupRef(name),)
     missing = missing_of(fob.sheet, cell.sheet if cell is not None else CellSheet())
     if missing or cell is None:
-        says = (
-            f"How long the cells of {name} last cannot be said without"
-            f" {' and '.join(missing) or 'the kind of cell'}."
-        )
-        return Finding(
-            "FOB-04",
-            Link.FOB,
-            Verdict.UNKNOWN,
-            name,
-            says,
-            "See the fob's sheet, or measure the current while sending.",
+        wanted = " and ".join(missing) or "the kind of cell"
+        return CELL_LASTS.judge(
+            about=name,
             subjects=subjects,
+            says=f"How long the cells of {name} last cannot be said without {wanted}.",
+            because=CELL_LASTS.ask,
+            value=Estimate(None),
+            asks=(f"Find {wanted} of the fob of {name}: see its sheet, or measure it.",),
         )
     presses = BUSY_PER_DAY if group.presses_per_day is None else group.presses_per_day
     press_s, held = press_of(case, group, fob.sheet)
     life = life_of(fob.sheet, cell.sheet, presses, press_s, cold_share(group))
-    doubt = (
-        USE_SPREAD * life.years
-        if life.years < life.by_charge_years or life.presses_ah > life.sleep_ah
-        else 0.1 * life.years
-    )
+    is_by_use = life.years < life.by_charge_years or life.presses_ah > life.sleep_ah
+    doubt = (USE_SPREAD if is_by_use else REST_SPREAD) * life.years
     sources = (
         *fob.cite("current_send_a", "current_sleep_a", "cut_off_s"),
         *cell.cite("capacity_ah", "usable_share", "self_discharge_share", "shelf_s"),
@@ -116,111 +139,72 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
     )
     if cold_share(group) < 1.0:
         sources = (*sources, _COLD_SOURCE)
-    margin = life.years - LEAST_YEARS
-    if group.presses_per_day is None and margin - doubt < 0:
-        says = (
-            f"How often {name} press is not given; at {BUSY_PER_DAY:g} presses a day of {press_s:.1f} s a"
-            f" cell would last {life.years:.1f} years."
-        )
-        return Finding(
-            "FOB-04",
-            Link.FOB,
-            Verdict.UNKNOWN,
-            name,
-            says,
-            "Ask for a rough number of presses a day.",
-            life.years,
-            LEAST_YEARS,
-            "years",
-            margin,
-            doubt,
-            sources=sources,
-            subjects=subjects,
-        )
-    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < doubt else Verdict.HOLDS
+    is_asked = group.presses_per_day is None and life.years - doubt < LEAST_YEARS
     assumed = " (taken, none is given)" if group.presses_per_day is None else ""
     limited = ", the end of its shelf life" if life.years < life.by_charge_years else ""
     says = (
         f"A cell of {name} lasts {life.years:.1f} years{limited}: {rate_text(presses)}{assumed} of"
         f" {press_s:.1f} s on average."
     )
-    return Finding(
-        "FOB-04",
-        Link.FOB,
-        verdict,
-        name,
-        says,
-        _because(group, fob.sheet, cell.sheet, life, presses, press_s, held),
-        life.years,
-        LEAST_YEARS,
-        "years",
-        margin,
-        doubt,
-        remedies=_remedies(fob.sheet, cell.sheet, group, presses, press_s, life, verdict),
-        sources=sources,
+    if is_asked:
+        says = (
+            f"How often {name} press is not given; at {BUSY_PER_DAY:g} presses a day of {press_s:.1f} s a"
+            f" cell would last {life.years:.1f} years."
+        )
+    return CELL_LASTS.judge(
+        about=name,
         subjects=subjects,
+        says=says,
+        because=_because(group, fob.sheet, cell.sheet, life, presses, press_s, held),
+        value=Estimate(life.years, doubt),
+        asks=(Ask(f"Ask for a rough number of presses a day of {name}.", Who.CUSTOMER, 1.0),)
+        if is_asked
+        else (),
+        failure_stands=False,
+        remedies=lambda _: _remedies(fob.sheet, cell.sheet, group, presses, press_s, life),
+        sources=sources,
     )
 
 
 def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[CellSheet]) -> Finding:
-    subjects = (GroupRef(name),)
+    """FOB-06: the middle of what inner resistance in the cold leaves, half its spread as the doubt."""
     lowest = fob.sheet.low_cell_v if fob.sheet.low_cell_v is not None else cell.sheet.end_v
     voltage, inner, send = cell.sheet.voltage_v, cell.sheet.inner_ohm, fob.sheet.current_send_a
     if lowest is None or voltage is None or inner is None or send is None:
-        says = f"Whether the cells of {name} still carry a press at {degrees:g} degC is not known."
-        return Finding(
-            "FOB-06",
-            Link.FOB,
-            Verdict.UNKNOWN,
-            name,
-            says,
-            "Ask for the cell's inner resistance, or leave a fob in the cold overnight and try it.",
-            subjects=subjects,
+        return CELL_IN_COLD.judge(
+            about=name,
+            subjects=(GroupRef(name),),
+            says=f"Whether the cells of {name} still carry a press at {degrees:g} degC is not known.",
+            because=CELL_IN_COLD.ask,
+            value=Estimate(None),
         )
-    # times as much at -20 degC, in proportion to how far it is below +20
     least, most = (
-        voltage - send * inner * (1.0 + (times - 1.0) * min((20.0 - degrees) / 40.0, 1.0))
+        voltage - send * inner * inner_in_cold(degrees, times)
         for times in (INNER_COLD_MOST, INNER_COLD_LEAST)
     )
-    middle = (least + most) / 2.0
-    verdict = Verdict.HOLDS if least >= lowest else Verdict.FAILS if most < lowest else Verdict.THIN
-    says = (
-        f"At {degrees:g} degC a new cell of {name} gives {least:.2f} to {most:.2f} V while the fob sends;"
-        f" below {lowest:g} V it counts as low."
-    )
-    because = (
-        "Cold raises a cell's inner resistance, age does too: in winter the fob gives up first."
-        if verdict is not Verdict.HOLDS
-        else "An old cell gives less."
-    )
-    remedies = (
-        ()
-        if verdict is Verdict.HOLDS
-        else (
+    return CELL_IN_COLD.judge(
+        about=name,
+        subjects=(GroupRef(name),),
+        says=f"At {degrees:g} degC a new cell of {name} gives {least:.2f} to {most:.2f} V while the fob"
+        f" sends; below {lowest:g} V it counts as low.",
+        because=lambda verdict: (
+            "An old cell gives less."
+            if verdict is Verdict.HOLDS
+            else "Cold raises a cell's inner resistance, age does too: in winter the fob gives up first."
+        ),
+        value=Estimate((least + most) / 2.0, (most - least) / 2.0, cell.cite("inner_ohm", "voltage_v")),
+        limit=Limit(lowest, (*fob.cite("low_cell_v"), *cell.cite("end_v"))),
+        remedies=(
             Remedy("New cells every autumn", "before the first frost"),
             Remedy("Take the fob indoors overnight"),
-        )
-    )
-    return Finding(
-        "FOB-06",
-        Link.FOB,
-        verdict,
-        name,
-        says,
-        because,
-        middle,
-        lowest,
-        "V",
-        middle - lowest,
-        (most - least) / 2.0,
-        remedies=remedies,
-        sources=(
-            *fob.cite("low_cell_v", "current_send_a"),
-            *cell.cite("inner_ohm", "voltage_v", "end_v"),
-            _INNER_SOURCE,
         ),
-        subjects=subjects,
+        sources=(*fob.cite("current_send_a"), _INNER_SOURCE),
     )
+
+
+def inner_in_cold(degrees: float, times_at_minus_20: float) -> float:
+    """How many times its inner resistance at +20 degC a cell has, in proportion down to -20 degC."""
+    return 1.0 + (times_at_minus_20 - 1.0) * min((WARM_DEGC - degrees) / COLD_SPAN_DEGC, 1.0)
 
 
 def missing_of(fob: FobSheet, cell: CellSheet) -> list[str]:
@@ -255,10 +239,12 @@ def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]
     lengths, held = [], []
     for function in case.job.functions_of(group):
         length = SHORT_PRESS_S
-        for at in case.outputs_of(function):
-            for one in driven_of(case, at):
-                travel = one.sheet.travel_s if one.sheet.travel_s is not None else one.sheet.travel_worst_s
-                if at.output.kind == "follow" and moves(one) and one.wants != "pulse" and travel is not None:
+        for output in case.outputs_of(function):
+            for driven in driven_of(case, output):
+                sheet = driven.sheet
+                travel = sheet.travel_s if sheet.travel_s is not None else sheet.travel_worst_s
+                is_held = output.output.kind == "follow" and moves(driven) and driven.wants != "pulse"
+                if is_held and travel is not None:
                     length = max(
                         length,
                         min(
@@ -323,16 +309,8 @@ def _because(
 
 
 def _remedies(
-    fob: FobSheet,
-    cell: CellSheet,
-    group: Group,
-    presses: float,
-    press_s: float,
-    life: CellLife,
-    verdict: Verdict,
+    fob: FobSheet, cell: CellSheet, group: Group, presses: float, press_s: float, life: CellLife
 ) -> tuple[Remedy, ...]:
-    if verdict is Verdict.HOLDS:
-        return ()
     swap = Remedy(
         f"Change cells every {max(round(0.6 * life.years * 12), 1)} months, on a fixed day",
         f"before most of them are empty after {life.years:.1f} years",

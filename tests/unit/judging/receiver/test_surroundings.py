@@ -81,7 +81,7 @@ def test_long_thin_coax_fails_and_thicker_coax_mends_it() -> None:
 def test_a_noisy_ramp_costs_level() -> None:
     """-104 dBm measured where the receiver's own noise is -119 dBm."""
     found = radio_finding(
-        larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-02", "R1, bursts"
+        larkfen(premises={"noise_floor": "-104 dBm", "noise_bursts": "15 %"}), "RCV-05", "R1"
     )
     floor = next(
         finding
