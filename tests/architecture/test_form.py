@@ -37,18 +37,7 @@ ROOMS_WITH_EMPTY_NAMES = frozenset(
 """Rooms in which such names are still found; the list only gets shorter."""
 
 ROOMS_WITH_NESTED_CONDITIONS = frozenset(
-    {
-        "case",
-        "editing",
-        "faults",
-        "jobfile",
-        "judging",
-        "keys",
-        "proving",
-        "rehearsal",
-        "upkeep",
-        "wiring",
-    }
+    {"case", "editing", "faults", "jobfile", "judging", "keys", "proving", "rehearsal", "upkeep", "wiring"}
 )
 """Rooms in which a conditional expression still stands inside another; the list only gets shorter."""
 
