@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from farpress.case.cabling import coil_end, ends_of
 from farpress.case.case import Case, OutputAt
@@ -17,11 +18,18 @@ from farpress.domain.finding import Change, Remedy
 from farpress.domain.parts import Part, RelaySheet
 from farpress.units import write_quantity
 
-__all__ = ["Coil", "coil_on", "feedable_relays", "relay_remedy"]
+__all__ = ["TriedCoil", "coil_on", "feedable_relays", "relay_remedy"]
+
+
+_LEAST_NOMINAL: Final = 0.8
+"""Nominal volts of a coil, as a share of its supply's, from which on it is tried; our choice."""
+
+_MOST_NOMINAL: Final = 1.1
+"""Up to which; a relay pulls in at about 0.8 of its coil's nominal volts: common practice, no source."""
 
 
 @dataclass(frozen=True)
-class Coil:
+class TriedCoil:
     """A coil tried on its supply.
 
     Attributes:
@@ -61,27 +69,27 @@ class Coil:
         return "; ".join(parts)
 
 
-def coil_on(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> Coil | None:
+def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> TriedCoil | None:
     """A relay's coil tried on the receiver's own supply in place of whatever the output works now.
 
     Args:
         case: the job.
-        at: the output.
+        output: whose contact works the relay.
         name, part: of the relay.
 
     Returns:
         None where the receiver's supply is not named.
     """
-    fed = at.box.fed
-    if fed is None or f"{at.premises}/{fed.from_}" not in case.equipment.supplies:
+    fed = output.box.fed
+    if fed is None or f"{output.premises}/{fed.from_}" not in case.equipment.supplies:
         return None
-    path = f"{at.premises}/{fed.from_}"
+    path = f"{output.premises}/{fed.from_}"
     supply, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
-    coil = coil_end(case, at, name, part)
+    coil = coil_end(case, output, name, part)
     others = tuple(
         end
-        for end in ends_of(case, at.premises, fed.from_)
-        if not (end.is_coil and end.at is not None and end.at.path == at.path)
+        for end in ends_of(case, output.premises, fed.from_)
+        if not (end.is_coil and end.at is not None and end.at.path == output.path)
     )
     ends = (*others, coil)
     lowest = lowest_of(supply, battery)
@@ -90,14 +98,14 @@ def coil_on(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> Coil
         if lowest is not None
         else None
     )
-    found = scenarios(case, at.premises, ends)
-    heaviest = heaviest_press(found) or found[-1]
-    always = (case.job.premises[at.premises].supplies[fed.from_].other_load_a or 0.0) + (
+    presses = scenarios(case, output.premises, ends)
+    heaviest = heaviest_press(presses) or presses[-1]
+    always = (case.job.premises[output.premises].supplies[fed.from_].other_load_a or 0.0) + (
         supply.sheet.charge_a or 0.0
     )
     # what a single press draws may not include an output that no function presses yet: then all on counts
-    total = (found[-1] if not at.functions else heaviest).amperes + always
-    return Coil(
+    total = (presses[-1] if not output.functions else heaviest).amperes + always
+    return TriedCoil(
         served.volts if served else None,
         part.sheet.coil_min_v,
         fed.from_,
@@ -107,9 +115,10 @@ def coil_on(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> Coil
     )
 
 
-def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:
+def feedable_relays(case: Case, output: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:
     """Relays whose coil is made for the receiver's own supply, the weakest contact first."""
-    supply = case.equipment.supplies.get(f"{at.premises}/{at.box.fed.from_}") if at.box.fed else None
+    fed = output.box.fed
+    supply = case.equipment.supplies.get(f"{output.premises}/{fed.from_}") if fed else None
     volts = supply.sheet.voltage_v if supply else None
     if supply is None or volts is None:
         return
@@ -119,13 +128,14 @@ def feedable_relays(case: Case, at: OutputAt) -> Iterator[tuple[str, Part[RelayS
     ):
         coil = part.sheet
         same_kind = coil.coil_supply in (supply.sheet.supply, "dc or ac")
-        if same_kind and coil.coil_v is not None and 0.8 * volts <= coil.coil_v <= 1.1 * volts:
+        low, high = _LEAST_NOMINAL * volts, _MOST_NOMINAL * volts
+        if same_kind and coil.coil_v is not None and low <= coil.coil_v <= high:
             yield name, part
 
 
 def relay_remedy(
     case: Case,
-    at: OutputAt,
+    output: OutputAt,
     *,
     does: str,
     fits: Callable[[RelaySheet], bool],
@@ -135,17 +145,17 @@ def relay_remedy(
 
     Args:
         case: the job.
-        at: the output.
+        output: whose contact works the relay.
         does: sentence with {relay} for its name.
         fits: whether its contact is good enough.
         effect: what its contact can do, in words.
     """
-    for name, part in feedable_relays(case, at):
-        if name == at.output.via or not fits(part.sheet):
+    for name, part in feedable_relays(case, output):
+        if name == output.output.via or not fits(part.sheet):
             continue
-        coil = coil_on(case, at, name, part)
-        wets = at.box.contact_min_a
-        sheet = case.equipment.receivers[at.receiver_path].sheet
+        coil = coil_on(case, output, name, part)
+        wets = output.box.contact_min_a
+        sheet = case.equipment.receivers[output.receiver_path].sheet
         wets = sheet.contact_min_a if wets is None else wets
         if (
             coil is None
@@ -154,7 +164,7 @@ def relay_remedy(
         ):
             continue
         change = Change(
-            ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "via"), name
+            ("premises", output.premises, "receivers", output.receiver, "outputs", output.number, "via"), name
         )
         return Remedy(
             does.format(relay=name),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.switched import Load, Switched
@@ -21,13 +22,29 @@ from farpress.core.wiring.coils import (
     snubber_per_ampere,
 )
 from farpress.core.wiring.eseries import nearest_value
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
-from farpress.domain.refs import OutputRef, Ref
+from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
+from farpress.domain.refs import OutputRef
 from farpress.errors import InputError
+from farpress.judging.check import Answer, Check
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
-__all__ = ["judge_breaking"]
+__all__ = ["SUPPRESSION", "judge_breaking"]
+
+SUPPRESSION: Final = Check(
+    "CON-03",
+    Link.CONTACT,
+    "What catches the energy of a coil when the contact opens.",
+    stake=Stake.WEAR,
+    ask="Look what sits across the coil.",
+    mends="A diode, zener, RC element or varistor at the coil, sized for it.",
+)
+
+_COILS: Final = ("inductive dc", "coil ac")
+"""Kinds of load whose energy must go somewhere when the contact opens; motors are caught by their drives."""
+
+_ONE_WAY: Final = ("diode", "zener")
+"""What conducts in one direction only, and so shorts an alternating current."""
 
 _RELEASE_SHARE: Final = 0.2
 """A coil lets go at about this share of its current; from memory."""
@@ -40,123 +57,142 @@ _HELD_SHARE: Final = 0.1
 """An AC coil, or an LED driver beside it, may stay on with this share of its current leaking through an RC
 element; our choice, the low end of release currents."""
 
+_DIODE_V: Final = 0.7
+"""Forward voltage of a silicon diode; textbook."""
+
+_DIODE_MULTIPLE: Final = 10.0
+"""Volts a diode is to bear, as a multiple of the circuit's; see `_SIZES`."""
+
+_VARISTOR_MULTIPLE: Final = 1.25
+"""Effective volts of a varistor, as a multiple of the circuit's; see `_SIZES`."""
+
+_MAINS_HZ: Final = 50.0
+
 _SIZES: Final = Citation(
     "varistor of at least 1.25 times the effective voltage; diode of 10 times the voltage",
     place="relay application notes",
     mark=Mark.COPY,
 )
 
+_FITTED_WORDS: Final = {"rc": "RC element"}
+"""Word of the job file → how a sentence calls it, where the two differ."""
 
-def judge_breaking(one: Switched) -> Iterator[Finding]:
+
+@dataclass(frozen=True)
+class _SideEffect:
+    """What a suppressor costs, and what would cost less.
+
+    Attributes:
+        answer: yes where it costs nothing that matters.
+        says: continues the sentence about the suppressor.
+        remedies: another suppressor.
+        asks: what is missing to tell.
+    """
+
+    answer: Answer = Answer.YES
+    says: str = ""
+    remedies: tuple[Remedy, ...] = ()
+    asks: tuple[str, ...] = ()
+
+
+def judge_breaking(circuit: Switched) -> Iterator[Finding]:
     """CON-03, of every coil that a contact switches."""
-    for load in one.loads:
-        if load.is_signal or load.kind not in ("inductive dc", "coil ac"):
-            continue
-        about, fitted = f"{one.about}: {load.name}", one.suppression
-        name = load.name if load.name.startswith("coil of ") else f"the coil of {load.name}"
-        subjects = (OutputRef(one.at.path), *load.subjects)
-        sources: tuple[Citation, ...] = (*load.sources, *cited(dc13_coil), *cited(release_time_s), _SIZES)
-        remedies, effect = _suppressors(one, load)
-
-        def finding(
-            verdict: Verdict,
-            says: str,
-            because: str = "",
-            remedies: tuple[Remedy, ...] = (),
-            sources: tuple[Citation, ...] = sources,
-            key: tuple[str, tuple[Ref, ...]] = (about, subjects),
-        ) -> Finding:
-            return Finding(
-                "CON-03",
-                Link.CONTACT,
-                verdict,
-                key[0],
-                says,
-                because,
-                remedies=remedies,
-                sources=sources,
-                subjects=key[1],
-            )
-
-        if fitted is None:
-            yield finding(
-                Verdict.UNKNOWN,
-                f"What catches {name} when the contact opens is not known.",
-                effect,
-                (Remedy(f"Look whether a diode or RC element sits at {load.name}."), *remedies),
-            )
-        elif fitted == "none":
-            yield finding(
-                Verdict.FAILS,
-                f"Nothing catches {name}: its energy burns the contact and disturbs the receiver.",
-                effect,
-                remedies,
-            )
-        elif load.alternating and fitted in ("diode", "zener"):
-            yield finding(
-                Verdict.FAILS,
-                f"A {fitted} across {name} shorts every other half wave of its alternating current.",
-                remedies=remedies,
-            )
-        else:
-            verdict, more, better = _side_effects(load, fitted)
-            says = (
-                f"{name[0].upper()}{name[1:]} is caught by its"
-                f" {fitted if fitted != 'rc' else 'RC element'}{more}."
-            )
-            yield finding(verdict, says, effect, better if verdict is not Verdict.HOLDS else ())
+    for load in circuit.loads:
+        if not load.is_signal and load.kind in _COILS:
+            yield _caught(circuit, load)
 
 
-def _side_effects(load: Load, fitted: str) -> tuple[Verdict, str, tuple[Remedy, ...]]:
-    """What the suppressor costs: a late release, or a current that leaks through the open contact."""
+def _caught(circuit: Switched, load: Load) -> Finding:
+    fitted = circuit.suppression
+    name = load.name if load.name.startswith("coil of ") else f"the coil of {load.name}"
+    sized, effect = _suppressors(circuit, load)
+    remedies: tuple[Remedy, ...] = sized
+    asks: tuple[str, ...] = ()
+    if fitted is None:
+        answer, says = Answer.UNKNOWN, f"What catches {name} when the contact opens is not known."
+        asks = (f"Look whether a diode or RC element sits at {load.name}; if not: {sized[0].does}",)
+    elif fitted == "none":
+        answer = Answer.NO
+        says = f"Nothing catches {name}: its energy burns the contact and disturbs the receiver."
+    elif load.alternating and fitted in _ONE_WAY:
+        answer, effect = Answer.NO, ""
+        says = f"A {fitted} across {name} shorts every other half wave of its alternating current."
+    else:
+        cost = _side_effect(load, fitted)
+        answer, remedies, asks = cost.answer, cost.remedies, cost.asks
+        says = f"{name[0].upper()}{name[1:]} is caught by its {_FITTED_WORDS.get(fitted, fitted)}{cost.says}."
+    return SUPPRESSION.decide(
+        about=f"{circuit.about}: {load.name}",
+        subjects=(OutputRef(circuit.at.path), *load.subjects),
+        answer=answer,
+        says=says,
+        because=effect,
+        asks=asks,
+        remedies=remedies,
+        sources=(*load.sources, *cited(dc13_coil), *cited(release_time_s), _SIZES),
+    )
+
+
+def _side_effect(load: Load, fitted: str) -> _SideEffect:
+    """A late release, or a current that leaks through the open contact."""
+    if load.alternating is None and fitted in _ONE_WAY:
+        return _SideEffect(asks=(f"Read off the label whether {load.name} works on DC or AC.",))
+    may_be_late = not load.alternating and fitted == "diode" and load.is_lock_magnet
+    may_hold = bool(load.alternating) and fitted == "rc"
+    if not may_be_late and not may_hold:
+        return _SideEffect()
     if load.volts is None or not load.amperes:
-        return Verdict.HOLDS, "", ()
-    if not load.alternating and fitted == "diode" and load.is_lock_magnet:
-        late = _release_s(load, 0.7)
-        if late > _SLOW_S:
-            zener = Remedy(
-                f"Fit a diode with a zener of {load.volts:g} V instead.",
-                f"lets go after about {1e3 * _release_s(load, load.volts + 0.7):.0f} ms",
-            )
-            return Verdict.THIN, f", which lets the lock go only after about {1e3 * late:.0f} ms", (zener,)
-    if load.alternating and fitted == "rc":
-        _, farad = _rc(load)
-        leak = snubber_leakage_a(capacitance_f=farad, voltage_v=load.volts, frequency_hz=50.0)
-        if leak > _HELD_SHARE * load.amperes:
-            varistor = Remedy(
-                f"Fit a varistor of at least {1.25 * load.volts:.0f} V AC instead: nothing leaks through it."
-            )
-            return (
-                Verdict.THIN,
-                (
-                    f"; {write_quantity(leak, 'current')} of its {write_quantity(load.amperes, 'current')}"
-                    " may leak through the open contact and hold it"
-                ),
-                (varistor,),
-            )
-    return Verdict.HOLDS, "", ()
+        return _SideEffect(asks=(f"Read voltage and steady current of {load.name} off its label.",))
+    return _late(load, load.volts) if may_be_late else _leaking(load, load.volts, load.amperes)
 
 
-def _suppressors(one: Switched, load: Load) -> tuple[tuple[Remedy, ...], str]:
+def _late(load: Load, volts: float) -> _SideEffect:
+    late_s = _release_s(load, _DIODE_V)
+    if late_s <= _SLOW_S:
+        return _SideEffect()
+    zener = Remedy(
+        f"Fit a diode with a zener of {volts:g} V instead.",
+        f"lets go after about {1e3 * _release_s(load, volts + _DIODE_V):.0f} ms",
+    )
+    says = f", which lets the lock go only after about {1e3 * late_s:.0f} ms"
+    return _SideEffect(Answer.BARELY, says, (zener,))
+
+
+def _leaking(load: Load, volts: float, amperes: float) -> _SideEffect:
+    _, farad = _rc(load)
+    leak_a = snubber_leakage_a(capacitance_f=farad, voltage_v=volts, frequency_hz=_MAINS_HZ)
+    if leak_a <= _HELD_SHARE * amperes:
+        return _SideEffect()
+    varistor = Remedy(
+        f"Fit a varistor of at least {_VARISTOR_MULTIPLE * volts:.0f} V AC instead: nothing leaks through it."
+    )
+    says = (
+        f"; {write_quantity(leak_a, 'current')} of its {write_quantity(amperes, 'current')}"
+        " may leak through the open contact and hold it"
+    )
+    return _SideEffect(Answer.BARELY, says, (varistor,))
+
+
+def _suppressors(circuit: Switched, load: Load) -> tuple[tuple[Remedy, ...], str]:
     """What to fit, sized, and what is known of the coil's energy and release."""
     if load.volts is None or not load.amperes:
         return (Remedy(f"Fit a suppressor at {load.name}."),), ""
     path = (
         "premises",
-        one.at.premises,
+        circuit.at.premises,
         "receivers",
-        one.at.receiver,
+        circuit.at.receiver,
         "outputs",
-        one.at.number,
+        circuit.at.number,
         "suppression",
     )
     ohm, farad = _rc(load)
     bates = snubber_bates(voltage_v=max(load.volts, 1.0), current_a=max(load.amperes, 1e-4))
     if load.alternating:
-        leak = snubber_leakage_a(capacitance_f=farad, voltage_v=load.volts, frequency_hz=50.0)
+        leak = snubber_leakage_a(capacitance_f=farad, voltage_v=load.volts, frequency_hz=_MAINS_HZ)
         kind = "class X2" if load.is_mains else "non-polar"
         varistor = Remedy(
-            f"Fit a varistor of at least {1.25 * load.volts:.0f} V AC across {load.name}.",
+            f"Fit a varistor of at least {_VARISTOR_MULTIPLE * load.volts:.0f} V AC across {load.name}.",
             "clamps at two to two and a half times the voltage, leaks nothing",
             (Change(path, "varistor"),),
         )
@@ -172,21 +208,21 @@ def _suppressors(one: Switched, load: Load) -> tuple[tuple[Remedy, ...], str]:
         return ((rc, varistor) if leak <= _HELD_SHARE * load.amperes else (varistor, rc)), says
     coil = _coil(load)
     how = "its inductance" if load.coil_h is not None else "6 ms per watt, a rule of thumb"
-    diode_ms, zener_ms = 1e3 * _release_s(load, 0.7), 1e3 * _release_s(load, load.volts + 0.7)
+    diode_ms, zener_ms = 1e3 * _release_s(load, _DIODE_V), 1e3 * _release_s(load, load.volts + _DIODE_V)
     energy = f"Its coil stores about {1e3 * coil.henry * load.amperes**2 / 2:.3g} mJ (from {how})."
     effect = (
         f"{energy} It lets go about {diode_ms:.1f} ms later with a diode, {zener_ms:.1f} ms with diode and"
         f" zener.{_rc_peak(load, coil, ohm, farad)}"
     )
     diode = Remedy(
-        f"Fit a diode across {load.name}, at the coil: at least {10 * load.volts:g} V and"
+        f"Fit a diode across {load.name}, at the coil: at least {_DIODE_MULTIPLE * load.volts:g} V and"
         f" {write_quantity(load.amperes, 'current')}.",
         f"lets go after about {diode_ms:.1f} ms",
         (Change(path, "diode"),),
     )
     zener = Remedy(
         f"Fit a diode with a zener of {load.volts:g} V where it must let go quickly.",
-        f"lets go after about {zener_ms:.1f} ms; {2 * load.volts + 0.7:.0f} V at the contact",
+        f"lets go after about {zener_ms:.1f} ms; {2 * load.volts + _DIODE_V:.0f} V at the contact",
         (Change(path, "zener"),),
     )
     return ((zener, diode) if load.is_lock_magnet else (diode, zener)), effect

@@ -1,0 +1,258 @@
+"""Every check of the contact at its limit, on both sides of it, and where thin begins."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Stake, Verdict
+from farpress.judging.contact.load import judge
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
+
+HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
+
+RECEIVER: dict[str, Any] = {
+    "at": [0, 0],
+    "contact_rated_a": 2.0,
+    "contact_rated_v": 30.0,
+    "contact_min_a": 0.010,
+    "contact_min_v": 5.0,
+    "mains_rated": False,
+    "contact_life": 100_000,
+    "fed": {"from": "main"},
+}
+HEATER: dict[str, Any] = {
+    "device": "valve",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "current_a": 1.0,
+    "peak_a": 1.0,
+    "load": "resistive",
+}
+MOTOR = HEATER | {"load": "motor", "current_a": 0.9, "peak_a": None, "motors": 1}
+MAGNET = HEATER | {"device": "magnetic lock", "load": "inductive dc", "current_a": 0.5}
+RELAY_COIL = HEATER | {"supply": "mains", "load": "coil ac", "current_a": 0.03}
+
+
+def judged(device: dict[str, Any], receiver: dict[str, Any] | None = None, **output: Any) -> list[Finding]:
+    """Findings of one output that works one device."""
+    outputs = {"1": {"kind": "pulse", "works": "it.on", **output}}
+    premises = {
+        "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
+        "receivers": {"R1": RECEIVER | {"outputs": outputs} | (receiver or {})},
+        "devices": {"it": device},
+    }
+    return list(judge(wired_case(premises, functions={"on": {"output": "larkfen/R1/1"}})))
+
+
+def signal(*, amperes: float | None = 0.02, volts: float | None = 24.0) -> dict[str, Any]:
+    """A drive with a command input."""
+    return {
+        "device": "sliding gate",
+        "supply": "potential-free",
+        "inputs": {"on": {"logic": "open only", "voltage_v": volts, "current_a": amperes}},
+    }
+
+
+@pytest.mark.parametrize(
+    ("amperes", "verdict"), [(2.001, FAILS), (2.0, THIN), (1.501, THIN), (1.5, HOLDS), (0.1, HOLDS)]
+)
+def test_con_01_a_rating_of_two_amperes_is_thin_above_three_quarters(
+    amperes: float, verdict: Verdict
+) -> None:
+    """A resistive load counts as it is."""
+    finding = finding_of(judged(HEATER | {"current_a": amperes, "peak_a": 0.1}), "CON-01")
+
+    assert finding.verdict is verdict
+    assert finding.margin == pytest.approx(2.0 - amperes)
+    assert finding.stake is Stake.WEAR
+
+
+@pytest.mark.parametrize("missing", ["current_a", "load", "voltage_v", "supply"])
+def test_con_01_a_load_of_which_something_is_missing_is_unknown(missing: str) -> None:
+    """The question names what is missing."""
+    finding = finding_of(judged(HEATER | {missing: None}), "CON-01")
+
+    assert finding.verdict is UNKNOWN
+    assert "it off its label" in finding.asks[0].says
+
+
+def test_con_01_too_much_is_too_much_whatever_else_is_missing() -> None:
+    """3 A of 2 A, of an unknown kind of load: no kind allows more than the rating."""
+    assert finding_of(judged(HEATER | {"current_a": 3.0, "load": None}), "CON-01").verdict is FAILS
+
+
+def test_con_01_a_coil_above_thirty_volts_can_burn() -> None:
+    """The arc stands: this is no matter of wear."""
+    coil = MAGNET | {"voltage_v": 48.0}
+
+    assert finding_of(judged(coil, {"contact_rated_v": 125.0}), "CON-01").stake is Stake.HARM
+
+
+@pytest.mark.parametrize(
+    ("peak", "verdict"), [(10.01, FAILS), (10.0, THIN), (9.01, THIN), (9.0, HOLDS), (1.0, HOLDS)]
+)
+def test_con_02_a_making_current_of_ten_amperes_is_thin_within_a_tenth(peak: float, verdict: Verdict) -> None:
+    """The contact's own making current."""
+    finding = finding_of(judged(HEATER | {"peak_a": peak}, {"contact_make_a": 10.0}), "CON-02")
+
+    assert finding.verdict is verdict
+    assert finding.margin == pytest.approx(10.0 - peak)
+
+
+@pytest.mark.parametrize(
+    ("peak", "verdict", "limit"),
+    [
+        (1.79, HOLDS, 2.0),
+        (2.0, THIN, 2.0),
+        (2.01, UNKNOWN, 20.0),
+        (20.0, UNKNOWN, 20.0),
+        (20.01, FAILS, 20.0),
+    ],
+)
+def test_con_02_without_a_making_current_the_rating_and_ten_times_it_count(
+    peak: float, verdict: Verdict, limit: float
+) -> None:
+    """Rated 2 A: below it a peak is no matter, above 20 A it welds, between the two it must be asked."""
+    finding = finding_of(judged(HEATER | {"peak_a": peak}), "CON-02")
+
+    assert (finding.verdict, finding.limit) == (verdict, limit)
+
+
+@pytest.mark.parametrize(
+    ("make", "verdict"), [(4.49, FAILS), (4.51, UNKNOWN), (8.99, UNKNOWN), (9.01, THIN), (10.01, HOLDS)]
+)
+def test_con_02_a_usual_range_fails_by_its_least_and_holds_by_its_greatest(
+    make: float, verdict: Verdict
+) -> None:
+    """A motor of 0.9 A peaks at 5 to 10 times that: 4.5 to 9 A."""
+    assert finding_of(judged(MOTOR, {"contact_make_a": make}), "CON-02").verdict is verdict
+
+
+def test_con_02_an_inrush_limiter_makes_a_failure_unknown() -> None:
+    """What it lets through is asked."""
+    finding = finding_of(judged(HEATER | {"peak_a": 30.0}, limits_inrush=True), "CON-02")
+
+    assert finding.verdict is UNKNOWN
+    assert "inrush limiter lets through" in finding.asks[0].says
+
+
+@pytest.mark.parametrize(("henry", "verdict"), [(0.850, HOLDS), (0.852, THIN)])
+def test_con_03_a_lock_that_lets_go_after_fifty_milliseconds_is_noticed(
+    henry: float, verdict: Verdict
+) -> None:
+    """24 ohm: L / 24 x ln(12.7 / 3.1) = 50 ms at 0.851 H."""
+    finding = finding_of(judged(MAGNET | {"coil_h": henry}, suppression="diode"), "CON-03")
+
+    assert finding.verdict is verdict
+
+
+@pytest.mark.parametrize(("volts", "verdict"), [(353.0, HOLDS), (354.0, THIN)])
+def test_con_03_a_tenth_of_its_current_holds_a_small_coil(volts: float, verdict: Verdict) -> None:
+    """30 mA get 27 nF, which lets 3 mA through at 353.7 V and 50 Hz."""
+    finding = finding_of(judged(RELAY_COIL | {"voltage_v": volts}, suppression="rc"), "CON-03")
+
+    assert finding.verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("device", "fitted"), [(MAGNET | {"current_a": None}, "diode"), (RELAY_COIL | {"current_a": None}, "rc")]
+)
+def test_con_03_a_side_effect_that_cannot_be_computed_is_asked_for(
+    device: dict[str, Any], fitted: str
+) -> None:
+    """Without its current nobody knows how late it lets go, or what holds it."""
+    finding = finding_of(judged(device, suppression=fitted), "CON-03")
+
+    assert finding.verdict is UNKNOWN
+    assert "steady current of it" in finding.asks[0].says
+
+
+@pytest.mark.parametrize(
+    ("amperes", "verdict"),
+    [(0.00999, FAILS), (0.010, THIN), (0.01099, THIN), (0.01101, HOLDS), (None, UNKNOWN)],
+)
+def test_con_04_a_contact_of_ten_milliamperes_is_thin_within_a_tenth(
+    amperes: float | None, verdict: Verdict
+) -> None:
+    """What the input draws, against the least."""
+    assert finding_of(judged(signal(amperes=amperes)), "CON-04").verdict is verdict
+
+
+@pytest.mark.parametrize(("volts", "verdict"), [(4.99, FAILS), (5.0, HOLDS), (24.0, HOLDS), (None, UNKNOWN)])
+def test_con_08_a_contact_of_five_volts_holds_from_five_volts_on(
+    volts: float | None, verdict: Verdict
+) -> None:
+    """A class of voltage has no thin edge."""
+    assert finding_of(judged(signal(volts=volts)), "CON-08").verdict is verdict
+
+
+def test_con_08_is_not_judged_where_the_maker_names_no_least_voltage() -> None:
+    """The least current is then the whole demand."""
+    assert not [each for each in judged(signal(), {"contact_min_v": None}) if each.code == "CON-08"]
+
+
+@pytest.mark.parametrize(("rated", "verdict"), [(11.9, FAILS), (12.0, HOLDS), (30.0, HOLDS), (None, UNKNOWN)])
+def test_con_05_a_rated_voltage_may_be_used_fully(rated: float | None, verdict: Verdict) -> None:
+    """12 V."""
+    finding = finding_of(judged(HEATER, {"contact_rated_v": rated}), "CON-05")
+
+    assert finding.verdict is verdict
+    assert not finding.bars
+
+
+@pytest.mark.parametrize(("volts", "stake"), [(50.0, Stake.PROMISE), (51.0, Stake.HARM)])
+def test_con_05_above_extra_low_voltage_somebody_can_be_hurt(volts: float, stake: Stake) -> None:
+    """50 V is the upper limit of extra-low voltage in IEC 60364-4-41; from memory."""
+    assert finding_of(judged(HEATER | {"voltage_v": volts}), "CON-05").stake is stake
+
+
+def test_con_05_nobody_may_accept_mains_on_a_contact_not_made_for_it() -> None:
+    """It bars; a contact that is made for mains holds."""
+    mains = HEATER | {"supply": "mains", "voltage_v": 230.0}
+
+    assert finding_of(judged(mains), "CON-05").bars
+    assert finding_of(judged(mains, {"mains_rated": True}), "CON-05").verdict is HOLDS
+
+
+@pytest.mark.parametrize(
+    ("per_day", "verdict"), [(27.39, FAILS), (27.37, THIN), (13.70, THIN), (13.68, HOLDS)]
+)
+def test_con_06_ten_years_are_wanted_and_twice_as_much_is_no_longer_thin(
+    per_day: float, verdict: Verdict
+) -> None:
+    """100 000 operations at the rated 2 A: 27.38 a day for ten years of 365.25 days."""
+    device = HEATER | {"current_a": 2.0}
+    finding = finding_of(judged(device, operations_per_day=per_day), "CON-06")
+
+    assert finding.verdict is verdict
+    assert finding.limit == pytest.approx(per_day * 3652.5)
+
+
+@pytest.mark.parametrize(("amperes", "verdict"), [(0.270, UNKNOWN), (0.269, HOLDS)])
+def test_con_06_without_a_forecast_a_thousand_a_day_count(amperes: float, verdict: Verdict) -> None:
+    """Twice 1000 a day over ten years, 7 305 000, is enough: a million at 2 A are so many at 0.2694 A."""
+    device = HEATER | {"current_a": amperes}
+
+    assert finding_of(judged(device, {"contact_life": 1_000_000}), "CON-06").verdict is verdict
+
+
+def test_con_06_an_unknown_life_is_asked_for_and_counts_as_nothing() -> None:
+    """Its value is empty, so nobody takes the number wanted for the number expected."""
+    finding = finding_of(judged(HEATER, {"contact_life": None}, operations_per_day=20.0), "CON-06")
+
+    assert (finding.verdict, finding.value) == (UNKNOWN, None)
+    assert "life at its rated load" in finding.asks[0].says
+
+
+@pytest.mark.parametrize(
+    ("motors", "separation", "verdict"),
+    [(1, None, HOLDS), (2, True, HOLDS), (2, None, FAILS), (2, False, FAILS)],
+)
+def test_con_07_a_contact_works_one_motor(motors: int, separation: bool | None, verdict: Verdict) -> None:
+    """Or as many as a separation relay keeps apart."""
+    device = MOTOR | {"motors": motors, "separation_relay": separation}
+
+    assert finding_of(judged(device), "CON-07").verdict is verdict
