@@ -43,7 +43,6 @@ ROOMS_WITH_NESTED_CONDITIONS = frozenset(
 
 CLASS_NAMES_USED_TWICE = frozenset(
     {
-        "Coil",
         "Due",
         "Entry",
         "Learned",
