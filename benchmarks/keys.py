@@ -35,8 +35,9 @@ from farpress.keys.importing import import_rows, plan_import
 from farpress.keys.layout import plan_layout
 from farpress.keys.lost import lost_plan
 from farpress.keys.memory import record_heard, record_memory
+from farpress.keys.split import plan_split
 from farpress.keys.table import read_table
-from farpress.keys.waves import Morning, plan_replacement, plan_split
+from farpress.keys.waves import Morning, plan_replacement
 
 ROOT = Path(__file__).resolve().parent.parent
 RECEIVERS = ("oakmire/O1", "vessing/V1", "lowdrift/L1", "sarnbeck/S1")

@@ -17,28 +17,11 @@ EMPTY_NAMES = frozenset({"at", "one"})
 """Local names that say nothing: an output, a place or a moment all fit."""
 
 ROOMS_WITH_EMPTY_NAMES = frozenset(
-    {
-        "case",
-        "core/reach",
-        "editing",
-        "faults",
-        "jobfile",
-        "judging",
-        "keys",
-        "plans",
-        "proving",
-        "reach",
-        "record",
-        "rehearsal",
-        "upkeep",
-        "wiring",
-    }
+    {"case", "core/reach", "editing", "jobfile", "judging", "plans", "reach", "rehearsal", "wiring"}
 )
 """Rooms in which such names are still found; the list only gets shorter."""
 
-ROOMS_WITH_NESTED_CONDITIONS = frozenset(
-    {"case", "editing", "faults", "jobfile", "judging", "keys", "proving", "rehearsal", "upkeep", "wiring"}
-)
+ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile", "judging", "rehearsal", "wiring"})
 """Rooms in which a conditional expression still stands inside another; the list only gets shorter."""
 
 CLASS_NAMES_USED_TWICE = frozenset(

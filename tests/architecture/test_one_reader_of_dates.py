@@ -7,7 +7,7 @@ from survey import ROOT
 ROOM = ROOT / "src" / "farpress"
 ALLOWED = {
     "dates.py",  # the one reader
-    "keys/importing.py",  # a spreadsheet's cell, where 25/11/2026 must be told from 11/25/2026
+    "keys/import_cells.py",  # a spreadsheet's cell, where 25/11/2026 must be told from 11/25/2026
 }
 
 

@@ -16,16 +16,8 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.catalogue.faults import load_faults
 from farpress.domain.finding import Finding
-from farpress.faults.ask import (
-    About,
-    FaultHunt,
-    fault_ids,
-    match_complaint,
-    open_hunt,
-    record_answer,
-    record_close,
-    record_report,
-)
+from farpress.faults.ask import About, FaultHunt, match_complaint, open_hunt
+from farpress.faults.entries import fault_ids, record_answer, record_close, record_report
 from farpress.faults.noise_diary import Noted, noise_diary
 from farpress.judging.assess import assess
 from farpress.record.store import open_record

@@ -195,7 +195,7 @@ def _answers(text: str) -> list[tuple[str, bool]]:
 def _ask(hunt: FaultHunt, record: Record, case: Case, words: str, by: str, width: int) -> None:
     """One question after the other, until it is cured or given up."""
     from farpress.errors import InputError
-    from farpress.faults.ask import record_answer, record_close, record_report
+    from farpress.faults.entries import record_answer, record_close, record_report
 
     fault = record_report(record, case, words, hunt, by=by)
     click.echo(
@@ -249,7 +249,7 @@ def _log_command(
     from farpress.case.door import open_job
     from farpress.cli.text import wrapped
     from farpress.errors import InputError
-    from farpress.faults.ask import fault_ids, record_close
+    from farpress.faults.entries import fault_ids, record_close
     from farpress.record.store import open_record
 
     case = open_job(job)

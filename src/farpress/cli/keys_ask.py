@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from farpress.domain.register import Fob, Register
     from farpress.keys.asking import AskedBook
-    from farpress.keys.due import Matter
+    from farpress.keys.memory_matters import Matter
     from farpress.record.persons import Person
 
 __all__ = ["QUESTIONS"]

@@ -262,7 +262,7 @@ def _split(job: Path, receivers: tuple[str, ...], over: int, capacity: int | Non
     """
     from farpress.case.door import open_job
     from farpress.cli.text import table
-    from farpress.keys.waves import plan_split
+    from farpress.keys.split import plan_split
 
     made = plan_split(open_job(job), receivers, over, capacity=capacity)
     click.echo(

@@ -6,7 +6,7 @@ a drive, a panel or an installation by whoever is licensed or competent for it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, Final
@@ -15,35 +15,21 @@ from farpress.case.case import Case
 from farpress.catalogue.faults import FAULT_CHANCES, load_faults
 from farpress.core.faults.network import CauseBelief, FaultNetwork, Observation, believe
 from farpress.core.faults.next_test import RankedTest, advise, ranked_tests
-from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
-from farpress.domain.event import Event, happened
 from farpress.domain.fault import Cause, Complaint, FaultTest
 from farpress.domain.finding import Finding
 from farpress.domain.register import Register
 from farpress.errors import InputError
 from farpress.faults.noise_diary import Diary
-from farpress.faults.priors import About, Prior, concerned, outputs_about, priors_of
+from farpress.faults.priors import NOTHING_KNOWN, About, Prior, concerned, outputs_about, priors_of
 from farpress.faults.words import Match, match_complaint
 from farpress.judging.assess import assess
 from farpress.sources import Citation
 
 if TYPE_CHECKING:
-    from farpress.record.store import Record
+    pass
 
-__all__ = [
-    "About",
-    "FaultHunt",
-    "Match",
-    "RankedCause",
-    "Step",
-    "fault_ids",
-    "match_complaint",
-    "open_hunt",
-    "record_answer",
-    "record_close",
-    "record_report",
-]
+__all__ = ["About", "FaultHunt", "Match", "RankedCause", "Step", "match_complaint", "open_hunt"]
 
 CHECK_MIN: Final = 1.5
 """To try after a cure whether the complaint has gone; our choice."""
@@ -203,9 +189,9 @@ class FaultHunt:
             )
         if advice.test:
             test = self.tests[advice.test]
-            one = next(ranked for ranked in advice.tests if ranked.name == advice.test)
+            ranked = next(ranked for ranked in advice.tests if ranked.name == advice.test)
             saved = advice.minutes_now - advice.minutes_after_test
-            because = f"{one.bit:.2f} bit in {test.minutes:g} min" + (
+            because = f"{ranked.bit:.2f} bit in {test.minutes:g} min" + (
                 f"; saves {saved:.0f} of {advice.minutes_now:.0f} minutes expected."
                 if saved >= 1.0
                 else ", the most for its time."
@@ -236,8 +222,8 @@ class FaultHunt:
 
     def _expected(self, test: FaultTest) -> str:
         """What the design says about a test."""
-        found = [one for one in self.findings if one.code == test.expects]
-        return max(found, key=lambda one: (one.verdict.rank, one.key)).says if found else ""
+        found = [finding for finding in self.findings if finding.code == test.expects]
+        return max(found, key=lambda finding: (finding.verdict.rank, finding.key)).says if found else ""
 
     def answer(self, test: str, points_to_a_cause: bool) -> FaultHunt:
         """The hunt after one more answer.
@@ -260,14 +246,14 @@ class FaultHunt:
     def without(self, test: str) -> FaultHunt:
         """The hunt as if a test could not be done."""
         kept = {
-            name: one
-            for name, one in self.network.observations.items()
+            name: observation
+            for name, observation in self.network.observations.items()
             if name != test or name in self.answers
         }
         return replace(
             self,
             network=FaultNetwork(self.network.priors, kept),
-            tests={name: one for name, one in self.tests.items() if name in kept},
+            tests={name: test for name, test in self.tests.items() if name in kept},
         )
 
     def cure_failed(self, cause: str) -> FaultHunt:
@@ -288,7 +274,7 @@ class FaultHunt:
 def open_hunt(
     case: Case,
     complaint: Complaint,
-    about: About = About(),  # noqa: B008
+    about: About = NOTHING_KNOWN,
     *,
     findings: Sequence[Finding] | None = None,
     register: Register | None = None,
@@ -357,10 +343,10 @@ def _check(case: Case, about: About) -> None:
     places = [
         f"{premises}/{place}" for premises, house in case.job.premises.items() for place in house.places
     ]
-    if about.place and not any(about.place in (one, one.partition("/")[2]) for one in places):
+    if about.place and not any(about.place in (path, path.partition("/")[2]) for path in places):
         wrong.append(
             f"there is no place '{about.place}'; there are"
-            f" {', '.join(one.partition('/')[2] for one in places)}"
+            f" {', '.join(path.partition('/')[2] for path in places)}"
         )
     if wrong:
         raise InputError("; ".join(wrong))
@@ -371,8 +357,9 @@ def _gates(case: Case, tests: Mapping[str, FaultTest], about: About) -> dict[str
     opened.
     """
     high = any(
-        len(at.box.at) == 3 and at.box.at[2] - _floor_m(at.house.levels, at.box.level) > HIGH_M
-        for at in outputs_about(case, about)
+        len(output.box.at) == 3
+        and output.box.at[2] - _floor_m(output.house.levels, output.box.level) > HIGH_M
+        for output in outputs_about(case, about)
     )
     return {
         name: test.gate + (1 if high and test.gate == 1 else 0) for name, test in tests.items() if test.gate
@@ -386,36 +373,3 @@ def _floor_m(levels: Mapping[str, object], name: str | None) -> float:
 
 def _cautions(subject: str) -> tuple[str, ...]:
     return (f"{CAUTIONS[subject]} {LOCAL_CODES}",) if subject in CAUTIONS else ()
-
-
-def fault_ids(events: Iterable[Event]) -> tuple[str, ...]:
-    """Ids of the faults of a record that are not closed yet, the oldest first."""
-    still: dict[str, bool] = {}
-    for _, act in happened(events, FaultReported, FaultClosed):
-        still[act.fault] = isinstance(act, FaultReported)
-    return tuple(fault for fault, is_open in still.items() if is_open)
-
-
-def record_report(record: Record, case: Case, words: str, hunt: FaultHunt, *, by: str) -> str:
-    """Write the complaint into the record and give its id, as "F0007"."""
-    known = len(record.events(job=case.job.job, kinds=(FaultReported.kind,)))
-    fault = f"F{known + 1:04d}"
-    told = hunt.complaint.says if words.strip() in ("", str(hunt.complaint.number)) else words
-    report = FaultReported(fault=fault, complaint=f"{hunt.complaint.number}: {told}", about=str(hunt.about))
-    record.append(report, job=case.job.job, by=by)
-    return fault
-
-
-def record_answer(
-    record: Record, case: Case, fault: str, test: FaultTest, points_to_a_cause: bool, *, by: str
-) -> None:
-    """Write one answer into the record."""
-    answer = test.yes if points_to_a_cause else test.no
-    record.append(FaultAnswered(fault=fault, test=test.name, answer=answer), job=case.job.job, by=by)
-
-
-def record_close(
-    record: Record, case: Case, fault: str, cause: str, cure: str, *, by: str, minutes: float | None = None
-) -> None:
-    """Write cause and cure into the record."""
-    record.append(FaultClosed(fault=fault, cause=cause, cure=cure, minutes=minutes), job=case.job.job, by=by)

@@ -95,16 +95,18 @@ def noise_diary(noted: Sequence[Noted]) -> Diary:
     Args:
         noted: its lines, in local time.
     """
-    tries = [one for one in noted if one.what in ("worked", "failed")]
-    hours_of, failed = [one.at.hour for one in tries], [one.what == "failed" for one in tries]
+    tries = [line for line in noted if line.what in ("worked", "failed")]
+    hours_of, failed = [line.at.hour for line in tries], [line.what == "failed" for line in tries]
     hours = failures_by_hour(hours=hours_of, failed=failed) if tries else ()
     chance = hours_uneven_chance(hours=hours_of, failed=failed) if tries else 1.0
     overall = sum(failed) / len(failed) if failed else 0.0
     worst = (
-        tuple(one.hour for one in hours if one.failures and one.low > overall) if chance < SURE_CHANCE else ()
+        tuple(hour.hour for hour in hours if hour.failures and hour.low > overall)
+        if chance < SURE_CHANCE
+        else ()
     )
-    bursts = sorted(one.at for one in noted if one.what == "burst")
-    times = [(at - bursts[0]).total_seconds() for at in bursts]
+    bursts = sorted(line.at for line in noted if line.what == "burst")
+    times = [(moment - bursts[0]).total_seconds() for moment in bursts]
     period = (
         burst_period(times_s=times, shortest_s=SHORTEST_S, longest_s=LONGEST_S)
         if len(times) >= 5 and times[-1] < 2 * 86400
@@ -174,15 +176,15 @@ def noted_from_csv(text: str) -> list[Noted]:
         cells = dict(zip(head, (cell.strip() for cell in row)))
         if not any(cells.values()):
             continue
-        at, what = _moment(cells.get("time", "")), cells.get("what", "").casefold()
-        if at is None:
+        moment, what = _moment(cells.get("time", "")), cells.get("what", "").casefold()
+        if moment is None:
             faults.append(
                 f"row {number}: '{cells.get('time', '')}' is no time; write it as 2026-11-25 07:05:12"
             )
         if what not in ("worked", "failed", "burst"):
             faults.append(f"row {number}: '{cells.get('what', '')}' is not worked, failed or burst")
-        if at is not None and what in ("worked", "failed", "burst"):
-            found.append(Noted(at, what))
+        if moment is not None and what in ("worked", "failed", "burst"):
+            found.append(Noted(moment, what))
     if faults:
         raise InputError(
             f"{len(faults)} cell{'s' if len(faults) != 1 else ''} cannot be read.\n" + "\n".join(faults)

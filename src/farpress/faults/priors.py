@@ -78,6 +78,10 @@ class About:
         return cls(**{name: value for name, _, value in pairs if name in known})
 
 
+NOTHING_KNOWN: Final = About()
+"""A complaint that is about anything."""
+
+
 @dataclass(frozen=True)
 class Prior:
     """Chance of one cause on this job, and what it rests on.
@@ -132,14 +136,14 @@ def priors_of(
     for cause in causes:
         chance, because, weighs = cause.prior, [], None
         judged = [
-            (chances[_RANK[one.verdict]], one)
+            (chances[_RANK[finding.verdict]], finding)
             for code, chances in cause.judged.items()
-            for one in by_code.get(code, [])
+            for finding in by_code.get(code, [])
         ]
         if judged:
             top, weighs = max(judged, key=lambda pair: (pair[0], pair[1].key))
             # with nothing to narrow it down, one bad output among many does not stand for all
-            chance = top if about.is_known else sum(one for one, _ in judged) / len(judged)
+            chance = top if about.is_known else sum(finding for finding, _ in judged) / len(judged)
             if weighs.verdict is not Verdict.HOLDS:
                 because.append(f"{weighs.code}: {weighs.says}")
         number = numbers[cause.source]() if cause.source else None
@@ -167,20 +171,16 @@ def concerned(case: Case, findings: Iterable[Finding], about: About) -> list[Fin
 
 def outputs_about(case: Case, about: About) -> list[OutputAt]:
     """Outputs that a complaint may be about."""
-    functions = (
-        {about.function}
-        if about.function
-        else (
-            set(case.job.functions_of(case.job.groups[about.group]))
-            if about.group in case.job.groups
-            else set(case.job.functions)
-        )
-    )
+    functions = set(case.job.functions)
+    if about.function:
+        functions = {about.function}
+    elif about.group in case.job.groups:
+        functions = set(case.job.functions_of(case.job.groups[about.group]))
     premises = about.premises or about.place.partition("/")[0] if "/" in about.place else about.premises
     return [
-        at
-        for at in case.outputs()
-        if set(at.functions) & functions and (not premises or at.premises == premises)
+        output
+        for output in case.outputs()
+        if set(output.functions) & functions and (not premises or output.premises == premises)
     ]
 
 
@@ -188,30 +188,30 @@ def _names(case: Case, about: About) -> dict[str, set[str]]:
     """Kind of subject → names that a finding may name; kinds that are not narrowed are left out."""
     outputs = outputs_about(case, about)
     names: dict[str, set[str]] = {
-        "output": {at.path for at in outputs},
-        "receiver": {at.receiver_path for at in outputs},
+        "output": {output.path for output in outputs},
+        "receiver": {output.receiver_path for output in outputs},
         "device": set(),
         "panel": set(),
         "supply": set(),
     }
-    for at in outputs:
-        for works in at.works:
+    for output in outputs:
+        for works in output.works:
             name = works.split(".")[0]
-            names["panel" if name in at.house.panels else "device"].add(f"{at.premises}/{name}")
-            thing = case.driven(at.premises, works)
+            names["panel" if name in output.house.panels else "device"].add(f"{output.premises}/{name}")
+            thing = case.driven(output.premises, works)
             if thing is not None and thing.fed is not None:
-                names["supply"].add(f"{at.premises}/{thing.fed.from_}")
-        if at.box.fed is not None:
-            names["supply"].add(f"{at.premises}/{at.box.fed.from_}")
-        if at.output.load_from:
-            names["supply"].add(f"{at.premises}/{at.output.load_from}")
+                names["supply"].add(f"{output.premises}/{thing.fed.from_}")
+        if output.box.fed is not None:
+            names["supply"].add(f"{output.premises}/{output.box.fed.from_}")
+        if output.output.load_from:
+            names["supply"].add(f"{output.premises}/{output.output.load_from}")
     if about.function:
         names["function"] = {about.function}
     if about.group:
         names["group"] = {about.group}
     elif about.function:
         names["group"] = {name for name, _ in case.groups_with(about.function)}
-    functions = {name for at in outputs for name in at.functions}
+    functions = {name for output in outputs for name in output.functions}
     promises = set()
     for promise in case.job.promises:
         fits = (
@@ -223,7 +223,9 @@ def _names(case: Case, about: About) -> dict[str, set[str]]:
             promises.add(f"{promise.to}: {promise.function} from {promise.from_}")
     names["promise"] = promises
     if about.place:
-        names["place"] = {f"{at.premises}/{about.place.split('/')[-1]}" for at in outputs} | {about.place}
+        names["place"] = {f"{output.premises}/{about.place.split('/')[-1]}" for output in outputs} | {
+            about.place
+        }
     return names
 
 
@@ -233,20 +235,24 @@ def _margin(case: Case, about: About) -> tuple[float, str] | None:
         return None
     group = about.group or next((name for name, _ in case.groups_with(about.function)), "")
     radio, worst = radio_of(case), None
-    for at in case.outputs_of(about.function):
-        spot = case.place(about.place, at.premises)
-        if spot is None or spot[0] != at.premises or not group:
+    for output in case.outputs_of(about.function):
+        spot = case.place(about.place, output.premises)
+        if spot is None or spot[0] != output.premises or not group:
             continue
         place = case.job.premises[spot[0]].places[spot[1]]
         link = radio.link(
-            group=group, premises=at.premises, receiver=at.receiver, place=place, place_path="/".join(spot)
+            group=group,
+            premises=output.premises,
+            receiver=output.receiver,
+            place=place,
+            place_path="/".join(spot),
         )
         share = link.share(1)
         if share is not None and (worst is None or share < worst[0]):
             worst = (
                 share,
                 (
-                    f"From {spot[1]} the margin at {at.receiver} is {link.margin_db or 0.0:.0f} dB:"
+                    f"From {spot[1]} the margin at {output.receiver} is {link.margin_db or 0.0:.0f} dB:"
                     f" {presses_in_ten(share)} are heard."
                 ),
             )
@@ -304,13 +310,11 @@ def _noise(case: Case, about: About, diary: Diary | None) -> tuple[float, str] |
 
 
 def _pocket(case: Case, about: About) -> tuple[float, str] | None:
-    groups = (
-        [about.group]
-        if about.group in case.job.groups
-        else [name for name, _ in case.groups_with(about.function)]
-        if about.function
-        else []
-    )
+    groups: list[str] = []
+    if about.group in case.job.groups:
+        groups = [about.group]
+    elif about.function:
+        groups = [name for name, _ in case.groups_with(about.function)]
     kept = [name for name in groups if case.job.groups[name].kept == "in pocket"]
     return (0.2, f"The fobs of {', '.join(kept)} are carried in pockets.") if kept else None
 

@@ -175,8 +175,8 @@ def match_complaint(text: str, *, most: int = 5) -> tuple[Match, ...]:
     """
     book = load_faults()
     if text.strip().isdigit():
-        one = book.complaints.get(int(text.strip()))
-        return (Match(one, 1.0),) if one is not None else ()
+        complaint = book.complaints.get(int(text.strip()))
+        return (Match(complaint, 1.0),) if complaint is not None else ()
     said = Counter(_words(text))
     weights = _weights()
     total = sum(weights.get(word, 1.0) for word in said) or 1.0
@@ -184,11 +184,11 @@ def match_complaint(text: str, *, most: int = 5) -> tuple[Match, ...]:
     for number, complaint in book.complaints.items():
         known = _known()[number]
         hit = sum(weights[word] * (1.0 + 0.15 * (known[word] - 1)) for word in said if word in known)
-        phrase = max((_overlap(said, one) for one in complaint.words), default=0.0)
+        phrase = max((_overlap(said, word) for word in complaint.words), default=0.0)
         score = hit / total * 0.7 + 0.3 * phrase
         if score > 0.05:
             found.append(Match(complaint, round(min(score, 1.0), 6)))
-    return tuple(sorted(found, key=lambda one: (-one.score, one.complaint.number))[:most])
+    return tuple(sorted(found, key=lambda match: (-match.score, match.complaint.number))[:most])
 
 
 def _overlap(said: Counter[str], phrase: str) -> float:
@@ -201,8 +201,8 @@ def _overlap(said: Counter[str], phrase: str) -> float:
 @cache
 def _known() -> dict[int, Counter[str]]:
     return {
-        number: Counter(_words(" ".join((one.says, *one.words))))
-        for number, one in load_faults().complaints.items()
+        number: Counter(_words(" ".join((complaint.says, *complaint.words))))
+        for number, complaint in load_faults().complaints.items()
     }
 
 

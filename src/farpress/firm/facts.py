@@ -14,7 +14,7 @@ from farpress.domain.job import Job
 from farpress.errors import FarpressError, Fault, InputError, JobFileError
 from farpress.jobfile.reader import JobDocument, read_job_text
 from farpress.jobfile.source import decode, fingerprint_of
-from farpress.record.shelf import Facts
+from farpress.record.shelf_rows import Facts
 
 __all__ = ["Read", "people_of", "read_text", "towns_of"]
 

@@ -24,7 +24,7 @@ from farpress.firm.shelf import Firm
 from farpress.jobfile.merging import Clash, MergeRefused, differences, merge_values
 from farpress.jobfile.source import FILE_NAME, read_source
 from farpress.jobfile.writer import apply_changes
-from farpress.record.shelf import Version, add_version_event, job_in, put_version, version_in
+from farpress.record.shelf_rows import Version, add_version_event, job_in, put_version, version_in
 from farpress.record.union import take_in, take_in_names
 
 __all__ = ["Back", "check_in", "check_out", "receive"]
@@ -143,7 +143,7 @@ def receive(
                 text.facts,
                 files=contents,
                 says=says,
-                at=work.events[-1].moment,
+                moment=work.events[-1].moment,
                 number=entry.head + 1,
             )
         number = entry.head + 1 if is_new else entry.head

@@ -21,7 +21,8 @@ from farpress.firm.facts import read_text
 from farpress.jobfile.merging import differences
 from farpress.jobfile.source import read_source
 from farpress.record.members import Member, enter, require_role
-from farpress.record.shelf import Entry, Shelf, Version, open_shelf
+from farpress.record.shelf import Shelf, open_shelf
+from farpress.record.shelf_rows import Entry, Version
 from farpress.record.store import FILE_NAME as RECORD_NAME
 from farpress.record.store import open_record
 

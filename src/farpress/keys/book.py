@@ -6,7 +6,6 @@ give out the same fob at once cannot both succeed. Nothing here is ever overwrit
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
@@ -17,31 +16,28 @@ from farpress.dates import day_wanted
 from farpress.domain.acts import (
     FobAct,
     FobBlocked,
-    FobDeleted,
     FobDestroyed,
     FobFound,
     FobHandedIn,
     FobIssued,
-    FobLearned,
     FobLost,
     FobReceived,
     FobReleased,
-    LossClosed,
     ReceiptSigned,
     ReceiverReplaced,
     RightsChanged,
 )
 from farpress.domain.event import Event, happened
-from farpress.domain.register import Fob, FobState
+from farpress.domain.register import FobState
 from farpress.errors import InputError
 from farpress.keys.asking import opened
-from farpress.keys.find import find_fob, find_person, holder_of, plain_label
-from farpress.keys.people import Done, PeopleBook
+from farpress.keys.find import find_fob, find_person, plain_label
+from farpress.keys.people import Done
+from farpress.keys.receiver_book import ReceiverBook, stripped
 from farpress.record.persons import Person, put_person
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.keys.rights import Place
 
 __all__ = ["RegisterBook", "open_register"]
 
@@ -51,7 +47,7 @@ def open_register(where: Case | Path | str, *, job: str | None = None, by: str =
     return opened(RegisterBook, where, job=job, by=by)
 
 
-class RegisterBook(PeopleBook):
+class RegisterBook(ReceiverBook):
     """A job's register: views are values, every change is one transaction of the record."""
 
     def events_of(self, fob: str) -> tuple[Event, ...]:
@@ -59,7 +55,7 @@ class RegisterBook(PeopleBook):
         self.needs_record()
         found = find_fob(self.register, fob)
         own = list(self.record.events(job=self.job, fob=found.label))
-        receivers = {one.receiver for one in found.learned}
+        receivers = {learned.receiver for learned in found.learned}
         own += [
             event
             for event, replaced in happened(
@@ -98,9 +94,7 @@ class RegisterBook(PeopleBook):
         with self._work(begins=True) as (work, register):
             _no_faults([*faults, *_label_faults(given, register.fobs)])
             for label in given:
-                work.append(
-                    FobReceived(fob=label, **_stripped(serial=serial, type=type, cell_date=cell_date))
-                )
+                work.append(FobReceived(fob=label, **stripped(serial=serial, type=type, cell_date=cell_date)))
         return Done(tuple(f"{label} is in stock." for label in given), tuple(work.events))
 
     def issue(
@@ -145,7 +139,7 @@ class RegisterBook(PeopleBook):
                 )
                 if holder.mark in register.left:
                     raise InputError(f"{holder.name} left on {register.left[holder.mark]}.")
-            particulars = _stripped(
+            particulars = stripped(
                 person=holder.mark if holder else "",
                 pool=pool,
                 group=group,
@@ -173,7 +167,7 @@ class RegisterBook(PeopleBook):
         planned = self._buttons(group, buttons)
         with self._work() as (work, register):
             known = find_fob(register, fob)
-            work.append(RightsChanged(fob=known.label, buttons=planned, **_stripped(group=group)))
+            work.append(RightsChanged(fob=known.label, buttons=planned, **stripped(group=group)))
         return Done((f"{known.label} has new buttons.", *self._to_learn(known, planned)), tuple(work.events))
 
     def sign(self, fob: str, *, evidence: str = "") -> Done:
@@ -202,7 +196,7 @@ class RegisterBook(PeopleBook):
         """A lost fob turned up."""
         done = self._simple(fob, FobFound, "is found", allowed=(FobState.LOST,))
         known = self.register.fobs[done.fob]
-        gone = [f"{one.receiver}" for one in known.learned if not one.is_known]
+        gone = [f"{learned.receiver}" for learned in known.learned if not learned.is_known]
         return Done(
             (
                 *done.says,
@@ -237,141 +231,6 @@ class RegisterBook(PeopleBook):
         )
         return self._and_known(done, "Its record stays there until it is deleted")
 
-    def learn(
-        self, fob: str, receiver: str, *, slot: str = "", outputs: Iterable[tuple[str, str]] | None = None
-    ) -> Done:
-        """Record that a fob was learned at a receiver.
-
-        Args:
-            fob: label.
-            receiver: "premises/receiver".
-            slot: where it went, so that it can be deleted without the fob.
-            outputs: (output, button) pairs; by default what its buttons say.
-        """
-        self._is_receiver(receiver)
-        with self._work() as (work, register):
-            known = find_fob(register, fob)
-            if known.state in (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED):
-                raise InputError(
-                    f"{known.label} is {known.state}{self._with(known)}: such a fob must not be learned."
-                    " Record first that it was found, or released."
-                )
-            pairs = (
-                list(outputs)
-                if outputs is not None
-                else [
-                    (one.output, one.button)
-                    for one in self._places(known.buttons)
-                    if one.receiver == receiver
-                ]
-            )
-            if not pairs:
-                raise InputError(
-                    f"{known.label} has no button for {receiver}. Say output and button, or change its rights"
-                    " first."
-                )
-            taken = [
-                (other.label, one.slot)
-                for other, one in register.known_at(receiver)
-                if slot and one.slot == slot and other.label != known.label
-            ]
-            if taken:
-                raise InputError(
-                    f"Slot {slot} of {receiver} is taken by {taken[0][0]}; if that was overwritten, record"
-                    " its deletion first."
-                )
-            for output, button in pairs:
-                work.append(
-                    FobLearned(
-                        fob=known.label,
-                        receiver=receiver,
-                        output=output,
-                        button=button,
-                        **_stripped(slot=slot),
-                    )
-                )
-        missing = "" if slot else " Its slot is not written down: deleting it later may need the fob itself."
-        learned = ", ".join(f"button {button} on output {output}" for output, button in pairs)
-        return Done((f"{known.label} is learned at {receiver}: {learned}.{missing}",), tuple(work.events))
-
-    def delete(self, fob: str, receiver: str, *, evidence: str) -> Done:
-        """Record that a fob was deleted at a receiver, with how that was proven; closes a loss at the last
-        one.
-        """
-        if not evidence.strip():
-            raise InputError(
-                "A deletion counts only with evidence: how was it seen that the receiver does not obey any"
-                " more?"
-            )
-        with self._work() as (work, register):
-            known = find_fob(register, fob)
-            at = list(dict.fromkeys(one.receiver for one in known.known_at))
-            if receiver not in at:
-                where = f"it is learned at {', '.join(at)}" if at else "it is learned nowhere any more"
-                raise InputError(f"{known.label} is not learned at {receiver}; {where}.")
-            work.append(FobDeleted(fob=known.label, receiver=receiver, evidence=evidence))
-            rest = [one for one in at if one != receiver]
-            says = [f"{known.label} is deleted at {receiver}."]
-            if rest:
-                says.append(f"Still to be deleted at {', '.join(rest)}.")
-            elif known.state is FobState.LOST:
-                proofs = {one.receiver: one.evidence for one in known.learned if not one.is_known} | {
-                    receiver: evidence
-                }
-                told = "; ".join(f"{name}: {how}" for name, how in proofs.items())
-                work.append(LossClosed(fob=known.label, evidence=told))
-                says.append("It is deleted everywhere: the loss is closed.")
-        return Done(tuple(says), tuple(work.events))
-
-    def replace_receiver(self, receiver: str, *, why: str = "", copied: bool = False) -> Done:
-        """A receiver was replaced; unless its records were carried over, everything must be learned again."""
-        self._is_receiver(receiver)
-        with self._work(begins=True) as (work, register):
-            known = list(dict.fromkeys(fob.label for fob, _ in register.known_at(receiver)))
-            work.append(ReceiverReplaced(receiver=receiver, copied=copied, **_stripped(why=why)))
-        rest = (
-            f"{len(known)} fobs were carried over: try some of them."
-            if copied
-            else f"{len(known)} fobs are to be learned again: see 'keys waves'."
-        )
-        return Done((f"{receiver} is replaced.", rest), tuple(work.events))
-
-    def copy_rights(
-        self, source: str, target: str, *, fobs: Iterable[str] = (), dry_run: bool = False
-    ) -> Done:
-        """Whoever has a function at one premises gets the function of the same kind at another, on the same
-        button.
-
-        Raises:
-            InputError: no such premises, no job file, or no function of the same kind.
-        """
-        from farpress.keys.copy import copied_buttons, counterparts
-
-        pairs = counterparts(self._case(), source, target)
-        with self._work() as (work, register):
-            chosen = [find_fob(register, one) for one in fobs] or [
-                fob for _, fob in sorted(register.fobs.items()) if fob.state is FobState.ISSUED
-            ]
-            says: list[str] = []
-            people = self.people
-            for fob in chosen:
-                buttons, without = copied_buttons(fob.buttons, pairs)
-                if buttons != dict(fob.buttons):
-                    old = self._places(fob.buttons)
-                    new = [one for one in self._places(buttons) if one not in old]
-                    holder = holder_of(fob, people)
-                    says.append(
-                        f"{fob.label}{f' ({holder})' if holder else ''}:"
-                        f" {', '.join(f'{one.function} on button {one.button}' for one in new)}. Learn at"
-                        f" {', '.join(dict.fromkeys(one.receiver for one in new))}."
-                    )
-                    if not dry_run:
-                        work.append(RightsChanged(fob=fob.label, buttons=buttons))
-                says += [f"{fob.label}: {target} has nothing of the kind of {name}." for name in without]
-        if not says:
-            says = [f"Nobody holds a fob with a function at {source}."]
-        return Done(tuple(says), tuple(work.events))
-
     # -- helpers
 
     def _simple(
@@ -384,79 +243,17 @@ class RegisterBook(PeopleBook):
                     f"{known.label} is {known.state}{self._with(known)}; this needs a fob that is"
                     f" {' or '.join(allowed)}."
                 )
-            work.append(kind(fob=known.label, **_stripped(**particulars)))
+            work.append(kind(fob=known.label, **stripped(**particulars)))
         return Done((f"{known.label}{self._with(known)} {says}.",), tuple(work.events))
 
     def _and_known(self, done: Done, says: str) -> Done:
         known = self.register.fobs[done.fob]
-        at = list(
+        places = list(
             dict.fromkeys(
-                f"{one.receiver}{f' (slot {one.slot})' if one.slot else ''}" for one in known.known_at
+                f"{entry.receiver}{f' (slot {entry.slot})' if entry.slot else ''}" for entry in known.known_at
             )
         )
-        return Done((*done.says, *([f"{says}: {', '.join(at)}."] if at else [])), done.events)
-
-    def _with(self, fob: Fob) -> str:
-        holder = holder_of(fob, self.people)
-        return f" ({holder})" if holder else ""
-
-    def _buttons(self, group: str, buttons: Mapping[str, Iterable[str]] | None) -> dict[str, tuple[str, ...]]:
-        if buttons is not None:
-            return {str(key): tuple(value) for key, value in buttons.items()}
-        if not group:
-            return {}
-        case = self._case()
-        if group not in case.job.groups:
-            close = difflib.get_close_matches(group, case.job.groups, n=1)
-            raise InputError(
-                f"There is no group '{group}' in the job.{f' Closest: {close[0]}.' if close else ''} It has"
-                f" {', '.join(case.job.groups)}."
-            )
-        from farpress.keys.rights import buttons_of
-
-        return buttons_of(case.job.groups[group])
-
-    def _organisation(self, group: str) -> str:
-        return (
-            (self.case.job.groups[group].organisation or "")
-            if self.case is not None and group in self.case.job.groups
-            else ""
-        )
-
-    def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
-        if not buttons or self.case is None:
-            return ()
-        from farpress.keys.rights import places_of
-
-        return places_of(self.case, buttons)
-
-    def _to_learn(self, fob: Fob, buttons: Mapping[str, Iterable[str]]) -> list[str]:
-        wanted = {(one.receiver, one.output, one.button) for one in self._places(buttons)}
-        known = {(one.receiver, one.output, one.button) for one in fob.known_at}
-        new, old = sorted({one[0] for one in wanted - known}), sorted({one[0] for one in known - wanted})
-        return ([f"Learn it at {', '.join(new)}."] if new else []) + (
-            [f"It obeys there beyond its rights: delete at {', '.join(old)}."] if old and wanted else []
-        )
-
-    def _is_receiver(self, receiver: str) -> None:
-        if self.case is not None and (
-            receiver.count("/") != 1 or self.case.job.receiver_of(receiver) is None
-        ):
-            known = [
-                f"{premises}/{name}"
-                for premises, house in self.case.job.premises.items()
-                for name in house.receivers
-            ]
-            close = difflib.get_close_matches(receiver, known, n=1)
-            raise InputError(
-                f"There is no receiver '{receiver}' in the job{f'; closest: {close[0]}' if close else ''}. It"
-                f" has {', '.join(known)}."
-            )
-
-    def _case(self) -> Case:
-        if self.case is None:
-            raise InputError("This needs the job file; open the register by the job's folder.")
-        return self.case
+        return Done((*done.says, *([f"{says}: {', '.join(places)}."] if places else [])), done.events)
 
 
 def _label_faults(labels: Iterable[str], known: Iterable[str]) -> list[str]:
@@ -482,10 +279,6 @@ def _no_faults(faults: list[str]) -> None:
                 faults if len(faults) == 1 else [f"{len(faults)} problems; nothing was written.", *faults]
             )
         )
-
-
-def _stripped(**values: str) -> dict[str, str]:
-    return {name: value.strip() for name, value in values.items() if value and value.strip()}
 
 
 def _named(people: Mapping[str, Person], name: str) -> bool:

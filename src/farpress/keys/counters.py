@@ -64,9 +64,9 @@ def exposures(
         if fob.state is not FobState.ISSUED:
             continue
         learned: dict[str, tuple[str, int]] = {}
-        for one in fob.known_at:
-            at, count = learned.get(one.receiver, ("", 0))
-            learned[one.receiver] = (max(at, one.at), count + 1)
+        for entry in fob.known_at:
+            latest, count = learned.get(entry.receiver, ("", 0))
+            learned[entry.receiver] = (max(latest, entry.at), count + 1)
         for receiver, (learned_at, buttons) in learned.items():
             heard = fob.heard.get(receiver, "")
             since = max(heard, learned_at)
@@ -87,11 +87,11 @@ def exposures(
     return tuple(
         sorted(
             found,
-            key=lambda one: (
-                -(one.dead_share or 0.0),
-                -(one.ignored_share if one.ignored_share is not None else -1.0),
-                one.fob,
-                one.receiver,
+            key=lambda exposure: (
+                -(exposure.dead_share or 0.0),
+                -(exposure.ignored_share if exposure.ignored_share is not None else -1.0),
+                exposure.fob,
+                exposure.receiver,
             ),
         )
     )

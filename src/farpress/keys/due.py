@@ -8,20 +8,20 @@ doubles, leavers, rights that differ from what is learned, room left with its gr
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.capacity import full_between_years
 from farpress.domain.register import Fob, FobState, Register
 from farpress.keys.find import holder_of, label_aliases, plain_label
+from farpress.keys.memory_matters import GONE_STATES, Matter, known_serials, memory_differences
 from farpress.keys.rights import places_of
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.record.persons import Person
 
-__all__ = ["KEEP_DAYS", "Matter", "check_register", "due_matters", "keep_days", "memory_matters"]
+__all__ = ["KEEP_DAYS", "check_register", "due_matters", "keep_days"]
 
 KEEP_DAYS: Final = 90
 """A name is kept so long after its person left, unless a rule of the job says otherwise; our choice, ask the
@@ -37,26 +37,6 @@ UNSEEN_MONTHS: Final = 12
 """A fob nobody has heard for so long may be lost without anybody having noticed; our choice."""
 
 FREE_STATES: Final = (FobState.SPARE, FobState.HANDED_IN)
-GONE_STATES: Final = (FobState.LOST, FobState.BLOCKED, FobState.DESTROYED)
-
-
-@dataclass(frozen=True, order=True)
-class Matter:
-    """One thing to attend to.
-
-    Attributes:
-        urgent: 0 at once, 1 soon, 2 when there.
-        kind: one word or two: "deletion open", "ghost", "double" …
-        about: label, receiver or name.
-        says: what is the matter, and what to do.
-        by: date by which, or empty.
-    """
-
-    urgent: int
-    kind: str
-    about: str
-    says: str
-    by: str = ""
 
 
 def keep_days(case: Case | None) -> int:
@@ -103,10 +83,10 @@ def _due(
         else DELETE_HOURS
     )
     for fob in _fobs(register):
-        at = _receivers(fob)
+        receivers = _receivers(fob)
         holder = holder_of(fob, people)
         who = f"{fob.label}{f' ({holder})' if holder else ''}"
-        if fob.state is FobState.LOST and at:
+        if fob.state is FobState.LOST and receivers:
             open_h = (now - _moment(fob.lost_at)).total_seconds() / 3600
             late = (
                 f"{open_h:.0f} h open, {within:.0f} h allowed"
@@ -114,14 +94,17 @@ def _due(
                 else f"{open_h:.0f} h open, {open_h - within:.0f} h more than allowed"
             )
             yield Matter(
-                0, "deletion open", fob.label, f"{who} is lost and still learned at {', '.join(at)}: {late}."
+                0,
+                "deletion open",
+                fob.label,
+                f"{who} is lost and still learned at {', '.join(receivers)}: {late}.",
             )
-        elif fob.state in (FobState.BLOCKED, FobState.DESTROYED) and at:
+        elif fob.state in (FobState.BLOCKED, FobState.DESTROYED) and receivers:
             yield Matter(
                 1,
                 "deletion open",
                 fob.label,
-                f"{who} is {fob.state} and still learned at {', '.join(at)}: delete it there.",
+                f"{who} is {fob.state} and still learned at {', '.join(receivers)}: delete it there.",
             )
         elif fob.state is FobState.ISSUED and fob.valid_to and fob.valid_to < today:
             yield Matter(
@@ -129,7 +112,7 @@ def _due(
                 "validity ended",
                 fob.label,
                 f"{who} was valid until {fob.valid_to}: call it in, or prolong it."
-                + (f" Learned at {', '.join(at)}." if at else ""),
+                + (f" Learned at {', '.join(receivers)}." if receivers else ""),
                 fob.valid_to,
             )
         if (
@@ -154,15 +137,10 @@ def _due(
             )
 
 
-def memory_matters(register: Register, receiver: str) -> tuple[Matter, ...]:
-    """Where the list last read out of a receiver and the register differ."""
-    return tuple(sorted(_memory(register, receiver, _serials(register), label_aliases(register))))
-
-
 def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matter]:
-    serials, plain = _serials(register), label_aliases(register) if register.memory else {}
+    serials, plain = known_serials(register), label_aliases(register) if register.memory else {}
     for receiver in sorted(register.memory):
-        yield from _memory(register, receiver, serials, plain)
+        yield from memory_differences(register, receiver, serials, plain)
     for premises, house in case.job.premises.items() if case is not None else ():
         for name, box in house.receivers.items():
             path = f"{premises}/{name}"
@@ -175,96 +153,6 @@ def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matte
                     " nobody can name, says the job: read its list ('keys memory'), and delete what is"
                     " nobody's; or erase everything and learn the known fobs again.",
                 )
-
-
-def _serials(register: Register) -> dict[str, str]:
-    return {fob.serial.casefold(): fob.label for fob in register.fobs.values() if fob.serial}
-
-
-def _memory(
-    register: Register, receiver: str, serials: Mapping[str, str], plain: Mapping[str, str]
-) -> Iterator[Matter]:
-    memory = register.memory[receiver]
-    records: list[Mapping[str, Any]] = list(memory.get("records") or ())
-    slots: dict[str, list[str]] = {}
-    known: set[str] = set()
-    by_slot: dict[str, str] = {}
-    for fob, one in register.known_at(receiver):
-        known.add(fob.label)
-        if one.slot:
-            by_slot[one.slot] = fob.label
-            slots.setdefault(fob.label, []).append(one.slot)
-    read_at = str(memory.get("at", ""))
-    when = read_at[:10]
-    # deleted since it was read: the list is older than that
-    since = [
-        (fob.label, one.slot)
-        for fob in register.fobs.values()
-        for one in fob.learned
-        if one.receiver == receiver and one.deleted_at > read_at
-    ]
-    seen: dict[str, list[str]] = {}
-    for entry in records:
-        slot = str(entry.get("slot") or "")
-        label = str(
-            entry.get("fob")
-            or serials.get(str(entry.get("serial") or "").casefold(), "")
-            or ("" if entry.get("serial") else by_slot.get(slot, ""))
-        )
-        name = plain.get(plain_label(label), "")
-        what = ", ".join(f"{key} {entry[key]}" for key in ("fob", "serial", "slot") if entry.get(key))
-        if name in known:
-            seen.setdefault(name, []).append(slot)
-            if slot and name in slots and slot not in slots[name]:
-                there = by_slot.get(slot, "")
-                yield Matter(
-                    1,
-                    "double",
-                    f"{receiver} slot {slot}",
-                    f"{name} lies in slot {slot} of {receiver} (read on {when}); the register says slot"
-                    f" {' and '.join(dict.fromkeys(slots[name]))}{f', and slot {slot} for {there}' if there else ''}:"  # noqa: E501
-                    " deleting by the register's slot would delete another fob. Record its deletion, and"
-                    " learn it anew with the right slot.",
-                )
-            continue
-        if any(name == label if name else slot and slot == other for label, other in since):
-            continue
-        fob_there = register.fobs.get(name)
-        if fob_there is None:
-            yield Matter(
-                0,
-                "ghost",
-                f"{receiver} {what}",
-                f"{receiver} obeys {what} (read on {when}), which is not in the register: delete it there, or"
-                " enter it.",
-            )
-        else:
-            yield Matter(
-                0,
-                "ghost",
-                f"{receiver} {name}",
-                f"{receiver} obeys {name} (read on {when}), which is {fob_there.state} and should not be"
-                " known there: delete it, or record that it was learned.",
-            )
-    for label in sorted(known - set(seen)):
-        if _learned_before(register.fobs[label], receiver, read_at):
-            is_gone = register.fobs[label].state in GONE_STATES
-            todo = (
-                f"it is {register.fobs[label].state}, so record its deletion, with that list as evidence"
-                if is_gone
-                else "learn it again, or record its deletion"
-            )
-            yield Matter(
-                1,
-                "orphan",
-                f"{receiver} {label}",
-                f"{label} stands in the register for {receiver}, which did not know it when read on {when}:"
-                f" {todo}.",
-            )
-
-
-def _learned_before(fob: Fob, receiver: str, at: str) -> bool:
-    return any(one.receiver == receiver and one.at < at for one in fob.known_at)
 
 
 def _doubles(register: Register) -> Iterator[Matter]:
@@ -283,7 +171,9 @@ def _doubles(register: Register) -> Iterator[Matter]:
                 )
     slots: dict[tuple[str, str], list[str]] = {}
     for fob in _fobs(register):
-        for receiver, slot in dict.fromkeys((one.receiver, one.slot) for one in fob.known_at if one.slot):
+        for receiver, slot in dict.fromkeys(
+            (entry.receiver, entry.slot) for entry in fob.known_at if entry.slot
+        ):
             slots.setdefault((receiver, slot), []).append(fob.label)
     for (receiver, slot), labels in sorted(slots.items()):
         if len(labels) > 1:
@@ -299,13 +189,17 @@ def _doubles(register: Register) -> Iterator[Matter]:
 def _leavers(register: Register, people: Mapping[str, Person]) -> Iterator[Matter]:
     for fob in _fobs(register):
         if fob.person in register.left and fob.state is FobState.ISSUED:
-            at = _receivers(fob)
+            receivers = _receivers(fob)
             yield Matter(
                 0,
                 "leaver",
                 fob.label,
                 f"{holder_of(fob, people)} left on {register.left[fob.person]} and still has {fob.label}"
-                + (f", learned at {', '.join(at)}: call it in or delete it." if at else ": call it in."),
+                + (
+                    f", learned at {', '.join(receivers)}: call it in or delete it."
+                    if receivers
+                    else ": call it in."
+                ),
             )
         elif fob.state is FobState.ISSUED and fob.person and fob.person not in people:
             yield Matter(
@@ -332,9 +226,12 @@ def _rights(register: Register, people: Mapping[str, Person], case: Case | None)
     for fob in _fobs(register):
         if fob.state is not FobState.ISSUED or not fob.buttons:
             continue
-        wanted = {(one.receiver, one.output, one.button) for one in places_of(case, fob.buttons)}
-        known = {(one.receiver, one.output, one.button) for one in fob.known_at}
-        more, less = sorted({one[0] for one in known - wanted}), sorted({one[0] for one in wanted - known})
+        wanted = {(place.receiver, place.output, place.button) for place in places_of(case, fob.buttons)}
+        known = {(entry.receiver, entry.output, entry.button) for entry in fob.known_at}
+        more, less = (
+            sorted({place[0] for place in known - wanted}),
+            sorted({place[0] for place in wanted - known}),
+        )
         holder = holder_of(fob, people)
         who = f"{fob.label}{f' ({holder})' if holder else ''}"
         if more:
@@ -382,7 +279,7 @@ def _room(register: Register, case: Case | None) -> Iterator[Matter]:
         if capacity is None or not known:
             continue
         fobs = len({fob.label for fob, _ in known})
-        presses = len({(fob.label, one.button) for fob, one in known})
+        presses = len({(fob.label, entry.button) for fob, entry in known})
         used, unit = (presses, "buttons") if counts == "buttons" else (fobs, "fobs")
         unsure = (
             " (whether it counts fobs or buttons is not known)" if counts is None and presses != fobs else ""
@@ -432,7 +329,7 @@ def _fobs(register: Register) -> Iterable[Fob]:
 
 
 def _receivers(fob: Fob) -> list[str]:
-    return list(dict.fromkeys(one.receiver for one in fob.known_at))
+    return list(dict.fromkeys(entry.receiver for entry in fob.known_at))
 
 
 def _moment(text: str) -> datetime:

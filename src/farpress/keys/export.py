@@ -48,7 +48,9 @@ def register_table(
     """One row for each fob and place where it is or was learned; without names a person is a mark."""
     rows = [list(HEADS)]
     for _, fob in sorted(register.fobs.items()):
-        holder = (holder_of(fob, people) if fob.person else "") if names else fob.person
+        holder = fob.person
+        if names and holder:
+            holder = holder_of(fob, people)
         heard = max(fob.heard.values(), default="")[:10]
         head = [
             fob.label,
@@ -64,18 +66,18 @@ def register_table(
             fob.issued_at[:10],
             fob.signed_at[:10],
         ]
-        for one in fob.learned or (None,):
+        for entry in fob.learned or (None,):
             place = (
                 [
-                    one.receiver,
-                    one.output,
-                    one.button,
-                    one.slot,
-                    one.at[:10],
-                    one.deleted_at[:10],
-                    one.evidence,
+                    entry.receiver,
+                    entry.output,
+                    entry.button,
+                    entry.slot,
+                    entry.at[:10],
+                    entry.deleted_at[:10],
+                    entry.evidence,
                 ]
-                if one is not None
+                if entry is not None
                 else [""] * 7
             )
             rows.append([*head, *place, fob.cell_date, heard])

@@ -58,7 +58,7 @@ def find_fob(register: Register, text: str) -> Fob:
             f" Its check character does not fit: after {wanted[:-1]} comes {check_character(wanted[:-1])}, so"
             " a character may be misread."
         )
-    names = f" Closest: {_either(plain[one] for one in close)}." if close else ""
+    names = f" Closest: {_either(plain[label] for label in close)}." if close else ""
     raise InputError(f"There is no fob '{text}' in the register.{hint}{names}")
 
 
@@ -89,7 +89,7 @@ def find_person(people: Mapping[str, Person], text: str) -> Person:
         return found[0]
     if found:
         raise InputError(
-            f"'{text}' can be {_either(f'{one.name} ({one.organisation or one.mark})' for one in found[:5])};"
+            f"'{text}' can be {_either(f'{fob.name} ({fob.organisation or fob.mark})' for fob in found[:5])};"
             " write the whole name, or the mark."
         )
     close = difflib.get_close_matches(text, [person.name for person in people.values()], n=3)
@@ -115,8 +115,8 @@ def search(register: Register, people: Mapping[str, Person], text: str) -> tuple
     found = []
     for _, fob in sorted(register.fobs.items()):
         learned = " ".join(
-            f"{one.receiver} {one.receiver}/{one.output} {one.slot and f'slot {one.slot}'}"
-            for one in fob.known_at
+            f"{entry.receiver} {entry.receiver}/{entry.output} {entry.slot and f'slot {entry.slot}'}"
+            for entry in fob.known_at
         )
         hay = " ".join(
             (

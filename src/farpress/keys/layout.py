@@ -61,11 +61,14 @@ class LayoutPlan:
         if self.layout is None:
             return []
         found: dict[tuple[str, int, bool], list[str]] = {}
-        for one in self.layout.placed:
-            found.setdefault((one.group, one.button, one.long), []).extend(
-                self.functions[one.group, one.site, one.kind]
+        for placed in self.layout.placed:
+            found.setdefault((placed.group, placed.button, placed.long), []).extend(
+                self.functions[placed.group, placed.site, placed.kind]
             )
-        order = {name: at for at, name in enumerate(dict.fromkeys(one.group for one in self.layout.placed))}
+        order = {
+            name: number
+            for number, name in enumerate(dict.fromkeys(placed.group for placed in self.layout.placed))
+        }
         return [
             (group, f"{button}{' long' if long else ''}", ", ".join(names))
             for (group, button, long), names in sorted(
@@ -87,11 +90,13 @@ def plan_layout(case: Case, *, costs: Costs = USUAL, limit_s: float = 60.0) -> L
     layout = best_layout(groups=groups, rules=rules, costs=costs, limit_s=limit_s)
     if layout is None:
         found = conflicts(groups=groups, rules=rules)
-        why = tuple(sentence for one in found for sentence in _why(one, functions)) or (
+        why = tuple(sentence for layout in found for sentence in _why(layout, functions)) or (
             f"No plan was found in {limit_s:.0f} s; give it more time.",
         )
         return LayoutPlan(None, functions, why, {}, tuple(notes), too_small=too_small)
-    places = {(one.group, one.site, one.kind): (one.button, one.long) for one in layout.placed}
+    places = {
+        (placed.group, placed.site, placed.kind): (placed.button, placed.long) for placed in layout.placed
+    }
     exchanged = {
         group.name: group.fobs for group in groups if group.type_today not in ("", layout.types[group.name])
     }
@@ -144,7 +149,10 @@ def layout_problem(
     if not types:
         types = {"fob with 4 buttons": 4}
         notes.append("No fob of the job says how many buttons it has; 4 were taken.")
-    groups = [group._replace(types=tuple(one for one in group.types if one in types)) for group in groups]
+    groups = [
+        group._replace(types=tuple(fob_type for fob_type in group.types if fob_type in types))
+        for group in groups
+    ]
     every = {want.kind for group in groups for want in group.wanted}
     held = {
         kinds[name]
@@ -202,7 +210,7 @@ def _wanted(
                 if function not in names:
                     names.append(function)
         for site, names in by_site.items():
-            gravest = max(names, key=lambda one: (right_weight(case, one), -names.index(one)))
+            gravest = max(names, key=lambda name: (right_weight(case, name), -names.index(name)))
             kind = kinds[gravest]
             if (site, kind) in wanted:
                 continue
@@ -327,7 +335,7 @@ def _why(conflict: Conflict, functions: Mapping[tuple[str, str, str], tuple[str,
                 return f"allow '{about[0]}' after all, signed for"
             case "short" | "long":
                 return f"allow '{about[0]}' pressed {'long' if demand.what == 'short' else 'short'}"
-        return f"allow {' and '.join(repr(one) for one in about)} on a shared button"
+        return f"allow {' and '.join(repr(name) for name in about)} on a shared button"
 
     first = (
         f"{conflict.group}: these cannot all be: {'; '.join(says(demand) for demand in conflict.demands)}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Final
@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Final
 from farpress.case.local_time import in_zone
 from farpress.core.keys.visit_site import VisitSite, VisitTour
 from farpress.core.keys.visits import FRONT_SITES, best_tour, front_of_tours
-from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
+from farpress.domain.cautions import CAUTIONS
 from farpress.domain.register import Fob
 from farpress.errors import InputError
+from farpress.keys.lost_words import delete_words, lock_words, ring_words
 from farpress.keys.rights import OTHER_WEIGHT, UNSET_WEIGHT, function_at, premises_weight, right_weight
 from farpress.phrases import listed
 
@@ -96,10 +97,10 @@ class LostPlan:
         ring = [visit.premises for visit in self.visits if visit.unsets]
         lock = [visit for visit in self.visits if visit.entries]
         return (
-            *([_ring(ring)] if ring else []),
+            *([ring_words(ring)] if ring else []),
             *(
                 [
-                    _lock(
+                    lock_words(
                         [visit.premises for visit in lock], [name for visit in lock for name in visit.entries]
                     )
                 ]
@@ -138,12 +139,12 @@ def lost_plan(
     """
     learned: dict[str, dict[str, list[str]]] = {}
     functions: dict[str, list[str]] = {}
-    for one in fob.known_at:
-        premises = one.receiver.split("/")[0]
-        slots = learned.setdefault(premises, {}).setdefault(one.receiver, [])
-        if one.slot and one.slot not in slots:
-            slots.append(one.slot)
-        functions.setdefault(premises, []).append(function_at(case, one.receiver, one.output))
+    for entry in fob.known_at:
+        premises = entry.receiver.split("/")[0]
+        slots = learned.setdefault(premises, {}).setdefault(entry.receiver, [])
+        if entry.slot and entry.slot not in slots:
+            slots.append(entry.slot)
+        functions.setdefault(premises, []).append(function_at(case, entry.receiver, entry.output))
     if not learned:
         raise InputError(f"{fob.label} is learned nowhere: there is nothing to delete.")
     start = _start(case, start, ways)
@@ -195,7 +196,7 @@ def lost_plan(
         )
     others = _others(travel, sites, begin, tour, houses) if len(sites) <= FRONT_SITES else ()
     unset = [
-        name for name in houses if any(right_weight(case, one) == UNSET_WEIGHT for one in functions[name])
+        name for name in houses if any(right_weight(case, place) == UNSET_WEIGHT for place in functions[name])
     ]
     count = sum(map(len, learned.values()))
     says = f"{fob.label} works at {count} receiver{'' if count == 1 else 's'} of {len(houses)} premises"
@@ -278,14 +279,18 @@ def _visit(
     receivers = {path: tuple(slots) for path, slots in learned[premises].items()}
     unsets = any(right_weight(case, name) == UNSET_WEIGHT for name in names)
     entries = tuple(name for name in names if OTHER_WEIGHT < right_weight(case, name) < UNSET_WEIGHT)
-    meanwhile = (*([_ring([premises])] if unsets else []), *([_lock([premises], entries)] if entries else []))
+    meanwhile = (
+        *([ring_words([premises])] if unsets else []),
+        *([lock_words([premises], entries)] if entries else []),
+    )
     sheet = [f"Delete {fob.label}{f', serial {fob.serial}' if fob.serial else ''} at {premises}."]
     for path, slots in receivers.items():
         _, name, box = case.job.receiver_of(path) or (premises, path.rpartition("/")[2], None)
         part = case.equipment.receivers.get(path)
         access = f" Access: {box.learn_access}." if box is not None and box.learn_access else ""
         sheet.append(
-            f"{name}: {_how(slots, part.sheet.deletes_by if part is not None else None)}{access}{PROOF}"
+            f"{name}:"
+            f" {delete_words(slots, part.sheet.deletes_by if part is not None else None)}{access}{PROOF}"
         )
     finished = leave + timedelta(minutes=minutes)
     return Visit(
@@ -299,32 +304,6 @@ def _visit(
         tuple(sheet),
         unsets,
         entries,
-    )
-
-
-def _ring(premises: list[str]) -> str:
-    return (
-        f"{listed(premises)}: ring at once. Have somebody stay, or have whoever may sign at the panel take"
-        f" the radio's unset input out of use until the fob is deleted. Tell the insurer. {LOCAL_CODES}"
-    )
-
-
-def _lock(premises: list[str], entries: Iterable[str]) -> str:
-    return f"{listed(premises)}: lock by key as well after hours; do not rely on {listed(entries)}."
-
-
-def _how(slots: tuple[str, ...], deletes_by: str | None) -> str:
-    """How one fob that is not there goes out of a receiver's memory."""
-    if deletes_by == "fob in hand":
-        return (
-            "this receiver deletes a fob only with that fob in hand: everything must be erased, and all"
-            " others learned again; bring them, or come when they are there."
-        )
-    if slots:
-        return f"delete slot {' and '.join(slots)}."
-    return (
-        "its slot is not written down: read the receiver's list first; erase everything and learn the others"
-        " again only if nothing else is left."
     )
 
 

@@ -15,13 +15,13 @@ from farpress.domain.event import happened
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
 from farpress.keys.find import find_fob
-from farpress.keys.importing import COLUMNS, column_heads, plain_cell
+from farpress.keys.import_cells import COLUMNS, column_heads, plain_cell
 from farpress.keys.people import Done
 from farpress.keys.problems import Problem
 
 if TYPE_CHECKING:
     from farpress.keys.book import RegisterBook
-    from farpress.keys.due import Matter
+    from farpress.keys.memory_matters import Matter
 
 __all__ = ["look_heard", "look_memory", "memory_rows", "record_heard", "record_memory"]
 
@@ -40,7 +40,7 @@ def record_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[st
     Raises:
         InputError: no such receiver, or rows that say nothing; all are listed, nothing was written.
     """
-    from farpress.keys.due import memory_matters
+    from farpress.keys.memory_matters import memory_matters
 
     book._is_receiver(receiver)
     records, problems = memory_rows(table)
@@ -62,7 +62,7 @@ def record_memory(book: RegisterBook, receiver: str, table: Sequence[Sequence[st
         if not matters
         else f"{len(matters)} thing{'s' if len(matters) != 1 else ''} to attend to ('keys check' keeps them):"
     )
-    return Done((says, *(one.says for one in matters)), tuple(work.events))
+    return Done((says, *(matter.says for matter in matters)), tuple(work.events))
 
 
 def record_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> Done:
@@ -93,7 +93,7 @@ def look_memory(
     Raises:
         InputError: no such receiver.
     """
-    from farpress.keys.due import memory_matters
+    from farpress.keys.memory_matters import memory_matters
 
     book._is_receiver(receiver)
     records, problems = memory_rows(table)
@@ -132,11 +132,12 @@ def _heard(register: Register, receiver: str, fobs: Iterable[str]) -> list[str]:
         except InputError as error:
             faults.append(str(error))
             continue
-        if all(one.receiver != receiver for one in fob.known_at):
-            at = ", ".join(dict.fromkeys(one.receiver for one in fob.known_at))
+        if all(entry.receiver != receiver for entry in fob.known_at):
+            receivers = ", ".join(dict.fromkeys(entry.receiver for entry in fob.known_at))
             faults.append(
                 f"By the register {fob.label} is"
-                f" {f'not learned at {receiver}, but at {at}' if at else 'learned nowhere'}. If the receiver"
+                f" {f'not learned at {receiver}, but at {receivers}' if receivers else 'learned nowhere'}."
+                f" If the receiver"
                 " really obeyed it, record that first: 'keys learn', or 'keys memory' with its whole list."
             )
         elif fob.state is FobState.DESTROYED:
@@ -152,7 +153,12 @@ def memory_rows(table: Sequence[Sequence[str]]) -> tuple[list[dict[str, str]], l
     """Rows of a list read out of a receiver, and what is wrong with them."""
     rows = [[plain_cell(cell) for cell in row] for row in table]
     head_at = next(
-        (at for at, row in enumerate(rows[:20]) if {"fob", "serial", "slot"} & set(column_heads(row))), None
+        (
+            number
+            for number, row in enumerate(rows[:20])
+            if {"fob", "serial", "slot"} & set(column_heads(row))
+        ),
+        None,
     )
     if head_at is None:
         heads = ", ".join(COLUMNS[name][0] for name in FIELDS)

@@ -37,8 +37,8 @@ class Problem:
 def told_together(problems: Iterable[Problem]) -> list[str]:
     """Problems as sentences, the same one in many rows once with all its rows, in the order of the first."""
     by_text: dict[tuple[str, str], list[int]] = {}
-    for one in problems:
-        by_text.setdefault((one.column, one.says), []).append(one.row)
+    for problem in problems:
+        by_text.setdefault((problem.column, problem.says), []).append(problem.row)
     return [
         (
             str(Problem(rows[0], column, says))
@@ -51,22 +51,15 @@ def told_together(problems: Iterable[Problem]) -> list[str]:
 
 def _stretches(rows: list[int]) -> str:
     """5, 6, 7, 9 as "5 to 7 and 9"."""
-    found: list[list[int]] = []
+    stretches: list[list[int]] = []
     for row in rows:
-        if found and row == found[-1][1] + 1:
-            found[-1][1] = row
+        if stretches and row == stretches[-1][1] + 1:
+            stretches[-1][1] = row
         else:
-            found.append([row, row])
-    return listed(
-        (
-            f"{first}"
-            if first == last
-            else f"{first} and {last}"
-            if last == first + 1 and len(found) == 1
-            else f"{first} to {last}"
-        )
-        for first, last in found
-    )
+            stretches.append([row, row])
+    is_pair = len(stretches) == 1 and stretches[0][1] == stretches[0][0] + 1
+    between = " and " if is_pair else " to "
+    return listed(f"{first}" if first == last else f"{first}{between}{last}" for first, last in stretches)
 
 
 def closest_or_all(given: str, known: Iterable[str]) -> str:

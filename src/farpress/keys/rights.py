@@ -93,12 +93,14 @@ def right_weight(case: Case, function: str) -> float:
     known = case.job.functions.get(function)
     if known is None:
         return OTHER_WEIGHT
-    uses = [(at, one) for at in case.outputs_of(function) for one in driven_of(case, at)]
-    if known.kind in ("unset", "set and unset") or any(unsets(case, at, one) for at, one in uses):
+    uses = [(output, driven) for output in case.outputs_of(function) for driven in driven_of(case, output)]
+    if known.kind in ("unset", "set and unset") or any(
+        unsets(case, output, driven) for output, driven in uses
+    ):
         return UNSET_WEIGHT
     if known.kind in KIND_WEIGHT:
         return KIND_WEIGHT[known.kind]
-    return 1.0 if any(opens(one) for _, one in uses) else OTHER_WEIGHT
+    return 1.0 if any(opens(driven) for _, driven in uses) else OTHER_WEIGHT
 
 
 def premises_weight(case: Case, functions: Iterable[str]) -> float:

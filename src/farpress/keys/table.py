@@ -51,7 +51,7 @@ def _decoded(data: bytes, name: str) -> str:
 
 def _csv(text: str) -> list[list[str]]:
     first = next((line for line in text.splitlines() if line.strip()), "")
-    separator = max(";\t,|", key=first.count) if any(one in first for one in ";\t,|") else ","
+    separator = max(";\t,|", key=first.count) if any(mark in first for mark in ";\t,|") else ","
     if first.count(separator) >= MOST_COLUMNS:
         raise InputError(
             f"The list has more than {MOST_COLUMNS} columns in its first line; a list of fobs has about ten."
@@ -85,7 +85,7 @@ def _xlsx(path: Path) -> list[list[str]]:
                 )
         book = load_workbook(path, read_only=True, data_only=True)
         try:
-            sheet = next((one for one in book.worksheets if one.sheet_state == "visible"), None)
+            sheet = next((sheet for sheet in book.worksheets if sheet.sheet_state == "visible"), None)
             if sheet is None:
                 raise InputError(f"{path.name} has no sheet that is shown.")
             rows: list[list[str]] = []

@@ -5,33 +5,21 @@ Also sharing tenants out over several receivers, so that no memory is full.
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from farpress.case.driven import holders
-from farpress.core.keys.capacity import years_until_full
-from farpress.core.keys.waves import learning_queue, plan_waves, split_tenants
+from farpress.core.keys.waves import learning_queue, plan_waves
 from farpress.domain.register import FobState, Register
 from farpress.errors import InputError
 from farpress.keys.rights import buttons_of, places_of
-from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
 
-__all__ = [
-    "LEARN_MIN",
-    "SLOT_MIN",
-    "Morning",
-    "Replacement",
-    "SplitPlan",
-    "Wave",
-    "plan_replacement",
-    "plan_split",
-]
+__all__ = ["LEARN_MIN", "SLOT_MIN", "Morning", "Replacement", "Wave", "plan_replacement"]
 
 LEARN_MIN: Final = 0.5
 """Minutes to learn one fob again, its holder standing there; our choice, to be measured on the first ten."""
@@ -91,19 +79,6 @@ class Replacement:
     says: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class SplitPlan:
-    """Tenants over receivers: (receiver number → tenants), how full each is, and years until the first is
-    full.
-    """
-
-    tenants: tuple[tuple[str, ...], ...]
-    fill: tuple[tuple[int, int], ...]
-    unit: str
-    years: float | None
-    proven: bool
-
-
 def plan_replacement(
     case: Case,
     register: Register | None,
@@ -135,7 +110,7 @@ def plan_replacement(
     """
     if case.job.receiver_of(receiver) is None or receiver.count("/") != 1:
         raise InputError(f"There is no receiver '{receiver}' in the job.")
-    if not mornings or any(one.ends <= one.begins for one in mornings):
+    if not mornings or any(morning.ends <= morning.begins for morning in mornings):
         raise InputError("Give at least one morning that ends after it begins.")
     if stations < 1 or learn_min <= 0:
         raise InputError("At least one station, and a learning time over zero.")
@@ -144,7 +119,7 @@ def plan_replacement(
         raise InputError(f"Nobody has a button for {receiver}: there is nothing to learn.")
     tenants = list(people)
     rate = stations / learn_min
-    room = [int((one.ends - one.begins).total_seconds() / 60 * rate) for one in mornings]
+    room = [int((morning.ends - morning.begins).total_seconds() / 60 * rate) for morning in mornings]
     total = sum(count for count, _ in people.values())
     if sum(room) < total:
         enough = next(
@@ -152,7 +127,8 @@ def plan_replacement(
                 number
                 for number in range(stations + 1, 51)
                 if sum(
-                    int((one.ends - one.begins).total_seconds() / 60 * number / learn_min) for one in mornings
+                    int((morning.ends - morning.begins).total_seconds() / 60 * number / learn_min)
+                    for morning in mornings
                 )
                 >= total
             ),
@@ -162,13 +138,14 @@ def plan_replacement(
             f"{total} fobs at {learn_min:g} min and {_stations(stations)} need"
             f" {total * learn_min / stations:.0f} min; {len(mornings)}"
             f" stretch{'es' if len(mornings) != 1 else ''} of together"
-            f" {sum((one.ends - one.begins).total_seconds() for one in mornings) / 60:.0f} min do not hold"
+            f" {sum((morning.ends - morning.begins).total_seconds() for morning in mornings) / 60:.0f} min"
+            f" do not hold"
             f" them. {f'{_stations(enough)} would do' if enough else 'Take less time for each'}, or"
             f" {(total - sum(room)) * learn_min / stations:.0f} min more, or a further morning."
         )
     if not at_once and sum(room) >= total:
         room = _evened(room, total)
-    waits_for = [float(at) if at_once else 0.0 for at in range(len(mornings))]
+    waits_for = [float(number) if at_once else 0.0 for number in range(len(mornings))]
     plan = plan_waves(
         fobs=[people[name][0] for name in tenants],
         weights=[people[name][1] for name in tenants],
@@ -178,12 +155,12 @@ def plan_replacement(
     waves: list[Wave] = []
     left = {name: list(labels.get(name, ())) for name in tenants}
     waits = []
-    for at, morning in enumerate(mornings):
-        today = {name: plan.fobs[g][at] for g, name in enumerate(tenants) if plan.fobs[g][at]}
+    for number, morning in enumerate(mornings):
+        today = {name: plan.fobs[g][number] for g, name in enumerate(tenants) if plan.fobs[g][number]}
         waves += _waves_of(morning, today, left, people, int(SLOT_MIN * rate))
         waits.append(_wait(case, receiver, sum(today.values()), stations, learn_min))
     split = tuple(name for g, name in enumerate(tenants) if sum(count > 0 for count in plan.fobs[g]) > 1)
-    later = sum(plan.fobs[g][at] * at for g in range(len(tenants)) for at in range(len(mornings)))
+    later = sum(plan.fobs[g][number] * number for g in range(len(tenants)) for number in range(len(mornings)))
     without = later if at_once else 0
     says = [
         f"{total} fobs at {learn_min:g} min and {_stations(stations)}:"
@@ -202,9 +179,9 @@ def plan_replacement(
         )
     if split:
         says.append(f"Not all fit on one morning each: {', '.join(split)} come on more than one.")
-    for at, wait in enumerate(waits):
+    for number, wait in enumerate(waits):
         if wait is not None and wait > PATIENCE_MIN:
-            here = sum(plan.fobs[g][at] for g in range(len(tenants)))
+            here = sum(plan.fobs[g][number] for g in range(len(tenants)))
             need = next(
                 (
                     more
@@ -215,89 +192,12 @@ def plan_replacement(
             )
             more = f"; {_stations(need)} would keep it under {PATIENCE_MIN:g} min" if need else ""
             says.append(
-                f"If the {here} people of {mornings[at].begins:%A %d %B} come as they always arrive, they"
+                f"If the {here} people of {mornings[number].begins:%A %d %B} come as they always arrive, they"
                 f" queue up to {wait:.0f} min: ask them for their quarter of an hour{more}."
             )
     return Replacement(
         receiver, total, tuple(waves), split, tuple(wait or 0.0 for wait in waits), without, tuple(says)
     )
-
-
-def plan_split(
-    case: Case, receiver: str | Sequence[str], receivers: int, *, capacity: int | None = None
-) -> SplitPlan:
-    """Share the tenants of one or several receivers out over others, the fullest as empty as possible; over
-    one: merge them.
-
-    Args:
-        case: the job.
-        receiver: "premises/receiver", or several of them, whose groups are shared out.
-        receivers: over how many.
-        capacity: of each; that of the first receiver's part by default.
-
-    Raises:
-        InputError: no such receiver, its memory is not known, or no way to fit all.
-    """
-    olds = [receiver] if isinstance(receiver, str) else list(dict.fromkeys(receiver))
-    for one in olds:
-        if one not in case.equipment.receivers:
-            close = difflib.get_close_matches(one, case.equipment.receivers, n=1)
-            raise InputError(
-                f"There is no receiver '{one}' in the job{f'; closest: {close[0]}' if close else ''}. It has"
-                f" {', '.join(case.equipment.receivers)}."
-            )
-    part = case.equipment.receivers[olds[0]]
-    capacity = capacity or part.sheet.capacity
-    if capacity is None:
-        raise InputError(f"What the memory of {olds[0]} holds is not known; give the capacity.")
-    if receivers < 1:
-        raise InputError("At least one receiver.")
-    counts = part.sheet.capacity_counts or "buttons"
-    needs: dict[str, int] = {}
-    active = 0
-    for name, group in case.job.groups.items():
-        presses = {one.button for one in places_of(case, buttons_of(group)) if one.receiver in olds}
-        number = holders(group)
-        if presses and number is not None:
-            each = len(presses) if counts == "buttons" else 1
-            tenant = group.organisation or name
-            needs[tenant] = needs.get(tenant, 0) + (number + group.spares) * each
-            active += number * each
-    if not needs:
-        raise InputError(f"Nobody has a button for {listed(olds)}.")
-    tenants = list(needs)
-    large = [f"{name} alone need {need}" for name, need in needs.items() if need > capacity]
-    if large:
-        raise InputError(
-            f"{listed(large)} of {capacity} {counts}: no way of sharing tenants out helps. Take a receiver"
-            " that holds more" + (", or one that counts fobs" if counts == "buttons" else "") + "."
-        )
-    least = -(-sum(needs.values()) // capacity)
-    if least > receivers:
-        raise InputError(
-            f"{sum(needs.values())} {counts} need {least} receivers for {capacity} each at least; {receivers}"
-            f" {'was' if receivers == 1 else 'were'} given."
-        )
-    found = split_tenants(records=list(needs.values()), capacity=[capacity] * receivers)
-    shared = tuple(
-        tuple(name for at, name in enumerate(tenants) if found.receiver[at] == number)
-        for number in range(receivers)
-    )
-    fill = tuple((sum(needs[name] for name in names), capacity) for names in shared)
-    plan = case.job.register_
-    years = None
-    if plan.churn_share is not None or plan.growth_share is not None:
-        fullest = max(fill)[0]
-        churn = 0.0 if plan.leavers_deleted else plan.churn_share or 0.0
-        share = active / max(sum(needs.values()), 1)
-        years = years_until_full(
-            capacity=capacity,
-            used=fullest,
-            holders=fullest * share,
-            churn_share=churn,
-            growth_share=plan.growth_share or 0.0,
-        )
-    return SplitPlan(shared, fill, counts, years, found.gap < 1e-6)
 
 
 def _people(
@@ -314,8 +214,8 @@ def _people(
             if fob.state is FobState.ISSUED
             and receiver
             in {
-                *(one.receiver for one in fob.known_at),
-                *(one.receiver for one in places_of(case, fob.buttons)),
+                *(entry.receiver for entry in fob.known_at),
+                *(place.receiver for place in places_of(case, fob.buttons)),
             }
         ]
         if register is not None
@@ -332,7 +232,7 @@ def _people(
     people: dict[str, tuple[int, float]] = {}
     for name, group in case.job.groups.items():
         number = holders(group)
-        if number and any(one.receiver == receiver for one in places_of(case, buttons_of(group))):
+        if number and any(place.receiver == receiver for place in places_of(case, buttons_of(group))):
             tenant = group.organisation or name
             count, most = people.get(tenant, (0, 0.0))
             people[tenant] = (count + number, max(most, presses[name]))
@@ -348,27 +248,27 @@ def _waves_of(
 ) -> list[Wave]:
     """Quarters of an hour, one tenant after the other, the busiest first."""
     waves: list[Wave] = []
-    at, free, groups, fobs = morning.begins, max(room, 1), dict[str, int](), list[str]()
-    for name in sorted(today, key=lambda one: (-people[one][1], -today[one], one)):
+    begins, free, groups, fobs = morning.begins, max(room, 1), dict[str, int](), list[str]()
+    for name in sorted(today, key=lambda name: (-people[name][1], -today[name], name)):
         rest = today[name]
         while rest:
             if free == 0:
-                waves.append(Wave(at, dict(groups), tuple(fobs)))
-                at, free, groups, fobs = at + timedelta(minutes=SLOT_MIN), max(room, 1), {}, []
+                waves.append(Wave(begins, dict(groups), tuple(fobs)))
+                begins, free, groups, fobs = begins + timedelta(minutes=SLOT_MIN), max(room, 1), {}, []
             now = min(rest, free)
             groups[name] = groups.get(name, 0) + now
             fobs += left[name][:now]
             del left[name][:now]
             free, rest = free - now, rest - now
     if groups:
-        waves.append(Wave(at, dict(groups), tuple(fobs)))
+        waves.append(Wave(begins, dict(groups), tuple(fobs)))
     return waves
 
 
 def _evened(room: list[int], total: int) -> list[int]:
     """Room of each morning, cut so that all are about equally full and tenants can still stay whole."""
     even = -(-total * 115 // (100 * len(room)))
-    cut = [min(one, even) for one in room]
+    cut = [min(name, even) for name in room]
     return cut if sum(cut) >= total else room
 
 
@@ -383,9 +283,9 @@ def _wait(case: Case, receiver: str, people: int, stations: int, learn_min: floa
         if function is None or not any(path.rsplit("/", 1)[0] == receiver for path in function.paths):
             continue
         total = sum(traffic.arrivals.values())
-        lengths = [_minutes(one) for one in traffic.arrivals]
+        lengths = [_minutes(arrival) for arrival in traffic.arrivals]
         if total and all(length > 0 for length in lengths):
-            arrivals = [people * one / total for one in traffic.arrivals.values()]
+            arrivals = [people * arrival / total for arrival in traffic.arrivals.values()]
             return learning_queue(
                 arrivals=arrivals, slot_min=lengths, stations=stations, learn_min=learn_min
             ).wait_min
@@ -395,7 +295,7 @@ def _wait(case: Case, receiver: str, people: int, stations: int, learn_min: floa
 def _minutes(stretch: str) -> float:
     first, _, last = stretch.partition("-")
     try:
-        begin, end = ([int(part) for part in one.split(":")] for one in (first, last))
+        begin, end = ([int(part) for part in tenant.split(":")] for tenant in (first, last))
         return float((end[0] - begin[0]) * 60 + end[1] - begin[1])
     except (ValueError, IndexError):
         return 0.0

@@ -140,10 +140,10 @@ def _no_test(name: str, plan: ProvingPlan) -> str:
     import difflib
 
     close = difflib.get_close_matches(
-        name, [*(one.id for one in plan.tests), *(one.number for one in plan.tests)], n=2, cutoff=0.5
+        name, [*(test.id for test in plan.tests), *(test.number for test in plan.tests)], n=2, cutoff=0.5
     )
     return f"there is no test '{name}' in this plan" + (
-        f"; closest: {', '.join(repr(one) for one in close)}"
+        f"; closest: {', '.join(repr(name) for name in close)}"
         if close
         else "; 'farpress proving plan' lists them"
     )
@@ -217,23 +217,23 @@ def plan_csv(plan: ProvingPlan) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    for one in plan.tests:
-        presses = one.presses.presses if one.presses is not None else ""
-        pad = f"{one.presses.pad_db:g}" if one.presses is not None and one.presses.method == "pad" else ""
+    for test in plan.tests:
+        presses = test.presses.presses if test.presses is not None else ""
+        pad = f"{test.presses.pad_db:g}" if test.presses is not None and test.presses.method == "pad" else ""
         writer.writerow(
             [
                 _safe(text)
                 for text in (
-                    one.number,
-                    one.id,
-                    one.does,
-                    one.expected,
+                    test.number,
+                    test.id,
+                    test.does,
+                    test.expected,
                     str(presses),
                     "",
                     pad,
                     "",
                     "",
-                    one.unit,
+                    test.unit,
                     "",
                     "",
                     "",
@@ -287,7 +287,7 @@ def entries_from_csv(text: str) -> list[Entry]:
             cells.get("client_id", ""),
             number,
         )
-        faults += [f"row {number}: {one}" for one in wrong]
+        faults += [f"row {number}: {fault}" for fault in wrong]
         entries.append(entry)
     if faults:
         raise InputError(

@@ -89,15 +89,15 @@ def proving_plan(
         )
     case = case.without_evidence()  # the prediction must not know the trials that test it
     made = [*_walked(case, list(_presses(case, confidence, method))), *checks(case)]
-    kept = [one for one in made if premises is None or one.premises == premises]
+    kept = [test for test in made if premises is None or test.premises == premises]
     order = {name: number for number, name in enumerate(case.job.premises)}
-    kept.sort(key=lambda one: order.get(one.premises, len(order)))
+    kept.sort(key=lambda test: order.get(test.premises, len(order)))
     letters = {"presses": "P", "check": "C", "measure": "M"}
     counts = dict.fromkeys(letters, 0)
     numbered = []
-    for one in kept:
-        counts[one.kind] += 1
-        numbered.append(replace(one, number=f"{letters[one.kind]}{counts[one.kind]:02d}"))
+    for test in kept:
+        counts[test.kind] += 1
+        numbered.append(replace(test, number=f"{letters[test.kind]}{counts[test.kind]:02d}"))
     return ProvingPlan(case.job.job, confidence, tuple(numbered), tuple(_cautions(case)))
 
 
@@ -106,11 +106,13 @@ def _presses(case: Case, confidence: float, method: Method | None) -> Iterator[P
     radio = radio_of(case)
     grouped: dict[tuple[str, str, str], list[tuple[Promise, OutputAt]]] = {}
     for promise in case.job.promises:
-        for at in case.outputs_of(promise.function):
-            spot = case.place(promise.from_, at.premises)
+        for output in case.outputs_of(promise.function):
+            spot = case.place(promise.from_, output.premises)
             if spot is not None and promise.to in case.job.groups:
                 pressed = case.job.premises[spot[0]].places[spot[1]].pressed
-                grouped.setdefault(("/".join(spot), at.receiver_path, pressed), []).append((promise, at))
+                grouped.setdefault(("/".join(spot), output.receiver_path, pressed), []).append(
+                    (promise, output)
+                )
     for (place, receiver, held), found in grouped.items():
         strictest = min((promise for promise, _ in found), key=_single_failure)
         link = _link(case, radio, strictest, place, found[0][1])
@@ -125,12 +127,12 @@ def _walked(case: Case, tests: list[ProvingTest]) -> Iterator[ProvingTest]:
     together.
     """
     by_place: dict[str, list[ProvingTest]] = {}
-    for one in tests:
-        by_place.setdefault(one.place, []).append(one)
+    for test in tests:
+        by_place.setdefault(test.place, []).append(test)
     here = next(iter(by_place), None)
     while here is not None:
-        for number, one in enumerate(by_place.pop(here)):
-            yield one if number else replace(one, minutes=one.minutes + WALK_MIN)
+        for number, test in enumerate(by_place.pop(here)):
+            yield test if number else replace(test, minutes=test.minutes + WALK_MIN)
         last = here
         here = min(
             by_place,
@@ -141,7 +143,7 @@ def _walked(case: Case, tests: list[ProvingTest]) -> Iterator[ProvingTest]:
 
 def _distance_m(case: Case, first: str, second: str) -> float:
     """On the plan, a metre of height counted as `STAIRS` on the flat."""
-    (one, a), (two, b) = (
+    (locations, a), (two, b) = (
         (
             case.job.premises[name.split("/")[0]],
             case.job.premises[name.split("/")[0]].places[name.split("/")[1]],
@@ -150,7 +152,7 @@ def _distance_m(case: Case, first: str, second: str) -> float:
     )
     heights = [
         house.levels[place.level].floor_m if place.level in house.levels else 0.0
-        for house, place in ((one, a), (two, b))
+        for house, place in ((locations, a), (two, b))
     ]
     return float(math.dist(a.at[:2], b.at[:2]) + STAIRS * abs(heights[0] - heights[1]))
 
@@ -160,14 +162,14 @@ def _single_failure(promise: Promise) -> float:
     return float(max(1.0 - promise.at_least_share, 1e-4) ** (1.0 / max(int(promise.within_presses), 1)))
 
 
-def _link(case: Case, radio: Radio, promise: Promise, place: str, at: OutputAt) -> RadioLink | None:
+def _link(case: Case, radio: Radio, promise: Promise, place: str, output: OutputAt) -> RadioLink | None:
     where, name = place.split("/")
-    if where != at.premises:
+    if where != output.premises:
         return None
     return radio.link(
         group=promise.to,
-        premises=at.premises,
-        receiver=at.receiver,
+        premises=output.premises,
+        receiver=output.receiver,
         place=case.job.premises[where].places[name],
         place_path=place,
     )
@@ -234,10 +236,10 @@ def _press_test(
 ) -> ProvingTest:
     where, name = place.split("/")
     functions = list(dict.fromkeys(promise.function for promise, _ in found))
-    outputs = tuple(dict.fromkeys(at.path for _, at in found))
+    outputs = tuple(dict.fromkeys(output.path for _, output in found))
     promises = tuple(dict.fromkeys(promise_id(promise) for promise, _ in found))
     groups = list(dict.fromkeys(promise.to for promise, _ in found))
-    moving = any(moves(one) for _, at in found for one in driven_of(case, at))
+    moving = any(moves(driven) for _, output in found for driven in driven_of(case, output))
     how = {"in car": "sitting in the car, windows shut", "in pocket": "with the fob in the pocket"}.get(
         held, "with the fob in the hand"
     )
@@ -286,7 +288,7 @@ def _press_test(
         receiver,
         outputs,
         promises,
-        tuple(PromiseRef(one) for one in promises),
+        tuple(PromiseRef(promise) for promise in promises),
         required=any(promise.importance == "must" for promise, _ in found),
         presses=plan,
         minutes=minutes,
@@ -312,7 +314,7 @@ def _level_test(
         where,
         place,
         receiver,
-        tuple(dict.fromkeys(at.path for _, at in found)),
+        tuple(dict.fromkeys(output.path for _, output in found)),
         subjects=(PlaceRef(place),),
         required=False,
         unit="dBm",
@@ -333,13 +335,13 @@ def _cautions(case: Case) -> Iterator[str]:
         "A second person stands where everything that moves can be seen, and stays in touch."
         f" {CAUTIONS['general']}"
     )
-    inside = [one for at in case.outputs() for one in driven_of(case, at)]
-    if any(one.kind == "call" for one in inside) or any(
+    inside = [driven for output in case.outputs() for driven in driven_of(case, output)]
+    if any(driven.kind == "call" for driven in inside) or any(
         function.kind == "call" for function in case.job.functions.values()
     ):
         yield CAUTIONS["call for help"]
-    if any(one.sheet.escape_route for one in inside):
+    if any(driven.sheet.escape_route for driven in inside):
         yield f"{CAUTIONS['escape']} {LOCAL_CODES}"
-    if any(one.sheet.supply == "mains" for one in inside):
+    if any(driven.sheet.supply == "mains" for driven in inside):
         yield CAUTIONS["mains"]
     yield CAUTIONS["deference"]

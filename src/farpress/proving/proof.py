@@ -114,17 +114,17 @@ def proof_of(
     plan = plan or proving_plan(case)
     tested = proven_tests(plan, events)
     found = {}
-    for at in case.outputs():
-        own = [one for one in tested if at.path in one.test.outputs and one.test.required]
-        refuted = tuple(_short(one) for one in own if one.proof is Proof.REFUTED)
-        missing = tuple(_short(one) for one in own if one.proof in (Proof.STARTED, Proof.NOT_PROVEN))
+    for output in case.outputs():
+        own = [proof for proof in tested if output.path in proof.test.outputs and proof.test.required]
+        refuted = tuple(_short(proof) for proof in own if proof.proof is Proof.REFUTED)
+        missing = tuple(_short(proof) for proof in own if proof.proof in (Proof.STARTED, Proof.NOT_PROVEN))
         promises: dict[str, Proof] = {}
         for promise in case.job.promises:
-            if promise.function in at.functions:
+            if promise.function in output.functions:
                 name = promise_id(promise)
-                promises[name] = _together([one.proof for one in tested if name in one.test.promises])
-        found[at.path] = OutputProof(
-            at.path, _together([one.proof for one in own]), missing, refuted, promises
+                promises[name] = _together([proof.proof for proof in tested if name in proof.test.promises])
+        found[output.path] = OutputProof(
+            output.path, _together([proof.proof for proof in own]), missing, refuted, promises
         )
     return found
 
@@ -132,13 +132,13 @@ def proof_of(
 def _together(proofs: Sequence[Proof]) -> Proof:
     if Proof.REFUTED in proofs:
         return Proof.REFUTED
-    if proofs and all(one is Proof.PROVEN for one in proofs):
+    if proofs and all(proof is Proof.PROVEN for proof in proofs):
         return Proof.PROVEN
-    return Proof.STARTED if any(one is not Proof.NOT_PROVEN for one in proofs) else Proof.NOT_PROVEN
+    return Proof.STARTED if any(proof is not Proof.NOT_PROVEN for proof in proofs) else Proof.NOT_PROVEN
 
 
-def _short(one: TestProof) -> str:
-    return f"{one.test.number} {one.test.id}"
+def _short(proof: TestProof) -> str:
+    return f"{proof.test.number} {proof.test.id}"
 
 
 def proven_tests(plan: ProvingPlan, events: Iterable[Event]) -> tuple[TestProof, ...]:
@@ -260,14 +260,14 @@ def _decided(
     plan: PressPlan, rows: list[tuple[float, int, int]], results: list[PadResult], tries: int, failures: int
 ) -> tuple[Proof, str, int]:
     """Proof, sentence, and presses still missing."""
-    through = [one for one in results if one.pad_db > 0.0]
+    through = [result for result in results if result.pad_db > 0.0]
     if through:
         shown = _by_pad(plan, results)
         if shown is not None:
             return Proof.PROVEN, shown, 0
     if not tries:
-        best = max(through, key=lambda one: one.heard)
-        if any(one.lost for one in through):
+        best = max(through, key=lambda result: result.heard)
+        if any(result.lost for result in through):
             fit = margin_fit(results=results)
             says = (
                 f"Half of the presses are lost at {fit.margin_db:.1f} dB: too little in hand to prove it"
@@ -293,17 +293,17 @@ def _by_pad(plan: PressPlan, results: list[PadResult]) -> str | None:
     """The sentence where presses through pads prove it: all heard, or a margin whose lower limit is
     enough.
     """
-    for one in results:
-        if one.pad_db >= plan.pad_db and not one.lost and one.heard >= plan.pad_presses:
+    for result in results:
+        if result.pad_db >= plan.pad_db and not result.lost and result.heard >= plan.pad_presses:
             return (
-                f"{one.heard} presses through {one.pad_db:g} dB, all heard: without the pad fewer than"
+                f"{result.heard} presses through {result.pad_db:g} dB, all heard: without the pad fewer than"
                 f" {plan.failure_share:.1%} are lost, {plan.confidence:.0%} sure (presses that differ by up"
                 f" to {PAD_SPREAD_DB:g} dB)."
             )
     if (
-        sum(one.heard for one in results)
-        and sum(one.lost for one in results)
-        and sum(one.heard + one.lost for one in results) >= 10
+        sum(result.heard for result in results)
+        and sum(result.lost for result in results)
+        and sum(result.heard + result.lost for result in results) >= 10
     ):
         fit = margin_fit(results=results)
         low = fit.margin_db - 1.645 * fit.margin_se_db

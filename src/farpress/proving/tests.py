@@ -130,7 +130,7 @@ class ProvingPlan:
     @property
     def minutes(self) -> float:
         """Time of all tests together."""
-        return sum(one.minutes for one in self.tests)
+        return sum(test.minutes for test in self.tests)
 
     def find(self, name: str) -> ProvingTest | None:
         """A test by its number or its id; None where there is none."""
@@ -138,10 +138,10 @@ class ProvingPlan:
         short = wanted[:1] + wanted[1:].lstrip("0")
         return next(
             (
-                one
-                for one in self.tests
-                if wanted == one.id.casefold()
-                or short == (one.number[:1] + one.number[1:].lstrip("0")).casefold()
+                test
+                for test in self.tests
+                if wanted == test.id.casefold()
+                or short == (test.number[:1] + test.number[1:].lstrip("0")).casefold()
             ),
             None,
         )

@@ -136,7 +136,7 @@ def add_member(record: Record, name: str, role: Role, *, by: Member, key: bool =
     secret = _new_key() if key else ""
     with record.transaction(job="", by=by.mark) as work:
         there = _active(work)
-        if any(one.name.casefold() == plain.casefold() for one in there.values()):
+        if any(member.name.casefold() == plain.casefold() for member in there.values()):
             raise InputError(f"There is a member '{plain}' already.")
         if not there and role is not Role.MANAGER:
             raise InputError(
@@ -178,15 +178,17 @@ def change_member(
     secret = _new_key() if key else ""
     with record.transaction(job="", by=by.mark) as work:
         there = _active(work)
-        found = [one for one in there.values() if name.casefold() in (one.name.casefold(), one.mark)]
+        found = [
+            member for member in there.values() if name.casefold() in (member.name.casefold(), member.mark)
+        ]
         if len(found) != 1:
             raise InputError(f"There is no active member '{name}' here.")
-        one = found[0]
+        member = found[0]
         managers = [
-            other for other in there.values() if other.role is Role.MANAGER and other.mark != one.mark
+            other for other in there.values() if other.role is Role.MANAGER and other.mark != member.mark
         ]
         if not managers and (leaves or (role is not None and role is not Role.MANAGER)):
-            raise InputError(f"{one.name} is the only manager; make somebody else a manager first.")
+            raise InputError(f"{member.name} is the only manager; make somebody else a manager first.")
         values: dict[str, str] = {}
         if role is not None:
             values["role"] = str(role)
@@ -199,11 +201,11 @@ def change_member(
         given: dict[str, Any] = {"role": str(role)} if role is not None else {}
         given |= {"state": "left"} if leaves else {}
         given |= {"lock": True} if key else {}
-        event = work.append(MemberChanged(member=one.mark, **given))
+        event = work.append(MemberChanged(member=member.mark, **given))
         work.connection.execute(
-            update(MEMBER).where(MEMBER.c.mark == one.mark).values(since=event.moment, **values)
+            update(MEMBER).where(MEMBER.c.mark == member.mark).values(since=event.moment, **values)
         )
-    return next(other for other in members(record) if other.mark == one.mark), secret
+    return next(other for other in members(record) if other.mark == member.mark), secret
 
 
 def _active(work: Writing) -> dict[str, Member]:

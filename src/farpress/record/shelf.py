@@ -9,96 +9,30 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from farpress.domain.acts import JobArchived, JobCheckedOut, JobReopened, JobShelved, JobVersion
+from farpress.domain.acts import JobArchived, JobCheckedOut, JobReopened, JobShelved
 from farpress.errors import InputError
+from farpress.record.shelf_rows import (
+    Entry,
+    Facts,
+    Out,
+    Version,
+    add_version_event,
+    entry_of,
+    job_in,
+    put_version,
+    version_in,
+    write_job,
+)
 from farpress.record.store import Record, open_record
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from farpress.record.chain import Writing
 
-__all__ = [
-    "Entry",
-    "Facts",
-    "Out",
-    "Shelf",
-    "Version",
-    "add_version_event",
-    "job_in",
-    "open_shelf",
-    "put_version",
-    "version_in",
-]
-
-
-@dataclass(frozen=True)
-class Facts:
-    """What a version of a job speaks of, for searching.
-
-    Attributes:
-        customer, address: as in the job's details.
-        words: everything that shall be found, in small letters.
-        named: pairs of kind and name, as ("person", "Pim Vardel") or ("part", "receiver-4").
-    """
-
-    customer: str = ""
-    address: str = ""
-    words: str = ""
-    named: frozenset[tuple[str, str]] = frozenset()
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One job on the shelf; `head` is the number of its newest version."""
-
-    job: str
-    state: str
-    head: int
-    customer: str
-    address: str
-    added_at: str
-    changed_at: str
-
-
-@dataclass(frozen=True)
-class Version:
-    """One state of a job file.
-
-    Attributes:
-        job, number: which.
-        fingerprint: of the text; `was` is the fingerprint before a name was taken out of it.
-        parent: number of the version before; 0 for the first.
-        text: the job file.
-        at, by, says: when, who (mark), and in words.
-        files: path → digest of the files beside it.
-    """
-
-    job: str
-    number: int
-    fingerprint: str
-    parent: int
-    text: str
-    at: str
-    by: str
-    says: str
-    was: str
-    files: Mapping[str, str]
-
-
-@dataclass(frozen=True)
-class Out:
-    """A copy on a laptop."""
-
-    ticket: str
-    job: str
-    version: int
-    by: str
-    at: str
+__all__ = ["Shelf", "open_shelf"]
 
 
 def open_shelf(where: Path | str) -> Shelf:
@@ -140,8 +74,8 @@ class Shelf:
                     " give this one another name."
                 )
             event = work.append(JobShelved(version=1, fingerprint=fingerprint))
-            _write_job(work.connection, {"job": job, "state": "open", "head": 0, "added_at": event.moment})
-            put_version(work, text, fingerprint, facts, files=files, says=says, at=event.moment, number=1)
+            write_job(work.connection, {"job": job, "state": "open", "head": 0, "added_at": event.moment})
+            put_version(work, text, fingerprint, facts, files=files, says=says, moment=event.moment, number=1)
         return self.version(job)
 
     def change(
@@ -177,7 +111,7 @@ class Shelf:
                 facts,
                 files=kept,
                 says=says,
-                at=work.events[-1].moment,
+                moment=work.events[-1].moment,
                 number=parent + 1,
             )
         return self.version(job)
@@ -222,7 +156,7 @@ class Shelf:
                 JOB_FACT.c.kind == named[0], JOB_FACT.c.name == named[1]
             )
         with self.reading() as connection:
-            return tuple(_entry(row) for row in connection.execute(query).mappings())
+            return tuple(entry_of(row) for row in connection.execute(query).mappings())
 
     def names(self, kind: str) -> dict[str, tuple[str, ...]]:
         """Name → jobs, for one kind of fact, over all jobs that are not archived."""
@@ -259,9 +193,9 @@ class Shelf:
         entry = self.entry(job)
         with self.reading() as connection:
             return tuple(
-                one
+                version
                 for number in range(1, entry.head + 1)
-                if (one := version_in(connection, job, number)) is not None
+                if (version := version_in(connection, job, number)) is not None
             )
 
     def content(self, digest: str) -> bytes:
@@ -352,132 +286,9 @@ class Shelf:
             names = list(connection.execute(select(JOB.c.job)).scalars())
             near = difflib.get_close_matches(job, names, n=3, cutoff=0.5)
             closest = (
-                f" Closest: {', '.join(repr(one) for one in near)}."
+                f" Closest: {', '.join(repr(name) for name in near)}."
                 if near
                 else " 'farpress firm find' lists the jobs."
             )
             raise InputError(f"There is no job '{job}' on the shelf.{closest}")
         return found
-
-
-def job_in(connection: Connection, job: str) -> Entry | None:
-    """A job as one transaction sees it."""
-    from sqlalchemy import select
-
-    from farpress.record.shelf_tables import JOB
-
-    row = connection.execute(select(JOB).where(JOB.c.job == job)).mappings().first()
-    return _entry(row) if row is not None else None
-
-
-def version_in(connection: Connection, job: str, number: int) -> Version | None:
-    """A version as one transaction sees it."""
-    from sqlalchemy import select
-
-    from farpress.record.shelf_tables import JOB_FILE, JOB_VERSION
-
-    row = (
-        connection.execute(
-            select(JOB_VERSION).where(JOB_VERSION.c.job == job, JOB_VERSION.c.number == number)
-        )
-        .mappings()
-        .first()
-    )
-    if row is None:
-        return None
-    files = connection.execute(
-        select(JOB_FILE.c.path, JOB_FILE.c.digest)
-        .where(JOB_FILE.c.job == job, JOB_FILE.c.version == number)
-        .order_by(JOB_FILE.c.path)
-    )
-    return Version(**dict(row), files={one.path: one.digest for one in files})
-
-
-def add_version_event(work: Writing, entry: Entry, fingerprint: str, *, merged: bool) -> None:
-    """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name
-    can be taken out of them.
-    """
-    joined = {"merged": True} if merged else {}
-    work.append(JobVersion(version=entry.head + 1, fingerprint=fingerprint, parent=entry.head, **joined))
-
-
-def put_version(
-    work: Writing,
-    text: str,
-    fingerprint: str,
-    facts: Facts,
-    *,
-    files: Mapping[str, bytes] | None,
-    says: str,
-    at: str,
-    number: int,
-) -> None:
-    """Write a version and what it speaks of, within a transaction; `files` None keeps those of the version
-    before.
-    """
-    import hashlib
-
-    from sqlalchemy import delete, insert, select, update
-
-    from farpress.record.shelf_tables import CONTENT, JOB, JOB_FACT, JOB_FILE, JOB_VERSION
-
-    connection, job = work.connection, work.job
-    row = {
-        "job": job,
-        "number": number,
-        "fingerprint": fingerprint,
-        "parent": number - 1,
-        "text": text,
-        "at": at,
-        "by": work.by,
-        "says": says,
-        "was": "",
-    }
-    connection.execute(insert(JOB_VERSION).values(**row))
-    if files is None:
-        kept = connection.execute(
-            select(JOB_FILE.c.path, JOB_FILE.c.digest).where(
-                JOB_FILE.c.job == job, JOB_FILE.c.version == number - 1
-            )
-        )
-        listed = {row.path: row.digest for row in kept}
-    else:
-        listed = {path: hashlib.sha256(data).hexdigest() for path, data in files.items()}
-        for path, digest in listed.items():
-            if connection.execute(select(CONTENT.c.digest).where(CONTENT.c.digest == digest)).first() is None:
-                connection.execute(insert(CONTENT).values(digest=digest, data=files[path]))
-    if listed:
-        connection.execute(
-            insert(JOB_FILE),
-            [
-                {"job": job, "version": number, "path": path, "digest": digest}
-                for path, digest in sorted(listed.items())
-            ],
-        )
-    connection.execute(delete(JOB_FACT).where(JOB_FACT.c.job == job))
-    if facts.named:
-        connection.execute(
-            insert(JOB_FACT), [{"job": job, "kind": kind, "name": name} for kind, name in sorted(facts.named)]
-        )
-    values: dict[str, Any] = {
-        "head": number,
-        "customer": facts.customer,
-        "address": facts.address,
-        "words": facts.words,
-        "changed_at": at,
-    }
-    connection.execute(update(JOB).where(JOB.c.job == job).values(**values))
-
-
-def _write_job(connection: Connection, values: dict[str, Any]) -> None:
-    from sqlalchemy import insert
-
-    from farpress.record.shelf_tables import JOB
-
-    connection.execute(insert(JOB).values(**values))
-
-
-def _entry(row: Any) -> Entry:
-    return Entry(
-        *(row[name] for name in ("job", "state", "head", "customer", "address", "added_at", "changed_at"))
-    )

@@ -114,7 +114,7 @@ def _kept(
             "SELECT digest FROM event WHERE origin = :origin AND number = :number",
             {"origin": origin, "number": number},
         )
-        if [one for (one,) in found] != [digest]:
+        if [stored for (stored,) in found] != [digest]:
             return None
     register = _from_json(row[2])
     last: tuple[str, str, int] = tuple(json.loads(row[1]))
@@ -163,7 +163,7 @@ def _to_json(register: Register) -> str:
     rows = [
         [
             (
-                [[getattr(one, name) for name in _LEARNED] for one in fob.learned]
+                [[getattr(learned, name) for name in _LEARNED] for learned in fob.learned]
                 if name == "learned"
                 else getattr(fob, name)
             )
@@ -194,7 +194,7 @@ def _from_json(text: str) -> Register | None:
     fobs = {}
     for row in data["rows"]:
         row[state] = FobState(row[state])
-        row[learned] = tuple(Learned(*one) for one in row[learned])
+        row[learned] = tuple(Learned(*values) for values in row[learned])
         row[buttons] = {button: tuple(functions) for button, functions in row[buttons].items()}
         fobs[row[0]] = Fob(*row)
     return Register(fobs, data["as_of"], data["left"], data["memory"])

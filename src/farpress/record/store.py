@@ -182,24 +182,24 @@ class Record:
         with self.looking() as connection:
             ends = ends_of_chains(connection)
             number, previous, of = 0, "", ""
-            for origin, at, job, moment, by, kind, text, before, digest in rows(
+            for origin, place, job, moment, by, kind, text, before, digest in rows(
                 connection, f"SELECT {COLUMNS} FROM event ORDER BY origin, number"
             ):
                 if origin != of:
                     found += _end_breaches(of, number, previous, ends.pop(of, None))
                     number, previous, of = 0, "", origin
-                if at != number + 1:
+                if place != number + 1:
                     missing = (
                         f"event {number + 1} is missing"
-                        if at == number + 2
-                        else f"events {number + 1} to {at - 1} are missing"
+                        if place == number + 2
+                        else f"events {number + 1} to {place - 1} are missing"
                     )
                     found.append(Breach(origin, number + 1, missing))
                 elif before != previous:
-                    found.append(Breach(origin, at, f"event {at} does not follow the one before it"))
-                if digest_of_fields(origin, at, job, moment, by, kind, text, before) != digest:
-                    found.append(Breach(origin, at, f"event {at} was changed after it was written"))
-                number, previous = at, digest
+                    found.append(Breach(origin, place, f"event {place} does not follow the one before it"))
+                if digest_of_fields(origin, place, job, moment, by, kind, text, before) != digest:
+                    found.append(Breach(origin, place, f"event {place} was changed after it was written"))
+                number, previous = place, digest
         found += _end_breaches(of, number, previous, ends.pop(of, None))
         for origin, end in ends.items():
             found += _end_breaches(origin, 0, "", end)
@@ -214,8 +214,8 @@ class Record:
         """Whether an entry of this number has a digest that begins so."""
         with self.looking() as connection:
             return any(
-                one.startswith(digest)
-                for (one,) in rows(
+                known.startswith(digest)
+                for (known,) in rows(
                     connection, "SELECT digest FROM event WHERE number = :number", {"number": number}
                 )
             )

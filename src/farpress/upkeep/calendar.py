@@ -39,8 +39,8 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes
     calendar.add("x-wr-calname", f"{job}: upkeep")
     for visit in visits:
         lines = [
-            f"{one.premises}: {one.does} ({one.because}){f' ! {one.caution}' if one.caution else ''}"
-            for one in visit.tasks
+            f"{task.premises}: {task.does} ({task.because}){f' ! {task.caution}' if task.caution else ''}"
+            for task in visit.tasks
         ]
         # a round keeps its identity as long as it begins with the same task
         calendar.add_component(
@@ -54,35 +54,38 @@ def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes
                 ", ".join(visit.sites),
             )
         )
-    for one in due:
-        if one.who == "customer":
-            for number, days in enumerate(_runs(one)):
+    for task in due:
+        if task.who == "customer":
+            for number, days in enumerate(_runs(task)):
                 event = _event(
                     Event(),
                     job,
-                    f"{one.id}{' again' * number}",
+                    f"{task.id}{' again' * number}",
                     days[0],
-                    one.does,
-                    f"{one.because}{f' ! {one.caution}' if one.caution else ''}",
-                    one.premises,
+                    task.does,
+                    f"{task.because}{f' ! {task.caution}' if task.caution else ''}",
+                    task.premises,
                 )
                 if len(days) > 1:
-                    event.add("rrule", recurrence(days, one.every_months))
+                    event.add("rrule", recurrence(days, task.every_months))
                 calendar.add_component(event)
     return bytes(calendar.to_ical())
 
 
-def _key(one: Due) -> str:
-    return f"{one.id} {one.turn}" if one.turn else one.id
+def _key(task: Due) -> str:
+    return f"{task.id} {task.turn}" if task.turn else task.id
 
 
-def _runs(one: Due) -> tuple[tuple[date, ...], ...]:
+def _runs(task: Due) -> tuple[tuple[date, ...], ...]:
     """The days of a task as one rule has them; where the first is overdue the others do not follow from
     it.
     """
-    if not one.again or again_on(one.on, one.every_months, today=one.on, until=one.again[-1]) == one.again:
-        return (one.days,)
-    return (one.days[:1], one.again)
+    if (
+        not task.again
+        or again_on(task.on, task.every_months, today=task.on, until=task.again[-1]) == task.again
+    ):
+        return (task.days,)
+    return (task.days[:1], task.again)
 
 
 def _event(event: Event, job: str, name: str, on: date, summary: str, text: str, where: str) -> Event:

@@ -191,7 +191,7 @@ def _group(
         count,
         known,
         mean,
-        [float(one) for one in expected],
+        [float(number) for number in expected],
         low,
         high,
         batch_says,
@@ -215,7 +215,7 @@ def _group(
         count,
         len(known),
         mean,
-        tuple(float(one) for one in expected),
+        tuple(float(number) for number in expected),
         low,
         high,
         float(gone.sum()) if gone is not None else 0.0,
@@ -315,14 +315,16 @@ def cell_orders(
     until = today + timedelta(days=round(months * YEAR_DAYS / 12.0))
     batch: Counter[str] = Counter()
     single: dict[str, float] = {}
-    for one in groups:
-        if one.batch_on is not None and one.batch_on <= until:
-            spares = case.job.groups[one.group].spares
+    for forecast in groups:
+        if forecast.batch_on is not None and forecast.batch_on <= until:
+            spares = case.job.groups[forecast.group].spares
             # a short life brings the batch date back within the time ordered for
-            times = 1 + int((until - one.batch_on).days / max(one.batch.age_years * YEAR_DAYS, SOON_DAYS))
-            batch[one.plan.cell] += times * one.fobs + spares
+            times = 1 + int(
+                (until - forecast.batch_on).days / max(forecast.batch.age_years * YEAR_DAYS, SOON_DAYS)
+            )
+            batch[forecast.plan.cell] += times * forecast.fobs + spares
         else:
-            single[one.plan.cell] = single.get(one.plan.cell, 0.0) + sum(one.expected[:months])
+            single[forecast.plan.cell] = single.get(forecast.plan.cell, 0.0) + sum(forecast.expected[:months])
     found = []
     for cell in sorted({*batch, *single}):
         singles = number_band(expected=single.get(cell, 0.0), confidence=CONFIDENCE)[1]

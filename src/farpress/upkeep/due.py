@@ -19,7 +19,8 @@ from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.event import Event, happened
 from farpress.domain.finding import Verdict
 from farpress.domain.register import Register
-from farpress.faults.ask import About, fault_ids
+from farpress.faults.ask import About
+from farpress.faults.entries import fault_ids
 from farpress.judging.register import counters as register_counters
 from farpress.judging.register.counters import CounterJudgement
 from farpress.phrases import listed
@@ -124,11 +125,11 @@ def due_list(
         *_open(case, register, events, today),
     ]
     ahead = (
-        replace(one, again=again_on(one.on, one.every_months, today=today, until=until))
-        for one in made
-        if one.on <= until
+        replace(task, again=again_on(task.on, task.every_months, today=today, until=until))
+        for task in made
+        if task.on <= until
     )
-    return tuple(sorted(ahead, key=lambda one: (one.on, one.premises, one.id)))
+    return tuple(sorted(ahead, key=lambda task: (task.on, task.premises, task.id)))
 
 
 def record_done(due_id: str, *, passed: bool = True, found: str = "") -> CheckDone:
@@ -179,16 +180,16 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
             )
         ]
         done: set[str] = set()
-        for at in (one for one in case.outputs() if one.premises == premises):
-            for one in driven_of(case, at):
-                name = one.path.split("/")[1]
-                if one.path in done:
+        for output in (output for output in case.outputs() if output.premises == premises):
+            for driven in driven_of(case, output):
+                name = driven.path.split("/")[1]
+                if driven.path in done:
                     continue
-                done.add(one.path)
-                if one.kind in LEAVES:
+                done.add(driven.path)
+                if driven.kind in LEAVES:
                     tasks.append(
                         _Regular(
-                            f"gate check: {one.path}",
+                            f"gate check: {driven.path}",
                             1,
                             "customer",
                             f"Try beams and edges of {name} with a piece of wood, look and listen; the hand"
@@ -200,7 +201,7 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                     )
                     tasks.append(
                         _Regular(
-                            f"force test: {one.path}",
+                            f"force test: {driven.path}",
                             12,
                             "competent person",
                             f"Measure the closing forces of {name} and test its safeguards.",
@@ -209,10 +210,10 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                             DUTIES["machine"],
                         )
                     )
-                if one.sheet.escape_route:
+                if driven.sheet.escape_route:
                     tasks.append(
                         _Regular(
-                            f"escape: {one.path}",
+                            f"escape: {driven.path}",
                             1,
                             "customer",
                             f"Open {name} from inside by hand, without fob.",
@@ -221,12 +222,12 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                             f"{CAUTIONS['escape']} {DUTIES['escape']}",
                         )
                     )
-            if any(one.kind == "call" for one in driven_of(case, at)) or any(
-                case.job.functions[function].kind == "call" for function in at.functions
+            if any(driven.kind == "call" for driven in driven_of(case, output)) or any(
+                case.job.functions[function].kind == "call" for function in output.functions
             ):
                 tasks.append(
                     _Regular(
-                        f"call: {at.path}",
+                        f"call: {output.path}",
                         0,
                         "customer",
                         "Press the call for help; somebody must come.",
@@ -265,8 +266,8 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
 def _home(case: Case, group: str) -> str:
     """Premises where a group's fobs work; the first of them."""
     for function in case.job.functions_of(case.job.groups[group]):
-        for at in case.outputs_of(function):
-            return at.premises
+        for output in case.outputs_of(function):
+            return output.premises
     return next(iter(case.job.premises))
 
 
@@ -275,18 +276,19 @@ def _cells_of(fobs: int) -> str:
 
 
 def _cells(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
-    for one in cells_ahead(case, register, events, today=today):
-        if one.batch_on is not None:
+    for forecast in cells_ahead(case, register, events, today=today):
+        if forecast.batch_on is not None:
             yield Due(
-                f"cells: {one.group}",
-                _home(case, one.group),
-                one.batch_on,
+                f"cells: {forecast.group}",
+                _home(case, forecast.group),
+                forecast.batch_on,
                 "installer",
-                f"Change the {_cells_of(one.fobs)} of {one.group} ({one.plan.cell}); write the month into"
-                f" {'it' if one.fobs == 1 else 'each'} and into the register.",
-                one.batch_says,
-                5.0 + 2.0 * one.fobs,
-                max(round(12.0 * one.batch.age_years), 1),
+                f"Change the {_cells_of(forecast.fobs)} of {forecast.group} ({forecast.plan.cell}); write"
+                f" the month into"
+                f" {'it' if forecast.fobs == 1 else 'each'} and into the register.",
+                forecast.batch_says,
+                5.0 + 2.0 * forecast.fobs,
+                max(round(12.0 * forecast.batch.age_years), 1),
                 CAUTIONS["cell"],
             )
     for label, fob in sorted(register.fobs.items()):
@@ -328,15 +330,15 @@ def _parts(case: Case, events: Sequence[Event], today: date, start: date) -> Ite
 
 
 def _watched(case: Case, events: Sequence[Event], today: date) -> Iterator[Due]:
-    for one in place_watch(case, events):
-        if one.signal is not None and one.signal.direction == "down":
+    for watched in place_watch(case, events):
+        if watched.signal is not None and watched.signal.direction == "down":
             yield Due(
-                f"level: {one.place} to {one.receiver}",
-                one.place.split("/")[0],
+                f"level: {watched.place} to {watched.receiver}",
+                watched.place.split("/")[0],
                 today + timedelta(days=14),
                 "installer",
-                f"Find what costs level between {one.place} and {one.receiver}.",
-                one.says,
+                f"Find what costs level between {watched.place} and {watched.receiver}.",
+                watched.says,
                 45.0,
             )
 

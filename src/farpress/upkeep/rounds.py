@@ -51,17 +51,17 @@ def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str 
         start: premises where the round begins; empty takes the job's first.
     """
     waiting = sorted(
-        (turn for one in due if one.who != "customer" for turn in one.each()),
-        key=lambda one: (one.on, one.id),
+        (turn for task in due if task.who != "customer" for turn in task.each()),
+        key=lambda task: (task.on, task.id),
     )
     found: list[Visit] = []
     while waiting:
         day = waiting[0].on
         near = {
-            one.id: one for one in reversed(waiting) if (one.on - day).days <= within_days
+            round_.id: round_ for round_ in reversed(waiting) if (round_.on - day).days <= within_days
         }  # of each task the earliest
-        now = [one for one in waiting if near.get(one.id) is one]
-        waiting = [one for one in waiting if near.get(one.id) is not one]
+        now = [round_ for round_ in waiting if near.get(round_.id) is round_]
+        waiting = [round_ for round_ in waiting if near.get(round_.id) is not round_]
         found += _days(case, _workday(day), now, start)
     return tuple(found)
 
@@ -80,7 +80,7 @@ def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[V
         whole = _visit(case, day, left, start)
         now: list[Due] = []
         for site in whole.sites:
-            here = [one for one in whole.tasks if one.premises == site]
+            here = [task for task in whole.tasks if task.premises == site]
             if now and _minutes((*now, *here)) > DAY_MIN:
                 break
             while here and (not now or _minutes((*now, here[0])) <= DAY_MIN):
@@ -88,22 +88,22 @@ def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[V
             if here:
                 break
         yield _visit(case, day, now, start)
-        left = [one for one in left if one not in now]
+        left = [task for task in left if task not in now]
         day += timedelta(days=3 if day.weekday() == 4 else 1)
 
 
 def _minutes(tasks: Iterable[Due]) -> float:
     """Time on site: several people work side by side, premises come one after the other."""
     sums: dict[str, dict[str, float]] = {}
-    for one in tasks:
-        here = sums.setdefault(one.premises, {})
-        here[one.who] = here.get(one.who, 0.0) + one.minutes
+    for task in tasks:
+        here = sums.setdefault(task.premises, {})
+        here[task.who] = here.get(task.who, 0.0) + task.minutes
     return sum(max(here.values()) for here in sums.values())
 
 
 def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
     first = start or next(iter(case.job.premises))
-    there = [name for name in case.job.premises if any(one.premises == name for one in tasks)]
+    there = [name for name in case.job.premises if any(task.premises == name for task in tasks)]
     sites = [first, *(name for name in there if name != first)]
     roads = {frozenset(road.between): road.takes_s for road in case.job.roads}
     known = all(frozenset((a, b)) in roads for number, a in enumerate(sites) for b in sites[number + 1 :])
@@ -115,12 +115,12 @@ def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
         order = tuple(sites)
         drive = 0.0 if len(sites) == 1 else None
     order = tuple(name for name in order if name in there)
-    sorted_tasks = tuple(sorted(tasks, key=lambda one: (order.index(one.premises), one.on, one.id)))
+    sorted_tasks = tuple(sorted(tasks, key=lambda task: (order.index(task.premises), task.on, task.id)))
     minutes = _minutes(tasks)
-    road = (
-        f" and {drive:.0f} min of driving" if drive else "" if drive == 0.0 else "; the roads are not given"
-    )
-    who = listed(dict.fromkeys(one.who for one in sorted_tasks))
+    road = f" and {drive:.0f} min of driving" if drive else ""
+    if drive is None:
+        road = "; the roads are not given"
+    who = listed(dict.fromkeys(task.who for task in sorted_tasks))
     return Visit(
         day,
         order,

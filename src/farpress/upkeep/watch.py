@@ -166,24 +166,27 @@ def contact_wear(
         if (day := day_of(event.moment)) is not None
     }
     lives: dict[str, Finding] = {
-        one.about: one for one in contact.judge(case) if one.code == "CON-06" and one.value is not None
+        finding.about: finding
+        for finding in contact.judge(case)
+        if finding.code == "CON-06" and finding.value is not None
     }
     found = []
-    for at in case.outputs():
-        life, rate = lives.get(at.path), at.output.operations_per_day
+    for output in case.outputs():
+        life, rate = lives.get(output.path), output.output.operations_per_day
         if life is None or life.value is None or not rate:
             continue
-        start = begun.get(at.receiver_path, first or today)
+        start = begun.get(output.receiver_path, first or today)
         done = max((today - start).days, 0) * rate
         days = min(0.9 * life.value / rate, 40_000.0)
         due = start + timedelta(days=round(days))
         share = done / life.value
         says = (
-            f"Contact {at.number} of {at.receiver} has made about {done:,.0f} of {life.value:,.0f} operations"
+            f"Contact {output.number} of {output.receiver} has made about {done:,.0f} of {life.value:,.0f}"
+            f" operations"
             f" ({share:.0%})"
             + (f"; replace the receiver or its relay by {due:%B %Y}." if days < 15 * YEAR_DAYS else ".")
         )
-        found.append(ContactWear(at.path, done, life.value, due, says))
+        found.append(ContactWear(output.path, done, life.value, due, says))
     return tuple(found)
 
 
@@ -208,7 +211,7 @@ def battery_ages(case: Case, events: Iterable[Event], *, today: date) -> tuple[B
                 continue
             path = f"{premises}/{name}"
             written = day_of(supply.battery.changed)
-            day = max((one for one in (written, changed.get(path)) if one is not None), default=None)
+            day = max((known for known in (written, changed.get(path)) if known is not None), default=None)
             if day is None:
                 found.append(
                     BatteryAge(

@@ -20,7 +20,8 @@ from farpress.judging.register.record import judge
 from farpress.keys.counters import exposures
 from farpress.keys.layout import layout_problem, plan_layout
 from farpress.keys.rights import buttons_of
-from farpress.keys.waves import Morning, plan_replacement, plan_split
+from farpress.keys.split import plan_split
+from farpress.keys.waves import Morning, plan_replacement
 from helpers.keys_book import branches, with_lost_fob
 from survey import ROOT
 

@@ -16,7 +16,8 @@ from farpress.domain.acts import Note
 from farpress.domain.event import Event, canonical, digest_of
 from farpress.record.chain import row_of
 from farpress.record.migrations import newest, shape_of, upgrade
-from farpress.record.shelf import Facts, Shelf
+from farpress.record.shelf import Shelf
+from farpress.record.shelf_rows import Facts
 from farpress.record.store import open_record
 from farpress.record.tables import EVENT
 from survey import ROOT

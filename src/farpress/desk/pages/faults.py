@@ -17,15 +17,8 @@ from farpress.domain.acts import FaultAnswered, FaultClosed, FaultReported
 from farpress.domain.event import happened
 from farpress.domain.finding import Finding
 from farpress.errors import InputError
-from farpress.faults.ask import (
-    About,
-    FaultHunt,
-    match_complaint,
-    open_hunt,
-    record_answer,
-    record_close,
-    record_report,
-)
+from farpress.faults.ask import About, FaultHunt, match_complaint, open_hunt
+from farpress.faults.entries import record_answer, record_close, record_report
 
 __all__ = ["ROUTES"]
 

@@ -24,11 +24,13 @@ from farpress.desk.pages.changing import body_of
 from farpress.domain.register import FobState
 from farpress.errors import FarpressError, InputError
 from farpress.keys.book import RegisterBook
-from farpress.keys.due import check_register, due_matters, memory_matters
+from farpress.keys.due import check_register, due_matters
 from farpress.keys.export import csv_text, label_rows, register_table, xlsx_bytes
 from farpress.keys.find import find_fob, holder_of
-from farpress.keys.importing import COLUMNS, import_rows, plan_import
+from farpress.keys.import_cells import COLUMNS
+from farpress.keys.importing import import_rows, plan_import
 from farpress.keys.lost import lost_plan, reported_at
+from farpress.keys.memory_matters import memory_matters
 from farpress.keys.table import read_table
 from farpress.keys.telling import told
 

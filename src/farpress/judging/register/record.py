@@ -19,7 +19,7 @@ from farpress.sources import Citation, Mark
 if TYPE_CHECKING:
     from farpress.case.case import Case
     from farpress.domain.register import Register
-    from farpress.keys.due import Matter
+    from farpress.keys.memory_matters import Matter
     from farpress.record.persons import Person
 
 __all__ = ["CODES", "judge"]
