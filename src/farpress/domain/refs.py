@@ -23,6 +23,7 @@ __all__ = [
     "PanelRef",
     "PersonRef",
     "PlaceRef",
+    "PlanRef",
     "PremisesRef",
     "PromiseRef",
     "ReceiverRef",
@@ -173,6 +174,13 @@ class PlaceRef(_AtPremises):
 
 
 @dataclass(frozen=True, slots=True)
+class PlanRef(_AtPremises):
+    """A piece of a plan: a wall, a storey, the whole of it, "larkfen/wall 3"."""
+
+    kind: ClassVar[str] = "plan"
+
+
+@dataclass(frozen=True, slots=True)
 class GroupRef(Ref):
     """People with equal fobs, "parents"."""
 
@@ -228,6 +236,7 @@ REF_KINDS: Final[dict[str, type[Ref]]] = {
         PanelRef,
         ZoneRef,
         PlaceRef,
+        PlanRef,
         GroupRef,
         PersonRef,
         FobRef,

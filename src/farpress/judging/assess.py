@@ -10,7 +10,7 @@ from farpress import __version__
 from farpress.case.case import Case, promise_id
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
-from farpress.domain.refs import FunctionRef, GroupRef, PromiseRef
+from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, RuleRef
 from farpress.judging import believable, needs
 from farpress.judging.air import peak, plan_check
 from farpress.judging.air import promises as air
@@ -172,5 +172,6 @@ def _concerns(finding: Finding, own: dict[str, set[str]]) -> bool:
     """Whether, for each kind of subject a finding names, one of them is the promise's."""
     named: dict[str, set[str]] = {}
     for subject in finding.subjects:
-        named.setdefault(subject.kind, set()).add(subject.path)
+        if not isinstance(subject, PlanRef | RuleRef):  # they tell findings apart, no promise names them
+            named.setdefault(subject.kind, set()).add(subject.path)
     return bool(named) and all(names & own.get(kind, set()) for kind, names in named.items())

@@ -110,7 +110,8 @@ class Estimate:
 
     Attributes:
         value: in the unit of the check; None where it is not known.
-        doubt: its standard uncertainty, that of the limit included; None where nobody knows it.
+        doubt: its standard uncertainty, that of the limit included; None where nobody knows it, 0 where
+            the value is counted.
         sources: where it comes from.
     """
 
@@ -316,7 +317,7 @@ class Check:
 
     def _edge(self, limit: float, doubt: float | None) -> float:
         if self.thin is TENTH or self.thin == TENTH:
-            return doubt if doubt else self.thin.width(limit)
+            return doubt if doubt is not None else self.thin.width(limit)
         return max(self.thin.width(limit), doubt or 0.0)
 
     def _margin(self, value: float | None, limit: Limit) -> tuple[float | None, float | None]:

@@ -14,21 +14,25 @@ from farpress.case.case import Case
 from farpress.core.reach.crossings import outline_holds
 from farpress.core.reach.shelter import sheltered, walled_directions
 from farpress.core.reach.ways_scene import free_ends, joined_walls, outer_corners
-from farpress.domain.finding import Finding, Link, Verdict
+from farpress.domain.finding import Finding, Link, Who
 from farpress.domain.premises import Premises
-from farpress.domain.refs import PremisesRef
+from farpress.domain.refs import PlanRef, PremisesRef
+from farpress.judging.check import Answer, Check
 from farpress.reach.radio_receiver import FREQUENCY_HZ
 from farpress.reach.radio_scene import HAND_M, place_end, point_end, scene_of
 from farpress.sources import Citation, Mark
 
-__all__ = ["CODES", "judge"]
+__all__ = ["PLAN_SOUND", "judge"]
 
-CODES: Final[dict[str, str]] = {
-    "AIR-06": (
-        "A plan that cannot be as drawn: a wall of no length, levels through each other, a room that is not"
-        " closed, a scale that is off."
-    )
-}
+PLAN_SOUND: Final = Check(
+    "AIR-06",
+    Link.AIR,
+    "A plan that cannot be as drawn: a wall of no length, levels through each other, a room that is not"
+    " closed, a scale that is off.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="The plan drawn as the building is.",
+)
 
 WIDEST_M: Final = 2000.0
 """A plan wider than this is asked about: our choice, a radio remote control does not reach so far."""
@@ -62,15 +66,14 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _finding(premises: str, about: str, says: str, because: str) -> Finding:
-    return Finding(
-        "AIR-06",
-        Link.AIR,
-        Verdict.UNKNOWN,
-        f"{premises}: {about}",
-        says,
-        because,
+    return PLAN_SOUND.decide(
+        about=f"{premises}: {about}",
+        subjects=(PremisesRef(premises), PlanRef(f"{premises}/{about}")),
+        says=says,
+        because=because,
+        answer=Answer.UNKNOWN,
+        asks=(because,),
         sources=(_CHOICE,),
-        subjects=(PremisesRef(premises),),
     )
 
 
@@ -89,7 +92,7 @@ def _walls(premises: str, house: Premises) -> Iterator[Finding]:
 def _levels(premises: str, house: Premises) -> Iterator[Finding]:
     """Two levels without outlines, one beginning inside the other's height."""
     ordered = sorted(
-        ((name, one) for name, one in house.levels.items() if one.outline is None),
+        ((name, level) for name, level in house.levels.items() if level.outline is None),
         key=lambda pair: pair[1].floor_m,
     )
     for (lower, low), (upper, high) in itertools.pairwise(ordered):
@@ -108,7 +111,7 @@ def _floors(premises: str, house: Premises) -> Iterator[Finding]:
     """A storey above another, with somebody or a receiver on it, and no slab between."""
     used = {place.level for place in house.places.values()} | {box.level for box in house.receivers.values()}
     for name, level in house.levels.items():
-        below = [other for other, one in house.levels.items() if one.floor_m + _STOREY_M <= level.floor_m]
+        below = [other for other, lower in house.levels.items() if lower.floor_m + _STOREY_M <= level.floor_m]
         if name in used and below and level.slab is None:
             yield _finding(
                 premises,
@@ -123,11 +126,11 @@ def _floors(premises: str, house: Premises) -> Iterator[Finding]:
 def _extent(premises: str, house: Premises) -> Iterator[Finding]:
     points = (
         [point[:2] for wall in house.walls for point in wall.along]
-        + [one.at[:2] for one in house.places.values()]
-        + [one.at[:2] for one in house.receivers.values()]
+        + [place.at[:2] for place in house.places.values()]
+        + [receiver.at[:2] for receiver in house.receivers.values()]
     )
     across = (
-        max(max(one[axis] for one in points) - min(one[axis] for one in points) for axis in (0, 1))
+        max(max(point[axis] for point in points) - min(point[axis] for point in points) for axis in (0, 1))
         if points
         else 0.0
     )
@@ -196,7 +199,7 @@ def _unclosed(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
             if not among and name in said:
                 continue
             x, y = corners.mean(axis=0)
-            probes = [at for _, at in among] or [(float(x), float(y), height)]
+            probes = [point for _, point in among] or [(float(x), float(y), height)]
             hit = walled_directions(scene=scene, points_m=probes, directions=_LOOKS)
             is_open = (hit < _LOOKS) & (
                 hit >= _ROUND
@@ -204,14 +207,14 @@ def _unclosed(case: Case, premises: str, house: Premises) -> Iterator[Finding]:
             if not is_open.any():
                 continue
             roofed = sheltered(scene=scene, points_m=probes)
-            lie = [(who, bool(one)) for (who, _), one, gap in zip(among, roofed, is_open) if gap]
+            lie = [(who, bool(indoors)) for (who, _), indoors, gap in zip(among, roofed, is_open) if gap]
             says = (
                 f"The walls of level {name} are not closed: they end free at"
                 f" {' and '.join(f'({a:g}, {b:g})' for a, b in ends)}, and a press through that gap pays"
                 " nothing."
             )
             for word, here in (("indoors", True), ("out of doors", False)):
-                whose = [who for who, one in lie if one is here]
+                whose = [who for who, indoors in lie if indoors is here]
                 if whose:
                     says += (
                         f" {' and '.join(whose)} {'lies' if len(whose) == 1 else 'lie'} among them without a"
@@ -243,12 +246,12 @@ def _open_groups(
     start, end = (np.array([piece[k] for piece in pieces], dtype=np.float64) for k in (0, 1))
     nothing = np.zeros(len(pieces))
     free, group = free_ends(start, end, nothing, nothing + 1.0), joined_walls(start, end)
-    for one in dict.fromkeys(group.tolist()):
-        own = group == one
+    for number in dict.fromkeys(group.tolist()):
+        own = group == number
         loose = [
-            (float(at[0]), float(at[1]))
+            (float(point[0]), float(point[1]))
             for side, points in ((0, start), (1, end))
-            for at in points[own & free[:, side]]
+            for point in points[own & free[:, side]]
         ]
         corners = outer_corners(np.concatenate([start[own], end[own]]))
         if len(loose) < 2 or len(corners) < 3:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -16,29 +17,66 @@ from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.reach.indoor import indoor_loss
 from farpress.core.reach.street import street_level_loss_db
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Finding, Link, Stake, Verdict, Who
 from farpress.domain.job import Promise, Rule
 from farpress.domain.premises import Place
-from farpress.domain.refs import FunctionRef, PlaceRef, PromiseRef, Ref
+from farpress.domain.refs import FunctionRef, OutputRef, PlaceRef, PlanRef, PromiseRef, ReceiverRef, Ref
+from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit
 from farpress.reach.air_remedies import remedies_for
 from farpress.reach.gaps import Gap, gaps_text
 from farpress.reach.radio_budget import MODEL_SD_DB, READING_SD_DB, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
+from farpress.reach.radio_readings import ReadingAt
 from farpress.reach.radio_scene import ground_height_m, point_end
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["CODES", "judge"]
+__all__ = ["KEPT", "NO_FENCE", "READING_FITS", "SIDE_OF_WALL", "judge"]
 
-CODES: Final[dict[str, str]] = {
-    "AIR-01": (
-        "The chance that a promise is kept over the air, with the budget from fob to receiver line by line."
-    ),
-    "AIR-02": "A level read on site against the prediction for that place.",
-    "AIR-03": (
-        "A wish that a press must not work from somewhere, or beyond some distance: reach is not a fence."
-    ),
-    "AIR-04": "A place or an aerial that lies in the line of a wall: which side it is on decides.",
-}
+KEPT: Final = Check(
+    "AIR-01",
+    Link.AIR,
+    "The chance that a promise is kept over the air, with the budget from fob to receiver line by line.",
+    unit="%",
+    bound=AT_LEAST,
+    ask="Draw the place and what the function presses.",
+    who=Who.INSTALLER,
+    minutes=10.0,
+    mends="An aerial outside, nearer or higher; a receiver nearer by; one press more promised.",
+)
+READING_FITS: Final = Check(
+    "AIR-02",
+    Link.AIR,
+    "A level read on site against the prediction for that place.",
+    unit="dB",
+    bound=AT_MOST,
+    advice=True,
+    stake=Stake.DUTY,
+    mends="The plan corrected: something on the way is not as drawn. The reading itself counts already.",
+)
+NO_FENCE: Final = Check(
+    "AIR-03",
+    Link.RULE,
+    "A wish that a press must not work from somewhere, or beyond some distance: reach is not a fence.",
+    unit="%",
+    bound=AT_MOST,
+    stake=Stake.HARM,
+    who=Who.INSTALLER,
+    mends="A second condition: door contact, loop, key switch or the panel's status; not a weaker aerial.",
+)
+SIDE_OF_WALL: Final = Check(
+    "AIR-04",
+    Link.AIR,
+    "A place or an aerial that lies in the line of a wall: which side it is on decides.",
+    who=Who.INSTALLER,
+    minutes=2.0,
+    mends="The point moved 10 cm to the side it is really on.",
+)
+
+FIT_SDS: Final = 2.0
+"""Standard deviations that a reading may lie off its prediction; common practice, no source."""
+
+NEVER_CERTAIN: Final = 1e-6
+"""Least doubt of a chance held against certainty: no chance is certain."""
 
 NEVER_SHARE: Final = 0.001
 """A press that works less often than this is as good as never heard: our choice."""
@@ -62,57 +100,58 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _promise(case: Case, radio: Radio, promise: Promise) -> Iterator[Finding]:
     """One finding for each receiver that has to hear the promise, and one for each end in a wall."""
-    id_ = promise_id(promise)
+    name = promise_id(promise)
+    subjects = (PromiseRef(name),)
     outputs = {output.receiver_path: output for output in case.outputs_of(promise.function)}
     placed = {
         path: output for path, output in outputs.items() if _place_of(case, promise.from_, output) is not None
     }
     if not placed:
         what = f"place '{promise.from_}'" if outputs else f"output for '{promise.function}'"
-        yield Finding(
-            "AIR-01",
-            Link.AIR,
-            Verdict.UNKNOWN,
-            id_,
-            f"There is no {what} in this job, so the way cannot be computed: draw it.",
-            subjects=(PromiseRef(id_),),
+        yield KEPT.judge(
+            about=name,
+            subjects=subjects,
+            says=f"There is no {what} in this job, so the way cannot be computed: draw it.",
+            value=Estimate(None),
+            asks=(f"Draw the {what} of the promise '{name}'.",),
         )
         return
     for path, output in placed.items():
-        at = _place_of(case, promise.from_, output)
-        assert at is not None
-        place = case.job.premises[at[0]].places[at[1]]
-        about = id_ if len(placed) == 1 else f"{id_} at {path}"
-        if at[0] != output.premises:
-            yield Finding(
-                "AIR-01",
-                Link.AIR,
-                Verdict.UNKNOWN,
-                about,
-                f"{promise.from_} lies at other premises than {path}; their plans do not join, so the way"
-                " cannot be computed.",
-                subjects=(PromiseRef(id_),),
+        location = _place_of(case, promise.from_, output)
+        assert location is not None
+        place = case.job.premises[location[0]].places[location[1]]
+        about = name if len(placed) == 1 else f"{name} at {path}"
+        touched = (*subjects, *((ReceiverRef(path),) if len(placed) > 1 else ()))
+        if location[0] != output.premises:
+            yield KEPT.judge(
+                about=about,
+                subjects=touched,
+                says=f"{promise.from_} lies at other premises than {path}; their plans do not join, so the"
+                " way cannot be computed.",
+                value=Estimate(None),
+                asks=(f"Promise '{name}' from a place at {output.premises}, or draw both on one plan.",),
             )
             continue
+        place_path = "/".join(location)
         link = radio.link(
             group=promise.to,
             premises=output.premises,
             receiver=output.receiver,
             place=place,
-            place_path=f"{at[0]}/{at[1]}",
+            place_path=place_path,
         )
-        yield _kept(radio, promise, output, place, f"{at[0]}/{at[1]}", about, link)
+        yield _kept(radio, promise, output, place, place_path, about, touched, link)
         if link.path is not None and link.path.touches:
             walls = " and ".join(link.path.touches)
-            yield Finding(
-                "AIR-04",
-                Link.AIR,
-                Verdict.UNKNOWN,
-                about,
-                f"{promise.from_} or the aerial of {path} lies in the line of a wall ({walls}); it counts as"
-                " crossed.",
-                because="Move the point 10 cm to the side it is really on; the wall then counts or does not.",
-                subjects=(PromiseRef(id_),),
+            side = "Move the point 10 cm to the side it is really on; the wall then counts or does not."
+            yield SIDE_OF_WALL.decide(
+                about=about,
+                subjects=touched,
+                says=f"{promise.from_} or the aerial of {path} lies in the line of a wall ({walls}); it"
+                " counts as crossed.",
+                because=side,
+                answer=Answer.UNKNOWN,
+                asks=(side,),
             )
 
 
@@ -127,6 +166,7 @@ def _kept(
     place: Place,
     place_path: str,
     about: str,
+    subjects: tuple[Ref, ...],
     link: RadioLink,
 ) -> Finding:
     """AIR-01: the chance against the promised share."""
@@ -136,44 +176,39 @@ def _kept(
     wanted = promise.at_least_share
     head = f"{promise.function} from {promise.from_}"
     shut_in = radio.aerial(output.premises, output.receiver).is_shut_in
-    remedies: tuple[Remedy, ...] = ()
-    if share is None or doubt is None:
-        verdict, says = Verdict.UNKNOWN, f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
-    else:
-        says = (
-            f"{head}: heard within {within} in {_short_of(share, wanted)} of cases; {_percent(wanted)}"
-            " promised."
-        )
-        verdict = (
-            Verdict.FAILS if share < wanted else Verdict.HOLDS if share - wanted >= doubt else Verdict.THIN
-        )
-        if verdict is Verdict.HOLDS and wanted == 1.0:
-            verdict = Verdict.THIN
-        if verdict is not Verdict.FAILS and (link.gaps or shut_in):
-            verdict = Verdict.UNKNOWN
-            says += (
-                f" Still to be known: {gaps_text(link.gaps)}."
-                if link.gaps
-                else " A closed steel housing cannot be predicted: measure."
-            )
-        if verdict is not Verdict.HOLDS:
-            remedies = remedies_for(radio, promise, output, place, place_path, share)
+    is_known = share is not None and doubt is not None
+    asks = [f"Find {gap.says}." for gap in link.gaps]
+    if is_known and shut_in and not asks:
+        asks = ["Measure the level with the housing closed: a closed steel housing cannot be predicted."]
+
+    def says(verdict: Verdict) -> str:
+        if share is None or doubt is None:
+            return f"{head}: not computed yet. Missing: {gaps_text(link.gaps)}."
+        chance = _short_of(share, wanted)
+        text = f"{head}: heard within {within} in {chance} of cases; {_percent(wanted)} promised."
+        if verdict is not Verdict.UNKNOWN:
+            return text
+        if link.gaps:
+            return f"{text} Still to be known: {gaps_text(link.gaps)}."
+        return f"{text} A closed steel housing cannot be predicted: measure."
+
+    if doubt is not None and wanted == 1.0:
+        doubt = max(doubt, NEVER_CERTAIN)
     sanity, opinions = _sanity(link)
-    return Finding(
-        "AIR-01",
-        Link.AIR,
-        verdict,
-        about,
-        says,
+    return KEPT.judge(
+        about=about,
+        subjects=subjects,
+        cause=ReceiverRef(output.receiver_path),
+        says=says,
         because=_budget(link, presses) + sanity,
-        value=None if share is None else 100.0 * share,
-        limit=100.0 * wanted,
-        unit="%",
-        margin=None if share is None else 100.0 * (share - wanted),
-        doubt=None if doubt is None else 100.0 * doubt,
-        remedies=remedies,
+        value=Estimate(
+            100.0 * share if share is not None and is_known else None,
+            None if doubt is None else 100.0 * doubt,
+        ),
+        limit=Limit(100.0 * wanted),
+        asks=tuple(dict.fromkeys(asks)),
+        remedies=lambda _: remedies_for(radio, promise, output, place, place_path, share or 0.0),
         sources=link.sources + opinions,
-        subjects=(PromiseRef(promise_id(promise)),),
     )
 
 
@@ -271,52 +306,49 @@ def _readings(case: Case, radio: Radio) -> Iterator[Finding]:
     """AIR-02: each level read on site beside its prediction."""
     for premises, house in case.job.premises.items():
         for receiver in house.receivers:
-            for number, one in enumerate(radio.readings(premises, receiver), start=1):
-                if one.read_dbm is None:
-                    continue
-                apart = one.read_dbm - one.predicted_dbm
-                sd = float(np.sqrt(one.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2))
-                verdict = Verdict.HOLDS if abs(apart) <= 2.0 * sd else Verdict.THIN
-                yield Finding(
-                    "AIR-02",
-                    Link.AIR,
-                    verdict,
-                    f"{premises}/{receiver} from {one.place}, reading {number}",
-                    f"At {one.place} the level read is {one.read_dbm:.0f} dBm, {abs(apart):.0f} dB"
-                    f" {'above' if apart >= 0 else 'below'} the prediction of {one.predicted_dbm:.0f} dBm.",
-                    because=(
-                        "Within two standard deviations"
-                        if verdict is Verdict.HOLDS
-                        else "More than two standard deviations: something on the way is not as drawn"
-                    )
-                    + f" of {sd:.1f} dB (place {one.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading"
-                    f" {READING_SD_DB:g}). The reading moves every prediction at this receiver.",
-                    value=apart,
-                    limit=2.0 * sd,
-                    unit="dB",
-                    margin=2.0 * sd - abs(apart),
-                    doubt=None,
-                    sources=(
-                        Citation("readings of this job", mark=Mark.MEASURED),
-                        Citation("spread of model and readings", mark=Mark.CHOICE),
-                    ),
-                    subjects=_promises_at(case, premises, receiver, one.place) or (PlaceRef(one.place),),
-                )
+            for number, reading in enumerate(radio.readings(premises, receiver), start=1):
+                if reading.read_dbm is not None:
+                    yield _reading(case, ReceiverRef(f"{premises}/{receiver}"), number, reading)
 
 
-def _promises_at(case: Case, premises: str, receiver: str, place: str) -> tuple[Ref, ...]:
-    found: list[Ref] = []
+def _reading(case: Case, receiver: ReceiverRef, number: int, reading: ReadingAt) -> Finding:
+    apart = (reading.read_dbm or 0.0) - reading.predicted_dbm
+    sd = math.sqrt(reading.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2)
+    allowed = FIT_SDS * sd
+    spread = (
+        f" of {sd:.1f} dB (place {reading.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading"
+        f" {READING_SD_DB:g}). The reading moves every prediction at this receiver."
+    )
+    promises = _promises_at(case, receiver, reading.place)
+    return READING_FITS.judge(
+        about=f"{receiver} from {reading.place}, reading {number}",
+        subjects=(PlanRef(f"{receiver}/reading {number}"), *(promises or (PlaceRef(reading.place),))),
+        cause=PlaceRef(reading.place),
+        says=f"At {reading.place} the level read is {reading.read_dbm:.0f} dBm, {abs(apart):.0f} dB"
+        f" {'above' if apart >= 0 else 'below'} the prediction of {reading.predicted_dbm:.0f} dBm.",
+        because=(
+            f"Within {FIT_SDS:g} standard deviations{spread}"
+            if abs(apart) <= allowed
+            else f"More than {FIT_SDS:g} standard deviations: something on the way is not as drawn{spread}"
+        ),
+        value=Estimate(abs(apart), None, (Citation("readings of this job", mark=Mark.MEASURED),)),
+        limit=Limit(allowed, (Citation("spread of model and readings", mark=Mark.CHOICE),)),
+    )
+
+
+def _promises_at(case: Case, receiver: ReceiverRef, place: str) -> tuple[PromiseRef, ...]:
+    refs: list[PromiseRef] = []
     for promise in case.job.promises:
-        at = case.place(promise.from_, premises)
-        listed = case.job.functions.get(promise.function)
+        location = case.place(promise.from_, str(receiver.premises))
+        function = case.job.functions.get(promise.function)
         if (
-            at is not None
-            and f"{at[0]}/{at[1]}" == place
-            and listed
-            and any(path.startswith(f"{premises}/{receiver}/") for path in listed.paths)
+            location is not None
+            and "/".join(location) == place
+            and function
+            and any(OutputRef(path).receiver == receiver for path in function.paths)
         ):
-            found.append(PromiseRef(promise_id(promise)))
-    return tuple(dict.fromkeys(found))
+            refs.append(PromiseRef(promise_id(promise)))
+    return tuple(dict.fromkeys(refs))
 
 
 def _reach_rule(case: Case, radio: Radio, rule: Rule) -> Iterator[Finding]:
@@ -380,53 +412,41 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
 def _fence(
     rule: Rule, function: str, chances: list[tuple[float, str, str, RadioLink]], gaps: list[Gap]
 ) -> Finding:
-    about = (
-        f"{function}: never {rule.never}"
-        f" {f'{rule.distance_m:g} m' if rule.distance_m is not None else ', '.join(rule.from_)}".rstrip()
-    )
-    subjects = (FunctionRef(function),)
+    where = f"{rule.distance_m:g} m" if rule.distance_m is not None else ", ".join(rule.from_)
+    about = f"{function}: never {rule.never} {where}".rstrip()
+    subjects = (FunctionRef(function), *(PlaceRef(place) for place in rule.from_))
     if not chances:
         missing = (
             gaps_text(gaps)
             or "a place or a distance where it must not work, an output and a group that has it on a button"
         )
-        return Finding(
-            "AIR-03",
-            Link.RULE,
-            Verdict.UNKNOWN,
-            about,
-            f"{function}: whether it works where it must not is not computed yet. Missing: {missing}.",
+        return NO_FENCE.judge(
+            about=about,
             subjects=subjects,
+            says=f"{function}: whether it works where it must not is not computed yet. Missing: {missing}.",
+            value=Estimate(None),
+            limit=Limit(100.0 * NEVER_SHARE, (_NOT_A_FENCE,)),
+            asks=(f"Find {missing}.",),
         )
-    share, name, group, link = max(chances, key=lambda one: one[0])
-    verdict = Verdict.THIN if share < NEVER_SHARE else Verdict.FAILS
-    where = name if rule.never == "works beyond" else f"from {name}"
-    says = (
-        f"{function} {where}: a press by {group} is heard in {_percent(share)} of cases, and must never be."
-    )
-    if verdict is Verdict.THIN:
-        says = (
-            f"{function} {where}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is"
-            " not a fence and may grow."
-        )
-    accepted = ""
-    if rule.signed and verdict is Verdict.FAILS:
-        verdict, accepted = Verdict.THIN, f"Accepted as it is: {rule.signed}. "
-    return Finding(
-        "AIR-03",
-        Link.RULE,
-        verdict,
-        about,
-        says,
-        because=(
-            f"{accepted}A greatest distance cannot be promised by radio. Use a second condition: door"
-            f" contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}"
-        ),
-        value=100.0 * share,
-        limit=100.0 * NEVER_SHARE,
-        unit="%",
-        margin=100.0 * (NEVER_SHARE - share),
-        doubt=None if link.doubt(1) is None else 100.0 * (link.doubt(1) or 0.0),
-        sources=(*link.sources, _NOT_A_FENCE),
+    share, name, group, link = max(chances, key=lambda chance: chance[0])
+    doubt = link.doubt(1)
+    spot = name if rule.never == "works beyond" else f"from {name}"
+    words = {
+        True: f"{function} {spot}: a press by {group} is hardly ever heard ({_percent(share)}), but reach is"
+        " not a fence and may grow.",
+        False: f"{function} {spot}: a press by {group} is heard in {_percent(share)} of cases, and must"
+        " never be.",
+    }
+    is_hardly_heard = share < NEVER_SHARE
+    signed = f"Accepted as it is: {rule.signed}. " if rule.signed and not is_hardly_heard else ""
+    check = replace(NO_FENCE, advice=True) if signed else NO_FENCE
+    return check.judge(
+        about=about,
         subjects=subjects,
+        says=words[is_hardly_heard],
+        because=f"{signed}A greatest distance cannot be promised by radio. Use a second condition: door"
+        f" contact, loop, key switch or the panel's status; not a weaker aerial. {_budget(link, 1)}",
+        value=Estimate(100.0 * share, max(100.0 * (doubt or 0.0), 100.0 * NEVER_SHARE)),
+        limit=Limit(100.0 * NEVER_SHARE, (_NOT_A_FENCE,)),
+        sources=link.sources,
     )

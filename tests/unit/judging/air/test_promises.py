@@ -15,6 +15,7 @@ from farpress.domain.refs import PromiseRef
 from farpress.judging.air import promises as air
 from farpress.judging.fob import sending as fob
 from farpress.judging.receiver import surroundings as receiver
+from farpress.judging.registry import all_checks
 from farpress.reach import radio_link
 from farpress.reach.air_remedies import aerial_in_file
 from farpress.reach.radio_scene import ground_height_m
@@ -62,7 +63,7 @@ def test_no_finding_holds_a_number_that_is_none() -> None:
         for finding in judged(case):
             for number in (finding.value, finding.limit, finding.margin, finding.doubt):
                 assert number is None or math.isfinite(number), finding
-            assert finding.code in air.CODES | fob.CODES | receiver.CODES
+            assert finding.code in all_checks()
             assert finding.says.endswith(".")
             assert "nan" not in finding.says.lower().split()
         keys = [finding.key for finding in judged(case)]
@@ -201,7 +202,7 @@ def test_readings_move_the_prediction_there_and_elsewhere() -> None:
     assert spreads[1] < spreads[0]
     reading = radio_finding(after, "AIR-02", kitchen)
     assert reading.verdict is Verdict.HOLDS
-    assert reading.subjects == (PromiseRef("family: open gate from kitchen"),)
+    assert reading.touches(PromiseRef("family: open gate from kitchen"))
 
 
 def test_a_reading_far_from_the_prediction_is_thin() -> None:
