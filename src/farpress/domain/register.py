@@ -100,12 +100,14 @@ class Register:
         as_of: moment of the last event.
         left: mark of a person who left → date.
         memory: receiver → what it was last seen to hold, and when: "at" and "records".
+        unread: entries that this version cannot read; what they changed is not in the register.
     """
 
     fobs: Mapping[str, Fob] = field(default_factory=dict)
     as_of: str = ""
     left: Mapping[str, str] = field(default_factory=dict)
     memory: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    unread: int = 0
 
     def known_at(self, receiver: str) -> tuple[tuple[Fob, Learned], ...]:
         """Everything one receiver still obeys, in the order of labels."""

@@ -16,6 +16,7 @@ from farpress.domain.register import Fob, FobState, Register
 from farpress.keys.find import holder_of, label_aliases, plain_label
 from farpress.keys.memory_matters import GONE_STATES, Matter, known_serials, memory_differences
 from farpress.keys.rights import places_of
+from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -62,6 +63,7 @@ def check_register(
     return tuple(
         sorted(
             [
+                *_unread(register),
                 *_ghosts_and_orphans(register, case),
                 *_doubles(register),
                 *_leavers(register, people),
@@ -71,6 +73,18 @@ def check_register(
             ]
         )
     )
+
+
+def _unread(register: Register) -> Iterator[Matter]:
+    if register.unread:
+        yield Matter(
+            0,
+            "not understood",
+            "record",
+            f"{plural(register.unread, 'entry', 'entries')} of the record cannot be read by this version of"
+            f" the"
+            " program; what they changed is not in this register. Use the version that wrote them.",
+        )
 
 
 def _due(

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final, get_args
 
 from farpress.domain.acts import (
+    ACT_KINDS,
     CellChanged,
     FobAct,
     FobBlocked,
@@ -28,6 +29,7 @@ from farpress.domain.acts import (
     ReceiptSigned,
     ReceiverReplaced,
     RightsChanged,
+    UnknownAct,
 )
 from farpress.domain.event import Event
 from farpress.domain.register import Fob, FobState, Learned, Register
@@ -48,9 +50,11 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
     start = start or Register()
     fobs, left, memory, as_of = dict(start.fobs), dict(start.left), dict(start.memory), start.as_of
     heard: dict[str, dict[str, str]] = {}
+    unread = start.unread
     for event in events:
         as_of = event.moment
         if event.kind not in _DRAWN:
+            unread += event.kind not in ACT_KINDS
             continue
         match event.act:
             case FobHeard(fob=label, receiver=receiver):
@@ -68,12 +72,14 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
                 left[person] = day or event.moment[:10]
             case PersonDeleted(person=person):
                 left.pop(person, None)
+            case UnknownAct():
+                unread += 1
             case act if isinstance(act, FobAct):
                 if act.fob is not None:  # a low cell may have no name
                     fobs[act.fob] = _after(fobs.get(act.fob) or Fob(act.fob), act, event.moment)
     for label, when in heard.items():
         fobs[label] = replace(fobs[label], heard=when)
-    return Register(fobs, as_of, left, memory)
+    return Register(fobs, as_of, left, memory, unread)
 
 
 def _after(fob: Fob, act: FobAct, moment: str) -> Fob:

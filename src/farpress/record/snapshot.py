@@ -26,7 +26,7 @@ __all__ = ["WORTH_KEEPING", "DrawnRegister", "agrees", "drawn_in", "keep", "keep
 WORTH_KEEPING: Final = 200
 """New events after which the snapshot is written again; our choice: fewer are drawn in some milliseconds."""
 
-FORM: Final = 2
+FORM: Final = 3
 """Counted up whenever a field of the register, or how it is drawn, changes; a snapshot of another form is not
 used."""
 
@@ -179,6 +179,7 @@ def _to_json(register: Register) -> str:
             "as_of": register.as_of,
             "left": register.left,
             "memory": register.memory,
+            "unread": register.unread,
             "rows": rows,
         },
         ensure_ascii=False,
@@ -197,4 +198,4 @@ def _from_json(text: str) -> Register | None:
         row[learned] = tuple(Learned(*values) for values in row[learned])
         row[buttons] = {button: tuple(functions) for button, functions in row[buttons].items()}
         fobs[row[0]] = Fob(*row)
-    return Register(fobs, data["as_of"], data["left"], data["memory"])
+    return Register(fobs, data["as_of"], data["left"], data["memory"], data["unread"])

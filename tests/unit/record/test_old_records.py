@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from dataclasses import asdict
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,9 @@ import pytest
 from farpress.domain.acts import (
     ACT_KINDS,
     CheckDone,
+    FobIssued,
     FobLost,
+    FobReceived,
     LossClosed,
     Note,
     ReadingTaken,
@@ -21,6 +24,9 @@ from farpress.domain.acts import (
     UnknownAct,
 )
 from farpress.domain.event import Event, canonical, digest_of, happened
+from farpress.domain.finding import Verdict
+from farpress.judging.register.record import _well
+from farpress.keys.due import check_register
 from farpress.keys.telling import told
 from farpress.record.chain import event_from_plain, plain_of
 from farpress.record.persons import persons
@@ -62,7 +68,7 @@ def test_every_entry_is_read_and_its_chain_holds(record: Record, then: list[dict
 
 def test_the_register_is_the_one_of_then(record: Record) -> None:
     """Drawn from the first entry on, and by way of a snapshot."""
-    then = json.loads((DATA / "version_0_1_register.json").read_text("utf-8"))
+    then = json.loads((DATA / "version_0_1_register.json").read_text("utf-8")) | {"unread": 0}
 
     assert json.loads(json.dumps(asdict(draw_register(record.events(job=JOB))))) == then
     assert json.loads(json.dumps(asdict(record.register(job=JOB)))) == then
@@ -95,6 +101,8 @@ def test_what_is_made_anew_has_the_same_bytes(record: Record) -> None:
 
     assert {event.kind for event in events} - {event.kind for event in same} <= untidy
     assert len(same) > 85
+    given_out = FobIssued(fob="A1", person="", pool="gardeners", buttons=None, valid_to="")
+    assert canonical(given_out.body()) == '{"fob":"A1","pool":"gardeners"}', "nothing is written for nothing"
     for event in events:
         assert event_from_plain(plain_of(event)) == event
         assert digest_of(event_from_plain(plain_of(event))) == event.digest
@@ -143,3 +151,28 @@ def test_what_a_later_version_wrote_is_kept_and_named(tmp_path: Path) -> None:
         assert "from A0" in told(read[1], {})
         assert "'fob' is missing" in told(read[3], {})
         assert [lost.fob for _, lost in happened(read, FobLost)] == ["A1"]
+
+
+def test_a_register_that_leaves_entries_out_says_so(tmp_path: Path) -> None:
+    """What cannot be read may have changed any fob: the register counts it, and nothing about it holds."""
+    now = datetime(2030, 1, 2, tzinfo=UTC)
+    with open_record(tmp_path) as record:
+        record.append(FobReceived(fob="A1"), job=JOB, by="keeper")
+        assert record.register(job=JOB).unread == 0
+        assert check_register(record.register(job=JOB), {}, None, now=now) == ()
+        with record.transaction(job=JOB, by="keeper") as work:
+            work.add("fob cloned", canonical({"fob": "A1"}))
+            work.add("fob lost", canonical({"where": "street"}))
+            work.add("note", canonical({"says": "no matter for the register"}))
+        register = record.register(job=JOB)
+        assert register.unread == 2
+        assert record.snapshot_agrees(job=JOB)
+
+    (matter,) = check_register(register, {}, None, now=now)
+    assert (matter.urgent, matter.kind) == (0, "not understood")
+    assert "2 entries" in matter.says
+    assert (
+        _well("REG-10", "deletions", "fob", "All is well", "today", register.unread).verdict
+        is Verdict.UNKNOWN
+    )
+    assert _well("REG-10", "deletions", "fob", "All is well", "today", 0).verdict is Verdict.HOLDS

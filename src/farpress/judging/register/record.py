@@ -14,6 +14,7 @@ from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.refs import ReceiverRef
+from farpress.phrases import plural
 from farpress.sources import Citation, Mark
 
 if TYPE_CHECKING:
@@ -85,19 +86,8 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
             subjects=subjects,
         )
     else:
-        yield Finding(
-            "REG-10",
-            Link.REGISTER,
-            Verdict.HOLDS,
-            "deletions",
-            f"No lost or blocked fob is learned anywhere ({as_of}).",
-            "",
-            0.0,
-            0.0,
-            "fobs",
-            0.0,
-            sources=(RECORD,),
-        )
+        well = "No lost or blocked fob is learned anywhere"
+        yield _well("REG-10", "deletions", "fob", well, as_of, register.unread)
     yield from _counted(
         "REG-11",
         "people",
@@ -105,6 +95,7 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
         "fob",
         "Every fob that is out has a holder who belongs there",
         as_of,
+        register.unread,
     )
     yield from _counted(
         "REG-12",
@@ -113,6 +104,7 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
         "difference",
         "Receivers and register agree, as far as memories were read",
         as_of,
+        register.unread,
     )
     yield from _counted(
         "REG-13",
@@ -121,27 +113,44 @@ def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterat
         "name",
         "No name is kept longer than it may be",
         as_of,
+        register.unread,
     )
     yield from _counters(case, register, now, as_of)
 
 
-def _counted(
-    code: str, about: str, matters: Sequence[Matter], word: str, well: str, as_of: str
-) -> Iterator[Finding]:
-    if not matters:
-        yield Finding(
+def _well(code: str, about: str, word: str, well: str, as_of: str, unread: int) -> Finding:
+    """Nothing is wrong, as far as every entry of the record could be read."""
+    if unread:
+        entries = plural(unread, "entry", "entries")
+        return Finding(
             code,
             Link.REGISTER,
-            Verdict.HOLDS,
+            Verdict.UNKNOWN,
             about,
-            f"{well} ({as_of}).",
-            "",
-            0.0,
-            0.0,
-            f"{word}s",
-            0.0,
+            f"{well}, as far as this version can read the record; {entries} it cannot ({as_of}).",
+            "What those entries changed is not in the register: judge it with the version that wrote them.",
             sources=(RECORD,),
         )
+    return Finding(
+        code,
+        Link.REGISTER,
+        Verdict.HOLDS,
+        about,
+        f"{well} ({as_of}).",
+        "",
+        0.0,
+        0.0,
+        f"{word}s",
+        0.0,
+        sources=(RECORD,),
+    )
+
+
+def _counted(
+    code: str, about: str, matters: Sequence[Matter], word: str, well: str, as_of: str, unread: int
+) -> Iterator[Finding]:
+    if not matters:
+        yield _well(code, about, word, well, as_of, unread)
         return
     # names stay out of findings: they go into papers that not everybody may read
     kinds = sorted({one.kind for one in matters})
