@@ -13,6 +13,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -127,7 +128,12 @@ def test_no_process_is_left_when_the_desk_is_killed(tmp_path: Path) -> None:
         **os.environ,
         "PYTHONPATH": os.pathsep.join(path for path in (str(tmp_path / "deaf"), *sys.path) if path),
     }
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process:
+    children: set[int] = set()
+    with (
+        subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment) as process,
+        ExitStack() as ends,
+    ):
+        ends.callback(_end, process, children)
         assert process.stdout is not None
         desk = Served(
             next(
@@ -137,24 +143,20 @@ def test_no_process_is_left_when_the_desk_is_killed(tmp_path: Path) -> None:
             None,
         )
         desk.ask(HOUSE)
-        lines = []
         for head, body in ((f"GET {HOUSE}/papers/pack.zip", ""), (f"POST {HOUSE}/rehearsal/search", "{}")):
-            line = socket.create_connection(("127.0.0.1", desk.port))
+            line = ends.enter_context(socket.create_connection(("127.0.0.1", desk.port)))
             line.sendall(
                 f"{head} HTTP/1.1\r\nHost: 127.0.0.1:{desk.port}\r\nCookie: {desk.cookie}\r\nContent-Length:"
                 f" {len(body)}\r\n\r\n{body}".encode()
             )
-            lines.append(line)
         until((tmp_path / "deaf" / "reached").exists, "papers are being set")
         # judging, papers, searches, and what keeps count of them
         until(lambda: len(_children(process.pid)) >= 4, "every kind of work is begun")
-        children = _children(process.pid)
+        children |= _children(process.pid)
         process.send_signal(signal.SIGKILL)
         process.wait(NEVER_S)
 
         until(lambda: all(map(_is_gone, children)), "every process of the desk ends")
-        for line in lines:
-            line.close()
 
 
 def test_a_pack_says_how_far_it_is_and_can_be_given_up(tmp_path: Path, watched: Watched) -> None:
@@ -177,6 +179,14 @@ def test_a_pack_says_how_far_it_is_and_can_be_given_up(tmp_path: Path, watched: 
             pack.click()
         assert made.value.suggested_filename == "summary.pdf"
         assert Path(made.value.path()).read_bytes()[:4] == b"%PDF"
+
+
+def _end(process: subprocess.Popen[str], children: set[int]) -> None:
+    """Leave nothing behind, also where the test failed."""
+    for number in children | _children(process.pid):
+        if not _is_gone(number):
+            os.kill(number, signal.SIGKILL)
+    process.kill()
 
 
 def _children(process: int) -> set[int]:
