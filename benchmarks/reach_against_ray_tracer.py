@@ -179,7 +179,8 @@ def trace(
 
 def main() -> None:
     """Run both and print how far apart they are."""
-    from farpress.core.reach.direct import PathEnd, direct_path
+    from farpress.core.reach.direct import direct_path
+    from farpress.core.reach.scene import PathEnd
     from farpress.core.reach.ways import around, ways_between
 
     parser = argparse.ArgumentParser(

@@ -18,7 +18,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from reach_plans import DEPTH_M, STOREY_M, WIDTH_M, F, house, rooms
 
-from farpress.core.reach.direct import PathEnd, Scene
+from farpress.core.reach.scene import PathEnd, Scene
 
 ROUNDS = 4
 AT = (5.1, 4.2, 2.2)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import Barrier, Scene
+from farpress.core.reach.scene import Barrier, Scene
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, slab_loss_db
 
 F = 433.92e6

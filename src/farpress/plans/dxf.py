@@ -172,10 +172,10 @@ def chains_of(
             continue
         seen.add(ends)
         pieces.append((first, second))
-    at: dict[tuple[float, float], list[int]] = {}
+    lines_at: dict[tuple[float, float], list[int]] = {}
     for index, piece in enumerate(pieces):
         for end in piece:
-            at.setdefault(end, []).append(index)
+            lines_at.setdefault(end, []).append(index)
     left_over = set(range(len(pieces)))
     chains: list[list[tuple[float, float]]] = []
     for index in range(len(pieces)):
@@ -186,8 +186,8 @@ def chains_of(
         for backwards in (False, True):
             while True:
                 end = chain[0] if backwards else chain[-1]
-                following = [one for one in at[end] if one in left_over]
-                if len(at[end]) != 2 or not following:
+                following = [line for line in lines_at[end] if line in left_over]
+                if len(lines_at[end]) != 2 or not following:
                     break
                 left_over.discard(following[0])
                 first, second = pieces[following[0]]

@@ -61,11 +61,11 @@ class Mounting:
                 f"The longest coax is given as {self.coax_up_to_m:g} m; allowed is more than 0 up to 50 m"
                 " (our choice; beyond that coax eats what the place gains)."
             )
-        if not self.heights_m or not all(0.3 <= one <= 20.0 for one in self.heights_m):
+        if not self.heights_m or not all(0.3 <= height <= 20.0 for height in self.heights_m):
             raise InputError(
                 "The heights to try are given as"
-                f" {', '.join(f'{one:g}' for one in self.heights_m) or 'none'}; allowed are 0.3 to 20 m over"
-                " floor or ground."
+                f" {', '.join(f'{height:g}' for height in self.heights_m) or 'none'}; allowed are 0.3 to 20 m"
+                " over floor or ground."
             )
 
 
@@ -129,15 +129,15 @@ def best_places(
         [
             [
                 coax_loss_db(
-                    loss_db_per_100m=one.loss_db_per_100m or 0.0,
+                    loss_db_per_100m=cable.loss_db_per_100m or 0.0,
                     length_m=float(length),
                     connector_pairs=2,
-                    connector_pair_db=0.5 if one.connectors_db is None else one.connectors_db,
+                    connector_pair_db=0.5 if cable.connectors_db is None else cable.connectors_db,
                     frequency_hz=FREQUENCY_HZ,
                 )
                 for length in lengths
             ]
-            for one in cables.values()
+            for cable in cables.values()
         ]
     ).reshape(len(cables), len(spots))
     pairs = [(part, cable) for part in parts for cable in cables]
@@ -154,10 +154,10 @@ def best_places(
         np.round(np.maximum(spots[:, 2] - terrain_of(house).height_m(spots[:, 0], spots[:, 1]), 0.3) * 2.0)
         / 2.0
     )
-    for number, (promise, at) in enumerate(asked):
-        place = house.places[at[1]]
+    for number, (promise, location) in enumerate(asked):
+        place = house.places[location[1]]
         link = radio.link(
-            group=promise.to, premises=premises, receiver=receiver, place=place, place_path="/".join(at)
+            group=promise.to, premises=premises, receiver=receiver, place=place, place_path="/".join(location)
         )
         if link.margin_db is None or link.path is None:
             continue
@@ -185,14 +185,14 @@ def best_places(
             aerials.append(
                 Aerial(
                     part=part,
-                    at=tuple(round(float(one), 2) for one in spots[n]),
+                    at=tuple(round(float(metres), 2) for metres in spots[n]),
                     level=levels[n],
                     coax=CoaxRun(part=cable, length_m=float(lengths[n]), connector_pairs=2),
                 )
             )
     if inside is not None:
         for n in _apart(np.where(indoors, worst[-1], -np.inf), spots, KEPT_INSIDE):
-            x, y, z = (round(float(one), 2) for one in spots[n])
+            x, y, z = (round(float(metres), 2) for metres in spots[n])
             boxes.append(((x, y, z), levels[n]))
     return Places(
         tuple(aerials),
@@ -253,9 +253,9 @@ def _spots(
                     [
                         float(terrain.height_m(x, y)),
                         *(
-                            one.floor_m
-                            for one in house.levels.values()
-                            if abs(one.floor_m - panels.base_m[n]) < 0.3
+                            storey.floor_m
+                            for storey in house.levels.values()
+                            if abs(storey.floor_m - panels.base_m[n]) < 0.3
                         ),
                     ]
                 )
@@ -270,6 +270,6 @@ def _spots(
     indoors = sheltered(scene=scene, points_m=rows[:, :3])
     levels: list[str | None] = []
     for row, inside in zip(rows, indoors):
-        below = [(one.floor_m, name) for name, one in house.levels.items() if one.floor_m <= row[2]]
+        below = [(storey.floor_m, name) for name, storey in house.levels.items() if storey.floor_m <= row[2]]
         levels.append(max(below)[1] if inside and below else None)
     return rows[:, :3], rows[:, 3], levels

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from farpress.case.case import OutputAt
-from farpress.core.reach.direct import PathEnd
+from farpress.core.reach.scene import PathEnd
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
 from farpress.domain.premises import Aerial, Place
@@ -50,7 +50,7 @@ def remedies_for(
         better = link.share(presses)
         if better is not None and better >= share + _LEAST:
             found.append((better, Remedy(does, f"{_whole(better)} instead of {_whole(share)}", changes)))
-    return tuple(remedy for _, remedy in sorted(found, key=lambda one: -one[0])[:_MOST])
+    return tuple(remedy for _, remedy in sorted(found, key=lambda idea: -idea[0])[:_MOST])
 
 
 def _whole(share: float) -> str:
@@ -68,11 +68,11 @@ def _ideas(
     here = radio.aerial(premises, receiver)
     root = ("premises", premises, "receivers", receiver)
     for aerial in box.antenna_places:
-        at = ", ".join(f"{number:g}" for number in aerial.at)
+        point = ", ".join(f"{number:g}" for number in aerial.at)
         coax = f" with {aerial.coax.length_m:g} m of {aerial.coax.part}" if aerial.coax is not None else ""
         change = Change((*root, "antenna"), aerial_in_file(aerial))
         yield (
-            f"Aerial {aerial.part} at ({at}){coax}",
+            f"Aerial {aerial.part} at ({point}){coax}",
             radio.aerial_at(premises, receiver, aerial),
             False,
             (change,),

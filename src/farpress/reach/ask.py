@@ -6,41 +6,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from farpress.case.case import Case, promise_id
-from farpress.core.reach.direct import ENVIRONMENT_SD_DB, PathEnd
+from farpress.core.reach.direct import ENVIRONMENT_SD_DB
 from farpress.core.reach.field import ReachMap
 from farpress.core.reach.press import press_share
-from farpress.core.reach.shelter import sheltered
+from farpress.core.reach.scene import PathEnd
 from farpress.core.reach.ways import ways_between
 from farpress.domain.premises import Place, Premises
 from farpress.errors import InputError
 from farpress.phrases import listed
 from farpress.reach.gaps import gaps_text
+from farpress.reach.map_grid import map_cells, map_drawn, map_named, map_points
 from farpress.reach.map_loops import remember_built
 from farpress.reach.radio_budget import BudgetPart, Pressed, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
-from farpress.reach.radio_scene import HAND_M, ground_height_m, terrain_of
+from farpress.reach.radio_readings import group_that_works
+from farpress.reach.radio_scene import HAND_M, ground_height_m
 
-__all__ = [
-    "FARTHEST_EDGE_M",
-    "MapRequest",
-    "PromisedLink",
-    "budget_at",
-    "group_for",
-    "promised_links",
-    "reach_map",
-]
-
-FARTHEST_EDGE_M: Final = 5000.0
-"""A map wider than this is refused: our choice, the plan's scale is then wrong."""
-
-_RIM_M: Final = 3.0
-_CLOSE_TO_GROUND_M: Final = 1.5
+__all__ = ["MapRequest", "PromisedLink", "budget_at", "group_for", "promised_links", "reach_map"]
 
 
 @dataclass(frozen=True)
@@ -98,9 +84,9 @@ def reach_map(
         )
     radio = radio or radio_of(case)
     group = request.group or group_for(case, premises, receiver)
-    x, y = _cells(house, cells, request.area)
+    x, y = map_cells(house, cells, request.area)
     grid_x, grid_y = np.meshgrid(x, y)
-    points, indoors, stands = _points(
+    points, indoors, stands = map_points(
         radio, house, premises, level or "", grid_x.ravel(), grid_y.ravel(), HAND_M[request.held]
     )
     if not stands.any() and all(wall.level != level for wall in house.walls):
@@ -165,8 +151,8 @@ def reach_map(
         shared.reshape(shape),
         indoors.reshape(shape),
         stands.reshape(shape),
-        _drawn(house, level or "", case),
-        _named(house, level or ""),
+        map_drawn(house, level or "", case),
+        map_named(house, level or ""),
         listening.end.at_m,
         aerial_at is not None,
         tuple(dict.fromkeys(gap.says for gap in (*radio.plan(premises).gaps, *link.gaps))),
@@ -209,7 +195,7 @@ def budget_at(
         )
     radio = radio or radio_of(case)
     place = Place.model_validate(
-        {"at": tuple(float(one) for one in point), "level": level or None, "pressed": pressed}
+        {"at": tuple(float(metres) for metres in point), "level": level or None, "pressed": pressed}
     )
     aerial = (
         None if aerial_at is None else radio.aerial(premises, receiver).hung_at(_aerial_end(house, aerial_at))
@@ -231,13 +217,9 @@ def group_for(case: Case, premises: str, receiver: str) -> str:
     Raises:
         InputError: nobody's fob works it.
     """
-    for name, group in case.job.groups.items():
-        for function in case.job.functions_of(group):
-            listed = case.job.functions.get(function)
-            if listed is not None and any(
-                path.startswith(f"{premises}/{receiver}/") for path in listed.paths
-            ):
-                return name
+    name = group_that_works(case, premises, receiver)
+    if name is not None:
+        return name
     raise InputError(
         f"No group has a function of {premises}/{receiver} on a button: give one a button, or name the group."
     )
@@ -256,108 +238,12 @@ def _house(case: Case, premises: str, receiver: str) -> Premises:
     return house
 
 
-def _aerial_end(house: Premises, at: Sequence[float]) -> PathEnd:
-    if len(at) != 3 or not all(np.isfinite(one) for one in at):
-        raise InputError(f"An aerial wants x, y and height in metres; given were {len(at)} numbers.")
-    x, y, z = (float(one) for one in at)
-    floors = [one.floor_m for one in house.levels.values() if one.floor_m <= z]
+def _aerial_end(house: Premises, point: Sequence[float]) -> PathEnd:
+    if len(point) != 3 or not all(np.isfinite(metres) for metres in point):
+        raise InputError(f"An aerial wants x, y and height in metres; given were {len(point)} numbers.")
+    x, y, z = (float(metres) for metres in point)
+    floors = [level.floor_m for level in house.levels.values() if level.floor_m <= z]
     return PathEnd((x, y, z), max(z - max(floors, default=ground_height_m(house, x, y)), 0.3), True)
-
-
-def _cells(
-    house: Premises, cells: int | tuple[int, int], area: tuple[float, float, float, float] | None
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    if area is None:
-        points = [point[:2] for wall in house.walls for point in wall.along]
-        points += [place.at[:2] for place in house.places.values()] + [
-            one.at[:2] for one in house.receivers.values()
-        ]
-        if not points:
-            raise InputError(
-                "The plan holds neither walls nor places: draw some, or say which area the map is to show."
-            )
-        corners = np.array(points, dtype=np.float64)
-        area = (*(corners.min(axis=0) - _RIM_M).tolist(), *(corners.max(axis=0) + _RIM_M).tolist())
-    west, south, east, north = area
-    wide, deep = east - west, north - south
-    if not (np.isfinite([west, south, east, north]).all() and wide > 0.0 and deep > 0.0):
-        raise InputError(
-            f"The map's area from ({west:g}, {south:g}) to ({east:g}, {north:g}) is empty: west must lie left"
-            " of east, south below north."
-        )
-    if max(wide, deep) > FARTHEST_EDGE_M:
-        raise InputError(
-            f"The map would be {max(wide, deep):.0f} m wide; up to {FARTHEST_EDGE_M:.0f} m can be drawn:"
-            " check the plan's scale for a place far off."
-        )
-    across, up = (
-        cells
-        if isinstance(cells, tuple)
-        else (max(round(cells * wide / max(wide, deep)), 2), max(round(cells * deep / max(wide, deep)), 2))
-    )
-    if not (2 <= across <= 1000 and 2 <= up <= 1000):
-        raise InputError(f"A map has 2 to 1000 cells a side; asked for were {across} by {up}.")
-    return west + (np.arange(across) + 0.5) * wide / across, south + (np.arange(up) + 0.5) * deep / up
-
-
-def _points(
-    radio: Radio,
-    house: Premises,
-    premises: str,
-    level: str,
-    x: NDArray[np.float64],
-    y: NDArray[np.float64],
-    hand_m: float,
-) -> tuple[NDArray[np.float64], NDArray[np.bool_], NDArray[np.bool_]]:
-    """Where the hand is in each cell, whether it is indoors there, and whether anybody can stand there."""
-    ground = terrain_of(house).height_m(x, y) + hand_m
-    floor = house.levels[level].floor_m + hand_m if level else None
-    height = ground if floor is None else np.full(x.shape, floor)
-    indoors = sheltered(scene=radio.plan(premises).scene, points_m=np.stack([x, y, height], axis=1))
-    stands = np.ones(x.shape, dtype=np.bool_)
-    if floor is not None:
-        rooms = np.abs(ground - floor)[indoors] if indoors.any() else np.abs(ground - floor)
-        if (
-            float(np.median(rooms)) < _CLOSE_TO_GROUND_M
-        ):  # this storey lies on the ground: beside it one stands on the ground
-            height = np.where(indoors, height, ground)
-        else:
-            stands = indoors
-    return np.stack([x, y, height], axis=1), indoors, stands
-
-
-def _drawn(
-    house: Premises, level: str, case: Case
-) -> tuple[tuple[tuple[tuple[float, float], ...], bool], ...]:
-    shown = []
-    for wall in house.walls:
-        if wall.level in (None, level) or (
-            not level and wall.level is not None and house.levels.get(wall.level) is _lowest(house)
-        ):
-            build = case.equipment.builds.get(wall.build)
-            shown.append(
-                (
-                    tuple((point[0], point[1]) for point in wall.along),
-                    bool(build is not None and build.is_steel),
-                )
-            )
-    for box in house.steel:
-        outline = tuple((point[0], point[1]) for point in box.outline)
-        shown.append(((*outline, outline[0]), True))
-    return tuple(shown)
-
-
-def _lowest(house: Premises) -> object:
-    return min(house.levels.values(), key=lambda one: abs(one.floor_m), default=None)
-
-
-def _named(house: Premises, level: str) -> tuple[tuple[str, float, float], ...]:
-    close = not level or abs(house.levels[level].floor_m) < _CLOSE_TO_GROUND_M
-    return tuple(
-        (name, place.at[0], place.at[1])
-        for name, place in house.places.items()
-        if place.level == (level or None) or (close and place.level is None)
-    )
 
 
 @dataclass(frozen=True)
@@ -408,7 +294,9 @@ def promised_links(
     radio = radio or radio_of(case)
     house = _house(case, premises, receiver)
     if place is not None and not any(
-        place in (name, f"{where}/{name}") for where, one in case.job.premises.items() for name in one.places
+        place in (name, f"{where}/{name}")
+        for where, premises_there in case.job.premises.items()
+        for name in premises_there.places
     ):
         raise InputError(f"There is no place '{place}' at {premises}; there are {_names(house.places)}.")
     aerial = (
@@ -416,8 +304,12 @@ def promised_links(
     )
     found = []
     for promise in case.job.promises:
-        at = case.place(promise.from_, premises)
-        if at is None or at[0] != premises or (place is not None and place not in (at[1], "/".join(at))):
+        location = case.place(promise.from_, premises)
+        if (
+            location is None
+            or location[0] != premises
+            or (place is not None and place not in (location[1], "/".join(location)))
+        ):
             continue
         if not any(
             output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)
@@ -427,8 +319,8 @@ def promised_links(
             group=promise.to,
             premises=premises,
             receiver=receiver,
-            place=house.places[at[1]],
-            place_path="/".join(at),
+            place=house.places[location[1]],
+            place_path="/".join(location),
             pressed=held,  # type: ignore[arg-type]
             aerial=aerial,
         )
@@ -437,7 +329,7 @@ def promised_links(
             PromisedLink(
                 promise_id(promise),
                 f"{premises}/{receiver}",
-                "/".join(at),
+                "/".join(location),
                 presses,
                 promise.at_least_share,
                 link.share(presses),

@@ -90,14 +90,14 @@ def next_readings(
     known, house = radio.updated(premises, receiver), case.job.premises[premises]
     targets: list[tuple[str, Spot, float]] = []
     for promise in case.job.promises:
-        at = case.place(promise.from_, premises)
-        if promise.importance != "must" or at is None or at[0] != premises:
+        location = case.place(promise.from_, premises)
+        if promise.importance != "must" or location is None or location[0] != premises:
             continue
         if not any(
             output.receiver_path == f"{premises}/{receiver}" for output in case.outputs_of(promise.function)
         ):
             continue
-        spot, share = _spot(radio, premises, receiver, at[1], promise.to, int(promise.within_presses))
+        spot, share = _spot(radio, premises, receiver, location[1], promise.to, int(promise.within_presses))
         if spot is not None and share is not None:
             targets.append((promise_id(promise), spot, max(4.0 * share * (1.0 - share), _LEAST_WEIGHT)))
     if not targets:
@@ -112,7 +112,7 @@ def next_readings(
             (information_bits(known=known, about=spot, read=read, sd_db=READING_SD_DB), weight, promise)
             for promise, spot, weight in targets
         ]
-        (_, before, after), _, promise_name = max(told, key=lambda one: one[0][0] * one[1])
+        (_, before, after), _, promise_name = max(told, key=lambda told_of: told_of[0][0] * told_of[1])
         found.append(
             Proposal(
                 f"{premises}/{name}",
@@ -122,7 +122,7 @@ def next_readings(
                 after,
             )
         )
-    return tuple(sorted(found, key=lambda one: -one.bits))
+    return tuple(sorted(found, key=lambda proposal: -proposal.bits))
 
 
 def _spot(

@@ -47,8 +47,8 @@ def busiest(
     premises = place_path.split("/")[0]
     found: list[tuple[float, str, int]] = []
     for traffic in case.job.traffic:
-        at = case.place(traffic.place, premises)
-        if at is None or "/".join(at) != place_path:
+        location = case.place(traffic.place, premises)
+        if location is None or "/".join(location) != place_path:
             continue
         found += [
             (number / length, stretch, number)
@@ -58,10 +58,10 @@ def busiest(
     if not found:
         return None
     rate, stretch, number = max(found)
-    one = telegram_s or 0.06
-    share = _clear(round(rate, 4), one, max(period_s or 0.1, one), telegrams.sent, telegrams.needed)
+    burst_s = telegram_s or 0.06
+    share = _clear(round(rate, 4), burst_s, max(period_s or 0.1, burst_s), telegrams.sent, telegrams.needed)
     free = overlap_free_share(
-        presses_per_s=rate, press_s=(telegrams.sent - 1) * max(period_s or 0.1, one) + one
+        presses_per_s=rate, press_s=(telegrams.sent - 1) * max(period_s or 0.1, burst_s) + burst_s
     )
     says = (
         f"{stretch}: {number} presses; {100.0 * share:.1f} % keep telegrams enough clear ({100.0 * free:.0f}"

@@ -12,10 +12,11 @@ import numpy as np
 
 from farpress.case.case import Case
 from farpress.core.reach.aerial import RANDOM_POLARISATION_DB, held_spread_db, polarisation_loss_db
-from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, TermKind
+from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
 from farpress.core.reach.entry import entry_loss_db
 from farpress.core.reach.press import press_share
 from farpress.core.reach.readings import Updated, updated
+from farpress.core.reach.scene import PathEnd
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import Around, around, many_ways_path
 from farpress.domain.job import Reading

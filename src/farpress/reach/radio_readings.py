@@ -11,9 +11,10 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from farpress.case.case import Case
-from farpress.core.reach.direct import PathEnd, PathLoss
+from farpress.core.reach.direct import PathLoss
 from farpress.core.reach.press import Telegrams, press_margin_db
 from farpress.core.reach.readings import Read, Spot
+from farpress.core.reach.scene import PathEnd
 from farpress.domain.job import Reading
 from farpress.domain.premises import Aerial, Receiver
 from farpress.reach.radio_budget import READING_SD_DB, RadioLink

@@ -10,13 +10,13 @@ import numpy as np
 
 from farpress.case.case import Case
 from farpress.core.reach.aerial import coax_loss_db, slot_shielding_db
-from farpress.core.reach.direct import PathEnd
 from farpress.core.reach.noise import (
     SURROUNDINGS_NOISE_DB,
     needed_level_dbm,
     noise_floor_dbm,
     total_noise_figure_db,
 )
+from farpress.core.reach.scene import PathEnd
 from farpress.domain.premises import Aerial, Receiver
 from farpress.reach.gaps import Gap, GapKind
 from farpress.reach.radio_budget import BudgetLine, BudgetPart

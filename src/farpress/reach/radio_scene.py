@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.crossings import Panels, outline_holds
-from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
+from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, material_at
 from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
@@ -57,7 +57,7 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
     ground = equipment.materials.get("medium dry ground")
     constants = {}
     if ground is not None:
-        at = material_at(
+        soil = material_at(
             a=ground.a,
             b=ground.b,
             c=ground.c,
@@ -67,16 +67,16 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
             frequency_hz=frequency_hz,
         )
         constants = {
-            "ground_permittivity": at.permittivity,
-            "ground_conductivity_s_per_m": at.conductivity_s_per_m,
+            "ground_permittivity": soil.permittivity,
+            "ground_conductivity_s_per_m": soil.conductivity_s_per_m,
         }
     scene = Scene(
         panels=Panels(
-            np.array([one[0][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
-            np.array([one[1][:2] for one in panels], dtype=np.float64).reshape(-1, 2),
-            np.array([one[2] for one in panels], dtype=np.float64),
-            np.array([one[3] for one in panels], dtype=np.float64),
-            np.array([one[4] for one in panels], dtype=np.int64),
+            np.array([piece[0][:2] for piece in panels], dtype=np.float64).reshape(-1, 2),
+            np.array([piece[1][:2] for piece in panels], dtype=np.float64).reshape(-1, 2),
+            np.array([piece[2] for piece in panels], dtype=np.float64),
+            np.array([piece[3] for piece in panels], dtype=np.float64),
+            np.array([piece[4] for piece in panels], dtype=np.int64),
         ),
         panel_barriers=tuple(barriers),
         slab_heights_m=tuple(level.floor_m for _, level in slabs),
@@ -87,12 +87,12 @@ def scene_of(house: Premises, equipment: Equipment, frequency_hz: float) -> Plan
         ),
         boxes=tuple(
             SteelBox(
-                one.says,
-                np.array([point[:2] for point in one.outline]),
-                min(one.base_m, one.top_m),
-                max(one.base_m, one.top_m),
+                steel.says,
+                np.array([point[:2] for point in steel.outline]),
+                min(steel.base_m, steel.top_m),
+                max(steel.base_m, steel.top_m),
             )
-            for one in house.steel
+            for steel in house.steel
         ),
         terrain=terrain_of(house),
         street=_STREETS.get(house.surroundings or "", ""),
@@ -170,7 +170,7 @@ def _edges(house: Premises, wall: Wall, level: Level | None) -> tuple[float, flo
     if level is None:
         return base, _ENDLESS_M
     ceiling = level.floor_m + level.clear_m
-    above = [one.floor_m for one in house.levels.values() if ceiling <= one.floor_m <= ceiling + 1.5]
+    above = [storey.floor_m for storey in house.levels.values() if ceiling <= storey.floor_m <= ceiling + 1.5]
     return base, min(above, default=ceiling)
 
 
@@ -187,8 +187,8 @@ def _hole(
     if high <= low:
         return None
     ends = [
-        tuple(first[axis] + (second[axis] - first[axis]) * at / length for axis in (0, 1))
-        for at in (low, high)
+        tuple(first[axis] + (second[axis] - first[axis]) * along_m / length for axis in (0, 1))
+        for along_m in (low, high)
     ]
     floor = base if base > -_ENDLESS_M else 0.0
     sill = floor + opening.sill_m if opening.sill_m is not None else base
@@ -238,7 +238,7 @@ def _layers(
             continue
         if material is None:
             return (), (), ()
-        at = material_at(
+        values = material_at(
             a=material.a,
             b=material.b,
             c=material.c,
@@ -247,21 +247,21 @@ def _layers(
             highest_ghz=material.highest_ghz,
             frequency_hz=frequency_hz,
         )
-        if at.conductivity_s_per_m > _METAL_S_PER_M:
+        if values.conductivity_s_per_m > _METAL_S_PER_M:
             return (), (), ()
         eta = complex_permittivity(
-            permittivity=at.permittivity,
-            conductivity_s_per_m=at.conductivity_s_per_m,
+            permittivity=values.permittivity,
+            conductivity_s_per_m=values.conductivity_s_per_m,
             frequency_hz=frequency_hz,
         )
         layers.append(SlabLayer(eta, layer.thickness_m))
         source = material.source
         sources.append(
             replace(source, place=f"{source.place}, {material.name}: extrapolated")
-            if at.is_extrapolated
+            if values.is_extrapolated
             else source
         )
-        if at.is_extrapolated:
+        if values.is_extrapolated:
             extrapolated.append(f"{material.name} (table from {material.lowest_ghz:g} GHz)")
     return tuple(layers), tuple(extrapolated), tuple(sources)
 
@@ -302,18 +302,18 @@ def place_end(
 
 
 def point_end(
-    house: Premises, at: tuple[float, ...], level: str | None, *, default_m: float | None
+    house: Premises, point: tuple[float, ...], level: str | None, *, default_m: float | None
 ) -> PathEnd | None:
     """A point of the plan as an end of the way; None when its height is given nowhere.
 
     A third coordinate counts from the plan's zero. A point without a level lies out of doors.
     """
     storey = house.levels.get(level) if level else None
-    floor = storey.floor_m if storey is not None else ground_height_m(house, at[0], at[1])
-    if len(at) == 3:
-        height = at[2]
+    floor = storey.floor_m if storey is not None else ground_height_m(house, point[0], point[1])
+    if len(point) == 3:
+        height = point[2]
     elif default_m is not None:
         height = floor + default_m
     else:
         return None
-    return PathEnd((at[0], at[1], height), height - floor, storey is None)
+    return PathEnd((point[0], point[1], height), height - floor, storey is None)

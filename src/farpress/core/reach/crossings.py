@@ -167,8 +167,8 @@ def crossed_slabs(
     crossed = slopes & (t > 0.0) & (t <= 1.0)
     for index, outline in enumerate(outlines):
         if outline is not None:
-            at = start[:, :2] + t[:, index, None] * ray[:, :2]
-            crossed[:, index] &= _inside(at, outline)
+            crossing_m = start[:, :2] + t[:, index, None] * ray[:, :2]
+            crossed[:, index] &= _inside(crossing_m, outline)
     length = np.maximum(np.linalg.norm(ray, axis=1), 1e-12)
     angle = np.degrees(np.arccos(np.minimum(np.abs(rise) / length[:, None], 1.0))) * np.ones_like(t)
     return SlabHits(crossed, np.where(crossed, t, 0.0), np.where(crossed, angle, 0.0))

@@ -11,21 +11,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Final, Literal, NamedTuple
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.crossings import Panels, box_hit, crossed_panels, crossed_slabs
+from farpress.core.reach.crossings import box_hit, crossed_panels, crossed_slabs
 from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
 from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB, floors_loss_db
 from farpress.core.reach.knife_edge import diffraction_parameter, knife_edge_loss_db
-from farpress.core.reach.slab import SlabLayer, slab_loss_db
-from farpress.core.reach.terrain import Terrain
+from farpress.core.reach.scene import Barrier, PathEnd, Scene
+from farpress.core.reach.slab import slab_loss_db
 from farpress.core.reach.two_ray import breakpoint_m, two_ray_loss_db
 from farpress.sources import Citation, Mark, cited, cites
 
-__all__ = ["Barrier", "PathEnd", "PathLoss", "PathTerm", "Scene", "SteelBox", "TermKind", "direct_path"]
+__all__ = ["PathLoss", "PathTerm", "TermKind", "direct_path"]
 
 STEEL_LEAK_DB: Final = 25.0
 """What leaks past closed steel in a real building [dB], practice 20 to 30 (from memory)."""
@@ -45,74 +45,6 @@ ENVIRONMENT_SD_DB: Final = {
 """Spread from place to place [dB]: office in and out of sight after Rec. ITU-R P.1238-11, near street level
 after
 P.1411-12 4.3.1; across floors from memory (8 to 10)."""
-
-
-@dataclass(frozen=True)
-class Barrier:
-    """What one crossing of a wall, slab or pane costs.
-
-    Attributes:
-        says: its name.
-        loss_db, sd_db: planning value straight through, and its spread [dB].
-        layers: for the shape over the angle; empty where it has none.
-        is_steel: opaque; the loss is what leaks round it.
-        is_free_standing: nothing above it: a press also comes over its top.
-        extrapolated: materials used outside the frequencies of their table.
-        sources: of the planning value and the materials.
-    """
-
-    says: str
-    loss_db: float
-    sd_db: float
-    layers: tuple[SlabLayer, ...] = ()
-    is_steel: bool = False
-    is_free_standing: bool = False
-    extrapolated: tuple[str, ...] = ()
-    sources: tuple[Citation, ...] = ()
-
-
-@dataclass(frozen=True)
-class SteelBox:
-    """An upright box of steel: outline (m, 2) on the plan, lower and upper edge [m]."""
-
-    says: str
-    outline: NDArray[np.float64]
-    base_m: float
-    top_m: float
-
-
-@dataclass(frozen=True)
-class Scene:
-    """What stands between places and aerials of one address.
-
-    Attributes:
-        panels: wall pieces and openings.
-        panel_barriers: what each is made of; None for an open passage.
-        slab_heights_m, slab_outlines, slab_barriers: of the slabs, one each.
-        boxes: steel boxes.
-        ground_permittivity, ground_conductivity_s_per_m: of the ground out of doors.
-        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by
-            `ways` alone.
-    """
-
-    panels: Panels
-    panel_barriers: tuple[Barrier | None, ...]
-    slab_heights_m: tuple[float, ...] = ()
-    slab_outlines: tuple[NDArray[np.float64] | None, ...] = ()
-    slab_barriers: tuple[Barrier, ...] = ()
-    boxes: tuple[SteelBox, ...] = ()
-    ground_permittivity: float = 15.0
-    ground_conductivity_s_per_m: float = 0.01
-    terrain: Terrain = field(default_factory=Terrain)
-    street: Literal["", "suburban", "urban"] = ""
-
-
-class PathEnd(NamedTuple):
-    """One end of the way: where [m], how high over the ground or floor [m], and whether out of doors."""
-
-    at_m: tuple[float, float, float]
-    over_ground_m: float
-    is_outdoors: bool
 
 
 class TermKind(Enum):
@@ -286,7 +218,7 @@ def _walls(
         return ()
     hits = crossed_panels(panels=scene.panels, from_m=start, to_m=end)
     touches: list[str] = []
-    for index in sorted(np.flatnonzero(hits.crossed[0]), key=lambda one: float(hits.share[0, one])):
+    for index in sorted(np.flatnonzero(hits.crossed[0]), key=lambda number: float(hits.share[0, number])):
         barrier = scene.panel_barriers[index]
         if barrier is None:
             continue

@@ -108,8 +108,8 @@ def contour_lines(
             segments.setdefault(p, []).append(q)
             segments.setdefault(q, []).append(p)
 
-    def point(at: tuple[int, int, int]) -> tuple[float, float]:
-        row, column, along = at
+    def point(corner: tuple[int, int, int]) -> tuple[float, float]:
+        row, column, along = corner
         first, second = (
             values[row, column],
             (values[row, column + 1] if along == 0 else values[row + 1, column]),
@@ -120,15 +120,15 @@ def contour_lines(
         return float(x_m[column]), float(y_m[row] + share * (y_m[row + 1] - y_m[row]))
 
     lines: list[NDArray[np.float64]] = []
-    ends = [at for at, near in segments.items() if len(near) == 1]
+    ends = [end for end, near in segments.items() if len(near) == 1]
     for begun in [*ends, *segments]:
         if not segments.get(begun):
             continue
-        chain, at = [begun], begun
-        while segments.get(at):
-            to = segments[at].pop()
-            segments[to].remove(at)
+        chain, here = [begun], begun
+        while segments.get(here):
+            to = segments[here].pop()
+            segments[to].remove(here)
             chain.append(to)
-            at = to
-        lines.append(np.array([point(one) for one in chain]))
+            here = to
+        lines.append(np.array([point(corner) for corner in chain]))
     return lines

@@ -93,7 +93,7 @@ def press_share(
         0.99
     """
     margin, shared, strongest = np.broadcast_arrays(
-        *(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share))
+        *(np.asarray(values, dtype=np.float64) for values in (margin_db, shared_sd_db, strongest_share))
     )
     require_range("margin_db", margin, "dB", because="a number is wanted")
     require_range("shared_sd_db", shared, "dB", low=0.0, because="a standard deviation")
@@ -104,12 +104,14 @@ def press_share(
     require_range("moved_share", moved_share, "", low=0.0, high=1.0, because="a share")
     grid = np.linspace(-4.5, 4.5, 55) if np.max(shared, initial=0.0) > 0.0 else np.zeros(1)
     weight = np.exp(-0.5 * grid**2)
-    one = _curve(margin[..., None] + shared[..., None] * grid, strongest[..., None], press_sd_db, telegrams)
-    moved = 1.0 - (1.0 - one * clear_share) ** presses
-    still = one * (1.0 - (1.0 - clear_share) ** presses)
+    one_press = _curve(
+        margin[..., None] + shared[..., None] * grid, strongest[..., None], press_sd_db, telegrams
+    )
+    moved = 1.0 - (1.0 - one_press * clear_share) ** presses
+    still = one_press * (1.0 - (1.0 - clear_share) ** presses)
     return np.asarray(
         np.sum(
-            (moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one * clear_share)
+            (moved_share * moved + (1.0 - moved_share) * still if presses > 1 else one_press * clear_share)
             * weight,
             axis=-1,
         )
@@ -141,7 +143,7 @@ def people_share(
         telegrams: what a press sends.
     """
     margin, shared, strongest = np.broadcast_arrays(
-        *(np.asarray(one, dtype=np.float64) for one in (margin_db, shared_sd_db, strongest_share))
+        *(np.asarray(values, dtype=np.float64) for values in (margin_db, shared_sd_db, strongest_share))
     )
     need = np.asarray(
         [
@@ -276,15 +278,15 @@ def still_press_share(*, over_sensitivity_db: ArrayLike, telegrams: Telegrams) -
         over_sensitivity_db: level over the sensitivity [dB].
         telegrams: what a press sends and the receiver wants.
     """
-    one = telegram_share(over_sensitivity_db=over_sensitivity_db, bits=telegrams.bits)
+    heard = telegram_share(over_sensitivity_db=over_sensitivity_db, bits=telegrams.bits)
     run = [
-        np.ones_like(one),
-        *(np.zeros_like(one) for _ in range(telegrams.needed - 1)),
+        np.ones_like(heard),
+        *(np.zeros_like(heard) for _ in range(telegrams.needed - 1)),
     ]  # by length of the run so far
-    done = np.zeros_like(one)
+    done = np.zeros_like(heard)
     for _ in range(telegrams.sent):
-        done = done + run[-1] * one
-        run = [sum(run[1:], run[0]) * (1.0 - one), *(state * one for state in run[:-1])]
+        done = done + run[-1] * heard
+        run = [sum(run[1:], run[0]) * (1.0 - heard), *(state * heard for state in run[:-1])]
     return np.asarray(done)
 
 
@@ -299,9 +301,9 @@ def _curve(
     low = np.minimum(row.astype(np.int64), _K_HIGHEST_DB - _K_LOWEST_DB - 1)
     share = row - low
     sd = round(press_sd_db, 2)
-    at = np.clip((margin - _LOWEST_DB) / _STEP_DB, 0.0, _COUNT - 1.001)
-    left = at.astype(np.int64)
-    part = at - left
+    place = np.clip((margin - _LOWEST_DB) / _STEP_DB, 0.0, _COUNT - 1.001)
+    left = place.astype(np.int64)
+    part = place - left
     found = np.zeros(np.broadcast_shapes(margin.shape, strongest.shape))
     low, share, left, part = np.broadcast_arrays(low, share, left, part)
     for k in np.unique(low):

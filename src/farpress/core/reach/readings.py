@@ -115,12 +115,12 @@ class Updated:
             found[name] = (-float(link @ self.weights), float(np.sqrt(max(left, 0.0))))
         return found
 
-    def between(self, one: Spot, other: Spot) -> float:
+    def between(self, first: Spot, other: Spot) -> float:
         """Covariance left between two spots [dB^2]."""
-        before = float(_covariance([one], [other], self.shared_sd_db, self.range_m)[0, 0])
+        before = float(_covariance([first], [other], self.shared_sd_db, self.range_m)[0, 0])
         if not self.spots:
             return before
-        a = _covariance([one], self.spots, self.shared_sd_db, self.range_m)[0]
+        a = _covariance([first], self.spots, self.shared_sd_db, self.range_m)[0]
         b = _covariance([other], self.spots, self.shared_sd_db, self.range_m)[0]
         return before - float(a @ np.linalg.solve(self.spread, b))
 
@@ -155,18 +155,18 @@ def updated(*, readings: Sequence[Read], shared_sd_db: float, range_m: float = R
     """
     require_range("shared_sd_db", shared_sd_db, "dB", low=0.0, because="a standard deviation")
     require_range("range_m", range_m, "m", low=0.1, high=1000.0, because="our choice")
-    for one in readings:
-        if one.residual_db is None and not 0 <= one.heard <= one.tried:
+    for read in readings:
+        if read.residual_db is None and not 0 <= read.heard <= read.tried:
             raise InputError(
-                f"A reading with {one.heard} presses heard of {one.tried}: heard cannot be more than tried."
+                f"A reading with {read.heard} presses heard of {read.tried}: heard cannot be more than tried."
             )
-        if one.residual_db is None and one.tried == 0:
+        if read.residual_db is None and read.tried == 0:
             raise InputError(
                 "A reading holds neither a level nor tried presses: give 'level', or 'heard' and 'of'."
             )
-        require_range("sd_db", one.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
+        require_range("sd_db", read.sd_db, "dB", low=0.1, because="our choice, no reading is exact")
     readings = _pooled(readings)
-    spots = tuple(one.spot for one in readings)
+    spots = tuple(read.spot for read in readings)
     if not spots:
         return Updated((), np.zeros(0), np.zeros((0, 0)), shared_sd_db, range_m)
     prior = _covariance(spots, spots, shared_sd_db, range_m)
@@ -227,17 +227,17 @@ def _pseudo(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Levels as they stand; counts as the Gaussian that touches their likelihood where we are."""
     target, noise = np.zeros(len(readings)), np.zeros(len(readings))
-    for n, one in enumerate(readings):
-        if one.residual_db is not None:
-            target[n], noise[n] = one.residual_db, one.sd_db**2
+    for n, read in enumerate(readings):
+        if read.residual_db is not None:
+            target[n], noise[n] = read.residual_db, read.sd_db**2
             continue
-        z = (one.margin_db + latent[n]) / one.slope_db
+        z = (read.margin_db + latent[n]) / read.slope_db
         up, down = (
             np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_ndtr(sign * z)) for sign in (1.0, -1.0)
         )
-        missed = one.tried - one.heard
-        slope = (one.heard * up - missed * down) / one.slope_db
-        bend = max((one.heard * up * (z + up) + missed * down * (down - z)) / one.slope_db**2, 1e-9)
+        missed = read.tried - read.heard
+        slope = (read.heard * up - missed * down) / read.slope_db
+        bend = max((read.heard * up * (z + up) + missed * down * (down - z)) / read.slope_db**2, 1e-9)
         target[n], noise[n] = latent[n] + slope / bend, 1.0 / bend
     return target, noise
 
@@ -245,10 +245,10 @@ def _pseudo(
 def _covariance(
     first: Sequence[Spot], second: Sequence[Spot], shared_sd_db: float, range_m: float
 ) -> NDArray[np.float64]:
-    places = [np.array([one.place_m for one in spots], dtype=np.float64) for spots in (first, second)]
-    aerials = [np.array([one.aerial_m for one in spots], dtype=np.float64) for spots in (first, second)]
+    places = [np.array([spot.place_m for spot in spots], dtype=np.float64) for spots in (first, second)]
+    aerials = [np.array([spot.aerial_m for spot in spots], dtype=np.float64) for spots in (first, second)]
     away = sum(np.linalg.norm(pair[0][:, None] - pair[1][None], axis=2) for pair in (places, aerials))
-    local = np.outer([one.local_sd_db for one in first], [one.local_sd_db for one in second])
+    local = np.outer([spot.local_sd_db for spot in first], [spot.local_sd_db for spot in second])
     names = list(dict.fromkeys(name for spot in (*first, *second) for name, _ in spot.walls))
     walls = [
         np.array([[dict(spot.walls).get(name, 0.0) for name in names] for spot in spots]).reshape(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from farpress.core.reach.crossings import _inside
-from farpress.core.reach.direct import Scene
+from farpress.core.reach.scene import Scene
 from farpress.sources import Mark, cites
 
 __all__ = ["sheltered", "walled_directions"]
@@ -47,7 +47,8 @@ def walled_directions(
     panels, barriers = scene.panels, scene.panel_barriers
     walls = [n for n in range(len(barriers)) if panels.hole_in[n] < 0 and barriers[n] is not None]
     low = np.array(
-        [one is not None and one.is_free_standing for one in (barriers[n] for n in walls)], dtype=np.bool_
+        [barrier is not None and barrier.is_free_standing for barrier in (barriers[n] for n in walls)],
+        dtype=np.bool_,
     )
     start, end, base, top = (
         panels.start_m[walls],
@@ -70,9 +71,9 @@ def walled_directions(
         twice = px * qy - py * qx
         hits = np.zeros(len(x), dtype=np.int64)
         for dx, dy in zip(_FAR_M * np.cos(turn), _FAR_M * np.sin(turn)):
-            one, two = dx * py - dy * px, dx * qy - dy * qx
-            spread = two - one
+            first, two = dx * py - dy * px, dx * qy - dy * qx
+            spread = two - first
             t = twice / np.where(np.abs(spread) > 1e-12, spread, np.inf)
-            hits += (((one < 0.0) != (two < 0.0)) & (t >= 0.0) & (t <= 1.0) & counts).any(axis=1)
+            hits += (((first < 0.0) != (two < 0.0)) & (t >= 0.0) & (t <= 1.0) & counts).any(axis=1)
         found[part] = hits
     return found

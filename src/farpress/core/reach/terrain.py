@@ -94,24 +94,26 @@ class Terrain:
         if triangles is None:
             return flat
         over, mesh = triangles
-        at = np.stack([x.ravel(), y.ravel()], axis=1)
-        outside = mesh.find_simplex(at) < 0
+        points = np.stack([x.ravel(), y.ravel()], axis=1)
+        outside = mesh.find_simplex(points) < 0
         if outside.any():
-            at[outside] = _onto_rim(at[outside], mesh.points[mesh.convex_hull], mesh.points.mean(axis=0))
-        found = over(at)
+            points[outside] = _onto_rim(
+                points[outside], mesh.points[mesh.convex_hull], mesh.points.mean(axis=0)
+            )
+        found = over(points)
         return np.asarray(flat + np.where(np.isfinite(found), found, 0.0).reshape(x.shape))
 
 
 def _onto_rim(
-    at: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]
+    points: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """The nearest places on the rim of the surveyed points, a hair inside."""
-    best, where = np.full(len(at), np.inf), at.copy()
+    best, where = np.full(len(points), np.inf), points.copy()
     for a, b in edges:
         along = b - a
-        share = np.clip((at - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
+        share = np.clip((points - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
         on = a + share[:, None] * along
-        apart = np.hypot(*(on - at).T)
+        apart = np.hypot(*(on - points).T)
         nearer = apart < best
         best[nearer], where[nearer] = apart[nearer], on[nearer]
     return np.asarray(where + 1e-6 * (middle - where))
@@ -217,12 +219,12 @@ def profile_costs(
         real, plain = (
             bullington_loss_db(
                 distance_m=length,
-                heights_m=one[:, 1:-1],
+                heights_m=heights[:, 1:-1],
                 start_m=ends[0],
                 end_m=ends[1],
                 frequency_hz=frequency_hz,
             )
-            for one in (ground, smooth)
+            for heights in (ground, smooth)
         )
         lost[part] = np.maximum(real - plain, 0.0)
         high_a[part], high_p[part] = ends[0] - begun, ends[1] - ended

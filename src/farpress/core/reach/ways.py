@@ -16,8 +16,9 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from farpress.core.reach.direct import PathEnd, PathLoss, PathTerm, Scene, TermKind, direct_path
+from farpress.core.reach.direct import PathLoss, PathTerm, TermKind, direct_path
 from farpress.core.reach.knife_edge import knife_edge_loss_db
+from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.terrain import bullington_loss_db
 from farpress.core.reach.ways_arrays import as_rows
@@ -231,7 +232,7 @@ def many_ways_path(*, around: Around, fob: PathEnd, aerial: PathEnd) -> PathLoss
         "over the top": "over the top",
     }
     by = (
-        ", ".join(names[name] for name in sorted(other, key=lambda one: -other[one]))
+        ", ".join(names[name] for name in sorted(other, key=lambda kind: -other[kind]))
         or "echoes, corners and tops"
     )
     hill, street = float(found.terrain_db[0]), float(found.street_db[0])

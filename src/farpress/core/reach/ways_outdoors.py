@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from farpress.core.reach.crossings import holds_each, outline_holds
-from farpress.core.reach.direct import PathEnd, Scene
 from farpress.core.reach.free_space import NEAREST_M, free_space_loss_db
 from farpress.core.reach.indoor import BELOW_FREE_SPACE_DB
+from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.street import street_level_loss_db
 from farpress.core.reach.terrain import profile_costs
 from farpress.core.reach.two_ray import two_ray_loss_db
@@ -73,12 +73,12 @@ def _street_db(
         steps = np.geomspace(*STREET_M, 40)
         most = [
             street_level_loss_db(
-                distance_m=float(one),
+                distance_m=float(distance),
                 frequency_hz=frequency_hz,
                 share=STREET_SHARE,
                 surroundings=scene.street,
             )
-            for one in steps
+            for distance in steps
         ]
         found[some] = np.minimum(np.interp(np.log(flat[some]), np.log(steps), most) - loss_db[some], 0.0)
     return found
@@ -111,7 +111,7 @@ def _ground_table(
         )
         for kind in ("vertical", "horizontal")
     ]
-    power = np.mean([10.0 ** (-one / 10.0) for one in rays], axis=0)
+    power = np.mean([10.0 ** (-loss / 10.0) for loss in rays], axis=0)
     free = free_space_loss_db(
         distance_m=np.maximum(np.hypot(distance, height_a_m - height_b_m), NEAREST_M),
         frequency_hz=frequency_hz,
@@ -171,7 +171,7 @@ def _terrain_db(
         terrain=terrain, aerial_m=aerial.at_m, points_m=points[some], frequency_hz=frequency_hz
     )
     flat = np.hypot(points[some, 0] - aerial.at_m[0], points[some, 1] - aerial.at_m[1])
-    at = np.log(np.maximum(flat, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
+    step = np.log(np.maximum(flat, GROUND_FIRST_M) / GROUND_FIRST_M) / GROUND_STEP
 
     def power(steps_a: NDArray[np.int64], steps_p: NDArray[np.int64]) -> NDArray[np.float64]:
         pairs, which = np.unique(np.stack([steps_a, steps_p], axis=1), axis=0, return_inverse=True)
@@ -187,15 +187,15 @@ def _terrain_db(
                 for a, p in pairs
             ]
         )
-        low = np.minimum(at.astype(np.int64), tables.shape[1] - 2)
+        low = np.minimum(step.astype(np.int64), tables.shape[1] - 2)
         row = which.reshape(-1)
         return np.asarray(
-            10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (at - low))
+            10.0 * np.log10(tables[row, low] + (tables[row, low + 1] - tables[row, low]) * (step - low))
         )
 
     steps = [
-        np.log(np.maximum(one, 0.05)) / _HEIGHT_STEP
-        for one in (
+        np.log(np.maximum(height, 0.05)) / _HEIGHT_STEP
+        for height in (
             high_a,
             high_p,
             np.full(len(some), max(aerial.over_ground_m, 0.05)),

@@ -12,7 +12,8 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.reach.direct import STEEPEST_DEG, Barrier, Scene
+from farpress.core.reach.direct import STEEPEST_DEG
+from farpress.core.reach.scene import Barrier, Scene
 from farpress.core.reach.slab import slab_power
 from farpress.core.reach.ways_arrays import as_arrays
 from farpress.core.reach.ways_crossing import _HARD_DB
@@ -96,7 +97,7 @@ def echo_and_loss(
         for kind in kinds
     ]
     loss = -10.0 * np.log10(np.maximum(np.mean(capped, axis=0), 1e-12))
-    echo_share = np.mean([one.back for one in found], axis=0)
+    echo_share = np.mean([power.back for power in found], axis=0)
     if barrier.loss_db - loss[-1] > _FILM_DB:
         echo_share = np.maximum(echo_share, COATED_ECHO)
     return np.maximum(barrier.loss_db + loss - loss[-1], 0.0), echo_share
@@ -115,7 +116,7 @@ def packed_scene(*, scene: Scene, frequency_hz: float, polarisation: Literal["mi
     builds = _Builds(frequency_hz)
     pieces = _pieces(scene, builds, fields[0])
     slab_materials = [builds.number(barrier, fields[1]) for barrier in scene.slab_barriers]
-    outlines = [np.zeros((0, 2)) if one is None else one for one in scene.slab_outlines]
+    outlines = [np.zeros((0, 2)) if outline is None else outline for outline in scene.slab_outlines]
     outlines += [box.outline for box in scene.boxes]
     firsts = np.concatenate([[0], np.cumsum([len(outline) for outline in outlines])]).astype(int).tolist()
     spans = list(pairwise(firsts))

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from farpress.core.reach.crossings import Panels, box_hit, crossed_panels, crossed_slabs
-from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox, direct_path
+from farpress.core.reach.direct import direct_path
 from farpress.core.reach.free_space import free_space_loss_db
+from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 
 F = 433.92e6
 BRICK = Barrier("brick", 9.0, 3.0)

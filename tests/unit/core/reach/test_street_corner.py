@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import Barrier, PathEnd, Scene
+from farpress.core.reach.scene import Barrier, PathEnd, Scene
 from farpress.core.reach.street import street_level_loss_db
 from farpress.core.reach.ways import around, many_ways_path
 

@@ -9,7 +9,7 @@ import pytest
 from scipy.special import fresnel
 
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import PathEnd, Scene
+from farpress.core.reach.scene import PathEnd, Scene
 from farpress.core.reach.terrain import Terrain, bullington_loss_db
 from farpress.core.reach.ways import around, many_ways_path, ways_between
 

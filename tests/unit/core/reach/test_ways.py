@@ -18,9 +18,9 @@ from farpress.core.reach import (
     ways_tiles,
 )
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.free_space import free_space_loss_db
 from farpress.core.reach.knife_edge import diffraction_parameter, knife_edge_loss_db
+from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.slab import SlabLayer, complex_permittivity, slab_loss_db, slab_power
 from farpress.core.reach.ways import Ways, around, many_ways_path, ways_between

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
+from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.ways import around, ways_between
 from farpress.core.reach.ways_arrays import as_arrays, as_rows, layout, repeated, rows_of
 from farpress.core.reach.ways_packed import Packed

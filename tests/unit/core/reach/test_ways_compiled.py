@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from farpress.core.reach.crossings import Panels
-from farpress.core.reach.direct import Barrier, PathEnd, Scene, SteelBox
+from farpress.core.reach.scene import Barrier, PathEnd, Scene, SteelBox
 from farpress.core.reach.ways import around, ways_between
 
 pytestmark = pytest.mark.long

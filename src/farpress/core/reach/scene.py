@@ -1,0 +1,84 @@
+"""What stands between places and aerials of one address, as plain geometry, and the two ends of a way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from farpress.core.reach.crossings import Panels
+from farpress.core.reach.slab import SlabLayer
+from farpress.core.reach.terrain import Terrain
+from farpress.sources import Citation
+
+__all__ = ["Barrier", "PathEnd", "Scene", "SteelBox"]
+
+
+@dataclass(frozen=True)
+class Barrier:
+    """What one crossing of a wall, slab or pane costs.
+
+    Attributes:
+        says: its name.
+        loss_db, sd_db: planning value straight through, and its spread [dB].
+        layers: for the shape over the angle; empty where it has none.
+        is_steel: opaque; the loss is what leaks round it.
+        is_free_standing: nothing above it: a press also comes over its top.
+        extrapolated: materials used outside the frequencies of their table.
+        sources: of the planning value and the materials.
+    """
+
+    says: str
+    loss_db: float
+    sd_db: float
+    layers: tuple[SlabLayer, ...] = ()
+    is_steel: bool = False
+    is_free_standing: bool = False
+    extrapolated: tuple[str, ...] = ()
+    sources: tuple[Citation, ...] = ()
+
+
+@dataclass(frozen=True)
+class SteelBox:
+    """An upright box of steel: outline (m, 2) on the plan, lower and upper edge [m]."""
+
+    says: str
+    outline: NDArray[np.float64]
+    base_m: float
+    top_m: float
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What stands between places and aerials of one address.
+
+    Attributes:
+        panels: wall pieces and openings.
+        panel_barriers: what each is made of; None for an open passage.
+        slab_heights_m, slab_outlines, slab_barriers: of the slabs, one each.
+        boxes: steel boxes.
+        ground_permittivity, ground_conductivity_s_per_m: of the ground out of doors.
+        terrain, street: the ground's shape, and among what buildings it lies (empty: none); counted by
+            `ways` alone.
+    """
+
+    panels: Panels
+    panel_barriers: tuple[Barrier | None, ...]
+    slab_heights_m: tuple[float, ...] = ()
+    slab_outlines: tuple[NDArray[np.float64] | None, ...] = ()
+    slab_barriers: tuple[Barrier, ...] = ()
+    boxes: tuple[SteelBox, ...] = ()
+    ground_permittivity: float = 15.0
+    ground_conductivity_s_per_m: float = 0.01
+    terrain: Terrain = field(default_factory=Terrain)
+    street: Literal["", "suburban", "urban"] = ""
+
+
+class PathEnd(NamedTuple):
+    """One end of the way: where [m], how high over the ground or floor [m], and whether out of doors."""
+
+    at_m: tuple[float, float, float]
+    over_ground_m: float
+    is_outdoors: bool
