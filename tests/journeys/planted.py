@@ -298,7 +298,7 @@ _LARKFEN: Final = (
         1.25,
         1.0,
         "A",
-        codes="SUP-07 SUP-05",
+        codes="SUP-13 SUP-05",
     ),
     _sound(
         Link.SUPPLY,

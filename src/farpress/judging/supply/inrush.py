@@ -3,32 +3,53 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.cabling import End, serve
 from farpress.case.case import Case
 from farpress.case.corners import lowest_of
 from farpress.core.wiring.contacts import PEAK_MULTIPLES
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.parts import BatterySheet, Part, SupplySheet
-from farpress.domain.refs import DeviceRef, SupplyRef, refs_of
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.parts import BatterySheet, DeviceSheet, Part, SupplySheet
+from farpress.domain.refs import DeviceRef, Ref, SupplyRef, refs_of
+from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, no_edge
+from farpress.judging.supply.asks import current_of, least_volts_of
+from farpress.judging.supply.drop import DROP_DOUBT
 from farpress.sources import Citation, Mark
 from farpress.units import write_quantity
 
-__all__ = ["INRUSH_CODES", "judge_inrush"]
+__all__ = ["STARTING_CURRENT", "VOLTS_AT_START", "judge_inrush"]
 
-INRUSH_CODES: Final[dict[str, str]] = {
-    "SUP-10": (
-        "Volts left for receivers while a load on the same supply starts, against the least they work with."
-    )
-}
+VOLTS_AT_START: Final = Check(
+    "SUP-10",
+    Link.SUPPLY,
+    "Volts left for receivers while a load on the same supply starts, against the least they work with.",
+    unit="V",
+    bound=AT_LEAST,
+    thin=no_edge("the lowest voltage is the end of a range; what is doubtful is the drop from there"),
+    stake=Stake.PROMISE,
+    ask="Measure the volts at the receiver while the load starts.",
+    who=Who.METER,
+    mends="A supply of its own for the load, or a battery that buffers the receiver's.",
+)
 
-_LONG: Final = frozenset({"motor", "lamp"})
+STARTING_CURRENT: Final = Check(
+    "SUP-14",
+    Link.SUPPLY,
+    "Current of a load that starts, with all else on its supply, against what one without a battery gives.",
+    unit="A",
+    bound=AT_MOST,
+    stake=Stake.PROMISE,
+    ask="Read the rated current of the supply off its label.",
+    mends="A supply of its own for the load, or a battery that buffers the receiver's.",
+)
+
+LASTING: Final = frozenset({"motor", "lamp"})
 """Loads whose peak lasts a tenth of a second or more: no capacitor in a receiver bridges that."""
 
-_SHORT_S: Final = 0.01
-"""A receiver's own capacitor bridges this; common practice."""
+BRIDGED_S: Final = 0.01
+"""A receiver's own capacitor bridges a peak as short as this; common practice [s]."""
 
 _USUAL: Final = Citation("usual peaks by kind of load: instrument-module and switch manuals", mark=Mark.COPY)
 _LIMITS: Final = Citation(
@@ -36,168 +57,214 @@ _LIMITS: Final = Citation(
 )
 
 
+@dataclass(frozen=True)
+class Start:
+    """An end that starts: its least and greatest peak [A], the same where it is given, and who says so.
+
+    `least_a` and `most_a` are None where the peak is not known; `ask` then says what to find.
+    """
+
+    end: End
+    least_a: float | None
+    most_a: float | None
+    sources: tuple[Citation, ...] = ()
+    ask: Ask | None = None
+
+    @property
+    def is_given(self) -> bool:
+        """Whether its peak is known as one figure."""
+        return self.least_a == self.most_a
+
+    @property
+    def says(self) -> str:
+        """Who takes how much."""
+        if self.least_a is None or self.most_a is None:
+            return f"What {self.end.who} takes when it starts is not known"
+        most = write_quantity(self.most_a, "current")
+        if self.is_given:
+            return f"{self.end.who} takes {most} when it starts"
+        least = write_quantity(self.least_a, "current")
+        return f"{self.end.who} takes {least} to {most} (usual range) when it starts"
+
+
+@dataclass(frozen=True)
+class _Left:
+    """The receiver that is worst off: which, and its volts."""
+
+    receiver: End
+    volts: float
+
+
 def judge_inrush(
     case: Case, path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]
 ) -> Iterator[Finding]:
-    """SUP-10, of every motor, lamp or known long peak on a direct-current supply that feeds a receiver."""
-    receivers = [end for end in ends if end.is_receiver]
+    """SUP-10 or SUP-14 of every motor, lamp or known long peak on a direct-current supply of a receiver."""
+    receivers = tuple(end for end in ends if end.is_receiver)
     if part.sheet.supply == "ac" or not receivers:
         return
     for end in ends:
-        peaks = _peaks_a(case, end)
-        if peaks is not None:
-            yield _start(case, path, part, battery, ends, receivers, end, *peaks)
+        start = _start_of(case, end)
+        if start is None:
+            continue
+        if battery is None and part.sheet.rated_a is not None:
+            yield _starting_current(path, part, part.sheet.rated_a, ends, receivers, start)
+        else:
+            yield _volts_at_start(case, path, part, battery, ends, receivers, start)
 
 
-def _peaks_a(case: Case, end: End) -> tuple[float, float, tuple[Citation, ...]] | None:
-    """Least and greatest peak of an end, the same where it is given, and its source; None where it has none
-    that lasts.
-    """
-    names = [ref.path for ref in refs_of(DeviceRef, end.subjects)]
-    device = case.equipment.devices.get(names[0]) if names else None
-    if device is None or end.amperes is None:
+def _start_of(case: Case, end: End) -> Start | None:
+    """The peak of an end; None where it has none that lasts."""
+    paths = [ref.path for ref in refs_of(DeviceRef, end.subjects)]
+    device = case.equipment.devices.get(paths[0]) if paths else None
+    if device is None:
         return None
     sheet = device.sheet
     if sheet.peak_a is not None:
-        lasts = sheet.load in _LONG if sheet.peak_s is None else sheet.peak_s > _SHORT_S
         total = sheet.peak_a * (sheet.pieces or 1)
-        return (total, total, device.cite("peak_a", "pieces")) if lasts and total > end.amperes else None
-    if sheet.load in _LONG:
-        low, high = PEAK_MULTIPLES[sheet.load]
-        return low * end.amperes, high * end.amperes, (*device.cite("current_a", "load"), _USUAL)
-    return None
+        if not _lasts(sheet) or (end.amperes is not None and total <= end.amperes):
+            return None
+        return Start(end, total, total, device.cite("peak_a", "pieces"))
+    if sheet.load is None:
+        ask = Ask(f"Say what kind of load {end.who} is: a motor and a lamp take several times their current.")
+        return Start(end, None, None, ask=ask)
+    if sheet.load not in LASTING:
+        return None
+    if end.amperes is None:
+        return Start(end, None, None, ask=current_of(end))
+    low, high = PEAK_MULTIPLES[sheet.load]
+    sources = (*device.cite("current_a", "load"), _USUAL)
+    return Start(end, low * end.amperes, high * end.amperes, sources)
 
 
-def _start(
+def _lasts(sheet: DeviceSheet) -> bool:
+    if sheet.peak_s is not None:
+        return bool(sheet.peak_s > BRIDGED_S)
+    return sheet.load is None or sheet.load in LASTING
+
+
+def _subjects(start: Start, receivers: tuple[End, ...], path: str) -> tuple[Ref, ...]:
+    fallen = tuple(subject for receiver in receivers for subject in receiver.subjects)
+    return (*start.end.subjects, *fallen, SupplyRef(path))
+
+
+def _measure(start: Start, receiver: End) -> Ask:
+    instead = "." if start.is_given else ", or find its starting current."
+    return Ask(f"Measure the volts at {receiver.who} while {start.end.who} starts{instead}", Who.METER, 10.0)
+
+
+def _apart(start: Start) -> Remedy:
+    return Remedy(
+        f"Feed {start.end.who} from a supply of its own, or buffer the receiver's supply with a battery."
+    )
+
+
+def _starting_current(
+    path: str,
+    part: Part[SupplySheet],
+    rated_a: float,
+    ends: tuple[End, ...],
+    receivers: tuple[End, ...],
+    start: Start,
+) -> Finding:
+    """SUP-14: a usual range fails where even its least is too much, and is not known where its most is."""
+    others = sum(end.rest_a or 0.0 for end in ends if end is not start.end)
+    most = None if start.most_a is None else start.most_a + others
+    is_by_range = start.least_a is not None and most is not None and start.least_a + others <= rated_a < most
+    stands = most is not None and most <= rated_a
+    asks = [start.ask] if start.ask else []
+    return STARTING_CURRENT.judge(
+        about=f"{start.end.name} on {path}",
+        subjects=_subjects(start, receivers, path),
+        cause=SupplyRef(path),
+        value=Estimate(most),
+        limit=Limit(rated_a),
+        says=f"{start.says}; {path} gives {rated_a:g} A"
+        f"{', so its voltage stands.' if stands else ' and has no battery.'}",
+        because=""
+        if stands
+        else (
+            "A regulated supply without a battery limits near its rated current: its voltage breaks down"
+            " while the load starts, and receivers begin anew."
+        ),
+        asks=[*asks, *([_measure(start, receivers[0])] if is_by_range else [])],
+        failure_stands=not is_by_range,
+        remedies=(_apart(start),),
+        sources=(*start.sources, *part.cite("rated_a"), _LIMITS),
+    )
+
+
+def _volts_at_start(
     case: Case,
     path: str,
     part: Part[SupplySheet],
     battery: Part[BatterySheet] | None,
     ends: tuple[End, ...],
-    receivers: list[End],
-    end: End,
-    least_a: float,
-    most_a: float,
-    cites: tuple[Citation, ...],
+    receivers: tuple[End, ...],
+    start: Start,
 ) -> Finding:
-    sheet, lowest, given = part.sheet, lowest_of(part, battery), least_a == most_a
-    subjects = (*end.subjects, *(subject for one in receivers for subject in one.subjects), SupplyRef(path))
-    sources = (
-        *cites,
-        *part.cite("rated_a", "source_ohm"),
-        *(battery.cite("inner_ohm") if battery else ()),
-        _LIMITS,
-    )
-    says = (
-        f"{end.who} takes {write_quantity(most_a, 'current')} when it starts"
-        if given
-        else (
-            f"{end.who} takes {write_quantity(least_a, 'current')} to {write_quantity(most_a, 'current')}"
-            " (usual range) when it starts"
+    """SUP-10: with the greatest peak of a usual range, unless only that is too much."""
+    lowest = lowest_of(part, battery)
+    ohm = battery.sheet.inner_ohm if battery is not None else part.sheet.source_ohm
+    worst = best = None
+    if lowest is not None and ohm is not None and start.least_a is not None and start.most_a is not None:
+        behind = ohm + lowest.source_ohm
+        worst = _left(case, ends, receivers, start.end, start.most_a, lowest.volts, behind)
+        best = _left(case, ends, receivers, start.end, start.least_a, lowest.volts, behind)
+    receiver = worst.receiver if worst else receivers[0]
+    least = receiver.minimum_v
+    asks: list[Ask] = [start.ask] if start.ask else []
+    is_by_range = False
+    if worst is None or best is None or lowest is None or ohm is None:
+        asks.append(_measure(start, receiver))
+        is_short = ohm is not None and lowest is not None and start.ask is None
+        says = (
+            f"{start.says}; the cables of {path} hardly carry that."
+            if is_short
+            else f"{start.says}; whether the receivers on {path} keep running is not known."
         )
-    )
-    others = sum(one.rest_a or 0.0 for one in ends if one is not end)
-    apart = Remedy(
-        f"Feed {end.who} from a supply of its own, or buffer the receiver's supply with a battery."
-    )
-    measure = Remedy(
-        f"Measure the volts at {receivers[0].who} while {end.who} starts"
-        + ("." if given else ", or find its starting current.")
-    )
-
-    def finding(
-        verdict: Verdict,
-        text: str,
-        because: str = "",
-        value: float | None = None,
-        limit: float | None = None,
-        remedies: tuple[Remedy, ...] = (),
-    ) -> Finding:
-        margin = value - limit if value is not None and limit is not None else None
-        return Finding(
-            "SUP-10",
-            Link.SUPPLY,
-            verdict,
-            f"{end.name} on {path}",
-            text,
-            because,
-            value,
-            limit,
-            "V" if value is not None else "",
-            margin,
-            None,
-            remedies,
-            sources,
-            subjects,
-        )
-
-    if battery is None and sheet.rated_a is not None:
-        if most_a + others <= sheet.rated_a:
-            return finding(Verdict.HOLDS, f"{says}; {path} gives {sheet.rated_a:g} A, so its voltage stands.")
+        value, because = Estimate(None), ""
+    else:
+        needs = f", which needs {least:g} V" if least is not None else ""
+        left = write_quantity(float(f"{worst.volts:.3g}"), "voltage")
+        says = f"{start.says}; {left} are left at {receiver.who}{needs}."
         because = (
-            "A regulated supply without a battery limits near its rated current: its voltage breaks down"
-            " while the load starts, and receivers begin anew."
+            f"{lowest.says[0].upper()}{lowest.says[1:]} at {lowest.volts:g} V behind"
+            f" {write_quantity(ohm, 'resistance')}."
         )
-        text = f"{says}; {path} gives {sheet.rated_a:g} A and has no battery."
-        return (
-            finding(Verdict.FAILS, text, because, remedies=(apart,))
-            if least_a + others > sheet.rated_a
-            else finding(Verdict.UNKNOWN, text, because, remedies=(measure, apart))
-        )
-    ohm = battery.sheet.inner_ohm if battery is not None else sheet.source_ohm
-    if ohm is None or lowest is None:
-        return finding(
-            Verdict.UNKNOWN,
-            f"{says}; whether the receivers on {path} keep running is not known.",
-            remedies=(measure,),
-        )
-    worst = _left(case, ends, receivers, end, most_a, lowest.volts, ohm + lowest.source_ohm)
-    best = _left(case, ends, receivers, end, least_a, lowest.volts, ohm + lowest.source_ohm)
-    if worst is None or best is None:
-        return finding(
-            Verdict.UNKNOWN, f"{says}; the cables of {path} hardly carry that.", remedies=(measure, apart)
-        )
-    who, volts, limit = worst
-    text = f"{says}; {write_quantity(float(f'{volts:.3g}'), 'voltage')} are left at {who}"
-    because = (
-        f"{lowest.says[0].upper()}{lowest.says[1:]} at {lowest.volts:g} V behind"
-        f" {write_quantity(ohm, 'resistance')}."
+        value = Estimate(worst.volts, DROP_DOUBT * (lowest.volts - worst.volts))
+        is_by_range = least is not None and worst.volts < least <= best.volts and not start.is_given
+        if is_by_range:
+            asks.append(_measure(start, receiver))
+    if least is None:
+        asks.append(least_volts_of(receiver))
+    return VOLTS_AT_START.judge(
+        about=f"{start.end.name} on {path}",
+        subjects=_subjects(start, receivers, path),
+        cause=SupplyRef(path),
+        value=value,
+        limit=Limit(least),
+        says=says,
+        because=because,
+        asks=asks,
+        failure_stands=not is_by_range,
+        remedies=(_apart(start),),
+        sources=(*start.sources, *part.cite("source_ohm"), *(battery.cite("inner_ohm") if battery else ())),
     )
-    if limit is None:
-        return finding(
-            Verdict.UNKNOWN,
-            f"{text}.",
-            because,
-            volts,
-            None,
-            (Remedy(f"Find the lowest voltage {who} works with."),),
-        )
-    verdict = (
-        Verdict.HOLDS
-        if volts - limit >= 0.1 * (lowest.volts - volts)
-        else Verdict.THIN
-        if volts >= limit
-        else Verdict.FAILS
-        if given or best[1] < limit
-        else Verdict.UNKNOWN
-    )
-    remedies = (
-        () if verdict is Verdict.HOLDS else (measure, apart) if verdict is Verdict.UNKNOWN else (apart,)
-    )
-    return finding(verdict, f"{text}, which needs {limit:g} V.", because, volts, limit, remedies)
 
 
 def _left(
-    case: Case, ends: tuple[End, ...], receivers: list[End], end: End, peak_a: float, volts: float, ohm: float
-) -> tuple[str, float, float | None] | None:
-    """The receiver that is worst off while an end takes its peak: who, volts, its minimum; None if the cables
-    cannot carry it.
-    """
-    started = tuple(replace(one, amperes=peak_a, watts=None) if one is end else one for one in ends)
+    case: Case,
+    ends: tuple[End, ...],
+    receivers: tuple[End, ...],
+    end: End,
+    peak_a: float,
+    volts: float,
+    ohm: float,
+) -> _Left | None:
+    """The receiver that is worst off while an end takes its peak; None if the cables cannot carry it."""
+    started = tuple(replace(other, amperes=peak_a, watts=None) if other is end else other for other in ends)
     served = serve(case, started, volts=volts, source_ohm=ohm, on=(end.name,))
     if served is None:
         return None
-    return min(
-        ((one.who, served[one.name].volts, one.minimum_v) for one in receivers),
-        key=lambda left: left[1] - (left[2] or 0.0),
-    )
+    lefts = (_Left(receiver, served[receiver.name].volts) for receiver in receivers)
+    return min(lefts, key=lambda left: left.volts - (left.receiver.minimum_v or 0.0))

@@ -5,100 +5,132 @@ stand.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.cabling import End
 from farpress.core.wiring.rectifier import rms_ratio
 from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake
 from farpress.domain.parts import Part, SupplySheet
 from farpress.domain.refs import SupplyRef
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.judging.supply.asks import voltage_of
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["TRANSFORMER_CODES", "judge_transformer", "rectifier_ratio", "winding"]
+__all__ = ["CREST_OF_SUPPLY", "Winding", "judge_transformer", "rectifier_ratio", "winding"]
 
-TRANSFORMER_CODES: Final[dict[str, str]] = {
-    "SUP-09": "Peak of an alternating supply at high mains, against what the electronics of a device stand."
-}
+CREST_OF_SUPPLY: Final = Check(
+    "SUP-09",
+    Link.SUPPLY,
+    "Peak of an alternating supply at high mains, against what the electronics of a device stand.",
+    unit="V",
+    bound=AT_MOST,
+    stake=Stake.WEAR,
+    ask="Ask its maker which crest it stands.",
+    mends="A transformer of fewer volts, or a regulated supply for direct current.",
+)
 
-_LARGEST_RATIO: Final = 2.5
+HIGH_MAINS: Final = 1.1
+"""Mains above its rated voltage, at most: EN 50160, from memory."""
+
+LARGEST_RATIO: Final = 2.5
 """Transformer current over direct current where the winding's resistance is not known: a large transformer on
 a small load."""
+
+BEHIND_BRIDGE: Final = 1.3
+"""Direct volts behind a loaded bridge with its capacitor over the effective value; common practice."""
+
+SOURCE_SHARES: Final = (0.002, 0.2)
+"""Source resistance over load for which the ratio of currents is computed; our choice, what transformers for
+bells and gates have."""
+
+
+@dataclass(frozen=True)
+class Winding:
+    """Whether the rectifiers on one winding may share a common 0 V."""
+
+    answer: Answer
+    says: str
+    because: str = ""
+    asks: tuple[str, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
 
 
 def judge_transformer(path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Iterator[Finding]:
     """SUP-09, of every end with electronics on alternating current."""
-    sheet = part.sheet
-    if sheet.supply != "ac" or sheet.voltage_v is None:
+    if part.sheet.supply != "ac":
         return
-    # a highest voltage that is given has high mains and no load in it already
-    peak = (
-        ac_peak_v(rms_v=sheet.voltage_max_v)
-        if sheet.voltage_max_v is not None
-        else ac_highest_v(rms_v=sheet.voltage_v, diode_drop_v=0.0)
-    )
-    sources = (
-        *part.cite("voltage_v", "voltage_max_v"),
-        *(cited(ac_peak_v) if sheet.voltage_max_v is not None else cited(ac_highest_v)),
-    )
-    because = (
-        f"{sheet.voltage_v:g} V AC is an effective value: its crest is {ac_peak_v(rms_v=sheet.voltage_v):.1f}"
-        " V, more with high mains and an unloaded transformer."
-    )
     for end in ends:
-        if end.current != "dc or ac" or end.is_coil:
-            continue
-        about, subjects = f"{end.name} on {path}", (*end.subjects, SupplyRef(path))
-        says = f"{path} can reach a crest of {peak:.1f} V"
-        if end.peak_max_v is None:
-            ask = Remedy(f"Ask which crest {end.who} stands; parts behind 24 V AC are usually made for 50 V.")
-            yield Finding(
-                "SUP-09",
-                Link.SUPPLY,
-                Verdict.UNKNOWN,
-                about,
-                f"{says}; what {end.who} stands is not known.",
-                because,
-                peak,
-                None,
-                "V",
-                remedies=(ask,),
-                sources=sources,
-                subjects=subjects,
-            )
-            continue
-        margin = end.peak_max_v - peak
-        verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * peak else Verdict.HOLDS
-        remedies = (
-            ()
-            if verdict is Verdict.HOLDS
-            else (
-                Remedy(
-                    f"Use a transformer of {end.peak_max_v / peak * sheet.voltage_v / 1.1:.0f} V or less, or"
-                    " a regulated supply for direct current."
-                ),
-            )
-        )
-        yield Finding(
-            "SUP-09",
-            Link.SUPPLY,
-            verdict,
-            about,
-            f"{says}; {end.who} stands {end.peak_max_v:g} V.",
-            because,
-            peak,
-            end.peak_max_v,
-            "V",
-            margin,
-            None,
-            remedies,
-            (*sources, *end.sources),
-            subjects,
-        )
+        if end.current == "dc or ac" and not end.is_coil:
+            yield _crest(path, part, end)
 
 
-def winding(path: str, ends: tuple[End, ...], end: End) -> tuple[Verdict, str, str, tuple[Remedy, ...]]:
-    """Whether the rectifiers on one winding may share a common 0 V: verdict, says, because, remedies."""
+def _crest(path: str, part: Part[SupplySheet], end: End) -> Finding:
+    sheet = part.sheet
+    rated, highest, peak = sheet.voltage_v, sheet.voltage_max_v, crest_v(sheet)
+    because = ""
+    asks: list[str | Ask] = []
+    if rated is not None:
+        because = (
+            f"{rated:g} V AC is an effective value: its crest is {ac_peak_v(rms_v=rated):.1f} V, more with"
+            " high mains and an unloaded transformer."
+        )
+    if peak is None:
+        asks.append(voltage_of(path))
+    if end.peak_max_v is None:
+        asks.append(f"Ask which crest {end.who} stands; parts behind 24 V AC are usually made for 50 V.")
+    crest = (
+        f"The crest of {path} is not known" if peak is None else f"{path} can reach a crest of {peak:.1f} V"
+    )
+    stands = (
+        f"what {end.who} stands is not known"
+        if end.peak_max_v is None
+        else (f"{end.who} stands {end.peak_max_v:g} V")
+    )
+
+    def smaller() -> tuple[Remedy, ...]:
+        if peak is None or rated is None or end.peak_max_v is None:
+            return ()
+        return (
+            Remedy(
+                f"Use a transformer of {end.peak_max_v / peak * rated / HIGH_MAINS:.0f} V or less, or a"
+                " regulated supply for direct current."
+            ),
+        )
+
+    return CREST_OF_SUPPLY.judge(
+        about=f"{end.name} on {path}",
+        subjects=(*end.subjects, SupplyRef(path)),
+        cause=SupplyRef(path),
+        value=Estimate(peak),
+        limit=Limit(end.peak_max_v, end.sources),
+        says=f"{crest}; {stands}.",
+        because=because,
+        asks=asks,
+        remedies=lambda verdict: smaller(),
+        sources=(
+            *part.cite("voltage_v", "voltage_max_v"),
+            *(cited(ac_peak_v) if highest is not None else cited(ac_highest_v)),
+        ),
+    )
+
+
+def crest_v(sheet: SupplySheet) -> float | None:
+    """The highest crest of an alternating supply; None where its volts are not known [V]."""
+    if sheet.voltage_max_v is not None:  # has high mains and no load in it already
+        return ac_peak_v(rms_v=sheet.voltage_max_v)
+    return None if sheet.voltage_v is None else ac_highest_v(rms_v=sheet.voltage_v, diode_drop_v=0.0)
+
+
+def winding(path: str, ends: tuple[End, ...], end: End) -> Winding:
+    """Whether the rectifiers on one winding may share a common 0 V.
+
+    Args:
+        path: of the supply.
+        ends: everything on it.
+        end: the one that is asked about.
+    """
     both = [
         other
         for other in ends
@@ -109,63 +141,39 @@ def winding(path: str, ends: tuple[End, ...], end: End) -> tuple[Verdict, str, s
         "A half-wave rectifier joins its 0 V to the winding, a bridge does not: with a common 0 V one diode"
         " of the bridge is shorted."
     )
-    apart = (
-        Remedy("Give each its own transformer."),
-        Remedy("Join no 0 V of theirs, not even over an earth or a panel."),
-    )
+    own = Remedy("Give each its own transformer.")
+    apart = Remedy("Join no 0 V of theirs, not even over an earth or a panel.")
     kinds = {other.rectifies for other in both}
-    if end not in both or len(both) < 2:
-        return (
-            Verdict.HOLDS,
-            (
-                f"{end.who} is the only one on {path} that rectifies."
-                if end in both
-                else f"{end.who} does not rectify."
-            ),
-            "",
-            (),
+    if end not in both:
+        return Winding(Answer.YES, f"{end.who} does not rectify.")
+    if len(both) < 2:
+        return Winding(Answer.YES, f"{end.who} is the only one on {path} that rectifies.")
+    if {"half-wave", "bridge"} <= kinds:
+        says = (
+            f"{names} share the transformer {path}, and half-wave and bridge rectifiers do not mix on one"
+            " winding."
         )
+        return Winding(Answer.NO, says, because, remedies=(own, apart))
     if None in kinds:
         says = (
             f"{names} share the transformer {path}; if one rectifies half waves and another has a bridge, a"
             " common 0 V shorts a diode."
         )
-        return (
-            Verdict.UNKNOWN,
-            says,
-            because,
-            (
-                Remedy("Read in the data sheets how each one rectifies, or give each its own transformer."),
-                apart[1],
-            ),
+        asks = tuple(
+            f"Read in the data sheet how {other.who} rectifies, or give it its own transformer."
+            for other in both
+            if other.rectifies is None
         )
+        return Winding(Answer.UNKNOWN, says, because, asks=asks)
     if kinds == {"half-wave"}:
-        return (
-            Verdict.HOLDS,
-            (
-                f"{names} share the transformer {path}; all of them rectify half waves, so they may share the"
-                " same side as 0 V."
-            ),
-            because,
-            (),
+        says = (
+            f"{names} share the transformer {path}; all of them rectify half waves, so they may share the"
+            " same side as 0 V."
         )
-    if kinds == {"bridge"}:
-        says = f"{names} share the transformer {path}; each has a bridge, so their 0 V must stay apart."
-        return (
-            Verdict.THIN,
-            says,
-            "Joined 0 V of two bridges puts two diodes across the winding in each half wave.",
-            apart[1:],
-        )
-    return (
-        Verdict.FAILS,
-        (
-            f"{names} share the transformer {path}, and half-wave and bridge rectifiers do not mix on one"
-            " winding."
-        ),
-        because,
-        apart,
-    )
+        return Winding(Answer.YES, says, because)
+    says = f"{names} share the transformer {path}; each has a bridge, so their 0 V must stay apart."
+    because = "Joined 0 V of two bridges puts two diodes across the winding in each half wave."
+    return Winding(Answer.BARELY, says, because, remedies=(apart,))
 
 
 def rectifier_ratio(
@@ -187,7 +195,7 @@ def rectifier_ratio(
     sources: tuple[Citation, ...]
     if sheet.source_ohm is None or not sheet.voltage_v:
         ratio, sources = (
-            _LARGEST_RATIO,
+            LARGEST_RATIO,
             (
                 Citation(
                     "transformer current 2.5 times the direct current of a small rectified load",
@@ -196,11 +204,10 @@ def rectifier_ratio(
             ),
         )
     else:
-        load_ohm = (
-            sheet.voltage_v * 1.3 / (share * total)
-        )  # behind a bridge about 1.3 times the effective value
+        least, most = SOURCE_SHARES
+        load_ohm = sheet.voltage_v * BEHIND_BRIDGE / (share * total)
         ratio, sources = (
-            rms_ratio(source_share=min(max(sheet.source_ohm / load_ohm, 0.002), 0.2)),
+            rms_ratio(source_share=min(max(sheet.source_ohm / load_ohm, least), most)),
             cited(rms_ratio),
         )
     return (

@@ -1,0 +1,109 @@
+"""What would bring enough volts to a device: more copper, a shorter way, another supply; each computed."""
+
+from __future__ import annotations
+
+from farpress.case.cabling import (
+    End,
+    core_of_run,
+    larger_cables,
+    on_same_cable,
+    serve,
+    shares_return,
+    together_with,
+)
+from farpress.case.case import Case
+from farpress.case.corners import Lowest, served_with
+from farpress.core.wiring.conductors import loop_resistance_ohm
+from farpress.core.wiring.drop import dc_drop_v, maximum_length_m, minimum_area_mm2
+from farpress.domain.finding import Change, Remedy
+from farpress.domain.premises import CableRun
+from farpress.judging.supply.drop import DROP_DOUBT
+from farpress.units import write_quantity
+
+__all__ = ["remedies_for_volts"]
+
+
+def remedies_for_volts(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
+    """The next cable that does it, the least area, the greatest length: each computed anew."""
+    run, least = end.run, end.minimum_v
+    core = core_of_run(case, run)
+    far = Remedy(
+        f"Put a supply beside {end.who}, and let an interposing relay there be switched instead of the load."
+    )
+    if run is None or core is None or least is None:
+        return (far,)
+    if lowest.volts < least:
+        arrives = served_with(case, ends, end, lowest)
+        higher = (
+            f"above {least + lowest.volts - arrives.volts:.1f} V" if arrives else f"well above {least:g} V"
+        )
+        return (
+            Remedy(
+                f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply"
+                f" that stays {higher}, or a device that works with less."
+            ),
+            far,
+        )
+    remedies: list[Remedy] = []
+    better = _next_cable(case, lowest, ends, end, run, least)
+    if better is not None:
+        remedies.append(better)
+    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, on=together_with(ends, end))
+    amperes = sum(
+        served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end)
+    )
+    own = dc_drop_v(
+        current_a=amperes,
+        loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km),
+    )
+    left = served[end.name].volts + own - least if served else 0.0
+    alone = shares_return(ends, end) == {other.name for other in on_same_cable(ends, end)}
+    if left > 0 and amperes > 0 and alone:  # of a shared return core no single run decides
+        if core.area_mm2:
+            least_area = minimum_area_mm2(
+                allowed_drop_v=left,
+                current_a=amperes,
+                length_m=run.length_m,
+                resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000,
+            )
+            remedies.append(
+                Remedy(
+                    f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the"
+                    " same cable may be joined.",
+                    f"{least:g} V at {end.who}",
+                )
+            )
+        longest = maximum_length_m(
+            allowed_drop_v=left, current_a=amperes, core_ohm_per_km=core.hot_ohm_per_km
+        )
+        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
+    if run.shares_return_with:
+        remedies.append(
+            Remedy(
+                f"Give {end.who} a return core of its own.",
+                changes=(Change((*end.run_path, "shares_return_with"), None),),
+            )
+        )
+    return (*remedies, far)
+
+
+def _next_cable(
+    case: Case, lowest: Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float
+) -> Remedy | None:
+    """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
+    enough: Remedy | None = None
+    for name, core in larger_cables(case, run):
+        served = served_with(case, ends, end, lowest, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
+        if served is None or served.volts < least:
+            continue
+        volts = served.volts
+        area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
+        remedy = Remedy(
+            f"Use {name}{area} instead of {run.part}.",
+            f"{write_quantity(volts, 'voltage')} at {end.who}",
+            (Change((*end.run_path, "part"), name),),
+        )
+        if volts - least >= DROP_DOUBT * (lowest.volts - volts):
+            return remedy
+        enough = enough or remedy
+    return enough

@@ -1,0 +1,78 @@
+"""Judges whether it is said what feeds a panel or a device; what feeds a receiver is among its needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.domain.finding import Ask, Finding, Link, Stake, Who
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
+from farpress.judging.check import Answer, Check
+
+__all__ = ["SUPPLY_NAMED", "judge_fed"]
+
+SUPPLY_NAMED: Final = Check(
+    "SUP-12",
+    Link.SUPPLY,
+    "Whether it is said which supply feeds a panel or a device, or what an output switches to it.",
+    stake=Stake.PROMISE,
+    ask="Say which supply feeds it.",
+    who=Who.INSTALLER,
+    mends="The supply written into the job, with the cable from it.",
+)
+
+FED_ELSEWHERE: Final = frozenset({"mains", "potential-free"})
+"""Kinds of current of a device that no supply of a job feeds: the mains is a licensed electrician's, and what
+a dry contact works brings its own."""
+
+
+def judge_fed(case: Case) -> Iterator[Finding]:
+    """SUP-12 of everything that wants a supply, in the order of the job."""
+    for premises, house in case.job.premises.items():
+        for name, panel in house.panels.items():
+            if panel.fed is None:
+                yield _panel(PanelRef(f"{premises}/{name}"))
+        for name, device in house.devices.items():
+            if device.fed is None:
+                yield from _device(case, premises, name)
+
+
+def _panel(panel: PanelRef) -> Finding:
+    ask = Ask(
+        f"Say which supply feeds {panel.name}; if it is the panel's own, write that down with its battery.",
+        Who.ALARM_COMPANY,
+        5.0,
+    )
+    return _not_named(panel.path, (panel,), panel.name, ask)
+
+
+def _device(case: Case, premises: str, name: str) -> Iterator[Finding]:
+    """Of a device that has no run of its own: each output that works it must bring it something."""
+    device = DeviceRef(f"{premises}/{name}")
+    sheet = case.equipment.devices[device.path].sheet
+    if sheet.supply in FED_ELSEWHERE or sheet.load == "input":
+        return
+    outputs = [
+        output
+        for output in case.outputs()
+        if output.premises == premises and name in {works.split(".")[0] for works in output.works}
+    ]
+    ask = Ask(f"Say which supply feeds {name}, and through which cable.", Who.INSTALLER, 5.0)
+    if not outputs:
+        yield _not_named(device.path, (device,), name, ask)
+    for output in outputs:
+        if output.output.load_from is None:
+            about = f"{name} over output {output.number} of {premises}/{output.receiver}"
+            yield _not_named(about, (device, OutputRef(output.path)), name, ask)
+
+
+def _not_named(about: str, subjects: tuple[Ref, ...], name: str, ask: Ask) -> Finding:
+    return SUPPLY_NAMED.decide(
+        about=about,
+        subjects=subjects,
+        answer=Answer.UNKNOWN,
+        says=f"What feeds {name} is not said, so nothing about its supply can be judged.",
+        because="Volts, load, fuse and standby all hang on it.",
+        asks=(ask,),
+    )

@@ -1,0 +1,337 @@
+"""Judges how long a battery carries what hangs on its supply, and whether it is charged again in time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.case.cabling import End
+from farpress.case.case import Case
+from farpress.core.wiring.standby import (
+    AGEING_FACTOR,
+    CHARGE_ACCEPTANCE,
+    COLDEST_DEGC,
+    RECHARGED_SHARE,
+    battery_capacity_ah,
+    demanded_recharge_s,
+    demanded_standby_s,
+    discharge_factor,
+    recharge_current_a,
+    standby_s,
+    usable_share,
+)
+from farpress.core.wiring.supply_load import load_sum_a
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.refs import PanelRef, SupplyRef, refs_of
+from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
+from farpress.judging.supply.asks import rest_current_of
+from farpress.sources import Citation, Mark, cited
+from farpress.units import write_quantity
+
+__all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "judge_standby"]
+
+HOURS_OF_BATTERY: Final = Check(
+    "SUP-04",
+    Link.SUPPLY,
+    "Hours a battery carries the rest current, against the hours demanded.",
+    unit="h",
+    bound=AT_LEAST,
+    stake=Stake.PROMISE,
+    ask="Read the capacity off the battery.",
+    mends="A larger battery, or less that draws at rest.",
+)
+
+CHARGING_CURRENT: Final = Check(
+    "SUP-08",
+    Link.SUPPLY,
+    "Charging current, against what brings the battery back in time.",
+    unit="A",
+    bound=AT_LEAST,
+    stake=Stake.WEAR,
+    ask="Read the charging current off the supply or its data sheet.",
+    mends="A stronger charger, or a smaller battery.",
+)
+
+COLD_DEGC: Final = 10.0
+"""Where a battery stands in winter, if nobody says: an unheated hall; our choice."""
+
+DISCHARGE_TAKEN_S: Final = 12.0 * 3600.0
+"""Length of a discharge where no standby is demanded, grade 1 and 2; our choice."""
+
+WARMEST_COUNTED_DEGC: Final = 25.0
+"""Warmth beyond this gives no more than the rated capacity: base of IEEE 485, from memory."""
+
+GRADE_TAKEN: Final = 1
+"""Grade by whose time a battery is charged where no alarm panel hangs on it; our choice, the least."""
+
+_LEAD: Final = Citation(f"12 V lead: {CHARGE_ACCEPTANCE:g} Ah put in for 1 Ah gained", mark=Mark.MEMORY)
+
+_GIVEN: Final = Citation("standby demanded in the job", mark=Mark.GIVEN)
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Standby that is demanded: hours, by whom, and who says so."""
+
+    hours: float
+    says: str
+    sources: tuple[Citation, ...]
+
+
+def judge_standby(
+    case: Case,
+    premises: str,
+    supply: str,
+    part: Part[SupplySheet],
+    battery: Part[BatterySheet] | None,
+    ends: tuple[End, ...],
+) -> Iterator[Finding]:
+    """SUP-04 where there is a battery, or somebody demands one or may do so; SUP-08 where there is one."""
+    demand, is_grade_open = _demand(case, premises, supply, ends), _is_grade_open(case, premises, ends)
+    if battery is not None or demand is not None or is_grade_open:
+        yield _standby(case, premises, supply, battery, ends, demand)
+    if battery is not None:
+        yield _charge(case, premises, supply, part, battery, ends)
+
+
+def _demand(case: Case, premises: str, supply: str, ends: tuple[End, ...]) -> Demand | None:
+    asked = case.job.premises[premises].supplies[supply].standby_s
+    if asked is not None:
+        return Demand(asked / 3600, "demanded in the job", (_GIVEN,))
+    grade = _grade(case, premises, ends)
+    if grade is None:
+        return None
+    return Demand(demanded_standby_s(grade=grade) / 3600, f"of grade {grade}", cited(demanded_standby_s))
+
+
+def _panels(premises: str, ends: tuple[End, ...]) -> tuple[str, ...]:
+    return tuple(ref.path for end in ends for ref in refs_of(PanelRef, end.subjects))
+
+
+def _grade(case: Case, premises: str, ends: tuple[End, ...]) -> int | None:
+    """Grade of the alarm system if this supply carries a part of it."""
+    panels = _panels(premises, ends)
+    grades = [case.equipment.panels[path].sheet.grade for path in panels]
+    known = [grade for grade in grades if grade is not None]
+    return case.job.grade or max(known, default=None) if panels else None
+
+
+def _is_grade_open(case: Case, premises: str, ends: tuple[End, ...]) -> bool:
+    """Whether a part of an alarm system hangs here of which nobody says the grade."""
+    return bool(_panels(premises, ends)) and _grade(case, premises, ends) is None
+
+
+def _ask_grade(premises: str) -> Ask:
+    return Ask(
+        f"Say which grade the alarm system of {premises} has: its certificate or the alarm company knows.",
+        Who.ALARM_COMPANY,
+        5.0,
+    )
+
+
+def _standby(
+    case: Case,
+    premises: str,
+    supply: str,
+    battery: Part[BatterySheet] | None,
+    ends: tuple[End, ...],
+    demand: Demand | None,
+) -> Finding:
+    """SUP-04: no battery carries for no time at all."""
+    path = f"{premises}/{supply}"
+    other = case.job.premises[premises].supplies[supply].other_load_a or 0.0
+    rest = load_sum_a(rest_a=[end.rest_a or 0.0 for end in ends]) + other
+    wanted_h = demand.hours if demand else None
+    asks: list[str | Ask] = []
+    because = (
+        f"Rest current {write_quantity(rest, 'current')}, of which {write_quantity(other, 'current')} is the"
+        f" supply's other load{_with_panel(case, premises, ends)}."
+    )
+    sources: tuple[Citation, ...] = demand.sources if demand else ()
+    wanted = f"; {demand.hours:g} h are {demand.says}" if demand else ""
+    share: float | None = None
+    if demand is None and _is_grade_open(case, premises, ends):
+        asks.append(_ask_grade(premises))
+    elif demand is None:
+        asks.append(
+            Ask(f"Say how long what hangs on {path} must work when the mains fails.", Who.CUSTOMER, 2.0)
+        )
+    if battery is None:
+        hours: float | None = 0.0
+        carries = f"{path} has no battery"
+    else:
+        sheet = battery.sheet
+        share, how, share_sources = _usable(battery, wanted_h)
+        because += how
+        sources = (
+            *battery.cite("capacity_ah", "usable_share"),
+            *share_sources,
+            *cited(standby_s),
+            *sources,
+            *(source for end in ends for source in end.sources),
+        )
+        asks += _battery_asks(path, battery, ends, rest)
+        if sheet.capacity_ah is None or rest <= 0:
+            hours = None
+            carries = f"How long the battery of {path} lasts is not known"
+        else:
+            hours = standby_s(capacity_ah=sheet.capacity_ah, usable_share=share, load_a=rest) / 3600
+            carries = (
+                f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h"
+                f" ({sheet.capacity_ah:g} Ah, {100 * share:.0f} % usable)"
+            )
+            if asks and wanted_h and hours >= wanted_h:
+                spare = sheet.capacity_ah * share / wanted_h - rest
+                because += (
+                    f" What is not known may add up to {write_quantity(spare, 'current')} before"
+                    f" {wanted_h:g} h are missed."
+                )
+
+    def says(verdict: Verdict) -> str:
+        if hours is None:
+            return f"{carries}."
+        return f"{carries}, as far as is known." if verdict is Verdict.UNKNOWN else f"{carries}{wanted}."
+
+    return HOURS_OF_BATTERY.judge(
+        about=path,
+        subjects=(SupplyRef(path),),
+        value=Estimate(hours),
+        limit=Limit(wanted_h),
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=lambda verdict: (_battery_for(rest, wanted_h or 0.0, share),),
+        sources=sources,
+    )
+
+
+def _battery_asks(
+    path: str, battery: Part[BatterySheet], ends: tuple[End, ...], rest_a: float
+) -> list[str | Ask]:
+    sheet = battery.sheet
+    asks: list[str | Ask] = [rest_current_of(end) for end in ends if end.rest_a is None]
+    if sheet.capacity_ah is None:
+        asks.append(f"Read the capacity of the battery of {path} off its label.")
+    if sheet.usable_share is None and sheet.coldest_degc is not None and sheet.coldest_degc < COLDEST_DEGC:
+        asks.append(
+            f"Find which share of the battery of {path} is usable colder than {COLDEST_DEGC:g} °C: its maker"
+            " says so."
+        )
+    if rest_a <= 0:
+        asks.append(Ask(f"Measure the rest current of what hangs on {path}.", Who.METER, 10.0))
+    return asks
+
+
+def _usable(battery: Part[BatterySheet], wanted_h: float | None) -> tuple[float, str, tuple[Citation, ...]]:
+    """Usable share of a battery: given, or from wear, discharge and cold."""
+    sheet = battery.sheet
+    if sheet.usable_share is not None:
+        return sheet.usable_share, "", ()
+    coldest = sheet.coldest_degc if sheet.coldest_degc is not None else COLD_DEGC
+    share = usable_share(
+        discharge_s=3600 * wanted_h if wanted_h else DISCHARGE_TAKEN_S,
+        coldest_degc=min(max(coldest, COLDEST_DEGC), WARMEST_COUNTED_DEGC),
+    )
+    taken = "" if sheet.coldest_degc is not None else ", our choice as it is not given"
+    return (
+        share,
+        f" Usable: {100 * share:.0f} % of the rated capacity, by wear, discharge and {coldest:g} °C{taken}.",
+        (*battery.cite("coldest_degc"), *cited(usable_share)),
+    )
+
+
+def _with_panel(case: Case, premises: str, ends: tuple[End, ...]) -> str:
+    within = [
+        end.who
+        for end in ends
+        if end.is_panel
+        and end.amperes == 0.0
+        and case.equipment.panels[f"{premises}/{end.who}"].sheet.current_a is None
+    ]
+    return f", taken to hold {' and '.join(within)} as well" if within else ""
+
+
+def _battery_for(rest_a: float, hours: float, usable_share: float | None = None) -> Remedy:
+    """By the usable share where it is given, and never less than the rule for wear and fast discharge
+    asks.
+    """
+    needed = battery_capacity_ah(
+        rest_a=rest_a,
+        rest_s=hours * 3600,
+        alarm_a=0.0,
+        alarm_s=0.0,
+        ageing=AGEING_FACTOR,
+        discharge=discharge_factor(discharge_s=hours * 3600),
+    )
+    if usable_share:
+        needed = max(needed, rest_a * hours / usable_share)
+    return Remedy(
+        f"Fit a battery of at least {math.ceil(10 * needed - 1e-9) / 10:.1f} Ah.",
+        f"{hours:g} h at {write_quantity(rest_a, 'current')}, even when it is worn",
+    )
+
+
+def _charge(
+    case: Case,
+    premises: str,
+    supply: str,
+    part: Part[SupplySheet],
+    battery: Part[BatterySheet],
+    ends: tuple[End, ...],
+) -> Finding:
+    """SUP-08: of a panel whose grade nobody says, the longest time is the least that is asked."""
+    path, charge_a = f"{premises}/{supply}", part.sheet.charge_a
+    grade, is_grade_open = _grade(case, premises, ends), _is_grade_open(case, premises, ends)
+    within = demanded_recharge_s(grade=grade if grade is not None else GRADE_TAKEN)
+    capacity = battery.sheet.capacity_ah
+    needed_a = (
+        None
+        if capacity is None
+        else recharge_current_a(capacity_ah=capacity, within_s=within, acceptance=CHARGE_ACCEPTANCE)
+    )
+    needed = "" if needed_a is None else write_quantity(needed_a, "current")
+    asks: list[str | Ask] = [_ask_grade(premises)] if is_grade_open else []
+    if capacity is None:
+        asks.append(f"Read the capacity of the battery of {path} off its label.")
+    if charge_a is None:
+        asks.append(f"Find the charging current of {path} in its data sheet.")
+
+    by_grade = (
+        f"as grade {grade} demands" if grade else f"taken from grade {GRADE_TAKEN}, as no grade is given"
+    )
+
+    def says(verdict: Verdict) -> str:
+        if charge_a is None or needed_a is None or verdict is Verdict.UNKNOWN:
+            least = f" At least {needed} are needed." if needed else ""
+            return f"Whether the battery of {path} is charged in time is not known.{least}"
+        charges = f"{path} charges with {write_quantity(charge_a, 'current')}"
+        return f"{charges}; {needed} bring the battery back in time."
+
+    def stronger(verdict: Verdict) -> tuple[Remedy, ...]:
+        if verdict is not Verdict.FAILS:
+            return ()
+        change = Change(("premises", premises, "supplies", supply, "charge"), needed)
+        return (
+            Remedy(
+                f"Set the charging current to at least {needed}, or use a stronger charger.",
+                changes=(change,),
+            ),
+        )
+
+    return CHARGING_CURRENT.judge(
+        about=path,
+        subjects=(SupplyRef(path),),
+        value=Estimate(charge_a),
+        limit=Limit(needed_a),
+        says=says,
+        because=(
+            f"{100 * RECHARGED_SHARE:.0f} % of the capacity in {within / 3600:g} h,"
+            f" {by_grade}; a lead battery takes {100 * (CHARGE_ACCEPTANCE - 1):.0f} % more than it gives."
+        ),
+        asks=asks,
+        remedies=stronger,
+        sources=(*part.cite("charge_a"), *battery.cite("capacity_ah"), *cited(demanded_recharge_s), _LEAD),
+    )

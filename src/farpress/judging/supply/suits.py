@@ -1,0 +1,164 @@
+"""Judges whether a supply suits what hangs on it: not too many volts, and the right kind of current."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.cabling import End
+from farpress.core.wiring.supply_load import ac_highest_v, ac_peak_v
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake
+from farpress.domain.parts import BatterySheet, Part, SupplySheet
+from farpress.domain.refs import SupplyRef
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.judging.supply.asks import kind_of, most_volts_of, voltage_of
+from farpress.judging.supply.transformers import winding
+from farpress.sources import Citation, Mark, cited
+
+__all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "judge_suits"]
+
+HIGHEST_VOLTS: Final = Check(
+    "SUP-02",
+    Link.SUPPLY,
+    "Highest volts a supply can rise to, against the most a device stands.",
+    unit="V",
+    bound=AT_MOST,
+    stake=Stake.WEAR,
+    ask="Read the highest permitted volts off the label.",
+    mends="A regulator, or a device that stands more.",
+)
+
+KIND_OF_CURRENT: Final = Check(
+    "SUP-06",
+    Link.SUPPLY,
+    "Kind of current of a supply, against the kind its device wants.",
+    stake=Stake.PROMISE,
+    ask="Read off the label whether it is for alternating or direct current.",
+    mends="A supply of the other kind, a rectifier with smoothing, or a transformer for each.",
+)
+
+LEAD_FLOAT_V: Final = 2.3
+"""Float voltage of a lead cell at 20 degC [V]; from memory."""
+
+LEAD_CELL_V: Final = 2.0
+"""Rated voltage of a lead cell [V]; from memory."""
+
+MAINS_FROM_V: Final = 100.0
+"""The lowest mains voltage in use anywhere [V]: IEC 60038 and Japan's 100 V, from memory."""
+
+_KINDS_SOURCE: Final = Citation("kinds of current on one winding", mark=Mark.PRACTICE)
+
+
+def judge_suits(
+    path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]
+) -> Iterator[Finding]:
+    """SUP-02 and SUP-06 of every end but panels, whose makers answer for their own supply."""
+    for end in ends:
+        if not end.is_coil and not end.is_panel:
+            yield _highest(path, part, battery, end)
+    for end in ends:
+        if not end.is_panel and end.current != "potential-free":
+            yield _kind_suits(path, part, ends, end)
+
+
+def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, end: End) -> Finding:
+    """SUP-02."""
+    sheet, highest = part.sheet, part.sheet.voltage_max_v
+    sources = (*part.cite("voltage_max_v", "voltage_v"), *end.sources)
+    reasons: list[str] = []
+    if sheet.supply == "ac" and sheet.voltage_v:
+        reasons.append(
+            f"Effective values. Behind a rectifier {sheet.voltage_v:g} V AC peaks at"
+            f" {ac_peak_v(rms_v=sheet.voltage_v):.1f} V, up to {ac_highest_v(rms_v=sheet.voltage_v):.1f} V"
+            " with high mains and an unloaded transformer."
+        )
+        sources = (*sources, *cited(ac_highest_v))
+    if battery is not None and highest is None and battery.sheet.voltage_v:
+        floating = battery.sheet.voltage_v / LEAD_CELL_V * LEAD_FLOAT_V
+        reasons.append(
+            f"A lead battery of {battery.sheet.voltage_v:g} V is charged at about {floating:.1f} V (from"
+            " memory)."
+        )
+    if end.maximum_v is None or highest is None:
+        says = f"Whether {end.who} stands the highest voltage of {path} is not known."
+    else:
+        says = f"{path} can rise to {highest:g} V; {end.who} stands {end.maximum_v:g} V."
+    asks = [most_volts_of(end)] if end.maximum_v is None else []
+    return HIGHEST_VOLTS.judge(
+        about=f"{end.name} on {path}",
+        subjects=(*end.subjects, SupplyRef(path)),
+        cause=SupplyRef(path),
+        value=Estimate(highest),
+        limit=Limit(end.maximum_v),
+        says=says,
+        because=" ".join(reasons),
+        asks=[*asks, *([f"Find the highest voltage of {path}."] if highest is None else [])],
+        remedies=(Remedy(f"Feed {end.who} through a regulator, or choose one that stands {highest:g} V."),)
+        if highest is not None
+        else (),
+        sources=sources,
+    )
+
+
+def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: End) -> Finding:
+    """SUP-06."""
+    kind = part.sheet.supply
+    about, subjects = f"{end.name} on {path}", (*end.subjects, SupplyRef(path))
+    if kind is None or end.current is None:
+        unknown = [name for name, known in ((end.who, end.current), (path, kind)) if known is None]
+        return KIND_OF_CURRENT.decide(
+            about=about,
+            subjects=subjects,
+            answer=Answer.UNKNOWN,
+            says=f"Whether {' and '.join(unknown)} {'are' if len(unknown) > 1 else 'is'} for alternating or"
+            " direct current is not known.",
+            asks=tuple(kind_of(name) for name in unknown),
+        )
+    says = f"{end.who} wants {_kind_says(end.current)} and {path} gives {_kind_says(kind)}."
+    answer, because = Answer.YES, ""
+    asks: tuple[str | Ask, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    volts = part.sheet.voltage_v
+    if end.current == "mains" and volts is None:
+        asks = (voltage_of(path),)
+    elif end.current == "mains" and volts is not None and volts < MAINS_FROM_V:
+        answer = Answer.NO
+        remedies = (
+            Remedy(
+                f"Feed {end.who} from the mains through a contactor; mains side by a licensed electrician."
+            ),
+        )
+    elif end.current == "dc" and kind == "ac":
+        answer = Answer.NO
+        because = "Half of each wave has the wrong sign: electronics are destroyed, coils buzz."
+        remedies = (Remedy(f"Use a supply for direct current, or a rectifier and smoothing for {end.who}."),)
+    elif end.current == "ac" and kind == "dc":
+        answer = Answer.NO
+        because = (
+            "A coil made for alternating current draws several times its current on direct current and burns."
+        )
+        remedies = (Remedy(f"Use a transformer for {end.who}."),)
+    elif end.current == "dc or ac" and kind == "ac" and not end.is_coil:
+        shared = winding(path, ends, end)
+        answer, because, asks, remedies = shared.answer, shared.because, shared.asks, shared.remedies
+        says = f"{says} {shared.says}" if answer is Answer.YES else shared.says
+    return KIND_OF_CURRENT.decide(
+        about=about,
+        subjects=subjects,
+        cause=SupplyRef(path),
+        answer=answer,
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=remedies,
+        sources=(*part.cite("supply"), _KINDS_SOURCE),
+    )
+
+
+def _kind_says(current: str) -> str:
+    return {
+        "dc": "direct current",
+        "ac": "alternating current",
+        "dc or ac": "either kind of current",
+        "mains": "mains",
+    }.get(current, current)
