@@ -43,8 +43,14 @@ LEAD_FLOAT_V: Final = 2.3
 LEAD_CELL_V: Final = 2.0
 """Rated voltage of a lead cell [V]; from memory."""
 
+HELD_WITHIN: Final = 0.02
+"""Standard uncertainty of the highest volts of a supply for direct current, as a share of them: what chargers
+and regulators hold, set on site and over the year; common practice."""
+
 MAINS_FROM_V: Final = 100.0
 """The lowest mains voltage in use anywhere [V]: IEC 60038 and Japan's 100 V, from memory."""
+
+_HELD: Final = Citation(f"highest volts held to {100 * HELD_WITHIN:g} %", mark=Mark.PRACTICE)
 
 _KINDS_SOURCE: Final = Citation("kinds of current on one winding", mark=Mark.PRACTICE)
 
@@ -88,7 +94,7 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
         about=f"{end.name} on {path}",
         subjects=(*end.subjects, SupplyRef(path)),
         cause=SupplyRef(path),
-        value=Estimate(highest),
+        value=_highest_of(sheet),
         limit=Limit(end.maximum_v),
         says=says,
         because=" ".join(reasons),
@@ -98,6 +104,13 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
         else (),
         sources=sources,
     )
+
+
+def _highest_of(sheet: SupplySheet) -> Estimate:
+    """Highest volts; how far those of a transformer may be off, nobody knows."""
+    if sheet.voltage_max_v is None or sheet.supply != "dc":
+        return Estimate(sheet.voltage_max_v)
+    return Estimate(sheet.voltage_max_v, HELD_WITHIN * sheet.voltage_max_v, (_HELD,))
 
 
 def _kind_suits(path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: End) -> Finding:
