@@ -58,7 +58,7 @@ _LIMITS: Final = Citation(
 
 
 @dataclass(frozen=True)
-class Start:
+class _Start:
     """An end that starts: its least and greatest peak [A], the same where it is given, and who says so.
 
     `least_a` and `most_a` are None where the peak is not known; `ask` then says what to find.
@@ -112,7 +112,7 @@ def judge_inrush(
             yield _volts_at_start(case, path, part, battery, ends, receivers, start)
 
 
-def _start_of(case: Case, end: End) -> Start | None:
+def _start_of(case: Case, end: End) -> _Start | None:
     """The peak of an end; None where it has none that lasts."""
     paths = [ref.path for ref in refs_of(DeviceRef, end.subjects)]
     device = case.equipment.devices.get(paths[0]) if paths else None
@@ -123,17 +123,17 @@ def _start_of(case: Case, end: End) -> Start | None:
         total = sheet.peak_a * (sheet.pieces or 1)
         if not _lasts(sheet) or (end.amperes is not None and total <= end.amperes):
             return None
-        return Start(end, total, total, device.cite("peak_a", "pieces"))
+        return _Start(end, total, total, device.cite("peak_a", "pieces"))
     if sheet.load is None:
         ask = Ask(f"Say what kind of load {end.who} is: a motor and a lamp take several times their current.")
-        return Start(end, None, None, ask=ask)
+        return _Start(end, None, None, ask=ask)
     if sheet.load not in LASTING:
         return None
     if end.amperes is None:
-        return Start(end, None, None, ask=current_of(end))
+        return _Start(end, None, None, ask=current_of(end))
     low, high = PEAK_MULTIPLES[sheet.load]
     sources = (*device.cite("current_a", "load"), _USUAL)
-    return Start(end, low * end.amperes, high * end.amperes, sources)
+    return _Start(end, low * end.amperes, high * end.amperes, sources)
 
 
 def _lasts(sheet: DeviceSheet) -> bool:
@@ -142,17 +142,17 @@ def _lasts(sheet: DeviceSheet) -> bool:
     return sheet.load is None or sheet.load in LASTING
 
 
-def _subjects(start: Start, receivers: tuple[End, ...], path: str) -> tuple[Ref, ...]:
+def _subjects(start: _Start, receivers: tuple[End, ...], path: str) -> tuple[Ref, ...]:
     fallen = tuple(subject for receiver in receivers for subject in receiver.subjects)
     return (*start.end.subjects, *fallen, SupplyRef(path))
 
 
-def _measure(start: Start, receiver: End) -> Ask:
+def _measure(start: _Start, receiver: End) -> Ask:
     instead = "." if start.is_given else ", or find its starting current."
     return Ask(f"Measure the volts at {receiver.who} while {start.end.who} starts{instead}", Who.METER, 10.0)
 
 
-def _apart(start: Start) -> Remedy:
+def _apart(start: _Start) -> Remedy:
     return Remedy(
         f"Feed {start.end.who} from a supply of its own, or buffer the receiver's supply with a battery."
     )
@@ -164,7 +164,7 @@ def _starting_current(
     rated_a: float,
     ends: tuple[End, ...],
     receivers: tuple[End, ...],
-    start: Start,
+    start: _Start,
 ) -> Finding:
     """SUP-14: a usual range fails where even its least is too much, and is not known where its most is."""
     others = sum(end.rest_a or 0.0 for end in ends if end is not start.end)
@@ -200,7 +200,7 @@ def _volts_at_start(
     battery: Part[BatterySheet] | None,
     ends: tuple[End, ...],
     receivers: tuple[End, ...],
-    start: Start,
+    start: _Start,
 ) -> Finding:
     """SUP-10: with the greatest peak of a usual range, unless only that is too much."""
     lowest = lowest_of(part, battery)

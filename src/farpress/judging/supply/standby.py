@@ -73,7 +73,7 @@ _GIVEN: Final = Citation("standby demanded in the job", mark=Mark.GIVEN)
 
 
 @dataclass(frozen=True)
-class Demand:
+class _Demand:
     """Standby that is demanded: hours, by whom, and who says so."""
 
     hours: float
@@ -97,14 +97,14 @@ def judge_standby(
         yield _charge(case, premises, supply, part, battery, ends)
 
 
-def _demand(case: Case, premises: str, supply: str, ends: tuple[End, ...]) -> Demand | None:
+def _demand(case: Case, premises: str, supply: str, ends: tuple[End, ...]) -> _Demand | None:
     asked = case.job.premises[premises].supplies[supply].standby_s
     if asked is not None:
-        return Demand(asked / 3600, "demanded in the job", (_GIVEN,))
+        return _Demand(asked / 3600, "demanded in the job", (_GIVEN,))
     grade = _grade(case, premises, ends)
     if grade is None:
         return None
-    return Demand(demanded_standby_s(grade=grade) / 3600, f"of grade {grade}", cited(demanded_standby_s))
+    return _Demand(demanded_standby_s(grade=grade) / 3600, f"of grade {grade}", cited(demanded_standby_s))
 
 
 def _panels(premises: str, ends: tuple[End, ...]) -> tuple[str, ...]:
@@ -138,7 +138,7 @@ def _standby(
     supply: str,
     battery: Part[BatterySheet] | None,
     ends: tuple[End, ...],
-    demand: Demand | None,
+    demand: _Demand | None,
 ) -> Finding:
     """SUP-04: no battery carries for no time at all."""
     path = f"{premises}/{supply}"

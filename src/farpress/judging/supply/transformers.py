@@ -68,7 +68,7 @@ def judge_transformer(path: str, part: Part[SupplySheet], ends: tuple[End, ...])
 
 def _crest(path: str, part: Part[SupplySheet], end: End) -> Finding:
     sheet = part.sheet
-    rated, highest, peak = sheet.voltage_v, sheet.voltage_max_v, crest_v(sheet)
+    rated, highest, peak = sheet.voltage_v, sheet.voltage_max_v, _crest_v(sheet)
     because = ""
     asks: list[str | Ask] = []
     if rated is not None:
@@ -116,7 +116,7 @@ def _crest(path: str, part: Part[SupplySheet], end: End) -> Finding:
     )
 
 
-def crest_v(sheet: SupplySheet) -> float | None:
+def _crest_v(sheet: SupplySheet) -> float | None:
     """The highest crest of an alternating supply; None where its volts are not known [V]."""
     if sheet.voltage_max_v is not None:  # has high mains and no load in it already
         return ac_peak_v(rms_v=sheet.voltage_max_v)
