@@ -44,7 +44,9 @@ def terminal_drawing(case: Case, receiver: str) -> str:
     part = case.equipment.receivers[receiver]
     all_runs = runs(case, premises)
     volts = {
-        (supply, one.end.name): one for supply in house.supplies for one in corners(case, premises, supply)[1]
+        (supply, end_volts.end.name): end_volts
+        for supply in house.supplies
+        for end_volts in corners(case, premises, supply)[1]
     }
     fed = next((run for run in all_runs if run.kind == "supply" and run.target == name), None)
     feed = None
@@ -60,9 +62,9 @@ def terminal_drawing(case: Case, receiver: str) -> str:
         )
     lanes = tuple(
         lane
-        for at in case.outputs()
-        if at.receiver_path == receiver
-        for lane in [_lane(case, at, all_runs, volts)]
+        for output in case.outputs()
+        if output.receiver_path == receiver
+        for lane in [_lane(case, output, all_runs, volts)]
         if lane is not None
     )
     sides = tuple(
@@ -108,18 +110,18 @@ def block_diagram(case: Case, premises: str | None = None) -> str:
     drawn = [block_drawing(_block_plan(case, name)) for name in case.job.premises]
     sizes = [
         tuple(map(float, found.groups()))
-        for one in drawn
-        for found in [re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', one)]
+        for drawing in drawn
+        for found in [re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawing)]
         if found
     ]
     width, height = max(size[0] for size in sizes), sum(size[1] for size in sizes)
     inner, y = [], 0.0
-    for one, size in zip(drawn, sizes):
+    for drawing, size in zip(drawn, sizes):
         inner.append(
             re.sub(
                 r'width="[\d.]+mm" height="[\d.]+mm"',
                 f'y="{y:g}" width="{size[0]:g}" height="{size[1]:g}"',
-                one,
+                drawing,
                 count=1,
             )
             .replace('id="title"', f'id="title-{y:g}"')
@@ -144,21 +146,21 @@ def block_sheets(case: Case) -> dict[str, tuple[str, ...]]:
 
 
 def _lane(
-    case: Case, at: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple[str, str], EndVolts]
+    case: Case, output: OutputAt, all_runs: tuple[Run, ...], volts: dict[tuple[str, str], EndVolts]
 ) -> Lane | None:
-    mine = [run for run in all_runs if run.at is not None and run.at.path == at.path]
+    mine = [run for run in all_runs if run.at is not None and run.at.path == output.path]
     loads = [run for run in mine if run.kind != "coil"]
     if not loads:
         return None
     run = loads[0]
-    coil = next((one for one in mine if one.kind == "coil"), None)
-    form = case.equipment.receivers[at.receiver_path].sheet.contact_form or "changeover"
-    name, _, entry = (at.output.works or at.works[0]).partition(".")
-    device = case.equipment.devices.get(f"{at.premises}/{name}")
+    coil = next((run for run in mine if run.kind == "coil"), None)
+    form = case.equipment.receivers[output.receiver_path].sheet.contact_form or "changeover"
+    name, _, entry = (output.output.works or output.works[0]).partition(".")
+    device = case.equipment.devices.get(f"{output.premises}/{name}")
     kind = device.sheet.device if device else None
-    more = f" and {', '.join(one.target for one in loads[1:])}" if len(loads) > 1 else ""
+    more = f" and {', '.join(run.target for run in loads[1:])}" if len(loads) > 1 else ""
     supply = (coil or run).supply
-    fuse = case.equipment.supplies[f"{at.premises}/{supply}"].sheet.fuse_a if supply else None
+    fuse = case.equipment.supplies[f"{output.premises}/{supply}"].sheet.fuse_a if supply else None
     resistors = (
         tuple(
             write_quantity(ohm, "resistance")
@@ -174,30 +176,26 @@ def _lane(
     )
     says = " ".join(
         part
-        for part in (
-            entry if kind is None else f"{kind}, {entry}" if entry else kind,
-            _scheme(run.loop),
-            _shared(run),
-        )
+        for part in (", ".join(words for words in (kind, entry) if words), _scheme(run.loop), _shared(run))
         if part
     )
     return Lane(
-        at.number,
-        _behaviour(at.output),
+        output.number,
+        _behaviour(output.output),
         form,
-        contact_terminals(form, at.number),
-        at.output.contact == "normally closed",
+        contact_terminals(form, output.number),
+        output.output.contact == "normally closed",
         f"{name}{more}",
         says,
-        _mark(case, at, name, run),
+        _mark(case, output, name, run),
         (run.target_terminals[0], "common") if run.kind == "command" else run.target_terminals,
         _cable_says(run.run or (coil.run if coil else None)),
         _core_names(run.run),
         supply,
-        supply_terminals(case, f"{at.premises}/{supply}") if supply else ("+", "0 V"),
+        supply_terminals(case, f"{output.premises}/{supply}") if supply else ("+", "0 V"),
         _amperes(fuse),
-        at.output.via,
-        at.output.suppression if at.output.suppression != "none" else None,
+        output.output.via,
+        output.output.suppression if output.output.suppression != "none" else None,
         run.loop.scheme if run.loop else "",
         resistors,
         run.is_mains,
@@ -219,8 +217,8 @@ def _scheme(loop: Loop | None) -> str:
     return f"({loop.scheme})"
 
 
-def _mark(case: Case, at: OutputAt, name: str, run: Run) -> LoadMark:
-    part = case.equipment.devices.get(f"{at.premises}/{name}")
+def _mark(case: Case, output: OutputAt, name: str, run: Run) -> LoadMark:
+    part = case.equipment.devices.get(f"{output.premises}/{name}")
     if part is None or run.kind == "command":
         return "input"
     sheet = part.sheet
@@ -319,22 +317,16 @@ def _thing_says(case: Case, premises: str, name: str) -> str:
         return "alarm panel" + (f", fed from {feed.from_}" if feed else "")
     sheet = case.equipment.devices[f"{premises}/{name}"].sheet
     over = {
-        at.output.load_from
-        for at in case.outputs()
-        if at.premises == premises
-        and at.output.load_from
-        and name in {works.split(".")[0] for works in at.works}
+        output.output.load_from
+        for output in case.outputs()
+        if output.premises == premises
+        and output.output.load_from
+        and name in {works.split(".")[0] for works in output.works}
     }
     own = house.devices[name].fed
-    fed = (
-        f"fed from {own.from_}"
-        if own
-        else (
-            "mains, licensed electrician"
-            if sheet.supply == "mains"
-            else f"fed from {', '.join(sorted(over))} over the contact"
-            if over
-            else ""
-        )
-    )
+    fed = f"fed from {', '.join(sorted(over))} over the contact" if over else ""
+    if own:
+        fed = f"fed from {own.from_}"
+    elif sheet.supply == "mains":
+        fed = "mains, licensed electrician"
     return ", ".join(part for part in (sheet.device or "device", fed) if part)

@@ -138,9 +138,9 @@ def wiring_schedule(case: Case) -> Schedule:
     slips: list[SlipRow] = []
     for premises, house in case.job.premises.items():
         volts = {
-            (source, one.end.name): one
+            (source, end_volts.end.name): end_volts
             for source in house.supplies
-            for one in corners(case, premises, source)[1]
+            for end_volts in corners(case, premises, source)[1]
         }
         for run in runs(case, premises):
             cores += _cores(case, run, volts)
@@ -237,9 +237,13 @@ def _note(run: Run) -> str:
         return f"side by side with {run.start}, on the same cable"
     if run.run is None and run.kind != "coil":
         return "cable not described"
-    at = run.at
-    if at is not None and at.output.suppression not in (None, "none") and run.kind in ("power", "coil"):
-        return f"{at.output.suppression} across the load"
+    output = run.at
+    if (
+        output is not None
+        and output.output.suppression not in (None, "none")
+        and run.kind in ("power", "coil")
+    ):
+        return f"{output.output.suppression} across the load"
     if run.loop is not None and run.loop.scheme not in ("closed", "open"):
         return f"{run.loop.scheme}, resistors at the receiver's terminals"
     return ""

@@ -162,11 +162,11 @@ def schedule_json(schedule: Schedule, failing: Sequence[Finding]) -> dict[str, A
         ],
         "fails": [
             {
-                "code": one.code,
-                "about": one.about,
-                "says": one.says,
-                "remedies": [{"does": remedy.does, "effect": remedy.effect} for remedy in one.remedies],
+                "code": finding.code,
+                "about": finding.about,
+                "says": finding.says,
+                "remedies": [{"does": remedy.does, "effect": remedy.effect} for remedy in finding.remedies],
             }
-            for one in failing
+            for finding in failing
         ],
     }
