@@ -63,7 +63,8 @@ class GroupCells:
         batch_says: the same in a sentence; empty where it does not pay.
         signals: low-cell signals that came in the last twelve months.
         signals_expected: how many were expected in that time.
-        says: in sentences.
+        signals_say: what the signals tell, in one sentence; empty where none came and none was expected.
+        says: in sentences, that of the signals last.
         sources: where the numbers come from.
     """
 
@@ -81,6 +82,7 @@ class GroupCells:
     batch_says: str
     signals: int
     signals_expected: float
+    signals_say: str
     says: tuple[str, ...]
     sources: tuple[Citation, ...]
 
@@ -195,10 +197,9 @@ def _group(
         low,
         high,
         batch_says,
-        signals,
-        last_year,
         months,
     )
+    signals_say = _signals_say(signals, last_year) if count else ""
     sources = (
         cited(cell_life)
         + cited(press_mix)
@@ -224,7 +225,8 @@ def _group(
         batch_says,
         signals,
         last_year,
-        tuple(says),
+        signals_say,
+        (*says, *((signals_say,) if signals_say else ())),
         sources,
     )
 
@@ -238,8 +240,6 @@ def _says(
     low: int,
     high: int,
     batch_says: str,
-    signals: int,
-    last_year: float,
     months: int,
 ) -> Iterable[str]:
     what = {
@@ -284,21 +284,21 @@ def _says(
             "Changing all on one day does not pay: change each when its signal comes, and at the end of the"
             " shelf life."
         )
-    if signals or last_year >= 0.5:
-        band = number_band(expected=last_year, confidence=CONFIDENCE)
-        if signals > band[1]:
-            yield (
-                f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at most"
-                f" {band[1]}): a poor batch, more presses than thought, or cold. Ask, and change the rest of"
-                " the batch."
-            )
-        elif signals < band[0]:
-            yield (
-                f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected (at least"
-                f" {band[0]}): are they noted at all?"
-            )
-        else:
-            yield f"{signals} low-cell signals came in twelve months, {last_year:.1f} were expected."
+
+
+def _signals_say(signals: int, expected: float) -> str:
+    if not signals and expected < 0.5:
+        return ""
+    told = f"{signals} low-cell signals came in twelve months, {expected:.1f} were expected"
+    low, high = number_band(expected=expected, confidence=CONFIDENCE)
+    if signals > high:
+        return (
+            f"{told} (at most {high}): a poor batch, more presses than thought, or cold. Ask, and change the"
+            " rest of the batch."
+        )
+    if signals < low:
+        return f"{told} (at least {low}): are they noted at all?"
+    return f"{told}."
 
 
 def cell_orders(

@@ -120,9 +120,13 @@ def test_low_cell_signals_are_held_against_the_forecast() -> None:
     )
     events = [_event("low cell", "2026-11-03", fob=f"F{n}", receiver="house/R1") for n in range(9)] * 2
     found = cells_ahead(_some(), register, events, today=TODAY)[0]
+    quiet = cells_ahead(_some(), _register("some", "2026-11", "2026-11"), [], today=TODAY)[0]
 
     assert found.signals == 9
     assert any("poor batch" in text for text in found.says)
+    assert found.signals_say == found.says[-1]
+    assert quiet.signals_say == ""
+    assert "low-cell" not in " ".join(quiet.says)
 
 
 def test_the_order_covers_batches_and_single_cells() -> None:

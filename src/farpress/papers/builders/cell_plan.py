@@ -236,7 +236,7 @@ def _by_date(basis: Basis) -> PaperTable:
 
 def _why(group: GroupCells) -> str:
     """What the numbers beside it do not say: age and cost of a change of all, signals that came."""
-    signals = next((says for says in group.says if "low-cell signals" in says), "")
+    signals = group.signals_say
     if group.batch_on is None:
         return f"change each when its signal comes, and at the end of the shelf life. {signals}".strip()
     return (
