@@ -16,30 +16,13 @@ SOURCE = ROOT / "src" / "farpress"
 EMPTY_NAMES = frozenset({"at", "one"})
 """Local names that say nothing: an output, a place or a moment all fit."""
 
-ROOMS_WITH_EMPTY_NAMES = frozenset({"case", "editing", "jobfile", "judging", "rehearsal", "wiring"})
+ROOMS_WITH_EMPTY_NAMES = frozenset({"case", "editing", "jobfile", "judging", "rehearsal"})
 """Rooms in which such names are still found; the list only gets shorter."""
 
-ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile", "judging", "rehearsal", "wiring"})
+ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile", "judging", "rehearsal"})
 """Rooms in which a conditional expression still stands inside another; the list only gets shorter."""
 
-CLASS_NAMES_USED_TWICE = frozenset(
-    {
-        "Due",
-        "Entry",
-        "Learned",
-        "Mark",
-        "Person",
-        "Place",
-        "Placed",
-        "Proof",
-        "Read",
-        "Register",
-        "Run",
-        "Thing",
-        "Version",
-        "Visit",
-    }
-)
+CLASS_NAMES_USED_TWICE: frozenset[str] = frozenset()
 """Names that still stand for two classes; the list only gets shorter."""
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from farpress.case.case import Case
 from farpress.catalogue.faults import load_faults
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.faults.ask import open_hunt
 from farpress.judging.assess import assess
 from farpress.proving.ask import entries_from_csv, plan_csv, proof_of, proven_tests, proving_plan
@@ -59,9 +59,9 @@ def test_everything_comes_out(name: str) -> None:
     assert [one.proof for one in proven_tests(plan, [])] == ["not proven"] * len(plan.tests)
     assert set(proof_of(case, [], plan=plan)) == {at.path for at in case.outputs()}
     assert entries_from_csv(plan_csv(plan)) == []
-    due = due_list(case, Register(), [], today=TODAY)
+    due = due_list(case, FobRegister(), [], today=TODAY)
     assert due_calendar(case.job.job, due, visits(case, due)).startswith(b"BEGIN:VCALENDAR")
-    assert cell_orders(case, cells_ahead(case, Register(), [], today=TODAY), today=TODAY) is not None
+    assert cell_orders(case, cells_ahead(case, FobRegister(), [], today=TODAY), today=TODAY) is not None
     findings = assess(case).findings
     for complaint in load_faults().complaints.values():
         assert open_hunt(case, complaint, findings=findings, today=TODAY).step().says

@@ -10,10 +10,10 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from farpress.domain.register import Fob, Register
+    from farpress.domain.register import Fob, FobRegister
     from farpress.keys.asking import AskedBook
     from farpress.keys.memory_matters import Matter
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["QUESTIONS"]
 
@@ -291,7 +291,7 @@ def _verify(job: Path, noted: str) -> int:
     return 0
 
 
-def _empty(book: AskedBook, register: Register) -> str:
+def _empty(book: AskedBook, register: FobRegister) -> str:
     """What to do where nothing is in the register, or there is no record at all; empty where there are
     fobs.
     """
@@ -307,7 +307,7 @@ def _where(fob: Fob) -> str:
     return ", ".join(f"{receiver}{f' ({slot})' if slot else ''}" for receiver, slot in places)
 
 
-def _fob(fob: Fob, people: dict[str, Person]) -> dict[str, object]:
+def _fob(fob: Fob, people: dict[str, PersonEntry]) -> dict[str, object]:
     from dataclasses import asdict
 
     from farpress.keys.find import holder_of

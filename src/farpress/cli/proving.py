@@ -175,7 +175,7 @@ def _enter_command(
     """
     from farpress.case.door import open_job
     from farpress.errors import InputError
-    from farpress.proving.ask import Entry, enter, entries_from_csv, proven_tests, proving_plan
+    from farpress.proving.ask import TrialEntry, enter, entries_from_csv, proven_tests, proving_plan
     from farpress.record.store import open_record
 
     if (test is None) == (table is None):
@@ -183,7 +183,7 @@ def _enter_command(
     case = open_job(job)
     plan = proving_plan(case)
     entries = (
-        [Entry(test, presses, heard, pad_db, passed, value, fob, remark, anew=anew)]
+        [TrialEntry(test, presses, heard, pad_db, passed, value, fob, remark, anew=anew)]
         if test is not None
         else entries_from_csv(_read(table))
     )

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from farpress.case.case import Case
     from farpress.domain.event import Event
-    from farpress.domain.register import Register
+    from farpress.domain.register import FobRegister
 
 __all__ = ["command"]
 
@@ -51,20 +51,20 @@ _MONTHS = click.option(
 )
 
 
-def _opened(job: Path, day: str | None) -> tuple[Case, Register, tuple[Event, ...], date]:
+def _opened(job: Path, day: str | None) -> tuple[Case, FobRegister, tuple[Event, ...], date]:
     """Case, register, events and today; a job without a record gets none by looking."""
     from datetime import date
 
     from farpress.case.door import open_job
     from farpress.dates import day_wanted
-    from farpress.domain.register import Register
+    from farpress.domain.register import FobRegister
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
     case = open_job(job)
     today = day_wanted(day) if day else date.today()
     if not ((case.folder or job) / FILE_NAME).is_file():
-        return case, Register(), (), today
+        return case, FobRegister(), (), today
     with open_record(case.folder or job) as record:
         events = record.events(job=case.job.job)
     return case, draw_register(events), events, today

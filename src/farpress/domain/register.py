@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-__all__ = ["Fob", "FobState", "Learned", "Register"]
+__all__ = ["Fob", "FobRegister", "FobState", "Learned"]
 
 
 class FobState(StrEnum):
@@ -92,7 +92,7 @@ class Fob:
 
 
 @dataclass(frozen=True)
-class Register:
+class FobRegister:
     """Every fob of a job by label, as of the last event used.
 
     Attributes:

@@ -18,7 +18,7 @@ from farpress.core.faults.next_test import RankedTest, advise, ranked_tests
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
 from farpress.domain.fault import Cause, Complaint, FaultTest
 from farpress.domain.finding import Finding
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.errors import InputError
 from farpress.faults.noise_diary import Diary
 from farpress.faults.priors import NOTHING_KNOWN, About, Prior, concerned, outputs_about, priors_of
@@ -277,7 +277,7 @@ def open_hunt(
     about: About = NOTHING_KNOWN,
     *,
     findings: Sequence[Finding] | None = None,
-    register: Register | None = None,
+    register: FobRegister | None = None,
     today: date | None = None,
     diary: Diary | None = None,
 ) -> FaultHunt:

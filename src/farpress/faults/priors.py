@@ -18,7 +18,7 @@ from farpress.core.upkeep.weibull import failed_share
 from farpress.dates import day_of
 from farpress.domain.fault import Cause
 from farpress.domain.finding import Finding, Verdict
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.faults.noise_diary import Diary
 from farpress.judging.fob.cell_plan import cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
@@ -105,7 +105,7 @@ def priors_of(
     findings: Sequence[Finding],
     about: About,
     *,
-    register: Register | None = None,
+    register: FobRegister | None = None,
     today: date | None = None,
     diary: Diary | None = None,
 ) -> dict[str, Prior]:
@@ -268,7 +268,7 @@ def _counter(findings: Sequence[Finding], about: About) -> tuple[float, str] | N
 
 
 def _cell(
-    case: Case, about: About, register: Register | None, today: date | None
+    case: Case, about: About, register: FobRegister | None, today: date | None
 ) -> tuple[float, str] | None:
     """From the age of this fob's cell, and a low-cell signal."""
     fob = register.fobs.get(about.fob) if register is not None and about.fob else None

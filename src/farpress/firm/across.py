@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from farpress.case.case import Case
-from farpress.domain.register import Fob, Register
+from farpress.domain.register import Fob, FobRegister
 from farpress.errors import FarpressError
 from farpress.firm.judging import Question, case_of_text
 from farpress.firm.shelf import Firm
@@ -152,7 +152,7 @@ def cases_of(firm: Firm, jobs: tuple[str, ...], unread: list[Unread]) -> Iterato
             unread.append(Unread(job, str(error).splitlines()[-1]))
 
 
-def registers_of(firm: Firm) -> Iterator[tuple[str, Register, dict[str, str]]]:
+def registers_of(firm: Firm) -> Iterator[tuple[str, FobRegister, dict[str, str]]]:
     """Job, its register, and mark → name, for every job that is not archived and whose record holds a fob."""
     from sqlalchemy import select
 

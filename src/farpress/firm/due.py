@@ -12,14 +12,14 @@ from datetime import date, timedelta
 from typing import Final
 
 from farpress.core.keys.tour import shortest_round
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.firm.across import Unread, cases_of, registers_of
 from farpress.firm.facts import towns_of
 from farpress.firm.shelf import Firm
 from farpress.upkeep.due import due_list
 
-__all__ = ["Due", "Outlook", "Task", "Tour", "due", "outlook", "roads", "set_road", "tours"]
+__all__ = ["FirmDue", "Outlook", "Task", "Tour", "due", "outlook", "roads", "set_road", "tours"]
 
 DELETION_MINUTES: Final = 6.0
 """To delete one fob at one receiver and prove it; common practice, no source."""
@@ -61,7 +61,7 @@ class Task:
 
 
 @dataclass(frozen=True)
-class Due:
+class FirmDue:
     """Everything due until a date, and the jobs that could not be read."""
 
     tasks: tuple[Task, ...]
@@ -110,7 +110,7 @@ def due(
     today: date,
     everybody: bool = False,
     progress: Callable[[str], None] | None = None,
-) -> Due:
+) -> FirmDue:
     """Everything due at jobs that are not archived, the earliest first.
 
     A fob that was lost, handed in, blocked or destroyed, or whose holder left, is to be deleted
@@ -133,7 +133,7 @@ def due(
         if progress is not None:
             progress(job)
         towns = towns_of(case.job)
-        register = registers.get(job, Register())
+        register = registers.get(job, FobRegister())
         found = [
             Task(DELETION, job, premises, "", what, by) for premises, what, by in _deletions(register, today)
         ]
@@ -159,7 +159,7 @@ def due(
             for task in found
             if task.due <= until.isoformat()
         ]
-    return Due(
+    return FirmDue(
         tuple(sorted(tasks, key=lambda task: (task.due, task.job, task.premises, task.kind, task.what))),
         tuple(unread),
     )
@@ -264,7 +264,7 @@ def set_road(firm: Firm, town: str, other: str, *, minutes: float) -> None:
 _Found = Iterator[tuple[str, str, str]]  # premises, what, due
 
 
-def _deletions(register: Register, today: date) -> _Found:
+def _deletions(register: FobRegister, today: date) -> _Found:
     for label, fob in sorted(register.fobs.items()):
         expired = bool(fob.valid_to) and fob.valid_to < today.isoformat()
         gone = fob.state in (FobState.LOST, FobState.HANDED_IN, FobState.BLOCKED, FobState.DESTROYED)

@@ -16,11 +16,11 @@ from farpress.jobfile.reader import JobDocument, read_job_text
 from farpress.jobfile.source import decode, fingerprint_of
 from farpress.record.shelf_rows import Facts
 
-__all__ = ["Read", "people_of", "read_text", "towns_of"]
+__all__ = ["ReadJob", "people_of", "read_text", "towns_of"]
 
 
 @dataclass(frozen=True)
-class Read:
+class ReadJob:
     """A job file's text with what could be read of it.
 
     Attributes:
@@ -39,7 +39,7 @@ class Read:
     faults: tuple[Fault, ...]
 
 
-def read_text(text: str) -> Read:
+def read_text(text: str) -> ReadJob:
     """Read a job file as far as it goes.
 
     Raises:
@@ -53,10 +53,10 @@ def read_text(text: str) -> Read:
         name = values.get("job") if isinstance(values, dict) else None
         if name is None or not str(name).strip():
             raise
-        return Read(
+        return ReadJob(
             str(name).strip(), text, fingerprint, Facts(words=_words(values, keys=True)), None, error.faults
         )
-    return Read(document.job.job, text, fingerprint, _facts(document), document, ())
+    return ReadJob(document.job.job, text, fingerprint, _facts(document), document, ())
 
 
 def people_of(job: Job) -> tuple[str, ...]:

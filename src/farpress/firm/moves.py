@@ -18,13 +18,13 @@ from farpress.domain.acts import JobCheckedIn, NameTakenOut
 from farpress.domain.event import happened
 from farpress.editing.workbench import values_of
 from farpress.errors import InputError, JobFileError
-from farpress.firm.facts import Read, read_text
+from farpress.firm.facts import ReadJob, read_text
 from farpress.firm.parcel import Parcel, parcel_of_folder, parcel_of_shelf, put_into
 from farpress.firm.shelf import Firm
 from farpress.jobfile.merging import Clash, MergeRefused, differences, merge_values
 from farpress.jobfile.source import FILE_NAME, read_source
 from farpress.jobfile.writer import apply_changes
-from farpress.record.shelf_rows import Version, add_version_event, job_in, put_version, version_in
+from farpress.record.shelf_rows import ShelfVersion, add_version_event, job_in, put_version, version_in
 from farpress.record.union import take_in, take_in_names
 
 __all__ = ["Back", "check_in", "check_out", "receive"]
@@ -49,7 +49,7 @@ class Back:
     events_given: int
 
 
-def check_out(firm: Firm, job: str, folder: Path) -> Version:
+def check_out(firm: Firm, job: str, folder: Path) -> ShelfVersion:
     """Make a folder with a copy of a job: the newest version, its files, and its record.
 
     Raises:
@@ -159,7 +159,7 @@ def receive(
     return Back(parcel.job, number, is_new, merged, len(new), 0)
 
 
-def _base(firm: Firm, parcel: Parcel) -> Version:
+def _base(firm: Firm, parcel: Parcel) -> ShelfVersion:
     if parcel.version is not None:
         return firm.shelf.version(parcel.job, parcel.version)
     fingerprint = read_text(parcel.text).fingerprint
@@ -177,8 +177,8 @@ def _base(firm: Firm, parcel: Parcel) -> Version:
 
 
 def _without_names(
-    firm: Firm, parcel: Parcel, base: Version, mine: Read, taken_out: Mapping[str, str]
-) -> Read:
+    firm: Firm, parcel: Parcel, base: ShelfVersion, mine: ReadJob, taken_out: Mapping[str, str]
+) -> ReadJob:
     """The copy's job file without the names that were taken out of the shelf's since it went out."""
     from farpress.firm.privacy import replaced
 
@@ -203,7 +203,9 @@ def _without_names(
     return replace(mine, fingerprint=base.fingerprint) if outdated else mine
 
 
-def _merged_text(base: Version, mine: Read, head: Version, *, with_faults: bool) -> tuple[Read, bool]:
+def _merged_text(
+    base: ShelfVersion, mine: ReadJob, head: ShelfVersion, *, with_faults: bool
+) -> tuple[ReadJob, bool]:
     """The job file with both sides' changes, and whether both had some."""
     if mine.fingerprint in (base.fingerprint, head.fingerprint):
         return read_text(head.text), False

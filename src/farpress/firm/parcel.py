@@ -21,7 +21,7 @@ from farpress.firm.facts import read_text
 from farpress.firm.shelf import files_of
 from farpress.jobfile.source import FILE_NAME, fingerprint_of, read_source
 from farpress.record.chain import event_from_plain, plain_of
-from farpress.record.persons import Person, persons
+from farpress.record.persons import PersonEntry, persons
 from farpress.record.shelf import Shelf
 from farpress.record.store import FILE_NAME as RECORD_NAME
 from farpress.record.store import open_record
@@ -58,7 +58,7 @@ class Parcel:
     text: str
     files: Mapping[str, bytes]
     events: tuple[Event, ...]
-    names: Mapping[str, Person]
+    names: Mapping[str, PersonEntry]
     version: int | None = None
     fingerprint: str = ""
     ticket: str = field(default="")
@@ -83,7 +83,7 @@ def parcel_of_folder(folder: Path, *, made_on: int | None = None) -> Parcel:
             " own with 'farpress firm add'."
         )
     events: tuple[Event, ...] = ()
-    names: dict[str, Person] = {}
+    names: dict[str, PersonEntry] = {}
     if (home / RECORD_NAME).exists():
         with open_record(home) as record:
             events, names = record.events(job=job), persons(record, job=job)
@@ -187,7 +187,7 @@ def parcel_from_json(text: str | bytes) -> Parcel:
     """
     try:
         value: dict[str, Any] = json.loads(text)
-        names = {named["mark"]: Person(**named) for named in value["names"]}
+        names = {named["mark"]: PersonEntry(**named) for named in value["names"]}
         files = {str(path): base64.b64decode(data, validate=True) for path, data in value["files"].items()}
         version = value["version"]
         if not (

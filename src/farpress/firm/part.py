@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from farpress.domain.acts import PartDoubted
 from farpress.errors import InputError
 from farpress.firm.judging import Question
-from farpress.firm.run import Run, RunProgress, run_jobs
+from farpress.firm.run import FirmRun, RunProgress, run_jobs
 from farpress.firm.shelf import Firm
 
 __all__ = ["Changed", "Doubt", "doubt_part"]
@@ -88,7 +88,7 @@ def doubt_part(
     _check(firm, jobs[0], question)
     before = run_jobs(firm, jobs, workers=workers, scheduler=scheduler, progress=progress, stop=stop)
     after = (
-        Run(firm, (), question, 0, True)
+        FirmRun(firm, (), question, 0, True)
         if before.stopped
         else run_jobs(
             firm, jobs, question=question, workers=workers, scheduler=scheduler, progress=progress, stop=stop
@@ -114,7 +114,7 @@ def _check(firm: Firm, job: str, question: Question) -> None:
         return  # that job is reported as broken
 
 
-def _changed(job: str, before: Run, after: Run) -> list[Changed]:
+def _changed(job: str, before: FirmRun, after: FirmRun) -> list[Changed]:
     old, new = before.results.get(job, {}).get("promises", {}), after.results.get(job, {}).get("promises", {})
     found = []
     for promise, judged in new.items():

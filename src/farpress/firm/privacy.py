@@ -28,11 +28,11 @@ if TYPE_CHECKING:
     from farpress.domain.event import Event
     from farpress.record.chain import Writing
 
-__all__ = ["Proof", "forget", "personal_data", "replaced"]
+__all__ = ["DeletionProof", "forget", "personal_data", "replaced"]
 
 
 @dataclass(frozen=True)
-class Proof:
+class DeletionProof:
     """That a person's name was deleted.
 
     Attributes:
@@ -98,7 +98,7 @@ def personal_data(firm: Firm, name: str) -> dict[str, Any]:
     return {"name": wanted, "jobs": found}
 
 
-def forget(firm: Firm, name: str) -> Proof:
+def forget(firm: Firm, name: str) -> DeletionProof:
     """Delete a person's name over all jobs; a job is done whole or not at all.
 
     Raises:
@@ -146,7 +146,7 @@ def forget(firm: Firm, name: str) -> Proof:
             remaining += _left_in(connection, job, wanted)
     copies = tuple((copy.job, copy.at[:10]) for copy in firm.shelf.outs() if copy.job in marks)
     moment = max((event.moment for event in firm.shelf.record.events(kinds=("name taken out",))), default="")
-    return Proof(moment, marks, rewritten, tuple(proofs), tuple(remaining), copies)
+    return DeletionProof(moment, marks, rewritten, tuple(proofs), tuple(remaining), copies)
 
 
 def replaced(text: str, name: str, mark: str) -> str:

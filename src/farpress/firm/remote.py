@@ -43,7 +43,7 @@ class Remote:
     authority: Path | None = None
 
     def find(self, words: str) -> list[dict[str, Any]]:
-        """Jobs in which all words stand; fields as of `record.shelf.Entry`."""
+        """Jobs in which all words stand; fields as of `record.shelf.ShelfEntry`."""
         found: list[dict[str, Any]] = json.loads(self._ask("GET", f"/jobs?find={quote(words)}"))
         return found
 

@@ -27,7 +27,7 @@ from farpress.firm.shelf import Firm
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
-__all__ = ["Run", "RunProgress", "results_of", "run_jobs"]
+__all__ = ["FirmRun", "RunProgress", "results_of", "run_jobs"]
 
 AHEAD: Final = 3
 """Jobs handed out for each worker before the first comes back: enough to keep it busy, few enough to keep
@@ -54,7 +54,7 @@ class RunProgress:
 
 
 @dataclass(frozen=True)
-class Run:
+class FirmRun:
     """A run over many jobs. Its results lie on the shelf and are read when they are asked for, so that a long
     run needs no more memory than a short one.
 
@@ -103,7 +103,7 @@ def run_jobs(
     afresh: bool = False,
     progress: Callable[[RunProgress], None] | None = None,
     stop: Callable[[], bool] = lambda: False,
-) -> Run:
+) -> FirmRun:
     """Assess the newest version of each job.
 
     Args:
@@ -139,7 +139,7 @@ def run_jobs(
                 since = time.monotonic()
             if progress is not None:
                 progress(RunProgress(done, len(names), name))
-    return Run(firm, names, question, len(known), done < len(names))
+    return FirmRun(firm, names, question, len(known), done < len(names))
 
 
 def results_of(firm: Firm, jobs: Iterable[str], question: Question) -> Iterator[tuple[str, dict[str, Any]]]:

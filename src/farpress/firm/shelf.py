@@ -22,7 +22,7 @@ from farpress.jobfile.merging import differences
 from farpress.jobfile.source import read_source
 from farpress.record.members import Member, enter, require_role
 from farpress.record.shelf import Shelf, open_shelf
-from farpress.record.shelf_rows import Entry, Version
+from farpress.record.shelf_rows import ShelfEntry, ShelfVersion
 from farpress.record.store import FILE_NAME as RECORD_NAME
 from farpress.record.store import open_record
 
@@ -42,7 +42,7 @@ OWN_FILES: Final = ("job.yaml", "record.sqlite", "versions.sqlite", "shelf.json"
 class Added:
     """A job that was put on the shelf: its version, faults in it if any, and the events that came with it."""
 
-    version: Version
+    version: ShelfVersion
     faults: int
     events: int
 
@@ -97,10 +97,10 @@ class Firm:
         person: str = "",
         part: str = "",
         town: str = "",
-    ) -> tuple[Entry, ...]:
+    ) -> tuple[ShelfEntry, ...]:
         """Jobs in which all of these words stand, and that name this person, part and town."""
         self.may("look")
-        found: tuple[Entry, ...] | None = None
+        found: tuple[ShelfEntry, ...] | None = None
         asked = [(kind, name) for kind, name in (("person", person), ("part", part), ("town", town)) if name]
         for named in asked or (None,):
             some = self.shelf.entries(words=words, archived=archived, named=named)
@@ -122,12 +122,12 @@ class Firm:
             values_of(self.shelf.version(job, earlier).text), values_of(self.shelf.version(job, later).text)
         )
 
-    def archive(self, job: str, *, why: str = "") -> Entry:
+    def archive(self, job: str, *, why: str = "") -> ShelfEntry:
         """Put a job away: it is left out of searches, runs and what is due; nothing of it goes."""
         self.may("put away")
         return self.shelf.set_state(job, "archived", by=self.who.mark, why=why)
 
-    def reopen(self, job: str) -> Entry:
+    def reopen(self, job: str) -> ShelfEntry:
         """Take a job out again that was put away."""
         self.may("put away")
         return self.shelf.set_state(job, "open", by=self.who.mark)

@@ -10,10 +10,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self, TypeVar
 
-from farpress.domain.register import Fob, Register
+from farpress.domain.register import Fob, FobRegister
 from farpress.errors import InputError
 from farpress.keys.find import search
-from farpress.record.persons import Person, persons
+from farpress.record.persons import PersonEntry, persons
 from farpress.record.store import Record, open_record
 
 if TYPE_CHECKING:
@@ -49,12 +49,12 @@ class AskedBook:
         return self._case_or_how
 
     @property
-    def register(self) -> Register:
+    def register(self) -> FobRegister:
         """As of the last event."""
         return self.record.register(job=self.job)
 
     @property
-    def people(self) -> dict[str, Person]:
+    def people(self) -> dict[str, PersonEntry]:
         """Mark → person, by name."""
         return persons(self.record, job=self.job)
 

@@ -34,7 +34,7 @@ from farpress.keys.asking import opened
 from farpress.keys.find import find_fob, find_person, plain_label
 from farpress.keys.people import Done
 from farpress.keys.receiver_book import ReceiverBook, stripped
-from farpress.record.persons import Person, put_person
+from farpress.record.persons import PersonEntry, put_person
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
@@ -281,7 +281,7 @@ def _no_faults(faults: list[str]) -> None:
         )
 
 
-def _named(people: Mapping[str, Person], name: str) -> bool:
+def _named(people: Mapping[str, PersonEntry], name: str) -> bool:
     return any(person.name.casefold() == " ".join(name.split()).casefold() for person in people.values())
 
 

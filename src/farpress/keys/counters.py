@@ -13,12 +13,12 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.keys.find import holder_of
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["RISK", "Exposure", "exposures"]
 
@@ -56,7 +56,7 @@ class Exposure:
 
 
 def exposures(
-    register: Register, people: Mapping[str, Person], case: Case, *, now: datetime
+    register: FobRegister, people: Mapping[str, PersonEntry], case: Case, *, now: datetime
 ) -> tuple[Exposure, ...]:
     """Every fob that is given out, at every receiver that obeys it; the likeliest to fail first."""
     found = []

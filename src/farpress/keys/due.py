@@ -12,7 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.capacity import full_between_years
-from farpress.domain.register import Fob, FobState, Register
+from farpress.domain.register import Fob, FobRegister, FobState
 from farpress.keys.find import holder_of, label_aliases, plain_label
 from farpress.keys.memory_matters import GONE_STATES, Matter, known_serials, memory_differences
 from farpress.keys.rights import places_of
@@ -20,7 +20,7 @@ from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["KEEP_DAYS", "check_register", "due_matters", "keep_days"]
 
@@ -50,14 +50,14 @@ def keep_days(case: Case | None) -> int:
 
 
 def due_matters(
-    register: Register, people: Mapping[str, Person], case: Case | None, *, now: datetime
+    register: FobRegister, people: Mapping[str, PersonEntry], case: Case | None, *, now: datetime
 ) -> tuple[Matter, ...]:
     """Everything due at a moment, the most urgent first."""
     return tuple(sorted(_due(register, people, case, now)))
 
 
 def check_register(
-    register: Register, people: Mapping[str, Person], case: Case | None, *, now: datetime
+    register: FobRegister, people: Mapping[str, PersonEntry], case: Case | None, *, now: datetime
 ) -> tuple[Matter, ...]:
     """Everything that does not fit together, the most urgent first."""
     return tuple(
@@ -75,7 +75,7 @@ def check_register(
     )
 
 
-def _unread(register: Register) -> Iterator[Matter]:
+def _unread(register: FobRegister) -> Iterator[Matter]:
     if register.unread:
         yield Matter(
             0,
@@ -88,7 +88,7 @@ def _unread(register: Register) -> Iterator[Matter]:
 
 
 def _due(
-    register: Register, people: Mapping[str, Person], case: Case | None, now: datetime
+    register: FobRegister, people: Mapping[str, PersonEntry], case: Case | None, now: datetime
 ) -> Iterator[Matter]:
     today = now.date().isoformat()
     within = (
@@ -151,7 +151,7 @@ def _due(
             )
 
 
-def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matter]:
+def _ghosts_and_orphans(register: FobRegister, case: Case | None) -> Iterator[Matter]:
     serials, plain = known_serials(register), label_aliases(register) if register.memory else {}
     for receiver in sorted(register.memory):
         yield from memory_differences(register, receiver, serials, plain)
@@ -169,7 +169,7 @@ def _ghosts_and_orphans(register: Register, case: Case | None) -> Iterator[Matte
                 )
 
 
-def _doubles(register: Register) -> Iterator[Matter]:
+def _doubles(register: FobRegister) -> Iterator[Matter]:
     for what, of in (("serial", lambda fob: fob.serial), ("label", lambda fob: plain_label(fob.label))):
         found: dict[str, list[str]] = {}
         for fob in _fobs(register):
@@ -200,7 +200,7 @@ def _doubles(register: Register) -> Iterator[Matter]:
             )
 
 
-def _leavers(register: Register, people: Mapping[str, Person]) -> Iterator[Matter]:
+def _leavers(register: FobRegister, people: Mapping[str, PersonEntry]) -> Iterator[Matter]:
     for fob in _fobs(register):
         if fob.person in register.left and fob.state is FobState.ISSUED:
             receivers = _receivers(fob)
@@ -234,7 +234,7 @@ def _leavers(register: Register, people: Mapping[str, Person]) -> Iterator[Matte
             )
 
 
-def _rights(register: Register, people: Mapping[str, Person], case: Case | None) -> Iterator[Matter]:
+def _rights(register: FobRegister, people: Mapping[str, PersonEntry], case: Case | None) -> Iterator[Matter]:
     if case is None:
         return
     for fob in _fobs(register):
@@ -265,7 +265,7 @@ def _rights(register: Register, people: Mapping[str, Person], case: Case | None)
             )
 
 
-def _unseen(register: Register, people: Mapping[str, Person], now: datetime) -> Iterator[Matter]:
+def _unseen(register: FobRegister, people: Mapping[str, PersonEntry], now: datetime) -> Iterator[Matter]:
     if not any(fob.heard for fob in register.fobs.values()):
         return  # nobody listens: nothing follows from silence
     for fob in _fobs(register):
@@ -281,7 +281,7 @@ def _unseen(register: Register, people: Mapping[str, Person], now: datetime) -> 
             )
 
 
-def _room(register: Register, case: Case | None) -> Iterator[Matter]:
+def _room(register: FobRegister, case: Case | None) -> Iterator[Matter]:
     if case is None:
         return
     plan = case.job.register_
@@ -338,7 +338,7 @@ def _room(register: Register, case: Case | None) -> Iterator[Matter]:
             )
 
 
-def _fobs(register: Register) -> Iterable[Fob]:
+def _fobs(register: FobRegister) -> Iterable[Fob]:
     return (fob for _, fob in sorted(register.fobs.items()))
 
 

@@ -8,12 +8,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from farpress.core.keys.label import check_character
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.errors import InputError
 from farpress.keys.find import holder_of
 
 if TYPE_CHECKING:
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["csv_text", "label_rows", "register_table", "xlsx_bytes"]
 
@@ -43,7 +43,7 @@ HEADS: Final = (
 
 
 def register_table(
-    register: Register, people: Mapping[str, Person], *, names: bool = True
+    register: FobRegister, people: Mapping[str, PersonEntry], *, names: bool = True
 ) -> list[list[str]]:
     """One row for each fob and place where it is or was learned; without names a person is a mark."""
     rows = [list(HEADS)]

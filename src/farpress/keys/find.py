@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from farpress.core.keys.label import check_character, is_valid_label
-from farpress.domain.register import Fob, Register
+from farpress.domain.register import Fob, FobRegister
 from farpress.errors import InputError
 from farpress.phrases import listed
 
 if TYPE_CHECKING:
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["find_fob", "find_person", "holder_of", "label_aliases", "plain_label", "search"]
 
@@ -22,7 +22,7 @@ def plain_label(text: str) -> str:
     return "".join(character for character in text.upper() if character.isalnum())
 
 
-def find_fob(register: Register, text: str) -> Fob:
+def find_fob(register: FobRegister, text: str) -> Fob:
     """The fob a label means, with or without hyphens and its check character.
 
     Raises:
@@ -62,7 +62,7 @@ def find_fob(register: Register, text: str) -> Fob:
     raise InputError(f"There is no fob '{text}' in the register.{hint}{names}")
 
 
-def label_aliases(register: Register) -> dict[str, str]:
+def label_aliases(register: FobRegister) -> dict[str, str]:
     """Plain label, with its check character and where it has one without it → label; what could mean two fobs
     is left out.
     """
@@ -74,7 +74,7 @@ def label_aliases(register: Register) -> dict[str, str]:
     return {**{plain: label for plain, label in short.items() if label}, **found}
 
 
-def find_person(people: Mapping[str, Person], text: str) -> Person:
+def find_person(people: Mapping[str, PersonEntry], text: str) -> PersonEntry:
     """The person a name or a mark means; part of a name will do where only one fits.
 
     Raises:
@@ -100,14 +100,14 @@ def find_person(people: Mapping[str, Person], text: str) -> Person:
     )
 
 
-def holder_of(fob: Fob, people: Mapping[str, Person]) -> str:
+def holder_of(fob: Fob, people: Mapping[str, PersonEntry]) -> str:
     """Name, pool, or nothing; a deleted name is said to be deleted."""
     if fob.person:
         return people[fob.person].name if fob.person in people else f"a deleted name ({fob.person})"
     return f"pool {fob.pool}" if fob.pool else ""
 
 
-def search(register: Register, people: Mapping[str, Person], text: str) -> tuple[Fob, ...]:
+def search(register: FobRegister, people: Mapping[str, PersonEntry], text: str) -> tuple[Fob, ...]:
     """Every fob whose label, serial, holder, organisation, group, pool, receiver or slot holds all the words,
     by label.
     """

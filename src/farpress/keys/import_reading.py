@@ -10,13 +10,13 @@ from farpress.domain.acts import FobAct, FobIssued, FobLearned, FobReceived, Rig
 from farpress.keys.find import plain_label
 from farpress.keys.import_cells import column_heads, date_in
 from farpress.keys.problems import MOST_NAMED, Problem, closest_or_all
-from farpress.keys.rights import Place, buttons_of, places_of, type_fault, type_named
+from farpress.keys.rights import LearningPlace, buttons_of, places_of, type_fault, type_named
 from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.domain.register import Register
-    from farpress.record.persons import Person
+    from farpress.domain.register import FobRegister
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["ImportPlan", "ImportReader"]
 
@@ -56,8 +56,8 @@ class ImportReader:
         self,
         rows: list[list[str]],
         head_at: int,
-        register: Register,
-        people: Mapping[str, Person],
+        register: FobRegister,
+        people: Mapping[str, PersonEntry],
         case: Case | None,
     ) -> None:
         self.rows, self.head_at, self.register, self.case = rows, head_at, register, case
@@ -77,7 +77,7 @@ class ImportReader:
         self.by_name: dict[str, list[tuple[str, str]]] = {}
         for key in self.persons:
             self.by_name.setdefault(key[0], []).append(key)
-        self.places: dict[str, tuple[Place, ...]] = {}
+        self.places: dict[str, tuple[LearningPlace, ...]] = {}
         self.buttons: dict[str, dict[str, tuple[str, ...]]] = {}
         self.types: dict[str, str] = {}
         self.no_types: dict[str, str] = {}

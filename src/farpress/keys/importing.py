@@ -22,15 +22,18 @@ from farpress.record.snapshot import drawn_in, keep_after
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.domain.register import Register
+    from farpress.domain.register import FobRegister
     from farpress.keys.book import RegisterBook
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["import_rows", "plan_import"]
 
 
 def plan_import(
-    table: Sequence[Sequence[str]], register: Register, people: Mapping[str, Person], case: Case | None
+    table: Sequence[Sequence[str]],
+    register: FobRegister,
+    people: Mapping[str, PersonEntry],
+    case: Case | None,
 ) -> ImportPlan:
     """Look at every row and give all problems, or all that is to be written."""
     rows = [[plain_cell(cell) for cell in row] for row in table]

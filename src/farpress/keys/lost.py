@@ -23,7 +23,7 @@ from farpress.phrases import listed
 if TYPE_CHECKING:
     from farpress.case.case import Case
 
-__all__ = ["DELETE_MIN", "LostPlan", "Visit", "lost_plan", "reported_at"]
+__all__ = ["DELETE_MIN", "LostPlan", "RoundStop", "lost_plan", "reported_at"]
 
 DELETE_MIN: Final = 6.0
 """Minutes to delete one fob at one receiver and to try that it is gone; our choice, to be measured."""
@@ -38,7 +38,7 @@ UNKNOWN_ROAD_MIN: Final = 60.0
 
 
 @dataclass(frozen=True)
-class Visit:
+class RoundStop:
     """One stop of the round.
 
     Attributes:
@@ -85,7 +85,7 @@ class LostPlan:
     fob: str
     says: str
     start: str
-    visits: tuple[Visit, ...]
+    visits: tuple[RoundStop, ...]
     drive_min: float
     weighted_h: float
     gap: float
@@ -274,7 +274,7 @@ def _visit(
     leave: datetime,
     waited: float,
     minutes: float,
-) -> Visit:
+) -> RoundStop:
     names = tuple(dict.fromkeys(functions[premises]))
     receivers = {path: tuple(slots) for path, slots in learned[premises].items()}
     unsets = any(right_weight(case, name) == UNSET_WEIGHT for name in names)
@@ -293,7 +293,7 @@ def _visit(
             f" {delete_words(slots, part.sheet.deletes_by if part is not None else None)}{access}{PROOF}"
         )
     finished = leave + timedelta(minutes=minutes)
-    return Visit(
+    return RoundStop(
         premises,
         receivers,
         names,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from farpress.domain.acts import FobHeard, MemoryRead
 from farpress.domain.event import happened
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.find import find_fob
 from farpress.keys.import_cells import COLUMNS, column_heads, plain_cell
@@ -122,7 +122,7 @@ def look_heard(book: RegisterBook, receiver: str, fobs: Iterable[str]) -> list[s
     return _heard(book.register, receiver, fobs)
 
 
-def _heard(register: Register, receiver: str, fobs: Iterable[str]) -> list[str]:
+def _heard(register: FobRegister, receiver: str, fobs: Iterable[str]) -> list[str]:
     """Labels, each once; every fault of every fob at once."""
     labels: list[str] = []
     faults: list[str] = []

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from farpress.domain.register import Fob, FobState, Register
+from farpress.domain.register import Fob, FobRegister, FobState
 from farpress.keys.find import label_aliases, plain_label
 
 if TYPE_CHECKING:
@@ -36,20 +36,20 @@ class Matter:
     by: str = ""
 
 
-def memory_matters(register: Register, receiver: str) -> tuple[Matter, ...]:
+def memory_matters(register: FobRegister, receiver: str) -> tuple[Matter, ...]:
     """Where the list last read out of a receiver and the register differ."""
     return tuple(
         sorted(memory_differences(register, receiver, known_serials(register), label_aliases(register)))
     )
 
 
-def known_serials(register: Register) -> dict[str, str]:
+def known_serials(register: FobRegister) -> dict[str, str]:
     """Serial in small letters → label."""
     return {fob.serial.casefold(): fob.label for fob in register.fobs.values() if fob.serial}
 
 
 def memory_differences(
-    register: Register, receiver: str, serials: Mapping[str, str], plain: Mapping[str, str]
+    register: FobRegister, receiver: str, serials: Mapping[str, str], plain: Mapping[str, str]
 ) -> Iterator[Matter]:
     """Matters of one receiver whose memory was read.
 

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING, Final
 
 from farpress.domain.acts import PersonDeleted, PersonLeft
 from farpress.domain.event import Event, happened
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.asking import AskedBook
 from farpress.keys.find import find_person
-from farpress.record.persons import Person, delete_person, delete_persons_due, put_person
+from farpress.record.persons import PersonEntry, delete_person, delete_persons_due, put_person
 from farpress.record.snapshot import WORTH_KEEPING, DrawnRegister, drawn_in, keep_after
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ class Done:
 class PeopleBook(AskedBook):
     """The names of one job and what changes them; the base of the whole book."""
 
-    def add_person(self, name: str, *, organisation: str = "", contact: str = "") -> Person:
+    def add_person(self, name: str, *, organisation: str = "", contact: str = "") -> PersonEntry:
         """Enter a person; two of the same name and organisation are taken for one and refused."""
         with self._work(begins=True) as (work, _):
             for known in self._people_in(work).values():
@@ -153,13 +153,13 @@ class PeopleBook(AskedBook):
             self.needs_record()
         return Work(self)
 
-    def _people_in(self, work: Writing) -> dict[str, Person]:
+    def _people_in(self, work: Writing) -> dict[str, PersonEntry]:
         from sqlalchemy import select
 
         from farpress.record.tables import PERSON
 
         rows = work.connection.execute(select(PERSON).where(PERSON.c.job == self.job)).mappings()
-        return {row["mark"]: Person(**row) for row in rows}
+        return {row["mark"]: PersonEntry(**row) for row in rows}
 
 
 class Work:
@@ -170,7 +170,7 @@ class Work:
         self._job = book.job
         self._open: tuple[Writing, DrawnRegister] | None = None
 
-    def __enter__(self) -> tuple[Writing, Register]:
+    def __enter__(self) -> tuple[Writing, FobRegister]:
         work = self._within.__enter__()
         before = drawn_in(work.connection, self._job)
         self._open = (work, before)

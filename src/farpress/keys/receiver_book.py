@@ -14,7 +14,7 @@ from farpress.keys.people import Done, PeopleBook
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.keys.rights import Place
+    from farpress.keys.rights import LearningPlace
 
 __all__ = ["ReceiverBook", "stripped"]
 
@@ -191,7 +191,7 @@ class ReceiverBook(PeopleBook):
             else ""
         )
 
-    def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
+    def _places(self, buttons: Mapping[str, Iterable[str]]) -> tuple[LearningPlace, ...]:
         if not buttons or self.case is None:
             return ()
         from farpress.keys.rights import places_of

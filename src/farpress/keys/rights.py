@@ -16,7 +16,7 @@ __all__ = [
     "KIND_WEIGHT",
     "OTHER_WEIGHT",
     "UNSET_WEIGHT",
-    "Place",
+    "LearningPlace",
     "buttons_of",
     "function_at",
     "places_of",
@@ -36,7 +36,7 @@ KIND_WEIGHT: Final[dict[str, float]] = {"open": 2.0, "unlock": 1.0}
 OTHER_WEIGHT: Final = 0.2
 
 
-class Place(NamedTuple):
+class LearningPlace(NamedTuple):
     """One place where one button is to be learned."""
 
     receiver: str
@@ -58,10 +58,10 @@ def buttons_of(group: Group) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def places_of(case: Case, buttons: Mapping[str, Iterable[str]]) -> tuple[Place, ...]:
+def places_of(case: Case, buttons: Mapping[str, Iterable[str]]) -> tuple[LearningPlace, ...]:
     """Every receiver and output at which these buttons are to be learned."""
     return tuple(
-        Place(path.rsplit("/", 1)[0], path.rsplit("/", 1)[1], button, function)
+        LearningPlace(path.rsplit("/", 1)[0], path.rsplit("/", 1)[1], button, function)
         for button, functions in buttons.items()
         for function in functions
         for path in (case.job.functions[function].paths if function in case.job.functions else ())

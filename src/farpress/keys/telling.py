@@ -19,12 +19,12 @@ from farpress.domain.acts import (
 from farpress.domain.event import Event
 
 if TYPE_CHECKING:
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["told"]
 
 
-def told(event: Event, people: Mapping[str, Person]) -> str:
+def told(event: Event, people: Mapping[str, PersonEntry]) -> str:
     """What happened, with the particulars that were recorded; a deleted name is a mark."""
 
     def name(mark: str) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from farpress.case.driven import holders
 from farpress.core.keys.waves import learning_queue, plan_waves
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.errors import InputError
 from farpress.keys.rights import buttons_of, places_of
 
@@ -81,7 +81,7 @@ class Replacement:
 
 def plan_replacement(
     case: Case,
-    register: Register | None,
+    register: FobRegister | None,
     receiver: str,
     mornings: Sequence[Morning],
     *,
@@ -201,7 +201,7 @@ def plan_replacement(
 
 
 def _people(
-    case: Case, register: Register | None, receiver: str
+    case: Case, register: FobRegister | None, receiver: str
 ) -> tuple[dict[str, tuple[int, float]], dict[str, list[str]]]:
     """Tenant → (fobs, presses a day of one), and their labels where the register knows them."""
     presses = {name: group.presses_per_day or 1.0 for name, group in case.job.groups.items()}

@@ -6,20 +6,20 @@ The door of this room for pages, papers and commands; the parts stand in `provin
 
 from __future__ import annotations
 
-from farpress.proving.entry import Entry, enter, entries_from_csv, plan_csv
+from farpress.proving.entry import TrialEntry, enter, entries_from_csv, plan_csv
 from farpress.proving.plan import proving_plan
 from farpress.proving.proof import OutputProof, Proof, TestProof, proof_of, proven_tests
 from farpress.proving.tests import METHODS, PressPlan, ProvingPlan, ProvingTest
 
 __all__ = [
     "METHODS",
-    "Entry",
     "OutputProof",
     "PressPlan",
     "Proof",
     "ProvingPlan",
     "ProvingTest",
     "TestProof",
+    "TrialEntry",
     "enter",
     "entries_from_csv",
     "plan_csv",

@@ -22,7 +22,7 @@ from farpress.proving.tests import ProvingPlan, ProvingTest
 if TYPE_CHECKING:
     from farpress.record.store import Record
 
-__all__ = ["COLUMNS", "RESULT_KINDS", "Entry", "enter", "entries_from_csv", "plan_csv"]
+__all__ = ["COLUMNS", "RESULT_KINDS", "TrialEntry", "enter", "entries_from_csv", "plan_csv"]
 
 COLUMNS: Final = (
     "test",
@@ -61,7 +61,7 @@ _NO: Final = frozenset({"no", "n", "failed", "fail", "not ok", "false", "0"})
 
 
 @dataclass(frozen=True)
-class Entry:
+class TrialEntry:
     """One result.
 
     Attributes:
@@ -88,7 +88,7 @@ class Entry:
     anew: bool = False
 
 
-def enter(record: Record, plan: ProvingPlan, entries: Iterable[Entry], *, by: str) -> tuple[Event, ...]:
+def enter(record: Record, plan: ProvingPlan, entries: Iterable[TrialEntry], *, by: str) -> tuple[Event, ...]:
     """Write results into the record: all of them, or none.
 
     Args:
@@ -149,7 +149,7 @@ def _no_test(name: str, plan: ProvingPlan) -> str:
     )
 
 
-def _wrong(entry: Entry, test: ProvingTest) -> str:
+def _wrong(entry: TrialEntry, test: ProvingTest) -> str:
     """What is wrong with an entry; empty if nothing."""
     if test.kind == "presses":
         if entry.presses is None or entry.heard is None:
@@ -170,7 +170,7 @@ def _wrong(entry: Entry, test: ProvingTest) -> str:
     return ""
 
 
-def _act(entry: Entry, test: ProvingTest) -> _Result:
+def _act(entry: TrialEntry, test: ProvingTest) -> _Result:
     """A result that fits its test, as it is recorded."""
     client_id = entry.client_id or None
     if test.kind == "check":
@@ -248,7 +248,7 @@ def _safe(text: str) -> str:
     return f"'{text}" if text[:1] in "=+-@\t" and text[:1] else text
 
 
-def entries_from_csv(text: str) -> list[Entry]:
+def entries_from_csv(text: str) -> list[TrialEntry]:
     """Results from a table; rows in which nothing was filled in are left out.
 
     The columns may stand in any order; commas, semicolons or tabs part them, and decimals
@@ -275,7 +275,7 @@ def entries_from_csv(text: str) -> list[Entry]:
         if not any(cells.get(name) for name in ("heard", "passed", "value")):
             continue
         wrong: list[str] = []
-        entry = Entry(
+        entry = TrialEntry(
             cells.get("about", "").lstrip("'") or cells.get("test", ""),
             _whole(cells, "presses", wrong),
             _whole(cells, "heard", wrong),

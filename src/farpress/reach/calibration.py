@@ -14,7 +14,7 @@ from farpress.reach.radio_link import Radio, radio_of
 from farpress.reach.radio_readings import spot_of
 from farpress.reach.radio_scene import place_end
 
-__all__ = ["Learned", "Proposal", "learned", "next_readings"]
+__all__ = ["LearnedCorrection", "Proposal", "learned", "next_readings"]
 
 _LEAST_WEIGHT: Final = 0.05
 """A promise that is as good as certain still counts a little: our choice."""
@@ -39,7 +39,7 @@ class Proposal:
 
 
 @dataclass(frozen=True)
-class Learned:
+class LearnedCorrection:
     """What the readings at a receiver have moved.
 
     Attributes:
@@ -54,7 +54,7 @@ class Learned:
     walls: dict[str, tuple[float, float]]
 
 
-def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = None) -> Learned:
+def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = None) -> LearnedCorrection:
     """What the readings at a receiver have moved.
 
     Args:
@@ -65,7 +65,7 @@ def learned(case: Case, premises: str, receiver: str, *, radio: Radio | None = N
     radio = radio or radio_of(case)
     known = radio.updated(premises, receiver)
     offset, sd = known.offset_db()
-    return Learned(len(radio.readings(premises, receiver)), offset, sd, known.wall_moves())
+    return LearnedCorrection(len(radio.readings(premises, receiver)), offset, sd, known.wall_moves())
 
 
 def next_readings(

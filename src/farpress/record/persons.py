@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from farpress.record.store import Record
 
 __all__ = [
-    "Person",
+    "PersonEntry",
     "add_person",
     "change_person",
     "delete_person",
@@ -36,7 +36,7 @@ __all__ = [
 
 
 @dataclass(frozen=True)
-class Person:
+class PersonEntry:
     """One entry of the list of names.
 
     Attributes:
@@ -54,7 +54,7 @@ class Person:
     keep_until: str = ""
 
 
-def persons(record: Record, *, job: str | None = None) -> dict[str, Person]:
+def persons(record: Record, *, job: str | None = None) -> dict[str, PersonEntry]:
     """Mark → person, in the order of names."""
     only = "" if job is None else "WHERE job = :job "
     with record.looking() as connection:
@@ -64,7 +64,7 @@ def persons(record: Record, *, job: str | None = None) -> dict[str, Person]:
             " mark",
             {} if job is None else {"job": job},
         )
-        return {row[0]: Person(*row) for row in found}
+        return {row[0]: PersonEntry(*row) for row in found}
 
 
 def add_person(
@@ -76,7 +76,7 @@ def add_person(
     organisation: str = "",
     contact: str = "",
     keep_until: str = "",
-) -> Person:
+) -> PersonEntry:
     """Enter a person; the event and the name are written together.
 
     Raises:
@@ -89,14 +89,14 @@ def add_person(
 
 def put_person(
     work: Writing, name: str, *, organisation: str = "", contact: str = "", keep_until: str = ""
-) -> Person:
+) -> PersonEntry:
     """Enter a person within a transaction that does other things too."""
     return put_people(work, [(name, organisation, contact)], keep_until=keep_until)[0]
 
 
 def put_people(
     work: Writing, particulars: Iterable[tuple[str, str, str]], *, keep_until: str = ""
-) -> list[Person]:
+) -> list[PersonEntry]:
     """Enter several people, as (name, organisation, contact), within a transaction.
 
     Raises:
@@ -118,14 +118,14 @@ def put_people(
     return entered
 
 
-def _new(job: str, name: str, organisation: str, contact: str, until: str) -> Person:
+def _new(job: str, name: str, organisation: str, contact: str, until: str) -> PersonEntry:
     plain = " ".join(name.replace("\0", " ").split())
     if not plain:
         raise InputError("A person needs a name.")
-    return Person(f"p{secrets.token_hex(6)}", job, plain, organisation.strip(), contact.strip(), until)
+    return PersonEntry(f"p{secrets.token_hex(6)}", job, plain, organisation.strip(), contact.strip(), until)
 
 
-def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapping[str, str]) -> Person:
+def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapping[str, str]) -> PersonEntry:
     """Correct a name or its particulars; the log says only that it was corrected.
 
     Raises:
@@ -136,7 +136,7 @@ def change_person(record: Record, mark: str, *, job: str, by: str, changes: Mapp
     from farpress.domain.acts import Note
     from farpress.record.tables import PERSON
 
-    allowed = {field.name for field in fields(Person)} - {"mark", "job"}
+    allowed = {field.name for field in fields(PersonEntry)} - {"mark", "job"}
     if wrong := sorted(set(changes) - allowed):
         raise InputError(f"A person has no {', '.join(wrong)}; there are {', '.join(sorted(allowed))}.")
     values = dict(changes)
@@ -200,7 +200,7 @@ def _scrub(record: Record) -> None:
             connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
-def _one(work: Writing, mark: str) -> Person:
+def _one(work: Writing, mark: str) -> PersonEntry:
     from sqlalchemy import select
 
     from farpress.record.tables import PERSON
@@ -214,16 +214,16 @@ def _one(work: Writing, mark: str) -> Person:
         raise InputError(
             f"There is no person with the mark {mark} in this job; a name may have been deleted already."
         )
-    return Person(**row)
+    return PersonEntry(**row)
 
 
-def _all(work: Writing) -> list[Person]:
+def _all(work: Writing) -> list[PersonEntry]:
     from sqlalchemy import select
 
     from farpress.record.tables import PERSON
 
     return [
-        Person(**row)
+        PersonEntry(**row)
         for row in work.connection.execute(select(PERSON).where(PERSON.c.job == work.job)).mappings()
     ]
 

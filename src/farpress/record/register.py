@@ -32,12 +32,12 @@ from farpress.domain.acts import (
     UnknownAct,
 )
 from farpress.domain.event import Event
-from farpress.domain.register import Fob, FobState, Learned, Register
+from farpress.domain.register import Fob, FobRegister, FobState, Learned
 
 __all__ = ["draw_register"]
 
 
-def draw_register(events: Iterable[Event], *, start: Register | None = None) -> Register:
+def draw_register(events: Iterable[Event], *, start: FobRegister | None = None) -> FobRegister:
     """The register after the last of these events, which come in the order of time.
 
     Events about a fob that was never received are taken as its receipt too, so that a
@@ -47,7 +47,7 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
         events: of one job, in the order of time.
         start: the register before the first of them; None for an empty one.
     """
-    start = start or Register()
+    start = start or FobRegister()
     fobs, left, memory, as_of = dict(start.fobs), dict(start.left), dict(start.memory), start.as_of
     heard: dict[str, dict[str, str]] = {}
     unread = start.unread
@@ -79,7 +79,7 @@ def draw_register(events: Iterable[Event], *, start: Register | None = None) -> 
                     fobs[act.fob] = _after(fobs.get(act.fob) or Fob(act.fob), act, event.moment)
     for label, when in heard.items():
         fobs[label] = replace(fobs[label], heard=when)
-    return Register(fobs, as_of, left, memory, unread)
+    return FobRegister(fobs, as_of, left, memory, unread)
 
 
 def _after(fob: Fob, act: FobAct, moment: str) -> Fob:

@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING
 from farpress.domain.acts import JobArchived, JobCheckedOut, JobReopened, JobShelved
 from farpress.errors import InputError
 from farpress.record.shelf_rows import (
-    Entry,
     Facts,
     Out,
-    Version,
+    ShelfEntry,
+    ShelfVersion,
     add_version_event,
     entry_of,
     job_in,
@@ -61,7 +61,7 @@ class Shelf:
         files: Mapping[str, bytes],
         by: str,
         says: str = "",
-    ) -> Version:
+    ) -> ShelfVersion:
         """Put a job on the shelf as its version 1.
 
         Raises:
@@ -89,7 +89,7 @@ class Shelf:
         by: str,
         says: str,
         files: Mapping[str, bytes] | None = None,
-    ) -> Version:
+    ) -> ShelfVersion:
         """A new version on top of `parent`, which must be the newest still.
 
         Raises:
@@ -116,7 +116,7 @@ class Shelf:
             )
         return self.version(job)
 
-    def entry(self, job: str) -> Entry:
+    def entry(self, job: str) -> ShelfEntry:
         """One job.
 
         Raises:
@@ -131,7 +131,7 @@ class Shelf:
         words: Iterable[str] = (),
         archived: bool | None = False,
         named: tuple[str, str] | None = None,
-    ) -> tuple[Entry, ...]:
+    ) -> tuple[ShelfEntry, ...]:
         """Jobs in the order of names.
 
         Args:
@@ -175,7 +175,7 @@ class Shelf:
                 found.setdefault(name, []).append(job)
         return {name: tuple(jobs) for name, jobs in found.items()}
 
-    def version(self, job: str, number: int | None = None) -> Version:
+    def version(self, job: str, number: int | None = None) -> ShelfVersion:
         """A version of a job, the newest by default.
 
         Raises:
@@ -188,7 +188,7 @@ class Shelf:
                 raise InputError(f"'{job}' has versions 1 to {entry.head}, and no version {number}.")
             return found
 
-    def versions(self, job: str) -> tuple[Version, ...]:
+    def versions(self, job: str) -> tuple[ShelfVersion, ...]:
         """Every version of a job, the oldest first."""
         entry = self.entry(job)
         with self.reading() as connection:
@@ -214,7 +214,7 @@ class Shelf:
             raise InputError(f"The content {digest[:16]} is not on the shelf.")
         return bytes(data)
 
-    def set_state(self, job: str, state: str, *, by: str, why: str = "") -> Entry:
+    def set_state(self, job: str, state: str, *, by: str, why: str = "") -> ShelfEntry:
         """Put a job away ("archived") or take it out again ("open"); its versions and its record stay."""
         from sqlalchemy import update
 
@@ -274,7 +274,7 @@ class Shelf:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _entry(self, connection: Connection, job: str) -> Entry:
+    def _entry(self, connection: Connection, job: str) -> ShelfEntry:
         found = job_in(connection, job)
         if found is None:
             import difflib

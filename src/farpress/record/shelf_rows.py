@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     from farpress.record.chain import Writing
 
 __all__ = [
-    "Entry",
     "Facts",
     "Out",
-    "Version",
+    "ShelfEntry",
+    "ShelfVersion",
     "add_version_event",
     "entry_of",
     "job_in",
@@ -44,7 +44,7 @@ class Facts:
 
 
 @dataclass(frozen=True)
-class Entry:
+class ShelfEntry:
     """One job on the shelf; `head` is the number of its newest version."""
 
     job: str
@@ -57,7 +57,7 @@ class Entry:
 
 
 @dataclass(frozen=True)
-class Version:
+class ShelfVersion:
     """One state of a job file.
 
     Attributes:
@@ -92,7 +92,7 @@ class Out:
     at: str
 
 
-def job_in(connection: Connection, job: str) -> Entry | None:
+def job_in(connection: Connection, job: str) -> ShelfEntry | None:
     """A job as one transaction sees it."""
     from sqlalchemy import select
 
@@ -102,7 +102,7 @@ def job_in(connection: Connection, job: str) -> Entry | None:
     return entry_of(row) if row is not None else None
 
 
-def version_in(connection: Connection, job: str, number: int) -> Version | None:
+def version_in(connection: Connection, job: str, number: int) -> ShelfVersion | None:
     """A version as one transaction sees it."""
     from sqlalchemy import select
 
@@ -122,10 +122,10 @@ def version_in(connection: Connection, job: str, number: int) -> Version | None:
         .where(JOB_FILE.c.job == job, JOB_FILE.c.version == number)
         .order_by(JOB_FILE.c.path)
     )
-    return Version(**dict(row), files={file.path: file.digest for file in files})
+    return ShelfVersion(**dict(row), files={file.path: file.digest for file in files})
 
 
-def add_version_event(work: Writing, entry: Entry, fingerprint: str, *, merged: bool) -> None:
+def add_version_event(work: Writing, entry: ShelfEntry, fingerprint: str, *, merged: bool) -> None:
     """Tell of a new version on top of the newest; the words to it stand in the version alone, where a name
     can be taken out of them.
     """
@@ -210,8 +210,8 @@ def write_job(connection: Connection, values: dict[str, Any]) -> None:
     connection.execute(insert(JOB).values(**values))
 
 
-def entry_of(row: Any) -> Entry:
+def entry_of(row: Any) -> ShelfEntry:
     """A row, as a mapping, as the job it is."""
-    return Entry(
+    return ShelfEntry(
         *(row[name] for name in ("job", "state", "head", "customer", "address", "added_at", "changed_at"))
     )

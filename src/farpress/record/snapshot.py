@@ -13,7 +13,7 @@ from dataclasses import fields
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from farpress.domain.event import Event
-from farpress.domain.register import Fob, FobState, Learned, Register
+from farpress.domain.register import Fob, FobRegister, FobState, Learned
 from farpress.record.look import Looking, read_events, rows
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ class DrawnRegister(NamedTuple):
     events had to be read for it.
     """
 
-    register: Register
+    register: FobRegister
     covers: dict[str, tuple[int, str]]
     newer: int = 0
 
@@ -72,10 +72,10 @@ def agrees(connection: Looking, job: str, events: Iterable[Event]) -> bool:
         job: key of the job.
         events: all events of the job.
     """
-    return _drawn(connection, job)[0] == _continued(events, Register())
+    return _drawn(connection, job)[0] == _continued(events, FobRegister())
 
 
-def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int, str]], int]:
+def _drawn(connection: Looking, job: str) -> tuple[FobRegister, dict[str, tuple[int, str]], int]:
     """Register, what it covers (origin → last number and its digest), events read."""
     kept = _kept(connection, job)
     if kept is not None:
@@ -86,10 +86,10 @@ def _drawn(connection: Looking, job: str) -> tuple[Register, dict[str, tuple[int
         if not events or _place(events[0]) > last:
             return _continued(events, start), _covered(covers, events), len(events)
     events = read_events(connection, job=job)
-    return _continued(events, Register()), _covered({}, events), len(events)
+    return _continued(events, FobRegister()), _covered({}, events), len(events)
 
 
-def _continued(events: Iterable[Event], start: Register) -> Register:
+def _continued(events: Iterable[Event], start: FobRegister) -> FobRegister:
     known = tuple(events)
     if not known:
         return start
@@ -100,7 +100,7 @@ def _continued(events: Iterable[Event], start: Register) -> Register:
 
 def _kept(
     connection: Looking, job: str
-) -> tuple[Register, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
+) -> tuple[FobRegister, dict[str, tuple[int, str]], tuple[str, str, int]] | None:
     row = next(
         iter(rows(connection, "SELECT covers, last, register FROM snapshot WHERE job = :job", {"job": job})),
         None,
@@ -121,7 +121,9 @@ def _kept(
     return None if register is None else (register, covers, last)
 
 
-def _keep(connection: Connection, job: str, register: Register, covers: dict[str, tuple[int, str]]) -> None:
+def _keep(
+    connection: Connection, job: str, register: FobRegister, covers: dict[str, tuple[int, str]]
+) -> None:
     from sqlalchemy import delete, insert, select
 
     from farpress.record.tables import EVENT, SNAPSHOT
@@ -159,7 +161,7 @@ _FOB: Final = tuple(field.name for field in fields(Fob))
 _LEARNED: Final = tuple(field.name for field in fields(Learned))
 
 
-def _to_json(register: Register) -> str:
+def _to_json(register: FobRegister) -> str:
     rows = [
         [
             (
@@ -187,7 +189,7 @@ def _to_json(register: Register) -> str:
     )
 
 
-def _from_json(text: str) -> Register | None:
+def _from_json(text: str) -> FobRegister | None:
     data: dict[str, Any] = json.loads(text)
     if data.get("form") != FORM or tuple(data["fob"]) != _FOB or tuple(data["learned"]) != _LEARNED:
         return None
@@ -198,4 +200,4 @@ def _from_json(text: str) -> Register | None:
         row[learned] = tuple(Learned(*values) for values in row[learned])
         row[buttons] = {button: tuple(functions) for button, functions in row[buttons].items()}
         fobs[row[0]] = Fob(*row)
-    return Register(fobs, data["as_of"], data["left"], data["memory"], data["unread"])
+    return FobRegister(fobs, data["as_of"], data["left"], data["memory"], data["unread"])

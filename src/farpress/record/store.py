@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
     from farpress.domain.acts import Act
-    from farpress.domain.register import Register
+    from farpress.domain.register import FobRegister
 
 __all__ = ["FILE_NAME", "Breach", "Record", "open_record"]
 
@@ -141,7 +141,7 @@ class Record:
         with self.looking() as connection:
             return read_events(connection, job=job, kinds=kinds, fob=fob)
 
-    def register(self, *, job: str) -> Register:
+    def register(self, *, job: str) -> FobRegister:
         """The register of a job as of its last event; drawn from the last snapshot on, so that it is
         quick.
         """

@@ -19,7 +19,7 @@ from farpress.record.chain import event_of, note_last, row_of
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["take_in", "take_in_names"]
 
@@ -98,7 +98,12 @@ def _forks(origin: str, here: Mapping[int, Event], given: list[Event], new: list
 
 
 def take_in_names(
-    connection: Connection, there: Mapping[str, Person], *, job: str, new: Iterable[Event], news_there: bool
+    connection: Connection,
+    there: Mapping[str, PersonEntry],
+    *,
+    job: str,
+    new: Iterable[Event],
+    news_there: bool,
 ) -> None:
     """Join the names: those deleted on either side stay deleted; of two writings the later correction wins.
 

@@ -28,7 +28,7 @@ from farpress.rehearsal.panels import (
     out_of_step,
 )
 from farpress.rehearsal.presses import pressers
-from farpress.rehearsal.site import Site, Thing, input_id, output_id, thing_id, unseen_event
+from farpress.rehearsal.site import ModelledThing, Site, input_id, output_id, thing_id, unseen_event
 
 __all__ = ["BAD", "SearchedCheck", "Watch", "checks_always", "checks_of", "settled_elsewhere"]
 
@@ -516,7 +516,7 @@ def _second(at: OutputAt, one: Driven, limit_s: float) -> Watch:
 def _turned(case: Case, at: OutputAt) -> Watch:
     def watch(site: Site) -> StateModel | str:
         own = f"{output_id(at)}_start"
-        leaves: list[Thing] = [thing for thing in site.thing_of(at) if thing.kind == "leaf"]
+        leaves: list[ModelledThing] = [thing for thing in site.thing_of(at) if thing.kind == "leaf"]
         panel = [thing for thing in site.thing_of(at) if thing.kind == "panel"]
         if _missing(site, at):
             return _missing(site, at)

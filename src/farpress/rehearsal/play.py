@@ -22,10 +22,28 @@ from farpress.phrases import listed
 from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.rules import Story, replay, time_text
-from farpress.rehearsal.site import Site, Thing, build_site, neighbours, output_id, signals_of, thing_id
+from farpress.rehearsal.site import (
+    ModelledThing,
+    Site,
+    build_site,
+    neighbours,
+    output_id,
+    signals_of,
+    thing_id,
+)
 from farpress.rehearsal.story import Happening, parse_story
 
-__all__ = ["LONGEST_TICKS", "Broken", "Mark", "Span", "Timeline", "Track", "play", "play_story", "states_of"]
+__all__ = [
+    "LONGEST_TICKS",
+    "Broken",
+    "PlayedMoment",
+    "Span",
+    "Timeline",
+    "Track",
+    "play",
+    "play_story",
+    "states_of",
+]
 
 LONGEST_TICKS: Final = 400_000
 """Ticks played at most; our choice, it catches a story of days at a tick of milliseconds."""
@@ -74,7 +92,7 @@ class Track:
 
 
 @dataclass(frozen=True)
-class Mark:
+class PlayedMoment:
     """Something that happens at a moment [s]."""
 
     at_s: float
@@ -106,7 +124,7 @@ class Timeline:
 
     job: str
     story: str
-    marks: tuple[Mark, ...]
+    marks: tuple[PlayedMoment, ...]
     tracks: tuple[Track, ...]
     ends_s: float
     broken: tuple[Broken, ...]
@@ -147,7 +165,7 @@ def play_story(
     case: Case,
     site: Site,
     moments: tuple[tuple[float, str], ...],
-    marks: tuple[Mark, ...],
+    marks: tuple[PlayedMoment, ...],
     *,
     title: str,
     progress: Callable[[str], None] | None = None,
@@ -171,14 +189,16 @@ def play_story(
         )
     runner, state, ticks, bits = Runner(network), network.starts, 0, 0
     history: list[tuple[int, int]] = [(0, 0)]
-    done: list[Mark] = []
+    done: list[PlayedMoment] = []
     for (at_s, event), mark in zip(moments, marks, strict=True):
         while ticks < round(at_s / tick_s):
             (state, bits), ticks = runner.tick(state, bits), ticks + 1
             history.append((ticks, bits))
         taken = runner.step(state, event) if event in runner.events else None
         done.append(
-            mark if taken is not None or not event else Mark(mark.at_s, f"{mark.says} (without effect)")
+            mark
+            if taken is not None or not event
+            else PlayedMoment(mark.at_s, f"{mark.says} (without effect)")
         )
         if taken is not None:
             state, bits = taken
@@ -207,7 +227,7 @@ def play_story(
     )
 
 
-def _merged(marks: list[Mark]) -> Iterator[Mark]:
+def _merged(marks: list[PlayedMoment]) -> Iterator[PlayedMoment]:
     seen = set()
     for mark in marks:
         if mark.says and (mark.at_s, mark.says) not in seen:
@@ -238,7 +258,7 @@ def _outputs(case: Case, happenings: list[Happening]) -> tuple[OutputAt, ...]:
 
 def _moments(
     case: Case, site: Site, happenings: list[Happening]
-) -> tuple[list[tuple[float, str]], list[Mark]]:
+) -> tuple[list[tuple[float, str]], list[PlayedMoment]]:
     dark = _stretches(happenings, "power off", "power on")
     lost = [(one.at_s, one.at_s + one.for_s) for one in happenings if one.kind == "lost"]
     found: list[tuple[float, int, str, str]] = []
@@ -289,7 +309,9 @@ def _moments(
     if faults:
         raise InputError("\n".join(faults))
     found.sort(key=lambda moment: (moment[0], moment[1]))
-    return [(at_s, event) for at_s, _, event, _ in found], [Mark(at_s, says) for at_s, _, _, says in found]
+    return [(at_s, event) for at_s, _, event, _ in found], [
+        PlayedMoment(at_s, says) for at_s, _, _, says in found
+    ]
 
 
 def _pressing(
@@ -413,11 +435,11 @@ def _watched(case: Case, site: Site) -> list[tuple[str, str, str, str]]:
     return found
 
 
-def _kind(thing: Thing) -> str:
+def _kind(thing: ModelledThing) -> str:
     return thing.one.kind or ("panel" if thing.kind == "panel" else thing.kind)
 
 
-def states_of(thing: Thing) -> Iterator[tuple[str, str]]:
+def states_of(thing: ModelledThing) -> Iterator[tuple[str, str]]:
     """The states of a device or panel that are not rest, each with its condition in the model."""
     d = thing_id(thing.path)
     if thing.kind == "leaf":

@@ -16,7 +16,7 @@ from farpress.core.rehearsal.running import Runner, State
 from farpress.judging.output.suits import after_power_return
 from farpress.phrases import listed
 from farpress.rehearsal.play import states_of
-from farpress.rehearsal.site import Site, Thing, build_site, neighbours, output_id
+from farpress.rehearsal.site import ModelledThing, Site, build_site, neighbours, output_id
 
 __all__ = ["PowerRow", "power_cut_table"]
 
@@ -123,7 +123,9 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
         )
 
 
-def _thing_row(thing: Thing, i: int, before: set[str], during: set[str], afters: list[set[str]]) -> PowerRow:
+def _thing_row(
+    thing: ModelledThing, i: int, before: set[str], during: set[str], afters: list[set[str]]
+) -> PowerRow:
     def states(names: set[str]) -> str:
         own = [name.partition(":")[2] for name in sorted(names) if name.startswith(f"{i}:")]
         return (", then " if thing.kind == "panel" else " and ").join(own) or {

@@ -25,8 +25,8 @@ from farpress.phrases import listed
 from farpress.rehearsal.presses import Presser, pressers, word
 
 __all__ = [
+    "ModelledThing",
     "Site",
-    "Thing",
     "build_site",
     "input_id",
     "neighbours",
@@ -42,7 +42,7 @@ _ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
 
 
 @dataclass(frozen=True)
-class Thing:
+class ModelledThing:
     """One device or panel as it stands in the model.
 
     Attributes:
@@ -81,7 +81,7 @@ class Site:
 
     outputs: tuple[OutputAt, ...]
     lengths: bool = True
-    things: dict[str, Thing] = field(default_factory=dict)
+    things: dict[str, ModelledThing] = field(default_factory=dict)
     pressers: tuple[Presser, ...] = ()
     model: StateModel = field(default_factory=StateModel)
     starts: tuple[str, ...] = ()
@@ -92,7 +92,7 @@ class Site:
     asks: list[str] = field(default_factory=list)
     taken: list[str] = field(default_factory=list)
 
-    def thing_of(self, at: OutputAt) -> tuple[Thing, ...]:
+    def thing_of(self, at: OutputAt) -> tuple[ModelledThing, ...]:
         """What an output works, as far as it is in the model."""
         return tuple(
             thing
@@ -501,7 +501,7 @@ def _thing(
             others=panel_sheet.detectors != "entry route only" or entry_ms == 0,
             says=name,
         )
-        site.things[path] = Thing(path, "panel", f"{d}_st", rises, one)
+        site.things[path] = ModelledThing(path, "panel", f"{d}_st", rises, one)
         return
     logics = {i: use.logic for i, (_, use) in inputs.items()}
     directions = {logic for logic in logics.values() if logic in ("up", "down")}
@@ -515,7 +515,7 @@ def _thing(
         yield parts.motor(
             d, up, down, own_pause_ms=_ms(sheet.reversal_pause_s or 0.0) if sheet.interlocked else None
         )
-        site.things[path] = Thing(path, "motor", f"{d}_m", rises, one)
+        site.things[path] = ModelledThing(path, "motor", f"{d}_m", rises, one)
     elif edges:
         if sheet.travel_s is None:
             site.asks.append(f"How long {name} travels is not known; time one opening with a watch.")
@@ -568,10 +568,10 @@ def _thing(
                 waits_after_power=waits,
                 says=name,
             )
-        site.things[path] = Thing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
+        site.things[path] = ModelledThing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
     elif one.kind in LOADS or any(logic in ("on", "release") for logic in logics.values()):
         yield from contacts
-        site.things[path] = Thing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
+        site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
     elif one.kind in LEAVES or one.kind is None:
         site.asks.append(
             f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known;"

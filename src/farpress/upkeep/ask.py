@@ -12,7 +12,7 @@ from farpress.upkeep.cells import FAILURE_COST, CellOrder, GroupCells, cell_orde
 from farpress.upkeep.dates import again_on, months_text, recurrence
 from farpress.upkeep.due import Due, due_list, record_done
 from farpress.upkeep.log import log_battery, log_cell, log_level, log_low_cell
-from farpress.upkeep.rounds import Visit, visits
+from farpress.upkeep.rounds import ServiceRound, visits
 from farpress.upkeep.watch import BatteryAge, ContactWear, PlaceWatch, battery_ages, contact_wear, place_watch
 
 __all__ = [
@@ -24,7 +24,7 @@ __all__ = [
     "Due",
     "GroupCells",
     "PlaceWatch",
-    "Visit",
+    "ServiceRound",
     "again_on",
     "battery_ages",
     "cell_orders",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from farpress.upkeep.dates import again_on, recurrence
 from farpress.upkeep.due import Due
-from farpress.upkeep.rounds import Visit
+from farpress.upkeep.rounds import ServiceRound
 
 if TYPE_CHECKING:
     from icalendar import Event
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["due_calendar"]
 
 
-def due_calendar(job: str, due: Iterable[Due], visits: Iterable[Visit]) -> bytes:
+def due_calendar(job: str, due: Iterable[Due], visits: Iterable[ServiceRound]) -> bytes:
     """A calendar with one entry for each visit of the firm, and one for each task of the customer.
 
     Entries keep their identity: reading a newer file in replaces the older entry. The same

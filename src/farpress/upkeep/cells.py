@@ -21,7 +21,7 @@ from farpress.core.upkeep.survival import BatchDate, batch_age, empty_share, exp
 from farpress.dates import YEAR_DAYS, day_of, years_between
 from farpress.domain.acts import LowCell
 from farpress.domain.event import Event, happened
-from farpress.domain.register import FobState, Register
+from farpress.domain.register import FobRegister, FobState
 from farpress.judging.fob.cell_plan import CellPlan, cell_plan
 from farpress.judging.fob.cells import USE_SPREAD
 from farpress.sources import Citation, Mark, cited
@@ -98,7 +98,7 @@ class CellOrder:
 
 def cells_ahead(
     case: Case,
-    register: Register,
+    register: FobRegister,
     events: Iterable[Event],
     *,
     today: date,
@@ -137,7 +137,7 @@ def cells_ahead(
     return tuple(found)
 
 
-def _signals(events: Iterable[Event], register: Register, today: date) -> Counter[str]:
+def _signals(events: Iterable[Event], register: FobRegister, today: date) -> Counter[str]:
     """Low-cell signals of the last twelve months by group; a fob counts once a month."""
     seen: set[tuple[str, str]] = set()
     found: Counter[str] = Counter()
@@ -189,15 +189,7 @@ def _group(
         f" {failure_cost:.0f} changes; {batch.empty_before_share:.0%} are empty before."
     )
     says = _says(
-        plan,
-        count,
-        known,
-        mean,
-        [float(number) for number in expected],
-        low,
-        high,
-        batch_says,
-        months,
+        plan, count, known, mean, [float(number) for number in expected], low, high, batch_says, months
     )
     signals_say = _signals_say(signals, last_year) if count else ""
     sources = (

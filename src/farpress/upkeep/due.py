@@ -18,7 +18,7 @@ from farpress.domain.acts import CheckDone, FaultReported
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.event import Event, happened
 from farpress.domain.finding import Verdict
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.faults.ask import About
 from farpress.faults.entries import fault_ids
 from farpress.judging.register import counters as register_counters
@@ -100,7 +100,7 @@ class Due:
 
 
 def due_list(
-    case: Case, register: Register, events: Sequence[Event], *, today: date, months: int = 24
+    case: Case, register: FobRegister, events: Sequence[Event], *, today: date, months: int = 24
 ) -> tuple[Due, ...]:
     """Everything due in the coming months, the earliest first; what is overdue stands at its own date.
 
@@ -275,7 +275,7 @@ def _cells_of(fobs: int) -> str:
     return "cell of the fob" if fobs == 1 else f"cells of all {fobs} fobs"
 
 
-def _cells(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
+def _cells(case: Case, register: FobRegister, events: Sequence[Event], today: date) -> Iterator[Due]:
     for forecast in cells_ahead(case, register, events, today=today):
         if forecast.batch_on is not None:
             yield Due(
@@ -343,7 +343,7 @@ def _watched(case: Case, events: Sequence[Event], today: date) -> Iterator[Due]:
             )
 
 
-def _open(case: Case, register: Register, events: Sequence[Event], today: date) -> Iterator[Due]:
+def _open(case: Case, register: FobRegister, events: Sequence[Event], today: date) -> Iterator[Due]:
     """Open faults, and fobs that must be pressed at a receiver before it forgets them."""
     words = {report.fault: (report.complaint, report.about) for _, report in happened(events, FaultReported)}
     for fault in fault_ids(events):

@@ -12,14 +12,14 @@ from farpress.core.keys.tour import MOST_SITES, shortest_round
 from farpress.phrases import listed
 from farpress.upkeep.due import Due
 
-__all__ = ["Visit", "visits"]
+__all__ = ["ServiceRound", "visits"]
 
 DAY_MIN: Final = 420.0
 """Work that fits into a day beside the driving; our choice, seven hours."""
 
 
 @dataclass(frozen=True)
-class Visit:
+class ServiceRound:
     """One round by the firm.
 
     Attributes:
@@ -39,7 +39,9 @@ class Visit:
     says: str
 
 
-def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = "") -> tuple[Visit, ...]:
+def visits(
+    case: Case, due: Iterable[Due], *, within_days: int = 45, start: str = ""
+) -> tuple[ServiceRound, ...]:
     """The firm's own tasks put together into rounds: what falls due within some weeks is done on one trip.
 
     A task that comes back stands in a round for each of its days, never twice in one.
@@ -54,7 +56,7 @@ def visits(case: Case, due: Iterable[Due], *, within_days: int = 45, start: str 
         (turn for task in due if task.who != "customer" for turn in task.each()),
         key=lambda task: (task.on, task.id),
     )
-    found: list[Visit] = []
+    found: list[ServiceRound] = []
     while waiting:
         day = waiting[0].on
         near = {
@@ -71,7 +73,7 @@ def _workday(day: date) -> date:
     return day - timedelta(days=max(day.weekday() - 4, 0))
 
 
-def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[Visit]:
+def _days(case: Case, day: date, tasks: Sequence[Due], start: str) -> Iterator[ServiceRound]:
     """One round after the other, none with more work than a day has, premises kept together where they
     fit.
     """
@@ -101,7 +103,7 @@ def _minutes(tasks: Iterable[Due]) -> float:
     return sum(max(here.values()) for here in sums.values())
 
 
-def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
+def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> ServiceRound:
     first = start or next(iter(case.job.premises))
     there = [name for name in case.job.premises if any(task.premises == name for task in tasks)]
     sites = [first, *(name for name in there if name != first)]
@@ -121,7 +123,7 @@ def _visit(case: Case, day: date, tasks: Sequence[Due], start: str) -> Visit:
     if drive is None:
         road = "; the roads are not given"
     who = listed(dict.fromkeys(task.who for task in sorted_tasks))
-    return Visit(
+    return ServiceRound(
         day,
         order,
         sorted_tasks,

@@ -17,9 +17,9 @@ from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event, canonical
 from farpress.errors import InputError
 from farpress.proving.ask import (
-    Entry,
     Proof,
     ProvingPlan,
+    TrialEntry,
     enter,
     entries_from_csv,
     plan_csv,
@@ -276,12 +276,12 @@ def test_results_are_written_all_or_none(tmp_path: Path, plan: ProvingPlan) -> N
                 record,
                 plan,
                 [
-                    Entry("P01", 12, 12, row=2),
-                    Entry("P02", 12, 13, row=3),
-                    Entry("P99", 1, 1, row=4),
-                    Entry("C01", row=5),
-                    Entry("M01", row=6),
-                    Entry("P01", 4, 4, pad_db=-1.0, row=7),
+                    TrialEntry("P01", 12, 12, row=2),
+                    TrialEntry("P02", 12, 13, row=3),
+                    TrialEntry("P99", 1, 1, row=4),
+                    TrialEntry("C01", row=5),
+                    TrialEntry("M01", row=6),
+                    TrialEntry("P01", 4, 4, pad_db=-1.0, row=7),
                 ],
                 by="installer",
             )
@@ -289,10 +289,13 @@ def test_results_are_written_all_or_none(tmp_path: Path, plan: ProvingPlan) -> N
         assert all(f"row {row}" in str(told.value) for row in (3, 4, 5, 6, 7))
         assert "row 2" not in str(told.value)
         written = enter(
-            record, plan, [Entry("p1", 12, 12, client_id="z"), Entry("C01", passed=True)], by="installer"
+            record,
+            plan,
+            [TrialEntry("p1", 12, 12, client_id="z"), TrialEntry("C01", passed=True)],
+            by="installer",
         )
         assert [event.kind for event in written] == ["trial done", "check done"]
-        assert enter(record, plan, [Entry("P01", 12, 12, client_id="z")], by="installer") == ()
+        assert enter(record, plan, [TrialEntry("P01", 12, 12, client_id="z")], by="installer") == ()
 
 
 def test_a_filled_in_table_comes_back(plan: ProvingPlan) -> None:

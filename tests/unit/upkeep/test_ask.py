@@ -14,7 +14,7 @@ from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.dates import add_months, day_of, day_wanted
 from farpress.domain.event import Event, canonical
-from farpress.domain.register import Fob, FobState, Register
+from farpress.domain.register import Fob, FobRegister, FobState
 from farpress.errors import InputError
 from farpress.record.register import draw_register
 from farpress.record.store import open_record
@@ -55,8 +55,8 @@ def house() -> Case:
     return open_job(ROOT / "examples" / "larkfen-house")
 
 
-def _register(group: str, *months: str, low: str = "") -> Register:
-    return Register(
+def _register(group: str, *months: str, low: str = "") -> FobRegister:
+    return FobRegister(
         {
             f"F{number}": Fob(
                 f"F{number}",
@@ -105,7 +105,7 @@ def test_old_cells_fail_sooner_than_new_ones() -> None:
         cells_ahead(_some(), _register("some", month, month), [], today=TODAY)[0]
         for month in ("2018-11", "2026-11")
     )
-    unknown = cells_ahead(_some(), Register(), [], today=TODAY)[0]
+    unknown = cells_ahead(_some(), FobRegister(), [], today=TODAY)[0]
 
     assert sum(old.expected) > 5 * sum(new.expected)
     assert old.mean_age_years == pytest.approx(8.0, abs=0.05)
@@ -115,7 +115,7 @@ def test_old_cells_fail_sooner_than_new_ones() -> None:
 
 def test_low_cell_signals_are_held_against_the_forecast() -> None:
     """Nine in a November, one a fob and month, where less than one was expected: a poor batch."""
-    register = Register(
+    register = FobRegister(
         {f"F{n}": Fob(f"F{n}", state=FobState.ISSUED, group="some", cell_date="2025-04") for n in range(20)}
     )
     events = [_event("low cell", "2026-11-03", fob=f"F{n}", receiver="house/R1") for n in range(9)] * 2
@@ -196,7 +196,7 @@ def test_contacts_and_batteries_have_their_dates(house: Case) -> None:
 def test_what_was_done_comes_back_after_its_interval(house: Case) -> None:
     """The weekly call test, checked off on a Monday, is due the next Monday."""
     done = record_done("call: larkfen/R3/4")
-    due = due_list(house, Register(), [_event(done.kind, "2026-11-23", **done.body())], today=TODAY)
+    due = due_list(house, FobRegister(), [_event(done.kind, "2026-11-23", **done.body())], today=TODAY)
     call = next(one for one in due if one.id == "call: larkfen/R3/4")
 
     assert call.on == date(2026, 11, 30)
@@ -246,7 +246,7 @@ def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
             }
         },
     )
-    due = {one.id: one for one in due_list(case, Register(), [], today=TODAY)}
+    due = {one.id: one for one in due_list(case, FobRegister(), [], today=TODAY)}
 
     assert due["in step: some at branch/R1"].on == date(2027, 2, 25)
     assert "in step: some at house/R1" not in due
@@ -254,7 +254,9 @@ def test_fobs_that_may_run_out_of_step_are_to_be_pressed_there() -> None:
 
 def test_what_falls_together_is_one_round(timber: Case) -> None:
     """Four premises, yearly: two days, the shortest road from head office; nothing is lost, no weekend."""
-    due = [one for one in due_list(timber, Register(), [], today=TODAY, months=14) if one.who != "customer"]
+    due = [
+        one for one in due_list(timber, FobRegister(), [], today=TODAY, months=14) if one.who != "customer"
+    ]
     rounds = visits(timber, due)
 
     assert sorted((one.id, one.on) for visit in rounds for one in visit.tasks) == sorted(
@@ -273,7 +275,7 @@ def test_the_calendar_is_read_by_the_library_again(timber: Case) -> None:
     """
     from icalendar import Calendar
 
-    due = due_list(timber, Register(), [], today=TODAY, months=14)
+    due = due_list(timber, FobRegister(), [], today=TODAY, months=14)
     rounds = visits(timber, due)
     text = due_calendar("Brindlemark; a, b", due, rounds)
     events = list(Calendar.from_ical(text).walk("VEVENT"))
@@ -335,7 +337,7 @@ def test_list_rounds_and_calendar_agree_on_every_day(timber: Case) -> None:
     """A yearly inspection stands in two rounds of two years; each round in the file, the paper's days among
     the page's.
     """
-    due = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=24)}
+    due = {one.id: one for one in due_list(timber, FobRegister(), [], today=TODAY, months=24)}
     rounds = visits(timber, due.values())
 
     inspection = due["inspection: oakmire"]
@@ -345,7 +347,7 @@ def test_list_rounds_and_calendar_agree_on_every_day(timber: Case) -> None:
         inspection.days
     )
     assert due_calendar("job", due.values(), rounds).count(b"SUMMARY:job: visit") == len(rounds)
-    near = {one.id: one for one in due_list(timber, Register(), [], today=TODAY, months=12)}
+    near = {one.id: one for one in due_list(timber, FobRegister(), [], today=TODAY, months=12)}
     assert all(set(one.days) <= set(due[name].days) for name, one in near.items())
 
 

@@ -21,7 +21,7 @@ from farpress.core.keys.layout_problem import (
     Costs,
     Holders,
     Layout,
-    Placed,
+    PlacedFunction,
     Rules,
 )
 from farpress.errors import InputError
@@ -110,7 +110,7 @@ def _group_by_group(
         rules.alone,
     )
     value = len(known.types) * round(SCALE * costs.type)
-    placed: list[Placed] = []
+    placed: list[PlacedFunction] = []
     types: dict[str, str] = {}
     for group in groups:
         model = cp_model.CpModel()

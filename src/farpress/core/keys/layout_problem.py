@@ -9,7 +9,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-__all__ = ["MOST_BUTTONS", "SCALE", "USUAL", "Costs", "Holders", "Layout", "Placed", "Rules", "Wanted"]
+__all__ = [
+    "MOST_BUTTONS",
+    "SCALE",
+    "USUAL",
+    "Costs",
+    "Holders",
+    "Layout",
+    "PlacedFunction",
+    "Rules",
+    "Wanted",
+]
 
 MOST_BUTTONS: Final = 16
 """More buttons than any fob of the catalogue has."""
@@ -87,7 +97,7 @@ class Costs(NamedTuple):
 USUAL: Final = Costs()
 
 
-class Placed(NamedTuple):
+class PlacedFunction(NamedTuple):
     """Where one function lies."""
 
     group: str
@@ -109,7 +119,7 @@ class Layout:
         parts: what the cost is made of, by name.
     """
 
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedFunction, ...]
     home: Mapping[str, int]
     types: Mapping[str, str]
     cost: float

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from farpress.core.keys.layout_problem import SCALE, Costs, Holders, Placed, Rules
+from farpress.core.keys.layout_problem import SCALE, Costs, Holders, PlacedFunction, Rules
 
 __all__ = ["PlacingModel"]
 
@@ -134,9 +134,9 @@ class PlacingModel:
                         model.add(near >= lies[site, a, b] + lies[site, c, beside] - 1)
             self.terms.append(round(SCALE * costs.near * group.fobs) * near)
 
-    def read(self, solver: Any) -> tuple[tuple[Placed, ...], dict[str, int], dict[str, str]]:
+    def read(self, solver: Any) -> tuple[tuple[PlacedFunction, ...], dict[str, int], dict[str, str]]:
         """What a solver found: where everything lies, the home of each kind, the fob type of each group."""
-        placed = tuple(Placed(*key) for key, chosen in self.x.items() if solver.value(chosen))
+        placed = tuple(PlacedFunction(*key) for key, chosen in self.x.items() if solver.value(chosen))
         home = {kind: b for (kind, b), chosen in self.home.items() if solver.value(chosen)}
         return (
             placed,

@@ -14,7 +14,7 @@ from farpress.desk.access import DeskRole
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.desk.pages.changing import body_of
 from farpress.errors import InputError
-from farpress.proving.ask import Entry, ProvingPlan, TestProof, enter, proven_tests, proving_plan
+from farpress.proving.ask import ProvingPlan, TestProof, TrialEntry, enter, proven_tests, proving_plan
 
 __all__ = ["ROUTES"]
 
@@ -118,14 +118,14 @@ def _entered(request: Request, body: dict[str, Any]) -> Response:
     )
 
 
-def _entry(pressed: dict[str, Any], client: str) -> Entry:
+def _entry(pressed: dict[str, Any], client: str) -> TrialEntry:
     def number(name: str) -> float | None:
         value = pressed.get(name)
         return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
     presses, heard = number("presses"), number("heard")
     passed = pressed.get("passed")
-    return Entry(
+    return TrialEntry(
         str(pressed.get("test", "")),
         None if presses is None else int(presses),
         None if heard is None else int(heard),

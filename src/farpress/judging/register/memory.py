@@ -24,7 +24,7 @@ from farpress.judging.register.counters import judge_counters
 from farpress.judging.register.lost import judge_lost
 from farpress.phrases import listed
 
-__all__ = ["CODES", "Learned", "judge", "learned_at"]
+__all__ = ["CODES", "MemoryUse", "judge", "learned_at"]
 
 CODES: Final[dict[str, str]] = {
     "REG-01": "Fobs, or buttons, to be learned at a receiver against its memory.",
@@ -51,7 +51,7 @@ RELEARN_MIN: Final = 0.5
 
 
 @dataclass(frozen=True)
-class Learned:
+class MemoryUse:
     """What is to be learned at one receiver.
 
     Attributes:
@@ -90,7 +90,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from _names(case)
 
 
-def learned_at(case: Case, receiver: str) -> Learned:
+def learned_at(case: Case, receiver: str) -> MemoryUse:
     """What the job has learned at a receiver, "premises/name"."""
     functions = {
         name
@@ -109,7 +109,7 @@ def learned_at(case: Case, receiver: str) -> Learned:
             number = 0
         groups[name] = (number + group.spares, buttons)
     premises, box = receiver.split("/")
-    return Learned(groups, tuple(missing), case.job.premises[premises].receivers[box].learned_unknown or 0)
+    return MemoryUse(groups, tuple(missing), case.job.premises[premises].receivers[box].learned_unknown or 0)
 
 
 def _on_button(group: Group, number: str) -> set[str]:
@@ -123,13 +123,13 @@ def _on_button(group: Group, number: str) -> set[str]:
     )
 
 
-def _needs(part: Part[ReceiverSheet], learned: Learned) -> tuple[int, str]:
+def _needs(part: Part[ReceiverSheet], learned: MemoryUse) -> tuple[int, str]:
     if part.sheet.capacity_counts == "buttons":
         return learned.buttons, "buttons"
     return learned.fobs, "fobs"
 
 
-def _capacity(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterator[Finding]:
+def _capacity(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Iterator[Finding]:
     name, capacity, counts = path.split("/")[1], part.sheet.capacity, part.sheet.capacity_counts
     subjects = (ReceiverRef(path),)
     sources = (*part.cite("capacity", "capacity_counts"), GIVEN)
@@ -206,7 +206,7 @@ def _capacity(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
     )
 
 
-def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterator[Finding]:
+def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Iterator[Finding]:
     capacity, plan = part.sheet.capacity, case.job.register_
     if capacity is None or learned.missing:
         return
@@ -293,7 +293,7 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: Learned) 
     )
 
 
-def _deletion(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterator[Finding]:
+def _deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Iterator[Finding]:
     name, how = path.split("/")[1], part.sheet.deletes_by
     subjects, sources = (ReceiverRef(path),), (*part.cite("deletes_by"), CHOICE)
     again = (
@@ -353,7 +353,7 @@ def _deletion(path: str, part: Part[ReceiverSheet], learned: Learned) -> Iterato
         )
 
 
-def _unknown(path: str, learned: Learned) -> Iterator[Finding]:
+def _unknown(path: str, learned: MemoryUse) -> Iterator[Finding]:
     if not learned.unknown:
         return
     name, known = path.split("/")[1], learned.fobs - learned.unknown

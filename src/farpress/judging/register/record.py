@@ -19,9 +19,9 @@ from farpress.sources import Citation, Mark
 
 if TYPE_CHECKING:
     from farpress.case.case import Case
-    from farpress.domain.register import Register
+    from farpress.domain.register import FobRegister
     from farpress.keys.memory_matters import Matter
-    from farpress.record.persons import Person
+    from farpress.record.persons import PersonEntry
 
 __all__ = ["CODES", "judge"]
 
@@ -54,7 +54,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from _judged(case, register, people)
 
 
-def _judged(case: Case, register: Register, people: dict[str, Person]) -> Iterator[Finding]:
+def _judged(case: Case, register: FobRegister, people: dict[str, PersonEntry]) -> Iterator[Finding]:
     from farpress.keys.due import check_register, due_matters
 
     now = datetime.fromisoformat(register.as_of.replace("Z", "+00:00"))
@@ -171,7 +171,7 @@ def _counted(
     )
 
 
-def _counters(case: Case, register: Register, now: datetime, as_of: str) -> Iterator[Finding]:
+def _counters(case: Case, register: FobRegister, now: datetime, as_of: str) -> Iterator[Finding]:
     from farpress.keys.counters import RISK, exposures
 
     by_receiver: dict[str, list[float]] = {}

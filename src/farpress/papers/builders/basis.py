@@ -18,7 +18,7 @@ from farpress.domain.acts import Act
 from farpress.domain.event import Event, happened
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
 from farpress.domain.refs import Ref
-from farpress.domain.register import Register
+from farpress.domain.register import FobRegister
 from farpress.errors import InputError
 from farpress.papers.typesetting.paper import Cell, Head
 from farpress.papers.typesetting.texts import Texts, texts_in
@@ -60,7 +60,7 @@ class Basis:
     texts: Texts
     day: date | None = None
     events: tuple[Event, ...] = ()
-    register: Register = field(default_factory=Register)
+    register: FobRegister = field(default_factory=FobRegister)
     names: Mapping[str, str] = field(default_factory=dict)
     before: Case | None = None
     lost: str | None = None
@@ -245,14 +245,14 @@ def make_basis(
     return Basis(case, assessment, texts, day, events, register, names, before, lost)
 
 
-def _record(case: Case) -> tuple[tuple[Event, ...], Register, dict[str, str]]:
+def _record(case: Case) -> tuple[tuple[Event, ...], FobRegister, dict[str, str]]:
     from farpress.record.persons import persons
     from farpress.record.register import draw_register
     from farpress.record.store import FILE_NAME, open_record
 
     folder = case.folder.parent if case.folder is not None and case.folder.is_file() else case.folder
     if folder is None or not (folder / FILE_NAME).is_file():
-        return (), Register(), {}
+        return (), FobRegister(), {}
     with open_record(folder) as record:
         events = record.events(job=case.job.job)
         return (

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from farpress.core.keys.conflicts import Demand, conflicts
 from farpress.core.keys.layout import best_layout, cost_of
-from farpress.core.keys.layout_problem import Costs, Holders, Layout, Placed, Rules, Wanted
+from farpress.core.keys.layout_problem import Costs, Holders, Layout, PlacedFunction, Rules, Wanted
 from farpress.core.keys.memory import overfull, records_needed
 from farpress.errors import InputError
 
@@ -37,7 +37,7 @@ TWO = (
 )
 
 
-def _every_plan(group: Holders, rules: Rules) -> list[tuple[Placed, ...]]:
+def _every_plan(group: Holders, rules: Rules) -> list[tuple[PlacedFunction, ...]]:
     """All ways to place one group's functions, by trying all; the rules written anew."""
     buttons = rules.types[next(iter(rules.types))]
     spots = [
@@ -78,7 +78,10 @@ def _every_plan(group: Holders, rules: Rules) -> list[tuple[Placed, ...]]:
         ):
             continue
         plans.append(
-            tuple(Placed(group.name, want.site, want.kind, *spot[at]) for at, want in enumerate(group.wanted))
+            tuple(
+                PlacedFunction(group.name, want.site, want.kind, *spot[at])
+                for at, want in enumerate(group.wanted)
+            )
         )
     return plans
 
