@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 
+import write_checks
 import write_commands
 import write_job_file
 import write_messages
@@ -17,4 +18,5 @@ if __name__ == "__main__":
         page.PAGE.write_text(page.render(), encoding="utf-8")
         print(page.PAGE.name)
     write_schema.main()
+    write_checks.main()
     sys.exit(write_validation.main())

@@ -42,7 +42,7 @@ def render() -> str:
     )
     for prefix, group in groupby(by_link, key=_prefix):
         lines += [f"## {LINKS.get(prefix, prefix)}", "", "| Code | What it judges |", "| --- | --- |"]
-        lines += [f"| {code} | {table_cell(says)} |" for code, says, _ in group]
+        lines += [f"| [{code}](checks/{code}.md) | {table_cell(says)} |" for code, says, _ in group]
         lines.append("")
     return "\n".join(lines).rstrip() + "\n"
 

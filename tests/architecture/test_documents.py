@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+import write_checks
 import write_commands
 import write_job_file
 import write_messages
@@ -25,6 +26,14 @@ def test_the_page_is_current(page: object) -> None:
 
     assert path.is_file(), f"{path.name} is missing: run python tools/write_docs.py"
     assert path.read_text(encoding="utf-8") == page.render()  # type: ignore[attr-defined]
+
+
+@pytest.mark.long
+def test_every_code_has_a_page_that_is_current() -> None:
+    """Limit, thin edge, stake and an example of each check; if this fails, run `tools/write_docs.py`."""
+    written = {path.stem: path.read_text(encoding="utf-8") for path in write_checks.FOLDER.glob("*.md")}
+
+    assert written == write_checks.pages()
 
 
 def test_a_code_means_one_thing() -> None:
