@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LEAVES, LOCKS, Driven, driven_of, function_kinds
+from farpress.case.driven import Driven, driven_of, function_kinds
 from farpress.domain.job import Button
 
 __all__ = ["one_press", "opens", "short_press", "unsets", "unsets_and_opens"]
@@ -22,9 +22,9 @@ def unsets(case: Case, output: OutputAt, driven: Driven) -> bool:
 
 def opens(driven: Driven) -> bool:
     """Whether a press of this output can let somebody in."""
-    if driven.kind in LOCKS or driven.kind == "wicket":
+    if driven.traits.frees_on_press:
         return True
-    return driven.kind in LEAVES | {"shutter", "window"} and driven.logic in (
+    return driven.traits.lets_in and driven.logic in (
         "start",
         "open only",
         "partial open",

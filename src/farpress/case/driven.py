@@ -13,15 +13,12 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change
 from farpress.domain.job import Group, Promise
+from farpress.domain.kinds import DeviceKind
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, PanelSheet, Part
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
 from farpress.sources import Citation
 
 __all__ = [
-    "LEAVES",
-    "LOADS",
-    "LOCKS",
-    "MOVING",
     "Driven",
     "alarm",
     "alone",
@@ -42,19 +39,6 @@ __all__ = [
     "subjects_of",
     "switching",
 ]
-
-LEAVES: Final = frozenset(
-    {"sliding gate", "swing gate", "door", "garage door", "barrier", "bollard", "grille"}
-)
-"""Heavy leaves that can crush, shear or lift somebody."""
-
-MOVING: Final = LEAVES | {"shutter", "window", "curtain", "screen"}
-"""Everything that moves by power; a wicket only unlocks."""
-
-LOCKS: Final = frozenset({"strike", "magnetic lock"})
-
-LOADS: Final = LOCKS | {"valve", "contactor", "lamp", "sounder", "call", "wicket"}
-"""Loads that the contact feeds itself: on as long as the contact is closed."""
 
 _PULSE: Final = frozenset({"start", "open only", "partial open", "close", "stop", "set", "unset"})
 _MAINTAINED: Final = frozenset({"up", "down", "on", "release"})
@@ -99,6 +83,11 @@ class Driven:
         return self.sheet.device
 
     @property
+    def traits(self) -> DeviceKind:
+        """What its kind means; no trait for a panel or where its kind is not said."""
+        return self.sheet.traits
+
+    @property
     def logic(self) -> str | None:
         """What the input does; None where it is not said."""
         return self.input.logic if self.input is not None else None
@@ -121,7 +110,7 @@ class Driven:
             return "maintained"
         if self.logic in _PULSE:
             return "pulse"
-        return "maintained" if self.kind in LOADS and self.logic is None else None
+        return "maintained" if self.traits.is_load and self.logic is None else None
 
     def cite(self, *fields: str) -> tuple[Citation, ...]:
         """Sources of fields of the device's or panel's sheet."""
@@ -146,7 +135,7 @@ def _driven(case: Case, premises: str, works: str) -> Driven:
 
 def moves(one: Driven) -> bool:
     """Whether it moves by power."""
-    return one.kind in MOVING
+    return one.traits.moves
 
 
 def alarm(one: Driven) -> bool:

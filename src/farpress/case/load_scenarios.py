@@ -46,8 +46,8 @@ def scenarios(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[Scenari
     lasting = tuple(
         at
         for at in outputs
-        if at.output.kind in ("toggle", "latch")
-        or (at.output.kind == "pulse" and (at.output.for_s or 0.0) >= LASTING_S)
+        if at.output.traits.keeps_state
+        or (at.output.traits.wants_length and (at.output.for_s or 0.0) >= LASTING_S)
     )
     touched = {at.path for at in outputs if any(_works(end, at) for end in ends)}
     made = [_scenario("at rest", ends, ())]

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
@@ -16,9 +15,6 @@ from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Re
 from farpress.sources import Citation
 
 __all__ = ["End", "coil_end", "coil_supply", "device_current_a", "ends_of", "feeds_coil", "mirror_of"]
-
-_DUMB: Final = frozenset({"strike", "lamp", "sounder", "valve", "contactor"})
-"""Devices that draw nothing until they are worked; common practice."""
 
 
 @dataclass(frozen=True)
@@ -250,14 +246,14 @@ def _rest_share(case: Case, premises: str, name: str) -> float | None:
     unknown.
     """
     sheet = case.equipment.devices[f"{premises}/{name}"].sheet
-    if sheet.load == "input" or sheet.supply == "potential-free" or sheet.device == "magnetic lock":
+    if sheet.load == "input" or sheet.supply == "potential-free" or sheet.traits.draws_at_rest:
         return 1.0
     working = [
         at
         for at in case.outputs()
         if at.premises == premises and name in {works.split(".")[0] for works in at.works}
     ]
-    if not working or (sheet.load is None and sheet.device not in _DUMB):
+    if not working or (sheet.load is None and sheet.traits.draws_at_rest is not False):
         return None
     return 0.0 if all(at.output.contact == "normally open" for at in working) else 1.0
 

@@ -294,7 +294,7 @@ def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[Devic
         sheet.motors or (sheet.pieces or 1 if sheet.load == "motor" else 0),
         sheet.separation_relay,
         sheet.coil_h,
-        sheet.device == "magnetic lock",
+        sheet.traits.is_magnet,
         sources=part.cite(
             "current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"
         ),

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from farpress.domain.kinds import DeviceKind, device_kind
 from farpress.domain.quantity import Amperes, Force, Henries, Model, Ohms, Seconds, Share, Speed, Volts, Watts
 from farpress.domain.receiver_sheets import Grade, Rectifier
 
@@ -192,6 +193,11 @@ class DeviceSheet(Model):
     inputs: dict[str, DeviceInput] | None = Field(
         None, description="name of an input → what it does and wants"
     )
+
+    @property
+    def traits(self) -> DeviceKind:
+        """What its kind means; no trait where its kind is not said."""
+        return device_kind(self.device)
 
 
 class PanelSheet(Model):

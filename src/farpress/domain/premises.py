@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
 from farpress.domain.quantity import (
     Amperes,
@@ -213,6 +214,11 @@ class Output(Model):
         None, description="where it is known; else it is counted from the groups' presses"
     )
     says: str = Field("", description="remark")
+
+    @property
+    def traits(self) -> OutputKind:
+        """What its kind means."""
+        return output_kind(self.kind)
 
 
 class ReceiverInput(Model):

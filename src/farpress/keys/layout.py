@@ -158,7 +158,8 @@ def layout_problem(
         kinds[name]
         for name, function in job.functions.items()
         if any(
-            (output := job.output_of(path)) is not None and output.kind == "follow" for path in function.paths
+            (output := job.output_of(path)) is not None and output.traits.while_held
+            for path in function.paths
         )
     }
     apart = tuple(

@@ -11,7 +11,7 @@ from itertools import combinations
 from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LEAVES, Driven, alarm, driven_of, moves, seconds, subjects_of, switching
+from farpress.case.driven import Driven, alarm, driven_of, moves, seconds, subjects_of, switching
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.domain.refs import GroupRef, OutputRef
 from farpress.phrases import listed
@@ -91,7 +91,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
     ]
     moving = [thing for thing in driven if moves(thing)]
     gate = CAUTIONS["shutter"] if moving else ""
-    if any(thing.kind in LEAVES for thing in driven):
+    if any(thing.traits.is_leaf for thing in driven):
         gate = CAUTIONS["gate"]
     base = ProvingTest(
         "",
@@ -122,7 +122,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
     }.get(output.output.after_power_return or "", f"Write down what {output_words(output)} does")
     off = (
         "; nothing that moves, waters, heats or sounds starts"
-        if moving or any(thing.kind in ("valve", "sounder", "contactor") for thing in driven)
+        if moving or any((thing.traits.starts_unseen or thing.traits.feeds_more) for thing in driven)
         else ""
     )
     yield check(
@@ -136,7 +136,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
         caution=CAUTIONS["power cut"],
     )
     if (
-        output.output.kind == "pulse"
+        output.output.traits.wants_length
         and output.output.for_s is not None
         and output.output.for_s >= LEAST_WATCHED_S
     ):
@@ -153,7 +153,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
             predicted=output.output.for_s,
             minutes=1.0 + output.output.for_s / 60.0,
         )
-    if output.output.kind == "latch":
+    if output.output.traits.has_two_buttons:
         on, off = (listed(switching(case, output, way)) for way in ("on", "off"))
         yield check(
             "latch",
@@ -165,7 +165,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
             minutes=1.5,
             caution=gate,
         )
-    if output.output.kind == "follow":
+    if output.output.traits.while_held:
         yield from held_tests(case, output, driven, base, gate)
     for thing in driven:
         if alarm(thing):
@@ -188,7 +188,7 @@ def _output(case: Case, output: OutputAt, driven: tuple[Driven, ...]) -> Iterato
                 who="competent person",
                 caution=f"{CAUTIONS['escape']} {DUTIES['escape']} {LOCAL_CODES}",
             )
-    if any(thing.kind == "call" for thing in driven) or any(
+    if any(thing.traits.calls_help for thing in driven) or any(
         case.job.functions[name].kind == "call" for name in output.functions
     ):
         yield check(
@@ -254,7 +254,7 @@ def _pairs(case: Case) -> Iterator[ProvingTest]:
             who=_who(driven),
             required=dangerous,
             minutes=4.0,
-            caution=CAUTIONS["gate"] if any(thing.kind in LEAVES for thing in driven) else "",
+            caution=CAUTIONS["gate"] if any(thing.traits.is_leaf for thing in driven) else "",
         )
 
 

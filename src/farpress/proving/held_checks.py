@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LEAVES, Driven, moves
+from farpress.case.driven import Driven, moves
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
 from farpress.judging.device.moves import OVERTRAVEL_LONGEST_M
@@ -87,7 +87,7 @@ def held_tests(
                 caution=gate,
                 because="The fob gives up before a longer travel has ended.",
             )
-        if thing.kind in LEAVES:
+        if thing.traits.is_leaf:
             speed, stop = thing.sheet.speed_m_per_s, thing.sheet.stops_after_s
             predicted = (
                 None

@@ -336,7 +336,7 @@ def _cautions(case: Case) -> Iterator[str]:
         f" {CAUTIONS['general']}"
     )
     inside = [driven for output in case.outputs() for driven in driven_of(case, output)]
-    if any(driven.kind == "call" for driven in inside) or any(
+    if any(driven.traits.calls_help for driven in inside) or any(
         function.kind == "call" for function in case.job.functions.values()
     ):
         yield CAUTIONS["call for help"]

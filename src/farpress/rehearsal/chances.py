@@ -118,7 +118,7 @@ def _on_and_off(case: Case, at: OutputAt) -> tuple[tuple[str, ...], tuple[str, .
     """Functions that switch an output on, and off; the same ones where one button does both."""
     return (
         (switching(case, at, "on"), switching(case, at, "off"))
-        if at.output.kind == "latch"
+        if at.output.traits.has_two_buttons
         else (at.functions, at.functions)
     )
 
@@ -127,9 +127,9 @@ def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chan
     panel = [
         one
         for one in driven_of(case, at)
-        if alarm(one) and (one.reads == "toggling pulse" or at.output.kind == "toggle")
+        if alarm(one) and (one.reads == "toggling pulse" or at.output.traits.turns_round)
     ]
-    toggles = at.output.kind == "toggle" or bool(panel)
+    toggles = at.output.traits.turns_round or bool(panel)
     if not toggles or heard is None:
         return
     share, promise = heard.share, heard.promise
@@ -171,7 +171,7 @@ def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
         heard is None
         or receiver is None
         or receiver.sheet.dropout_s is None
-        or not (at.output.kind == "toggle" or step)
+        or not (at.output.traits.turns_round or step)
     ):
         return
     fob, spread = case.equipment.fobs.get(heard.promise.to), heard.link.telegrams_heard()
@@ -248,10 +248,10 @@ def left_on(
     """
     if (
         "light" not in function_kinds(case, at)
-        or at.output.kind == "follow"
+        or at.output.traits.while_held
         or switching_on is None
         or switching_off is None
-        or (at.output.kind == "pulse" and at.output.for_s is None)
+        or (at.output.traits.wants_length and at.output.for_s is None)
     ):
         return
     site = build_site(case, neighbours(case, (at,)), lengths=True, exact=False)
@@ -261,7 +261,7 @@ def left_on(
     )
     off = (
         next((f"{one.key}_press" for one in site.pressers if at.path in one.resets), None)
-        if at.output.kind == "latch"
+        if at.output.traits.has_two_buttons
         else on
     )
     if on is None or off is None or f"{output_id(at)}_start" not in site.starts:
@@ -269,7 +269,7 @@ def left_on(
     network = make_ready(join([site.model, StateModel(bad={"left on": f"{output_id(at)}_on"})]))
     runs_out = (
         (TICK,) * round(at.output.for_s * 1000 / network.tick_ms)
-        if at.output.kind == "pulse" and at.output.for_s
+        if at.output.traits.wants_length and at.output.for_s
         else ()
     )
     p, q = switching_on.share, switching_off.share

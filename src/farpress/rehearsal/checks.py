@@ -12,7 +12,7 @@ from itertools import combinations
 
 from farpress.case.access import unsets_and_opens
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import MOVING, Driven, alarm, driven_of, moves, promises_of, seconds, switching
+from farpress.case.driven import Driven, alarm, driven_of, moves, promises_of, seconds, switching
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import StateModel, join
 from farpress.domain.job import Rule
@@ -196,13 +196,13 @@ def checks_always(case: Case) -> Iterator[SearchedCheck]:
                     unknown=lambda site: " ".join(site.pauses),
                 )
     for at in every:
-        kinds = {one.kind for one in driven_of(case, at)}
+        traits = [one.traits for one in driven_of(case, at)]
         pressed = {case.job.functions[name].kind for name in at.functions}
-        if pressed & {"heat", "water", "sound"} or kinds & (MOVING | {"valve", "sounder"}):
+        if pressed & {"heat", "water", "sound"} or any(kind.starts_unseen for kind in traits):
             yield _after_power(case, at, "RULE-16")
         if (
             pressed & {"heat", "water", "sound"}
-            or kinds & {"valve", "sounder", "bollard", "barrier"}
+            or any(kind.not_toggled for kind in traits)
             or any(alarm(one) for one in driven_of(case, at))
         ):
             yield _toggling(case, at, "RULE-16")
@@ -432,7 +432,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> SearchedCheck:
         if thing is None or _missing(site, at):
             return _missing(site, at) or f"{one.path} is not in the model"
         start = f"{output_id(at)}_start"
-        if at.output.kind == "follow":
+        if at.output.traits.while_held:
             keys = [
                 key
                 for key in site.held
@@ -463,7 +463,7 @@ def _unseen(case: Case, at: OutputAt, one: Driven) -> SearchedCheck:
             else f"{at.functions[0] if at.functions else at.path} pressed from where {name} is not seen"
         )
         events = [unseen_event(f"{output_id(at)}_press_unseen", (start,), says)]
-        if at.output.kind == "latch":
+        if at.output.traits.has_two_buttons:
             off = f"{_pressed(at, switching(case, at, 'off'))} pressed from where {name} is not seen"
             events.append(unseen_event(f"{output_id(at)}_reset_unseen", (f"{output_id(at)}_reset",), off))
         return join([watches.unseen(BAD, thing.active), StateModel((), tuple(events))])

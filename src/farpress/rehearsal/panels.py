@@ -36,7 +36,7 @@ def out_of_step(case: Case, path: str) -> Watch:
             if one.path != path or f"{output_id(at)}_start" not in site.starts:
                 continue
             o = output_id(at)
-            if one.reads == "level" and at.output.kind == "latch":  # its closing sets, its opening unsets
+            if one.reads == "level" and at.output.traits.has_two_buttons:
                 setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
                 unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
             elif one.reads in (
@@ -57,7 +57,7 @@ def asks_unsetting(case: Case, at: OutputAt, path: str) -> tuple[str, ...]:
     """Signals of an output whose press, while the panel is set, asks it to be unset; none for a set input."""
     o = output_id(at)
     reads = {one.reads for one in driven_of(case, at) if one.path == path}
-    if "level" in reads and at.output.kind == "latch":
+    if "level" in reads and at.output.traits.has_two_buttons:
         return (f"{o}_reset",)
     return (f"{o}_start",) if reads & {"toggling pulse", "unset pulse", "level"} else ()
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LOCKS
 from farpress.core.rehearsal.driven import MODES
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
@@ -457,7 +456,7 @@ def states_of(thing: ModelledThing) -> Iterator[tuple[str, str]]:
         yield "entry time", f"{d}_entering"
         yield "alarm", f"{d}_st and {d}_al"
         yield "exit time", f"{d}_going and not {d}_st"
-    elif thing.one.kind in LOCKS and thing.one.sheet.fails is not None:
+    elif thing.one.traits.is_lock and thing.one.sheet.fails is not None:
         yield ("locked" if thing.one.sheet.fails == "unlocked" else "released"), thing.active
     else:
         yield "on", thing.active

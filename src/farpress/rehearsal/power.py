@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LOCKS
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.judging.output.suits import after_power_return
@@ -136,7 +135,7 @@ def _thing_row(
         }[thing.kind]
 
     idle = {"unlocked": "released", "locked": "locked", None: "off"}[
-        thing.one.sheet.fails if thing.one.kind in LOCKS else None
+        thing.one.sheet.fails if thing.one.traits.is_lock else None
     ]
     moving = {"opening", "closing", "up", "down", "on", "released", "both directions at once"}
     comes = any(
@@ -168,5 +167,5 @@ def _state(on: bool) -> str:
 
 
 def _says(at: OutputAt) -> str:
-    kind = "two-button latch" if at.output.kind == "latch" else f"{at.output.kind} output"
+    kind = at.output.traits.called
     return f"{kind} on {listed(at.works)}" if at.works else kind

@@ -53,7 +53,9 @@ class Presser:
 def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     """Every press that reaches these outputs, equal ones together, in the order of the job."""
     known = {at.path for at in outputs}
-    latches = {at.path: frozenset(switching(case, at, None)) for at in outputs if at.output.kind == "latch"}
+    latches = {
+        at.path: frozenset(switching(case, at, None)) for at in outputs if at.output.traits.has_two_buttons
+    }
     found: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_name, group in case.job.groups.items():
         for button in group.buttons.values():

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.driven import LEAVES, LOADS, Driven, driven_of, switching
+from farpress.case.driven import Driven, driven_of, switching
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
@@ -187,11 +187,13 @@ def build_site(
             continue
         relays.append(model)
         made[at.path] = "momentary" if momentary else at.output.kind
-        if at.output.kind in ("toggle", "latch") and after_power_return(case, at) == "unknown":
+        if at.output.traits.keeps_state and after_power_return(case, at) == "unknown":
             forgetful.append(f"{ids[at.path]}_s")
     presses, thumbs = _people(case, site, made, ids, exact=exact)
     ends = [
-        outs.ends_the_other(ids[at.path], f"{ids[other.path]}_{'t' if other.output.kind == 'pulse' else 's'}")
+        outs.ends_the_other(
+            ids[at.path], f"{ids[other.path]}_{'t' if other.output.traits.wants_length else 's'}"
+        )
         for at in outputs
         for other in outputs
         if at.path in made and made.get(other.path) in ("pulse", "toggle", "latch") and _mutual(at, other)
@@ -222,7 +224,7 @@ def build_site(
 def _momentary(case: Case, at: OutputAt) -> bool:
     uses = driven_of(case, at)
     return (
-        at.output.kind == "pulse"
+        at.output.traits.wants_length
         and not at.output.interlock
         and bool(uses)
         and all(
@@ -235,7 +237,7 @@ def _momentary(case: Case, at: OutputAt) -> bool:
 
 def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[StateModel | None, bool]:
     o, output = output_id(at), at.output
-    if output.kind == "pulse":
+    if output.traits.wants_length:
         if output.for_s is None:
             site.asks.append(
                 f"How long the pulse of {at.path} lasts is not given; write it, as 'for: 0.5 s'."
@@ -257,9 +259,9 @@ def _output(case: Case, at: OutputAt, site: Site, *, lengths: bool) -> tuple[Sta
             ),
             False,
         )
-    if output.kind == "toggle":
+    if output.traits.turns_round:
         return outs.toggle_output(o, keeps=after_power_return(case, at) != "off"), False
-    if output.kind == "latch":
+    if output.traits.has_two_buttons:
         site.asks += [
             f"Whether {name} switches {at.path} on or off is not said; write 'switches: on' or 'switches:"
             " off' with it."
@@ -450,7 +452,7 @@ def _too_short(at: OutputAt, one: Driven) -> bool:
         if one.input is not None
         else 0.0
     )
-    return at.output.kind == "pulse" and at.output.for_s is not None and at.output.for_s < least
+    return at.output.traits.wants_length and at.output.for_s is not None and at.output.for_s < least
 
 
 def _thing(
@@ -569,10 +571,10 @@ def _thing(
                 says=name,
             )
         site.things[path] = ModelledThing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, one)
-    elif one.kind in LOADS or any(logic in ("on", "release") for logic in logics.values()):
+    elif one.traits.is_load or any(logic in ("on", "release") for logic in logics.values()):
         yield from contacts
         site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, one)
-    elif one.kind in LEAVES or one.kind is None:
+    elif one.traits.is_leaf or one.kind is None:
         site.asks.append(
             f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known;"
             " read the description of its inputs."

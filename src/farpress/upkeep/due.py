@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.case.driven import LEAVES, driven_of
+from farpress.case.driven import driven_of
 from farpress.dates import add_months, day_of
 from farpress.domain.acts import CheckDone, FaultReported
 from farpress.domain.cautions import CAUTIONS, DUTIES
@@ -186,7 +186,7 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                 if driven.path in done:
                     continue
                 done.add(driven.path)
-                if driven.kind in LEAVES:
+                if driven.traits.is_leaf:
                     tasks.append(
                         _Regular(
                             f"gate check: {driven.path}",
@@ -222,7 +222,7 @@ def _tasks(case: Case) -> Iterator[tuple[str, list[_Regular]]]:
                             f"{CAUTIONS['escape']} {DUTIES['escape']}",
                         )
                     )
-            if any(driven.kind == "call" for driven in driven_of(case, output)) or any(
+            if any(driven.traits.calls_help for driven in driven_of(case, output)) or any(
                 case.job.functions[function].kind == "call" for function in output.functions
             ):
                 tasks.append(

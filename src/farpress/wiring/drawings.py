@@ -222,8 +222,8 @@ def _mark(case: Case, output: OutputAt, name: str, run: Run) -> LoadMark:
     if part is None or run.kind == "command":
         return "input"
     sheet = part.sheet
-    if sheet.device in ("lamp", "sounder"):
-        return "lamp" if sheet.device == "lamp" else "sounder"
+    if sheet.traits.mark is not None:
+        return sheet.traits.mark
     if sheet.load == "motor":
         return "motor"
     return "coil" if sheet.load in ("inductive dc", "coil ac") else "load"
@@ -246,10 +246,10 @@ def _numbers(run: Run, volts: dict[tuple[str, str], EndVolts]) -> str:
 
 
 def _behaviour(output: Output) -> str:
-    if output.kind == "pulse":
+    if output.traits.wants_length:
         length = f" {write_quantity(output.for_s, 'time')}" if output.for_s is not None else ""
         return f"pulse{length}{', starts anew' if output.retrigger else ''}"
-    return {"toggle": "toggles", "latch": "on and off by two buttons"}.get(output.kind, "while held")
+    return output.traits.drawn
 
 
 def _supply_says(case: Case, path: str) -> str:

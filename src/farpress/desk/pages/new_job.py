@@ -15,6 +15,7 @@ from farpress.catalogue.store import load_catalogue
 from farpress.desk.access import DeskRole, Session
 from farpress.desk.frame import Desk, Refused
 from farpress.desk.pages.changing import body_of
+from farpress.domain.kinds import output_kind
 from farpress.editing.survey import answers_of
 from farpress.editing.survey_job import survey_text
 from farpress.editing.survey_things import NEVERS, THINGS
@@ -34,7 +35,7 @@ def _page(request: Request) -> Response:
         key: {
             "says": thing.says,
             "functions": [[name, kind] for name, _, kind, _ in thing.functions],
-            "held": any(output["kind"] == "follow" for *_, output in thing.functions),
+            "held": any(output_kind(str(output["kind"])).while_held for *_, output in thing.functions),
         }
         for key, thing in THINGS.items()
     }

@@ -12,18 +12,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, EN_12453_TABLE, EN_13637, GIVEN, OVERTRAVEL, PRACTICE
-from farpress.case.driven import (
-    LEAVES,
-    LOCKS,
-    Driven,
-    change,
-    closes,
-    driven_of,
-    moves,
-    promises_of,
-    stretch_s,
-    subjects_of,
-)
+from farpress.case.driven import Driven, change, closes, driven_of, moves, promises_of, stretch_s, subjects_of
 from farpress.core.rehearsal.barrier import lane_capacity_per_s, queue_growth
 from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
@@ -66,7 +55,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
     if (
-        at.output.kind != "pulse"
+        not at.output.traits.wants_length
         or at.output.for_s is None
         or one.wants == "pulse"
         or one.logic not in ("up", "down", "open only", "close")
@@ -131,9 +120,9 @@ def _timed_run(at: OutputAt, one: Driven) -> Iterator[Finding]:
 
 def _overtravel(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     if (
-        at.output.kind != "follow"
+        not at.output.traits.while_held
         or one.wants == "pulse"
-        or (one.kind not in LEAVES and one.sheet.speed_m_per_s is None)
+        or (not one.traits.is_leaf and one.sheet.speed_m_per_s is None)
     ):
         return
     receiver = case.equipment.receivers.get(at.receiver_path)
@@ -251,7 +240,7 @@ def _safeguards(case: Case) -> Iterator[Finding]:
     pressed: dict[str, list[tuple[OutputAt, Driven]]] = {}
     for at in case.outputs():
         for one in driven_of(case, at):
-            if (one.kind in LEAVES or one.kind in ("shutter", "window")) and closes(one):
+            if one.traits.can_crush and closes(one):
                 pressed.setdefault(one.path, []).append((at, one))
     for path, uses in pressed.items():
         one = uses[0][1]
@@ -260,7 +249,7 @@ def _safeguards(case: Case) -> Iterator[Finding]:
         open_uses = (
             uses
             if automatic
-            else [use for use in uses if use[0].output.kind != "follow" or not in_sight(case, *use)]
+            else [use for use in uses if not use[0].output.traits.while_held or not in_sight(case, *use)]
         )
         if open_uses:
             yield _safeguard(
@@ -280,13 +269,13 @@ def _safeguard(
         else f"{name} can be closed by radio" + ("" if seen else " from where its whole movement is not seen")
     )
     sources = (*one.cite("safeguards", "closes_after_s"), EN_12453_TABLE)
-    text = caution("automatic closing" if automatic else "shutter" if one.kind == "shutter" else "gate")
+    text = caution("automatic closing" if automatic else one.traits.closing_caution)
     has = ", ".join(one.sheet.safeguards or ()) or "none"
     # a barrier or bollard for vehicles stands or falls with what notices the vehicle
     enough = (
         kind == "full"
         or (not automatic and kind == "force only")
-        or (kind == "presence only" and one.kind in ("barrier", "bollard"))
+        or (kind == "presence only" and one.traits.watched_vehicles)
     )
     if kind == "unknown":
         says = f"{what}; its safeguards are not recorded."
@@ -381,7 +370,7 @@ def _locks(case: Case) -> Iterator[Finding]:
             outputs.setdefault(one.path, []).append(at)
     for path, part in case.equipment.devices.items():
         sheet = part.sheet
-        is_lock = sheet.device in LOCKS or sheet.device in ("door", "wicket")
+        is_lock = sheet.traits.shuts_a_way
         if not is_lock and not sheet.escape_route:
             continue
         subjects = (DeviceRef(path), *(OutputRef(at.path) for at in outputs.get(path, ())))
@@ -399,7 +388,7 @@ def _locks(case: Case) -> Iterator[Finding]:
             )
         elif (
             sheet.escape_route is None
-            and sheet.device in LOCKS
+            and sheet.traits.is_lock
             and sheet.fails != "unlocked"
             and not sheet.opens_by_hand
         ):
@@ -490,14 +479,7 @@ def _escape_lock(
 def _lanes(case: Case) -> Iterator[Finding]:
     for traffic in case.job.traffic:
         for at in case.outputs():
-            one = next(
-                (
-                    one
-                    for one in driven_of(case, at)
-                    if one.kind in ("barrier", "bollard", "sliding gate", "swing gate", "grille")
-                ),
-                None,
-            )
+            one = next((one for one in driven_of(case, at) if one.traits.passes_vehicles), None)
             if traffic.function not in at.functions or one is None or not traffic.arrivals:
                 continue
             yield _lane(traffic.function, traffic.arrivals, traffic.passage_s, at, one)

@@ -243,7 +243,7 @@ def press_of(case: Case, group: Group, fob: FobSheet) -> tuple[float, list[str]]
             for driven in driven_of(case, output):
                 sheet = driven.sheet
                 travel = sheet.travel_s if sheet.travel_s is not None else sheet.travel_worst_s
-                is_held = output.output.kind == "follow" and moves(driven) and driven.wants != "pulse"
+                is_held = output.output.traits.while_held and moves(driven) and driven.wants != "pulse"
                 if is_held and travel is not None:
                     length = max(
                         length,

@@ -217,7 +217,7 @@ def _busiest_hour(
     )
     limit = next((limit for limit in (*fitting, *limits) if limit.duty_share is not None), limits[0])
     is_held = any(
-        output.output.kind == "follow"
+        output.output.traits.while_held
         for function in case.job.functions_of(group)
         for output in case.outputs_of(function)
     )

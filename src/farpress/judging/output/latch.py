@@ -23,7 +23,7 @@ def judge_latches(case: Case) -> Iterator[Finding]:
     """
     latched = set()
     for at in case.outputs():
-        if at.output.kind == "latch":
+        if at.output.traits.has_two_buttons:
             latched.add(at.path)
             yield from _latch(case, at)
     for name, function in case.job.functions.items():

@@ -12,7 +12,6 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, MACHINES, PRACTICE, PRESSES
 from farpress.case.driven import (
-    LOCKS,
     Driven,
     alarm,
     change,
@@ -76,7 +75,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
-    if one.kind == "magnetic lock" and at.output.contact == "normally open" and at.output.via is None:
+    if one.traits.is_magnet and at.output.contact == "normally open" and at.output.via is None:
         says = (
             f"{at.path} feeds the magnetic lock {one.works} only while it is on: a press locks it, and"
             " otherwise it stands unlocked."
@@ -142,7 +141,7 @@ def _kind_and_length(at: OutputAt, one: Driven) -> Iterator[Finding]:
         yield from _length(at, one, at.output.for_s, about, subjects)
     else:
         says = (
-            f"{at.path} ({'two-button latch' if kind == 'latch' else kind}) suits {one.works}, which is"
+            f"{at.path} ({at.output.traits.called}) suits {one.works}, which is"
             " worked as long as its contact is closed."
         )
         yield Finding("OUT-01", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
@@ -156,7 +155,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[Ref, ...]
         "one press, one command",
         (change(at, "kind", "pulse"), change(at, "for", seconds(shortest))),
     )
-    if one.logic == "stop" and kind == "follow":
+    if one.logic == "stop" and at.output.traits.while_held:
         says = f"{at.path} holds the stop input {one.works} as long as the button is held."
         return Finding(
             "OUT-01",
@@ -168,7 +167,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[Ref, ...]
             sources=(PRACTICE,),
             subjects=subjects,
         )
-    if one.logic in ("open only", "partial open") and kind == "follow":
+    if one.logic in ("open only", "partial open") and at.output.traits.while_held:
         says = f"{at.path} follows the press, so {one.works} is held as long as the button is."
         because = "While it is held the leaf stays open and timed closing waits."
         return Finding(
@@ -182,10 +181,7 @@ def _held_input(at: OutputAt, one: Driven, about: str, subjects: tuple[Ref, ...]
             sources=(PRACTICE,),
             subjects=subjects,
         )
-    how = {
-        "toggle": "stays closed until the next press",
-        "latch": "stays closed until another button opens it",
-    }.get(kind, "is closed as long as the button is held")
+    how = at.output.traits.acts
     says = f"{at.path} is a {kind} output on {one.works}, which wants a pulse: its contact {how}."
     if one.logic in ("open only", "partial open"):
         because = (
@@ -316,7 +312,7 @@ def _length(
 
 def toggles(at: OutputAt, one: Driven | None) -> bool:
     """Whether each press turns the state round: by the output, or by the panel's own input."""
-    return at.output.kind == "toggle" or (one is not None and one.reads == "toggling pulse")
+    return at.output.traits.turns_round or (one is not None and one.reads == "toggling pulse")
 
 
 def toggle_barred(case: Case, at: OutputAt, one: Driven) -> str | None:
@@ -327,12 +323,9 @@ def toggle_barred(case: Case, at: OutputAt, one: Driven) -> str | None:
     for kind, what in (("water", "water"), ("heat", "heat"), ("sound", "a sounder")):
         if kind in kinds:
             return what
-    named = {"valve": "water", "sounder": "a sounder", "barrier": "a barrier", "bollard": "a bollard"}.get(
-        one.kind or ""
-    )
-    if named:
-        return named
-    if one.sheet.escape_route and (one.kind in LOCKS or one.logic == "release"):
+    if one.traits.not_toggled:
+        return one.traits.not_toggled
+    if one.sheet.escape_route and (one.traits.is_lock or one.logic == "release"):
         return "the lock of an escape door"
     return None
 
@@ -344,7 +337,7 @@ def _toggle(case: Case, at: OutputAt) -> Iterator[Finding]:
         about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
         barred = toggle_barred(case, at, one)
         if barred is not None:
-            by = "the output toggles" if at.output.kind == "toggle" else "the panel's input toggles"
+            by = "the output toggles" if at.output.traits.turns_round else "the panel's input toggles"
             says = f"{at.path} works {one.works} and {by}: refused for {barred}."
             because = (
                 "A lost press, or a second one, leaves it the other way round and nobody knows; the state"
@@ -377,7 +370,7 @@ def _toggle(case: Case, at: OutputAt) -> Iterator[Finding]:
                 sources=(PRACTICE, GIVEN),
                 subjects=subjects,
             )
-        elif at.output.kind == "toggle" and one.wants != "pulse":
+        elif at.output.traits.turns_round and one.wants != "pulse":
             yield from _parity(case, at, one, about, subjects)
 
 
@@ -441,11 +434,11 @@ def after_power_return(case: Case, at: OutputAt) -> str:
     """
     stated = at.output.after_power_return
     part = case.equipment.receivers.get(at.receiver_path)
-    keeps_state = at.output.kind in ("toggle", "latch")
+    keeps_state = at.output.traits.keeps_state
     if stated is None and keeps_state and part is not None:
         stated = part.sheet.toggle_after_power_return
     if stated is None and not keeps_state:
-        is_long = at.output.kind == "pulse" and (at.output.for_s or 0.0) > LONG_PULSE_S
+        is_long = at.output.traits.wants_length and (at.output.for_s or 0.0) > LONG_PULSE_S
         stated = "unknown" if is_long else "off"
     state = stated or "unknown"
     return "on" if state == "off" and at.output.contact == "normally closed" else state
@@ -480,7 +473,7 @@ def _power_return(case: Case, at: OutputAt) -> Iterator[Finding]:
         says = f"How {at.path} stands after the power returns is not known, and it works {what.works}."
         ask = (
             "Ask whether the rest of the time is resumed"
-            if at.output.kind == "pulse"
+            if at.output.traits.wants_length
             else "Ask how the output stands after power return"
         )
         yield Finding(
@@ -530,6 +523,7 @@ def _power_return(case: Case, at: OutputAt) -> Iterator[Finding]:
 def _dangerous(one: Driven, kinds: frozenset[str]) -> bool:
     return (
         (moves(one) and one.logic not in ("stop", "safety"))
-        or one.kind in ("valve", "sounder")
+        or one.traits.runs_water
+        or one.traits.makes_sound
         or bool(kinds & {"water", "heat", "sound"})
     )

@@ -32,7 +32,7 @@ def judge_times(case: Case) -> Iterator[Finding]:
     """Findings about held presses and longest runs."""
     for at in case.outputs():
         for one in driven_of(case, at):
-            if at.output.kind == "follow" and moves(one) and one.wants != "pulse":
+            if at.output.traits.while_held and moves(one) and one.wants != "pulse":
                 yield from _held(case, at, one)
             yield from _run(case, at, one)
 
@@ -153,14 +153,14 @@ def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
 
 def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     longest = one.sheet.longest_run_s
-    is_water = one.kind == "valve" or "water" in function_kinds(case, at)
+    is_water = one.traits.runs_water or "water" in function_kinds(case, at)
     if one.wants == "pulse" or (longest is None and not (is_water or "heat" in function_kinds(case, at))):
         return
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
     sources = (*one.cite("longest_run_s"), GIVEN)
     for_s = at.output.for_s
     if longest is None:
-        if at.output.kind == "pulse" and at.output.retrigger and for_s is not None:
+        if at.output.traits.wants_length and at.output.retrigger and for_s is not None:
             says = (
                 f"Each press of {at.path} starts {seconds(for_s)} anew, and how long {one.works} may run in"
                 " one go is not known."
@@ -182,8 +182,8 @@ def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
                 subjects=subjects,
             )
         return
-    if at.output.kind in ("toggle", "latch"):
-        how = "toggles" if at.output.kind == "toggle" else "latches"
+    if at.output.traits.keeps_state:
+        how = "toggles" if at.output.traits.turns_round else "latches"
         says = (
             f"{at.path} {how} {one.works}: it stays on until"
             f" {'the next press' if how == 'toggles' else 'somebody switches it off'}, without the limit of"
@@ -207,7 +207,7 @@ def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
             sources=sources,
             subjects=subjects,
         )
-    elif at.output.kind == "follow":
+    elif at.output.traits.while_held:
         yield from _held_run(case, at, one, longest, about, subjects)
     elif for_s is not None:
         yield _timed_run(at, one, for_s, longest, about, subjects, sources)

@@ -83,7 +83,7 @@ def _pulse(
     case: Case, at: OutputAt, panel_name: str, works: str, panel: Part[PanelSheet], entry: PanelInput
 ) -> Iterator[Finding]:
     """PAN-01."""
-    if at.output.kind != "pulse":
+    if not at.output.traits.wants_length:
         return
     about, subjects = _about(at, works), _subjects(at, panel_name)
     sources = (*panel.cite("inputs"), _PULSE)
@@ -189,7 +189,7 @@ def _reads(
     case: Case, at: OutputAt, panel_name: str, works: str, panel: Part[PanelSheet], entry: PanelInput
 ) -> Finding:
     """PAN-02."""
-    about, subjects, kind, reads = _about(at, works), _subjects(at, panel_name), at.output.kind, entry.reads
+    about, subjects, kind, reads = _about(at, works), _subjects(at, panel_name), at.output.traits, entry.reads
     sources = (*panel.cite("inputs", "keypad"), _STEP)
 
     def finding(verdict: Verdict, says: str, because: str = "", *remedies: Remedy) -> Finding:
@@ -223,10 +223,10 @@ def _reads(
             ),
         )
     if reads == "toggling pulse":
-        if kind != "pulse":
+        if not kind.wants_length:
             return finding(
                 Verdict.FAILS,
-                f"Output {at.path} {_acts(kind)}, but {works} changes over with each pulse.",
+                f"Output {at.path} {kind.acts}, but {works} changes over with each pulse.",
                 "Every second press would do nothing.",
                 two,
                 pulse,
@@ -253,20 +253,20 @@ def _reads(
         )
     if reads in ("set pulse", "unset pulse"):
         article = "an" if reads.startswith("unset") else "a"
-        if kind == "pulse":
+        if kind.wants_length:
             return finding(Verdict.HOLDS, f"{works} takes {article} {reads}; a second press does no harm.")
         return finding(
             Verdict.FAILS,
-            f"Output {at.path} {_acts(kind)}, but {works} wants {article} {reads}.",
+            f"Output {at.path} {kind.acts}, but {works} wants {article} {reads}.",
             "A contact that stays closed blocks the opposite command on many panels.",
             pulse,
         )
     if reads == "level":
-        if kind not in ("toggle", "latch"):
+        if not kind.keeps_state:
             return finding(
                 Verdict.FAILS,
-                f"{works} follows a level, but output {at.path} {_acts(kind)}: the system is set only while"
-                " the contact is closed.",
+                f"{works} follows a level, but output {at.path} {kind.acts}: the system is set only"
+                " while the contact is closed.",
                 "",
                 two,
             )
@@ -285,12 +285,12 @@ def _reads(
         if keypad:
             return finding(
                 Verdict.FAILS,
-                f"{works} follows the contact of a {'toggling' if kind == 'toggle' else 'latched'} output,"
+                f"{works} follows the contact of a {'toggling' if kind.turns_round else 'latched'} output,"
                 " and a keypad is used as well: the two fall out of step.",
                 because,
                 two,
             )
-        if kind == "latch":
+        if kind.has_two_buttons:
             return finding(
                 Verdict.HOLDS,
                 f"{works} follows the contact of a latch: one button sets, another unsets, and repeating"
@@ -310,7 +310,7 @@ def _reads(
             "A tamper circuit holds housings only.",
             Remedy("Use another input of the panel."),
         )
-    return finding(Verdict.HOLDS, f"{works} is a zone; output {at.path} {_acts(kind)}.")
+    return finding(Verdict.HOLDS, f"{works} is a zone; output {at.path} {kind.acts}.")
 
 
 def _told(case: Case, at: OutputAt, panel_name: str, works: str) -> Finding | None:
@@ -533,12 +533,3 @@ def _subjects(at: OutputAt, panel: str) -> tuple[Ref, ...]:
 
 def _output_path(at: OutputAt, key: str) -> tuple[str, ...]:
     return ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, key)
-
-
-def _acts(kind: str) -> str:
-    return {
-        "pulse": "gives a pulse",
-        "toggle": "toggles",
-        "follow": "closes only while the button is held",
-        "latch": "stays closed until another button opens it",
-    }[kind]

@@ -11,7 +11,6 @@ from itertools import combinations
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_13637, MACHINES, PRACTICE, PRESSES, RADIO
 from farpress.case.driven import (
-    LOCKS,
     Driven,
     alarm,
     change,
@@ -121,7 +120,7 @@ def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterat
             ),
         )
         if state == "off" or (
-            at.output.kind == "pulse"
+            at.output.traits.wants_length
             and state == "on"
             and all(one.wants == "pulse" for one in driven_of(case, at))
         ):
@@ -241,7 +240,7 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
     """Never on longer than a time: pulses by their length, held ones by the fob's cut-off."""
     limit = rule.for_s or 0.0
     for at in outputs:
-        subjects, kind, for_s = subjects_of(at, *driven_of(case, at)), at.output.kind, at.output.for_s
+        subjects, kind, for_s = subjects_of(at, *driven_of(case, at)), at.output.traits, at.output.for_s
         fix = (
             Remedy(
                 f"A pulse of {seconds(limit)}, not retriggerable",
@@ -253,10 +252,10 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
                 ),
             ),
         )
-        if kind in ("toggle", "latch"):
+        if kind.keeps_state:
             how = (
                 "toggles and stays on until the next press"
-                if kind == "toggle"
+                if kind.turns_round
                 else "latches and stays on until somebody switches it off"
             )
             yield Ruling(
@@ -269,7 +268,7 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
                 remedies=fix,
                 subjects=subjects,
             )
-        elif kind == "follow":
+        elif kind.while_held:
             hold = longest_hold_s(case, at)
             receiver = case.equipment.receivers.get(at.receiver_path)
             if hold is None:
@@ -536,7 +535,7 @@ def never_toggles(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
         driven = driven_of(case, at)
         by = (
             "the output"
-            if at.output.kind == "toggle"
+            if at.output.traits.turns_round
             else next((f"the input {one.works}" for one in driven if toggles(at, one)), "")
         )
         step = next((one.works for one in driven if second_press_counts(one)), "")
@@ -574,10 +573,10 @@ def held_on_start(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
             about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
             longest = (one.input.max_pulse_s if one.input is not None else None) or 2.0
             for_s = at.output.for_s
-            if at.output.kind != "pulse" or (for_s is not None and for_s > longest):
+            if not at.output.traits.wants_length or (for_s is not None and for_s > longest):
                 held = (
                     f"a pulse of {seconds(for_s)}"
-                    if at.output.kind == "pulse" and for_s is not None
+                    if at.output.traits.wants_length and for_s is not None
                     else f"a {at.output.kind} output"
                 )
                 fix = (
@@ -588,7 +587,7 @@ def held_on_start(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iter
                     f"{at.path} holds {one.works}: {held}.",
                     "",
                     about,
-                    for_s if at.output.kind == "pulse" else None,
+                    for_s if at.output.traits.wants_length else None,
                     longest,
                     "s",
                     remedies=fix,
@@ -690,7 +689,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
             about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
             sources = (*one.cite("opens_by_hand", "fails", "escape_route"), EN_13637)
             text = f"{caution('escape')} {DUTIES['escape']}"
-            if one.kind in ("valve", "lamp", "sounder", "call", "contactor", "curtain", "screen"):
+            if not one.traits.is_way:
                 yield Ruling(
                     Verdict.UNKNOWN,
                     f"nobody leaves through {one.works}.",
@@ -717,7 +716,7 @@ def needed_to_leave(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> It
                     sources=sources,
                     subjects=subjects,
                 )
-            elif one.sheet.escape_route and one.kind in LOCKS and one.sheet.fails == "locked":
+            elif one.sheet.escape_route and one.traits.is_lock and one.sheet.fails == "locked":
                 yield Ruling(
                     Verdict.FAILS,
                     f"{one.works} is on an escape route and stays locked without power; a lever inside is not"

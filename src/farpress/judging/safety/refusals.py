@@ -21,16 +21,7 @@ from farpress.case.citations import (
     PRACTICE,
     RADIO,
 )
-from farpress.case.driven import (
-    LEAVES,
-    Driven,
-    alarm,
-    driven_of,
-    function_kinds,
-    groups_of,
-    holders,
-    subjects_of,
-)
+from farpress.case.driven import Driven, alarm, driven_of, function_kinds, groups_of, holders, subjects_of
 from farpress.core.keys.guessing import all_codes_s, share_guess_opens
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
@@ -103,8 +94,8 @@ def _safety_input(at: OutputAt, one: Driven) -> Iterator[Finding]:
 
 def _hold_to_run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
     if (
-        at.output.kind != "follow"
-        or one.kind not in LEAVES
+        not at.output.traits.while_held
+        or not one.traits.is_leaf
         or one.wants == "pulse"
         or one.logic in ("stop", "safety")
     ):
@@ -167,7 +158,7 @@ def _hold_to_run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
 
 def _call(case: Case, at: OutputAt) -> Iterator[Finding]:
     driven = driven_of(case, at)
-    if "call" not in function_kinds(case, at) and all(one.kind != "call" for one in driven):
+    if "call" not in function_kinds(case, at) and all(not one.traits.calls_help for one in driven):
         return
     says = (
         f"'{', '.join(at.functions) or at.path}' calls for help by radio: a household call, no certified"
@@ -194,7 +185,7 @@ def _escape(at: OutputAt, one: Driven) -> Iterator[Finding]:
         return
     about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
     sources = (*one.cite("escape_route", "fails"), EN_13637)
-    if at.output.contact == "normally open" and one.kind == "magnetic lock":
+    if at.output.contact == "normally open" and one.traits.is_magnet:
         says = (
             f"{at.path} feeds the magnetic lock {one.works} while it is on: it locks an escape door by radio."
             " Refused."
@@ -399,7 +390,7 @@ def _pocket(case: Case) -> Iterator[Finding]:
         ]
         alarms = [one.works for at, one in uses if unsets(case, at, one)]
         # what closes again by itself, and a lock released for seconds, stands open for a short time only
-        doors = [one.works for _, one in uses if one.kind in LEAVES and opens(one)]
+        doors = [one.works for _, one in uses if one.traits.is_leaf and opens(one)]
         if not alarms and not doors:
             continue
         what = f"unset {listed(dict.fromkeys(alarms))}" if alarms else f"move {listed(dict.fromkeys(doors))}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from farpress.case.case import OutputAt
-from farpress.case.driven import LOCKS, Driven, alarm, closes, driven_of, moves
+from farpress.case.driven import Driven, alarm, closes, driven_of, moves
 from farpress.domain.finding import Verdict
 from farpress.judging.output.suits import after_power_return
 from farpress.papers.builders.basis import Basis
@@ -60,7 +60,7 @@ class FunctionWords:
                 "unset": say("Unsets the alarm."),
                 "set and unset": say("Sets or unsets the alarm, in turn."),
             }.get(kind or "", say("Gives a signal to {panel}.", panel=name))
-        elif moves(load) and output.output.kind == "follow":
+        elif moves(load) and output.output.traits.while_held:
             way = {
                 "up": say("Moves {device} up while you hold the button."),
                 "down": say("Moves {device} down while you hold the button."),
@@ -69,7 +69,7 @@ class FunctionWords:
                 device=name
             )
             yield say("It stops when you let go.")
-        elif output.output.kind == "latch":
+        elif output.output.traits.has_two_buttons:
             switched = self.basis.case.job.functions[function].switches
             yield (
                 {
@@ -91,13 +91,13 @@ class FunctionWords:
                     "It closes by itself after {time}.",
                     time=self._texts.quantity(write_quantity(load.sheet.closes_after_s, "time")),
                 )
-        elif load.kind in LOCKS or load.logic == "release":
+        elif load.traits.is_lock or load.logic == "release":
             yield say("Unlocks {device} for {time}.", device=name, time=time)
         elif kind == "call":
             yield say("Calls for help: {device} for {time}.", device=name, time=time)
-        elif output.output.kind == "toggle":
+        elif output.output.traits.turns_round:
             yield say("Switches {device} on or off, in turn.", device=name)
-        elif output.output.kind == "follow":
+        elif output.output.traits.while_held:
             yield say("{device} is on while you hold the button.", device=name)
         else:
             yield say("Switches {device} on for {time}.", device=name, time=time)
@@ -124,11 +124,11 @@ class FunctionWords:
                     )
                 elif moves(load):
                     found.append(say("{device} has moved: watch until it has stopped", device=name))
-                elif load.kind in LOCKS or load.logic == "release":
+                elif load.traits.is_lock or load.logic == "release":
                     found.append(say("you hear the lock: push at once"))
-                elif load.kind in ("sounder", "call"):
+                elif load.traits.makes_sound or load.traits.calls_help:
                     found.append(say("you hear {device}; then wait for somebody to come", device=name))
-                elif load.kind == "lamp":
+                elif load.traits.gives_light:
                     found.append(say("you see {device}", device=name))
                 else:
                     found.append(say("you have looked at {device}: nothing is told back", device=name))
@@ -145,7 +145,7 @@ class FunctionWords:
                     # a break contact at rest: a magnetic lock is locked again, anything else is looked at
                     state = (
                         "off"
-                        if all(load.kind == "magnetic lock" for load in driven_of(self.basis.case, output))
+                        if all(load.traits.is_magnet for load in driven_of(self.basis.case, output))
                         else "unknown"
                     )
                 states.setdefault(state, []).append(function)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from farpress.case.driven import LEAVES
 from farpress.domain.acts import CheckDone, ReadingTaken, TrialDone
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event, happened
@@ -272,7 +271,7 @@ def _state(proof: TestProof) -> Cell:
 def _force(basis: Basis) -> PaperTable:
     rows: list[Row] = []
     for path, part in basis.case.equipment.devices.items():
-        if part.sheet.device in LEAVES:
+        if part.sheet.traits.is_leaf:
             judged = [
                 finding
                 for finding in basis.of_code("DEV-02", "DEV-03", "SAFE-03")

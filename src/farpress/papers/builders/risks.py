@@ -6,9 +6,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farpress.case.driven import LEAVES, LOCKS, closes, driven_of
+from farpress.case.driven import Driven, closes, driven_of
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Link, Verdict
+from farpress.domain.kinds import OutputKind
 from farpress.domain.refs import DeviceRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.typesetting.paper import (
@@ -134,14 +135,7 @@ def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
                 kind for function in output.functions if (kind := basis.case.job.functions[function].kind)
             }
             for load in driven_of(basis.case, output):
-                found |= set(
-                    _subjects(
-                        load.kind,
-                        output.output.kind,
-                        load.sheet.closes_after_s is not None and closes(load),
-                        bool(load.sheet.escape_route),
-                    )
-                )
+                found |= set(_subjects(load, output.output.traits))
                 if load.panel is not None and kinds & {"set", "unset", "set and unset"}:
                     found.add("alarm")
             if "call" in kinds:
@@ -150,19 +144,14 @@ def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(name for name in CAUTIONS if name in found)
 
 
-def _subjects(kind: str | None, mode: str, automatic: bool, escape: bool) -> Iterator[str]:
-    if kind in LEAVES and kind != "door":
-        yield "gate"
-    if mode == "follow" and kind in LEAVES:
-        yield "hold-to-run"
-    if automatic:
+def _subjects(load: Driven, output: OutputKind) -> Iterator[str]:
+    yield from load.traits.cautions
+    if output.while_held:
+        yield from load.traits.held_cautions
+    if load.sheet.closes_after_s is not None and closes(load):
         yield "automatic closing"
-    if kind in ("shutter", "grille", "screen"):
-        yield "shutter"
-    if escape or kind in LOCKS or kind in ("door", "wicket"):
+    if load.sheet.escape_route:
         yield "escape"
-    if kind == "call":
-        yield "call for help"
 
 
 def _hazards(basis: Basis) -> PaperTable:
@@ -194,19 +183,8 @@ def _hazards(basis: Basis) -> PaperTable:
                     "RULE-14",
                 )
             ]
-            for hazard, measure in _kinds(
-                load.kind, load.sheet.supply, load.sheet.safeguards, load.sheet.closes_after_s
-            ):
-                rows.append(
-                    (
-                        load.path,
-                        hazard,
-                        measure,
-                        _who(load.kind, load.sheet.supply),
-                        basis.judged(judged),
-                        None,
-                    )
-                )
+            for hazard, measure in _kinds(load):
+                rows.append((load.path, hazard, measure, _who(load), basis.judged(judged), None))
     columns = (
         Column("where", 0.8),
         Column("hazard", 1.2),
@@ -218,41 +196,18 @@ def _hazards(basis: Basis) -> PaperTable:
     return PaperTable("hazards", columns, tuple(rows), empty="Nothing is worked yet.")
 
 
-def _kinds(
-    kind: str | None, supply: str | None, safeguards: tuple[str, ...] | None, closes_after_s: float | None
-) -> Iterator[tuple[str, str]]:
-    guards = ", ".join(safeguards or ()) or "no safeguard recorded"
-    if kind in LEAVES:
-        yield (
-            (
-                "crushing, shearing and impact at the closing edges, children above all; a fob of a third"
-                " person starts it"
-            ),
-            f"{guards}; press only in full sight; hand release explained",
-        )
-        if closes_after_s is not None:
-            yield "it closes by itself", f"{guards}; tested at the interval of the log book"
-    elif kind in ("shutter", "screen", "window", "curtain"):
-        yield "trapping at the closing edge; a shut way out", f"{guards}; never in front of a fire exit"
-    elif kind in LOCKS or kind == "wicket":
-        yield "locked in, or locked out", "opens by hand from inside at all times, without fob, key or power"
-    elif kind == "valve":
-        yield "water runs unseen", "fixed time; off after the power returns"
-    elif kind in ("sounder", "call"):
-        yield (
-            "a call is not heard or not answered",
-            "a named person answers; tried every week; no certified emergency call",
-        )
-    elif kind in ("lamp", "contactor"):
-        yield "darkness or light when nobody expects it", "timed; off after the power returns"
-    if supply == "mains":
+def _kinds(load: Driven) -> Iterator[tuple[str, str]]:
+    guards = ", ".join(load.sheet.safeguards or ()) or "no safeguard recorded"
+    if load.traits.hazard:
+        yield load.traits.hazard, load.traits.measure.format(guards=guards)
+    if load.traits.is_leaf and load.sheet.closes_after_s is not None:
+        yield "it closes by itself", f"{guards}; tested at the interval of the log book"
+    if load.sheet.supply == "mains":
         yield "mains voltage behind the cover", "licensed person only; cover marked"
 
 
-def _who(kind: str | None, supply: str | None) -> str:
-    if supply == "mains":
-        return "licensed person"
-    return "gate or door mechanic; competent person for force tests" if kind in LEAVES else "the firm"
+def _who(load: Driven) -> str:
+    return "licensed person" if load.sheet.supply == "mains" else load.traits.carer or "the firm"
 
 
 def _accepted(basis: Basis) -> PaperTable:
@@ -270,11 +225,10 @@ def _accepted(basis: Basis) -> PaperTable:
 
 
 def _signs(basis: Basis) -> tuple[str, ...]:
-    kinds = {part.sheet.device for part in basis.case.equipment.devices.values()}
     signs = []
     if any(part.sheet.closes_after_s is not None for part in basis.case.equipment.devices.values()):
         signs.append("Sign at each leaf that closes by itself: it starts without warning")
-    if kinds & LEAVES:
+    if any(part.sheet.traits.is_leaf for part in basis.case.equipment.devices.values()):
         signs.append("Where the hand release is, and how to use it, shown at the leaf")
     if any(part.sheet.supply == "mains" for part in basis.case.equipment.devices.values()):
         signs.append("Mains sign on every cover that hides mains voltage")

@@ -209,7 +209,7 @@ def _buttons(basis: Basis, path: str) -> list[tuple[str, str, bool, str, str]]:
 def _way(basis: Basis, output: OutputAt, function: str) -> str:
     """Which of a latch's two commands a button is learned for."""
     way = basis.case.job.functions[function].switches
-    return f", switches {way or 'on or off: ask'}" if output.output.kind == "latch" else ""
+    return f", switches {way or 'on or off: ask'}" if output.output.traits.has_two_buttons else ""
 
 
 def _unknown(basis: Basis) -> list[str]:

@@ -7,7 +7,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.case.driven import LEAVES
 from farpress.domain.acts import (
     BatteryChanged,
     CellChanged,
@@ -158,7 +157,7 @@ def _user(basis: Basis) -> Iterator[Row]:
             "none",
         )
     for path, part in basis.case.equipment.devices.items():
-        if part.sheet.device in LEAVES:
+        if part.sheet.traits.is_leaf:
             guards = ", ".join(part.sheet.safeguards or ()) or "no safeguard recorded"
             yield (
                 f"{path}: break the beam, touch the edge while it closes; it must stop or turn ({guards})",
@@ -169,7 +168,7 @@ def _user(basis: Basis) -> Iterator[Row]:
                 "none",
             )
     if any(
-        part.sheet.opens_by_hand or part.sheet.device in ("strike", "magnetic lock", "wicket")
+        part.sheet.opens_by_hand or part.sheet.traits.frees_on_press
         for part in basis.case.equipment.devices.values()
     ):
         yield (
@@ -307,7 +306,7 @@ def _licensed(basis: Basis) -> Iterator[Row]:
             "as the rules demand",
         )
     for path, part in basis.case.equipment.devices.items():
-        if part.sheet.device in LEAVES:
+        if part.sheet.traits.is_leaf:
             yield (
                 f"{path}: force and overtravel, with a calibrated instrument",
                 _every("12 months, or as its maker says"),

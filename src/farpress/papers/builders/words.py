@@ -80,12 +80,8 @@ def sheet_cell(part: Part[Any] | None, name: str, kind: str) -> Cell | None:
 
 def mode_words(output: Output) -> str:
     """Mode and time of an output: "pulse of 4 s, a further press starts it anew"."""
-    if output.kind == "toggle":
-        return "toggle: each press changes it over"
-    if output.kind == "follow":
-        return "follow: on while the button is held"
-    if output.kind == "latch":
-        return "two-button latch: one button switches it on, another off"
+    if output.traits.told:
+        return output.traits.told
     length = (
         f"pulse of {write_quantity(output.for_s, 'time')}"
         if output.for_s is not None
@@ -98,7 +94,7 @@ def after_power_words(case: Case, output: OutputAt) -> str | None:
     """State of an output after the power returns; None where nobody says."""
     if output.output.after_power_return is not None:
         return {"off": "off", "as before": "as before", "unknown": None}[output.output.after_power_return]
-    if output.output.kind in ("pulse", "follow"):
+    if not output.output.traits.keeps_state:
         return None
     part = case.equipment.receivers.get(output.receiver_path)
     known = part.sheet.toggle_after_power_return if part is not None else None

@@ -1,0 +1,370 @@
+"""Kinds of devices and of outputs, each a row with its traits: what a kind means stands here alone.
+
+A new kind is a row here and a word in the model of the sheet. Everything else asks for a trait, as
+`device_kind("bollard").is_leaf`, and never for a name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+__all__ = [
+    "DEVICE_KINDS",
+    "OUTPUT_KINDS",
+    "UNSAID_KIND",
+    "DeviceKind",
+    "DrawnMark",
+    "OutputKind",
+    "device_kind",
+    "output_kind",
+]
+
+DrawnMark = Literal["lamp", "sounder"]
+"""How a terminal plan draws a device that has a mark of its own."""
+
+
+@dataclass(frozen=True)
+class DeviceKind:
+    """One kind of driven device.
+
+    Attributes:
+        name: as in a job file.
+        words: other words by which people call it, in a survey or a complaint.
+        moves: by power.
+        is_leaf: a heavy leaf that can crush, shear or lift somebody.
+        can_crush: somebody can be caught at its closing edge; leaves, shutters and windows.
+        can_fall: comes down by its weight where a spring, rope or brake breaks; common practice.
+        is_lock: holds a door, and lets it go.
+        is_magnet: holds while current flows, and so draws at rest.
+        is_load: the contact itself feeds it; on as long as the contact is closed.
+        draws_at_rest: False: nothing until it is worked; None: not told by its kind; common practice.
+        lets_in: somebody can come in where it is opened.
+        is_way: somebody may want to leave through it.
+        shuts_a_way: people leave on foot through it, or through the door that it holds.
+        feeds_more: what hangs on it may heat or move.
+        passes_vehicles: a lane leads through it.
+        watched_vehicles: stands or falls with what notices a vehicle; nobody is under it otherwise.
+        runs_water, makes_sound: what it lets run or sound.
+        calls_help: somebody waits for whoever hears it.
+        gives_light: one sees that it is on.
+        starts_unseen: dangerous when it starts by itself or unseen: it moves, waters or sounds.
+        not_toggled: what a toggle on it is refused for; empty where it may be toggled.
+        cautions: keys of `CAUTIONS` that stand on papers about it.
+        held_cautions: further ones where it moves while a button is held.
+        closing_caution: the one where a press, and not time, closes it.
+        hazard, measure: of a risk assessment; the measure with {guards} for the recorded safeguards.
+        carer: who looks after it, where that is not the firm.
+        mark: on a terminal plan.
+    """
+
+    name: str
+    words: tuple[str, ...] = ()
+    moves: bool = False
+    is_leaf: bool = False
+    can_crush: bool = False
+    can_fall: bool = False
+    is_lock: bool = False
+    is_magnet: bool = False
+    is_load: bool = False
+    draws_at_rest: bool | None = None
+    lets_in: bool = False
+    is_way: bool = True
+    shuts_a_way: bool = False
+    feeds_more: bool = False
+    passes_vehicles: bool = False
+    watched_vehicles: bool = False
+    runs_water: bool = False
+    makes_sound: bool = False
+    calls_help: bool = False
+    gives_light: bool = False
+    not_toggled: str = ""
+    cautions: tuple[str, ...] = ()
+    held_cautions: tuple[str, ...] = ()
+    closing_caution: str = "gate"
+    hazard: str = ""
+    measure: str = ""
+    carer: str = ""
+    mark: DrawnMark | None = None
+
+    @property
+    def starts_unseen(self) -> bool:
+        """Whether it must not start by itself after a power cut, or unseen."""
+        return self.moves or self.runs_water or self.makes_sound
+
+    @property
+    def frees_on_press(self) -> bool:
+        """Whether any press on it lets somebody in: a lock, or a wicket that only unlocks."""
+        return self.lets_in and not self.moves
+
+
+_CRUSHING: Final = (
+    "crushing, shearing and impact at the closing edges, children above all;"
+    " a fob of a third person starts it"
+)
+_IN_SIGHT: Final = "{guards}; press only in full sight; hand release explained"
+_TRAPPING: Final = "trapping at the closing edge; a shut way out"
+_FIRE_EXIT: Final = "{guards}; never in front of a fire exit"
+_LOCKED_IN: Final = "locked in, or locked out"
+_BY_HAND: Final = "opens by hand from inside at all times, without fob, key or power"
+_UNHEARD: Final = "a call is not heard or not answered"
+_ANSWERED: Final = "a named person answers; tried every week; no certified emergency call"
+_DARKNESS: Final = "darkness or light when nobody expects it"
+_TIMED: Final = "timed; off after the power returns"
+
+
+def _leaf(
+    name: str,
+    *words: str,
+    cautions: tuple[str, ...] = ("gate",),
+    can_fall: bool = False,
+    passes_vehicles: bool = False,
+    watched_vehicles: bool = False,
+    shuts_a_way: bool = False,
+) -> DeviceKind:
+    return DeviceKind(
+        name,
+        words,
+        moves=True,
+        is_leaf=True,
+        can_crush=True,
+        can_fall=can_fall,
+        lets_in=True,
+        shuts_a_way=shuts_a_way,
+        passes_vehicles=passes_vehicles,
+        watched_vehicles=watched_vehicles,
+        not_toggled=f"a {name}" if watched_vehicles else "",
+        cautions=cautions,
+        held_cautions=("hold-to-run",),
+        hazard=_CRUSHING,
+        measure=_IN_SIGHT,
+        carer="gate or door mechanic; competent person for force tests",
+    )
+
+
+def _screen(
+    name: str,
+    *words: str,
+    cautions: tuple[str, ...] = ("general",),
+    can_crush: bool = False,
+    can_fall: bool = False,
+    is_way: bool = True,
+) -> DeviceKind:
+    return DeviceKind(
+        name,
+        words,
+        moves=True,
+        can_crush=can_crush,
+        can_fall=can_fall,
+        lets_in=can_crush,
+        is_way=is_way,
+        cautions=cautions,
+        closing_caution="shutter" if can_fall else "gate",
+        hazard=_TRAPPING,
+        measure=_FIRE_EXIT,
+    )
+
+
+_ROWS: Final = (
+    _leaf("sliding gate", "gate", passes_vehicles=True),
+    _leaf("swing gate", "gate", passes_vehicles=True),
+    DeviceKind(
+        "wicket",
+        ("pedestrian gate",),
+        is_load=True,
+        lets_in=True,
+        shuts_a_way=True,
+        cautions=("escape",),
+        hazard=_LOCKED_IN,
+        measure=_BY_HAND,
+    ),
+    _leaf("door", "front door", cautions=("escape",), shuts_a_way=True),
+    _leaf("garage door", "garage", can_fall=True),
+    _leaf("barrier", "boom", can_fall=True, passes_vehicles=True, watched_vehicles=True),
+    _leaf("bollard", "post", passes_vehicles=True, watched_vehicles=True),
+    _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
+    _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),
+    _screen("window", "skylight", can_crush=True),
+    _screen("curtain", "drape", is_way=False),
+    _screen("screen", "awning", cautions=("shutter",), is_way=False),
+    DeviceKind(
+        "strike",
+        ("lock",),
+        is_lock=True,
+        is_load=True,
+        draws_at_rest=False,
+        lets_in=True,
+        shuts_a_way=True,
+        cautions=("escape",),
+        hazard=_LOCKED_IN,
+        measure=_BY_HAND,
+    ),
+    DeviceKind(
+        "magnetic lock",
+        ("magnet",),
+        is_lock=True,
+        is_magnet=True,
+        is_load=True,
+        draws_at_rest=True,
+        lets_in=True,
+        shuts_a_way=True,
+        cautions=("escape",),
+        hazard=_LOCKED_IN,
+        measure=_BY_HAND,
+    ),
+    DeviceKind(
+        "valve",
+        ("water", "tap"),
+        is_load=True,
+        draws_at_rest=False,
+        is_way=False,
+        runs_water=True,
+        not_toggled="water",
+        cautions=("general",),
+        hazard="water runs unseen",
+        measure="fixed time; off after the power returns",
+    ),
+    DeviceKind(
+        "contactor",
+        ("relay",),
+        is_load=True,
+        draws_at_rest=False,
+        is_way=False,
+        feeds_more=True,
+        cautions=("general",),
+        hazard=_DARKNESS,
+        measure=_TIMED,
+    ),
+    DeviceKind(
+        "lamp",
+        ("light", "lights"),
+        is_load=True,
+        draws_at_rest=False,
+        is_way=False,
+        gives_light=True,
+        cautions=("general",),
+        hazard=_DARKNESS,
+        measure=_TIMED,
+        mark="lamp",
+    ),
+    DeviceKind(
+        "sounder",
+        ("siren", "bell"),
+        is_load=True,
+        draws_at_rest=False,
+        is_way=False,
+        makes_sound=True,
+        not_toggled="a sounder",
+        cautions=("general",),
+        hazard=_UNHEARD,
+        measure=_ANSWERED,
+        mark="sounder",
+    ),
+    DeviceKind(
+        "call",
+        ("help", "call for help"),
+        is_load=True,
+        is_way=False,
+        calls_help=True,
+        cautions=("call for help",),
+        hazard=_UNHEARD,
+        measure=_ANSWERED,
+    ),
+)
+
+DEVICE_KINDS: Final[dict[str, DeviceKind]] = {row.name: row for row in _ROWS}
+"""Every kind of device by its name in a job file."""
+
+UNSAID_KIND: Final = DeviceKind("")
+"""Stands for a panel, and for a device of which nobody says what it is: no trait is known of it."""
+
+
+def device_kind(name: str | None) -> DeviceKind:
+    """The row of a kind of device; `UNSAID_KIND` for None.
+
+    Raises:
+        KeyError: there is no such kind.
+
+    >>> device_kind("strike").is_lock
+    True
+    """
+    return UNSAID_KIND if name is None else DEVICE_KINDS[name]
+
+
+@dataclass(frozen=True)
+class OutputKind:
+    """One kind of output: what its contact does in time.
+
+    Attributes:
+        name: as in a job file.
+        called: in a sentence, "two-button latch".
+        acts: continues "its contact ...": what a press does.
+        drawn: on a drawing; empty where a length stands there instead.
+        told: in a table of outputs, with the meaning of a press; empty where a length is told instead.
+        ends_by_itself: off again without a further press.
+        keeps_state: stays as it is until another press; asks how it stands after a power cut.
+        wants_length: a time must be given with it.
+        while_held: closed as long as the button is held.
+        turns_round: each press changes it over, so that nobody knows its state from the press.
+        has_two_buttons: one switches on, another off.
+    """
+
+    name: str
+    called: str
+    acts: str
+    drawn: str = ""
+    told: str = ""
+    ends_by_itself: bool = False
+    keeps_state: bool = False
+    wants_length: bool = False
+    while_held: bool = False
+    turns_round: bool = False
+    has_two_buttons: bool = False
+
+
+OUTPUT_KINDS: Final[dict[str, OutputKind]] = {
+    row.name: row
+    for row in (
+        OutputKind("pulse", "pulse output", "gives a pulse", ends_by_itself=True, wants_length=True),
+        OutputKind(
+            "toggle",
+            "toggle output",
+            "stays closed until the next press",
+            "toggles",
+            "toggle: each press changes it over",
+            keeps_state=True,
+            turns_round=True,
+        ),
+        OutputKind(
+            "follow",
+            "follow output",
+            "is closed as long as the button is held",
+            "while held",
+            "follow: on while the button is held",
+            ends_by_itself=True,
+            while_held=True,
+        ),
+        OutputKind(
+            "latch",
+            "two-button latch",
+            "stays closed until another button opens it",
+            "on and off by two buttons",
+            "two-button latch: one button switches it on, another off",
+            keeps_state=True,
+            has_two_buttons=True,
+        ),
+    )
+}
+"""Every kind of output by its name in a job file."""
+
+
+def output_kind(name: str) -> OutputKind:
+    """The row of a kind of output.
+
+    Raises:
+        KeyError: there is no such kind.
+
+    >>> output_kind("latch").keeps_state
+    True
+    """
+    return OUTPUT_KINDS[name]
