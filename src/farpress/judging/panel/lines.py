@@ -12,7 +12,7 @@ from farpress.core.wiring.loops import BAD_JOINT_OHM
 from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_level_v
 from farpress.domain.finding import Finding, Link, Remedy, Verdict
 from farpress.domain.parts import PanelOutput
-from farpress.domain.refs import PanelRef, ReceiverRef, Ref
+from farpress.domain.refs import CableRef, InputRef, PanelRef, ReceiverRef, Ref
 from farpress.judging.panel.loops import LOOP_CODES, judge_loops
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
@@ -44,7 +44,8 @@ def judge_lines(case: Case) -> Iterator[Finding]:
                 *(ReceiverRef(f"{premises}/{leg}") for leg in loop.legs if leg in house.receivers),
             )
             for leg in loop.legs:
-                yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), touched)
+                subjects = (CableRef(f"{premises}/{name}/{leg}"), *touched)
+                yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), subjects)
 
 
 def _collectors(case: Case, premises: str, receiver: str) -> Iterator[Finding]:
@@ -58,7 +59,11 @@ def _collectors(case: Case, premises: str, receiver: str) -> Iterator[Finding]:
         if panel is None:
             continue
         about = f"{premises}/{receiver} input {number} from {entry.reads}"
-        subjects = (ReceiverRef(f"{premises}/{receiver}"), PanelRef(f"{premises}/{panel_name}"))
+        subjects = (
+            InputRef(f"{premises}/{receiver}/in{number}"),
+            ReceiverRef(f"{premises}/{receiver}"),
+            PanelRef(f"{premises}/{panel_name}"),
+        )
         if output is None or output.form is None:
             says = f"Whether {entry.reads} is a relay contact or an open collector is not known."
             yield Finding(

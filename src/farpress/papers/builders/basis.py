@@ -17,7 +17,7 @@ from farpress.dates import day_wanted
 from farpress.domain.acts import Act
 from farpress.domain.event import Event, happened
 from farpress.domain.finding import Assessment, Finding, Link, Verdict, worst
-from farpress.domain.refs import Ref
+from farpress.domain.refs import OutputRef, Ref, SupplyRef, refs_of
 from farpress.domain.register import FobRegister
 from farpress.errors import InputError
 from farpress.papers.typesetting.paper import Cell, Head
@@ -162,6 +162,14 @@ class Basis:
             finding
             for finding in self.assessment.findings
             if (wanted is None or finding.link in wanted) and not set(subjects).isdisjoint(finding.subjects)
+        )
+
+    def fed(self, thing: Ref, supply: SupplyRef) -> tuple[Finding, ...]:
+        """The volts of a receiver, device or panel on its own feeder, not over a contact, as judged."""
+        return tuple(
+            finding
+            for finding in self.of_code("SUP-01")
+            if {thing, supply} <= set(finding.subjects) and not refs_of(OutputRef, finding.subjects)
         )
 
     def happened(self, kind: type[A]) -> tuple[tuple[Event, A], ...]:

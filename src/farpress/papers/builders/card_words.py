@@ -8,6 +8,7 @@ from dataclasses import replace
 from farpress.case.case import OutputAt
 from farpress.case.driven import Driven, alarm, closes, driven_of, moves
 from farpress.domain.finding import Verdict
+from farpress.domain.refs import OutputRef
 from farpress.judging.output.suits import after_power_return
 from farpress.papers.builders.basis import Basis
 from farpress.units import write_quantity
@@ -114,7 +115,7 @@ class FunctionWords:
                     told = [
                         finding
                         for finding in self.basis.of_code("PAN-06")
-                        if finding.about.startswith(output.path)
+                        if finding.touches(OutputRef(output.path))
                     ]
                     holds = bool(told) and all(finding.verdict is Verdict.HOLDS for finding in told)
                     found.append(

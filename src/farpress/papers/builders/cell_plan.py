@@ -6,6 +6,7 @@ from typing import Final
 
 from farpress.case.driven import holders
 from farpress.domain.cautions import CAUTIONS
+from farpress.domain.refs import GroupRef, refs_of
 from farpress.domain.register import Fob, FobState
 from farpress.judging.fob.cell_plan import cell_plan as used_up
 from farpress.papers.builders.basis import Basis
@@ -42,7 +43,11 @@ _USED_UP: Final = (
 
 def cell_plan(basis: Basis) -> Paper:
     """Which cells are due when, how many to order, where the old ones go."""
-    life = {finding.about: finding for finding in basis.of_code("FOB-04")}
+    life = {
+        ref.path: finding
+        for finding in basis.of_code("FOB-04")
+        for ref in refs_of(GroupRef, finding.subjects)
+    }
     rows: list[Row] = []
     order: dict[str, int] = {}
     for name, group in basis.case.job.groups.items():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from farpress.case.case import OutputAt
 from farpress.case.driven import driven_of
 from farpress.domain.finding import Link
-from farpress.domain.refs import OutputRef, ReceiverRef
+from farpress.domain.refs import DeviceRef, InputRef, OutputRef, PanelRef, ReceiverRef, SupplyRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.words import (
     after_power_words,
@@ -103,11 +103,9 @@ def inputs_table(basis: Basis) -> PaperTable:
             _answers(basis, premises, name, given.reads),
             cable_words(given.cable),
             basis.judged(
-                [
-                    finding
-                    for finding in basis.of_code("PAN-04")
-                    if f"{premises}/{name} input {number}" in finding.about
-                ]
+                finding
+                for finding in basis.of_code("PAN-04")
+                if finding.touches(InputRef(f"{premises}/{name}/in{number}"))
             ),
         )
         for premises, house in basis.case.job.premises.items()
@@ -200,8 +198,8 @@ def supply_table(basis: Basis) -> PaperTable:
     """Supplies: load and standby."""
     rows: list[tuple[Cell | str | None, ...]] = []
     for path, part in basis.case.equipment.supplies.items():
-        load = [finding for finding in basis.of_code("SUP-03") if finding.about == path]
-        stand = [finding for finding in basis.of_code("SUP-04") if finding.about == path]
+        load = [finding for finding in basis.of_code("SUP-03") if finding.touches(SupplyRef(path))]
+        stand = [finding for finding in basis.of_code("SUP-04") if finding.touches(SupplyRef(path))]
         rows.append(
             (
                 path,
@@ -240,17 +238,17 @@ def cables_table(basis: Basis) -> PaperTable:
         )
     for premises, house in basis.case.job.premises.items():
         fed = [
-            (name, device.fed)
-            for things in (house.receivers, house.devices, house.panels)
+            (kind(f"{premises}/{name}"), name, device.fed)
+            for kind, things in (
+                (ReceiverRef, house.receivers),
+                (DeviceRef, house.devices),
+                (PanelRef, house.panels),
+            )
             for name, device in things.items()
         ]
-        for name, feed in fed:
+        for thing, name, feed in fed:
             if feed is not None:
-                judged = [
-                    finding
-                    for finding in basis.assessment.findings
-                    if finding.code == "SUP-01" and finding.about.startswith(f"{name} on {premises}/")
-                ]
+                judged = basis.fed(thing, SupplyRef(f"{premises}/{feed.from_}"))
                 rows.append(
                     (
                         f"{premises}/{feed.from_}",

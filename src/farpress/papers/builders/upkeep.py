@@ -23,6 +23,7 @@ from farpress.domain.acts import (
 )
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.event import Event
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef, refs_of
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.words import quantity
 from farpress.papers.typesetting.paper import (
@@ -199,12 +200,11 @@ def _firm(basis: Basis) -> Iterator[Row]:
         "test fob, pad",
     )
     for finding in basis.of_code("SUP-04"):
-        supply = basis.case.job.premises[finding.about.split("/")[0]].supplies.get(
-            finding.about.split("/")[1]
-        )
+        (ref,) = refs_of(SupplyRef, finding.subjects)
+        supply = basis.case.job.premises[ref.premises.path].supplies.get(ref.name)
         changed = supply.battery.changed if supply is not None and supply.battery is not None else None
         yield (
-            f"Battery of {finding.about}: under load, mains off; change it when due",
+            f"Battery of {ref}: under load, mains off; change it when due",
             _every("12 months"),
             "firm",
             Cell(f"last changed {changed}", "", basis.given) if changed else None,
@@ -214,7 +214,7 @@ def _firm(basis: Basis) -> Iterator[Row]:
     for finding in basis.of_code("SUP-01"):
         if finding.value is not None and finding.limit is not None:
             yield (
-                f"Volts at {finding.about.split(' on ')[0]}, everything on",
+                f"Volts at {_fed_end(basis, finding.subjects)}, everything on",
                 _every("12 months"),
                 "firm",
                 Cell(f"{finding.value:.4g} V worst case, computed", str(finding.verdict), finding.sources),
@@ -383,3 +383,15 @@ def _what(event: Event) -> str:
         for name, value in event.particulars.items()
         if name not in ("person", "reported_by")
     )
+
+
+def _fed_end(basis: Basis, subjects: tuple[Ref, ...]) -> str:
+    """Where the meter is held: "R1", "wicket over output 3 of R1", "coil of K1 at output 3 of R1"."""
+    outputs = refs_of(OutputRef, subjects)
+    for end in subjects:
+        if isinstance(end, ReceiverRef | DeviceRef | PanelRef):
+            over = "".join(f" over output {ref.number} of {ref.receiver.name}" for ref in outputs)
+            return f"{end.name}{over}"
+    output = basis.case.output(outputs[0].path)
+    relay = output.output.via if output is not None else None
+    return f"coil of {relay} at output {outputs[0].number} of {outputs[0].receiver.name}"

@@ -9,7 +9,7 @@ from farpress.domain.acts import JobChanged
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
 from farpress.domain.premises import CableRun
-from farpress.domain.refs import OutputRef, SupplyRef
+from farpress.domain.refs import CableRef, DeviceRef, OutputRef, PanelRef, ReceiverRef, SupplyRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.drawings import block_diagrams, location_drawings, terminal_drawings
 from farpress.papers.builders.wiring_tables import cores_table, readings_table, slips_table
@@ -140,7 +140,11 @@ def _runs(basis: Basis) -> PaperTable:
                         "extra-low voltage",
                     )
                 )
-        for things in (house.receivers, house.devices, house.panels):
+        for kind, things in (
+            (ReceiverRef, house.receivers),
+            (DeviceRef, house.devices),
+            (PanelRef, house.panels),
+        ):
             for name, device in things.items():
                 if device.fed is not None:
                     rows.append(
@@ -150,10 +154,8 @@ def _runs(basis: Basis) -> PaperTable:
                             f"{premises}/{name}, supply + and −",
                             device.fed.cable,
                             "as the supply",
-                            tuple(
-                                found
-                                for found in basis.of_code("SUP-01")
-                                if found.about.startswith(f"{name} on {premises}/")
+                            basis.fed(
+                                kind(f"{premises}/{name}"), SupplyRef(f"{premises}/{device.fed.from_}")
                             ),
                         )
                     )
@@ -212,7 +214,7 @@ def _run(
 def _voltage_class(basis: Basis, path: str) -> str:
     return (
         "mains: licensed person"
-        if any(path in finding.about for finding in basis.of_code("SAFE-07"))
+        if any(finding.touches(OutputRef(path)) for finding in basis.of_code("SAFE-07"))
         else "extra-low voltage"
     )
 
@@ -225,7 +227,7 @@ def _tamper(basis: Basis) -> PaperTable:
                 judged = [
                     finding
                     for finding in basis.of_code("PAN-05")
-                    if finding.about == f"{premises}/{name}: {leg}"
+                    if finding.touches(CableRef(f"{premises}/{name}/{leg}"))
                 ]
                 later = quantity(loop.later[leg], "resistance") if leg in loop.later else ""
                 rows.append(
