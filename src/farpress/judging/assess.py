@@ -157,6 +157,13 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
         for name in driven:
             kind = "panel" if name in one.house.panels else "device"
             own.setdefault(kind, set()).add(f"{one.premises}/{name}")
+            own.setdefault("zone", set()).update(
+                f"{one.premises}/{loop_name}/{leg}"
+                for loop_name, loop in one.house.tamper_loops.items()
+                if loop.panel.split(".")[0] == name
+                for leg in loop.legs
+            )
+        own.setdefault("input", set()).update(f"{one.receiver_path}/in{number}" for number in one.box.inputs)
         fed = [
             one.box.fed,
             *(thing.fed for name in driven if (thing := case.driven(one.premises, name)) is not None),

@@ -1,8 +1,9 @@
-"""Judges the lines between panel and receivers: open collectors, tamper circuits; loops in `panel_loops`."""
+"""Judges the lines between panel and receivers: open collectors, tamper circuits; loops in `loops`."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from statistics import median
 from typing import Final
 
@@ -10,302 +11,324 @@ from farpress.case.cabling import core_of
 from farpress.case.case import Case
 from farpress.core.wiring.loops import BAD_JOINT_OHM
 from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_level_v
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.parts import PanelOutput
-from farpress.domain.refs import CableRef, InputRef, PanelRef, ReceiverRef, Ref
-from farpress.judging.panel.loops import LOOP_CODES, judge_loops
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.parts import PanelOutput, PanelSheet, Part, ReceiverSheet
+from farpress.domain.premises import ReceiverInput
+from farpress.domain.refs import InputRef, PanelRef, ReceiverRef, Ref, ZoneRef
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge
+from farpress.judging.panel.loops import judge_loops
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
-__all__ = ["LINE_CODES", "judge_lines"]
+__all__ = ["CHANGE_OF_LEG", "LEG_OF_LOOP", "LOW_LEVEL", "SINK_CURRENT", "judge_lines"]
 
-LINE_CODES: Final[dict[str, str]] = {
-    "PAN-04": "A panel's transistor output on an input: current, remaining voltage, common 0 V.",
-    "PAN-05": "Legs of a tamper loop: a leg that stands out, or has changed, has a bad joint.",
-    **LOOP_CODES,
-}
-
-_JOINT: Final = Citation(
-    "more than 5 ohm over the other legs, or of change, is a bad joint", mark=Mark.PRACTICE
+LOW_LEVEL: Final = Check(
+    "PAN-04",
+    Link.PANEL,
+    "Volts that a panel's transistor output leaves on an input, against what the input counts as closed.",
+    unit="V",
+    bound=AT_MOST,
+    stake=Stake.PROMISE,
+    ask="Find the voltage below which the status input counts as closed.",
+    mends="A small relay or optocoupler between, or a 0 V core of its own for the status line.",
 )
-_SMALL_CHANGE_OHM: Final = 0.5
+
+SINK_CURRENT: Final = Check(
+    "PAN-13",
+    Link.PANEL,
+    "Current of a status input, against what the panel's transistor output may sink.",
+    unit="A",
+    bound=AT_MOST,
+    stake=Stake.WEAR,
+    ask="Find the current that the panel's output may sink.",
+    mends="A small relay or optocoupler between.",
+)
+
+LEG_OF_LOOP: Final = Check(
+    "PAN-05",
+    Link.PANEL,
+    "Legs of a tamper loop: a leg that stands out, or has changed, has a bad joint.",
+    unit="ohm",
+    bound=AT_MOST,
+    limit=Limit(
+        BAD_JOINT_OHM,
+        (
+            Citation(
+                f"more than {BAD_JOINT_OHM:g} ohm over the other legs, or of change, is a bad joint",
+                mark=Mark.PRACTICE,
+            ),
+        ),
+    ),
+    stake=Stake.PROMISE,
+    ask="Measure the other legs of the loop.",
+    who=Who.METER,
+    minutes=10.0,
+    mends="The joints of the leg made again, or a pair of its own for it.",
+)
+
+SMALL_CHANGE_OHM: Final = 0.5
 """What a good leg may change between two readings; our choice, the meter's and the leads' share."""
+
+CHANGE_OF_LEG: Final = Check(
+    "PAN-14",
+    Link.PANEL,
+    "Change of a leg of a tamper loop between two readings, against the meter's and the leads' share.",
+    unit="ohm",
+    bound=AT_MOST,
+    limit=Limit(
+        SMALL_CHANGE_OHM, (Citation("meter and leads make 0.5 ohm between two readings", mark=Mark.CHOICE),)
+    ),
+    thin=no_edge("the share of meter and leads is the doubt itself"),
+    stake=Stake.WEAR,
+    advice=True,
+    mends="The joints of the leg looked at before they fail.",
+)
+
+_RELAY: Final = Remedy("Put a small relay or optocoupler between; then nothing of this matters.")
+
+
+@dataclass(frozen=True)
+class _StatusLine:
+    """A panel's output on a status input of a receiver.
+
+    Attributes:
+        about, subjects: as findings have them.
+        reads: the panel's output, as in the job.
+        output: what the panel's data say of it.
+        panel, receiver: with their sheets.
+        core_ohm: of one core of its cable, hot; None where the cable is not known.
+        is_one_supply: panel and receiver are named as fed from one.
+    """
+
+    about: str
+    subjects: tuple[Ref, ...]
+    reads: str
+    output: PanelOutput
+    panel: Part[PanelSheet]
+    receiver: Part[ReceiverSheet]
+    core_ohm: float | None
+    is_one_supply: bool
 
 
 def judge_lines(case: Case) -> Iterator[Finding]:
-    """Every finding of this module."""
+    """Loops, status lines and tamper circuits, in the order of the job."""
     yield from judge_loops(case)
     for premises, house in case.job.premises.items():
-        for receiver in house.receivers:
-            yield from _collectors(case, premises, receiver)
+        for receiver, box in house.receivers.items():
+            for number, entry in box.inputs.items():
+                yield from _status_line(case, ReceiverRef(f"{premises}/{receiver}"), number, entry)
         for name, loop in house.tamper_loops.items():
-            touched = (
-                PanelRef(f"{premises}/{loop.panel.split('.')[0]}"),
-                *(ReceiverRef(f"{premises}/{leg}") for leg in loop.legs if leg in house.receivers),
-            )
+            panel = PanelRef(f"{premises}/{loop.panel.split('.')[0]}")
             for leg in loop.legs:
-                subjects = (CableRef(f"{premises}/{name}/{leg}"), *touched)
-                yield _leg(f"{premises}/{name}: {leg}", leg, dict(loop.legs), loop.later.get(leg), subjects)
+                housing = (ReceiverRef(f"{premises}/{leg}"),) if leg in house.receivers else ()
+                zone = ZoneRef(f"{premises}/{name}/{leg}")
+                yield from _leg(
+                    f"{premises}/{name}: {leg}",
+                    leg,
+                    dict(loop.legs),
+                    loop.later.get(leg),
+                    (panel, *housing, zone),
+                    zone,
+                )
 
 
-def _collectors(case: Case, premises: str, receiver: str) -> Iterator[Finding]:
-    """PAN-04."""
-    house = case.job.premises[premises]
-    box, part = house.receivers[receiver], case.equipment.receivers[f"{premises}/{receiver}"]
-    for number, entry in box.inputs.items():
-        panel_name, _, output_name = entry.reads.partition(".")
-        panel = case.equipment.panels.get(f"{premises}/{panel_name}")
-        output = (panel.sheet.outputs or {}).get(output_name) if panel else None
-        if panel is None:
-            continue
-        about = f"{premises}/{receiver} input {number} from {entry.reads}"
-        subjects = (
-            InputRef(f"{premises}/{receiver}/in{number}"),
-            ReceiverRef(f"{premises}/{receiver}"),
-            PanelRef(f"{premises}/{panel_name}"),
-        )
-        if output is None or output.form is None:
-            says = f"Whether {entry.reads} is a relay contact or an open collector is not known."
-            yield Finding(
-                "PAN-04",
-                Link.PANEL,
-                Verdict.UNKNOWN,
-                about,
-                says,
-                remedies=(Remedy(f"Find the form of {entry.reads} in the panel's manual."),),
-                subjects=subjects,
-            )
-        elif output.form == "relay":
-            yield Finding(
-                "PAN-04",
-                Link.PANEL,
-                Verdict.HOLDS,
-                about,
-                f"{entry.reads} is a relay contact, free of potential.",
-                sources=panel.cite("outputs"),
-                subjects=subjects,
-            )
-        else:
-            fed = {one.from_ for one in (box.fed, house.panels[panel_name].fed) if one is not None}
-            same = len(fed) == 1 and box.fed is not None and house.panels[panel_name].fed is not None
-            core = (
-                core_of(case.equipment.cables[entry.cable.part])
-                if entry.cable and entry.cable.part in case.equipment.cables
-                else None
-            )
-            core_ohm = core.hot_ohm_per_km * entry.cable.length_m / 1000 if core and entry.cable else None
-            returns = part.sheet.current_idle_a
-            yield _collector(
-                about,
-                entry.reads,
-                output,
-                (part.sheet.input_voltage_v, part.sheet.input_current_a, part.sheet.input_low_v),
-                same,
-                core_ohm,
-                returns,
-                (
-                    *panel.cite("outputs"),
-                    *part.cite("input_voltage_v", "input_current_a", "input_low_v"),
-                    *cited(low_level_v),
-                ),
-                subjects,
-            )
-
-
-def _collector(
-    about: str,
-    reads: str,
-    output: PanelOutput,
-    entry: tuple[float | None, float | None, float | None],
-    same_supply: bool,
-    core_ohm: float | None,
-    return_a: float | None,
-    sources: tuple[Citation, ...],
-    subjects: tuple[Ref, ...],
-) -> Finding:
-    """An open collector on a receiver's status input; its 0 V wire is taken to be the receiver's own
-    return.
-    """
-    volts, amperes, low = entry
-    relay = Remedy("Put a small relay or optocoupler between; then nothing of this matters.")
-    because = "An open collector only pulls down to the 0 V of its panel."
-    if amperes is not None and output.current_max_a is not None and amperes > output.current_max_a:
-        says = (
-            f"The input draws {write_quantity(amperes, 'current')}; {reads} may sink"
-            f" {write_quantity(output.current_max_a, 'current')}."
-        )
-        return Finding(
-            "PAN-04",
-            Link.PANEL,
-            Verdict.FAILS,
-            about,
-            says,
-            because,
-            amperes,
-            output.current_max_a,
-            "A",
-            output.current_max_a - amperes,
-            None,
-            (relay,),
-            sources,
-            subjects,
-        )
-    named = (
-        ("current of the status input", amperes),
-        (f"current that {reads} may sink", output.current_max_a),
-        (f"saturation voltage of {reads}", output.saturation_v),
-        ("voltage below which the status input counts as closed", low),
-        ("cable of the status line", core_ohm),
-    )
-    ask = [what for what, value in named if value is None]
-    if ask or low is None or output.saturation_v is None or core_ohm is None:
-        says = (
-            f"{reads} is an open collector; whether the receiver's input takes it for closed is not"
-            f" known.{_decides(output, low, core_ohm, return_a)}"
-        )
-        wire = () if same_supply else (Remedy("Join the 0 V of panel and receiver, never their positives."),)
-        return Finding(
-            "PAN-04",
-            Link.PANEL,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            because,
-            remedies=(Remedy(f"Find out: {'; '.join(ask)}."), *wire, relay),
-            sources=sources,
+def _status_line(case: Case, receiver: ReceiverRef, number: str, entry: ReceiverInput) -> Iterator[Finding]:
+    """PAN-04 and PAN-13 of an input that reads a panel; a relay contact is free of potential."""
+    premises, house = receiver.premises.path, case.job.premises[receiver.premises.path]
+    panel_name, _, output_name = entry.reads.partition(".")
+    panel = case.equipment.panels.get(f"{premises}/{panel_name}")
+    if panel is None:
+        return
+    output = (panel.sheet.outputs or {}).get(output_name)
+    about = f"{receiver} input {number} from {entry.reads}"
+    cause = InputRef(f"{receiver}/in{number}")
+    subjects: tuple[Ref, ...] = (receiver, PanelRef(f"{premises}/{panel_name}"), cause)
+    if output is None or output.form is None:
+        yield LOW_LEVEL.decide(
+            about=about,
             subjects=subjects,
+            cause=cause,
+            answer=Answer.UNKNOWN,
+            says=f"Whether {entry.reads} is a relay contact or an open collector is not known.",
+            asks=(Ask(f"Find the form of {entry.reads} in the panel's manual.", Who.ALARM_COMPANY, 5.0),),
         )
-    shift = ground_shift_v(return_a=(return_a or 0.0) + (amperes or 0.0), core_ohm=core_ohm)
-    level = low_level_v(saturation_v=output.saturation_v, shift_v=shift)
-    margin = low - level
-    looks = ""
-    if volts and amperes:
-        looks = (
-            " To the input it looks like"
-            f" {_ohms(equivalent(supply_v=volts, pull_up_ohm=volts / amperes, saturation_v=output.saturation_v).ohm)}."  # noqa: E501
-            if output.saturation_v < volts
-            else ""
+        return
+    if output.form == "relay":
+        yield LOW_LEVEL.decide(
+            about=about,
+            subjects=subjects,
+            cause=cause,
+            answer=Answer.YES,
+            says=f"{entry.reads} is a relay contact, free of potential.",
+            sources=panel.cite("outputs"),
         )
-    because = (
-        f"{because} {output.saturation_v:g} V remain at it, and {shift:.2f} V are lost if the receiver's"
-        f" return current shares its 0 V core.{looks}"
+        return
+    fed, panel_fed = house.receivers[receiver.name].fed, house.panels[panel_name].fed
+    cable = entry.cable
+    core = (
+        core_of(case.equipment.cables[cable.part]) if cable and cable.part in case.equipment.cables else None
     )
-    says = f"{level:.2f} V are left at the input when {reads} is on; up to {low:g} V count as closed."
-    if not same_supply:
-        joined = Remedy("Join the 0 V of panel and receiver, never their positives, and earth one at most.")
-        return Finding(
-            "PAN-04",
-            Link.PANEL,
-            Verdict.UNKNOWN if margin >= 0 else Verdict.FAILS,
-            about,
-            f"{says} Panel and receiver are not named as fed from one supply.",
-            because,
-            level,
-            low,
-            "V",
-            margin,
-            None,
-            (joined, relay),
-            sources,
-            subjects,
-        )
-    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < 0.1 * low else Verdict.HOLDS
-    alone = low_level_v(
-        saturation_v=output.saturation_v, shift_v=ground_shift_v(return_a=amperes or 0.0, core_ohm=core_ohm)
+    line = _StatusLine(
+        about,
+        subjects,
+        entry.reads,
+        output,
+        panel,
+        case.equipment.receivers[receiver.path],
+        core.hot_ohm_per_km * cable.length_m / 1000 if core and cable else None,
+        fed is not None and panel_fed is not None and fed.from_ == panel_fed.from_,
     )
-    own = (
-        (
-            Remedy(
+    yield _sink_current(line)
+    yield _low_level(line)
+
+
+def _sink_current(line: _StatusLine) -> Finding:
+    """PAN-13."""
+    drawn, most = line.receiver.sheet.input_current_a, line.output.current_max_a
+    asks = _asks(("current of the status input", drawn), (f"current that {line.reads} may sink", most))
+    draws = "is not known" if drawn is None else f"is {write_quantity(drawn, 'current')}"
+    sinks = "what it may sink is not known" if most is None else f"may sink {write_quantity(most, 'current')}"
+    return SINK_CURRENT.judge(
+        about=line.about,
+        subjects=line.subjects,
+        value=Estimate(drawn),
+        limit=Limit(most),
+        says=f"The current of the input {draws}; {line.reads}: {sinks}.",
+        because="An open collector only pulls down to the 0 V of its panel.",
+        asks=asks,
+        remedies=(_RELAY,),
+        sources=(*line.panel.cite("outputs"), *line.receiver.cite("input_current_a")),
+    )
+
+
+def _asks(*named: tuple[str, float | None]) -> list[str]:
+    return [f"Find the {what}." for what, value in named if value is None]
+
+
+def _low_level(line: _StatusLine) -> Finding:
+    """PAN-04: its 0 V wire is taken to be the receiver's own return, whose current lifts it."""
+    sheet, saturation = line.receiver.sheet, line.output.saturation_v
+    low, drawn, returns = sheet.input_low_v, sheet.input_current_a, sheet.current_idle_a
+    asks: list[str | Ask] = [
+        *_asks(
+            (f"saturation voltage of {line.reads}", saturation),
+            ("voltage below which the status input counts as closed", low),
+            ("current of the status input", drawn),
+            ("cable of the status line", line.core_ohm),
+            ("current of the receiver at rest, which returns in the same 0 V core", returns),
+        )
+    ]
+    if not line.is_one_supply:
+        asks.append(
+            Ask(
+                "Say whether panel and receiver are fed from one supply; if not, join their 0 V, never their"
+                " positives, and earth one at most.",
+                Who.INSTALLER,
+                5.0,
+            )
+        )
+    because = "An open collector only pulls down to the 0 V of its panel."
+    level: float | None = None
+    remedies: tuple[Remedy, ...] = (_RELAY,)
+    if saturation is None or line.core_ohm is None:
+        says = (
+            f"{line.reads} is an open collector; whether the receiver's input takes it for closed is not"
+            " known."
+        )
+    else:
+        shift = ground_shift_v(return_a=(returns or 0.0) + (drawn or 0.0), core_ohm=line.core_ohm)
+        level = low_level_v(saturation_v=saturation, shift_v=shift)
+        because += (
+            f" {saturation:g} V remain at it, and {shift:.2f} V are lost if the receiver's return current"
+            f" shares its 0 V core.{_looks(line, saturation)}"
+        )
+        says = f"{level:.2f} V are left at the input when {line.reads} is on"
+        says += "." if low is None else f"; up to {low:g} V count as closed."
+        alone = low_level_v(
+            saturation_v=saturation, shift_v=ground_shift_v(return_a=drawn or 0.0, core_ohm=line.core_ohm)
+        )
+        if low is not None and alone < low:
+            own = Remedy(
                 "Give the status line a 0 V core that nothing else returns in.",
                 f"{alone:.2f} V are left at the input",
-            ),
-        )
-        if alone < low
-        else ()
-    )
-    return Finding(
-        "PAN-04",
-        Link.PANEL,
-        verdict,
-        about,
-        says,
-        because,
-        level,
-        low,
-        "V",
-        margin,
-        None,
-        () if verdict is Verdict.HOLDS else (*own, relay),
-        sources,
-        subjects,
+            )
+            remedies = (own, _RELAY)
+    if not line.is_one_supply:
+        says += " Panel and receiver are not named as fed from one supply."
+    return LOW_LEVEL.judge(
+        about=line.about,
+        subjects=line.subjects,
+        value=Estimate(level),
+        limit=Limit(low),
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=remedies,
+        sources=(
+            *line.panel.cite("outputs"),
+            *line.receiver.cite("input_voltage_v", "input_current_a", "input_low_v", "current_idle_a"),
+            *cited(low_level_v),
+        ),
     )
 
 
-def _decides(output: PanelOutput, low: float | None, core_ohm: float | None, return_a: float | None) -> str:
-    """Which value of the receiver's input would do, as far as the line is known."""
-    sink = (
-        f" It must not draw more than {write_quantity(output.current_max_a, 'current')}."
-        if output.current_max_a is not None
-        else ""
-    )
-    if low is None and output.saturation_v is not None and core_ohm is not None:
-        left = output.saturation_v + (return_a or 0.0) * core_ohm
-        return f" It must still count {left:.2f} V as closed.{sink}"
-    return sink
+def _looks(line: _StatusLine, saturation_v: float) -> str:
+    """What the transistor looks like to the input, as a resistance."""
+    volts, drawn = line.receiver.sheet.input_voltage_v, line.receiver.sheet.input_current_a
+    if not volts or not drawn or saturation_v >= volts:
+        return ""
+    ohm = equivalent(supply_v=volts, pull_up_ohm=volts / drawn, saturation_v=saturation_v).ohm
+    return f" To the input it looks like {write_quantity(ohm, 'resistance')}."
 
 
 def _leg(
-    about: str, leg: str, legs: dict[str, float], later: float | None, subjects: tuple[Ref, ...]
-) -> Finding:
-    """PAN-05."""
+    about: str,
+    leg: str,
+    legs: dict[str, float],
+    later: float | None,
+    subjects: tuple[Ref, ...],
+    zone: ZoneRef,
+) -> Iterator[Finding]:
+    """PAN-05 by the other legs and by its own change; PAN-14 where it was read twice."""
     first = legs[leg]
     now = later if later is not None else first
     others = [ohm for name, ohm in legs.items() if name != leg]
-    usual = median(others) if others else now
-    over, change = now - usual, abs(now - first)
-    worst = max(over, change)
+    usual = median(others) if others else None
+    change = None if later is None else abs(later - first)
+    known = [value for value in (None if usual is None else now - usual, change) if value is not None]
     moved = (
         f"Leg {leg} went from {first:g} to {now:g} ohm"
         if later is not None
         else f"Leg {leg} reads {first:g} ohm"
     )
-    says = f"{moved}; the others read about {usual:g} ohm." if others else f"{moved}."
+    says = f"{moved}." if usual is None else f"{moved}; the others read about {usual:g} ohm."
     because = (
         "A leg of a few metres reads about 1 ohm and stays there; a loose joint reads more and moves when"
         " tapped."
     )
-    verdict = (
-        Verdict.FAILS
-        if worst > BAD_JOINT_OHM
-        else Verdict.THIN
-        if change > _SMALL_CHANGE_OHM
-        else Verdict.HOLDS
-    )
     remedies = (
-        ()
-        if verdict is Verdict.HOLDS
-        else (
-            Remedy(f"Tap along leg {leg} with a meter on it, redo its joints, and measure again."),
-            Remedy("Give this leg a pair of its own to the panel, so that its alarms can be told apart."),
+        Remedy(f"Tap along leg {leg} with a meter on it, redo its joints, and measure again."),
+        Remedy("Give this leg a pair of its own to the panel, so that its alarms can be told apart."),
+    )
+    yield LEG_OF_LOOP.judge(
+        about=about,
+        subjects=subjects,
+        cause=zone,
+        value=Estimate(max(0.0, *known) if known else None),
+        says=says,
+        because=because,
+        asks=()
+        if known
+        else (Ask(f"Measure the other legs of this loop, or leg {leg} again.", Who.METER, 10.0),),
+        remedies=remedies,
+    )
+    if change is not None:
+        yield CHANGE_OF_LEG.judge(
+            about=about,
+            subjects=subjects,
+            cause=zone,
+            value=Estimate(change),
+            says=f"{moved}; meter and leads make up to {SMALL_CHANGE_OHM:g} ohm.",
+            because=because,
+            remedies=remedies,
         )
-    )
-    return Finding(
-        "PAN-05",
-        Link.PANEL,
-        verdict,
-        about,
-        says,
-        because,
-        worst,
-        BAD_JOINT_OHM,
-        "ohm",
-        BAD_JOINT_OHM - worst,
-        None,
-        remedies,
-        (_JOINT,),
-        subjects,
-    )
-
-
-def _ohms(ohm: float) -> str:
-    return write_quantity(ohm, "resistance")

@@ -6,17 +6,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.cabling import core_of
 from farpress.case.case import Case, OutputAt
 from farpress.core.wiring.conductors import loop_resistance_ohm
-from farpress.core.wiring.loop_tolerance import outside_share, parallel_outside_share
+from farpress.core.wiring.loop_tolerance import outside_share
 from farpress.core.wiring.loops import (
     Band,
     LoopState,
     divider_thresholds_ohm,
-    least_leak_ohm,
     limits_of,
     overlaps,
     terminal_band,
@@ -24,73 +24,135 @@ from farpress.core.wiring.loops import (
 )
 from farpress.core.wiring.open_collector import equivalent
 from farpress.core.wiring.wrong_wiring import state_at, wrong_wirings
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import Loop, PanelInput
 from farpress.domain.refs import OutputRef, PanelRef, Ref
 from farpress.errors import InputError
+from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
+from farpress.judging.panel.loop_bands import (
+    accepted_bands,
+    bands_of,
+    insulation_says,
+    limits_near,
+    odds_say,
+    ohms,
+    slack_ohm,
+)
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
-__all__ = ["LOOP_CODES", "WIDEST_SHARE", "accepted_bands", "judge_loops"]
+__all__ = [
+    "CONTACT_ON_LOOP",
+    "OHMS_OF_STATE",
+    "RESTS_NORMAL",
+    "WIDEST_SHARE",
+    "accepted_bands",
+    "judge_loops",
+]
 
-LOOP_CODES: Final[dict[str, str]] = {
-    "PAN-03": (
-        "Resistance of each state of a supervised loop, with tolerance and cable, against the panel's bands."
-    ),
-    "PAN-08": "What the panel reads while the receiver is at rest, against the state that is normal.",
-    "PAN-09": "A transistor output on a supervised loop: what the panel takes it for.",
-}
+OHMS_OF_STATE: Final = Check(
+    "PAN-03",
+    Link.PANEL,
+    "Resistance of each state of a supervised loop, with tolerance and cable, against the panel's bands.",
+    unit="ohm",
+    bound=WITHIN,
+    thin=share_edge(0.015, "resistors and cable are counted at their worst corner already"),
+    stake=Stake.PROMISE,
+    ask="Find the resistors of the loop, and the bands in which the panel accepts each state.",
+    who=Who.ALARM_COMPANY,
+    minutes=10.0,
+    mends="Resistors of 1 %, at the receiver's terminals, or a cable with less resistance.",
+)
+
+RESTS_NORMAL: Final = Check(
+    "PAN-08",
+    Link.PANEL,
+    "What the panel reads while the receiver is at rest, against the state that is normal.",
+    stake=Stake.PROMISE,
+    ask="Find the resistors of the loop and the bands of the panel.",
+    who=Who.ALARM_COMPANY,
+    minutes=10.0,
+    mends="The other contact of the output, or a panel that is told how the zone rests.",
+)
+
+CONTACT_ON_LOOP: Final = Check(
+    "PAN-09",
+    Link.PANEL,
+    "A transistor output on a supervised loop: what the panel takes it for.",
+    unit="ohm",
+    stake=Stake.PROMISE,
+    mends="A relay or an opto-relay between.",
+)
 
 WIDEST_SHARE: Final = 0.5
 """Tolerance beyond which a figure is taken for a slip; our choice."""
 
+PLAIN: Final = ("closed", "open")
+"""Schemes without a resistor."""
+
 _REST: Final = Citation("a loop reads normal while nothing is pressed", mark=Mark.PRACTICE)
 
 
+@dataclass(frozen=True)
+class _Zone:
+    """An output on a panel input with a loop."""
+
+    output: OutputAt
+    works: str
+    panel: PanelRef
+    loop: Loop
+    sources: tuple[Citation, ...]
+
+    @property
+    def about(self) -> str:
+        return f"{self.output.path} to {self.works}"
+
+    @property
+    def subjects(self) -> tuple[Ref, ...]:
+        return (OutputRef(self.output.path), self.panel)
+
+
 def judge_loops(case: Case) -> Iterator[Finding]:
-    """Every finding of this module."""
-    for at in case.outputs():
-        for works in at.works:
+    """Every output on an input of a panel: its loop, its rest, and what drives it."""
+    for output in case.outputs():
+        for works in output.works:
             name, _, input_name = works.partition(".")
-            panel = case.equipment.panels.get(f"{at.premises}/{name}")
+            panel = case.equipment.panels.get(f"{output.premises}/{name}")
             entry = (panel.sheet.inputs or {}).get(input_name) if panel else None
-            if panel is None or entry is None or entry.loop is None:
+            if panel is None or entry is None:
                 continue
-            about, subjects = f"{at.path} to {works}", (OutputRef(at.path), PanelRef(f"{at.premises}/{name}"))
-            yield _loop(case, about, works, entry.loop, at, subjects, panel.cite("inputs"))
-            yield _rest(about, works, entry, at, subjects, panel.cite("inputs"))
-            collector = _collector(case, about, works, entry.loop, at, subjects)
-            if collector is not None:
-                yield collector
+            ref = PanelRef(f"{output.premises}/{name}")
+            if entry.loop is None:
+                yield _not_described(output, works, ref, entry)
+                continue
+            zone = _Zone(output, works, ref, entry.loop, panel.cite("inputs"))
+            yield _ohms_of_states(case, zone)
+            yield _rest(zone)
+            yield from _collector(case, zone)
 
 
-def _rest(
-    about: str,
-    works: str,
-    entry: PanelInput,
-    at: OutputAt,
-    subjects: tuple[Ref, ...],
-    sources: tuple[Citation, ...],
-) -> Finding:
+def _not_described(output: OutputAt, works: str, panel: PanelRef, entry: PanelInput) -> Finding:
+    """PAN-03 of an input whose loop nobody describes."""
+    ask = Ask(
+        f"Say which loop {works} is: its scheme, plain closed or open included, and its resistors.",
+        Who.ALARM_COMPANY,
+        5.0,
+    )
+    return OHMS_OF_STATE.judge(
+        about=f"{output.path} to {works}",
+        subjects=(OutputRef(output.path), panel),
+        value=Estimate(None),
+        limit=Limit(None),
+        says=f"The loop of {works} ({entry.reads or 'reading not known'}) is not described.",
+        asks=(ask,),
+    )
+
+
+def _rest(zone: _Zone) -> Finding:
     """PAN-08."""
-    loop = entry.loop
-    assert loop is not None
-    breaks = at.output.contact == "normally closed"
-    sources = (*sources, *cited(wrong_wirings), _REST)
-
-    def finding(verdict: Verdict, says: str, because: str = "", *remedies: Remedy) -> Finding:
-        return Finding(
-            "PAN-08",
-            Link.PANEL,
-            verdict,
-            about,
-            says,
-            because,
-            remedies=remedies,
-            sources=sources,
-            subjects=subjects,
-        )
-
+    loop, works, output = zone.loop, zone.works, zone.output
+    breaks = output.output.contact == "normally closed"
+    sources = (*zone.sources, *cited(wrong_wirings), _REST)
     bands = accepted_bands(loop)
     try:
         terminal_states(
@@ -106,54 +168,53 @@ def _rest(
             break_contact=breaks,
         )[0]
     except InputError:
-        return finding(
-            Verdict.UNKNOWN,
-            f"What {works} reads while nothing is pressed is not known.",
-            "",
-            Remedy("Find the resistors of the loop and the bands of the panel."),
+        return RESTS_NORMAL.decide(
+            about=zone.about,
+            subjects=zone.subjects,
+            answer=Answer.UNKNOWN,
+            says=f"What {works} reads while nothing is pressed is not known.",
+            sources=sources,
         )
     rest, worked = right.rest_state, right.worked_state
     shown = f"At rest the panel reads {works} as {rest}, while the output is on as {worked}"
-    if rest == "normal" and worked != "normal":
-        return finding(Verdict.HOLDS, f"{shown}.")
-    other = "normally open" if breaks else "normally closed"
-    swap = Remedy(
-        f"Use the {'make' if breaks else 'break'} contact.",
-        changes=(
-            Change(
-                ("premises", at.premises, "receivers", at.receiver, "outputs", at.number, "contact"), other
-            ),
-        ),
-    )
+    other = "make" if breaks else "break"
+    asks: tuple[Ask, ...] = ()
+    because = ""
     if rest == worked:
-        return finding(
-            Verdict.FAILS,
-            f"{shown}: a press changes nothing.",
-            "The contact does not change what the panel sees.",
-            swap,
+        answer, says = Answer.NO, f"{shown}: a press changes nothing."
+        because = "The contact does not change what the panel sees."
+    elif rest == "normal":
+        answer, says = Answer.YES, f"{shown}."
+    else:
+        answer, says = Answer.UNKNOWN, f"{shown}; right only if the panel is told so."
+        because = "The resistors lie as the scheme has them; it is the contact that is the other way round."
+        asks = (
+            Ask(
+                f"Use the {other} contact of output {output.path}, or find out whether the panel can be told"
+                f" that {works} rests the other way round, and write that down.",
+                Who.ALARM_COMPANY,
+                10.0,
+            ),
         )
-    because = "The resistors lie as the scheme has them; it is the contact that is the other way round."
-    invert = Remedy(
-        f"Or find out whether the panel can be told that {works} rests the other way round, and write that"
-        " down."
+    return RESTS_NORMAL.decide(
+        about=zone.about,
+        subjects=zone.subjects,
+        answer=answer,
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=(Remedy(f"Use the {other} contact."),),
+        sources=sources,
     )
-    return finding(Verdict.UNKNOWN, f"{shown}; right only if the panel is told so.", because, swap, invert)
 
 
-def _collector(
-    case: Case, about: str, works: str, loop: Loop, at: OutputAt, subjects: tuple[Ref, ...]
-) -> Finding | None:
+def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:
     """PAN-09: a transistor pulls down to its own remaining voltage, which a loop takes for a resistance."""
-    part = case.equipment.receivers[at.receiver_path]
+    output, loop = zone.output, zone.loop
+    part = case.equipment.receivers[output.receiver_path]
     sheet = part.sheet
-    if sheet.output_form != "open collector" or at.output.via:
-        return None
-    relay = Remedy("Put a relay or an opto-relay between: its contact is free of potential.")
-    sources = (*part.cite("output_form", "saturation_v"), *cited(equivalent))
-    because = (
-        "A transistor output leaves a voltage of its own and needs the panel's 0 V; a loop with resistors"
-        " wants a contact."
-    )
+    if sheet.output_form != "open collector" or output.output.via:
+        return
     looks, ohm = "", None
     if (
         sheet.saturation_v is not None
@@ -167,296 +228,147 @@ def _collector(
         bands = accepted_bands(loop)
         seen = f", which it reads as {state_at(ohm, bands)}" if bands else ""
         looks = f" To the panel it looks like {write_quantity(ohm, 'resistance')}{seen}."
-    verdict = Verdict.THIN if loop.scheme in ("closed", "open") else Verdict.FAILS
-    return Finding(
-        "PAN-09",
-        Link.PANEL,
-        verdict,
-        about,
-        f"Output {at.number} of {at.receiver} is an open collector on the loop {works}.{looks}",
-        because,
-        ohm,
-        None,
-        "ohm" if ohm else "",
-        remedies=(relay,),
-        sources=sources,
-        subjects=subjects,
+    yield CONTACT_ON_LOOP.decide(
+        about=zone.about,
+        subjects=zone.subjects,
+        answer=Answer.BARELY if loop.scheme in PLAIN else Answer.NO,
+        value=ohm,
+        says=(
+            f"Output {output.number} of {output.receiver} is an open collector on the loop"
+            f" {zone.works}.{looks}"
+        ),
+        because=(
+            "A transistor output leaves a voltage of its own and needs the panel's 0 V; a loop with resistors"
+            " wants a contact."
+        ),
+        remedies=(Remedy("Put a relay or an opto-relay between: its contact is free of potential."),),
+        sources=(*part.cite("output_form", "saturation_v"), *cited(equivalent)),
     )
 
 
-def _loop(
-    case: Case,
-    about: str,
-    works: str,
-    loop: Loop,
-    at: OutputAt,
-    subjects: tuple[Ref, ...],
-    sources: tuple[Citation, ...],
-) -> Finding:
+def _ohms_of_states(case: Case, zone: _Zone) -> Finding:
     """PAN-03."""
-    if loop.scheme in ("closed", "open"):
-        says = (
-            f"{works} is a plain {loop.scheme} loop: a {'short' if loop.scheme == 'closed' else 'cut'} in the"
-            " cable goes unseen."
+    loop, works, run = zone.loop, zone.works, zone.output.output.cable
+    if loop.scheme in PLAIN:
+        broken = "short" if loop.scheme == "closed" else "cut"
+        return OHMS_OF_STATE.decide(
+            about=zone.about,
+            subjects=zone.subjects,
+            answer=Answer.YES,
+            says=f"{works} is a plain {loop.scheme} loop: a {broken} in the cable goes unseen.",
+            because="No resistor, so nothing to measure.",
+            sources=zone.sources,
         )
-        return Finding(
-            "PAN-03",
-            Link.PANEL,
-            Verdict.HOLDS,
-            about,
-            says,
-            "No resistor, so nothing to measure.",
-            sources=sources,
-            subjects=subjects,
-        )
-    run = at.output.cable
     core = core_of(case.equipment.cables[run.part]) if run and run.part in case.equipment.cables else None
-    ask = [
-        what
-        for what, value in (
-            ("tolerance of the resistors", loop.tolerance_share),
-            (f"cable to {works} and its length", core),
+    asks, states = _asks(zone, core is not None)
+    if asks or run is None or core is None or loop.tolerance_share is None:
+        return OHMS_OF_STATE.decide(
+            about=zone.about,
+            subjects=zone.subjects,
+            answer=Answer.UNKNOWN,
+            says=f"Whether the panel tells the states of the loop at {works} apart is not known.",
+            asks=asks,
+            sources=zone.sources,
         )
-        if value is None
-    ]
-    if loop.tolerance_share is not None and loop.tolerance_share > WIDEST_SHARE:
-        ask.append(
-            f"true tolerance of the resistors: {100 * loop.tolerance_share:g} % is given, parts are 10 % or"
-            " better"
+    cable_ohm = loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km)
+    return _held(zone, states, cable_ohm, loop.tolerance_share)
+
+
+def _asks(zone: _Zone, is_cable_known: bool) -> tuple[list[Ask], tuple[LoopState, ...]]:
+    """What is open about a loop with resistors, and its states as far as they are known."""
+    loop, works = zone.loop, zone.works
+    wanted: list[tuple[str, Who]] = []
+    if loop.tolerance_share is None:
+        wanted.append((f"Find the tolerance of the resistors of {works}.", Who.ALARM_COMPANY))
+    elif loop.tolerance_share > WIDEST_SHARE:
+        wanted.append(
+            (
+                f"Find the true tolerance of the resistors of {works}: {100 * loop.tolerance_share:g} % is"
+                " given, parts are 10 % or better.",
+                Who.ALARM_COMPANY,
+            )
         )
+    if not is_cable_known:
+        wanted.append((f"Name the cable to {works} and its length.", Who.INSTALLER))
     if loop.window_share is None and not loop.pull_up_ohm:
-        ask.append("bands in which the panel accepts each state, or its pull-up resistor")
+        wanted.append(
+            (
+                f"Find the bands in which the panel accepts each state of {works}, or its pull-up resistor.",
+                Who.ALARM_COMPANY,
+            )
+        )
     try:
         states = terminal_states(
             scheme=loop.scheme,
             normal_ohm=loop.normal_ohm,
             alarm_ohm=loop.alarm_ohm,
             mask_ohm=loop.mask_ohm,
-            normally_open=at.output.contact == "normally open",
+            normally_open=zone.output.output.contact == "normally open",
         )
     except InputError as missing:
-        ask.append(str(missing))
+        wanted.append((f"Find the resistors of {works}: {missing}", Who.ALARM_COMPANY))
         states = ()
-    if ask or run is None or core is None or loop.tolerance_share is None:
-        says = f"Whether the panel tells the states of the loop at {works} apart is not known."
-        return Finding(
-            "PAN-03",
-            Link.PANEL,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            remedies=(Remedy(f"Find out: {'; '.join(ask)}."),),
-            sources=sources,
-            subjects=subjects,
-        )
-    cable_ohm = loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km)
+    return [Ask(says, who, 5.0) for says, who in wanted], states
+
+
+def _held(zone: _Zone, states: tuple[LoopState, ...], cable_ohm: float, tolerance_share: float) -> Finding:
+    """The state that lies nearest to an end of its band, or beyond it."""
+    loop, works = zone.loop, zone.works
+    accepted = bands_of(loop, states)
     seen = tuple(
-        terminal_band(state=state, tolerance_share=loop.tolerance_share, loop_ohm=cable_ohm)
-        for state in states
+        terminal_band(state=state, tolerance_share=tolerance_share, loop_ohm=cable_ohm) for state in states
     )
-    accepted = _accepted(loop, states)
-    slack, worst = min(
-        ((_slack(band, limits), band) for band in seen for limits in [_limits(band, accepted)] if limits),
-        key=lambda pair: pair[0],
-        default=(None, None),
-    )
-    clash = overlaps(tuple(band for band in accepted if band.high_ohm < math.inf))
     shown = "; ".join(
-        f"{band.name} {_ohms(band.low_ohm)} to {_ohms(band.high_ohm)}"
+        f"{band.name} {ohms(band.low_ohm)} to {ohms(band.high_ohm)}"
         for band in seen
         if 0 < band.low_ohm < math.inf
     )
     because = (
-        f"Cable {cable_ohm:.2f} ohm there and back, resistors {100 * loop.tolerance_share:g} %."
-        f" {_insulation(loop, states)}"
+        f"Cable {cable_ohm:.2f} ohm there and back, resistors {100 * tolerance_share:g} %."
+        f" {insulation_says(loop, states)}"
     )
-    cites = (
-        *sources,
+    sources = (
+        *zone.sources,
         *cited(terminal_band),
         *cited(outside_share),
         *(cited(divider_thresholds_ohm) if loop.window_share is None else cited(limits_of)),
     )
-    if clash:
+    clash = overlaps(tuple(band for band in accepted if band.high_ohm < math.inf))
+    pairs = [(band, limits) for band in seen if (limits := limits_near(band, accepted)) is not None]
+    if clash or not pairs:
         says = (
             f"The bands of {works} for {clash[0][0].name} and {clash[0][1].name} overlap: no resistor value"
             " tells them apart."
+            if clash
+            else f"The loop at {works} shows {shown}."
         )
-        return Finding(
-            "PAN-03",
-            Link.PANEL,
-            Verdict.FAILS,
-            about,
-            says,
-            because,
+        return OHMS_OF_STATE.decide(
+            about=zone.about,
+            subjects=zone.subjects,
+            answer=Answer.of(not clash),
+            says=says,
+            because=because,
             remedies=(Remedy("Choose resistors further apart, or narrower bands in the panel."),),
-            sources=cites,
-            subjects=subjects,
+            sources=sources,
         )
-    if slack is None or worst is None:
-        says = f"The loop at {works} shows {shown}."
-        return Finding(
-            "PAN-03", Link.PANEL, Verdict.HOLDS, about, says, because, sources=cites, subjects=subjects
-        )
-    band = _limits(worst, accepted)
-    assert band is not None
-    width = min(band.high_ohm, 1e9) - band.low_ohm
-    verdict = (
-        Verdict.FAILS
-        if slack < 0
-        else Verdict.THIN
-        if slack < 0.05 * min(width, band.low_ohm or width)
-        else Verdict.HOLDS
-    )
-    because = f"{because} {_odds(loop, states, accepted, cable_ohm)}".strip()
-    says = (
-        f"The loop at {works} shows {shown}; {worst.name} must lie from {_ohms(band.low_ohm)} to"
-        f" {_ohms(band.high_ohm)}."
-    )
-    remedies = (
-        ()
-        if verdict is Verdict.HOLDS
-        else (
+    worst, limits = min(pairs, key=lambda pair: slack_ohm(*pair))
+    return OHMS_OF_STATE.judge(
+        about=zone.about,
+        subjects=zone.subjects,
+        value=Estimate(_nearest_end(worst, limits)),
+        limit=Limit(limits.low_ohm, upper=limits.high_ohm),
+        says=f"The loop at {works} shows {shown}; {worst.name} must lie from {ohms(limits.low_ohm)} to"
+        f" {ohms(limits.high_ohm)}.",
+        because=f"{because} {odds_say(loop, states, accepted, cable_ohm)}".strip(),
+        remedies=(
             Remedy("Use 1 % resistors, at the receiver's terminals and not in the panel."),
             Remedy("Use a cable with less resistance."),
-        )
-    )
-    return Finding(
-        "PAN-03",
-        Link.PANEL,
-        verdict,
-        about,
-        says,
-        because,
-        worst.high_ohm,
-        band.high_ohm if band.high_ohm < math.inf else band.low_ohm,
-        "ohm",
-        slack,
-        None,
-        remedies,
-        cites,
-        subjects,
+        ),
+        sources=sources,
     )
 
 
-def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
-    """Bands in which a panel takes a resistance of a loop for a state; None where they are not known.
-
-    Plain loops are read as closed below 1 kohm and open above 20 kohm: common practice, no source.
-    """
-    if loop.scheme in ("closed", "open"):
-        shut, cut = ("normal", "alarm") if loop.scheme == "closed" else ("alarm", "normal")
-        return (Band(shut, 0.0, 1000.0), Band(cut, 20_000.0, math.inf))
-    if loop.window_share is None and not loop.pull_up_ohm:
-        return None
-    try:
-        states = terminal_states(
-            scheme=loop.scheme, normal_ohm=loop.normal_ohm, alarm_ohm=loop.alarm_ohm, mask_ohm=loop.mask_ohm
-        )
-    except InputError:
-        return None
-    bands = _accepted(loop, states)
-    if loop.scheme == "single end-of-line":  # its alarm has no resistor of its own
-        normal = bands[0]
-        return (normal, Band("alarm", 0.0, normal.low_ohm), Band("alarm", normal.high_ohm, math.inf))
-    return bands
-
-
-def _accepted(loop: Loop, states: tuple[LoopState, ...]) -> tuple[Band, ...]:
-    """Bands in which the panel takes a resistance for a state."""
-    if loop.window_share is not None:
-        return limits_of(states=states, window_share=loop.window_share)
-    assert loop.pull_up_ohm is not None
-    ordered = sorted(
-        {
-            state.far_ohm: state.name
-            for state in (*states, LoopState("tamper", 0.0), LoopState("tamper", math.inf))
-        }.items()
-    )
-    edges = (
-        0.0,
-        *divider_thresholds_ohm(pull_up_ohm=loop.pull_up_ohm, states_ohm=tuple(ohm for ohm, _ in ordered)),
-        math.inf,
-    )
-    bands = [Band(name, edges[number], edges[number + 1]) for number, (_, name) in enumerate(ordered)]
-    return tuple(band for band, (ohm, _) in zip(bands, ordered) if 0 < ohm < math.inf)
-
-
-def _limits(band: Band, accepted: tuple[Band, ...]) -> Band | None:
-    """The accepted band that a shown band belongs to: same state, nearest."""
-    same = [limits for limits in accepted if limits.name == band.name and 0 < band.low_ohm < math.inf]
-    return min(same, key=lambda limits: abs(limits.low_ohm - band.low_ohm), default=None)
-
-
-def _slack(band: Band, limits: Band) -> float:
-    return min(band.low_ohm - limits.low_ohm, limits.high_ohm - band.high_ohm)
-
-
-def _insulation(loop: Loop, states: tuple[LoopState, ...]) -> str:
-    """The least insulation with which the resting state is still read as such."""
-    normal = next(state.far_ohm for state in states if state.name == "normal")
-    low = normal * (1 - (loop.tolerance_share or 0.0))
-    lower = (
-        normal * (1 - loop.window_share)
-        if loop.window_share is not None
-        else _accepted(loop, states)[0].low_ohm
-    )
-    if lower <= 0 or low <= lower:
-        return ""
-    leak = least_leak_ohm(far_ohm=low, threshold_ohm=lower)
-    return f"Damp between the cores below {_ohms(leak)} would upset the resting state."
-
-
-def _odds(loop: Loop, states: tuple[LoopState, ...], accepted: tuple[Band, ...], cable_ohm: float) -> str:
-    """How likely a state strays out of its band, with resistors evenly spread over their tolerance."""
-    worst = (0.0, "")
-    for state in states:
-        band = _limits(Band(state.name, state.far_ohm, state.far_ohm), accepted)
-        if (
-            band is None
-            or not 0 < state.far_ohm < math.inf
-            or loop.normal_ohm is None
-            or loop.tolerance_share is None
-        ):
-            continue
-        if loop.scheme == "two-resistor" and state.name == "alarm" and loop.alarm_ohm:
-            share = parallel_outside_share(
-                one_ohm=loop.normal_ohm,
-                other_ohm=loop.alarm_ohm,
-                tolerance_share=loop.tolerance_share,
-                low_ohm=band.low_ohm,
-                high_ohm=band.high_ohm,
-                added_ohm=cable_ohm,
-            )
-        else:
-            resistors = _resistors(loop, state)
-            share = outside_share(
-                resistors_ohm=resistors,
-                tolerance_share=loop.tolerance_share,
-                low_ohm=band.low_ohm,
-                high_ohm=band.high_ohm,
-                added_ohm=cable_ohm,
-            )
-        worst = max(worst, (share, state.name))
-    return (
-        f"Of loops built like this about {100 * worst[0]:.2g} % would show {worst[1]} outside its band."
-        if worst[0] > 1e-6
-        else ""
-    )
-
-
-def _resistors(loop: Loop, state: LoopState) -> tuple[float, ...]:
-    """The resistors in series that make a state."""
-    normal = loop.normal_ohm or 0.0
-    for parts in (
-        (normal,),
-        (normal, loop.alarm_ohm or 0.0),
-        (normal, loop.mask_ohm or 0.0),
-        (normal, loop.alarm_ohm or 0.0, loop.mask_ohm or 0.0),
-    ):
-        if math.isclose(math.fsum(parts), state.far_ohm) and all(parts):
-            return parts
-    return (state.far_ohm,)
-
-
-def _ohms(ohm: float) -> str:
-    return write_quantity(ohm, "resistance")
+def _nearest_end(shown: Band, limits: Band) -> float:
+    """The end of what is shown that lies nearest to an end of the accepted band, or furthest beyond it."""
+    is_low = shown.low_ohm - limits.low_ohm <= limits.high_ohm - shown.high_ohm
+    return shown.low_ohm if is_low else shown.high_ohm

@@ -13,19 +13,29 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
 from farpress.case.driven import groups_of
 from farpress.core.rehearsal.panels import ACKNOWLEDGED
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
 from farpress.domain.refs import OutputRef, PanelRef, ReceiverRef, Ref
+from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
-__all__ = ["TOLD_CODES", "judge_pulses"]
+__all__ = ["COUNTS_AGREE", "COUNTS_SAY_WHAT", "judge_pulses"]
 
-TOLD_CODES: Final[dict[str, str]] = {
-    "PAN-10": "Acknowledgement pulses of a receiver: whether their number says what happened.",
-    "PAN-11": (
-        "Acknowledgement pulses of two receivers: whether the same number means the same to who hears both."
-    ),
-}
+COUNTS_SAY_WHAT: Final = Check(
+    "PAN-10",
+    Link.PANEL,
+    "Acknowledgement pulses of a receiver: whether their number says what happened.",
+    stake=Stake.PROMISE,
+    mends="A number of pulses of its own for set, unset, and unset with an alarm cleared.",
+)
+
+COUNTS_AGREE: Final = Check(
+    "PAN-11",
+    Link.PANEL,
+    "Acknowledgement pulses of two receivers: whether the same number means the same to who hears both.",
+    stake=Stake.PROMISE,
+    mends="The same numbers at both, or two that cannot be taken for each other.",
+)
 
 _COUNTS: Final = (ACKNOWLEDGED["set"], ACKNOWLEDGED["unset"], ACKNOWLEDGED["unset, alarm cleared"])
 _TAKEN: Final = Citation("1 pulse set, 2 unset, 4 unset with an alarm cleared", mark=Mark.PRACTICE)
@@ -52,8 +62,8 @@ class _Teller:
     @property
     def subjects(self) -> tuple[Ref, ...]:
         return (
-            *(OutputRef(at.path) for at in self.asking),
-            *(PanelRef(one) for one in self.panels),
+            *(OutputRef(output.path) for output in self.asking),
+            *(PanelRef(panel) for panel in self.panels),
             ReceiverRef(self.path),
         )
 
@@ -70,12 +80,12 @@ def judge_pulses(case: Case) -> Iterator[Finding]:
     both.
     """
     tellers = list(_tellers(case))
-    for one in tellers:
-        yield _alone(one)
+    for teller in tellers:
+        yield _alone(teller)
     for first, second in combinations(tellers, 2):
-        found = _together(first, second)
-        if found is not None:
-            yield found
+        finding = _together(first, second)
+        if finding is not None:
+            yield finding
 
 
 def _tellers(case: Case) -> Iterator[_Teller]:
@@ -85,20 +95,20 @@ def _tellers(case: Case) -> Iterator[_Teller]:
             path = f"{premises}/{name}"
             part = case.equipment.receivers.get(path)
             read = [
-                one.reads.partition(".")[0]
-                for one in box.inputs.values()
-                if one.reads.partition(".")[2] == "set"
+                entry.reads.partition(".")[0]
+                for entry in box.inputs.values()
+                if entry.reads.partition(".")[2] == "set"
             ]
             panels = tuple(f"{premises}/{panel}" for panel in dict.fromkeys(read) if panel in house.panels)
             asking = tuple(
-                at
-                for at in every
-                if at.receiver_path == path
-                and any(f"{premises}/{works.partition('.')[0]}" in panels for works in at.works)
+                output
+                for output in every
+                if output.receiver_path == path
+                and any(f"{premises}/{works.partition('.')[0]}" in panels for works in output.works)
             )
             if part is None or part.sheet.acknowledge_within_s is None or not asking:
                 continue
-            groups = frozenset(group for at in asking for group, _ in groups_of(case, at))
+            groups = frozenset(group for output in asking for group, _ in groups_of(case, output))
             yield _Teller(
                 path,
                 part.sheet.acknowledge_pulses or _COUNTS,
@@ -114,14 +124,14 @@ def _tellers(case: Case) -> Iterator[_Teller]:
             )
 
 
-def _alone(one: _Teller) -> Finding:
+def _alone(teller: _Teller) -> Finding:
     """PAN-10."""
-    on, off, cleared = one.counts
+    on, off, cleared = teller.counts
     said = (
-        f"{one.path} acknowledges with {_pulses(on)} for set, {off} for unset, {cleared} for unset with an"
+        f"{teller.path} acknowledges with {_pulses(on)} for set, {off} for unset, {cleared} for unset with an"
         " alarm cleared"
     )
-    premises, _, name = one.path.partition("/")
+    premises, _, name = teller.path.partition("/")
     path = ("premises", premises, "receivers", name, "acknowledge_pulses")
     usual = Remedy(
         f"Give each its own number, as {', '.join(str(count) for count in _COUNTS)}, in the receiver and in"
@@ -130,52 +140,51 @@ def _alone(one: _Teller) -> Finding:
         (Change(path, list(_COUNTS)),),
     )
 
-    def finding(verdict: Verdict, says: str, because: str = "", *remedies: Remedy) -> Finding:
-        return Finding(
-            "PAN-10",
-            Link.PANEL,
-            verdict,
-            one.path,
-            says,
-            because,
+    def finding(answer: Answer, says: str, because: str = "", *remedies: Remedy) -> Finding:
+        return COUNTS_SAY_WHAT.decide(
+            about=teller.path,
+            subjects=teller.subjects,
+            cause=ReceiverRef(teller.path),
+            answer=answer,
+            says=says,
+            because=because,
             remedies=remedies,
-            sources=one.sources,
-            subjects=one.subjects,
+            sources=teller.sources,
         )
 
     if on == off:
         return finding(
-            Verdict.FAILS,
+            Answer.NO,
             f"{said}: set and unset sound the same.",
             f"The pulses say that something changed, not which way. {_BELIEF}",
             usual,
         )
     if on == cleared:
         return finding(
-            Verdict.FAILS,
+            Answer.NO,
             f"{said}: unset after an alarm sounds like set.",
             f"Whoever comes after an alarm believes the panel set while it is unset. {_BELIEF}",
             usual,
         )
-    if len(one.panels) > 1:
+    if len(teller.panels) > 1:
         lamp = Remedy(
             "Let a lamp at each panel's set output, seen from where it is pressed, say which; or acknowledge"
             " each through a receiver of its own with its own numbers."
         )
         return finding(
-            Verdict.THIN,
-            f"{said}, of {listed(one.panels)} alike.",
+            Answer.BARELY,
+            f"{said}, of {listed(teller.panels)} alike.",
             f"The pulses say that one of them changed, not which. {_TELL}",
             lamp,
         )
     if off == cleared:
         return finding(
-            Verdict.THIN,
+            Answer.BARELY,
             f"{said}: that there was an alarm is not told.",
             "Whoever unsets after an alarm walks in unwarned: somebody may still be inside.",
             usual,
         )
-    return finding(Verdict.HOLDS, f"{said}: each has its own number.")
+    return finding(Answer.YES, f"{said}: each has its own number.")
 
 
 def _together(first: _Teller, second: _Teller) -> Finding | None:
@@ -203,13 +212,11 @@ def _together(first: _Teller, second: _Teller) -> Finding | None:
             f"Give both receivers the same numbers, as {', '.join(str(count) for count in _COUNTS)}.",
             "one number means one thing wherever it is heard",
         )
-        return Finding(
-            "PAN-11",
-            Link.PANEL,
-            Verdict.FAILS,
-            about,
-            f"{'; '.join(crossed)}.",
-            f"Both are heard by {listed(both)}. {_BELIEF}",
+        return COUNTS_AGREE.decide(
+            about=about,
+            answer=Answer.NO,
+            says=f"{'; '.join(crossed)}.",
+            because=f"Both are heard by {listed(both)}. {_BELIEF}",
             remedies=(same,),
             sources=sources,
             subjects=subjects,
@@ -225,26 +232,25 @@ def _together(first: _Teller, second: _Teller) -> Finding | None:
             "Let the two sound differently, or be out of hearing of each other; or give one of them other"
             " numbers."
         )
-        return Finding(
-            "PAN-11",
-            Link.PANEL,
-            Verdict.THIN,
-            about,
-            says,
-            f"Both are heard by {listed(both)} at one premises: the pulses do not say which panel. {_TELL}",
+        return COUNTS_AGREE.decide(
+            about=about,
+            answer=Answer.BARELY,
+            says=says,
+            because=(
+                f"Both are heard by {listed(both)} at one premises: the pulses do not say which panel."
+                f" {_TELL}"
+            ),
             remedies=(apart,),
             sources=sources,
             subjects=subjects,
         )
     if not near:
         return None
-    return Finding(
-        "PAN-11",
-        Link.PANEL,
-        Verdict.HOLDS,
-        about,
-        f"A number of pulses means the same at {first.path} and {second.path}.",
-        f"Both are heard by {listed(both)}.",
+    return COUNTS_AGREE.decide(
+        about=about,
+        answer=Answer.YES,
+        says=f"A number of pulses means the same at {first.path} and {second.path}.",
+        because=f"Both are heard by {listed(both)}.",
         sources=sources,
         subjects=subjects,
     )

@@ -8,7 +8,8 @@ import pytest
 
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.refs import FunctionRef
-from farpress.judging.panel.coupling import CODES, judge
+from farpress.judging.panel.coupling import judge
+from farpress.judging.registry import all_checks
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
@@ -162,7 +163,7 @@ def test_an_open_collector_is_judged_by_current_and_remaining_volts() -> None:
             panel={"fed": {"from": "main"}},
             more=more,
         ),
-        "PAN-04",
+        "PAN-13",
     )
 
     assert [finding.verdict for finding in (low, high, unknown, greedy)] == [
@@ -210,4 +211,4 @@ def test_a_grade_is_asked_of_the_radio_and_demanded_of_the_panel() -> None:
 
 def test_codes_are_explained() -> None:
     """The reference page of messages is made from them."""
-    assert {finding.code for finding in judged()} <= set(CODES)
+    assert {finding.code for finding in judged()} <= set(all_checks())

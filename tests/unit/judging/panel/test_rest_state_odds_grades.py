@@ -61,12 +61,13 @@ def judged(
     ],
 )
 def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Verdict) -> None:
-    """A make contact where the scheme wants a break contact is asked about, with the change at hand."""
+    """A make contact where the scheme wants a break contact is asked about, with the change named."""
     finding = finding_of(judged(loop={"scheme": scheme}, output={"contact": contact}), "PAN-08")
 
     assert finding.verdict is verdict
     if verdict is Verdict.UNKNOWN:
-        assert finding.remedies[0].changes[0].value != contact
+        other = "break" if contact == "normally open" else "make"
+        assert finding.asks[0].says.startswith(f"Use the {other} contact of output larkfen/R1/1")
 
 
 def test_wide_resistors_are_told_with_their_odds() -> None:
