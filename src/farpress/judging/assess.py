@@ -157,7 +157,7 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
         for name in driven:
             kind = "panel" if name in one.house.panels else "device"
             own.setdefault(kind, set()).add(f"{one.premises}/{name}")
-            own.setdefault("zone", set()).update(
+            own.setdefault("cable", set()).update(
                 f"{one.premises}/{loop_name}/{leg}"
                 for loop_name, loop in one.house.tamper_loops.items()
                 if loop.panel.split(".")[0] == name

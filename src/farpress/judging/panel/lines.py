@@ -14,7 +14,7 @@ from farpress.core.wiring.open_collector import equivalent, ground_shift_v, low_
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import PanelOutput, PanelSheet, Part, ReceiverSheet
 from farpress.domain.premises import ReceiverInput
-from farpress.domain.refs import InputRef, PanelRef, ReceiverRef, Ref, ZoneRef
+from farpress.domain.refs import CableRef, InputRef, PanelRef, ReceiverRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, no_edge
 from farpress.judging.panel.loops import judge_loops
 from farpress.sources import Citation, Mark, cited
@@ -121,14 +121,14 @@ def judge_lines(case: Case) -> Iterator[Finding]:
             panel = PanelRef(f"{premises}/{loop.panel.split('.')[0]}")
             for leg in loop.legs:
                 housing = (ReceiverRef(f"{premises}/{leg}"),) if leg in house.receivers else ()
-                zone = ZoneRef(f"{premises}/{name}/{leg}")
+                cable = CableRef(f"{premises}/{name}/{leg}")
                 yield from _leg(
                     f"{premises}/{name}: {leg}",
                     leg,
                     dict(loop.legs),
                     loop.later.get(leg),
-                    (panel, *housing, zone),
-                    zone,
+                    (panel, *housing, cable),
+                    cable,
                 )
 
 
@@ -287,7 +287,7 @@ def _leg(
     legs: dict[str, float],
     later: float | None,
     subjects: tuple[Ref, ...],
-    zone: ZoneRef,
+    cable: CableRef,
 ) -> Iterator[Finding]:
     """PAN-05 by the other legs and by its own change; PAN-14 where it was read twice."""
     first = legs[leg]
@@ -313,7 +313,7 @@ def _leg(
     yield LEG_OF_LOOP.judge(
         about=about,
         subjects=subjects,
-        cause=zone,
+        cause=cable,
         value=Estimate(max(0.0, *known) if known else None),
         says=says,
         because=because,
@@ -326,7 +326,7 @@ def _leg(
         yield CHANGE_OF_LEG.judge(
             about=about,
             subjects=subjects,
-            cause=zone,
+            cause=cable,
             value=Estimate(change),
             says=f"{moved}; meter and leads make up to {SMALL_CHANGE_OHM:g} ohm.",
             because=because,
