@@ -59,7 +59,7 @@ def finding(assessment: Assessment, code: str, about: str = "") -> Finding:
     """
     same = [found for found in assessment.findings if found.code == code.upper()]
     for found in same:
-        if about in found.about:
+        if about in found.key:
             return found
     known = "; ".join(found.about for found in same[:8]) or "none of this code"
     raise InputError(f"There is no finding {code} about '{about}'. There are: {known}.")

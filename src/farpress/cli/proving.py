@@ -246,11 +246,7 @@ def _verdict_command(
         proven = sum(output.proof is Proof.PROVEN for output in outputs.values())
         lines = [f"{plan.job}: {proven} of {len(outputs)} outputs proven", ""]
         for output in outputs.values():
-            detail = (
-                ""
-                if output.proof is Proof.PROVEN
-                else f": {output.says.removeprefix('not proven: ').removeprefix('refuted: ')}"
-            )
+            detail = f": {output.detail}" if output.detail else ""
             lines += wrapped(f"{output.proof:10} {output.output}{detail}", width, "", " " * 11)
         shown = [
             test_proof for test_proof in tested if everything or test_proof.proof is not Proof.NOT_PROVEN

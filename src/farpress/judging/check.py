@@ -245,7 +245,7 @@ class Check:
             value=_real(value.value),
             limit=nearest,
             margin=margin,
-            doubt=value.doubt or None,
+            doubt=value.doubt,
             asks=asks,
             remedies=remedies,
             sources=(*value.sources, *held.sources, *sources),

@@ -18,6 +18,7 @@ from farpress.core.proving.failure_share import failure_share_interval, failure_
 from farpress.core.proving.sequential import SequentialState
 from farpress.domain.acts import CheckDone, ReadingTaken, TrialDone
 from farpress.domain.event import Event, happened
+from farpress.phrases import plural
 from farpress.proving.plan import PAD_SPREAD_DB, proving_plan
 from farpress.proving.tests import PressPlan, ProvingPlan, ProvingTest
 
@@ -95,9 +96,16 @@ class OutputProof:
         """For a paper: "proven", or "not proven" and what is missing."""
         if self.proof is Proof.PROVEN:
             return "proven"
+        return f"{'refuted' if self.proof is Proof.REFUTED else 'not proven'}: {self.detail}"
+
+    @property
+    def detail(self) -> str:
+        """What refutes it or is missing; empty where it is proven."""
+        if self.proof is Proof.PROVEN:
+            return ""
         if self.proof is Proof.REFUTED:
-            return f"refuted: {'; '.join(self.refuted)}"
-        return f"not proven: {len(self.missing)} test{'s' if len(self.missing) != 1 else ''} missing"
+            return "; ".join(self.refuted)
+        return f"{plural(len(self.missing), 'test')} missing"
 
 
 def proof_of(

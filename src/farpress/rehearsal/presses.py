@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import Literal
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import switching
+from farpress.core.rehearsal.model import EventAct
 from farpress.domain.job import Button
 from farpress.phrases import listed
 
@@ -43,6 +45,11 @@ class Presser:
             if len(self.groups) < 3
             else f"{self.groups[0]} or {len(self.groups) - 1} other groups"
         )
+
+    def act(self, kind: Literal["press", "release"] = "press", *, is_held: bool = False) -> EventAct:
+        """The press as values, by the first who has it."""
+        who = self.groups[0] if self.groups else "nobody's fob"
+        return EventAct(kind, listed(self.functions), who, self.length == "long", is_held)
 
     @property
     def says(self) -> str:

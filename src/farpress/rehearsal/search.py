@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from farpress.case.case import Case
-from farpress.core.rehearsal.model import TICK, Network, StateModel, join, make_ready
+from farpress.core.rehearsal.model import TICK, EventAct, Network, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
@@ -37,6 +37,7 @@ class StoryStep:
     at_s: float
     event: str
     says: str
+    act: EventAct | None = None
 
 
 @dataclass(frozen=True)
@@ -240,7 +241,9 @@ def _story(network: Network, events: tuple[str, ...], check: SearchedCheck) -> S
         if event == TICK:
             ticks += 1
         else:
-            steps.append(StoryStep(ticks * network.tick_ms / 1000, event, network.says(event)))
+            steps.append(
+                StoryStep(ticks * network.tick_ms / 1000, event, network.says(event), network.act(event))
+            )
     last = max(ticks - check.just_after, 0)
     return Story(
         tuple(steps),

@@ -14,7 +14,7 @@ from farpress.case.driven import Driven, driven_of, switching
 from farpress.core.rehearsal import driven as parts
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal import panels
-from farpress.core.rehearsal.model import ModelEvent, StateModel, join
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, join
 from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
 from farpress.judging.device.moves import PRESENCE
@@ -314,11 +314,12 @@ def _people(
                     says_release=f"{listed(one.functions)} let go",
                     cut_off_ms=_ms(longest[0]) if longest else None,
                     also=also,
+                    acts=(one.act(is_held=True), one.act("release")),
                 )
             )
             held.append(one.key)
         elif paths:
-            presses.append(outs.press(f"{one.key}_press", moments, says=one.says, also=also))
+            presses.append(outs.press(f"{one.key}_press", moments, says=one.says, also=also, act=one.act()))
     for at in site.outputs:
         if at.path in made and not any(at.path in one.paths for one in site.pressers):
             presses.append(
@@ -610,6 +611,7 @@ def _ms(seconds: float) -> int:
     return round(seconds * 1000.0)
 
 
-def unseen_event(name: str, starts: Iterable[str], says: str) -> ModelEvent:
+def unseen_event(name: str, starts: Iterable[str], says: str, act: EventAct | None = None) -> ModelEvent:
     """A press from where nothing is seen."""
-    return ModelEvent(name, "\n".join([*(f"{one} = 1" for one in starts), "unseen = 1"]), "power", says)
+    does = "\n".join([*(f"{start} = 1" for start in starts), "unseen = 1"])
+    return ModelEvent(name, does, "power", says, act)

@@ -11,7 +11,7 @@ from math import lcm
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -219,8 +219,11 @@ def leaf(
             f"{d}_occ = 1",
             f"not {d}_occ and {d}_pos >= {d}_Q",
             f"somebody goes or drives under {name}",
+            EventAct("under", name),
         ),
-        ModelEvent(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
+        ModelEvent(
+            f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again", EventAct("clear", name)
+        ),
     )
     return StateModel(tuple(variables), events, (tick,), tuple(settle), times, constants)
 
@@ -285,8 +288,11 @@ def leaf_without_times(
             f"{d}_occ = 1",
             f"not {d}_occ and {d}_pos > 0",
             f"somebody goes or drives under {name}",
+            EventAct("under", name),
         ),
-        ModelEvent(f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again"),
+        ModelEvent(
+            f"{d}_leave", f"{d}_occ = 0", f"{d}_occ", f"{name} is clear again", EventAct("clear", name)
+        ),
     ]
     if half:
         variables.append(Variable(f"{d}_low"))

@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import gcd
 from types import MappingProxyType
+from typing import Literal
 
 from farpress.core.rehearsal.wording import (
     ModelError,
@@ -27,7 +28,17 @@ from farpress.core.rehearsal.wording import (
 )
 from farpress.sources import Mark, cites
 
-__all__ = ["TICK", "ModelEvent", "Network", "ReadyEvent", "StateModel", "Variable", "join", "make_ready"]
+__all__ = [
+    "TICK",
+    "EventAct",
+    "ModelEvent",
+    "Network",
+    "ReadyEvent",
+    "StateModel",
+    "Variable",
+    "join",
+    "make_ready",
+]
 
 TICK = "tick"
 """Name of the event in which time passes."""
@@ -51,6 +62,25 @@ class Variable:
 
 
 @dataclass(frozen=True)
+class EventAct:
+    """What somebody does in an event, as values: for whoever tells or plays a story in words of its own.
+
+    Attributes:
+        kind: what is done.
+        thing: to what; the functions of a button as they are listed.
+        who: first of those who may do it; empty for the power and things.
+        is_long: the button is pressed long.
+        is_held: the thumb stays on the button.
+    """
+
+    kind: Literal["power off", "power on", "press", "release", "keypad", "alarm", "entry", "under", "clear"]
+    thing: str = ""
+    who: str = ""
+    is_long: bool = False
+    is_held: bool = False
+
+
+@dataclass(frozen=True)
 class ModelEvent:
     """Something that can happen at any instant while its guard holds.
 
@@ -59,12 +89,14 @@ class ModelEvent:
         does: statements.
         when: guard.
         says: in the words of a story.
+        act: the same as values, where a player has words for it.
     """
 
     name: str
     does: str = "pass"
     when: str = "1"
     says: str = ""
+    act: EventAct | None = None
 
 
 @dataclass(frozen=True)
@@ -100,6 +132,7 @@ class ReadyEvent:
     when: ast.expr
     does: tuple[ast.stmt, ...]
     says: str
+    act: EventAct | None = None
 
 
 @dataclass(frozen=True)
@@ -130,6 +163,10 @@ class Network:
         """An event in the words of a story."""
         return next((ready.says for ready in self.events if ready.name == event), "") or event
 
+    def act(self, event: str) -> EventAct | None:
+        """What is done in an event, as values; None where no player has words for it."""
+        return next((ready.act for ready in self.events if ready.name == event), None)
+
 
 @cites("composition of automata by shared variables", mark=Mark.COMPUTED)
 def join(parts: Iterable[StateModel]) -> StateModel:
@@ -156,7 +193,9 @@ def join(parts: Iterable[StateModel]) -> StateModel:
             events[event.name] = (
                 event
                 if known is None
-                else ModelEvent(event.name, f"{known.does}\n{event.does}", event.when, event.says)
+                else ModelEvent(
+                    event.name, f"{known.does}\n{event.does}", event.when, event.says, known.act or event.act
+                )
             )
         times.update(part.times_ms)
         constants.update(part.constants)
@@ -199,7 +238,9 @@ def make_ready(
     settling = tuple(statement for text in model.settling for statement in parse_statements(text))
     ticking = tuple(statement for text in model.ticking for statement in parse_statements(text))
     events = [
-        ReadyEvent(event.name, parse_expression(event.when), parse_statements(event.does), event.says)
+        ReadyEvent(
+            event.name, parse_expression(event.when), parse_statements(event.does), event.says, event.act
+        )
         for event in model.events
     ]
     if ticking:
@@ -208,7 +249,7 @@ def make_ready(
         wanted = _wanted(conditions.values(), events, settling)
         settling = slice_statements(settling, wanted)
         sliced = [
-            ReadyEvent(event.name, event.when, slice_statements(event.does, wanted), event.says)
+            ReadyEvent(event.name, event.when, slice_statements(event.does, wanted), event.says, event.act)
             for event in events
         ]
         events = [event for event in sliced if event.does]

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -55,8 +55,10 @@ def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> StateModel:
     if not lost:
         return StateModel(names[:1])
     events = [
-        ModelEvent("power_off", "power = 0", "power", "the power fails"),
-        ModelEvent("power_on", "power = 1\npower_came = 1", "not power", "the power returns"),
+        ModelEvent("power_off", "power = 0", "power", "the power fails", EventAct("power off")),
+        ModelEvent(
+            "power_on", "power = 1\npower_came = 1", "not power", "the power returns", EventAct("power on")
+        ),
     ]
     cleared = "\n".join(f"{name} = 0" for name in forgetful)
     if cleared:
@@ -72,7 +74,9 @@ def power(*, lost: bool = True, forgetful: Iterable[str] = ()) -> StateModel:
 
 
 @cites(_RULE, place="a press seen at once", mark=Mark.CHOICE)
-def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> StateModel:
+def press(
+    name: str, outputs: Iterable[str], *, says: str, also: str = "", act: EventAct | None = None
+) -> StateModel:
     """Somebody presses a button for a moment; all its outputs see it together.
 
     Args:
@@ -80,14 +84,21 @@ def press(name: str, outputs: Iterable[str], *, says: str, also: str = "") -> St
         outputs: the outputs it works.
         says: in the words of a story.
         also: further statements, as a signal that this presser does not see it.
+        act: the press as values.
     """
     starts = "\n".join(f"{o}_start = 1" for o in outputs)
-    return StateModel((), (ModelEvent(name, f"{starts}\n{also}", "power", says),))
+    return StateModel((), (ModelEvent(name, f"{starts}\n{also}", "power", says, act),))
 
 
 @cites(_RULE, place="press, let go, fob's cut-off", mark=Mark.CHOICE)
 def thumb(
-    name: str, *, says_press: str, says_release: str, cut_off_ms: int | None = None, also: str = ""
+    name: str,
+    *,
+    says_press: str,
+    says_release: str,
+    cut_off_ms: int | None = None,
+    also: str = "",
+    acts: tuple[EventAct | None, EventAct | None] = (None, None),
 ) -> StateModel:
     """A thumb that stays on a button; `name_sends` says whether telegrams come.
 
@@ -96,21 +107,22 @@ def thumb(
         says_press, says_release: in the words of a story.
         cut_off_ms: the fob stops by itself after this time; None lets a press last for ever.
         also: further statements of the press.
+        acts: press and release as values.
     """
     down, sends, held = f"{name}_h", f"{name}_sends", f"{name}_n"
     variables = [Variable(down), Variable(sends, passing=True)]
     if cut_off_ms is None:
         events = (
-            ModelEvent(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press),
-            ModelEvent(f"{name}_release", f"{down} = 0", down, says_release),
+            ModelEvent(f"{name}_press", f"{down} = 1\n{also}", f"not {down}", says_press, acts[0]),
+            ModelEvent(f"{name}_release", f"{down} = 0", down, says_release, acts[1]),
         )
         return StateModel(tuple(variables), events, (), (f"{sends} = {down}",))
     _positive(f"cut-off of {name}", cut_off_ms)
     limit = f"{name}_C"
     variables.append(Variable(held, limit))
     events = (
-        ModelEvent(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press),
-        ModelEvent(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release),
+        ModelEvent(f"{name}_press", f"{down} = 1\n{held} = 0\n{also}", f"not {down}", says_press, acts[0]),
+        ModelEvent(f"{name}_release", f"{down} = 0\n{held} = 0", down, says_release, acts[1]),
     )
     tick = f"if {down} and {held} < {limit}:\n    {held} = {held} + 1"
     return StateModel(

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable
+from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel, Variable
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
@@ -124,6 +124,7 @@ if {p}_tounset:
                 f"{p}_al = 1{f'{chr(10)}{p}_en = 0' if enters else ''}",
                 f"{p}_st and not {p}_al",
                 f"{name} raises an alarm",
+                EventAct("alarm", name),
             )
         ]
         if entry_ms is not None and others
@@ -136,11 +137,18 @@ if {p}_tounset:
                 f"{p}_en = {p}_E",
                 f"{p}_st and not {p}_al and {p}_en == 0",
                 f"somebody opens the way in, {name} waits for its entry time",
+                EventAct("entry", name),
             )
         )
     if keypad:
         events.append(
-            ModelEvent(f"{p}_keypad", f"{p}_flip = 1\n{p}_by = 2", "1", f"somebody uses the keypad of {name}")
+            ModelEvent(
+                f"{p}_keypad",
+                f"{p}_flip = 1\n{p}_by = 2",
+                "1",
+                f"somebody uses the keypad of {name}",
+                EventAct("keypad", name),
+            )
         )
     ticking: list[str] = []
     times: dict[str, int] = {}

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import json
 import math
-import re
 from collections.abc import Callable
 from typing import Any, Final
 
@@ -166,20 +165,13 @@ def _result(result: RuleResult) -> dict[str, Any]:
     }
 
 
-_PRESSED: Final = re.compile(
-    r"^(?P<what>.+?) pressed(?P<long> long)? by (?P<who>.+?)(?: or .+?)?(?P<held>, and held)?$"
-)
-_DONE: Final = tuple(
-    (re.compile(f"^{says}$"), words)
-    for says, words in (
-        (r"somebody uses the keypad of (.+)", "keypad of {}"),
-        (r"(.+) raises an alarm", "alarm of {}"),
-        (r"somebody opens the way in, (.+) waits for its entry time", "entry of {}"),
-        (r"somebody goes or drives under (.+)", "under {}"),
-        (r"(.+) is clear again", "clear {}"),
-    )
-)
-_RELEASED: Final = re.compile(r"^(?P<what>.+?) let go$")
+_DONE: Final = {
+    "keypad": "keypad of {}",
+    "alarm": "alarm of {}",
+    "entry": "entry of {}",
+    "under": "under {}",
+    "clear": "clear {}",
+}
 
 
 def playable(result: RuleResult) -> str:
@@ -199,23 +191,24 @@ def playable(result: RuleResult) -> str:
     pressed: dict[tuple[str, str], float] = {}
     for step in result.story.steps:
         moment = f"{step.at_s:g} s"
-        if step.says in ("the power fails", "the power returns"):
-            parts.append(f"{moment}: power {'off' if step.says.endswith('fails') else 'on'}")
-        elif done := next(
-            ((words, match[1]) for says, words in _DONE if (match := says.match(step.says))), None
-        ):
-            parts.append(f"{moment}: {done[0].format(paths.get(done[1], done[1]))}")
-        elif match := _PRESSED.match(step.says):
+        act = step.act
+        if act is None:
+            return ""
+        if act.kind in ("power off", "power on"):
+            parts.append(f"{moment}: {act.kind}")
+        elif act.kind in _DONE:
+            parts.append(f"{moment}: {_DONE[act.kind].format(paths.get(act.thing, act.thing))}")
+        elif act.kind == "press":
             # the same thumb again so soon would be seen as one press: it is somebody else's
-            key = (match["who"], match["what"])
+            key = (act.who, act.thing)
             other = "somebody else of " if step.at_s - pressed.get(key, -math.inf) < SOON_S else ""
             if not other:
                 pressed[key] = step.at_s
-            parts.append(f"{moment}: {other}{match['who']} press {match['what']}{match['long'] or ''}")
-            if match["held"]:
-                held[match["what"]] = (step.at_s, len(parts) - 1)
-        elif (match := _RELEASED.match(step.says)) and match["what"] in held:
-            since, index = held.pop(match["what"])
+            parts.append(f"{moment}: {other}{act.who} press {act.thing}{' long' if act.is_long else ''}")
+            if act.is_held:
+                held[act.thing] = (step.at_s, len(parts) - 1)
+        elif act.thing in held:
+            since, index = held.pop(act.thing)
             parts[index] = (
                 parts[index].replace(" press ", " hold ", 1) + f" for {max(step.at_s - since, 0.1):g} s"
             )

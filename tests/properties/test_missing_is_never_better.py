@@ -1,0 +1,85 @@
+"""Leave any fact out of a job: no link of any promise gets a better word than it had.
+
+What failed because of the fact may become unknown without it; nothing becomes well.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from functools import cache
+
+import pytest
+
+import farpress
+from farpress.case.case import Case
+from farpress.domain.finding import Verdict
+from farpress.errors import FarpressError
+from farpress.jobfile.node import Node
+from survey import ROOT
+
+Path_ = tuple[str | int, ...]
+
+NOT_A_FACT = frozenset(
+    {"says", "address", "details", "rules", "promises", "signed", "along", "north", "underlays"}
+)
+"""Words for people, what is wanted (leaving a wish out is no missing fact), and pictures."""
+
+NOT_IN_THE_WAY = frozenset(
+    {"walls", "steel", "slope", "levels", "traffic", "noise_bursts", "pressed", "housing", "antenna"}
+)
+"""What stands in the way of radio or troubles it, and what has a stated default: left out, none is there."""
+
+
+@cache
+def _case(job: str) -> Case:
+    return farpress.open_job(ROOT / "examples" / job)
+
+
+@cache
+def _words(job: str) -> dict[tuple[str, str], Verdict]:
+    return _by_link(_case(job))
+
+
+def _by_link(case: Case) -> dict[tuple[str, str], Verdict]:
+    return {
+        (chain.id, str(link.link)): link.verdict
+        for chain in farpress.assess(case).promises
+        for link in chain.links
+    }
+
+
+def _facts(node: Node, path: Path_ = ()) -> Iterator[Path_]:
+    """Paths of everything that may be left out of the premises and own parts of a job."""
+    for key, (_, _, child) in node.items.items():
+        if str(key) in NOT_A_FACT | NOT_IN_THE_WAY:
+            continue
+        if len(path) >= 3:
+            yield (*path, key)
+        yield from _facts(child, (*path, key))
+
+
+def _chosen(job: str, count: int) -> list[Path_]:
+    document = _case(job).document
+    assert document is not None
+    tops = document.tree.items
+    facts = [fact for top in ("premises", "parts") if top in tops for fact in _facts(tops[top][2], (top,))]
+    return sorted(random.Random(11).sample(facts, min(count, len(facts))), key=str)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("part", range(4))
+def test_leaving_a_fact_out_makes_nothing_well(part: int) -> None:
+    """Of some sixty facts of the house, drawn at random."""
+    before, better = _words("larkfen-house"), []
+    for fact in _chosen("larkfen-house", 60)[part::4]:
+        try:
+            changed = farpress.change(_case("larkfen-house"), {fact: None})
+        except FarpressError:
+            continue  # cannot be left out: the reader refuses it
+        for place, word in _by_link(changed).items():
+            was = before.get(place, word)
+            if word in (Verdict.HOLDS, Verdict.THIN) and word.rank < was.rank:
+                better.append(f"without {'.'.join(map(str, fact))}: {place[0]}, {place[1]}: {was} -> {word}")
+
+    assert better == []
