@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from farpress.version import __version__
+
 if TYPE_CHECKING:
     from farpress.scripting import assess, change, finding, open_job, save, write_papers
 
 __all__ = ["__version__", "assess", "change", "finding", "open_job", "save", "write_papers"]
-
-__version__ = "0.1.0"
 
 
 def __getattr__(name: str) -> Any:

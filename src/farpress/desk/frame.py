@@ -17,7 +17,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
-from farpress import __version__
 from farpress.desk import apart as apart_tasks
 from farpress.desk import drawing
 from farpress.desk.access import Access, DeskRole, Session
@@ -28,6 +27,7 @@ from farpress.domain.finding import Assessment
 from farpress.editing.workbench import State, Workbench
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.merging import MergeRefused
+from farpress.version import __version__
 
 __all__ = [
     "PAGES",

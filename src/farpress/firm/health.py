@@ -8,9 +8,9 @@ from html import escape
 from pathlib import Path
 from typing import Final
 
-from farpress import __version__
 from farpress.errors import RecordError
 from farpress.record.shelf import Shelf
+from farpress.version import __version__
 
 __all__ = ["Health", "health", "health_page"]
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from typing import Any, Final
 
-from farpress import __version__
 from farpress.errors import InputError
+from farpress.version import __version__
 
 __all__ = ["on_machines"]
 

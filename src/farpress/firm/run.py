@@ -16,13 +16,13 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final
 
-from farpress import __version__
 from farpress.case.evidence import EVIDENCE_KINDS
 from farpress.domain.event import Event
 from farpress.errors import InputError
 from farpress.firm.judging import Question, evidence_mark, judge_text
 from farpress.firm.machines import on_machines
 from farpress.firm.shelf import Firm
+from farpress.version import __version__
 
 if TYPE_CHECKING:
     from concurrent.futures import Future

@@ -24,7 +24,6 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from farpress import __version__
 from farpress.errors import FarpressError, InputError, RecordError
 from farpress.firm.health import health, health_page
 from farpress.firm.moves import receive
@@ -34,6 +33,7 @@ from farpress.firm.shelf import Firm
 from farpress.jobfile.merging import MergeRefused
 from farpress.record.members import members
 from farpress.record.shelf import Shelf
+from farpress.version import __version__
 from farpress.web.bodies import BodyLimit
 from farpress.web.pace import Pace
 from farpress.web.serving import serve_app

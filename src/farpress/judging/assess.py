@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Final
 
-from farpress import __version__
 from farpress.case.case import Case, promise_id
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
@@ -29,6 +28,7 @@ from farpress.judging.register import security as register_security
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import volts as supply
+from farpress.version import __version__
 
 __all__ = ["NOTHING_SAID", "assess"]
 
