@@ -19,12 +19,15 @@ from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
 from farpress.judging.fob import cells
 from farpress.judging.fob import sending as fob
+from farpress.judging.output import settable
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
+from farpress.judging.panel import tamper
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
 from farpress.judging.register import security as register_security
+from farpress.judging.register import spares
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import volts as supply
@@ -52,11 +55,14 @@ ROOMS: Final = (
     peak,
     receiver,
     output,
+    settable,
     contact,
     supply,
     device,
     panel,
+    tamper,
     register,
+    spares,
     register_record,
     register_security,
     rules_searched,

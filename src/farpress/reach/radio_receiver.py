@@ -163,7 +163,8 @@ def aerial_mounted(
         says = f"the gain of the aerial '{aerial.part}': see its data sheet"
         gaps.append(Gap(GapKind.AERIAL_GAIN, says))
     lines: list[BudgetLine] = []
-    sources = part.cite("gain_dbi") if part is not None else ()
+    sources = part.cite("gain_dbi", "polarisation") if part is not None else ()
+    mounted = part.sheet.polarisation if part is not None else None
     behind = 0.0
     box = house.receivers[receiver]
     is_plugged = (
@@ -213,7 +214,7 @@ def aerial_mounted(
         end,
         gain or 0.0,
         behind,
-        f"aerial {aerial.part}",
+        f"aerial {aerial.part}{f', {mounted}' if mounted else ''}",
         tuple(lines),
         tuple(gaps),
         is_shut_in,

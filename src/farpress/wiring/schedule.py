@@ -26,6 +26,7 @@ from farpress.judging.contact import load as contact
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel.loops import WIDEST_SHARE, accepted_bands
 from farpress.judging.supply import volts as supply
+from farpress.units import write_quantity
 from farpress.wiring.drawings import block_diagram, terminal_drawing
 
 __all__ = [
@@ -266,6 +267,10 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
         "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores"
         " touch on the way"
     )
+    part = case.equipment.cables.get(run.run.part)
+    if part is not None and part.sheet.capacitance_f is not None:
+        between = write_quantity(part.sheet.capacitance_f * run.run.length_m, "capacitance")
+        note = f"{note}; a meter for capacitance shows {between} with the far end open, less where it is cut"
     yield LoopRow(
         *place,
         "far end joined",

@@ -198,6 +198,8 @@ def _hazards(basis: Basis) -> PaperTable:
 
 def _kinds(load: Driven) -> Iterator[tuple[str, str]]:
     guards = ", ".join(load.sheet.safeguards or ()) or "no safeguard recorded"
+    if load.sheet.force_n is not None:
+        guards = f"{guards}; {load.sheet.force_n:g} N measured at the closing edge"
     if load.traits.hazard:
         yield load.traits.hazard, load.traits.measure.format(guards=guards)
     if load.traits.is_leaf and load.sheet.closes_after_s is not None:
