@@ -206,3 +206,8 @@ def test_no_two_findings_are_one() -> None:
     findings = judged(receiver={"inputs": both}, legs={"legs": {"a": 1.0, "b": 1.0}})
 
     assert len({finding.identity for finding in findings}) == len(findings)
+
+
+def test_a_panel_of_the_grade_that_is_wanted_does_not_excuse_the_radio() -> None:
+    """The panel has grade 2, the receiver 1."""
+    assert finding_of(judged(receiver={"grade": 1}, grade=2), "PAN-07").verdict is FAILS

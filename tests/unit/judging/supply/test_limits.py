@@ -10,6 +10,7 @@ from typing import Any, Final
 
 import pytest
 
+from farpress.core.wiring.rectifier import rms_ratio
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, SupplyRef
 from farpress.judging.supply.volts import judge
@@ -387,3 +388,44 @@ def test_no_two_findings_are_one() -> None:
     findings = judged(supply={"battery": BATTERY, "standby_s": 3600.0}, lamp={"peak_a": 5.0, "peak_s": 0.3})
 
     assert len({finding.identity for finding in findings}) == len(findings)
+
+
+def test_a_start_counts_what_rests_beside_it() -> None:
+    """5 A and 0.5 A of the receiver: 5.5 A."""
+    lamp, receiver = {"peak_a": 5.0, "peak_s": 0.3}, {"current_idle_a": 0.5}
+
+    short = judged(supply={"rated_a": 5.49}, receiver=receiver, lamp=lamp)
+    enough = judged(supply={"rated_a": 5.51}, receiver=receiver, lamp=lamp)
+
+    assert finding_of(short, "SUP-14").verdict is FAILS
+    assert finding_of(enough, "SUP-14").verdict is THIN
+
+
+def test_a_battery_of_which_nobody_says_the_cold_stands_at_ten_degrees() -> None:
+    """10 Ah / (1.25 for wear x 1.19 for 10 °C, IEEE 485) over 0.5 A; slower than 12 h, no third factor."""
+    battery = BATTERY | {"usable_share": None}
+    findings = judged(supply={"battery": battery, "other_load_a": 0.5, "standby_s": 24 * 3600.0})
+
+    assert finding_of(findings, "SUP-04").value == pytest.approx(10 / (1.25 * 1.19) / 0.5)
+
+
+def test_a_transformer_of_which_only_the_rating_is_known_is_taken_with_high_mains_and_no_load() -> None:
+    """20 V x 1.414 x 1.1 x 1.2 = 37.3 V; for 30 V of crest 20 V x 30 / 37.3 / 1.1 = 14.6 V."""
+    both = {"supply": "dc or ac", "rectifies": "bridge", "peak_max_v": 30.0}
+    supply = {"supply": "ac", "voltage_v": 20.0, "voltage_max_v": None}
+    finding = finding_of(judged(supply=supply, lamp=both), "SUP-09", "lamp")
+
+    assert finding.value == pytest.approx(20 * 2**0.5 * 1.1 * 1.2)
+    assert finding.verdict is FAILS
+    assert "transformer of 15 V or less" in finding.remedies[0].does
+
+
+def test_a_rectified_load_draws_two_and_a_half_times_its_current_where_the_winding_is_not_known() -> None:
+    """0.5 A behind a bridge; with 4.3 ohm of winding by its share of 24 V x 1.3 / 0.5 A = 62.4 ohm."""
+    both = {"supply": "dc or ac", "rectifies": "bridge"}
+    supply = {"supply": "ac", "voltage_v": 24.0}
+    unknown = judged(supply=supply | {"source_ohm": None}, lamp=both)
+    known = judged(supply=supply | {"source_ohm": 4.3}, lamp=both)
+
+    assert finding_of(unknown, "SUP-03").value == pytest.approx(1.25)
+    assert finding_of(known, "SUP-03").value == pytest.approx(0.5 * rms_ratio(source_share=4.3 / 62.4))
