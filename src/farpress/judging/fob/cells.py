@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
@@ -167,10 +168,14 @@ def _group(case: Case, name: str, group: Group, fob: Part[FobSheet], cell: Part[
 
 
 def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[CellSheet]) -> Finding:
-    """FOB-06: the middle of what inner resistance in the cold leaves, half its spread as the doubt."""
-    lowest = fob.sheet.low_cell_v if fob.sheet.low_cell_v is not None else cell.sheet.end_v
+    """FOB-06: the middle of what inner resistance in the cold leaves, half its spread as the doubt.
+
+    Below its end voltage a cell does not carry the press: a need. Below the voltage at which the fob signals
+    a low cell it still works, and signals for nothing: advice.
+    """
+    signal, end = fob.sheet.low_cell_v, cell.sheet.end_v
     voltage, inner, send = cell.sheet.voltage_v, cell.sheet.inner_ohm, fob.sheet.current_send_a
-    if lowest is None or voltage is None or inner is None or send is None:
+    if (signal is None and end is None) or voltage is None or inner is None or send is None:
         return CELL_IN_COLD.judge(
             about=name,
             subjects=(GroupRef(name),),
@@ -182,18 +187,25 @@ def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[Cel
         voltage - send * inner * inner_in_cold(degrees, times)
         for times in (INNER_COLD_MOST, INNER_COLD_LEAST)
     )
-    return CELL_IN_COLD.judge(
+    middle = (least + most) / 2.0
+    # where the end voltage is not known, a cell that lies below the signal for certain is taken as spent
+    carries = most >= (signal or 0.0) if end is None else middle >= end
+    is_signal = signal is not None and carries
+    lowest = signal if is_signal or end is None else end
+    check = replace(CELL_IN_COLD, advice=True) if is_signal else CELL_IN_COLD
+    word = "it signals a low cell" if is_signal else "it does not carry a press"
+    return check.judge(
         about=name,
         subjects=(GroupRef(name),),
         says=f"At {degrees:g} degC a new cell of {name} gives {least:.2f} to {most:.2f} V while the fob"
-        f" sends; below {lowest:g} V it counts as low.",
+        f" sends; below {lowest:g} V {word}.",
         because=lambda verdict: (
             "An old cell gives less."
             if verdict is Verdict.HOLDS
             else "Cold raises a cell's inner resistance, age does too: in winter the fob gives up first."
         ),
-        value=Estimate((least + most) / 2.0, (most - least) / 2.0, cell.cite("inner_ohm", "voltage_v")),
-        limit=Limit(lowest, (*fob.cite("low_cell_v"), *cell.cite("end_v"))),
+        value=Estimate(middle, (most - least) / 2.0, cell.cite("inner_ohm", "voltage_v")),
+        limit=Limit(lowest, fob.cite("low_cell_v") if is_signal else cell.cite("end_v")),
         remedies=(
             Remedy("New cells every autumn", "before the first frost"),
             Remedy("Take the fob indoors overnight"),

@@ -79,7 +79,7 @@ def test_a_fob_without_buttons_is_not_judged() -> None:
 @pytest.mark.parametrize(
     ("degrees", "inner", "verdict"),
     [
-        (-8.0, 15.0, Verdict.FAILS),
+        (-8.0, 15.0, Verdict.THIN),
         (-8.0, 5.0, Verdict.HOLDS),
         (-20.0, 25.0, Verdict.FAILS),
         (-8.0, None, Verdict.UNKNOWN),
