@@ -188,10 +188,11 @@ def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[Cel
         for times in (INNER_COLD_MOST, INNER_COLD_LEAST)
     )
     middle = (least + most) / 2.0
-    # where the end voltage is not known, a cell that lies below the signal for certain is taken as spent
-    carries = most >= (signal or 0.0) if end is None else middle >= end
+    # where no end voltage lies below the signal, a cell that is below the signal for certain is taken as spent
+    has_room = end is not None and (signal is None or end < signal)
+    carries = middle >= (end or 0.0) if has_room else most >= (signal or 0.0)
     is_signal = signal is not None and carries
-    lowest = signal if is_signal or end is None else end
+    lowest = signal if is_signal or not has_room else end
     check = replace(CELL_IN_COLD, advice=True) if is_signal else CELL_IN_COLD
     word = "it signals a low cell" if is_signal else "it does not carry a press"
     return check.judge(
