@@ -188,7 +188,7 @@ def _cold_voltage(name: str, degrees: float, fob: Part[FobSheet], cell: Part[Cel
         for times in (INNER_COLD_MOST, INNER_COLD_LEAST)
     )
     middle = (least + most) / 2.0
-    # where no end voltage lies below the signal, a cell that is below the signal for certain is taken as spent
+    # where no end voltage lies below the signal, a cell surely below the signal is taken as spent
     has_room = end is not None and (signal is None or end < signal)
     carries = middle >= (end or 0.0) if has_room else most >= (signal or 0.0)
     is_signal = signal is not None and carries
