@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from farpress.core.reach.crossings import Panels, crossed_panels
 from farpress.core.reach.free_space import free_space_loss_db
 from farpress.core.reach.heard import presses_in_ten
-from farpress.core.reach.press import USUAL, press_share, rice_share, still_press_share
+from farpress.core.reach.press import USUAL, press_share, still_press_share
 from farpress.core.reach.readings import Read, Spot, updated
+from farpress.core.reach.rice import rice_share
 from farpress.core.reach.slab import SlabLayer, slab_power
 
 F = 433.92e6

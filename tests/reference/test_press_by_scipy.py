@@ -19,11 +19,11 @@ from farpress.core.reach.press import (
     people_share,
     press_margin_db,
     press_share,
-    rice_share,
     still_press_share,
     telegram_share,
     telegram_spread,
 )
+from farpress.core.reach.rice import rice_share
 
 
 @pytest.mark.parametrize("factor", [0.0, 0.5, 3.0, 10.0, 60.0])

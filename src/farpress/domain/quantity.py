@@ -134,6 +134,7 @@ class Model(BaseModel):
         populate_by_name=True,
         allow_inf_nan=False,
         coerce_numbers_to_str=True,
+        defer_build=True,  # a job uses few of the kinds; each is built when it is first read
     )
 
 

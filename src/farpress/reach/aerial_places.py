@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from farpress.case.case import Case
 from farpress.core.reach.aerial import coax_loss_db
+from farpress.core.reach.normal import normal_deviate
 from farpress.core.reach.shelter import sheltered
 from farpress.core.reach.ways import ways_between
 from farpress.domain.job import Promise
@@ -215,9 +216,7 @@ def _apart(score: NDArray[np.float64], spots: NDArray[np.float64], most: int) ->
 
 
 def _needed_sd(share: float) -> float:
-    from scipy.special import ndtri
-
-    return float(ndtri(min(max(share, 0.01), 0.999)))
+    return normal_deviate(share=min(max(share, 0.01), 0.999))
 
 
 def _spots(

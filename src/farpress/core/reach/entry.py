@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from scipy.special import ndtri
 
+from farpress.core.reach.normal import normal_deviate
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
@@ -69,7 +69,7 @@ def entry_loss_db(
     lg = float(np.log10(frequency_hz / 1e9))
     mu1 = k.r + k.s * lg + k.t * lg**2 + 0.212 * abs(elevation_deg)
     mu2 = k.w + k.x * lg
-    deviate = float(ndtri(share))
+    deviate = normal_deviate(share=share)
     a = deviate * (k.u + k.v * lg) + mu1
     b = deviate * (k.y + k.z * lg) + mu2
     return float(10.0 * np.log10(10.0 ** (a / 10.0) + 10.0 ** (b / 10.0) + 10.0 ** (-3.0 / 10.0)))

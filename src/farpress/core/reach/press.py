@@ -12,8 +12,9 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import chndtr, ndtr
 
+from farpress.core.reach.normal import normal_share
+from farpress.core.reach.rice import rice_factor, rice_share
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
@@ -24,8 +25,6 @@ __all__ = [
     "people_share",
     "press_margin_db",
     "press_share",
-    "rice_factor",
-    "rice_share",
     "still_press_share",
     "telegram_share",
     "telegram_spread",
@@ -153,7 +152,7 @@ def people_share(
             for s in strongest.ravel()
         ]
     )
-    return np.asarray(ndtr((margin - need.reshape(margin.shape)) / np.maximum(shared, 1e-9)))
+    return normal_share(deviate=(margin - need.reshape(margin.shape)) / np.maximum(shared, 1e-9))
 
 
 @cites("Rice fading and repeated telegrams", place="inverse of the chance of one press", mark=Mark.COMPUTED)
@@ -172,34 +171,6 @@ def press_margin_db(
     require_range("share", share, "", low=1e-6, high=1.0 - 1e-6, because="certainty needs an endless margin")
     curve = _curve(_MARGINS, np.full(_COUNT, strongest_share), press_sd_db, telegrams)
     return float(np.interp(share, np.maximum.accumulate(curve), _MARGINS))
-
-
-@cites("Rice distribution, textbook", place="K = strongest way over all others", mark=Mark.MEMORY)
-def rice_factor(*, strongest_share: float) -> float:
-    """Rice factor K as a ratio; 0 is Rayleigh, 100 at most."""
-    require_range("strongest_share", strongest_share, "", low=0.0, high=1.0, because="a share")
-    return float(min(strongest_share / max(1.0 - strongest_share, 1e-9), 100.0))
-
-
-@cites(
-    "Rice distribution, textbook",
-    place="power over its mean: non-central chi-square of two degrees",
-    mark=Mark.MEMORY,
-)
-def rice_share(*, margin_db: ArrayLike, factor: float) -> NDArray[np.float64]:
-    """Chance that fading leaves the power above the needed one.
-
-    Args:
-        margin_db: mean power over the needed one [dB].
-        factor: Rice factor K as a ratio; 0 is Rayleigh: exp(-10^(-M/10)).
-
-    Example:
-        >>> float(rice_share(margin_db=9.77, factor=0.0))
-        0.900
-    """
-    require_range("factor", factor, "", low=0.0, high=1e4, because="our choice; above, nothing fades")
-    ratio = 10.0 ** (-np.asarray(margin_db, dtype=np.float64) / 10.0)
-    return np.asarray(1.0 - chndtr(2.0 * (1.0 + factor) * ratio, 2.0, 2.0 * factor))
 
 
 @cites(

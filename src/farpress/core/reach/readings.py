@@ -15,8 +15,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
 
+from farpress.core.reach.normal import log_normal_share
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
@@ -233,7 +233,8 @@ def _pseudo(
             continue
         z = (read.margin_db + latent[n]) / read.slope_db
         up, down = (
-            np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_ndtr(sign * z)) for sign in (1.0, -1.0)
+            np.exp(-0.5 * z * z - 0.5 * np.log(2.0 * np.pi) - log_normal_share(deviate=float(sign * z)))
+            for sign in (1.0, -1.0)
         )
         missed = read.tried - read.heard
         slope = (read.heard * up - missed * down) / read.slope_db

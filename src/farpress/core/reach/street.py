@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import Final, Literal
 
 import numpy as np
-from scipy.special import ndtri
 
+from farpress.core.reach.normal import normal_deviate
 from farpress.core.reach.two_ray import breakpoint_m
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
@@ -76,7 +76,11 @@ def _in_sight_db(mhz: float, km: float, share: float) -> float:
 
 def _out_of_sight_db(mhz: float, km: float, share: float, surroundings: str) -> float:
     return float(
-        9.5 + 45.0 * np.log10(mhz) + 40.0 * np.log10(km) + _URBAN_DB[surroundings] + _SIGMA_DB * ndtri(share)
+        9.5
+        + 45.0 * np.log10(mhz)
+        + 40.0 * np.log10(km)
+        + _URBAN_DB[surroundings]
+        + _SIGMA_DB * normal_deviate(share=share)
     )
 
 

@@ -55,9 +55,10 @@ class Terrain:
         return np.asarray(begun + east * x + north * y)
 
     @functools.cached_property
-    def _triangles(self) -> tuple[Any, Any] | None:
-        """What the points stand over the plane, between them; None where they lie in one line."""
-        from scipy.interpolate import LinearNDInterpolator
+    def _triangles(self) -> tuple[Any, NDArray[np.float64]] | None:
+        """Triangles between the points, and what the points stand over the plane, (n,) [m]; None where they
+        lie in one line.
+        """
         from scipy.spatial import Delaunay, QhullError
 
         points = np.array(self.points)
@@ -65,7 +66,7 @@ class Terrain:
             mesh = Delaunay(points[:, :2])
         except QhullError:
             return None
-        return LinearNDInterpolator(mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1])), mesh
+        return mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1])
 
     @cites("Linear interpolation in a Delaunay triangulation, textbook", mark=Mark.MEMORY)
     def height_m(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:
@@ -93,27 +94,39 @@ class Terrain:
         triangles = None if self.is_plane else self._triangles
         if triangles is None:
             return flat
-        over, mesh = triangles
-        points = np.stack([x.ravel(), y.ravel()], axis=1)
-        outside = mesh.find_simplex(points) < 0
+        mesh, over = triangles
+        places = np.stack([x.ravel(), y.ravel()], axis=1)
+        triangle = mesh.find_simplex(places)
+        outside = triangle < 0
         if outside.any():
-            points[outside] = _onto_rim(
-                points[outside], mesh.points[mesh.convex_hull], mesh.points.mean(axis=0)
+            places[outside] = _onto_rim(
+                places[outside], mesh.points[mesh.convex_hull], mesh.points.mean(axis=0)
             )
-        found = over(points)
-        return np.asarray(flat + np.where(np.isfinite(found), found, 0.0).reshape(x.shape))
+            triangle[outside] = mesh.find_simplex(places[outside])
+        return np.asarray(flat + _between(mesh, over, places, triangle).reshape(x.shape))
+
+
+def _between(
+    mesh: Any, over: NDArray[np.float64], places: NDArray[np.float64], triangle: NDArray[np.int64]
+) -> NDArray[np.float64]:
+    """Values of the corners, weighed by how near each is (barycentric); 0 where no triangle is."""
+    turned = mesh.transform[triangle]
+    first_two = np.einsum("nij,nj->ni", turned[:, :2], places - turned[:, 2])
+    weights = np.column_stack([first_two, 1.0 - first_two.sum(axis=1)])
+    height = np.sum(weights * over[mesh.simplices[triangle]], axis=1)
+    return np.where((triangle >= 0) & np.isfinite(height), height, 0.0)
 
 
 def _onto_rim(
-    points: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]
+    places: NDArray[np.float64], edges: NDArray[np.float64], middle: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """The nearest places on the rim of the surveyed points, a hair inside."""
-    best, where = np.full(len(points), np.inf), points.copy()
+    best, where = np.full(len(places), np.inf), places.copy()
     for a, b in edges:
         along = b - a
-        share = np.clip((points - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
+        share = np.clip((places - a) @ along / max(float(along @ along), 1e-12), 0.0, 1.0)
         on = a + share[:, None] * along
-        apart = np.hypot(*(on - points).T)
+        apart = np.hypot(*(on - places).T)
         nearer = apart < best
         best[nearer], where[nearer] = apart[nearer], on[nearer]
     return np.asarray(where + 1e-6 * (middle - where))

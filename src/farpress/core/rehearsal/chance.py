@@ -8,15 +8,17 @@ are exact for the model.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from farpress.core.rehearsal.model import Network
 from farpress.core.rehearsal.running import Runner, State
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 __all__ = ["MarkovChain", "chance_after", "chance_ever", "make_chain"]
 
@@ -54,6 +56,8 @@ def make_chain(
     Raises:
         InputError: chances that do not add up to 1, an event the model has not, or too many states.
     """
+    from scipy.sparse import csr_array
+
     require_range("chances of a round", list(rounds.values()), "", low=0.0, high=1.0, because="a share")
     if abs(sum(rounds.values()) - 1.0) > 1e-9:
         raise InputError(f"The chances of a round add up to {sum(rounds.values()):g}, but must add up to 1.")
