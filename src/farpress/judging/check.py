@@ -264,6 +264,7 @@ class Check:
         because: Words = "",
         asks: Sequence[str | Ask] = (),
         remedies: Remedies = (),
+        offers: Sequence[Remedy] = (),
         sources: tuple[Citation, ...] = (),
         cause: Ref | None = None,
         stake: Stake | None = None,
@@ -275,6 +276,7 @@ class Check:
 
         Args:
             answer: the answer; with open questions a yes is not known.
+            offers: what would settle an open question without an answer; listed after the questions.
             value, limit: numbers that are shown beside it; they decide nothing.
             about, subjects, says, because, asks, remedies, sources, cause, stake, bars: as in `judge`.
         """
@@ -293,6 +295,7 @@ class Check:
             doubt=None,
             asks=asks,
             remedies=remedies,
+            offers=offers,
             sources=sources,
             cause=cause,
             stake=stake,
@@ -360,12 +363,13 @@ class Check:
         cause: Ref | None,
         stake: Stake | None,
         bars: bool | None,
+        offers: Sequence[Remedy] = (),
     ) -> Finding:
         questions = tuple(self._asked(ask) for ask in asks)
         if verdict is Verdict.UNKNOWN and not questions:
             questions = (self._asked(self.ask),)
         if verdict is Verdict.UNKNOWN:
-            mends: tuple[Remedy, ...] = tuple(Remedy(question.says) for question in questions)
+            mends: tuple[Remedy, ...] = (*(Remedy(question.says) for question in questions), *offers)
         elif verdict is Verdict.HOLDS:
             mends = ()
         else:

@@ -110,7 +110,7 @@ def _caught(circuit: Switched, load: Load) -> Finding:
     asks: tuple[str, ...] = ()
     if fitted is None:
         answer, says = Answer.UNKNOWN, f"What catches {name} when the contact opens is not known."
-        asks = (f"Look whether a diode or RC element sits at {load.name}; if not: {sized[0].does}",)
+        asks = (f"Look whether a diode or RC element sits at {load.name}.",)
     elif fitted == "none":
         answer = Answer.NO
         says = f"Nothing catches {name}: its energy burns the contact and disturbs the receiver."
@@ -129,6 +129,7 @@ def _caught(circuit: Switched, load: Load) -> Finding:
         because=effect,
         asks=asks,
         remedies=remedies,
+        offers=remedies,
         sources=(*load.sources, *cited(dc13_coil), *cited(release_time_s), _SIZES),
     )
 

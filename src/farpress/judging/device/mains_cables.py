@@ -9,119 +9,100 @@ from farpress.case.case import Case
 from farpress.case.citations import GIVEN, MAINS
 from farpress.case.runs import Run, named_cores, runs
 from farpress.domain.cautions import caution
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.refs import DeviceRef, OutputRef, Ref
-from farpress.sources import Citation
+from farpress.domain.finding import Finding, Link, Remedy, Stake
+from farpress.domain.premises import CableRun
+from farpress.domain.refs import CableRef, DeviceRef, OutputRef, Ref
+from farpress.judging.check import Answer, Check
 
-__all__ = ["CODES", "judge"]
+__all__ = ["judge"]
 
-CODES: Final[dict[str, str]] = {
-    "SAFE-11": "Cables with mains in them: made for mains, and no extra-low voltage in the same sheath."
-}
+MAINS_CABLE: Final = Check(
+    "SAFE-11",
+    Link.SAFETY,
+    "Cables with mains in them: made for mains, and no extra-low voltage in the same sheath.",
+    stake=Stake.HARM,
+    bars=True,
+    ask="Read what is printed on the sheath of the cable.",
+    mends="A cable made for mains, laid apart; or a relay beside the device and mains wired there.",
+)
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """Each cable that carries mains to a device."""
+    """SAFE-11, of each cable that carries mains to a device."""
     for premises in case.job.premises:
         drawn = runs(case, premises)
         for run in drawn:
             if run.is_mains and run.run is not None and not run.is_link:
-                yield _insulation(case, run)
-                yield from _company(run, drawn)
+                yield _insulation(case, run, run.run)
+                yield from _company(run, run.run, drawn)
 
 
-def _insulation(case: Case, run: Run) -> Finding:
-    assert run.run is not None
-    part = case.equipment.cables[run.run.part]
-    sources: tuple[Citation, ...] = (*part.cite("mains_rated"), MAINS)
-    about, subjects = _about(run), _subjects(run)
-    if part.sheet.mains_rated is None:
+def _insulation(case: Case, run: Run, cable: CableRun) -> Finding:
+    part = case.equipment.cables[cable.part]
+    is_made = part.sheet.mains_rated
+    because = caution("mains")
+    asks: tuple[str, ...] = ()
+    if is_made is None:
         says = (
-            f"{run.name} carries mains to {run.target}; whether {run.run.part} is made for that is not known."
+            f"{run.name} carries mains to {run.target}; whether {cable.part} is made for that is not known."
         )
-        return Finding(
-            "SAFE-11",
-            Link.SAFETY,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            f"Read what is printed on its sheath and give 'mains_rated'. {caution('mains')}",
-            sources=sources,
-            subjects=subjects,
+        asks = (f"Read what is printed on the sheath of {cable.part} and give 'mains_rated'.",)
+    elif is_made:
+        says = f"{run.name} carries mains to {run.target}, and {cable.part} is made for mains."
+    else:
+        says = f"{run.name} carries mains to {run.target} in {cable.part}, which is not made for mains."
+        because = (
+            "Its insulation is made for extra-low voltage: it can give a shock and start a fire."
+            f" {caution('mains')}"
         )
-    if part.sheet.mains_rated:
-        return Finding(
-            "SAFE-11",
-            Link.SAFETY,
-            Verdict.HOLDS,
-            about,
-            f"{run.name} carries mains to {run.target}, and {run.run.part} is made for mains.",
-            caution("mains"),
-            sources=sources,
-            subjects=subjects,
-        )
-    says = f"{run.name} carries mains to {run.target} in {run.run.part}, which is not made for mains."
-    because = (
-        "Its insulation is made for extra-low voltage: it can give a shock and start a fire."
-        f" {caution('mains')}"
-    )
-    remedies = (
-        Remedy(
-            "A relay beside the device, its coil worked over this cable, and the mains wired there by a"
-            " licensed electrician"
+    return MAINS_CABLE.decide(
+        about=_about(run),
+        subjects=_subjects(run),
+        cause=_cable(run),
+        answer=Answer.of(is_made),
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=(
+            Remedy(
+                "A relay beside the device, its coil worked over this cable, and the mains wired there by a"
+                " licensed electrician"
+            ),
+            Remedy("A cable made for mains, laid apart from the others"),
         ),
-        Remedy("A cable made for mains, laid apart from the others"),
-    )
-    return Finding(
-        "SAFE-11",
-        Link.SAFETY,
-        Verdict.FAILS,
-        about,
-        says,
-        because,
-        remedies=remedies,
-        sources=sources,
-        subjects=subjects,
+        sources=(*part.cite("mains_rated"), MAINS),
     )
 
 
-def _company(run: Run, drawn: tuple[Run, ...]) -> Iterator[Finding]:
+def _company(run: Run, cable: CableRun, drawn: tuple[Run, ...]) -> Iterator[Finding]:
     """Other circuits whose cores the job names in what must be the same cable: same part, same length, from
     the same box to the same place.
     """
-    assert run.run is not None
-    mine = set(named_cores(run.run))
+    mine = set(named_cores(cable))
     others = [
-        one
-        for one in drawn
+        other
+        for other in drawn
         if mine
-        and one is not run
-        and not one.is_mains
-        and one.run is not None
-        and (one.run.part, one.run.length_m) == (run.run.part, run.run.length_m)
-        and {one.start, one.target} == {run.start, run.target}
-        and named_cores(one.run)
-        and not mine & set(named_cores(one.run))
+        and other is not run
+        and not other.is_mains
+        and other.run is not None
+        and (other.run.part, other.run.length_m) == (cable.part, cable.length_m)
+        and {other.start, other.target} == {run.start, run.target}
+        and named_cores(other.run)
+        and not mine & set(named_cores(other.run))
     ]
     if others:
-        says = (
-            f"{run.name} carries mains to {run.target} in the same cable as"
-            f" {', '.join(one.name for one in others)}: cores of extra-low voltage lie beside mains."
-        )
-        because = (
-            "One damaged core puts mains on the receiver, the panel and whoever touches them."
-            f" {caution('mains')}"
-        )
-        yield Finding(
-            "SAFE-11",
-            Link.SAFETY,
-            Verdict.FAILS,
-            f"{_about(run)}, beside others",
-            says,
-            because,
+        yield MAINS_CABLE.decide(
+            about=f"{_about(run)}, beside others",
+            subjects=(*_subjects(run), *(_cable(other) for other in others)),
+            cause=_cable(run),
+            answer=Answer.NO,
+            says=f"{run.name} carries mains to {run.target} in the same cable as"
+            f" {', '.join(other.name for other in others)}: cores of extra-low voltage lie beside mains.",
+            because="One damaged core puts mains on the receiver, the panel and whoever touches them."
+            f" {caution('mains')}",
             remedies=(Remedy("Mains in a cable of its own, laid apart"),),
             sources=(GIVEN, MAINS),
-            subjects=_subjects(run),
         )
 
 
@@ -129,6 +110,10 @@ def _about(run: Run) -> str:
     return f"{run.at.path if run.at is not None else run.premises} to {run.target}"
 
 
+def _cable(run: Run) -> CableRef:
+    return CableRef(f"{run.premises}/{run.name}")
+
+
 def _subjects(run: Run) -> tuple[Ref, ...]:
     output = (OutputRef(run.at.path),) if run.at is not None else ()
-    return (*output, DeviceRef(f"{run.premises}/{run.target}"))
+    return (*output, DeviceRef(f"{run.premises}/{run.target}"), _cable(run))

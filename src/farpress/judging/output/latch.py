@@ -1,20 +1,33 @@
 """Two-button latches: which button switches on, which off, and that no press does both.
 
-Part of the judgements on output logic; see `output` for the list of codes.
+Part of the judgements on output logic.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
+from farpress.case.access import one_press
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import driven_of, groups_of, subjects_of, switching
-from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FunctionRef
+from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 
 __all__ = ["judge_latches"]
+
+TWO_BUTTONS: Final = Check(
+    "OUT-09",
+    Link.OUTPUT,
+    "Two-button latch: one button switches it on, another off, and no press does both.",
+    stake=Stake.PROMISE,
+    ask="Say which function switches it on, and which off.",
+    who=Who.INSTALLER,
+    mends="A function for each way, on a button of its own.",
+)
 
 
 def judge_latches(case: Case) -> Iterator[Finding]:
@@ -22,125 +35,89 @@ def judge_latches(case: Case) -> Iterator[Finding]:
     latches.
     """
     latched = set()
-    for at in case.outputs():
-        if at.output.traits.has_two_buttons:
-            latched.add(at.path)
-            yield from _latch(case, at)
+    for output in case.outputs():
+        if output.output.traits.has_two_buttons:
+            latched.add(output.path)
+            yield from _latch(case, output)
     for name, function in case.job.functions.items():
         if function.switches is not None and function.paths and not latched & set(function.paths):
-            says = (
-                f"{name} switches {function.switches}, but {listed(function.paths)} is no latch: each press"
-                " does there what the output's kind says."
-            )
-            yield Finding(
-                "OUT-09",
-                Link.OUTPUT,
-                Verdict.UNKNOWN,
-                name,
-                says,
-                "Make the output a latch, or take 'switches' out.",
-                remedies=(
-                    Remedy("Take 'switches' out", "", (Change(("functions", name, "switches"), None),)),
-                ),
-                sources=(GIVEN,),
+            yield TWO_BUTTONS.decide(
+                about=name,
                 subjects=(FunctionRef(name),),
+                answer=Answer.UNKNOWN,
+                says=f"{name} switches {function.switches}, but {listed(function.paths)} is no latch: each"
+                " press does there what the output's kind says.",
+                asks=(
+                    Ask(
+                        f"Make the output of {name} a latch, or take 'switches' out of the function.",
+                        Who.INSTALLER,
+                    ),
+                ),
+                offers=(Remedy("Take 'switches' out", "", (Change(("functions", name, "switches"), None),)),),
+                sources=(GIVEN,),
             )
 
 
-def _latch(case: Case, at: OutputAt) -> Iterator[Finding]:
-    on, off, silent = (switching(case, at, way) for way in ("on", "off", None))
-    subjects = subjects_of(at, *driven_of(case, at))
+def _latch(case: Case, output: OutputAt) -> Iterator[Finding]:
+    on, off, silent = (switching(case, output, way) for way in ("on", "off", None))
+    subjects = subjects_of(output, *driven_of(case, output))
     for name in silent:
-        says = f"{at.path} is a two-button latch; whether {name} switches it on or off is not said."
-        yield Finding(
-            "OUT-09",
-            Link.OUTPUT,
-            Verdict.UNKNOWN,
-            f"{at.path}: {name}",
-            says,
-            "Write 'switches: on' or 'switches: off' with the function.",
-            sources=(GIVEN,),
+        yield TWO_BUTTONS.decide(
+            about=f"{output.path}: {name}",
             subjects=(*subjects, FunctionRef(name)),
+            answer=Answer.UNKNOWN,
+            says=f"{output.path} is a two-button latch; whether {name} switches it on or off is not said.",
+            asks=(Ask(f"Write 'switches: on' or 'switches: off' with {name}.", Who.INSTALLER),),
+            sources=(GIVEN,),
         )
     if silent or not (on or off):
         return
-    if not on or not off:
-        missing = "on" if not on else "off"
-        stays = (
-            "nothing ever switches it off again but the loss of its supply" if on else "it can never come on"
-        )
-        says = f"{at.path} is a two-button latch, but no function switches it {missing}: {stays}."
-        yield Finding(
-            "OUT-09",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            at.path,
-            says,
-            f"Add a function that switches it {missing}, on a button of its own.",
-            sources=(GIVEN,),
-            subjects=subjects,
-        )
-        return
-    both = [label for label, names in _presses(case) if set(names) & set(on) and set(names) & set(off)]
+    both = [label for label, names in one_press(case) if set(names) & set(on) and set(names) & set(off)]
     one_way = [
         name
-        for name, group in groups_of(case, at)
+        for name, group in groups_of(case, output)
         if len(
-            {case.job.functions[one].switches for one in case.job.functions_of(group) if one in at.functions}
+            {
+                case.job.functions[function].switches
+                for function in case.job.functions_of(group)
+                if function in output.functions
+            }
         )
         == 1
     ]
-    if both:
-        says = f"One press of {listed(both)} switches {at.path} on and off."
-        yield Finding(
-            "OUT-09",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            at.path,
-            says,
-            "Off wins, so such a press never switches it on.",
-            sources=(GIVEN,),
-            subjects=subjects,
+    remedies: tuple[Remedy, ...] = ()
+    pair = f"{_named(on)} switches {output.path} on, {_named(off)} switches it off"
+    if not on or not off:
+        answer, missing = Answer.NO, "off" if on else "on"
+        stays = (
+            "nothing ever switches it off again but the loss of its supply" if on else "it can never come on"
         )
+        says = f"{output.path} is a two-button latch, but no function switches it {missing}: {stays}."
+        because = f"Add a function that switches it {missing}, on a button of its own."
+    elif both:
+        answer = Answer.NO
+        says = f"One press of {listed(both)} switches {output.path} on and off."
+        because = "Off wins, so such a press never switches it on."
     elif one_way:
-        says = (
-            f"{_named(on)} switches {at.path} on, {_named(off)} switches it off; {listed(one_way)}"
-            f" {'has' if len(one_way) == 1 else 'have'} only one of the two buttons."
-        )
-        yield Finding(
-            "OUT-09",
-            Link.OUTPUT,
-            Verdict.THIN,
-            at.path,
-            says,
-            "Who can only switch on leaves it on; who can only switch off may be meant so.",
-            remedies=(Remedy("Give them both buttons"),),
-            sources=(PRACTICE, GIVEN),
-            subjects=subjects,
-        )
+        answer = Answer.BARELY
+        has = "has" if len(one_way) == 1 else "have"
+        says = f"{pair}; {listed(one_way)} {has} only one of the two buttons."
+        because = "Who can only switch on leaves it on; who can only switch off may be meant so."
+        remedies = (Remedy("Give them both buttons"),)
     else:
-        says = (
-            f"{_named(on)} switches {at.path} on, {_named(off)} switches it off; repeating either does no"
-            " harm."
-        )
-        yield Finding(
-            "OUT-09",
-            Link.OUTPUT,
-            Verdict.HOLDS,
-            at.path,
-            says,
-            "The last press decides, whoever gives it.",
-            sources=(PRACTICE, GIVEN),
-            subjects=subjects,
-        )
+        answer = Answer.YES
+        says = f"{pair}; repeating either does no harm."
+        because = "The last press decides, whoever gives it."
+    yield TWO_BUTTONS.decide(
+        about=output.path,
+        subjects=subjects,
+        answer=answer,
+        says=says,
+        because=because,
+        remedies=remedies,
+        sources=(PRACTICE, GIVEN),
+    )
 
 
 def _named(functions: tuple[str, ...]) -> str:
     return listed(f"'{name}'" for name in functions)
-
-
-def _presses(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Every press of every fob and what it is learned for."""
-    from farpress.case.access import one_press
-
-    yield from one_press(case)

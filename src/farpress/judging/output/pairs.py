@@ -1,6 +1,6 @@
 """Up and down of one motor: what keeps them apart, and for how long in between.
 
-Part of the judgements on output logic; see `output` for the list of codes. How many
+Part of the judgements on output logic. How many
 motors may hang on one contact is a matter of contacts.
 """
 
@@ -14,10 +14,26 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, subjects_of
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.sources import Citation
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, no_edge
 
 __all__ = ["Apart", "judge_pairs", "keeps_apart", "opposite"]
+
+KEPT_APART: Final = Check(
+    "OUT-06",
+    Link.OUTPUT,
+    "Up and down of one motor never together, and the pause before it turns round.",
+    unit="s",
+    bound=AT_LEAST,
+    thin=no_edge("a pause of the sheet has its reserve in it; a usual one is known to a tenth"),
+    stake=Stake.WEAR,
+    ask="Ask for the pause, or measure it with a meter on both outputs.",
+    who=Who.METER,
+    mends="An interlock of the two outputs with a pause, and better of the two relays too.",
+)
+
+_DOUBT_OF_USUAL: Final = 0.1
+"""Share by which the usual pause is uncertain; our choice."""
 
 _OPPOSITE: Final = ({"up", "down"},)
 
@@ -43,7 +59,7 @@ class Apart:
 
 def judge_pairs(case: Case) -> Iterator[Finding]:
     """Findings about pairs of outputs that work one motor in opposite directions."""
-    worked = [(at, one) for at in case.outputs() for one in driven_of(case, at)]
+    worked = [(output, driven) for output in case.outputs() for driven in driven_of(case, output)]
     for (first, up), (second, down) in combinations(worked, 2):
         if opposite(up, down):
             yield _pair(case, first, up, second, down)
@@ -63,7 +79,7 @@ def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
     shared = [(a, b) for a in driven_of(case, first) for b in driven_of(case, second) if a.path == b.path]
     if shared and all(a.sheet.interlocked for a, _ in shared):
         return Apart(f"{shared[0][0].path.split('/')[1]} itself", own=True)
-    relays = [case.equipment.relays.get(at.output.via or "") for at in (first, second)]
+    relays = [case.equipment.relays.get(output.output.via or "") for output in (first, second)]
     if (
         first.output.via
         and first.output.via == second.output.via
@@ -77,135 +93,111 @@ def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
 
 
 def _pause(first: OutputAt, second: OutputAt) -> float | None:
-    pauses = [at.output.interlock_pause_s for at in (first, second)]
+    pauses = [output.output.interlock_pause_s for output in (first, second)]
     known = [pause for pause in pauses if pause is not None]
     return min(known) if len(known) == 2 else None
 
 
 def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:
+    """OUT-06."""
     device = up.path.split("/")[1]
     about = f"{first.path} and {second.path}: {device}"
-    subjects = tuple(dict.fromkeys((*subjects_of(first, up), *subjects_of(second, down))))
-    sources: tuple[Citation, ...] = (*up.cite("interlocked", "reversal_pause_s"), PRACTICE, GIVEN)
+    subjects = (*subjects_of(first, up), *subjects_of(second, down))
+    apart = keeps_apart(case, first, second)
+    if not apart.says:
+        return _together(about, first, up, second, down)
+    if apart.own:
+        return KEPT_APART.decide(
+            about=about,
+            subjects=subjects,
+            answer=Answer.YES,
+            says=f"{device} keeps its two directions apart by itself, its pause included.",
+            sources=up.cite("interlocked"),
+        )
+    needed = up.sheet.reversal_pause_s
+    wanted = needed if needed is not None else PAUSE_USUAL_S
+    by = f"usually {PAUSE_USUAL_S:g} s, 1 s for heavy ones"
+    if needed is not None:
+        by = f"{needed:g} s by its sheet"
+    keeper = f"{apart.says[0].upper()}{apart.says[1:]}"
+    asks: tuple[Ask, ...] = ()
+    because = "The pause counts from relay off, not from letting go."
+    if apart.pause_s is None:
+        says = (
+            f"{keeper} keeps the directions of {device} apart, but for how long both stay off is not known."
+        )
+        because = f"The motor needs a pause before it turns round ({by}), counted from relay off."
+        asks = (
+            Ask(
+                f"Ask for the pause between {first.path} and {second.path}, or measure it with a meter on"
+                " both outputs.",
+                Who.METER,
+            ),
+        )
+    else:
+        says = (
+            f"{keeper} keeps the directions of {device} apart with a pause of {apart.pause_s:g} s; {by} is"
+            " needed."
+        )
+    return KEPT_APART.judge(
+        about=about,
+        subjects=subjects,
+        value=Estimate(apart.pause_s, _DOUBT_OF_USUAL * wanted if needed is None else None, (GIVEN,)),
+        limit=Limit(wanted, (*up.cite("reversal_pause_s"), *((PRACTICE,) if needed is None else ()))),
+        says=says,
+        because=lambda verdict: "" if verdict is Verdict.HOLDS else because,
+        asks=asks,
+        remedies=(
+            Remedy(
+                f"A pause of {wanted:g} s",
+                "",
+                tuple(change(output, "interlock_pause", f"{wanted:g} s") for output in (first, second)),
+            ),
+        ),
+    )
+
+
+def _together(about: str, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:
+    """Both directions can be on at once: by one contact, or because nothing keeps two apart."""
+    remedies: tuple[Remedy, ...] = ()
     if first.path == second.path:
         says = (
             f"{first.path} works {up.works} and {down.works} with the same contact: both directions at once."
         )
-        return Finding(
-            "OUT-06",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            about,
-            says,
-            "Both directions together destroy the motor or its capacitor.",
-            sources=sources,
-            subjects=subjects,
-        )
-    apart = keeps_apart(case, first, second)
-    if not apart.says:
-        if first.receiver_path == second.receiver_path:
-            remedy = Remedy(
-                "Interlock the two outputs, and better the two relays too",
-                "the second press switches the first off",
-                (change(first, "interlock", second.number), change(second, "interlock", first.number)),
-            )
-        else:
-            remedy = Remedy(
-                "Interlock by wiring: lead each contact through the break contact of the other, two"
-                " changeover relays in series"
-            )
-        one_sided = first.output.interlock == second.number or second.output.interlock == first.number
-        because = (
-            "Only one of the two names the other; an interlock works both ways or not at all. "
-            if one_sided
-            else ""
-        )
-        because += (
-            "Two fobs, or one press after the other, put both directions on together; that destroys the motor"
-            " or its capacitor."
-        )
+        because = "Both directions together destroy the motor or its capacitor."
+    else:
         says = (
             f"Nothing keeps {up.works} ({first.path}) and {down.works} ({second.path}) from being on"
             " together."
         )
-        return Finding(
-            "OUT-06",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            about,
-            says,
-            because,
-            remedies=(remedy,),
-            sources=sources,
-            subjects=subjects,
-        )
-    if apart.own:
-        says = f"{device} keeps its two directions apart by itself, its pause included."
-        return Finding("OUT-06", Link.OUTPUT, Verdict.HOLDS, about, says, sources=sources, subjects=subjects)
-    needed = up.sheet.reversal_pause_s
-    wanted = needed if needed is not None else PAUSE_USUAL_S
-    by = (
-        f"{needed:g} s by its sheet"
-        if needed is not None
-        else f"usually {PAUSE_USUAL_S:g} s, 1 s for heavy ones"
-    )
-    if apart.pause_s is None:
-        says = (
-            f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart, but for how"
-            " long both stay off is not known."
-        )
         because = (
-            f"The motor needs a pause before it turns round ({by}), counted from relay off. Ask for it or"
-            " measure it with a meter on both outputs."
+            "Two fobs, or one press after the other, put both directions on together; that destroys the motor"
+            " or its capacitor."
         )
-        return Finding(
-            "OUT-06",
-            Link.OUTPUT,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            because,
-            limit=wanted,
-            unit="s",
-            sources=sources,
-            subjects=subjects,
-        )
-    margin = apart.pause_s - wanted
-    verdict = (
-        Verdict.FAILS
-        if margin < 0
-        else Verdict.THIN
-        if margin < 0.1 * wanted and needed is None
-        else Verdict.HOLDS
-    )
-    says = (
-        f"{apart.says[0].upper()}{apart.says[1:]} keeps the directions of {device} apart with a pause of"
-        f" {apart.pause_s:g} s; {by} is needed."
-    )
-    because = "The pause counts from relay off, not from letting go." if margin < 0 else ""
-    remedies = (
-        (
-            Remedy(
-                f"A pause of {wanted:g} s",
-                "",
-                tuple(change(at, "interlock_pause", f"{wanted:g} s") for at in (first, second)),
-            ),
-        )
-        if margin < 0
-        else ()
-    )
-    return Finding(
-        "OUT-06",
-        Link.OUTPUT,
-        verdict,
-        about,
-        says,
-        because,
-        apart.pause_s,
-        wanted,
-        "s",
-        margin,
+        if first.output.interlock == second.number or second.output.interlock == first.number:
+            because = (
+                f"Only one of the two names the other; an interlock works both ways or not at all. {because}"
+            )
+        remedies = (_interlock(first, second),)
+    return KEPT_APART.decide(
+        about=about,
+        subjects=(*subjects_of(first, up), *subjects_of(second, down)),
+        answer=Answer.NO,
+        says=says,
+        because=because,
         remedies=remedies,
-        sources=sources,
-        subjects=subjects,
+        sources=(*up.cite("interlocked", "reversal_pause_s"), PRACTICE, GIVEN),
+    )
+
+
+def _interlock(first: OutputAt, second: OutputAt) -> Remedy:
+    if first.receiver_path == second.receiver_path:
+        return Remedy(
+            "Interlock the two outputs, and better the two relays too",
+            "the second press switches the first off",
+            (change(first, "interlock", second.number), change(second, "interlock", first.number)),
+        )
+    return Remedy(
+        "Interlock by wiring: lead each contact through the break contact of the other, two changeover relays"
+        " in series"
     )

@@ -1,12 +1,13 @@
 """Times of outputs: held presses against the fob's cut-off, and the longest run.
 
-Part of the judgements on output logic; see `output` for the list of codes.
+Part of the judgements on output logic.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
@@ -20,296 +21,254 @@ from farpress.case.driven import (
     seconds,
     subjects_of,
 )
-from farpress.core.rehearsal.held import BUTTON_LAG_S, hold_needed_s
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.refs import GroupRef, Ref
+from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR, hold_needed_s
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.domain.refs import GroupRef
+from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, no_edge
 from farpress.sources import Citation
 
-__all__ = ["judge_times", "longest_hold_s", "shortest_hold_s"]
+__all__ = ["judge_times", "longest_hold_s", "shortest_hold_s", "travels_of"]
+
+
+HELD_TRAVEL: Final = Check(
+    "OUT-03",
+    Link.OUTPUT,
+    "A press held for the whole travel against the time after which the fob gives up by itself.",
+    unit="s",
+    bound=AT_LEAST,
+    stake=Stake.PROMISE,
+    ask="Hold a fob's button down and time it until its lamp goes out.",
+    who=Who.INSTALLER,
+    mends="A pulse instead, where the whole movement is seen or safeguarded; or a second press for the rest.",
+)
+
+LONGEST_RUN: Final = Check(
+    "OUT-05",
+    Link.OUTPUT,
+    "How long an output can stay on, against the longest run of what it works.",
+    unit="s",
+    bound=AT_MOST,
+    thin=no_edge("a timer is set to the longest run itself, which has the maker's reserve in it"),
+    stake=Stake.WEAR,
+    ask="Ask how long it may run in one go, and write it as the longest run.",
+    mends="A pulse no longer than the longest run, which a further press does not start anew.",
+)
+
+_DOUBT_OF_TRAVEL: Final = 0.1
+"""Share of the time needed by which an ordinary travel differs from day to day; our choice."""
 
 
 def judge_times(case: Case) -> Iterator[Finding]:
     """Findings about held presses and longest runs."""
-    for at in case.outputs():
-        for one in driven_of(case, at):
-            if at.output.traits.while_held and moves(one) and one.wants != "pulse":
-                yield from _held(case, at, one)
-            yield from _run(case, at, one)
+    for output in case.outputs():
+        for driven in driven_of(case, output):
+            if output.output.traits.while_held and moves(driven) and driven.wants != "pulse":
+                yield from _held(case, output, driven)
+            yield from _run(case, output, driven)
 
 
-def shortest_hold_s(case: Case, at: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
+def shortest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
     """Earliest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
-    return _hold(case, at, earliest=True)
+    return _hold(case, output, earliest=True)
 
 
-def longest_hold_s(case: Case, at: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
+def longest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
     """Latest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
-    return _hold(case, at, earliest=False)
+    return _hold(case, output, earliest=False)
 
 
-def _hold(case: Case, at: OutputAt, *, earliest: bool) -> tuple[float, str, tuple[Citation, ...]] | None:
-    found = []
-    for name, _ in groups_of(case, at):
+def _hold(case: Case, output: OutputAt, *, earliest: bool) -> tuple[float, str, tuple[Citation, ...]] | None:
+    cut_offs = []
+    for name, _ in groups_of(case, output):
         fob = case.equipment.fobs.get(name)
         if fob is None or fob.sheet.cut_off_s is None:
             return None
-        found.append((fob.sheet.cut_off_s, name, fob.cite("cut_off_s")))
-    if not found:
+        cut_offs.append((fob.sheet.cut_off_s, name, fob.cite("cut_off_s")))
+    if not cut_offs:
         return None
-    return min(found, key=lambda one: one[0]) if earliest else max(found, key=lambda one: one[0])
+    ordered = sorted(cut_offs, key=lambda cut_off: cut_off[0])
+    return ordered[0] if earliest else ordered[-1]
 
 
-def _held(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
-    groups = groups_of(case, at)
+def travels_of(driven: Driven) -> tuple[float | None, float | None]:
+    """Ordinary and worst travel in the way of an input [s]; None where not known.
+
+    The worst way back is as much longer than the ordinary one as the worst way there.
+    """
+    travel, worst = driven.sheet.travel_s, driven.sheet.travel_worst_s
+    back = driven.sheet.travel_back_s
+    if driven.logic in ("down", "close") and back is not None:
+        return back, (back * worst / travel if worst is not None and travel else None)
+    return travel, worst
+
+
+def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
+    """OUT-03."""
+    groups = groups_of(case, output)
     if not groups:
         return
-    about = f"{at.path}: {one.works}"
-    subjects = (*subjects_of(at, one), *(GroupRef(name) for name, _ in groups))
-    travel, worst = one.sheet.travel_s, one.sheet.travel_worst_s
-    if one.logic in ("down", "close") and one.sheet.travel_back_s is not None:
-        back = one.sheet.travel_back_s
-        # the worst way back is as much longer than the ordinary one as the worst way there
-        travel, worst = back, (back * worst / travel if worst is not None and travel else None)
+    travel, worst = travels_of(driven)
+    hold = shortest_hold_s(case, output)
+    asks: list[Ask] = []
+    needed: float | None = None
     if travel is None and worst is None:
-        says = f"{one.works} moves while the button is held, but its travel time is not known."
-        yield Finding(
-            "OUT-03",
-            Link.OUTPUT,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            "Measure the whole travel, on a cold morning if it can be chosen; fobs stop sending by"
-            " themselves.",
-            subjects=subjects,
-        )
-        return
-    hold = shortest_hold_s(case, at)
-    needed = hold_needed_s(travel_s=travel if travel is not None else worst or 0.0, travel_worst_s=worst)
+        asks.append(Ask(f"Measure the whole travel of {driven.works}, on a cold morning.", Who.METER, 5.0))
+    else:
+        needed = hold_needed_s(travel_s=travel if travel is not None else worst or 0.0, travel_worst_s=worst)
     if hold is None:
+        asks.append(Ask("Hold a fob's button down and time it until its lamp goes out.", Who.INSTALLER))
+    doubt: float | None = None
+    says = f"{driven.works} moves while the button is held, but its travel time is not known."
+    if needed is not None:
+        # a known worst travel leaves the thumb's second as doubt
+        doubt = BUTTON_LAG_S if worst is not None else _DOUBT_OF_TRAVEL * needed
         says = (
-            f"{one.works} needs the button held for {needed:.1f} s; after what time its fobs stop by"
+            f"{driven.works} needs the button held for {needed:.1f} s; after what time its fobs stop by"
             " themselves is not known."
         )
-        yield Finding(
-            "OUT-03",
-            Link.OUTPUT,
-            Verdict.UNKNOWN,
-            about,
-            says,
-            "Hold a fob's button down and time it until its lamp goes out.",
-            limit=needed,
-            unit="s",
-            subjects=subjects,
-        )
-        return
-    cut_off, group, sources = hold
-    margin = cut_off - needed
-    # a known worst travel leaves the thumb's second as doubt; without it 10 % of the time
-    doubt = BUTTON_LAG_S if worst is not None else 0.1 * needed
-    basis = (
-        f"{worst:.3g} s at its worst + 1 s for thumb and radio"
-        if worst is not None
-        else f"{travel:g} s x 1.15 + 1 s"
-    )
-    verdict = Verdict.FAILS if margin < 0 else Verdict.THIN if margin < doubt else Verdict.HOLDS
-    says = (
-        f"{one.works} needs the button held for {needed:.1f} s ({basis}); the fob of {group} stops by itself"
-        f" after {cut_off:g} s."
-    )
+        if hold is not None:
+            basis = f"{travel or 0.0:g} s x {TRAVEL_FACTOR:g} + {BUTTON_LAG_S:g} s"
+            if worst is not None:
+                basis = f"{worst:.3g} s at its worst + {BUTTON_LAG_S:g} s for thumb and radio"
+            says = (
+                f"{driven.works} needs the button held for {needed:.1f} s ({basis}); the fob of {hold[1]}"
+                f" stops by itself after {hold[0]:g} s."
+            )
     because = {
         Verdict.FAILS: "It stops short; a second press is needed for the rest.",
-        Verdict.THIN: f"Less than {doubt:.1f} s is left over, which is the doubt of these times.",
-    }.get(verdict, "")
-    run = math.ceil(needed)
-    remedies = (
-        (
+        Verdict.THIN: f"Less than {doubt or 0.0:.1f} s is left over, which is the doubt of these times.",
+    }
+    run = f"{math.ceil(needed or 0.0)} s"
+    yield HELD_TRAVEL.judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=(*subjects_of(output, driven), *(GroupRef(name) for name, _ in groups)),
+        value=Estimate(hold[0] if hold else None, doubt, hold[2] if hold else ()),
+        limit=Limit(needed, (*driven.cite("travel_s", "travel_worst_s", "travel_back_s"), PRACTICE)),
+        says=says,
+        because=lambda verdict: because.get(verdict, ""),
+        asks=asks,
+        remedies=(
             Remedy(
-                f"A pulse of {run} s instead of held, only where the whole movement is seen or safeguarded",
-                f"{run} s against {needed:.1f} s needed",
-                (change(at, "kind", "pulse"), change(at, "for", f"{run} s")),
+                f"A pulse of {run} instead of held, only where the whole movement is seen or safeguarded",
+                f"{run} against {needed or 0.0:.1f} s needed",
+                (change(output, "kind", "pulse"), change(output, "for", run)),
             ),
             Remedy("Say on the card: let go and press again for the rest"),
-        )
-        if verdict is not Verdict.HOLDS
-        else ()
-    )
-    yield Finding(
-        "OUT-03",
-        Link.OUTPUT,
-        verdict,
-        about,
-        says,
-        because,
-        cut_off,
-        round(needed, 3),
-        "s",
-        margin,
-        doubt,
-        remedies=remedies,
-        sources=(*sources, *one.cite("travel_s", "travel_worst_s"), PRACTICE),
-        subjects=subjects,
+        ),
     )
 
 
-def _run(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
-    longest = one.sheet.longest_run_s
-    is_water = one.traits.runs_water or "water" in function_kinds(case, at)
-    if one.wants == "pulse" or (longest is None and not (is_water or "heat" in function_kinds(case, at))):
+def _run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
+    """OUT-05."""
+    longest, kinds = driven.sheet.longest_run_s, function_kinds(case, output)
+    must_end = driven.traits.runs_water or bool(kinds & {"water", "heat"})
+    if driven.wants == "pulse" or (longest is None and not must_end):
         return
-    about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
-    sources = (*one.cite("longest_run_s"), GIVEN)
-    for_s = at.output.for_s
+    kind = output.output.traits
     if longest is None:
-        if at.output.traits.wants_length and at.output.retrigger and for_s is not None:
-            says = (
-                f"Each press of {at.path} starts {seconds(for_s)} anew, and how long {one.works} may run in"
-                " one go is not known."
-            )
-            yield Finding(
-                "OUT-05",
-                Link.OUTPUT,
-                Verdict.UNKNOWN,
-                about,
-                says,
-                "Ask how long it may run in one go, and write it as the longest run.",
-                remedies=(
-                    Remedy(
-                        "Not retriggerable: a further press changes nothing",
-                        f"{seconds(for_s)} in one go",
-                        (change(at, "retrigger", False),),
-                    ),
-                ),
-                subjects=subjects,
-            )
-        return
-    if at.output.traits.keeps_state:
-        how = "toggles" if at.output.traits.turns_round else "latches"
+        yield _unknown_longest(output, driven)
+    elif kind.keeps_state:
+        yield _endless(output, driven, longest)
+    elif kind.while_held:
+        yield _held_run(case, output, driven, longest)
+    elif output.output.for_s is not None:
+        yield _timed_run(output, driven, output.output.for_s, longest)
+    # a pulse without a length is asked about with the kind of the output
+
+
+def _unknown_longest(output: OutputAt, driven: Driven) -> Finding:
+    for_s = output.output.for_s
+    says = f"How long {driven.works} may run in one go is not known"
+    if output.output.retrigger and for_s is not None:
         says = (
-            f"{at.path} {how} {one.works}: it stays on until"
-            f" {'the next press' if how == 'toggles' else 'somebody switches it off'}, without the limit of"
-            f" {seconds(longest)}."
+            f"Each press of {output.path} starts {seconds(for_s)} anew, and how long {driven.works} may run"
+            " in one go is not known"
         )
-        remedy = Remedy(
-            f"A pulse of {seconds(longest)}, not retriggerable",
-            "",
-            (change(at, "kind", "pulse"), change(at, "for", seconds(longest))),
-        )
-        yield Finding(
-            "OUT-05",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            about,
-            says,
-            "A forgotten or unheard press leaves it on.",
-            limit=longest,
-            unit="s",
-            remedies=(remedy,),
-            sources=sources,
-            subjects=subjects,
-        )
-    elif at.output.traits.while_held:
-        yield from _held_run(case, at, one, longest, about, subjects)
-    elif for_s is not None:
-        yield _timed_run(at, one, for_s, longest, about, subjects, sources)
+    return LONGEST_RUN.judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        value=Estimate(None if output.output.retrigger else for_s),
+        limit=Limit(None),
+        says=f"{says}.",
+        asks=(f"Ask how long {driven.works} may run in one go, and write it as the longest run.",),
+    )
 
 
-def _held_run(
-    case: Case, at: OutputAt, one: Driven, longest: float, about: str, subjects: tuple[Ref, ...]
-) -> Iterator[Finding]:
-    hold = longest_hold_s(case, at)
-    if hold is None:
-        return
-    receiver = case.equipment.receivers.get(at.receiver_path)
-    run = hold[0] + ((receiver.sheet.dropout_s or 0.0) if receiver is not None else 0.0)
-    verdict = Verdict.HOLDS if run <= longest else Verdict.FAILS
+def _endless(output: OutputAt, driven: Driven, longest: float) -> Finding:
+    how, until = "latches", "somebody switches it off"
+    if output.output.traits.turns_round:
+        how, until = "toggles", "the next press"
+    return LONGEST_RUN.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=Answer.NO,
+        limit=longest,
+        says=f"{output.path} {how} {driven.works}: it stays on until {until}, without the limit of"
+        f" {seconds(longest)}.",
+        because="A forgotten or unheard press leaves it on.",
+        remedies=(
+            Remedy(
+                f"A pulse of {seconds(longest)}, not retriggerable",
+                "",
+                (change(output, "kind", "pulse"), change(output, "for", seconds(longest))),
+            ),
+        ),
+        sources=(*driven.cite("longest_run_s"), GIVEN),
+    )
+
+
+def _held_run(case: Case, output: OutputAt, driven: Driven, longest: float) -> Finding:
+    hold = longest_hold_s(case, output)
+    receiver = case.equipment.receivers.get(output.receiver_path)
+    dropout = receiver.sheet.dropout_s if receiver is not None else None
+    run = hold[0] + (dropout or 0.0) if hold is not None else None
+    asks = [
+        Ask(f"Hold a button for {output.path} down and time it until the fob's lamp goes out.", Who.INSTALLER)
+    ] * (hold is None)
+    says = f"How long a held press keeps {driven.works} on is not known."
+    if run is not None:
+        says = (
+            f"A held press keeps {driven.works} on for {run:g} s at most; it may run {seconds(longest)} in"
+            " one go."
+        )
+    return LONGEST_RUN.judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        value=Estimate(run, None, hold[2] if hold is not None else ()),
+        limit=Limit(longest, driven.cite("longest_run_s")),
+        says=says,
+        because="The fob stops by itself.",
+        asks=asks,
+    )
+
+
+def _timed_run(output: OutputAt, driven: Driven, for_s: float, longest: float) -> Finding:
+    run = for_s
     says = (
-        f"A held press keeps {one.works} on for {run:g} s at most; it may run {seconds(longest)} in one go."
+        f"{output.path} keeps {driven.works} on for {seconds(for_s)}; it may run {seconds(longest)} in one"
+        " go."
     )
-    yield Finding(
-        "OUT-05",
-        Link.OUTPUT,
-        verdict,
-        about,
-        says,
-        "The fob stops by itself.",
-        run,
-        longest,
-        "s",
-        longest - run,
-        sources=(*hold[2], *one.cite("longest_run_s")),
-        subjects=subjects,
-    )
-
-
-def _timed_run(
-    at: OutputAt,
-    one: Driven,
-    for_s: float,
-    longest: float,
-    about: str,
-    subjects: tuple[Ref, ...],
-    sources: tuple[Citation, ...],
-) -> Finding:
-    if for_s > longest:
-        remedy = Remedy(f"Make the pulse {seconds(longest)}", "", (change(at, "for", seconds(longest)),))
-        says = (
-            f"{at.path} keeps {one.works} on for {seconds(for_s)}; it may run {seconds(longest)} in one go."
-        )
-        return Finding(
-            "OUT-05",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            about,
-            says,
-            "",
-            for_s,
-            longest,
-            "s",
-            longest - for_s,
-            remedies=(remedy,),
-            sources=sources,
-            subjects=subjects,
-        )
-    if at.output.retrigger:
+    because = "A fresh press right at the end starts it again: the limit is for one go, not for the hour."
+    remedy = Remedy(f"Make the pulse {seconds(longest)}", "", (change(output, "for", seconds(longest)),))
+    if output.output.retrigger and for_s <= longest:
         presses = int(longest // for_s) + 1
+        run = presses * for_s
         says = (
-            f"Each press of {at.path} starts {seconds(for_s)} anew: {presses} presses, each just before the"
-            f" time is over, keep {one.works} on for {seconds(presses * for_s)}, more than"
-            f" {seconds(longest)}."
+            f"Each press of {output.path} starts {seconds(for_s)} anew: {presses} presses, each just before"
+            f" the time is over, keep {driven.works} on for {seconds(run)}, more than {seconds(longest)}."
         )
+        because = "Nothing in the receiver ends a time that is started anew again and again."
         remedy = Remedy(
             "Not retriggerable: a further press changes nothing",
             f"{seconds(for_s)} in one go",
-            (change(at, "retrigger", False),),
+            (change(output, "retrigger", False),),
         )
-        return Finding(
-            "OUT-05",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            about,
-            says,
-            "Nothing in the receiver ends a time that is started anew again and again.",
-            presses * for_s,
-            longest,
-            "s",
-            longest - presses * for_s,
-            remedies=(remedy,),
-            sources=sources,
-            subjects=subjects,
-        )
-    says = f"{at.path} keeps {one.works} on for {seconds(for_s)}; it may run {seconds(longest)} in one go."
-    because = "A fresh press right at the end starts it again: the limit is for one go, not for the hour."
-    return Finding(
-        "OUT-05",
-        Link.OUTPUT,
-        Verdict.HOLDS,
-        about,
-        says,
-        because,
-        for_s,
-        longest,
-        "s",
-        longest - for_s,
-        sources=sources,
-        subjects=subjects,
+    return LONGEST_RUN.judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        value=Estimate(run, None, (GIVEN,)),
+        limit=Limit(longest, driven.cite("longest_run_s")),
+        says=says,
+        because=because,
+        remedies=(remedy,),
     )

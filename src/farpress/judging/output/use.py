@@ -1,6 +1,6 @@
 """How outputs are used: presses that meet a movement, and functions that lead nowhere.
 
-Part of the judgements on output logic; see `output` for the list of codes.
+Part of the judgements on output logic.
 """
 
 from __future__ import annotations
@@ -10,203 +10,169 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
-from farpress.case.driven import (
-    Driven,
-    change,
-    driven_of,
-    known_holders,
-    moves,
-    presses_per_second,
-    subjects_of,
-)
+from farpress.case.driven import Driven, change, driven_of, moves, presses_per_second, subjects_of
 from farpress.core.rehearsal.barrier import share_another_press
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
-from farpress.domain.refs import FunctionRef, OutputRef
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.refs import FunctionRef, OutputRef, Ref
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 
 __all__ = ["judge_use", "second_press_counts"]
 
 ANOTHER_PRESS_SHARE: Final = 0.05
 """Chance of a second press during the movement that is still called quiet; our choice."""
 
-FEW: Final = 20
-"""Holders up to whom an unanswered question about the start input is not raised; our choice."""
+SECOND_PRESS: Final = Check(
+    "OUT-07",
+    Link.OUTPUT,
+    "Another press during the movement, where a second press stops or turns the leaf.",
+    bound=AT_MOST,
+    limit=Limit(ANOTHER_PRESS_SHARE, (CHOICE,)),
+    stake=Stake.PROMISE,
+    ask="Press twice in a row and watch; or read the drive's description of its start input.",
+    who=Who.INSTALLER,
+    mends="The open-only input instead, with timed closing and its safeguards.",
+)
+
+LEADS_SOMEWHERE: Final = Check(
+    "OUT-08",
+    Link.OUTPUT,
+    "Functions and outputs that lead nowhere.",
+    stake=Stake.PROMISE,
+    who=Who.INSTALLER,
+    mends="What it works, or the function that it is for, written in the job.",
+)
 
 
 def judge_use(case: Case) -> Iterator[Finding]:
     """Findings about busy step-by-step inputs and about loose ends."""
-    for at in case.outputs():
-        for one in driven_of(case, at):
-            if moves(one) and second_press_counts(one) is not False:
-                yield from _busy(case, at, one)
-        yield from _loose_output(case, at)
+    for output in case.outputs():
+        for driven in driven_of(case, output):
+            if output.functions and moves(driven) and second_press_counts(driven) is not False:
+                yield _busy(case, output, driven)
+        yield from _loose_output(case, output)
     yield from _loose_functions(case)
 
 
-def second_press_counts(one: Driven) -> bool | None:
+def second_press_counts(driven: Driven) -> bool | None:
     """Whether a second press during the movement stops or turns it; None if that is not known."""
-    if one.input is not None and one.input.closes_by_second_press is not None:
-        return one.input.closes_by_second_press
-    return None if one.logic == "start" else False
+    if driven.input is not None and driven.input.closes_by_second_press is not None:
+        return driven.input.closes_by_second_press
+    return None if driven.logic == "start" else False
 
 
-def _busy(case: Case, at: OutputAt, one: Driven) -> Iterator[Finding]:
-    if not at.functions:
-        return
-    sure = second_press_counts(one)
-    about, subjects = f"{at.path}: {one.works}", subjects_of(at, one)
-    rate, travel = presses_per_second(case, at), one.sheet.travel_worst_s or one.sheet.travel_s
-    remedies = (
-        Remedy(
-            f"Work the open-only input of {one.path.split('/')[1]} instead, with timed closing and its"
-            " safeguards",
-            "further presses while opening change nothing",
-        ),
-    )
-    if rate is None or travel is None:
-        people = known_holders(case, at)
-        if sure is None and (people is None or people > FEW):
-            says = (
-                f"Whether a second press stops or turns {one.works} while it moves is not known, and many"
-                " people press it."
-            )
-            yield Finding(
-                "OUT-07",
-                Link.OUTPUT,
-                Verdict.UNKNOWN,
-                about,
-                says,
-                "Press twice in a row and watch; or read the drive's description of its start input.",
-                remedies=remedies,
-                subjects=subjects,
-            )
-        elif sure:
-            missing = "its travel time" if travel is None else "how often it is pressed"
-            says = (
-                f"A second press stops or turns {one.works}; how often that happens cannot be said without"
-                f" {missing}."
-            )
-            yield Finding(
-                "OUT-07",
-                Link.OUTPUT,
-                Verdict.UNKNOWN,
-                about,
-                says,
-                f"Give {missing}.",
-                remedies=remedies,
-                subjects=subjects,
-            )
-        return
-    chance = share_another_press(rate_per_s=rate[0], within_s=travel)
-    margin = ANOTHER_PRESS_SHARE - chance
-    bad = chance > ANOTHER_PRESS_SHARE
-    verdict = (
-        Verdict.HOLDS
-        if not bad
-        else (
-            Verdict.UNKNOWN
-            if sure is None
-            else Verdict.THIN
-            if chance <= 2 * ANOTHER_PRESS_SHARE
-            else Verdict.FAILS
-        )
-    )
-    says = (
-        f"Somebody else presses during the {travel:g} s that {one.works} moves in {_per_cent(chance)} of all"
-        f" uses ({rate[1]})."
-    )
-    if sure is None:
-        because = (
-            "Whether a second press then stops or turns it is not known; press twice in a row and watch."
-            if bad
-            else "Few enough, even if a second press should stop or turn it."
+def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:
+    """OUT-07."""
+    is_sure = second_press_counts(driven) is True
+    rate = presses_per_second(case, output)
+    travel = driven.sheet.travel_worst_s or driven.sheet.travel_s
+    asks: list[Ask] = []
+    chance: float | None = None
+    if travel is None:
+        asks.append(Ask(f"Give the travel time of {driven.works}.", Who.METER))
+    if rate is None:
+        asks.append(Ask(f"Say how often {output.path} is pressed, and by how many.", Who.CUSTOMER))
+    if rate is not None and travel is not None:
+        chance = share_another_press(rate_per_s=rate[0], within_s=travel)
+        says = (
+            f"Somebody else presses during the {travel:g} s that {driven.works} moves in {_per_cent(chance)}"
+            f" of all uses ({rate[1]})."
         )
     else:
-        because = (
-            "The second press stops or turns the leaf: the next user, or vehicle, meets it half-way."
-            if bad
-            else "A second press stops or turns the leaf, but rarely meets a movement."
+        says = f"How often somebody else presses while {driven.works} moves is not known."
+    is_quiet = chance is not None and chance <= ANOTHER_PRESS_SHARE
+    if not is_sure and not is_quiet:
+        asks.append(
+            Ask(f"Press {driven.works} twice in a row and watch what the second does.", Who.INSTALLER)
         )
-    yield Finding(
-        "OUT-07",
-        Link.OUTPUT,
-        verdict,
-        about,
-        says,
-        because,
-        chance,
-        ANOTHER_PRESS_SHARE,
-        "",
-        margin,
-        remedies=remedies if bad else (),
-        sources=(*one.cite("travel_s", "travel_worst_s"), GIVEN, PRESSES, CHOICE),
-        subjects=subjects,
+    because = {
+        (True, True): "A second press stops or turns the leaf, but rarely meets a movement.",
+        (
+            True,
+            False,
+        ): "The second press stops or turns the leaf: the next user, or vehicle, meets it half-way.",
+        (False, True): "Few enough, even if a second press should stop or turn it.",
+        (False, False): "Whether a second press stops or turns it is not known.",
+    }
+    return SECOND_PRESS.judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        value=Estimate(chance, None, (*driven.cite("travel_s", "travel_worst_s"), GIVEN, PRESSES)),
+        says=says,
+        because=because[is_sure, is_quiet],
+        asks=asks,
+        failure_stands=is_sure,
+        remedies=(
+            Remedy(
+                f"Work the open-only input of {driven.path.split('/')[1]} instead, with timed closing and its"
+                " safeguards",
+                "further presses while opening change nothing",
+            ),
+        ),
     )
 
 
 def _per_cent(share: float) -> str:
-    return f"{share:.0%}" if share >= 0.1 else f"{share:.1%}" if share >= 0.001 else "less than 0.1 %"
+    if share < 0.001:
+        return "less than 0.1 %"
+    return f"{share:.0%}" if share >= 0.1 else f"{share:.1%}"
 
 
-def _loose_output(case: Case, at: OutputAt) -> Iterator[Finding]:
-    subjects = (OutputRef(at.path),)
-    if at.functions and not at.works:
-        says = f"{', '.join(at.functions)} presses {at.path}, which works nothing."
-        yield Finding(
-            "OUT-08",
-            Link.OUTPUT,
-            Verdict.FAILS,
-            at.path,
-            says,
-            "Write what it works, as 'works: gate.open'.",
-            sources=(GIVEN,),
-            subjects=(*subjects, *(FunctionRef(name) for name in at.functions)),
+def _loose_output(case: Case, output: OutputAt) -> Iterator[Finding]:
+    """OUT-08, of an output."""
+    ref = OutputRef(output.path)
+    if output.functions and not output.works:
+        yield _loose(
+            output.path,
+            (ref, *(FunctionRef(name) for name in output.functions)),
+            f"{', '.join(output.functions)} presses {output.path}, which works nothing.",
+            because="Write what it works, as 'works: gate.open'.",
         )
     elif (
-        at.works and not at.functions and not all(one.reads == "zone" for one in driven_of(case, at))
+        output.works
+        and not output.functions
+        and not all(driven.reads == "zone" for driven in driven_of(case, output))
     ):  # a zone is told things, nobody presses it
-        says = f"{at.path} works {', '.join(at.works)}, but no function presses it."
-        yield Finding(
-            "OUT-08",
-            Link.OUTPUT,
-            Verdict.UNKNOWN,
-            at.path,
-            says,
-            "Name the function it is for, or take the output out and call it a spare.",
-            remedies=(Remedy("Take the output out", "a spare output", (change(at, "works", None),)),),
-            sources=(GIVEN,),
-            subjects=subjects,
+        yield _loose(
+            output.path,
+            (ref,),
+            f"{output.path} works {', '.join(output.works)}, but no function presses it.",
+            ask=f"Name the function that {output.path} is for, or take it out and call it a spare.",
+            offers=(Remedy("Take the output out", "a spare output", (change(output, "works", None),)),),
         )
 
 
 def _loose_functions(case: Case) -> Iterator[Finding]:
-    outputs = {at.path for at in case.outputs()}
+    """OUT-08, of functions."""
+    outputs = {output.path for output in case.outputs()}
     for name, function in case.job.functions.items():
-        subjects = (FunctionRef(name),)
         missing = [path for path in function.paths if path not in outputs]
-        if not function.paths or missing:
-            says = (
-                f"{name} presses no output."
-                if not function.paths
-                else f"{name} presses {', '.join(missing)}, which is not there."
-            )
-            yield Finding(
-                "OUT-08",
-                Link.OUTPUT,
-                Verdict.FAILS,
-                name,
-                says,
-                "Write premises/receiver/output.",
-                sources=(GIVEN,),
-                subjects=subjects,
-            )
+        because = "Write premises/receiver/output."
+        if not function.paths:
+            yield _loose(name, (FunctionRef(name),), f"{name} presses no output.", because=because)
+        elif missing:
+            says = f"{name} presses {', '.join(missing)}, which is not there."
+            yield _loose(name, (FunctionRef(name),), says, because=because)
         elif not case.groups_with(name):
-            yield Finding(
-                "OUT-08",
-                Link.OUTPUT,
-                Verdict.UNKNOWN,
-                name,
-                f"{name} is on no button.",
-                "Say which group has it, or take it out.",
-                sources=(GIVEN,),
-                subjects=subjects,
-            )
+            ask = f"Say which group has {name}, or take it out."
+            yield _loose(name, (FunctionRef(name),), f"{name} is on no button.", ask=ask)
+
+
+def _loose(
+    about: str,
+    subjects: tuple[Ref, ...],
+    says: str,
+    *,
+    because: str = "",
+    ask: str = "",
+    offers: tuple[Remedy, ...] = (),
+) -> Finding:
+    return LEADS_SOMEWHERE.decide(
+        about=about,
+        subjects=subjects,
+        answer=Answer.UNKNOWN if ask else Answer.NO,
+        says=says,
+        because=because,
+        asks=(Ask(ask, Who.INSTALLER),) if ask else (),
+        offers=offers,
+        sources=(GIVEN,),
+    )

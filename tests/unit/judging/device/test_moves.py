@@ -9,6 +9,7 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.device import moves as device
+from farpress.judging.registry import all_checks
 from helpers.findings import codes_of, finding_of
 from helpers.logic_case import GATE, SHUTTER, STRIKE, a_case
 
@@ -17,7 +18,7 @@ PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
 def _found(case: Case) -> list[Finding]:
     found = list(device.judge(case))
-    assert {one.code for one in found} <= set(device.CODES)
+    assert {one.code for one in found} <= set(all_checks())
     return found
 
 

@@ -88,7 +88,7 @@ def test_switches_on_another_kind_of_output_is_asked_about() -> None:
     )
 
     assert found.verdict is Verdict.UNKNOWN
-    assert found.remedies[0].changes[0].path == ("functions", "light", "switches")
+    assert found.remedies[1].changes[0].path == ("functions", "light", "switches")
 
 
 def test_a_latch_on_a_start_input_is_a_held_contact() -> None:

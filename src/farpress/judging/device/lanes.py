@@ -1,0 +1,94 @@
+"""Vehicles that a lane can pass against those that come."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import CHOICE, GIVEN
+from farpress.case.driven import Driven, driven_of, stretch_s, subjects_of
+from farpress.core.rehearsal.barrier import lane_capacity_per_s, queue_growth
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.domain.refs import DeviceRef, FunctionRef
+from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
+
+__all__ = ["judge_lanes"]
+
+LANE: Final = Check(
+    "DEV-05",
+    Link.DEVICE,
+    "Vehicles that a lane can pass against those that come.",
+    unit="vehicles",
+    bound=AT_MOST,
+    thin=share_edge(0.2, "vehicles come unevenly, so that queues form before the capacity is reached"),
+    stake=Stake.PROMISE,
+    ask="Count how long one vehicle takes to pass, and how long the leaf travels.",
+    who=Who.METER,
+    mends="Staying open while vehicles follow each other, or a second lane.",
+)
+
+_HOUR_S: Final = 3600.0
+
+
+def judge_lanes(case: Case) -> Iterator[Finding]:
+    """DEV-05, of every function whose arrivals were counted and that opens a lane."""
+    for traffic in case.job.traffic:
+        for output in case.outputs():
+            lane = next((use for use in driven_of(case, output) if use.traits.passes_vehicles), None)
+            if traffic.function in output.functions and lane is not None and traffic.arrivals:
+                yield _lane(traffic.function, traffic.arrivals, traffic.passage_s, output, lane)
+
+
+def _lane(
+    function: str, arrivals: Mapping[str, int], passage_s: float | None, output: OutputAt, driven: Driven
+) -> Finding:
+    name = driven.path.split("/")[1]
+    travel = driven.sheet.travel_s
+    back = driven.sheet.travel_back_s if driven.sheet.travel_back_s is not None else travel
+    lengths = {stretch: stretch_s(stretch) for stretch in arrivals}
+    readable = [stretch for stretch in arrivals if lengths[stretch] > 0]
+    asks: list[Ask] = []
+    if travel is None:
+        asks.append(Ask(f"Take the travel time of {name}.", Who.METER))
+    if passage_s is None:
+        asks.append(Ask(f"Take the time that one vehicle needs to pass {name}.", Who.METER))
+    if not readable:
+        asks.append(Ask(f"Write the stretches of time of {function} as '07:40-07:55'.", Who.INSTALLER))
+    says = f"What {name} can pass is not known."
+    because = ""
+    come: float | None = None
+    passed: float | None = None
+    if travel is not None and back is not None and passage_s is not None and readable:
+        per_s = lane_capacity_per_s(opening_s=travel, passage_s=passage_s, closing_s=back)
+        worst = max(
+            readable,
+            key=lambda stretch: (
+                queue_growth(arrivals=arrivals[stretch], stretch_s=lengths[stretch], capacity_per_s=per_s)
+                / lengths[stretch]
+            ),
+        )
+        come, passed = float(arrivals[worst]), per_s * lengths[worst]
+        says = (
+            f"{worst}: {come:.0f} vehicles come, and {name} passes {passed:.0f} if it closes behind each"
+            f" ({_HOUR_S * per_s:.0f} an hour)."
+        )
+        because = f"The queue grows by {come - passed:.0f} vehicles in that time."
+    reasons = {Verdict.FAILS: because, Verdict.THIN: "Close to its capacity queues form at times."}
+    return LANE.judge(
+        about=f"{function}: {driven.path}",
+        subjects=(*subjects_of(output, driven), FunctionRef(function)),
+        cause=DeviceRef(driven.path),
+        value=Estimate(come, None, (GIVEN,)),
+        limit=Limit(passed, (*driven.cite("travel_s", "travel_back_s"), CHOICE)),
+        says=says,
+        because=lambda verdict: reasons.get(verdict, ""),
+        asks=asks,
+        remedies=lambda _: (
+            Remedy(
+                "Stay open while vehicles follow each other (open-only input, timed closing with loop), or a"
+                " second lane",
+                f"{_HOUR_S / (passage_s or 1.0):.0f} an hour while it stays open",
+            ),
+        ),
+    )

@@ -1,0 +1,120 @@
+"""Locks on escape routes: somebody inside gets out without fob, key or power."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.citations import EN_13637
+from farpress.case.driven import driven_of
+from farpress.domain.cautions import DUTIES, caution
+from farpress.domain.device_sheets import DeviceSheet
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
+from farpress.domain.parts import Part
+from farpress.domain.refs import DeviceRef, OutputRef, Ref
+from farpress.judging.check import Answer, Check
+from farpress.sources import Citation
+
+__all__ = ["judge_locks"]
+
+LETS_OUT: Final = Check(
+    "DEV-04",
+    Link.DEVICE,
+    "Locks on escape routes, and how they stand without power.",
+    stake=Stake.HARM,
+    bars=True,
+    ask="Switch the power off and try from inside: it should open by hand without fob, key or power.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="A lock that opens by hand from inside, or is unlocked without power.",
+)
+
+
+def judge_locks(case: Case) -> Iterator[Finding]:
+    """DEV-04, of everything on an escape route, and of locks of which nobody says whether they are."""
+    outputs: dict[str, list[str]] = {}
+    for output in case.outputs():
+        for driven in driven_of(case, output):
+            outputs.setdefault(driven.path, []).append(output.path)
+    for path, part in case.equipment.devices.items():
+        subjects = (DeviceRef(path), *(OutputRef(output) for output in outputs.get(path, ())))
+        sheet = part.sheet
+        if sheet.escape_route:
+            yield _escape_lock(path, part, subjects)
+        elif (
+            sheet.escape_route is None
+            and sheet.traits.is_lock
+            and sheet.fails != "unlocked"
+            and not sheet.opens_by_hand
+        ):
+            yield _unknown_route(path, part, subjects)
+
+
+def _unknown_route(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:
+    name = path.split("/")[1]
+    stands = "locked" if part.sheet.fails == "locked" else "in a state nobody has written down"
+    return LETS_OUT.decide(
+        about=path,
+        subjects=subjects,
+        answer=Answer.UNKNOWN,
+        says=f"Whether {name} is on an escape route is not known, and without power it is {stands}.",
+        because=DUTIES["escape"],
+        asks=(
+            Ask(
+                f"Ask who leaves through {name}, and try from inside: it should open by hand without fob, key"
+                " or power.",
+                Who.CUSTOMER,
+                5.0,
+            ),
+        ),
+        sources=_sources(part),
+    )
+
+
+def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) -> Finding:
+    premises, name = path.split("/")
+    fails, by_hand = part.sheet.fails, part.sheet.opens_by_hand
+    because = f"{caution('escape')} {DUTIES['escape']}"
+    asks: tuple[Ask, ...] = ()
+    remedies: tuple[Remedy, ...] = (
+        Remedy(
+            "A lock that is unlocked without power, its supply broken by fire alarm and green call point",
+            "",
+            (Change(("premises", premises, "devices", name, "fails"), "unlocked"),),
+        ),
+    )
+    if by_hand is False:
+        answer, remedies = Answer.NO, ()
+        says = f"{name} is on an escape route and does not open by hand from inside."
+    elif by_hand:
+        answer, says = Answer.YES, f"{name} is on an escape route and opens by hand from inside."
+    elif fails == "locked":
+        answer = Answer.NO
+        says = f"{name} is on an escape route and stays locked without power."
+        because = (
+            "A lock that stays locked holds people in unless the door opens by hand from inside, which is not"
+            f" recorded. {because}"
+        )
+    elif fails is None:
+        answer = Answer.UNKNOWN
+        how = "how it stands" if part.sheet.traits.shuts_a_way else "how people pass it"
+        says = f"{name} is on an escape route; {how} without power is not known."
+        asks = (Ask(f"Switch the power of {name} off and try from inside.", Who.INSTALLER, 5.0),)
+    else:
+        answer, says = Answer.YES, f"{name} is on an escape route and is unlocked without power."
+    return LETS_OUT.decide(
+        about=path,
+        subjects=subjects,
+        answer=answer,
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=remedies,
+        offers=remedies,
+        sources=_sources(part),
+    )
+
+
+def _sources(part: Part[DeviceSheet]) -> tuple[Citation, ...]:
+    return (*part.cite("fails", "escape_route", "opens_by_hand"), EN_13637)

@@ -1,0 +1,158 @@
+"""Safeguards of what closes by itself or out of sight, and whether they were tested."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import EN_12453_TABLE
+from farpress.case.driven import Driven, closes, driven_of, promises_of, subjects_of
+from farpress.domain.cautions import DUTIES, caution
+from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
+from farpress.domain.refs import DeviceRef
+from farpress.judging.check import Answer, Check
+
+__all__ = ["PRESENCE", "in_sight", "judge_safeguards", "protection"]
+
+SAFEGUARDED: Final = Check(
+    "DEV-03",
+    Link.DEVICE,
+    "Safeguards for closing by itself or out of sight, and their test.",
+    stake=Stake.HARM,
+    ask="Look for beams, edge, force limit, loop or presence detection, and for the record of their test.",
+    who=Who.INSTALLER,
+    minutes=15.0,
+    mends="Safeguards that are fitted and tested, or a fob that only opens.",
+)
+
+PRESENCE: Final = frozenset({"beams", "presence", "loop"})
+"""Notice somebody or something in the way without touching."""
+
+CONTACT: Final = frozenset({"edge", "force limit"})
+"""Limit the force once something is touched."""
+
+
+def protection(driven: Driven) -> str:
+    """What its recorded safeguards amount to: `full`, `force only`, `presence only`, `none` or `unknown`.
+
+    Full is presence detection that makes contact impossible, or limited force together
+    with beams, a loop or the like.
+    """
+    if driven.sheet.safeguards is None:
+        return "unknown"
+    has = set(driven.sheet.safeguards)
+    if "presence" in has or (has & PRESENCE and has & CONTACT):
+        return "full"
+    if has & CONTACT:
+        return "force only"
+    return "presence only" if has else "none"
+
+
+def in_sight(case: Case, output: OutputAt, driven: Driven) -> bool:
+    """Whether every promised place of its functions sees the whole movement; False if none is promised."""
+    promises = promises_of(case, output.functions)
+    name = driven.path.split("/")[1]
+    for promise in promises:
+        where = case.place(promise.from_, output.premises)
+        if where is None:
+            return False
+        if not {name, driven.path} & set(case.job.premises[where[0]].places[where[1]].sees):
+            return False
+    return bool(promises)
+
+
+def judge_safeguards(case: Case) -> Iterator[Finding]:
+    """DEV-03, of everything that can crush and that a press can close."""
+    pressed: dict[str, list[tuple[OutputAt, Driven]]] = {}
+    for output in case.outputs():
+        for driven in driven_of(case, output):
+            if driven.traits.can_crush and closes(driven):
+                pressed.setdefault(driven.path, []).append((output, driven))
+    for uses in pressed.values():
+        if uses[0][1].sheet.closes_after_s is None:
+            # a held leaf without safeguards is judged as hold-to-run, among the refusals
+            uses = [
+                (output, driven)
+                for output, driven in uses
+                if not output.output.traits.while_held or not in_sight(case, output, driven)
+            ]
+        if uses:
+            yield _safeguard(uses, is_seen=all(in_sight(case, output, driven) for output, driven in uses))
+
+
+def _safeguard(uses: Sequence[tuple[OutputAt, Driven]], *, is_seen: bool) -> Finding:
+    driven = uses[0][1]
+    sheet, kind = driven.sheet, protection(driven)
+    is_automatic = sheet.closes_after_s is not None
+    premises, name = driven.path.split("/")
+    what = f"{name} can be closed by radio"
+    if sheet.closes_after_s is not None:
+        what = f"{name} closes by itself after {sheet.closes_after_s:g} s"
+    elif not is_seen:
+        what += " from where its whole movement is not seen"
+    has = ", ".join(sheet.safeguards or ()) or "none"
+    # a barrier or bollard for vehicles stands or falls with what notices the vehicle
+    is_enough = (
+        kind == "full"
+        or (not is_automatic and kind == "force only")
+        or (kind == "presence only" and driven.traits.watched_vehicles)
+    )
+    answer, because = Answer.YES, ""
+    asks: tuple[Ask, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    offers: tuple[Remedy, ...] = ()
+    if kind == "unknown":
+        answer = Answer.UNKNOWN
+        says = f"{what}; its safeguards are not recorded."
+        asks = (
+            Ask(
+                f"Look at {name} for beams, edge, force limit, loop or presence detection, and for the record"
+                " of their test.",
+                Who.INSTALLER,
+                15.0,
+            ),
+        )
+    elif not is_enough:
+        answer = Answer.NO
+        says = f"{what}; recorded safeguards: {has}."
+        because = f"Limited force, or no contact possible, is wanted. {DUTIES['machine']} "
+        if is_automatic or not is_seen:
+            because = (
+                "Limited force together with presence detection, or no contact possible, is wanted."
+                f" {DUTIES['machine']} "
+            )
+        remedies = (
+            Remedy("Fit and test the safeguards that are missing"),
+            Remedy("Let the fob only open, and close from a place in sight"),
+        )
+    elif sheet.safeguards_tested is None:
+        answer = Answer.UNKNOWN
+        says = f"{what}; {has} are recorded, but not their test."
+        asks = (Ask(f"Ask for the record of the test of {name}, or have it tested.", Who.INSTALLER, 15.0),)
+        tested = Change(("premises", premises, "devices", name, "safeguards_tested"), True)
+        offers = (Remedy("Have them tested and record it", "", (tested,)),)
+    elif not sheet.safeguards_tested:
+        answer = Answer.NO
+        says = f"{what}; {has} are recorded as not tested."
+        because = "An untested safeguard counts for nothing. "
+    elif kind == "force only" and not is_seen:
+        answer = Answer.BARELY
+        says = f"{what}; {has} alone is enough only for trained users away from the public."
+        because = "Beams, a loop or presence detection would cover everybody. "
+    else:
+        says = f"{what}; {has} recorded and tested."
+    about_closing = "automatic closing" if is_automatic else driven.traits.closing_caution
+    return SAFEGUARDED.decide(
+        about=driven.path,
+        subjects=tuple(subject for output, use in uses for subject in subjects_of(output, use)),
+        cause=DeviceRef(driven.path),
+        answer=answer,
+        says=says,
+        because=f"{because}{caution(about_closing)}",
+        asks=asks,
+        remedies=remedies,
+        offers=offers,
+        sources=(*driven.cite("safeguards", "closes_after_s"), EN_12453_TABLE),
+        bars=kind == "none" and (is_automatic or not is_seen),
+    )

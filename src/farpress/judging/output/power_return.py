@@ -1,0 +1,112 @@
+"""How outputs stand after a power cut, and that nothing dangerous then starts by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import GIVEN, MACHINES
+from farpress.case.driven import Driven, change, driven_of, function_kinds, moves, subjects_of
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.judging.check import Answer, Check
+
+__all__ = ["after_power_return", "judge_power_return"]
+
+STAYS_OFF: Final = Check(
+    "OUT-04",
+    Link.OUTPUT,
+    "After the power returns nothing that moves, waters, heats or sounds may come on by itself.",
+    stake=Stake.HARM,
+    ask="Switch the supply off three times while the output is on, and write what was seen.",
+    who=Who.INSTALLER,
+    mends="An output that stays off after power return, proven by switching the supply off three times.",
+)
+
+LONG_PULSE_S: Final = 10.0
+"""A pulse that could be resumed after a power cut and matter; our choice."""
+
+_ANSWERS: Final = {"off": Answer.YES, "unknown": Answer.UNKNOWN}
+"""State after power return → the answer; every other state is one that can start something."""
+
+_NOTHING_STARTS: Final = "Nothing that moves, waters, heats or sounds may start by itself."
+
+
+def after_power_return(case: Case, output: OutputAt) -> str:
+    """How an output stands once power is back: `off`, `on`, `as before` or `unknown`.
+
+    A pulse and a follow output fall off and stay off unless the job says otherwise; a
+    long pulse is unknown until somebody has asked, because some receivers resume it.
+    """
+    stated = output.output.after_power_return
+    part = case.equipment.receivers.get(output.receiver_path)
+    kind = output.output.traits
+    if stated is None and kind.keeps_state and part is not None:
+        stated = part.sheet.toggle_after_power_return
+    if stated is None and not kind.keeps_state:
+        is_long = kind.wants_length and (output.output.for_s or 0.0) > LONG_PULSE_S
+        stated = "unknown" if is_long else "off"
+    state = stated or "unknown"
+    return "on" if state == "off" and output.output.contact == "normally closed" else state
+
+
+def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:
+    """OUT-04, of an output that works something dangerous when it starts by itself."""
+    kinds = function_kinds(case, output)
+    dangerous = [driven for driven in driven_of(case, output) if _is_dangerous(driven, kinds)]
+    if not dangerous:
+        return
+    works, state = dangerous[0].works, after_power_return(case, output)
+    asks: tuple[Ask, ...] = ()
+    because = _NOTHING_STARTS
+    remedy = Remedy(
+        "Choose 'off' after power return, and prove it by switching the supply off three times",
+        "",
+        (change(output, "after_power_return", "off"),),
+    )
+    if state == "off":
+        says = f"After the power returns {output.path} stays off; {works} is not worked by itself."
+        because = "Prove it by switching the supply off three times."
+    elif state == "unknown":
+        says = f"How {output.path} stands after the power returns is not known, and it works {works}."
+        what = "how the output stands after power return"
+        if output.output.traits.wants_length:
+            what = "whether the rest of the time is resumed"
+        asks = (
+            Ask(
+                f"Find out of {output.path} {what}, or switch the supply off three times while it is on, and"
+                " write what was found.",
+                Who.INSTALLER,
+            ),
+        )
+    elif state == "on":
+        says = (
+            f"{output.path} uses the normally closed contact: without power, and right after it returns,"
+            f" {works} is worked."
+        )
+        remedy = Remedy("Use the normally open contact", "", (change(output, "contact", "normally open"),))
+    else:
+        says = f"After the power returns {output.path} stands as before, so {works} can come on by itself."
+    has_movement = any(moves(driven) for driven in dangerous)
+    yield STAYS_OFF.decide(
+        about=output.path,
+        subjects=subjects_of(output, *dangerous),
+        answer=_ANSWERS.get(state, Answer.NO),
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=(remedy,),
+        offers=(remedy,),
+        sources=(MACHINES, GIVEN),
+        stake=Stake.HARM if has_movement else Stake.PROMISE,
+        bars=has_movement,
+    )
+
+
+def _is_dangerous(driven: Driven, kinds: frozenset[str]) -> bool:
+    return (
+        (moves(driven) and driven.logic not in ("stop", "safety"))
+        or driven.traits.runs_water
+        or driven.traits.makes_sound
+        or bool(kinds & {"water", "heat", "sound"})
+    )

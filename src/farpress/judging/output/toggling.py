@@ -1,0 +1,152 @@
+"""Toggling where a known state is needed, and how surely a toggled state is known otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import CHOICE, GIVEN, PRACTICE, PRESSES
+from farpress.case.driven import (
+    Driven,
+    alarm,
+    driven_of,
+    function_kinds,
+    group_text,
+    known_holders,
+    subjects_of,
+)
+from farpress.core.rehearsal.parity import share_odd
+from farpress.domain.cautions import CAUTIONS
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+
+__all__ = ["judge_toggling", "toggle_barred", "toggles"]
+
+KNOWN_STATE: Final = Check(
+    "OUT-02",
+    Link.OUTPUT,
+    "Toggling where a known state is needed, and how surely a toggled state is known otherwise.",
+    bound=AT_MOST,
+    limit=Limit(0.05, (CHOICE,)),
+    stake=Stake.PROMISE,
+    mends="A pulse of fixed length, or a latch with a button for on and one for off.",
+)
+
+_TWO_OFTEN: Final = 0.9
+"""Two who both mean it press nine times in ten: our choice."""
+
+_SEVERAL_SELDOM: Final = 0.3
+"""Several who come by press three times in ten: our choice."""
+
+_SEVERAL: Final = 4
+"""More than so many make no difference to the number."""
+
+_ALARM: Final = "setting and unsetting an alarm"
+_ESCAPE: Final = "the lock of an escape door"
+
+_BARRED_BY_FUNCTION: Final = (("water", "water"), ("heat", "heat"), ("sound", "a sounder"))
+"""Kind of a function → what a toggle is refused for."""
+
+
+def toggles(output: OutputAt, driven: Driven | None) -> bool:
+    """Whether each press turns the state round: by the output, or by the panel's own input."""
+    return output.output.traits.turns_round or (driven is not None and driven.reads == "toggling pulse")
+
+
+def toggle_barred(case: Case, output: OutputAt, driven: Driven) -> str | None:
+    """Why a toggle is refused on what an output works; None where it is not."""
+    kinds = function_kinds(case, output)
+    if alarm(driven) or kinds & {"set", "unset", "set and unset"}:
+        return _ALARM
+    for kind, what in _BARRED_BY_FUNCTION:
+        if kind in kinds:
+            return what
+    if driven.traits.not_toggled:
+        return driven.traits.not_toggled
+    if driven.sheet.escape_route and (driven.traits.is_lock or driven.logic == "release"):
+        return _ESCAPE
+    return None
+
+
+def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
+    """OUT-02, of everything that an output works."""
+    for driven in driven_of(case, output):
+        if not toggles(output, driven):
+            continue
+        barred = toggle_barred(case, output, driven)
+        if barred is not None:
+            yield _refused(output, driven, barred)
+        elif output.output.traits.turns_round and driven.wants != "pulse":
+            yield _parity(case, output, driven)
+
+
+def _refused(output: OutputAt, driven: Driven, barred: str) -> Finding:
+    by = "the output toggles" if output.output.traits.turns_round else "the panel's input toggles"
+    because = (
+        "A lost press, or a second one, leaves it the other way round and nobody knows; the state must follow"
+        " from the command."
+    )
+    remedy = Remedy(
+        "Make it a pulse of fixed length, or a latch with a button for on and one for off",
+        "the state follows from the command",
+    )
+    if barred == _ALARM:
+        because += f" {CAUTIONS['alarm']}"
+        remedy = Remedy(
+            "Separate buttons and outputs for set and unset, on separate inputs of the panel, with its set"
+            " output read back",
+            "a repeated press then does no harm",
+        )
+    return KNOWN_STATE.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=Answer.NO,
+        says=f"{output.path} works {driven.works} and {by}: refused for {barred}.",
+        because=because,
+        remedies=(remedy,),
+        sources=(PRACTICE, GIVEN),
+        stake=Stake.HARM if barred == _ESCAPE or driven.traits.is_leaf else None,
+    )
+
+
+def _parity(case: Case, output: OutputAt, driven: Driven) -> Finding:
+    about, subjects = f"{output.path}: {driven.works}", subjects_of(output, driven)
+    people = known_holders(case, output)
+    if people is None:
+        return KNOWN_STATE.decide(
+            about=about,
+            subjects=subjects,
+            answer=Answer.UNKNOWN,
+            says=f"{output.path} toggles {driven.works}; how many can press it is not known.",
+            asks=(Ask(f"Count who holds a fob that works {output.path}.", Who.CUSTOMER),),
+        )
+    if people < 2:
+        return KNOWN_STATE.decide(
+            about=about,
+            subjects=subjects,
+            answer=Answer.YES,
+            says=f"{output.path} toggles {driven.works}; only {group_text(people)} can press it.",
+            because="One person who sees it knows how it stands.",
+            sources=(GIVEN,),
+        )
+    several = min(people, _SEVERAL)
+    wrong = share_odd(shares=[_TWO_OFTEN, _TWO_OFTEN])
+    spread = share_odd(shares=[_SEVERAL_SELDOM] * several)
+    return replace(KNOWN_STATE, advice=True).judge(
+        about=about,
+        subjects=subjects,
+        value=Estimate(max(wrong, spread), None, (PRESSES,)),
+        says=f"{output.path} toggles {driven.works} for {group_text(people)}: two who each switch it nine"
+        f" times in ten leave it wrong in {wrong:.0%}, {several} who switch it three times in ten in"
+        f" {spread:.0%}.",
+        because="After several presses only an odd or even number counts; a toggle is good only for what is"
+        " seen when pressing.",
+        remedies=(
+            Remedy(
+                "A two-button latch: one button switches on, another off; or a retriggerable time",
+                "the last press decides",
+            ),
+        ),
+    )

@@ -1,0 +1,217 @@
+"""Every check of an output's logic at its limit, on both sides of it, and where thin begins."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Stake, Verdict
+from farpress.judging.output import suits
+from farpress.judging.output.use import ANOTHER_PRESS_SHARE, SECOND_PRESS
+from helpers.findings import finding_of
+from helpers.logic_case import SHUTTER, VALVE, a_case
+
+HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
+PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
+
+
+def judged(outputs: dict[str, dict[str, Any]], **more: Any) -> list[Finding]:
+    """Findings about the logic of a small house."""
+    return list(suits.judge(a_case(outputs, **more)))
+
+
+def gate(**needs: Any) -> dict[str, Any]:
+    """A gate whose start input takes pulses of some length."""
+    return {"gate": {"device": "sliding gate", "inputs": {"start": {"logic": "start", **needs}}}}
+
+
+def pulse_of(for_s: float, **needs: Any) -> Finding:
+    """OUT-01 of a pulse on such an input."""
+    return finding_of(
+        judged({"1": {"kind": "pulse", "for_s": for_s, "works": "gate.start"}}, devices=gate(**needs)),
+        "OUT-01",
+    )
+
+
+@pytest.mark.parametrize(
+    ("for_s", "verdict"), [(0.399, FAILS), (0.4, THIN), (0.439, THIN), (0.441, HOLDS), (1.9, HOLDS)]
+)
+def test_out_01_a_pulse_is_no_shorter_than_the_input_notices(for_s: float, verdict: Verdict) -> None:
+    """Thin within a tenth of the shortest."""
+    finding = pulse_of(for_s, min_pulse_s=0.4)
+
+    assert finding.verdict is verdict
+    assert finding.margin == pytest.approx(for_s - 0.4, abs=1e-9)
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(1.001, FAILS), (1.0, THIN), (0.901, THIN), (0.899, HOLDS)])
+def test_out_01_a_pulse_is_no_longer_than_the_input_takes(for_s: float, verdict: Verdict) -> None:
+    """Thin within a tenth of the longest."""
+    assert pulse_of(for_s, max_pulse_s=1.0).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("for_s", "verdict"),
+    [(0.399, FAILS), (0.439, THIN), (0.6, HOLDS), (0.899, HOLDS), (0.901, THIN), (1.001, FAILS)],
+)
+def test_out_01_both_ends_of_a_band_count(for_s: float, verdict: Verdict) -> None:
+    """From 0.4 to 1 s; the nearer end decides."""
+    assert pulse_of(for_s, min_pulse_s=0.4, max_pulse_s=1.0).verdict is verdict
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(2.0, HOLDS), (2.01, THIN), (60.0, THIN)])
+def test_out_01_a_start_contact_is_usually_closed_for_two_seconds_at_most(
+    for_s: float, verdict: Verdict
+) -> None:
+    """Common practice, no source: good habit, so never worse than thin."""
+    finding = pulse_of(for_s)
+
+    assert finding.verdict is verdict
+    assert finding.advice == (verdict is THIN)
+
+
+@pytest.mark.parametrize(("people", "verdict"), [(("Ana",), HOLDS), (("Ana", "Bo"), THIN), ((), UNKNOWN)])
+def test_out_02_a_toggle_of_several_is_thin_at_worst(people: tuple[str, ...], verdict: Verdict) -> None:
+    """Two who press three times in ten: 42 % against 5 %, our choice; their number is asked for."""
+    groups = {"some": {"people": people, "buttons": {"1": "f1"}}}
+    finding = finding_of(judged({"1": {"kind": "toggle", "works": "lamp.on"}}, groups=groups), "OUT-02")
+
+    assert finding.verdict is verdict
+    if verdict is THIN:
+        assert (finding.value, finding.limit) == (pytest.approx(0.42), 0.05)
+
+
+@pytest.mark.parametrize(("worst", "verdict"), [(29.01, FAILS), (29.0, THIN), (28.01, THIN), (27.99, HOLDS)])
+def test_out_03_the_thumb_takes_a_second_and_is_known_to_a_second(worst: float, verdict: Verdict) -> None:
+    """The fob gives up after 30 s: 29 s of travel and a second; thin within another second."""
+    shutter = {"shutter": {**SHUTTER, "travel_worst_s": worst}}
+    finding = finding_of(judged({"1": {"kind": "follow", "works": "shutter.up"}}, devices=shutter), "OUT-03")
+
+    assert finding.verdict is verdict
+    assert finding.doubt == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("travel", "verdict"), [(25.22, FAILS), (25.21, THIN), (22.85, THIN), (22.84, HOLDS)]
+)
+def test_out_03_an_ordinary_travel_is_taken_fifteen_per_cent_longer(travel: float, verdict: Verdict) -> None:
+    """25.217 x 1.15 + 1 = 30 s; thin within a tenth of the time needed: 22.846 x 1.15 + 1 = 30 / 1.1."""
+    shutter = {"shutter": {**SHUTTER, "travel_s": travel, "travel_worst_s": None}}
+    finding = finding_of(judged({"1": {"kind": "follow", "works": "shutter.up"}}, devices=shutter), "OUT-03")
+
+    assert finding.verdict is verdict
+
+
+def test_out_04_what_moves_bars_and_what_waters_does_not() -> None:
+    """Nobody may accept a machine that starts by itself."""
+    moved, watered = (
+        finding_of(
+            judged({"1": {"kind": "toggle", "works": works, "after_power_return": "as before"}}), "OUT-04"
+        )
+        for works in ("shutter.up", "valve.on")
+    )
+
+    assert (moved.verdict, moved.bars, moved.stake) == (FAILS, True, Stake.HARM)
+    assert (watered.verdict, watered.bars, watered.stake) == (FAILS, False, Stake.PROMISE)
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(10.0, HOLDS), (10.1, UNKNOWN)])
+def test_out_04_a_pulse_longer_than_ten_seconds_may_be_resumed(for_s: float, verdict: Verdict) -> None:
+    """Our choice."""
+    finding = finding_of(judged({"1": {"kind": "pulse", "for_s": for_s, "works": "valve.on"}}), "OUT-04")
+
+    assert finding.verdict is verdict
+
+
+@pytest.mark.parametrize(("for_s", "verdict"), [(1801.0, FAILS), (1800.0, HOLDS), (1.0, HOLDS)])
+def test_out_05_a_timer_may_be_set_to_the_longest_run(for_s: float, verdict: Verdict) -> None:
+    """30 min by the sheet of the valve."""
+    finding = finding_of(judged({"1": {"kind": "pulse", "for_s": for_s, "works": "valve.on"}}), "OUT-05")
+
+    assert finding.verdict is verdict
+
+
+@pytest.mark.parametrize(("longest", "verdict"), [(30.3, FAILS), (30.4, HOLDS), (None, UNKNOWN)])
+def test_out_05_a_held_press_lasts_as_long_as_the_fob_sends_and_the_radio_drops_out(
+    longest: float | None, verdict: Verdict
+) -> None:
+    """30 s and 0.4 s."""
+    valve = {"valve": {**VALVE, "longest_run_s": longest}}
+    finding = finding_of(judged({"1": {"kind": "follow", "works": "valve.on"}}, devices=valve), "OUT-05")
+
+    assert finding.verdict is verdict
+
+
+def test_out_05_without_the_fobs_cut_off_nobody_knows_how_long_it_is_held() -> None:
+    """It is asked for."""
+    finding = finding_of(
+        judged({"1": {"kind": "follow", "works": "valve.on"}}, fob={"cut_off_s": None}), "OUT-05"
+    )
+
+    assert finding.verdict is UNKNOWN
+
+
+def pair(pause: float, needed: float | None) -> Finding:
+    """OUT-06 of two interlocked outputs with a pause."""
+    outputs = {
+        "1": {"kind": "follow", "works": "shutter.up", "interlock": "2", "interlock_pause_s": pause},
+        "2": {"kind": "follow", "works": "shutter.down", "interlock": "1", "interlock_pause_s": pause},
+    }
+    return finding_of(judged(outputs, devices={"shutter": {**SHUTTER, "reversal_pause_s": needed}}), "OUT-06")
+
+
+@pytest.mark.parametrize(
+    ("pause", "needed", "verdict"),
+    [
+        (0.79, 0.8, FAILS),
+        (0.8, 0.8, HOLDS),
+        (0.49, None, FAILS),
+        (0.5, None, THIN),
+        (0.549, None, THIN),
+        (0.551, None, HOLDS),
+    ],
+)
+def test_out_06_a_pause_of_the_sheet_is_enough_and_a_usual_one_is_known_to_a_tenth(
+    pause: float, needed: float | None, verdict: Verdict
+) -> None:
+    """0.5 s is usual: common practice, no source."""
+    assert pair(pause, needed).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("chance", "verdict"), [(0.0501, FAILS), (0.05, THIN), (0.0451, THIN), (0.0449, HOLDS)]
+)
+def test_out_07_another_press_in_a_twentieth_of_all_uses_is_too_many(chance: float, verdict: Verdict) -> None:
+    """Our choice."""
+    assert ANOTHER_PRESS_SHARE == 0.05
+    assert SECOND_PRESS.word(chance) is verdict
+
+
+@pytest.mark.parametrize(
+    ("number", "sure", "verdict"), [(7, True, HOLDS), (8, True, FAILS), (7, None, HOLDS), (8, None, UNKNOWN)]
+)
+def test_out_07_counted_arrivals_meet_the_movement(number: int, sure: bool | None, verdict: Verdict) -> None:
+    """6 s of movement in a quarter of an hour: 7 arrivals make 4.6 % (thin is below 5.5 %), 8 make 5.2 %."""
+    arm = {
+        "arm": {
+            "device": "barrier",
+            "travel_s": 6.0,
+            "inputs": {"start": {"logic": "start", "closes_by_second_press": sure}},
+        }
+    }
+    traffic = ({"place": "here", "function": "f1", "arrivals": {"07:00-07:15": number}},)
+    finding = finding_of(
+        judged({"1": {**PULSE, "works": "arm.start"}}, devices=arm, traffic=traffic), "OUT-07"
+    )
+
+    assert finding.verdict in ({HOLDS, THIN} if verdict is HOLDS else {verdict})
+
+
+def test_out_07_a_travel_nobody_took_is_asked_for() -> None:
+    """However few press it."""
+    arm = {"arm": {"device": "barrier", "inputs": {"start": {"logic": "start"}}}}
+    finding = finding_of(judged({"1": {**PULSE, "works": "arm.start"}}, devices=arm), "OUT-07")
+
+    assert finding.verdict is UNKNOWN
+    assert "travel time" in finding.asks[0].says
