@@ -90,7 +90,8 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
         if progress is not None:
             progress(room.__name__.rsplit(".", 1)[-1])
         findings += room.judge(case)
-    chains = tuple(_chain(case, promise, findings) for promise in case.job.promises)
+    with_names = tuple((finding, _named(finding)) for finding in findings)
+    chains = tuple(_chain(case, promise, with_names) for promise in case.job.promises)
     silent = [
         finding
         for chain in chains
@@ -102,11 +103,11 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
     return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains)
 
 
-def _chain(case: Case, promise: Promise, findings: Iterable[Finding]) -> Chain:
+def _chain(case: Case, promise: Promise, with_names: Iterable[tuple[Finding, dict[str, set[str]]]]) -> Chain:
     own = _subjects(case, promise)
     by_link: dict[Link, list[Finding]] = {}
-    for finding in findings:
-        if _concerns(finding, own):
+    for finding, named in with_names:
+        if _concerns(named, own):
             by_link.setdefault(finding.link, []).append(finding)
     for link in CHAIN:
         if link not in by_link and _belongs(link, own):
@@ -181,10 +182,15 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
     return own
 
 
-def _concerns(finding: Finding, own: dict[str, set[str]]) -> bool:
-    """Whether, for each kind of subject a finding names, one of them is the promise's."""
+def _named(finding: Finding) -> dict[str, set[str]]:
+    """What a finding names, kind of subject → names."""
     named: dict[str, set[str]] = {}
     for subject in finding.subjects:
         if not isinstance(subject, PlanRef | RuleRef):  # they tell findings apart, no promise names them
             named.setdefault(subject.kind, set()).add(subject.path)
-    return bool(named) and all(names & own.get(kind, set()) for kind, names in named.items())
+    return named
+
+
+def _concerns(named: dict[str, set[str]], own: dict[str, set[str]]) -> bool:
+    """Whether, for each kind of subject a finding names, one of them is the promise's."""
+    return bool(named) and all(not names.isdisjoint(own.get(kind, ())) for kind, names in named.items())

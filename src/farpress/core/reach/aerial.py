@@ -5,6 +5,7 @@ Estimates for planning: a reading taken on site beats each of them.
 
 from __future__ import annotations
 
+import functools
 from typing import Final
 
 import numpy as np
@@ -147,6 +148,11 @@ def held_spread_db(*, crossed_db: float = CROSSED_DB) -> float:
         2.71
     """
     require_range("crossed_db", crossed_db, "dB", low=0.0, high=40.0, because="our choice")
+    return _held_spread_db(crossed_db)
+
+
+@functools.lru_cache(maxsize=64)  # asked for every way, for a few aerials
+def _held_spread_db(crossed_db: float) -> float:
     angle = (np.arange(3600) + 0.5) * np.pi / 7200.0
     kept = np.cos(angle) ** 2 + 10.0 ** (-crossed_db / 10.0) * np.sin(angle) ** 2
     return float(np.std(10.0 * np.log10(kept)))
