@@ -111,6 +111,7 @@ def test_no_condition_stands_inside_another() -> None:
     assert sorted(ROOMS_WITH_NESTED_CONDITIONS - set(rooms)) == [], "finished: take them off the list"
 
 
+@pytest.mark.long
 def test_a_class_name_stands_for_one_thing() -> None:
     """No two modules define a class of the same name."""
     homes = defaultdict(list)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 
+import pytest
+
 from survey import ROOT
 
 SENTENCES = frozenset({"says", "because", "about"})
@@ -66,6 +68,7 @@ def looks(tree: ast.AST) -> Iterator[int]:
                     yield node.lineno
 
 
+@pytest.mark.long
 def test_nobody_looks_into_a_sentence() -> None:
     """`in x.says`, `x.because.startswith`, `x.about == "..."`: a typed value belongs there."""
     places = [

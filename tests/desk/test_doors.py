@@ -17,6 +17,8 @@ from farpress.errors import InputError
 from farpress.keys.table import read_table
 from helpers.desk import Served, copy_of, served
 
+pytestmark = pytest.mark.long
+
 EDIT = {"changes": [{"path": ["details", "issue"], "value": "9"}], "says": "issue"}
 
 

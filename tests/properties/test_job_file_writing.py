@@ -37,6 +37,7 @@ def last_line(node: Node) -> int:
     return max([node.line, node.end_line, *map(last_line, children)])
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("job", JOBS, ids=lambda path: path.parent.name + "/" + path.name)
 def test_lines_before_and_after_the_value_stay_to_the_byte(job: Path, tmp_path: Path) -> None:
     """Values of all sizes replaced or removed, with fixed seeds; remarks of the next entry stay too."""

@@ -147,6 +147,7 @@ def _literals(node: ast.AST) -> set[str]:
     return set()
 
 
+@pytest.mark.long
 def test_nobody_else_compares_with_the_name_of_a_kind() -> None:
     """Ask for a trait of `domain.kinds`; a new kind then needs no other place to be found."""
     modules = _modules_that_compare()

@@ -20,6 +20,8 @@ from farpress.upkeep.due import due_list
 from make_jobs import made_job
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 TODAY = date.today() + timedelta(days=1)
 """The made-up records are written by the clock, before this day or, past midnight, on it; a fixed day would
 lie before them."""

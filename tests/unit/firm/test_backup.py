@@ -21,6 +21,8 @@ from farpress.record.store import Record, open_record
 from farpress.record.tables import METADATA
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 
 def everything(record: Record) -> dict[str, list[tuple[Any, ...]]]:
     """Every row of every table that a backup holds."""

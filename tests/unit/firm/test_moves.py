@@ -15,6 +15,8 @@ from farpress.record.persons import add_person, delete_person, persons
 from farpress.record.store import open_record
 from make_jobs import made_job
 
+pytestmark = pytest.mark.long
+
 JOB = made_job(3)
 
 

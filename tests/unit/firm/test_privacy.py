@@ -18,6 +18,8 @@ from farpress.record.persons import add_person
 from farpress.record.store import open_record
 from survey import ROOT
 
+pytestmark = pytest.mark.long
+
 NAME = "Pim Vardel"
 
 

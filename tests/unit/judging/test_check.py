@@ -220,6 +220,7 @@ def test_every_check_holds_its_limit(check: Check) -> None:
     assert check.word(limit.value + sign * (edge + step), limit, doubt=edge + 2 * step) is THIN
 
 
+@pytest.mark.long
 def test_nobody_else_makes_a_finding() -> None:
     """`Finding(...)` stands in the kernel alone, and nobody writes a verdict over another."""
     makers = {

@@ -78,6 +78,7 @@ def test_a_loss_is_closed_only_with_evidence_for_every_receiver(tmp_path: Path) 
             book.delete("BM-047-P", "oakmire/O1", evidence="again")
 
 
+@pytest.mark.long
 def test_an_open_loss_is_late_after_the_hours_of_the_job(tmp_path: Path) -> None:
     """The example allows twenty-four hours."""
     with with_lost_fob(tmp_path) as book:

@@ -34,6 +34,7 @@ def _row(paper: Paper, table: str, start: str) -> tuple[Cell | str | None, ...]:
     return row
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("number", "printed"), [("1", "mains: licensed person"), ("10", "extra-low voltage")]
 )
