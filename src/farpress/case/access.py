@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of, function_kinds
 from farpress.domain.job import Button
+from farpress.domain.refs import FunctionRef, GroupRef, Ref
 
-__all__ = ["one_press", "opens", "short_press", "unsets", "unsets_and_opens"]
+__all__ = ["SinglePress", "opens", "short_press", "single_presses", "unsets", "unsets_and_opens"]
 
 
 def unsets(case: Case, output: OutputAt, driven: Driven) -> bool:
@@ -34,10 +36,31 @@ def opens(driven: Driven) -> bool:
     )
 
 
-def one_press(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Everything that one press can do: a name for it, and its functions."""
+@dataclass(frozen=True)
+class SinglePress:
+    """What one press can do.
+
+    Attributes:
+        name: for eyes, "button 1 (long) of parents", or that of a function.
+        functions: everything it presses.
+        group: whose button it is; None for a function on its own.
+    """
+
+    name: str
+    functions: tuple[str, ...]
+    group: str | None = None
+
+    @property
+    def subjects(self) -> tuple[Ref, ...]:
+        """What a finding about it touches."""
+        holders = (GroupRef(self.group),) if self.group is not None else ()
+        return (*(FunctionRef(name) for name in self.functions), *holders)
+
+
+def single_presses(case: Case) -> Iterator[SinglePress]:
+    """Everything that one press can do: each function, and each button learned for several."""
     for name in case.job.functions:
-        yield name, (name,)
+        yield SinglePress(name, (name,))
     for group_name, group in case.job.groups.items():
         for number, button in group.buttons.items():
             presses = (
@@ -45,7 +68,8 @@ def one_press(case: Case) -> Iterator[tuple[str, tuple[str, ...]]]:
             )
             for length, learned in presses.items():
                 if isinstance(learned, tuple) and len(learned) > 1:
-                    yield f"button {number}{f' ({length})' if length else ''} of {group_name}", learned
+                    name = f"button {number}{f' ({length})' if length else ''} of {group_name}"
+                    yield SinglePress(name, learned, group_name)
 
 
 def unsets_and_opens(case: Case, functions: Iterable[str]) -> tuple[str, str] | None:

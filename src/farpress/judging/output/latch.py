@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.case.access import one_press
+from farpress.case.access import single_presses
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import driven_of, groups_of, subjects_of, switching
@@ -72,7 +72,11 @@ def _latch(case: Case, output: OutputAt) -> Iterator[Finding]:
         )
     if silent or not (on or off):
         return
-    both = [label for label, names in one_press(case) if set(names) & set(on) and set(names) & set(off)]
+    both = [
+        press.name
+        for press in single_presses(case)
+        if set(press.functions) & set(on) and set(press.functions) & set(off)
+    ]
     one_way = [
         name
         for name, group in groups_of(case, output)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from farpress.case.access import one_press, unsets_and_opens
+from farpress.case.access import single_presses, unsets_and_opens
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, PRACTICE
 from farpress.case.driven import groups_of, seconds
@@ -88,18 +88,18 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
     """Never unset and open by one press: of the named functions, or of any."""
     named = {name for at in outputs for name in at.functions} | set(rule.of)
     found = False
-    for label, functions in one_press(case):
-        both = unsets_and_opens(case, functions) if set(functions) & named else None
+    for press in single_presses(case):
+        both = unsets_and_opens(case, press.functions) if set(press.functions) & named else None
         if both is not None:
             found = True
             yield Ruling(
                 Verdict.FAILS,
-                f"One press of {label} unsets ({both[0]}) and opens ({both[1]}).",
+                f"One press of {press.name} unsets ({both[0]}) and opens ({both[1]}).",
                 CAUTIONS["alarm"],
-                label,
+                press.name,
                 remedies=(Remedy("Two buttons, or a long press for the alarm"),),
                 sources=(PRACTICE,),
-                subjects=tuple(FunctionRef(name) for name in functions),
+                subjects=press.subjects,
             )
     if not found:
         yield Ruling(

@@ -9,6 +9,7 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
 from farpress.domain.finding import Finding, Verdict
+from farpress.judging.registry import all_checks
 from farpress.judging.safety import refusals as safety
 from helpers.findings import codes_of, finding_of
 from helpers.logic_case import GARAGE, STRIKE, a_case
@@ -17,9 +18,9 @@ PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
 
 
 def _found(case: Case) -> list[Finding]:
-    found = list(safety.judge(case))
-    assert {one.code for one in found} <= set(safety.CODES)
-    return found
+    findings = list(safety.judge(case))
+    assert {finding.code for finding in findings} <= set(all_checks())
+    return findings
 
 
 def test_radio_on_a_safety_input_is_refused_with_its_caution() -> None:

@@ -1,0 +1,145 @@
+"""Each refusal on both sides of what decides it, what is at stake, and whom nobody may overrule."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Stake, Verdict, Who
+from farpress.domain.refs import DeviceRef, OutputRef
+from farpress.judging.safety import refusals
+from helpers.findings import finding_of
+from helpers.logic_case import STRIKE, a_case
+
+PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
+
+
+def _judged(code: str, output: dict[str, Any], **more: Any) -> Finding:
+    return finding_of(refusals.judge(a_case({"1": output}, **more)), code)
+
+
+def _codes(output: dict[str, Any], **more: Any) -> set[str]:
+    return {finding.code for finding in refusals.judge(a_case({"1": output}, **more))}
+
+
+def _gate(logic: str | None) -> dict[str, dict[str, Any]]:
+    return {"gate": {"device": "sliding gate", "inputs": {"x": {"logic": logic, "wants": "pulse"}}}}
+
+
+@pytest.mark.parametrize(
+    ("logic", "code", "verdict", "bars"),
+    [
+        ("safety", "SAFE-01", Verdict.FAILS, True),
+        (None, "SAFE-01", Verdict.UNKNOWN, False),
+        ("stop", "SAFE-02", Verdict.HOLDS, False),
+    ],
+)
+def test_an_input_is_refused_asked_about_or_left_alone(
+    logic: str | None, code: str, verdict: Verdict, bars: bool
+) -> None:
+    """An input that nobody describes may be a safety input."""
+    finding = _judged(code, {**PULSE, "works": "gate.x"}, devices=_gate(logic))
+
+    assert (finding.verdict, finding.bars, finding.stake) == (verdict, bars, Stake.HARM)
+    assert bool(finding.asks) is (verdict is Verdict.UNKNOWN)
+
+
+def test_an_input_that_is_described_is_no_safety_input() -> None:
+    """Neither is the unknown input of a lamp."""
+    assert not {"SAFE-01", "SAFE-02"} & _codes({**PULSE, "works": "gate.x"}, devices=_gate("start"))
+    lamp = {"lamp": {"device": "lamp", "inputs": {"on": {}}}}
+    assert "SAFE-01" not in _codes({"kind": "toggle", "works": "lamp.on"}, devices=lamp)
+
+
+@pytest.mark.parametrize(
+    ("safeguards", "verdict"), [((), Verdict.FAILS), (None, Verdict.UNKNOWN), (("beams",), Verdict.HOLDS)]
+)
+def test_a_leaf_that_only_a_held_button_guards_is_barred(
+    safeguards: tuple[str, ...] | None, verdict: Verdict
+) -> None:
+    """The leaf is what mends it; nobody may accept it."""
+    door = {
+        "door": {"device": "garage door", "safeguards": safeguards, "inputs": {"down": {"logic": "down"}}}
+    }
+    finding = _judged("SAFE-03", {"kind": "follow", "works": "door.down"}, devices=door)
+
+    assert (finding.verdict, finding.cause) == (verdict, DeviceRef("house/door"))
+    assert finding.bars is (verdict is Verdict.FAILS)
+
+
+@pytest.mark.parametrize(
+    ("escape", "contact", "verdict"),
+    [
+        (True, "normally open", Verdict.FAILS),
+        (True, "normally closed", Verdict.HOLDS),
+        (None, "normally open", Verdict.UNKNOWN),
+        (None, "normally closed", None),
+        (False, "normally open", None),
+    ],
+)
+def test_a_lock_fed_by_radio_is_barred_on_an_escape_route(
+    escape: bool | None, contact: str, verdict: Verdict | None
+) -> None:
+    """Where nobody says whether it is one, it is asked; a customer can say it."""
+    lock = {"strike": {**STRIKE, "device": "magnetic lock", "escape_route": escape}}
+    output = {"kind": "toggle", "works": "strike.release", "contact": contact}
+    if verdict is None:
+        assert "SAFE-06" not in _codes(output, devices=lock)
+        return
+    finding = _judged("SAFE-06", output, devices=lock)
+
+    assert (finding.verdict, finding.cause) == (verdict, OutputRef("house/R1/1"))
+    assert finding.bars is (verdict is Verdict.FAILS)
+    assert all(ask.who is Who.CUSTOMER for ask in finding.asks)
+
+
+@pytest.mark.parametrize(
+    ("supply", "volts", "is_said"),
+    [
+        ("ac", 50.0, False),
+        ("ac", 50.1, True),
+        ("dc", 120.0, False),
+        ("dc", 120.1, True),
+        ("mains", None, True),
+    ],
+)
+def test_mains_begins_above_extra_low_voltage(supply: str, volts: float | None, is_said: bool) -> None:
+    """50 V alternating and 120 V direct are the upper ends of extra-low voltage: IEC 60364, from memory."""
+    lamp = {"lamp": {"device": "lamp", "supply": supply, "voltage_v": volts}}
+
+    assert ("SAFE-07" in _codes({"kind": "toggle", "works": "lamp.on"}, devices=lamp)) is is_said
+
+
+@pytest.mark.parametrize(
+    ("kept", "works", "verdict", "stake"),
+    [
+        ("in pocket", "gate.open", Verdict.THIN, Stake.HARM),
+        ("in pocket", "panel.unset", Verdict.THIN, Stake.PROMISE),
+        (None, "gate.open", Verdict.UNKNOWN, Stake.HARM),
+    ],
+)
+def test_where_a_fob_is_carried_is_asked(
+    kept: str | None, works: str, verdict: Verdict, stake: Stake
+) -> None:
+    """A leaf that moves unseen can hurt; an alarm that is unset cannot."""
+    groups = {"some": {"people": ("Ana",), "buttons": {"1": "f1"}, "kept": kept}}
+    finding = _judged("SAFE-10", {**PULSE, "works": works}, groups=groups)
+
+    assert (finding.verdict, finding.stake, finding.advice) == (verdict, stake, True)
+
+
+def test_guessing_a_fixed_code_takes_what_it_says() -> None:
+    """4 096 codes at ten a second are 410 s, 7 min; 3 learned fobs of 4 096 are 0.07 %: common arithmetic."""
+    groups = {"some": {"count": 2, "spares": 1, "buttons": {"1": "f1"}, "kept": "in hand"}}
+    finding = _judged("SAFE-09", {**PULSE, "works": "gate.open"}, groups=groups, fob={"code": "fixed"})
+
+    assert "one of 3 in 0.07%" in finding.because
+    assert "7 min at 10 a second" in finding.because
+
+
+def test_a_call_for_help_can_hurt_and_is_never_well() -> None:
+    """Thin is the best word for it."""
+    finding = _judged("SAFE-05", {"kind": "pulse", "for_s": 60.0, "works": "siren.on"}, kinds={"1": "call"})
+
+    assert (finding.verdict, finding.stake) == (Verdict.THIN, Stake.HARM)
