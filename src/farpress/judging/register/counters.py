@@ -1,14 +1,13 @@
 """Counters out of step: fobs that are used at one premises and rarely at another.
 
-Part of the judgements on the register; see `register` for the list of codes. One counter
-for each fob, and a receiver that learns only from presses it hears, unless the sheets
-say otherwise; both are worth asking.
+Part of the judgements on the register. One counter for each fob, and a receiver that learns only from presses
+it hears, unless the sheets say otherwise; both are worth asking.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.case import Case
@@ -18,19 +17,32 @@ from farpress.core.keys.counters import (
     share_first_press_ignored,
     share_ignored_at_random_visits,
 )
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
 from farpress.domain.job import Group
 from farpress.domain.parts import Part, ReceiverSheet
 from farpress.domain.refs import GroupRef, ReceiverRef, Ref
+from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.phrases import listed
 
-__all__ = ["CounterJudgement", "counter_judgements", "judge_counters"]
+__all__ = ["IGNORED_SHARE", "SWALLOWED", "CounterJudgement", "counter_judgements", "judge_counters"]
 
 IGNORED_SHARE: Final = 0.05
 """First presses of a visit that may be swallowed; our choice, one in twenty."""
 
 LONG_ABSENCE_DAYS: Final = 182.0
 """An absence that is looked at for a fob that is not accepted any more; our choice, half a year."""
+
+SWALLOWED: Final = Check(
+    "REG-03",
+    Link.REGISTER,
+    "First presses that a receiver swallows because the fob was used elsewhere.",
+    bound=AT_MOST,
+    limit=Limit(IGNORED_SHARE, (CHOICE,)),
+    advice=True,
+    who=Who.CUSTOMER,
+    mends="Two presses in a row, a visit now and then, or a receiver that accepts more presses ahead.",
+)
+"""Where a second press is accepted and none is promised at the first, the limit is comfort, else need."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +63,33 @@ class CounterJudgement:
     may_be_forgotten: bool = False
 
 
+@dataclass(frozen=True)
+class _Visitors:
+    """A group at one of its receivers."""
+
+    name: str
+    group: Group
+    path: str
+    part: Part[ReceiverSheet]
+    everywhere: tuple[str, ...]
+
+    @property
+    def premises(self) -> str:
+        return self.path.split("/")[0]
+
+    @property
+    def receiver(self) -> str:
+        return self.path.split("/")[1]
+
+    @property
+    def about(self) -> str:
+        return f"{self.name} at {self.path}"
+
+    @property
+    def subjects(self) -> tuple[Ref, ...]:
+        return GroupRef(self.name), ReceiverRef(self.path)
+
+
 def judge_counters(case: Case) -> Iterator[Finding]:
     """Findings about first presses that receivers swallow."""
     for judged in counter_judgements(case):
@@ -63,200 +102,182 @@ def counter_judgements(case: Case) -> Iterator[CounterJudgement]:
         places = _receivers(case, group)
         if len(places) < 2:
             continue
-        for premises, receivers in places.items():
+        for receivers in places.values():
             for path in receivers:
                 part = case.equipment.receivers.get(path)
                 if part is not None:
-                    yield from _exposure(case, name, group, premises, path, part, tuple(places))
+                    yield _exposure(case, _Visitors(name, group, path, part, tuple(places)))
 
 
 def _receivers(case: Case, group: Group) -> dict[str, list[str]]:
     """Premises → receivers at which a group's fobs are learned."""
-    found: dict[str, list[str]] = {}
+    receivers: dict[str, list[str]] = {}
     for function in case.job.functions_of(group):
         for path in case.job.functions[function].paths if function in case.job.functions else ():
             receiver = path.rsplit("/", 1)[0]
-            known = found.setdefault(receiver.split("/")[0], [])
+            known = receivers.setdefault(receiver.split("/")[0], [])
             if receiver not in known:
                 known.append(receiver)
-    return found
+    return receivers
 
 
-def _exposure(
-    case: Case,
-    name: str,
-    group: Group,
-    premises: str,
-    path: str,
-    part: Part[ReceiverSheet],
-    everywhere: tuple[str, ...],
-) -> Iterator[CounterJudgement]:
-    about, subjects = f"{name} at {path}", (GroupRef(name), ReceiverRef(path))
+def _exposure(case: Case, visitors: _Visitors) -> CounterJudgement:
+    name, group, path = visitors.name, visitors.group, visitors.path
     fob = case.equipment.fobs.get(name)
-    presses, window = group.presses_per_day, part.sheet.window_single
+    presses, window = group.presses_per_day, visitors.part.sheet.window_single
     if presses is None:
-        if premises == everywhere[0]:
-            asked = _ask(
-                about,
-                f"{name} use their fobs at {listed(everywhere)}; how often they press in a day is not given.",
-                "Ask; a rough number will do.",
-                subjects,
-            )
-            yield CounterJudgement(name, path, asked)
-        return
-    share = _visit_share(group, premises, everywhere)
+        return _asked(
+            visitors,
+            f"{name} use their fobs at {listed(visitors.everywhere)}; how often they press in a day is not"
+            " given.",
+            Ask(f"Ask how often {name} press in a day; a rough number will do.", Who.CUSTOMER, 1.0),
+        )
+    share = _visit_share(visitors)
     if share is None:
-        says = (
-            f"How often one of {name} is at {premises} is not given, and their fobs are used elsewhere"
-            f" {presses:g} times a day."
+        return _asked(
+            visitors,
+            f"How often one of {name} is at {visitors.premises} is not given, and their fobs are used"
+            f" elsewhere {presses:g} times a day.",
+            Ask(f"Ask how many days a week one of {name} is at {visitors.premises}.", Who.CUSTOMER, 1.0),
         )
-        asked = _ask(about, says, "Ask how many days a week one of them is there.", subjects)
-        yield CounterJudgement(name, path, asked)
-        return
     if window is None:
-        says = (
+        return _asked(
+            visitors,
             f"How many presses a fob may be ahead at {path} is not known; {name} press {presses:g} times a"
-            " day, elsewhere too."
+            " day, elsewhere too.",
+            Ask(
+                f"Press a fob 20 times out of reach of {visitors.receiver} and see whether the next press"
+                " there works.",
+                Who.INSTALLER,
+                10.0,
+            ),
         )
-        asked = _ask(
-            about,
-            says,
-            f"Press a fob 20 times out of reach of {path.split('/')[1]} and see whether the next press there"
-            " works.",
-            subjects,
-        )
-        yield CounterJudgement(name, path, asked)
-        return
-    each = (
-        presses / max(len(group.buttons), 1)
-        if fob is not None and fob.sheet.counter == "one per button"
-        else presses
-    )
-    chance = share_ignored_at_random_visits(visit_share=share, presses_per_day=each, window=window)
-    yield _judged(case, name, about, subjects, part, path, share, each, window, chance)
+    has_counter_per_button = fob is not None and fob.sheet.counter == "one per button"
+    each = presses / max(len(group.buttons), 1) if has_counter_per_button else presses
+    return _judged(case, visitors, share, each, window)
 
 
-def _judged(
-    case: Case,
-    name: str,
-    about: str,
-    subjects: tuple[Ref, ...],
-    part: Part[ReceiverSheet],
-    path: str,
-    share: float,
-    presses: float,
-    window: int,
-    chance: float,
-) -> CounterJudgement:
-    premises = path.split("/")[0]
-    double, gap_days = part.sheet.window_double, 1.0 / share - 1.0
-    once = any(
-        promise.to == name
-        and promise.within_presses < 2
-        and premises in {one.split("/")[0] for one in case.job.functions[promise.function].paths}
-        for promise in case.job.promises
-        if promise.function in case.job.functions
-    )
-    dead = (
-        None
-        if double is None or presses <= 0
-        else share_first_press_ignored(unheard_mean=presses * max(gap_days, LONG_ABSENCE_DAYS), window=double)
-    )
-    sources = (*part.cite("window_single", "window_double"), GIVEN, PRESSES, CHOICE)
+def _judged(case: Case, visitors: _Visitors, share: float, presses: float, window: int) -> CounterJudgement:
+    """REG-03 with everything known but, perhaps, the wider window.
+
+    Args:
+        case: the job.
+        visitors: who, and where.
+        share: of a holder's days at the premises.
+        presses: of one counter on each other day.
+        window: presses a single press may be ahead.
+    """
+    name, double = visitors.name, visitors.part.sheet.window_double
+    gap_days = 1.0 / share - 1.0
+    chance = share_ignored_at_random_visits(visit_share=share, presses_per_day=presses, window=window)
+    away = presses * max(gap_days, LONG_ABSENCE_DAYS)
+    # without the wider window, the narrow one is the least that a receiver accepts
+    dead = share_first_press_ignored(unheard_mean=away, window=window if double is None else double)
+    is_lost = double is not None and dead > IGNORED_SHARE
+    is_promised = _is_first_press_promised(case, visitors)
     says = (
-        f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at {premises} on"
-        f" {share:.0%} of their days and pressed {presses:g} times on each other day; {path.split('/')[1]}"
-        f" accepts {window} ahead."
+        f"The first press of a visit is ignored in {chance:.0%}: the fobs of {name} are at"
+        f" {visitors.premises} on {share:.0%} of their days and pressed {presses:g} times on each other day;"
+        f" {visitors.receiver} accepts {window} ahead."
     )
-    margin = IGNORED_SHARE - chance
-    if chance <= IGNORED_SHARE and (dead is None or dead <= IGNORED_SHARE):
-        holds = Finding(
-            "REG-03",
-            Link.REGISTER,
-            Verdict.HOLDS,
-            about,
-            says,
-            "",
-            chance,
-            IGNORED_SHARE,
-            "",
-            margin,
-            sources=sources,
-            subjects=subjects,
+    is_swallowed = chance > IGNORED_SHARE
+    asks: tuple[Ask, ...] = ()
+    because = ""
+    if is_lost:
+        because = f"At most {double} presses ahead are accepted: it must be learned again. {says}"
+        says = (
+            f"A fob of {name} that was half a year elsewhere is not accepted at {visitors.path} any more in"
+            f" {dead:.0%}."
         )
-        return CounterJudgement(name, path, holds, may_be_forgotten=double is None)
-    lost = dead is not None and dead > IGNORED_SHARE
-    verdict = Verdict.FAILS if lost or once else Verdict.UNKNOWN if double is None else Verdict.THIN
-    if lost:
-        because = (
-            f"After half a year elsewhere the fob is not accepted any more in {dead:.0%} ({double} ahead at"
-            " most): it must be learned again."
-        )
-    elif double is None:
+    elif double is None and (is_swallowed or dead > IGNORED_SHARE):
         because = (
             "Whether two presses in a row are then accepted is not known; without that the fob is dead there"
             " until it is learned again. Ask, or try it."
         )
-    elif once:
+        asks = (
+            Ask(
+                f"Try whether {visitors.receiver} accepts two presses in a row of a fob that is far ahead.",
+                Who.INSTALLER,
+                10.0,
+            ),
+        )
+    elif is_swallowed and is_promised:
         because = "It is promised to work at the first press."
-    else:
+    elif is_swallowed:
         because = "The second press in a row is accepted. Users call it 'works only at the second try'."
-    safe = (
-        days_for_risk(risk_share=IGNORED_SHARE, presses_per_day=presses, window=window)
-        if presses > 0
-        else float("inf")
+    check = replace(SWALLOWED, advice=not (is_lost or is_promised))
+    finding = check.judge(
+        about=visitors.about,
+        subjects=visitors.subjects,
+        says=says,
+        because=because,
+        value=Estimate(dead if is_lost else chance),
+        asks=asks,
+        failure_stands=is_promised,
+        remedies=_remedies(window, presses, gap_days, is_accepted_twice=double is not None and not is_lost),
+        sources=(*visitors.part.cite("window_single", "window_double"), GIVEN, PRESSES),
     )
-    remedies = (
-        [Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted")]
-        if double is not None and not lost
-        else []
+    return CounterJudgement(name, visitors.path, finding, may_be_forgotten=is_lost or double is None)
+
+
+def _is_first_press_promised(case: Case, visitors: _Visitors) -> bool:
+    return any(
+        promise.to == visitors.name
+        and promise.within_presses < 2
+        and visitors.premises in {path.split("/")[0] for path in case.job.functions[promise.function].paths}
+        for promise in case.job.promises
+        if promise.function in case.job.functions
     )
+
+
+def _remedies(window: int, presses: float, gap_days: float, *, is_accepted_twice: bool) -> tuple[Remedy, ...]:
+    safe = float("inf")
+    if presses > 0:
+        safe = days_for_risk(risk_share=IGNORED_SHARE, presses_per_day=presses, window=window)
+    remedies = []
+    if is_accepted_twice:
+        remedies.append(
+            Remedy("Say on the card: at this receiver press twice", "two presses in a row are accepted")
+        )
     if safe >= 1.0:
         remedies.append(
             Remedy(
                 f"One of them there at least every {safe:.0f} days", f"ignored in {IGNORED_SHARE:.0%} at most"
             )
         )
-    remedies.append(
+    return (
+        *remedies,
         Remedy(
             "A receiver that accepts more presses ahead",
             f"{presses * gap_days:.0f} come together between two visits on average",
-        )
+        ),
     )
-    finding = Finding(
-        "REG-03",
-        Link.REGISTER,
-        verdict,
-        about,
-        says,
-        because,
-        chance,
-        IGNORED_SHARE,
-        "",
-        margin,
-        remedies=tuple(remedies),
-        sources=sources,
-        subjects=subjects,
-    )
-    return CounterJudgement(name, path, finding, may_be_forgotten=lost or double is None)
 
 
-def _visit_share(group: Group, premises: str, everywhere: tuple[str, ...]) -> float | None:
+def _visit_share(visitors: _Visitors) -> float | None:
     """Share of a holder's days spent at a premises; None if it is not known.
 
     With visits to all premises given, their days are what the visits add up to; with some
     missing, the rest of every day of the week may be spent there.
     """
-    visits = group.visits_per_day.get(premises)
+    group = visitors.group
+    visits = group.visits_per_day.get(visitors.premises)
     if visits is None or visits <= 0:
         return None
     total = sum(group.visits_per_day.values())
-    if all(other in group.visits_per_day for other in everywhere):
+    if all(other in group.visits_per_day for other in visitors.everywhere):
         return float(min(visits / max(total, 1e-9), 1.0))
     return float(min(visits / max(total, 1.0), 1.0))
 
 
-def _ask(about: str, says: str, because: str, subjects: tuple[Ref, ...]) -> Finding:
-    return Finding(
-        "REG-03", Link.REGISTER, Verdict.UNKNOWN, about, says, because, sources=(GIVEN,), subjects=subjects
+def _asked(visitors: _Visitors, says: str, ask: Ask) -> CounterJudgement:
+    finding = SWALLOWED.judge(
+        about=visitors.about,
+        subjects=visitors.subjects,
+        says=says,
+        because=ask.says,
+        value=Estimate(None),
+        asks=(ask,),
+        sources=(GIVEN,),
     )
+    return CounterJudgement(visitors.name, visitors.path, finding)

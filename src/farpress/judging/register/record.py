@@ -7,13 +7,16 @@ the same job and the same record give the same findings. Without a record: none.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import ReceiverRef
+from farpress.judging.check import AT_MOST, Check, Estimate, Limit
+from farpress.judging.register.counters import IGNORED_SHARE
 from farpress.phrases import plural
 from farpress.sources import Citation, Mark
 
@@ -23,17 +26,56 @@ if TYPE_CHECKING:
     from farpress.keys.memory_matters import Matter
     from farpress.record.persons import PersonEntry
 
-__all__ = ["CODES", "judge"]
+__all__ = ["DIFFERENCES", "LEAVERS", "OLD_NAMES", "STILL_OBEYED", "SWALLOWED_NEXT", "judge"]
 
-CODES: Final[dict[str, str]] = {
-    "REG-10": "Lost or blocked fobs that a receiver still obeys, by the record.",
-    "REG-11": "Fobs of people who left, and fobs nobody can be named for, by the record.",
-    "REG-12": "What receivers know against what the register says, by the record.",
-    "REG-13": "Names kept longer than they may be, by the record.",
-    "REG-14": "First presses that will be swallowed, by when each fob was last heard.",
-}
+_NONE: Final = Limit(0.0, (CHOICE,))
+"""No such thing is tolerated; our choice."""
+
+
+def _counted(code: str, says: str, unit: str, mends: str, stake: Stake = Stake.DUTY) -> Check:
+    return Check(code, Link.REGISTER, says, unit=unit, bound=AT_MOST, limit=_NONE, stake=stake, mends=mends)
+
+
+STILL_OBEYED: Final = _counted(
+    "REG-10",
+    "Lost or blocked fobs that a receiver still obeys, by the record.",
+    "fobs",
+    "Each deleted, with evidence, at each receiver.",
+    Stake.PROMISE,
+)
+LEAVERS: Final = _counted(
+    "REG-11",
+    "Fobs of people who left, and fobs nobody can be named for, by the record.",
+    "fobs",
+    "The fobs taken back, or deleted.",
+)
+DIFFERENCES: Final = _counted(
+    "REG-12",
+    "What receivers know against what the register says, by the record.",
+    "differences",
+    "Each difference found out, and the memory or the register set right.",
+)
+OLD_NAMES: Final = _counted(
+    "REG-13",
+    "Names kept longer than they may be, by the record.",
+    "names",
+    "The names taken out of the record.",
+)
+SWALLOWED_NEXT: Final = Check(
+    "REG-14",
+    Link.REGISTER,
+    "First presses that will be swallowed, by when each fob was last heard.",
+    bound=AT_MOST,
+    limit=Limit(IGNORED_SHARE, (CHOICE,)),
+    advice=True,
+    mends="Two presses in a row; or the fob learned again, where it was away for too long.",
+)
+"""A second press in a row is accepted: comfort. A fob that is forgotten is more, and fails."""
 
 RECORD: Final = Citation("record of the job", mark=Mark.GIVEN)
+
+TOLD: Final = 5
+"""Open deletions told one by one; our choice, the commands list all."""
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -60,153 +102,119 @@ def _judged(case: Case, register: FobRegister, people: dict[str, PersonEntry]) -
     now = datetime.fromisoformat(register.as_of.replace("Z", "+00:00"))
     due, wrong = due_matters(register, people, case, now=now), check_register(register, people, case, now=now)
     as_of = f"as of {register.as_of[:10]}"
-    open_ones = [one for one in due if one.kind == "deletion open"]
-    lost = [one for one in open_ones if one.urgent == 0]
-    receivers = sorted({one.receiver for matter in open_ones for one in register.fobs[matter.about].known_at})
-    subjects = tuple(ReceiverRef(path) for path in receivers)
-    if open_ones:
-        says = (
-            f"{_some(len(lost), 'lost fob')} and"
-            f" {_some(len(open_ones) - len(lost), 'blocked or destroyed one')} still work at"
-            f" {', '.join(path for path in receivers)} ({as_of})."
-        )
-        yield Finding(
-            "REG-10",
-            Link.REGISTER,
-            Verdict.FAILS,
-            "deletions",
-            says,
-            f"{' '.join(one.says for one in open_ones[:5])} {CAUTIONS['lost fob']} {LOCAL_CODES}",
-            float(len(open_ones)),
-            0.0,
-            "fobs",
-            -float(len(open_ones)),
-            remedies=(Remedy("Delete with evidence at each receiver: 'farpress keys plan' gives the round"),),
-            sources=(RECORD, CHOICE),
-            subjects=subjects,
-        )
-    else:
-        well = "No lost or blocked fob is learned anywhere"
-        yield _well("REG-10", "deletions", "fob", well, as_of, register.unread)
-    yield from _counted(
-        "REG-11",
+    yield _deletions(register, [matter for matter in due if matter.kind == "deletion open"], as_of)
+    yield _matters(
+        LEAVERS,
         "people",
-        [one for one in wrong if one.kind in ("leaver", "nobody")],
-        "fob",
+        [matter for matter in wrong if matter.kind in ("leaver", "nobody")],
         "Every fob that is out has a holder who belongs there",
+        register,
         as_of,
-        register.unread,
     )
-    yield from _counted(
-        "REG-12",
+    yield _matters(
+        DIFFERENCES,
         "memories",
-        [one for one in wrong if one.kind in ("ghost", "orphan", "double", "beyond rights")],
-        "difference",
+        [matter for matter in wrong if matter.kind in ("ghost", "orphan", "double", "beyond rights")],
         "Receivers and register agree, as far as memories were read",
+        register,
         as_of,
-        register.unread,
     )
-    yield from _counted(
-        "REG-13",
+    yield _matters(
+        OLD_NAMES,
         "names",
-        [one for one in due if one.kind == "retention ended"],
-        "name",
+        [matter for matter in due if matter.kind == "retention ended"],
         "No name is kept longer than it may be",
+        register,
         as_of,
-        register.unread,
     )
     yield from _counters(case, register, now, as_of)
 
 
-def _well(code: str, about: str, word: str, well: str, as_of: str, unread: int) -> Finding:
-    """Nothing is wrong, as far as every entry of the record could be read."""
-    if unread:
-        entries = plural(unread, "entry", "entries")
-        return Finding(
-            code,
-            Link.REGISTER,
-            Verdict.UNKNOWN,
-            about,
-            f"{well}, as far as this version can read the record; {entries} it cannot ({as_of}).",
-            "What those entries changed is not in the register: judge it with the version that wrote them.",
-            sources=(RECORD,),
+def _deletions(register: FobRegister, matters: Sequence[Matter], as_of: str) -> Finding:
+    lost = sum(matter.urgent == 0 for matter in matters)
+    receivers = sorted({ref.receiver for matter in matters for ref in register.fobs[matter.about].known_at})
+    says = _well("No lost or blocked fob is learned anywhere", register, as_of)
+    if matters:
+        says = (
+            f"{plural(lost, 'lost fob')} and {plural(len(matters) - lost, 'blocked or destroyed one')} still"
+            f" work at {', '.join(receivers)} ({as_of})."
         )
-    return Finding(
-        code,
-        Link.REGISTER,
-        Verdict.HOLDS,
-        about,
-        f"{well} ({as_of}).",
-        "",
-        0.0,
-        0.0,
-        f"{word}s",
-        0.0,
+    told = " ".join(matter.says for matter in matters[:TOLD])
+    return STILL_OBEYED.judge(
+        about="deletions",
+        subjects=tuple(ReceiverRef(path) for path in receivers),
+        says=says,
+        because=f"{told} {CAUTIONS['lost fob']} {LOCAL_CODES}" if matters else _because(register),
+        value=Estimate(float(len(matters))),
+        asks=_asks(register),
+        remedies=(Remedy("Delete with evidence at each receiver: 'farpress keys plan' gives the round"),),
         sources=(RECORD,),
     )
 
 
-def _counted(
-    code: str, about: str, matters: Sequence[Matter], word: str, well: str, as_of: str, unread: int
-) -> Iterator[Finding]:
-    if not matters:
-        yield _well(code, about, word, well, as_of, unread)
-        return
-    # names stay out of findings: they go into papers that not everybody may read
-    kinds = sorted({one.kind for one in matters})
-    says = f"{_some(len(matters), word)} to attend to ({', '.join(kinds)}; {as_of})."
-    verdict = Verdict.FAILS if code == "REG-13" or any(one.urgent == 0 for one in matters) else Verdict.THIN
-    yield Finding(
-        code,
-        Link.REGISTER,
-        verdict,
-        about,
-        says,
-        "'farpress keys check' and 'farpress keys due' list each of them.",
-        float(len(matters)),
-        0.0,
-        f"{word}s",
-        -float(len(matters)),
-        sources=(RECORD, CHOICE),
+def _matters(
+    check: Check, about: str, matters: Sequence[Matter], well: str, register: FobRegister, as_of: str
+) -> Finding:
+    """Names stay out of findings: they go into papers that not everybody may read."""
+    kinds = sorted({matter.kind for matter in matters})
+    says = _well(well, register, as_of)
+    if matters:
+        number = plural(len(matters), check.unit.removesuffix("s"))
+        says = f"{number} to attend to ({', '.join(kinds)}; {as_of})."
+    listing = "'farpress keys check' and 'farpress keys due' list each of them."
+    return check.judge(
+        about=about,
+        subjects=(),
+        says=says,
+        because=listing if matters else _because(register),
+        value=Estimate(float(len(matters))),
+        asks=_asks(register),
+        sources=(RECORD,),
     )
 
 
+def _well(says: str, register: FobRegister, as_of: str) -> str:
+    """Nothing is wrong, as far as every entry of the record could be read."""
+    if not register.unread:
+        return f"{says} ({as_of})."
+    entries = plural(register.unread, "entry", "entries")
+    return f"{says}, as far as this version can read the record; {entries} it cannot ({as_of})."
+
+
+UNREAD: Final = Ask("Judge the register with the version that wrote those entries.", Who.INSTALLER, 10.0)
+
+
+def _because(register: FobRegister) -> str:
+    return f"What those entries changed is not in the register. {UNREAD.says}" if register.unread else ""
+
+
+def _asks(register: FobRegister) -> tuple[Ask, ...]:
+    return (UNREAD,) if register.unread else ()
+
+
 def _counters(case: Case, register: FobRegister, now: datetime, as_of: str) -> Iterator[Finding]:
-    from farpress.keys.counters import RISK, exposures
+    from farpress.keys.counters import exposures
 
-    by_receiver: dict[str, list[float]] = {}
-    dead: dict[str, int] = {}
-    for one in exposures(register, {}, case, now=now):
-        if one.heard and one.ignored_share is not None:
-            by_receiver.setdefault(one.receiver, []).append(one.ignored_share)
-            dead[one.receiver] = dead.get(one.receiver, 0) + ((one.dead_share or 0.0) > RISK)
-    for receiver, shares in sorted(by_receiver.items()):
-        late = sum(share > RISK for share in shares)
-        verdict = Verdict.HOLDS if not late else Verdict.FAILS if dead[receiver] else Verdict.THIN
-        says = (
-            f"{late} of {len(shares)} fobs that were heard at {receiver} have been elsewhere for so long that"
-            f" their next press there may be swallowed ({as_of})."
-        )
-        because = f"Worst chance {max(shares):.0%}; {RISK:.0%} is taken as tolerable." + (
-            f" {dead[receiver]} may have to be learned again." if dead[receiver] else ""
-        )
-        remedies = (Remedy("Say on the card: at this receiver press twice"),) if late else ()
-        yield Finding(
-            "REG-14",
-            Link.REGISTER,
-            verdict,
-            receiver,
-            says,
-            because,
-            max(shares),
-            RISK,
-            "",
-            RISK - max(shares),
-            remedies=remedies,
-            sources=(RECORD, GIVEN, PRESSES, CHOICE),
+    ignored: dict[str, list[float]] = {}
+    dead: dict[str, list[float]] = {}
+    for exposure in exposures(register, {}, case, now=now):
+        if exposure.heard and exposure.ignored_share is not None:
+            ignored.setdefault(exposure.receiver, []).append(exposure.ignored_share)
+            dead.setdefault(exposure.receiver, []).append(exposure.dead_share or 0.0)
+    for receiver, shares in sorted(ignored.items()):
+        late = sum(share > IGNORED_SHARE for share in shares)
+        forgotten = sum(share > IGNORED_SHARE for share in dead[receiver])
+        again = f" {forgotten} may have to be learned again." if forgotten else ""
+        check = replace(SWALLOWED_NEXT, advice=False) if forgotten else SWALLOWED_NEXT
+        yield check.judge(
+            about=receiver,
             subjects=(ReceiverRef(receiver),),
+            says=(
+                f"{late} of {len(shares)} fobs that were heard at {receiver} have been elsewhere for so long"
+                f" that their next press there may be swallowed ({as_of})."
+            ),
+            because=f"Worst chance {max(shares):.0%}; {IGNORED_SHARE:.0%} is taken as tolerable.{again}",
+            value=Estimate(max(dead[receiver]) if forgotten else max(shares)),
+            remedies=(Remedy("Say on the card: at this receiver press twice"),),
+            sources=(RECORD, GIVEN, PRESSES),
         )
-
-
-def _some(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"

@@ -13,13 +13,19 @@ from farpress.case.access import opens, unsets
 from farpress.case.case import Case
 from farpress.case.driven import driven_of
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES
-from farpress.domain.finding import Finding, Link, Remedy, Verdict
+from farpress.domain.finding import Finding, Link, Remedy
+from farpress.judging.check import Answer, Check
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
 
-__all__ = ["CODES", "judge"]
+__all__ = ["REPLAY", "judge"]
 
-CODES: Final[dict[str, str]] = {"REG-08": "Replay and jamming: what a rolling code does not keep out."}
+REPLAY: Final = Check(
+    "REG-08",
+    Link.REGISTER,
+    "Replay and jamming: what a rolling code does not keep out.",
+    mends="A second thing that the panel asks for before it unsets.",
+)
 
 ROLL_BACK: Final = Citation(
     "RollBack: a replay attack on rolling codes that needs no timing",
@@ -37,42 +43,34 @@ def judge(case: Case) -> Iterator[Finding]:
         if fob.sheet.code == "rolling" and name in case.job.groups
     ]
     uses = [
-        (at, one)
+        (output, driven)
         for name in rolling
         for function in case.job.functions_of(case.job.groups[name])
-        for at in case.outputs_of(function)
-        for one in driven_of(case, at)
+        for output in case.outputs_of(function)
+        for driven in driven_of(case, output)
     ]
-    alarms = list(dict.fromkeys(one.works for at, one in uses if unsets(case, at, one)))
-    entry = list(dict.fromkeys(one.works for _, one in uses if opens(one)))
+    alarms = list(dict.fromkeys(driven.works for output, driven in uses if unsets(case, output, driven)))
+    entry = list(dict.fromkeys(driven.works for _, driven in uses if opens(driven)))
     if not alarms and not entry:
         return
     what = " and ".join([f"unset {listed(alarms)}"] * bool(alarms) + [f"open {listed(entry)}"] * bool(entry))
-    says = (
-        f"Rolling codes {what}; a press that was jammed and recorded can be sent later, and counters can be"
-        " rolled back where two presses in a row bring a fob into step again."
-    )
-    because = (
-        f"{CAUTIONS['security']} Whether a receiver can be rolled back is known only from its maker or a"
-        f" trial. {LOCAL_CODES}"
-    )
-    remedies = (
-        (
+    yield REPLAY.decide(
+        about="codes",
+        subjects=(),
+        says=(
+            f"Rolling codes {what}; a press that was jammed and recorded can be sent later, and counters can"
+            " be rolled back where two presses in a row bring a fob into step again."
+        ),
+        because=(
+            f"{CAUTIONS['security']} Whether a receiver can be rolled back is known only from its maker or a"
+            f" trial. {LOCAL_CODES}"
+        ),
+        answer=Answer.BARELY if alarms else Answer.YES,
+        remedies=(
             Remedy(
                 "Let the panel ask for a second thing before it unsets: a code at the keypad, or a reader"
                 " inside the entry route"
             ),
-        )
-        if alarms
-        else ()
-    )
-    yield Finding(
-        "REG-08",
-        Link.REGISTER,
-        Verdict.THIN if alarms else Verdict.HOLDS,
-        "codes",
-        says,
-        because,
-        remedies=remedies,
+        ),
         sources=(ROLL_BACK,),
     )
