@@ -35,7 +35,7 @@ ALLOWED = {
 }
 """No sentences of ours."""
 
-STILL_LOOKING = frozenset({"cli/rehearsal_text.py", "judging/rules/searched.py", "rehearsal/rules.py"})
+STILL_LOOKING = frozenset({"cli/rehearsal_text.py"})
 """To be mended: the list only gets shorter."""
 
 

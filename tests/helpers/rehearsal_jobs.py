@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from farpress.case.case import Case
+from farpress.case.rules import outputs_named
 from farpress.core.rehearsal.model import Network, join, make_ready
 from farpress.domain.job import Rule
-from farpress.judging.rules.built import outputs_named
 from farpress.rehearsal.checks import SearchedCheck, checks_of
 from farpress.rehearsal.site import build_site, neighbours
 from helpers.logic_case import a_case

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.rules import outputs_named, rule_fault
 from farpress.core.rehearsal.driven import MODES
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.panels import ACKNOWLEDGED, acknowledgement
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
-from farpress.judging.rules.built import outputs_named, rule_fault
 from farpress.phrases import listed
 from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.presses import pressers

@@ -13,25 +13,19 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.case import Case
-from farpress.case.citations import GIVEN
 from farpress.case.driven import driven_of, subjects_of
-from farpress.core.rehearsal.search import BUDGET, search_all
+from farpress.case.rules import outputs_named, rule_fault
+from farpress.core.rehearsal.search import BUDGET
 from farpress.core.rehearsal.wording import ModelError
-from farpress.domain.finding import Finding, Link, Verdict
+from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
-from farpress.judging.rules.built import judge_rule, outputs_named, rule_fault
-from farpress.judging.rules.ruling import about_text
+from farpress.judging.rules.built import finding_of, rulings_of
 from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
 from farpress.rehearsal.site import Site, build_site, neighbours
-from farpress.sources import Citation, Mark, cited
+from farpress.sources import Citation, Mark
 
-__all__ = ["CODES", "RuleResult", "Story", "StoryStep", "finding_of", "rehearse", "replay", "time_text"]
-
-CODES: Final[dict[str, str]] = {
-    "RULE-16": "What must never be whether a rule says so or not, searched through every press story.",
-    "RULE-17": "The acknowledgement output: every change asked for by a fob is acknowledged, and no other.",
-}
+__all__ = ["SEMANTICS", "RuleResult", "Story", "StoryStep", "rehearse", "replay", "time_text"]
 
 SEMANTICS: Final = Citation(
     "timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE
@@ -58,6 +52,9 @@ class RuleResult:
         taken: what was taken where the sheet is silent.
         code, subjects: as in a finding.
         functions: of the press it is about, where it is about one press.
+        kind: of what is searched for, as a rule in a job file, for what always holds too.
+        grounds: what the verdict rests on, without the remark on the length of the story.
+        is_shortest: there is no shorter story.
     """
 
     number: int | None
@@ -78,6 +75,9 @@ class RuleResult:
     code: str = ""
     subjects: tuple[Ref, ...] = ()
     functions: tuple[str, ...] = ()
+    kind: str = ""
+    grounds: str = ""
+    is_shortest: bool = False
 
 
 def rehearse(
@@ -149,7 +149,10 @@ def rehearse(
             result = _search(case, check, budget, number, rule.never, tell)
             if rule.signed and result.verdict is Verdict.FAILS:
                 result = _with(
-                    result, verdict=Verdict.THIN, because=f"{result.because} Accepted: {rule.signed}.".strip()
+                    result,
+                    verdict=Verdict.THIN,
+                    because=f"{result.because} Accepted: {rule.signed}.".strip(),
+                    grounds=f"{result.grounds} Accepted: {rule.signed}.".strip(),
                 )
             results.append(result)
     if rules is None:
@@ -160,23 +163,6 @@ def rehearse(
             tell(f"always: {check.about}")
             results.append(_search(case, check, budget, None, "", tell))
     return results
-
-
-def finding_of(result: RuleResult) -> Finding:
-    """A result as a finding, for the tables and papers of all findings."""
-    about = (
-        about_text(result.number, result.never, result.about) if result.number is not None else result.about
-    )
-    return Finding(
-        result.code,
-        Link.RULE,
-        result.verdict,
-        about,
-        result.says,
-        result.because,
-        sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN),
-        subjects=result.subjects,
-    )
 
 
 def _with(result: RuleResult, **changes: object) -> RuleResult:
@@ -193,18 +179,18 @@ def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
         )
         yield RuleResult(number, rule.never, "", Verdict.UNKNOWN, says, searched=False)
         return
-    for one in judge_rule(case, number):
-        about = one.about.removeprefix(about_text(number, rule.never, "")).removeprefix(": ")
+    for ruled in rulings_of(case, number):
+        finding = finding_of(ruled)
         yield RuleResult(
             number,
             rule.never,
-            about,
-            one.verdict,
-            f"Settled without a search. {one.says}",
-            one.because,
+            ruled.ruling.about,
+            finding.verdict,
+            f"Settled without a search. {finding.says}",
+            finding.because,
             searched=False,
-            code=one.code,
-            subjects=one.subjects,
+            code=finding.code,
+            subjects=finding.subjects,
         )
 
 
@@ -228,6 +214,7 @@ def _search(
         subjects=subjects,
         forbids=check.forbids,
         functions=check.functions,
+        kind=check.never,
     )
     watch = check.watch(site)
     if isinstance(watch, str):
@@ -251,6 +238,8 @@ def _search(
                 story=story,
                 says=f"Open; at its worst: {story.text}.",
                 because=_because(base, ask),
+                grounds=_because(base, ask),
+                is_shortest=bool(found.stories),
                 asks=(*base.asks, ask),
             )
         if check.softens:
@@ -260,12 +249,16 @@ def _search(
                 story=story,
                 says=f"{story.text}.",
                 because=_because(base, check.softens),
+                grounds=_because(base, check.softens),
+                is_shortest=bool(found.stories),
             )
         return _with(
             base,
             verdict=Verdict.FAILS,
             story=story,
             says=f"{story.text}.",
+            grounds=_because(base, ""),
+            is_shortest=bool(found.stories),
             because=_because(
                 base,
                 "The shortest story found." if found.stories else "A story found; there may be shorter ones.",

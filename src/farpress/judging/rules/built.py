@@ -1,6 +1,6 @@
 """The job's "must never" rules, judged from how things are built.
 
-What a search through press stories adds stands in `rules_searched`. Rules
+What a search through press stories adds stands in `searched`. Rules
 about reach belong to the air; the rules that always hold stand with outputs, devices and
 refusals whether the job names them or not.
 """
@@ -8,182 +8,136 @@ refusals whether the job names them or not.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
-from farpress.case.driven import driven_of
-from farpress.domain.finding import Finding, Link, Verdict
+from farpress.case.rules import outputs_named, rule_fault
+from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
+from farpress.domain.refs import RuleRef
+from farpress.judging.check import Answer, Check, Estimate, Limit
+from farpress.judging.rules import leaving as by_leaving
 from farpress.judging.rules import outputs as by_output
 from farpress.judging.rules import people as by_people
+from farpress.judging.rules import repeated as by_repeating
+from farpress.judging.rules.kinds import CHECK_OF, NEVER_MATTERS
 from farpress.judging.rules.ruling import Ruling, about_text
-from farpress.phrases import listed
-from farpress.sources import Citation
 
-__all__ = ["CODES", "judge", "judge_rule", "outputs_named", "rule_fault"]
+__all__ = ["Ruled", "finding_of", "judge", "rulings", "rulings_of"]
 
-CODES: Final[dict[str, str]] = {
-    "RULE-01": "Rule: two things never both on.",
-    "RULE-02": "Rule: never works after power return.",
-    "RULE-03": "Rule: never works without sight.",
-    "RULE-04": "Rule: never works by somebody.",
-    "RULE-05": "Rule: never on longer than a time.",
-    "RULE-06": "Rule: never a second press that counts within a time.",
-    "RULE-07": "Rule: never unset and open by one press.",
-    "RULE-08": "Rule: never a state out of step.",
-    "RULE-09": "Rule: never toggles, neither the output nor the input it works.",
-    "RULE-10": "Rule: never held on a start input.",
-    "RULE-11": "Rule: never a lost fob known for longer than a time.",
-    "RULE-12": "Rule: never data kept for longer than a time after leaving.",
-    "RULE-13": "Rule: never closes while occupied.",
-    "RULE-14": "Rule: never a fob needed to leave.",
-    "RULE-15": "A rule about something that is not there, or that can never matter.",
-    "RULE-18": "Rule: never an alarm although a press to unset was heard in the entry time.",
-}
+STORY_ELSEWHERE: Final = "'farpress rehearsal' tells the story."
+"""Where a story is not told in the finding itself."""
 
-_JUDGES: Final[dict[str, tuple[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[Ruling]]]]] = {
-    "both on": ("RULE-01", by_output.both_on),
-    "works after power return": ("RULE-02", by_output.after_power),
-    "works without sight": ("RULE-03", by_output.without_sight),
-    "works by": ("RULE-04", by_people.works_by),
-    "on longer than": ("RULE-05", by_output.on_longer),
-    "second press within": ("RULE-06", by_output.second_press),
-    "unset and open by one press": ("RULE-07", by_people.unset_and_open),
-    "state out of step": ("RULE-08", by_output.out_of_step),
-    "alarm despite unsetting": ("RULE-18", by_output.alarm_despite_unsetting),
-    "toggles": ("RULE-09", by_output.never_toggles),
-    "held on a start input": ("RULE-10", by_output.held_on_start),
-    "lost fob known longer than": ("RULE-11", by_people.lost_fob),
-    "kept after leaving longer than": ("RULE-12", by_people.kept_after_leaving),
-    "closes while occupied": ("RULE-13", by_output.closes_while_occupied),
-    "needed to leave": ("RULE-14", by_output.needed_to_leave),
+_JUDGES: Final[dict[str, Callable[[Case, Rule, tuple[OutputAt, ...]], Iterator[Ruling]]]] = {
+    "both on": by_output.both_on,
+    "works after power return": by_output.after_power,
+    "works without sight": by_output.without_sight,
+    "works by": by_people.works_by,
+    "on longer than": by_output.on_longer,
+    "second press within": by_repeating.second_press,
+    "unset and open by one press": by_people.unset_and_open,
+    "state out of step": by_repeating.out_of_step,
+    "alarm despite unsetting": by_repeating.alarm_despite_unsetting,
+    "toggles": by_repeating.never_toggles,
+    "held on a start input": by_repeating.held_on_start,
+    "lost fob known longer than": by_people.lost_fob,
+    "kept after leaving longer than": by_people.kept_after_leaving,
+    "closes while occupied": by_leaving.closes_while_occupied,
+    "needed to leave": by_leaving.needed_to_leave,
 }
 
 _AIR: Final = frozenset({"works from", "works beyond"})
-_NEEDS_OUTPUTS: Final = frozenset(
-    {
-        "both on",
-        "works after power return",
-        "works without sight",
-        "works by",
-        "on longer than",
-        "second press within",
-        "state out of step",
-        "alarm despite unsetting",
-        "closes while occupied",
-        "needed to leave",
-    }
-)
-_NEEDS_TIME: Final = frozenset(
-    {"on longer than", "second press within", "lost fob known longer than", "kept after leaving longer than"}
-)
+
+
+@dataclass(frozen=True)
+class Ruled:
+    """A ruling with the rule it is about.
+
+    Attributes:
+        number: of the rule in the job, from 1 on.
+        rule: as in the job.
+        check: that makes the finding.
+        ruling: what is seen.
+    """
+
+    number: int
+    rule: Rule
+    check: Check
+    ruling: Ruling
 
 
 def judge(case: Case) -> Iterator[Finding]:
-    """All findings about the job's rules; those about reach are left to the air."""
+    """All findings about the job's rules, from how things are built; those about reach belong to the air."""
+    for ruled in rulings(case):
+        yield finding_of(ruled)
+
+
+def rulings(case: Case) -> Iterator[Ruled]:
+    """What is seen about all rules of the job."""
     for number, rule in enumerate(case.job.rules, 1):
         if rule.never in _AIR:
             continue
         fault = rule_fault(case, rule)
         if fault:
-            about = about_text(number, rule.never, "")
-            yield Finding(
-                "RULE-15",
-                Link.RULE,
-                Verdict.UNKNOWN,
-                about,
-                f"Rule {number} cannot be judged: {fault}",
-                "Correct the rule, or take it out.",
-                sources=(GIVEN,),
-            )
-            continue
-        yield from judge_rule(case, number)
+            says = f"Rule {number} cannot be judged: {fault}"
+            yield Ruled(number, rule, NEVER_MATTERS, Ruling(Answer.UNKNOWN, says, NEVER_MATTERS.ask))
+        else:
+            yield from rulings_of(case, number)
 
 
-def judge_rule(case: Case, number: int) -> Iterator[Finding]:
-    """Findings about one rule of the job, from 1 on; it is not about reach, and `rule_fault` finds
-    nothing.
-    """
+def rulings_of(case: Case, number: int) -> Iterator[Ruled]:
+    """What is seen about one rule, from 1 on; it is not about reach, and `rule_fault` finds nothing."""
     rule = case.job.rules[number - 1]
-    code, judge_rule = _JUDGES[rule.never]
-    named = outputs_named(case, rule)
-    for ruling in judge_rule(case, rule, named):
-        verdict, because = ruling.verdict, ruling.because
+    for ruling in _JUDGES[rule.never](case, rule, outputs_named(case, rule)):
         if ruling.never_matters:
             says = f"Rule {number} can never matter: {ruling.says}"
-            yield Finding(
-                "RULE-15",
-                Link.RULE,
-                Verdict.UNKNOWN,
-                about_text(number, rule.never, ruling.about),
-                says,
-                because or "Correct the rule, or take it out.",
-                sources=(GIVEN,),
-                subjects=ruling.subjects,
-            )
-            continue
-        if rule.signed and verdict is Verdict.FAILS:
-            verdict, because = Verdict.THIN, f"{because} Accepted: {rule.signed}.".strip()
-        about = about_text(number, rule.never, ruling.about)
-        sources: tuple[Citation, ...] = (*ruling.sources, GIVEN)
-        yield Finding(
-            code,
-            Link.RULE,
-            verdict,
-            about,
-            ruling.says,
-            because,
-            ruling.value,
-            ruling.limit,
-            ruling.unit,
-            ruling.margin,
+            seen = replace(ruling, says=says, because=ruling.because or NEVER_MATTERS.ask)
+            yield Ruled(number, rule, NEVER_MATTERS, seen)
+        else:
+            yield Ruled(number, rule, CHECK_OF[rule.never], ruling)
+
+
+def finding_of(ruled: Ruled) -> Finding:
+    """The finding of a ruling; a signature makes thin what fails, unless nobody may sign it."""
+    rule, check, ruling = ruled.rule, ruled.check, ruled.ruling
+    because = f"{ruling.because} {STORY_ELSEWHERE}" if ruling.is_told_elsewhere else ruling.because
+    word = ruling.word(check)
+    if rule.signed and not check.bars:
+        if word is Verdict.FAILS:
+            because = f"{because} Accepted: {rule.signed}.".strip()
+        check = replace(check, advice=True)
+    reference = RuleRef(str(ruled.number))
+    asks = ruling.asks
+    if word is Verdict.UNKNOWN and not asks and ruling.because:
+        asks = (ruling.because,)
+    about = about_text(ruled.number, rule.never, ruling.about)
+    subjects, sources = (*ruling.subjects, reference), (*ruling.sources, GIVEN)
+    cause = ruling.subjects[0] if ruling.subjects else reference
+    if ruling.answer is None:
+        return check.judge(
+            about=about,
+            subjects=subjects,
+            says=ruling.says,
+            because=because,
+            value=Estimate(ruling.value),
+            limit=Limit(ruling.limit),
+            asks=asks,
             remedies=ruling.remedies,
             sources=sources,
-            subjects=ruling.subjects,
+            cause=cause,
         )
-
-
-def rule_fault(case: Case, rule: Rule) -> str:
-    """Why a rule cannot be judged, as a sentence; empty if it can."""
-    job = case.job
-    outputs = {at.path for at in case.outputs()}
-    devices = (
-        {one.path for at in case.outputs() for one in driven_of(case, at)}
-        | set(case.equipment.devices)
-        | set(case.equipment.panels)
+    return check.decide(
+        about=about,
+        subjects=subjects,
+        says=ruling.says,
+        because=because,
+        answer=ruling.answer,
+        asks=asks,
+        remedies=ruling.remedies,
+        sources=sources,
+        cause=cause,
+        value=ruling.value,
+        limit=ruling.limit,
     )
-    names = devices | {path.split("/")[1] for path in devices}
-    unknown = [
-        name for name in rule.of if name not in job.functions and name not in outputs and name not in names
-    ]
-    if unknown:
-        return f"there is no {listed(unknown)} in this job."
-    strangers = [
-        name
-        for name in rule.by
-        if name not in job.groups
-        and name not in job.people
-        and not any(name in group.people for group in job.groups.values())
-    ]
-    if strangers:
-        return f"there is no group or person {listed(strangers)}."
-    if rule.never in _NEEDS_OUTPUTS and not rule.of:
-        return "it does not say of what."
-    if rule.never == "both on" and len(set(rule.of)) < 2:
-        return "two different things are needed for both to be on."
-    if rule.never == "works by" and not rule.by:
-        return "it does not say by whom."
-    if rule.never in _NEEDS_TIME and rule.for_s is None:
-        return "it does not say how long."
-    return ""
-
-
-def outputs_named(case: Case, rule: Rule) -> tuple[OutputAt, ...]:
-    """Outputs that the rule names: by function, by path, or by what they work; all if it names nothing."""
-
-    def named(at: OutputAt) -> bool:
-        worked = {name for one in driven_of(case, at) for name in (one.path, one.path.split("/")[1])}
-        return not rule.of or bool(set(rule.of) & ({at.path} | set(at.functions) | worked))
-
-    return tuple(at for at in case.outputs() if named(at))

@@ -1,6 +1,6 @@
-"""Rules about people, fobs and the register; see `rules` for the list of codes.
+"""Rules about people, fobs and the register; see `kinds` for their checks.
 
-Each function takes the case, the rule and the outputs it names, and yields what it finds.
+Each function takes the case, the rule and the outputs it names, and yields rulings.
 """
 
 from __future__ import annotations
@@ -12,9 +12,10 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, PRACTICE
 from farpress.case.driven import groups_of, seconds
 from farpress.domain.cautions import CAUTIONS, DUTIES
-from farpress.domain.finding import Change, Remedy, Verdict
+from farpress.domain.finding import Ask, Change, Remedy, Who
 from farpress.domain.job import Group, Rule
 from farpress.domain.refs import FunctionRef, GroupRef, ReceiverRef
+from farpress.judging.check import Answer
 from farpress.judging.register.lost import DELETION_S
 from farpress.judging.rules.ruling import Ruling
 from farpress.phrases import listed
@@ -25,7 +26,7 @@ __all__ = ["kept_after_leaving", "lost_fob", "unset_and_open", "works_by"]
 def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
     """Never works by somebody: none of their buttons may press it, under whatever name."""
     wanted = set(rule.of)
-    reached = wanted | {name for at in outputs for name in at.functions}
+    reached = wanted | {name for output in outputs for name in output.functions}
     groups = {
         name: group
         for name, group in case.job.groups.items()
@@ -35,7 +36,7 @@ def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
         own = {name: group for name, group in groups.items() if name == who or who in group.people}
         subjects = tuple(GroupRef(name) for name in own)
         if not own:
-            yield Ruling(Verdict.HOLDS, f"{who} holds no fob.", about=who)
+            yield Ruling(Answer.YES, f"{who} holds no fob.", about=who)
             continue
         wrong = [
             (name, number, functions)
@@ -45,7 +46,7 @@ def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
         ]
         if not wrong:
             yield Ruling(
-                Verdict.HOLDS,
+                Answer.YES,
                 f"No button of {who} presses {listed(rule.of)}.",
                 "So long as it is not learned by mistake: press-listen-press at the receiver shows it.",
                 who,
@@ -65,12 +66,7 @@ def works_by(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
             for name, number, _ in wrong
         )
         yield Ruling(
-            Verdict.FAILS,
-            f"{who} can press it: {listed(texts)}.",
-            "",
-            who,
-            remedies=remedies,
-            subjects=subjects,
+            Answer.NO, f"{who} can press it: {listed(texts)}.", "", who, remedies=remedies, subjects=subjects
         )
 
 
@@ -86,14 +82,14 @@ def _buttons(group: Group) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:
     """Never unset and open by one press: of the named functions, or of any."""
-    named = {name for at in outputs for name in at.functions} | set(rule.of)
-    found = False
+    named = {name for output in outputs for name in output.functions} | set(rule.of)
+    is_broken = False
     for press in single_presses(case):
         both = unsets_and_opens(case, press.functions) if set(press.functions) & named else None
         if both is not None:
-            found = True
+            is_broken = True
             yield Ruling(
-                Verdict.FAILS,
+                Answer.NO,
                 f"One press of {press.name} unsets ({both[0]}) and opens ({both[1]}).",
                 CAUTIONS["alarm"],
                 press.name,
@@ -101,9 +97,9 @@ def unset_and_open(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Ite
                 sources=(PRACTICE,),
                 subjects=press.subjects,
             )
-    if not found:
+    if not is_broken:
         yield Ruling(
-            Verdict.HOLDS,
+            Answer.YES,
             "No single press both unsets the alarm and opens something.",
             "One function, and one button, does only one of the two.",
             sources=(PRACTICE,),
@@ -115,95 +111,78 @@ def lost_fob(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[
     """Never a lost fob known for longer: every receiver must allow deletion, and somebody must go there."""
     limit, promised = rule.for_s or 0.0, case.job.register_.delete_within_s
     receivers: dict[str, set[str]] = {}
-    for at in outputs:
-        for name, _ in groups_of(case, at):
-            receivers.setdefault(at.receiver_path, set()).add(name)
+    for output in outputs:
+        for name, _ in groups_of(case, output):
+            receivers.setdefault(output.receiver_path, set()).add(name)
     impossible = [
         path
         for path in receivers
         if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by == "fob in hand"
     ]
+    unknown = [
+        path
+        for path in receivers
+        if (part := case.equipment.receivers.get(path)) is not None and part.sheet.deletes_by is None
+    ]
     work = DELETION_S * max(
         (sum(name in groups for groups in receivers.values()) for name in case.job.groups), default=0
     )
     subjects = tuple(ReceiverRef(path) for path in receivers)
+    agree = Remedy(f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),))
     if impossible:
-        says = (
-            f"{listed(impossible)} deletes a fob only with that fob in hand: a lost one stays until all are"
-            " erased and learned again."
-        )
         yield Ruling(
-            Verdict.FAILS,
-            says,
+            Answer.NO,
+            f"{listed(impossible)} deletes a fob only with that fob in hand: a lost one stays until all are"
+            " erased and learned again.",
             CAUTIONS["lost fob"],
             limit=limit,
-            unit="s",
             remedies=(Remedy("A receiver that deletes by slot"),),
             subjects=subjects,
         )
-        return
-    if promised is None:
-        says = (
-            "Within what time lost fobs are deleted is not agreed; the work alone takes up to"
-            f" {seconds(work)} at all receivers, without the roads."
-        )
+    elif work > limit:
         yield Ruling(
-            Verdict.UNKNOWN,
-            says,
+            None,
+            f"Deleting one fob everywhere takes up to {seconds(work)} of work; the rule allows"
+            f" {seconds(limit)}.",
+            value=work,
+            limit=limit,
+            sources=(CHOICE,),
+            subjects=subjects,
+        )
+    elif promised is None:
+        yield Ruling(
+            None,
+            "Within what time lost fobs are deleted is not agreed; the work alone takes up to"
+            f" {seconds(work)} at all receivers, without the roads.",
             f"Agree who goes, and within what time. {DUTIES['register']}",
             value=work,
             limit=limit,
-            unit="s",
-            remedies=(
-                Remedy(
-                    f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),)
-                ),
-            ),
+            asks=(Ask("Agree within what time a lost fob is deleted, and who goes.", Who.CUSTOMER, 5.0),),
             sources=(CHOICE,),
             subjects=subjects,
         )
     elif promised > limit:
         yield Ruling(
-            Verdict.FAILS,
+            None,
             f"Deletion is agreed within {seconds(promised)}; the rule allows {seconds(limit)}.",
             CAUTIONS["lost fob"],
             value=promised,
             limit=limit,
-            unit="s",
-            margin=limit - promised,
-            remedies=(
-                Remedy(
-                    f"Agree on {seconds(limit)}", "", (Change(("register", "delete_within"), seconds(limit)),)
-                ),
-            ),
-            subjects=subjects,
-        )
-    elif work > limit:
-        yield Ruling(
-            Verdict.FAILS,
-            f"Deleting one fob everywhere takes up to {seconds(work)} of work; the rule allows"
-            f" {seconds(limit)}.",
-            "",
-            value=work,
-            limit=limit,
-            unit="s",
-            margin=limit - work,
-            sources=(CHOICE,),
+            remedies=(agree,),
             subjects=subjects,
         )
     else:
-        says = (
-            f"Deletion is agreed within {seconds(promised)}; the work takes up to {seconds(work)} at all"
-            " receivers, without the roads."
-        )
         yield Ruling(
-            Verdict.HOLDS,
-            says,
+            None,
+            f"Deletion is agreed within {seconds(promised)}; the work takes up to {seconds(work)} at all"
+            " receivers, without the roads.",
             f"Kept only with evidence of each deletion in the record. {CAUTIONS['lost fob']}",
             value=promised,
             limit=limit,
-            unit="s",
-            margin=limit - promised,
+            asks=tuple(
+                Ask(f"Ask how one fob is deleted at {path}, or try it with a spare.", Who.INSTALLER, 10.0)
+                for path in unknown
+            ),
             sources=(CHOICE,),
             subjects=subjects,
         )
@@ -214,10 +193,10 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
     deleted, details = case.job.register_.leavers_deleted, case.job.details
     limit = rule.for_s or 0.0
     if not any(group.people for group in case.job.groups.values()) and not case.job.people:
-        yield Ruling(Verdict.UNKNOWN, "the job names nobody.", never_matters=True)
+        yield Ruling(Answer.UNKNOWN, "the job names nobody.", never_matters=True)
     elif deleted is False:
         yield Ruling(
-            Verdict.FAILS,
+            Answer.NO,
             f"Leavers are not deleted; the rule allows {seconds(limit)}.",
             CAUTIONS["data"],
             remedies=(
@@ -229,11 +208,11 @@ def kept_after_leaving(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) ->
     elif deleted is None or details.data_kept_by is None:
         missing = "whether leavers are deleted" if deleted is None else "who keeps the register"
         yield Ruling(
-            Verdict.UNKNOWN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
+            Answer.UNKNOWN, f"It is not recorded {missing}.", f"{CAUTIONS['data']} {DUTIES['register']}"
         )
     else:
         yield Ruling(
-            Verdict.HOLDS,
+            Answer.YES,
             f"Leavers are deleted; {details.data_kept_by} answers for {seconds(limit)} at the latest.",
             f"Kept only if the record shows each deletion. {CAUTIONS['data']}",
         )

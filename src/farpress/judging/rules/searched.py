@@ -13,15 +13,19 @@ from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case
+from farpress.case.citations import GIVEN
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Finding, Verdict
-from farpress.domain.refs import FunctionRef, PanelRef, refs_of
-from farpress.judging.rules import built as rules
-from farpress.judging.rules.ruling import LOOK_FURTHER, about_text
-from farpress.rehearsal.rules import SEMANTICS, RuleResult, finding_of, rehearse
+from farpress.domain.refs import FunctionRef, PanelRef, RuleRef, refs_of
+from farpress.judging.check import Answer
+from farpress.judging.rules import built
+from farpress.judging.rules.built import Ruled
+from farpress.judging.rules.kinds import ACKNOWLEDGED, ALWAYS, CHECK_OF, NEVER_MATTERS
+from farpress.judging.rules.ruling import Ruling, about_text
+from farpress.rehearsal.rules import SEMANTICS, RuleResult, rehearse
 from farpress.sources import cited
 
-__all__ = ["STATES", "STATES_ALL", "judge"]
+__all__ = ["STATES", "STATES_ALL", "finding_of", "judge"]
 
 STATES: Final = 8_000
 """States kept in one search while judging: our choice, some hundredths of a second in plain Python."""
@@ -29,8 +33,6 @@ STATES: Final = 8_000
 STATES_ALL: Final = 150_000
 """States of all searches of one judgement; the rules after that are judged from how things are built. Our
 choice, about a second."""
-
-_SETTLED: Final = (Verdict.HOLDS, Verdict.THIN, Verdict.FAILS)
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -42,36 +44,34 @@ def judge(case: Case) -> Iterator[Finding]:
         if _is_worth_it(case)
         else []
     )
-    searched = [one for one in results if one.searched and (one.verdict in _SETTLED or one.story is not None)]
+    told = [
+        result
+        for result in results
+        if result.searched and (result.verdict is not Verdict.UNKNOWN or result.story is not None)
+    ]
     unfinished = {
-        (one.number, one.about) for one in results if one.searched and not one.finished and one.story is None
+        (result.number, result.about)
+        for result in results
+        if result.searched and not result.finished and result.story is None
     }
-    told: set[int] = set()
-    for finding in rules.judge(case):
-        fitting = [one for one in searched if _is_about(one, finding)]
-        told |= {id(one) for one in fitting}
+    joined: set[int] = set()
+    for ruled in built.rulings(case):
+        fitting = [result for result in told if _is_about(result, ruled)]
+        joined |= {id(result) for result in fitting}
         if fitting:
-            yield _together(finding, min(fitting, key=lambda one: _GRAVEST.index(one.verdict)))
-        elif finding.verdict is Verdict.HOLDS and any(
-            finding.about == about_text(number, _never(case, number), about)
-            for number, about in unfinished
-            if number is not None
-        ):
-            yield replace(
-                finding,
-                because=(
-                    f"{finding.because} Not every press story was tried here; 'farpress rehearsal' looks"
-                    " further.".strip()
-                ),
-            )
+            gravest = max(fitting, key=lambda result: result.verdict.rank)
+            yield built.finding_of(replace(ruled, ruling=_together(ruled, gravest)))
+        elif (ruled.number, ruled.ruling.about) in unfinished and _word(ruled) is Verdict.HOLDS:
+            because = f"{ruled.ruling.because} {NOT_TO_THE_END}".strip()
+            yield built.finding_of(replace(ruled, ruling=replace(ruled.ruling, because=because)))
         else:
-            yield finding
-    for one in searched:
-        if id(one) not in told and one.code != "RULE-15":
-            yield finding_of(one)
+            yield built.finding_of(ruled)
+    for result in told:
+        if id(result) not in joined and result.code != NEVER_MATTERS.code:
+            yield finding_of(result)
 
 
-_GRAVEST: Final = (Verdict.FAILS, Verdict.UNKNOWN, Verdict.THIN, Verdict.HOLDS)
+NOT_TO_THE_END: Final = "Not every press story was tried here; 'farpress rehearsal' looks further."
 
 
 def _is_worth_it(case: Case) -> bool:
@@ -80,98 +80,112 @@ def _is_worth_it(case: Case) -> bool:
     )
 
 
-def _never(case: Case, number: int) -> str:
-    return case.job.rules[number - 1].never
+def _word(ruled: Ruled) -> Verdict:
+    return ruled.ruling.word(ruled.check)
 
 
-def _is_about(result: RuleResult, finding: Finding) -> bool:
-    """Whether a result of the search and a finding speak of the same rule and the same things."""
-    if (
-        result.number is None
-        or finding.code != result.code
-        or not finding.about.startswith(about_text(result.number, result.never, ""))
-    ):
+def _is_about(result: RuleResult, ruled: Ruled) -> bool:
+    """Whether a result of the search and a ruling speak of the same rule and the same things."""
+    ruling = ruled.ruling
+    if result.number != ruled.number or result.code != ruled.check.code:
         return False
-    if finding.about == about_text(result.number, result.never, result.about):
+    if result.about == ruling.about:
         return True
     if result.never in (
         "state out of step",
         "alarm despite unsetting",
     ):  # searched for a panel as a whole, seen from how it is built input by input
-        return PanelRef(result.about) in finding.subjects
+        return PanelRef(result.about) in ruling.subjects
     if result.never == "unset and open by one press":
-        functions = [ref.path for ref in refs_of(FunctionRef, finding.subjects)]
-        return finding.verdict is not Verdict.HOLDS and set(functions) == set(result.functions)
+        functions = {reference.path for reference in refs_of(FunctionRef, ruling.subjects)}
+        return _word(ruled) is not Verdict.HOLDS and functions == set(result.functions)
     return False
 
 
-def _together(seen: Finding, result: RuleResult) -> Finding:
-    """One finding of both; the search decides the verdict, what is seen keeps its numbers and remedies where
+def _together(ruled: Ruled, result: RuleResult) -> Ruling:
+    """One ruling of both; the search decides the answer, what is seen keeps its numbers and remedies where
     both agree.
     """
-    sources = tuple(dict.fromkeys((*seen.sources, *cited(search_all), SEMANTICS)))
-    if result.verdict is Verdict.UNKNOWN:  # it rests on something not known
-        if seen.verdict is Verdict.UNKNOWN:
-            return replace(
-                seen,
-                because=f"{seen.because.replace(LOOK_FURTHER, '').strip()} {result.says}".strip(),
-                sources=sources,
-            )
-        return replace(
-            seen,
-            verdict=Verdict.UNKNOWN,
-            says=result.says,
-            because=" ".join(
-                (result.because, *(ask for ask in result.asks if ask not in result.because))
-            ).strip(),
-            margin=None,
-            sources=sources,
-        )
+    seen = replace(
+        ruled.ruling,
+        sources=tuple(dict.fromkeys((*ruled.ruling.sources, *cited(search_all), SEMANTICS))),
+        is_told_elsewhere=False,
+    )
+    word = _word(ruled)
+    if result.verdict is Verdict.UNKNOWN:
+        return _unsettled(seen, word, result)
     if result.verdict is Verdict.HOLDS:
-        proof = f"Searched through every press story to the end, {result.states} states: none breaks it."
-        if seen.verdict in (Verdict.HOLDS, Verdict.THIN):
-            return replace(seen, because=f"{proof} {seen.because}".strip(), sources=sources)
+        if word in (Verdict.HOLDS, Verdict.THIN):
+            proof = f"Searched through every press story to the end, {result.states} states: none breaks it."
+            return replace(seen, because=f"{proof} {seen.because}".strip())
         return replace(
             seen,
-            verdict=Verdict.HOLDS,
+            answer=Answer.YES,
             says=result.says,
             because=result.because,
             value=None,
-            margin=None,
+            asks=(),
             remedies=(),
-            sources=sources,
         )
     assert result.story is not None
-    rest = (
-        result.because.removeprefix("The shortest story found.")
-        .removeprefix("A story found; there may be shorter ones.")
-        .strip()
-    )
-    story = (
-        f"{'A story, perhaps not the shortest' if result.because.startswith('A story found') else 'The shortest story'}:"  # noqa: E501
-        f" {result.story.text}."
-    )
-    if (
-        seen.verdict is Verdict.UNKNOWN and result.verdict is Verdict.THIN
+    which = "The shortest story" if result.is_shortest else "A story, perhaps not the shortest"
+    told = f"{which}: {result.story.text}."
+    if word in (Verdict.FAILS, Verdict.THIN) or (
+        word is Verdict.UNKNOWN and result.verdict is Verdict.THIN
     ):  # the story settles nothing that has to be asked
-        return replace(seen, because=f"{story} {seen.because}".strip(), sources=sources)
-    if seen.verdict in (Verdict.FAILS, Verdict.THIN):
+        is_worse = word is Verdict.THIN and result.verdict is Verdict.FAILS
         return replace(
             seen,
-            verdict=_worse(seen.verdict, result.verdict),
-            because=f"{story} {seen.because}".strip(),
-            sources=sources,
+            answer=Answer.NO if is_worse else seen.answer,
+            because=f"{told} {seen.because}".strip(),
+            asks=seen.asks or ((seen.because,) if word is Verdict.UNKNOWN and seen.because else ()),
         )
     return replace(
         seen,
-        verdict=result.verdict,
+        answer=Answer.NO if result.verdict is Verdict.FAILS else Answer.BARELY,
         says=f"A press story breaks it: {result.story.ends}.",
-        because=f"{story} {rest}".strip(),
+        because=f"{told} {result.grounds}".strip(),
         value=None,
-        margin=None,
-        sources=sources,
+        asks=(),
     )
 
 
-def _worse(one: Verdict, other: Verdict) -> Verdict:
-    return min(one, other, key=_GRAVEST.index)
+def _unsettled(seen: Ruling, word: Verdict, result: RuleResult) -> Ruling:
+    """What the search says rests on something not known."""
+    if word is Verdict.UNKNOWN:
+        asks = seen.asks or ((seen.because,) if seen.because else ())
+        return replace(seen, because=f"{seen.because} {result.says}".strip(), asks=(*asks, *result.asks))
+    why = result.grounds or result.because
+    return replace(
+        seen,
+        answer=Answer.UNKNOWN,
+        says=result.says,
+        because=" ".join((why, *(ask for ask in result.asks if ask != why))).strip(),
+        asks=result.asks or ((why,) if why else ()),
+    )
+
+
+def finding_of(result: RuleResult) -> Finding:
+    """A result of the search on its own as a finding, for the tables and papers of all findings."""
+    number = result.number
+    check = next(check for check in (*CHECK_OF.values(), *_OF_NO_RULE) if check.code == result.code)
+    reference = RuleRef(str(number) if number is not None else f"always {result.kind}")
+    return check.decide(
+        about=result.about if number is None else about_text(number, result.never, result.about),
+        subjects=(*result.subjects, *(FunctionRef(name) for name in result.functions), reference),
+        says=result.says,
+        because=result.because,
+        answer=_ANSWER_OF[result.verdict],
+        asks=result.asks if result.verdict is Verdict.UNKNOWN else (),
+        sources=(*(cited(search_all) if result.searched else ()), SEMANTICS, GIVEN),
+    )
+
+
+_OF_NO_RULE: Final = (ALWAYS, ACKNOWLEDGED, NEVER_MATTERS)
+
+_ANSWER_OF: Final = {
+    Verdict.HOLDS: Answer.YES,
+    Verdict.THIN: Answer.BARELY,
+    Verdict.FAILS: Answer.NO,
+    Verdict.UNKNOWN: Answer.UNKNOWN,
+}

@@ -9,7 +9,9 @@ import pytest
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
 from farpress.domain.job import Rule
+from farpress.judging.registry import all_checks
 from farpress.judging.rules import built as rules
+from farpress.judging.rules.kinds import CHECK_OF
 from helpers.logic_case import GATE, PANEL, SHUTTER, a_case
 
 PULSE: dict[str, Any] = {"kind": "pulse", "for_s": 0.5}
@@ -31,7 +33,10 @@ def test_every_kind_of_rule_is_judged_somewhere() -> None:
     kinds = set(get_args(Rule.model_fields["never"].annotation))
 
     assert kinds == set(rules._JUDGES) | {"works from", "works beyond"}
-    assert {code for code, _ in rules._JUDGES.values()} | {"RULE-15"} == set(rules.CODES)
+    assert set(rules._JUDGES) == set(CHECK_OF)
+    assert {check.code for check in CHECK_OF.values()} == {
+        code for code in all_checks() if code.startswith("RULE-")
+    } - {"RULE-15", "RULE-16", "RULE-17"}
     assert (
         _ruled(
             {"never": "works beyond", "of": ("f1",), "distance_m": 6.0},

@@ -1,0 +1,84 @@
+"""The checks of the rules, kind of rule by kind of rule."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from farpress.domain.finding import Link, Stake, Who
+from farpress.judging.check import AT_MOST, Check, no_edge
+
+__all__ = ["ACKNOWLEDGED", "ALWAYS", "CHECK_OF", "NEVER_MATTERS"]
+
+_GIVEN_TIME: Final = no_edge("the time that a customer asks for has its reserve in it")
+
+
+def _yes_or_no(code: str, says: str, stake: Stake, *, bars: bool = False) -> Check:
+    return Check(code, Link.RULE, says, stake=stake, bars=bars, ask="Find out what the rule rests on.")
+
+
+def _at_most(code: str, says: str, stake: Stake, unit: str = "s") -> Check:
+    return Check(code, Link.RULE, says, unit=unit, bound=AT_MOST, thin=_GIVEN_TIME, stake=stake)
+
+
+BOTH_ON: Final = _yes_or_no("RULE-01", "Rule: two things never both on.", Stake.HARM)
+AFTER_POWER: Final = _yes_or_no("RULE-02", "Rule: never works after power return.", Stake.HARM)
+WITHOUT_SIGHT: Final = _yes_or_no("RULE-03", "Rule: never works without sight.", Stake.HARM)
+WORKS_BY: Final = _yes_or_no("RULE-04", "Rule: never works by somebody.", Stake.PROMISE)
+ON_LONGER: Final = _at_most("RULE-05", "Rule: never on longer than a time.", Stake.PROMISE)
+SECOND_PRESS: Final = _yes_or_no(
+    "RULE-06", "Rule: never a second press that counts within a time.", Stake.HARM
+)
+ONE_PRESS: Final = _yes_or_no("RULE-07", "Rule: never unset and open by one press.", Stake.DUTY)
+OUT_OF_STEP: Final = _at_most("RULE-08", "Rule: never a state out of step.", Stake.PROMISE, unit="")
+TOGGLES: Final = _yes_or_no(
+    "RULE-09", "Rule: never toggles, neither the output nor the input it works.", Stake.PROMISE
+)
+HELD_ON_START: Final = _at_most("RULE-10", "Rule: never held on a start input.", Stake.HARM)
+LOST_FOB: Final = _at_most("RULE-11", "Rule: never a lost fob known for longer than a time.", Stake.PROMISE)
+KEPT_DATA: Final = _yes_or_no(
+    "RULE-12", "Rule: never data kept for longer than a time after leaving.", Stake.DUTY
+)
+OCCUPIED: Final = _yes_or_no("RULE-13", "Rule: never closes while occupied.", Stake.HARM)
+WAY_OUT: Final = _yes_or_no("RULE-14", "Rule: never a fob needed to leave.", Stake.HARM, bars=True)
+NEVER_MATTERS: Final = Check(
+    "RULE-15",
+    Link.RULE,
+    "A rule about something that is not there, or that can never matter.",
+    stake=Stake.DUTY,
+    ask="Correct the rule, or take it out.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="The rule corrected, or taken out.",
+)
+ALWAYS: Final = _yes_or_no(
+    "RULE-16",
+    "What must never be whether a rule says so or not, searched through every press story.",
+    Stake.HARM,
+)
+ACKNOWLEDGED: Final = _yes_or_no(
+    "RULE-17",
+    "The acknowledgement output: every change asked for by a fob is acknowledged, and no other.",
+    Stake.PROMISE,
+)
+ALARM: Final = _yes_or_no(
+    "RULE-18", "Rule: never an alarm although a press to unset was heard in the entry time.", Stake.PROMISE
+)
+
+CHECK_OF: Final = {
+    "both on": BOTH_ON,
+    "works after power return": AFTER_POWER,
+    "works without sight": WITHOUT_SIGHT,
+    "works by": WORKS_BY,
+    "on longer than": ON_LONGER,
+    "second press within": SECOND_PRESS,
+    "unset and open by one press": ONE_PRESS,
+    "state out of step": OUT_OF_STEP,
+    "alarm despite unsetting": ALARM,
+    "toggles": TOGGLES,
+    "held on a start input": HELD_ON_START,
+    "lost fob known longer than": LOST_FOB,
+    "kept after leaving longer than": KEPT_DATA,
+    "closes while occupied": OCCUPIED,
+    "needed to leave": WAY_OUT,
+}
+"""Kind of rule, as in a job file → its check. Rules about reach belong to the air."""
