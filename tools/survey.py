@@ -68,34 +68,10 @@ def _attributes_used(path: Path, name: str) -> set[str]:
 
 
 def codes() -> list[tuple[str, str, str]]:
-    """Code, its sentence and its module, for every code of a finding; sorted, doubles kept."""
+    """Code, its sentence and its module, for every check; sorted."""
     from farpress.judging.registry import all_checks, home_of
 
-    checks = [(code, check.says, home_of(code)) for code, check in all_checks().items()]
-    tables = [
-        (code, says, module.__name__)
-        for module in modules("farpress")
-        if "CODES" in vars(module) and not _is_borrowed(module)
-        for code, says in module.CODES.items()
-    ]
-    return sorted([*checks, *tables])
-
-
-def _is_borrowed(module: ModuleType) -> bool:
-    """Whether CODES comes from another module, which will be visited itself."""
-    return "CODES" not in _assigned(module)
-
-
-def _assigned(module: ModuleType) -> set[str]:
-    """Names that a module gives a value itself, those it imports left out."""
-    tree = ast.parse(Path(str(module.__file__)).read_text(encoding="utf-8"))
-    statements = [node for node in tree.body if isinstance(node, ast.Assign | ast.AnnAssign)]
-    targets = [
-        target
-        for node in statements
-        for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
-    ]
-    return {target.id for target in targets if isinstance(target, ast.Name)}
+    return sorted((code, check.says, home_of(code)) for code, check in all_checks().items())
 
 
 def commands() -> Iterator[tuple[str, str]]:

@@ -24,7 +24,7 @@ OURS = Citation("ten per cent where nothing is known", mark=Mark.CHOICE)
 def finding(code: str, link: Link, verdict: Verdict, about: str = "larkfen/R1/3", **more: object) -> Finding:
     """A finding with the fields that matter to a test."""
     says = str(more.pop("says", f"The {link} {verdict} here."))
-    return Finding(code, link, verdict, about, says, **more)  # type: ignore[arg-type]
+    return Finding(code=code, link=link, verdict=verdict, about=about, says=says, **more)  # type: ignore[arg-type]
 
 
 def small_assessment(job: str = "Larkfen House", person: str = "family") -> Assessment:

@@ -136,7 +136,7 @@ class Remedy:
     changes: tuple[Change, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Finding:
     """One judgement, as `judging.check.Check` makes it; nobody else does.
 

@@ -238,30 +238,4 @@ def test_nobody_else_makes_a_finding() -> None:
         )
     }
 
-    assert makers <= STILL_MAKING | {"judging/check.py"}
-
-
-STILL_MAKING: frozenset[str] = frozenset(
-    {
-        "judging/device/mains_cables.py",
-        "judging/device/moves.py",
-        "judging/output/latch.py",
-        "judging/output/pairs.py",
-        "judging/output/suits.py",
-        "judging/output/times.py",
-        "judging/output/use.py",
-        "judging/panel/coupling.py",
-        "judging/panel/lines.py",
-        "judging/panel/loops.py",
-        "judging/panel/told.py",
-        "judging/register/counters.py",
-        "judging/register/lost.py",
-        "judging/register/memory.py",
-        "judging/register/record.py",
-        "judging/register/security.py",
-        "judging/rules/built.py",
-        "judging/rules/searched.py",
-        "judging/safety/refusals.py",
-        "rehearsal/rules.py",
-    }
-)
+    assert makers == {"judging/check.py"}

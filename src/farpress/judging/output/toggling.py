@@ -73,13 +73,38 @@ def toggle_barred(case: Case, output: OutputAt, driven: Driven) -> str | None:
 def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
     """OUT-02, of everything that an output works."""
     for driven in driven_of(case, output):
-        if not toggles(output, driven):
-            continue
         barred = toggle_barred(case, output, driven)
+        if not toggles(output, driven):
+            if barred is not None and _may_toggle(output, driven):
+                yield _unread(output, driven, barred)
+            continue
         if barred is not None:
             yield _refused(output, driven, barred)
         elif output.output.traits.turns_round and driven.wants != "pulse":
             yield _parity(case, output, driven)
+
+
+def _may_toggle(output: OutputAt, driven: Driven) -> bool:
+    """Whether nobody says how the panel reads an input: it may change over with each pulse."""
+    is_panel = driven.panel is not None or driven.works.split(".")[0] in output.house.panels
+    return is_panel and driven.reads is None
+
+
+def _unread(output: OutputAt, driven: Driven, barred: str) -> Finding:
+    return KNOWN_STATE.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=Answer.UNKNOWN,
+        says=f"Whether {driven.works} changes over with each pulse is not known; it is refused for {barred}.",
+        asks=(
+            Ask(
+                f"Ask how the panel reads {driven.works}: set, unset, changing over, or while it lasts.",
+                Who.ALARM_COMPANY,
+                10.0,
+            ),
+        ),
+        sources=(GIVEN,),
+    )
 
 
 def _refused(output: OutputAt, driven: Driven, barred: str) -> Finding:
