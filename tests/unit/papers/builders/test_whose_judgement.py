@@ -24,7 +24,9 @@ def basis() -> Basis:
 def _told(basis: Basis, code: str, about: str, *subjects: Ref) -> Basis:
     """The basis with one finding of this code instead of all of it."""
     others = tuple(finding for finding in basis.assessment.findings if finding.code != code)
-    told = Finding(code, Link.SAFETY, Verdict.FAILS, about, "It is so.", subjects=subjects)
+    told = Finding(
+        code=code, link=Link.SAFETY, verdict=Verdict.FAILS, about=about, says="It is so.", subjects=subjects
+    )
     return replace(basis, assessment=replace(basis.assessment, findings=(*others, told)))
 
 
