@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import os
 import random
-from cProfile import Profile
 
 import pytest
 import yaml
@@ -21,6 +20,7 @@ from farpress.jobfile.reader import read_job_text
 from farpress.jobfile.source import decode
 from farpress.jobfile.text_to_tree import text_to_tree
 from helpers.project import ROOT
+from helpers.work import counted_work
 
 pytestmark = pytest.mark.long
 
@@ -254,12 +254,12 @@ def tree_case(tree: object, chance: random.Random) -> str:
 def judged(case: str | bytes) -> str:
     """The word "read" or "refused"; fails where the answer is neither, takes much work, or helps nobody."""
     error = None
-    counted = Profile()
-    try:
-        counted.runcall(read_job_text, case, known=KNOWN)
-    except JobFileError as refused:
-        error = refused
-    assert sum(entry.callcount for entry in counted.getstats()) < MOST_CALLS, case[:300]
+    with counted_work() as work:
+        try:
+            read_job_text(case, known=KNOWN)
+        except JobFileError as refused:
+            error = refused
+    assert work.calls < MOST_CALLS, case[:300]
     if error is not None:
         assert 0 < len(error.faults) < 500
         for fault in error.faults:
