@@ -31,7 +31,7 @@ LOOKING = frozenset(
 ALLOWED = {
     "papers/builders/cards.py": "the customer's own words of a place, so that a card does not say them twice",
     "record/union.py": "a field of a file, read as it was written",
-    "rehearsal/play.py": "the kind of a track, a word of three",
+    "rehearsal/timeline.py": "the kind of a track, a word of three",
 }
 """No sentences of ours."""
 

@@ -8,8 +8,10 @@ from farpress.case.case import Case
 from farpress.case.rules import outputs_named
 from farpress.core.rehearsal.model import Network, join, make_ready
 from farpress.domain.job import Rule
-from farpress.rehearsal.checks import SearchedCheck, checks_of
-from farpress.rehearsal.site import build_site, neighbours
+from farpress.rehearsal.building import build_site
+from farpress.rehearsal.checks import checks_of
+from farpress.rehearsal.searched import SearchedCheck
+from farpress.rehearsal.site import neighbours
 from helpers.logic_case import a_case
 
 UP_DOWN = {"1": {"kind": "follow", "works": "shutter.up"}, "2": {"kind": "follow", "works": "shutter.down"}}

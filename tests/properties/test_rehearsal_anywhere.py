@@ -14,8 +14,9 @@ from farpress.case.door import open_job
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner
 from farpress.errors import InputError
+from farpress.rehearsal.building import build_site
 from farpress.rehearsal.play import play
-from farpress.rehearsal.site import build_site, neighbours, thing_id
+from farpress.rehearsal.site import neighbours, thing_id
 from helpers.rehearsal_jobs import JOBS, job_of
 from survey import ROOT
 

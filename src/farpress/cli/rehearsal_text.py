@@ -13,9 +13,9 @@ from farpress.domain.finding import Verdict
 
 if TYPE_CHECKING:
     from farpress.rehearsal.chances import Chance
-    from farpress.rehearsal.play import Timeline
     from farpress.rehearsal.power import PowerRow
     from farpress.rehearsal.rules import RuleResult
+    from farpress.rehearsal.timeline import Timeline
 
 __all__ = [
     "chances_json",

@@ -41,7 +41,8 @@ from farpress.judging.output.use import second_press_counts
 from farpress.phrases import listed
 from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink
 from farpress.reach.radio_link import Radio, radio_of
-from farpress.rehearsal.site import build_site, input_id, neighbours, output_id, thing_id
+from farpress.rehearsal.building import build_site
+from farpress.rehearsal.site import input_id, neighbours, output_id, thing_id
 from farpress.sources import Citation, cited
 
 __all__ = ["Chance", "Heard", "chances_of", "left_on"]
@@ -75,13 +76,15 @@ def chances_of(case: Case) -> list[Chance]:
     """All chances that the job gives numbers for, in the order of its outputs."""
     radio = radio_of(case)
     found: list[Chance] = []
-    for at in case.outputs():
-        heard = _worst(case, radio, at, at.functions)
-        found += _out_of_step(case, at, heard)
-        found += left_on(case, at, *(_worst(case, radio, at, names) for names in _on_and_off(case, at)))
-        found += _split(case, at, heard)
-        for one in driven_of(case, at):
-            found += _second(case, at, one)
+    for output in case.outputs():
+        heard = _worst(case, radio, output, output.functions)
+        found += _out_of_step(case, output, heard)
+        found += left_on(
+            case, output, *(_worst(case, radio, output, names) for names in _on_and_off(case, output))
+        )
+        found += _split(case, output, heard)
+        for load in driven_of(case, output):
+            found += _second(case, output, load)
     return found + list(_queues(case))
 
 
@@ -93,43 +96,43 @@ class Heard(NamedTuple):
     link: RadioLink
 
 
-def _worst(case: Case, radio: Radio, at: OutputAt, functions: tuple[str, ...]) -> Heard | None:
+def _worst(case: Case, radio: Radio, output: OutputAt, functions: tuple[str, ...]) -> Heard | None:
     """The promise of an output whose single press is heard least surely."""
     shares = []
     for promise in promises_of(case, functions):
-        where = case.place(promise.from_, at.premises)
-        if where is None or where[0] != at.premises:
+        where = case.place(promise.from_, output.premises)
+        if where is None or where[0] != output.premises:
             continue
         place = case.job.premises[where[0]].places[where[1]]
         link = radio.link(
             group=promise.to,
-            premises=at.premises,
-            receiver=at.receiver,
+            premises=output.premises,
+            receiver=output.receiver,
             place=place,
             place_path="/".join(where),
         )
         share = link.share(1)
         if share is not None:
             shares.append(Heard(share, promise, link))
-    return min(shares, key=lambda one: one.share, default=None)
+    return min(shares, key=lambda reception: reception.share, default=None)
 
 
-def _on_and_off(case: Case, at: OutputAt) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _on_and_off(case: Case, output: OutputAt) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Functions that switch an output on, and off; the same ones where one button does both."""
     return (
-        (switching(case, at, "on"), switching(case, at, "off"))
-        if at.output.traits.has_two_buttons
-        else (at.functions, at.functions)
+        (switching(case, output, "on"), switching(case, output, "off"))
+        if output.output.traits.has_two_buttons
+        else (output.functions, output.functions)
     )
 
 
-def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
+def _out_of_step(case: Case, output: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     panel = [
-        one
-        for one in driven_of(case, at)
-        if alarm(one) and (one.reads == "toggling pulse" or at.output.traits.turns_round)
+        load
+        for load in driven_of(case, output)
+        if alarm(load) and (load.reads == "toggling pulse" or output.output.traits.turns_round)
     ]
-    toggles = at.output.traits.turns_round or bool(panel)
+    toggles = output.output.traits.turns_round or bool(panel)
     if not toggles or heard is None:
         return
     share, promise = heard.share, heard.promise
@@ -137,10 +140,10 @@ def _out_of_step(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chan
     model = _belief()
     chain = make_chain(make_ready(model), {("heard",): share, ("lost",): 1.0 - share})
     numbers = [chance_after(chain, "apart", rounds=uses) for uses in _USES]
-    what = listed(one.works for one in panel) if panel else at.path
+    what = listed(load.works for load in panel) if panel else output.path
     texts = [f"{number:.1%} after {uses} presses" for number, uses in zip(numbers, _USES, strict=True)]
     yield Chance(
-        at.path,
+        output.path,
         f"what the user believes of {what} is wrong in {listed(texts)}.",
         numbers[-1],
         f"Each press of {promise_id(promise)} is heard in {share:.1%} of cases; a lost press turns belief and"
@@ -162,16 +165,16 @@ def _belief() -> StateModel:
     )
 
 
-def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
-    receiver = case.equipment.receivers.get(at.receiver_path)
-    step = any(one.logic == "start" for one in driven_of(case, at)) or any(
-        one.reads == "toggling pulse" for one in driven_of(case, at)
+def _split(case: Case, output: OutputAt, heard: Heard | None) -> Iterator[Chance]:
+    receiver = case.equipment.receivers.get(output.receiver_path)
+    step = any(load.logic == "start" for load in driven_of(case, output)) or any(
+        load.reads == "toggling pulse" for load in driven_of(case, output)
     )
     if (
         heard is None
         or receiver is None
         or receiver.sheet.dropout_s is None
-        or not (at.output.traits.turns_round or step)
+        or not (output.output.traits.turns_round or step)
     ):
         return
     fob, spread = case.equipment.fobs.get(heard.promise.to), heard.link.telegrams_heard()
@@ -179,12 +182,12 @@ def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
         return
     if receiver.sheet.dropout_s <= 0 or fob.sheet.repeat_s <= 0:
         which, what = (
-            ("the drop-out time", at.receiver_path)
+            ("the drop-out time", output.receiver_path)
             if receiver.sheet.dropout_s <= 0
             else ("the pace of telegrams", f"the fob of {heard.promise.to}")
         )
         yield Chance(
-            at.path,
+            output.path,
             f"how a long press is seen cannot be said: {which} of {what} is given as 0 s; read it from the"
             " data sheet.",
             None,
@@ -215,7 +218,7 @@ def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     )
     lost = 1.0 - heard.link.clear_share
     yield Chance(
-        at.path,
+        output.path,
         f"one press of {_HELD_S:g} s from {heard.promise.from_} is seen as two or more in {alone.several:.2%}"
         f" of cases, as none in {alone.not_at_all:.2%}; the state is then wrong in {alone.even:.2%}. If the"
         f" same losses come in bursts of {burst:g} telegrams: two or more in {bursts.several:.2%}, none in"
@@ -231,12 +234,12 @@ def _split(case: Case, at: OutputAt, heard: Heard | None) -> Iterator[Chance]:
 def _mixed(seen: list[SeenAs], weights: NDArray[np.float64]) -> SeenAs:
     """Presses of several kinds, each with its weight, together."""
     return SeenAs(
-        *(sum(float(weight) * one[i] for one, weight in zip(seen, weights, strict=True)) for i in range(4))
+        *(sum(float(weight) * row[i] for row, weight in zip(seen, weights, strict=True)) for i in range(4))
     )
 
 
 def left_on(
-    case: Case, at: OutputAt, switching_on: Heard | None, switching_off: Heard | None
+    case: Case, output: OutputAt, switching_on: Heard | None, switching_off: Heard | None
 ) -> Iterator[Chance]:
     """How likely a light stays on after somebody has come and gone.
 
@@ -247,29 +250,33 @@ def left_on(
             both.
     """
     if (
-        "light" not in function_kinds(case, at)
-        or at.output.traits.while_held
+        "light" not in function_kinds(case, output)
+        or output.output.traits.while_held
         or switching_on is None
         or switching_off is None
-        or (at.output.traits.wants_length and at.output.for_s is None)
+        or (output.output.traits.wants_length and output.output.for_s is None)
     ):
         return
-    site = build_site(case, neighbours(case, (at,)), lengths=True, exact=False)
+    site = build_site(case, neighbours(case, (output,)), lengths=True, exact=False)
     on = next(
-        (f"{one.key}_press" for one in site.pressers if at.path in one.paths and at.path not in one.resets),
+        (
+            f"{presser.key}_press"
+            for presser in site.pressers
+            if output.path in presser.paths and output.path not in presser.resets
+        ),
         None,
     )
     off = (
-        next((f"{one.key}_press" for one in site.pressers if at.path in one.resets), None)
-        if at.output.traits.has_two_buttons
+        next((f"{presser.key}_press" for presser in site.pressers if output.path in presser.resets), None)
+        if output.output.traits.has_two_buttons
         else on
     )
-    if on is None or off is None or f"{output_id(at)}_start" not in site.starts:
+    if on is None or off is None or f"{output_id(output)}_start" not in site.starts:
         return
-    network = make_ready(join([site.model, StateModel(bad={"left on": f"{output_id(at)}_on"})]))
+    network = make_ready(join([site.model, StateModel(bad={"left on": f"{output_id(output)}_on"})]))
     runs_out = (
-        (TICK,) * round(at.output.for_s * 1000 / network.tick_ms)
-        if at.output.traits.wants_length and at.output.for_s
+        (TICK,) * round(output.output.for_s * 1000 / network.tick_ms)
+        if output.output.traits.wants_length and output.output.for_s
         else ()
     )
     p, q = switching_on.share, switching_off.share
@@ -289,8 +296,8 @@ def left_on(
     both = chance_after(make_chain(network, two, before=(on,)), "left on", rounds=1)
     if runs_out:
         says = (
-            f"cannot be left on: it goes off {seconds(at.output.for_s or 0.0)} after the last press that is"
-            f" heard{'' if at.output.retrigger else ' while it is off'}."
+            f"cannot be left on: it goes off {seconds(output.output.for_s or 0.0)} after the last press"
+            f" that is heard{'' if output.output.retrigger else ' while it is off'}."
         )
     else:
         says = (
@@ -306,42 +313,44 @@ def left_on(
             f" ({promise_id(switching_off.promise)})."
         )
     )
-    yield Chance(at.path, f"{listed(at.works)} {says}", max(once, often, both), because, cited(make_chain))
+    yield Chance(
+        output.path, f"{listed(output.works)} {says}", max(once, often, both), because, cited(make_chain)
+    )
 
 
-def _second(case: Case, at: OutputAt, one: Driven) -> Iterator[Chance]:
-    rate = presses_per_second(case, at)
+def _second(case: Case, output: OutputAt, load: Driven) -> Iterator[Chance]:
+    rate = presses_per_second(case, output)
     if (
-        one.panel is not None
-        or one.sheet.travel_s is None
-        or not second_press_counts(one)
+        load.panel is not None
+        or load.sheet.travel_s is None
+        or not second_press_counts(load)
         or rate is None
         or rate[0] <= 0
     ):
         return
-    outputs = neighbours(case, (at,))
+    outputs = neighbours(case, (output,))
     site = build_site(case, outputs, lengths=False, exact=False)
-    if one.path not in site.things or site.things[one.path].kind != "leaf":
+    if load.path not in site.things or site.things[load.path].kind != "leaf":
         return
-    travel = one.sheet.travel_s
+    travel = load.sheet.travel_s
     # the press chain alone: other events of the model are not in the rounds
     watch = second_press(
         "second",
-        thing_id(one.path),
-        [f"{input_id(at.premises, one.works)}_rise"],
+        thing_id(load.path),
+        [f"{input_id(output.premises, load.works)}_rise"],
         within_ms=round(travel * 1000),
     )
     network = make_ready(join([site.model, watch]))
     press = next(
-        (f"{presser.key}_press" for presser in site.pressers if at.path in presser.paths),
-        f"{output_id(at)}_by_itself",
+        (f"{presser.key}_press" for presser in site.pressers if output.path in presser.paths),
+        f"{output_id(output)}_by_itself",
     )
     tick_s = network.tick_ms / 1000.0
     another = 1.0 - exp(-rate[0] * tick_s)
     chain = make_chain(network, {(press, TICK): another, (TICK,): 1.0 - another}, before=(press,))
     share = chance_ever(chain, "second", rounds=floor(travel / tick_s))
     yield Chance(
-        f"{at.path}: {one.works}",
+        f"{output.path}: {load.works}",
         f"{share:.1%} of openings are stopped or turned by somebody else's press within the {travel:g} s of"
         " travel.",
         share,
@@ -352,9 +361,9 @@ def _second(case: Case, at: OutputAt, one: Driven) -> Iterator[Chance]:
 
 def _queues(case: Case) -> Iterator[Chance]:
     for traffic in case.job.traffic:
-        for at in case.outputs_of(traffic.function):
-            for one in driven_of(case, at):
-                sheet = one.sheet
+        for output in case.outputs_of(traffic.function):
+            for load in driven_of(case, output):
+                sheet = load.sheet
                 if sheet.travel_s is None or traffic.passage_s is None:
                     continue
                 closing = sheet.travel_back_s or sheet.travel_s
@@ -371,9 +380,9 @@ def _queues(case: Case) -> Iterator[Chance]:
                 waiting = waiting_over_the_day(stretches=stretches, cycle_s=cycle)
                 worst = max(range(len(waiting)), key=lambda i: waiting[i].mean)
                 name = [name for name in traffic.arrivals if stretch_s(name) > 0][worst]
-                groups = len(groups_of(case, at))
+                groups = len(groups_of(case, output))
                 yield Chance(
-                    f"{at.path}: {one.works}",
+                    f"{output.path}: {load.works}",
                     f"at the end of {name} {waiting[worst].mean:.0f}"
                     f" {'vehicle waits' if round(waiting[worst].mean) == 1 else 'vehicles wait'} on average,"
                     f" not more than {waiting[worst].nine_in_ten} on nine of ten days.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from farpress.papers.drawings.timeline import Bar, Row, timeline_drawing, timeline_picture
-from farpress.rehearsal.play import Timeline
+from farpress.rehearsal.timeline import Timeline
 
 __all__ = ["timeline_png", "timeline_svg"]
 
@@ -16,9 +16,9 @@ def timeline_svg(timeline: Timeline) -> str:
         if track.spans
     ]
     broken = [
-        f"{f'rule {one.number}' if one.number is not None else 'always'}, never {one.never} ({one.about}):"
-        f" {one.says}"
-        for one in timeline.broken
+        f"{f'rule {breach.number}' if breach.number is not None else 'always'}, never {breach.never}"
+        f" ({breach.about}): {breach.says}"
+        for breach in timeline.broken
     ]
     return timeline_drawing(
         f"{timeline.job}: {timeline.story}",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from farpress.core.rehearsal.model import TICK, Network, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
-from farpress.rehearsal.checks import SearchedCheck
+from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site, thing_id
 
 __all__ = ["MOVEMENTS", "follow"]
@@ -34,13 +34,10 @@ def follow(
     leaves = [thing_id(path) for path, thing in site.things.items() if thing.kind == "leaf"]
     state, wanted, done, patience = network.starts, loose.starts, [], _PATIENCE
 
-    def zones(one: Runner, at: State, open_at: dict[str, int]) -> tuple[tuple[int, int], ...]:
-        values = dict(zip(one.network.variables, at, strict=True))
+    def zones(played: Runner, stands: State, open_at: dict[str, int]) -> tuple[tuple[int, int], ...]:
+        values = dict(zip(played.network.variables, stands, strict=True))
         return tuple(
-            (
-                values[f"{d}_mode"],
-                0 if values[f"{d}_pos"] == 0 else 2 if values[f"{d}_pos"] >= open_at[d] else 1,
-            )
+            (values[f"{d}_mode"], _zone(values[f"{d}_pos"], open_at[d]))
             for d in leaves
             if f"{d}_mode" in guide.network.variables
         )
@@ -77,3 +74,10 @@ def follow(
             if taken[1]:
                 return network, tuple(done)
     return None
+
+
+def _zone(position: int, open_at: int) -> int:
+    """0 closed, 1 on the way, 2 open."""
+    if position == 0:
+        return 0
+    return 2 if position >= open_at else 1

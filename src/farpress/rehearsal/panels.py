@@ -13,7 +13,15 @@ from farpress.core.rehearsal.model import ModelEvent, StateModel, Variable, join
 from farpress.core.rehearsal.panels import acknowledgement
 from farpress.rehearsal.site import Site, output_id, receiver_number, signals_of, thing_id
 
-__all__ = ["BAD", "Watch", "acknowledged", "alarm_despite_unsetting", "asks_unsetting", "out_of_step"]
+__all__ = [
+    "BAD",
+    "Watch",
+    "acknowledged",
+    "alarm_despite_unsetting",
+    "asks_unsetting",
+    "out_of_step",
+    "pressed_text",
+]
 
 BAD = "broken"
 """Name of the condition in every model."""
@@ -32,32 +40,32 @@ def out_of_step(case: Case, path: str) -> Watch:
         toggling: dict[str, str] = {}
         setting: dict[str, str] = {}
         unsetting: dict[str, str] = {}
-        for at, one in ((output, use) for output in site.outputs for use in driven_of(case, output)):
-            if one.path != path or f"{output_id(at)}_start" not in site.starts:
+        for output, load in ((fed, load) for fed in site.outputs for load in driven_of(case, fed)):
+            if load.path != path or f"{output_id(output)}_start" not in site.starts:
                 continue
-            o = output_id(at)
-            if one.reads == "level" and at.output.traits.has_two_buttons:
-                setting[f"{o}_start"] = _pressed(at, switching(case, at, "on"))
-                unsetting[f"{o}_reset"] = _pressed(at, switching(case, at, "off"))
-            elif one.reads in (
+            o = output_id(output)
+            if load.reads == "level" and output.output.traits.has_two_buttons:
+                setting[f"{o}_start"] = pressed_text(output, switching(case, output, "on"))
+                unsetting[f"{o}_reset"] = pressed_text(output, switching(case, output, "off"))
+            elif load.reads in (
                 "toggling pulse",
                 "level",
             ):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
-                toggling[f"{o}_start"] = _pressed(at, at.functions)
-            elif one.reads in ("set pulse", "unset pulse"):
-                (setting if one.reads == "set pulse" else unsetting)[f"{o}_start"] = _pressed(
-                    at, at.functions
+                toggling[f"{o}_start"] = pressed_text(output, output.functions)
+            elif load.reads in ("set pulse", "unset pulse"):
+                (setting if load.reads == "set pulse" else unsetting)[f"{o}_start"] = pressed_text(
+                    output, output.functions
                 )
         return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
 
     return watch
 
 
-def asks_unsetting(case: Case, at: OutputAt, path: str) -> tuple[str, ...]:
+def asks_unsetting(case: Case, output: OutputAt, path: str) -> tuple[str, ...]:
     """Signals of an output whose press, while the panel is set, asks it to be unset; none for a set input."""
-    o = output_id(at)
-    reads = {one.reads for one in driven_of(case, at) if one.path == path}
-    if "level" in reads and at.output.traits.has_two_buttons:
+    o = output_id(output)
+    reads = {load.reads for load in driven_of(case, output) if load.path == path}
+    if "level" in reads and output.output.traits.has_two_buttons:
         return (f"{o}_reset",)
     return (f"{o}_start",) if reads & {"toggling pulse", "unset pulse", "level"} else ()
 
@@ -69,16 +77,16 @@ def alarm_despite_unsetting(case: Case, path: str) -> Watch:
         thing = site.things.get(path)
         if thing is None:
             return f"{path} is not in the model"
-        sheet = thing.one.panel.sheet if thing.one.panel is not None else None
+        sheet = thing.load.panel.sheet if thing.load.panel is not None else None
         if sheet is None or sheet.entry_s is None:
             return f"the entry time of {path} is not known; read it from the panel, and write 'entry'"
         if sheet.entry_s <= 0 or sheet.detectors == "no entry route":
             return f"{path} has no entry time in which anybody could unset it"
         asking = tuple(
             signal
-            for at in site.outputs
-            if f"{output_id(at)}_start" in site.starts
-            for signal in asks_unsetting(case, at, path)
+            for output in site.outputs
+            if f"{output_id(output)}_start" in site.starts
+            for signal in asks_unsetting(case, output, path)
         )
         return (
             watches.alarm_despite_unsetting(BAD, thing_id(path), asking)
@@ -118,5 +126,6 @@ def acknowledged(asking: tuple[OutputAt, ...], path: str, window_s: float, *, fo
     return watch
 
 
-def _pressed(at: OutputAt, functions: tuple[str, ...]) -> str:
-    return " or ".join(functions) or at.path
+def pressed_text(output: OutputAt, functions: tuple[str, ...]) -> str:
+    """What is pressed to work an output: functions, or the output itself."""
+    return " or ".join(functions) or output.path

@@ -14,8 +14,9 @@ from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
 from farpress.judging.output.suits import after_power_return
 from farpress.phrases import listed
-from farpress.rehearsal.play import states_of
-from farpress.rehearsal.site import ModelledThing, Site, build_site, neighbours, output_id
+from farpress.rehearsal.building import build_site
+from farpress.rehearsal.site import ModelledThing, Site, neighbours, output_id
+from farpress.rehearsal.tracks import states_of
 
 __all__ = ["PowerRow", "power_cut_table"]
 
@@ -45,24 +46,30 @@ def power_cut_table(case: Case) -> list[PowerRow]:
     """States before, during and after a power cut, output by output, then what they work."""
     rows: list[PowerRow] = []
     done: set[str] = set()
-    for at in case.outputs():
-        site = build_site(case, neighbours(case, (at,)), lengths=True, exact=True)
-        if f"{output_id(at)}_start" not in site.starts:
+    for output in case.outputs():
+        site = build_site(case, neighbours(case, (output,)), lengths=True, exact=True)
+        if f"{output_id(output)}_start" not in site.starts:
             rows.append(
                 PowerRow(
-                    at.path, _says(at), "not known", "not known", "not known", False, " ".join(site.asks)
+                    output.path,
+                    _says(output),
+                    "not known",
+                    "not known",
+                    "not known",
+                    False,
+                    " ".join(site.asks),
                 )
             )
             continue
-        rows += _rows(case, site, at, done)
+        rows += _rows(case, site, output, done)
     outputs = [row for row in rows if row.path.count("/") == 2]
     return outputs + [row for row in rows if row.path.count("/") != 2]
 
 
-def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[PowerRow]:
-    things = [thing for thing in site.thing_of(at) if thing.path not in done]
+def _rows(case: Case, site: Site, output: OutputAt, done: set[str]) -> Iterator[PowerRow]:
+    things = [thing for thing in site.thing_of(output) if thing.path not in done]
     conditions = [
-        ("on", f"{output_id(at)}_on"),
+        ("on", f"{output_id(output)}_on"),
         *(
             (f"{i}:{state}", condition)
             for i, thing in enumerate(things)
@@ -76,9 +83,16 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
     def seen(taken: tuple[State, int] | None) -> set[str]:
         return {name for bit, name in enumerate(names) if taken is not None and taken[1] >> bit & 1}
 
-    key = next((one.key for one in site.pressers if at.path in one.paths and at.path not in one.resets), None)
+    key = next(
+        (
+            presser.key
+            for presser in site.pressers
+            if output.path in presser.paths and output.path not in presser.resets
+        ),
+        None,
+    )
     press = next(
-        (event for event in (f"{key}_press", f"{output_id(at)}_by_itself") if event in runner.events), ""
+        (event for event in (f"{key}_press", f"{output_id(output)}_by_itself") if event in runner.events), ""
     )
     taken = runner.step(network.starts, press) if press else None
     before = seen(taken)
@@ -102,11 +116,11 @@ def _rows(case: Case, site: Site, at: OutputAt, done: set[str]) -> Iterator[Powe
     # a leaf has to be on its way to show where it stops
     on_its_way = runner.step(taken[0], TICK) if TICK in runner.events else None
     leaf_during, leaf_afters = cut(on_its_way[0]) if on_its_way is not None else (during, afters)
-    state = after_power_return(case, at)
+    state = after_power_return(case, output)
     asks = "Not known: switch the supply off three times while it is on." if state == "unknown" else ""
     yield PowerRow(
-        at.path,
-        _says(at),
+        output.path,
+        _says(output),
         _state("on" in before),
         _state("on" in during),
         " or ".join(dict.fromkeys(_state("on" in after) for after in afters)),
@@ -135,13 +149,13 @@ def _thing_row(
         }[thing.kind]
 
     idle = {"unlocked": "released", "locked": "locked", None: "off"}[
-        thing.one.sheet.fails if thing.one.traits.is_lock else None
+        thing.load.sheet.fails if thing.load.traits.is_lock else None
     ]
     moving = {"opening", "closing", "up", "down", "on", "released", "both directions at once"}
     comes = any(
         name.partition(":")[2] in moving for after in afters for name in after if name.startswith(f"{i}:")
     )
-    sheet = thing.one.sheet
+    sheet = thing.load.sheet
     asks = ""
     if thing.kind == "leaf" and sheet.closes_after_s and sheet.closes_after_power_return is None:
         asks = "Does timed closing go on by itself? Cut the drive's supply while it stands open, and watch."
@@ -153,7 +167,7 @@ def _thing_row(
         asks = f"Without current: {sheet.fails}."
     return PowerRow(
         thing.path,
-        thing.one.kind or "alarm panel",
+        thing.load.kind or "alarm panel",
         states(before),
         states(during),
         " or ".join(dict.fromkeys(states(after) for after in afters)),
@@ -166,6 +180,6 @@ def _state(on: bool) -> str:
     return "on" if on else "off"
 
 
-def _says(at: OutputAt) -> str:
-    kind = at.output.traits.called
-    return f"{kind} on {listed(at.works)}" if at.works else kind
+def _says(output: OutputAt) -> str:
+    kind = output.output.traits.called
+    return f"{kind} on {listed(output.works)}" if output.works else kind

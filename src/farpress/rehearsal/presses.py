@@ -59,9 +59,11 @@ class Presser:
 
 def pressers(case: Case, outputs: tuple[OutputAt, ...]) -> tuple[Presser, ...]:
     """Every press that reaches these outputs, equal ones together, in the order of the job."""
-    known = {at.path for at in outputs}
+    known = {output.path for output in outputs}
     latches = {
-        at.path: frozenset(switching(case, at, None)) for at in outputs if at.output.traits.has_two_buttons
+        output.path: frozenset(switching(case, output, None))
+        for output in outputs
+        if output.output.traits.has_two_buttons
     }
     found: dict[tuple[tuple[str, ...], str], list[str]] = {}
     for group_name, group in case.job.groups.items():

@@ -20,9 +20,11 @@ from farpress.core.rehearsal.wording import ModelError
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
 from farpress.judging.rules.built import finding_of, rulings_of
-from farpress.rehearsal.checks import SearchedCheck, checks_always, checks_of, settled_elsewhere
+from farpress.rehearsal.building import build_site
+from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
-from farpress.rehearsal.site import Site, build_site, neighbours
+from farpress.rehearsal.searched import SearchedCheck
+from farpress.rehearsal.site import Site, neighbours
 from farpress.sources import Citation, Mark
 
 __all__ = ["SEMANTICS", "RuleResult", "Story", "StoryStep", "rehearse", "replay", "time_text"]
@@ -327,6 +329,6 @@ def _silent_about_closing(site: Site) -> tuple[str, ...]:
         path
         for path, thing in site.things.items()
         if thing.kind == "leaf"
-        and thing.one.sheet.closes_after_s
-        and thing.one.sheet.closes_after_power_return is None
+        and thing.load.sheet.closes_after_s
+        and thing.load.sheet.closes_after_power_return is None
     )

@@ -17,9 +17,11 @@ from farpress.core.rehearsal.model import TICK, EventAct, Network, StateModel, j
 from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
-from farpress.rehearsal.checks import BAD, SearchedCheck
+from farpress.rehearsal.building import build_site
 from farpress.rehearsal.guided import follow
-from farpress.rehearsal.site import Site, build_site
+from farpress.rehearsal.panels import BAD
+from farpress.rehearsal.searched import SearchedCheck
+from farpress.rehearsal.site import Site
 
 __all__ = ["Settled", "Story", "StoryStep", "replay", "search_check", "time_text"]
 
@@ -125,9 +127,9 @@ def search_check(
 def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> bytes:
     variants = [site, *(_variant(case, site, exact=exact) for exact in (False, True))]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
-    for one in variants:
-        watch = check.watch(one)
-        model = join([one.model, watch]) if isinstance(watch, StateModel) else one.model
+    for variant in variants:
+        watch = check.watch(variant)
+        model = join([variant.model, watch]) if isinstance(watch, StateModel) else variant.model
         times = defaultdict(
             lambda: 1, model.times_ms
         )  # a constant that nothing uses may ask for a time that is not there

@@ -88,7 +88,7 @@ def parse_story(case: Case, story: str) -> list[Happening]:
         )
     if faults:
         raise InputError("\n".join(faults))
-    return sorted(found, key=lambda one: one.at_s)
+    return sorted(found, key=lambda happening: happening.at_s)
 
 
 def _some_press(case: Case) -> str:
@@ -146,7 +146,8 @@ def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happenin
                 if isinstance(learned, Button)
                 else {"": learned}
             )
-            key = length if length in both else "" if "" in both else "short"
+            fallback = "" if "" in both else "short"
+            key = length if length in both else fallback
             names = both[key]
             functions = (names,) if isinstance(names, str) else tuple(names or ())
             if functions:
@@ -155,9 +156,9 @@ def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happenin
     wanted = match[2].removesuffix(" long").removesuffix(" short")
     learned_all = [function for name in own for function in case.job.functions_of(groups[name])]
     buttons = [
-        f"{number} ({listed(_functions(one))})"
+        f"{number} ({listed(_functions(pressed))})"
         for name in own
-        for number, one in groups[name].buttons.items()
+        for number, pressed in groups[name].buttons.items()
     ]
     if wanted not in learned_all:
         raise InputError(f"{who} has no button '{match[2]}'; on the fob are {listed(buttons)}.")
@@ -165,8 +166,10 @@ def _press(case: Case, at_s: float, what: str, match: re.Match[str]) -> Happenin
     return Happening(at_s, "press", for_s, (wanted,), length, who, what)
 
 
-def _functions(one: str | tuple[str, ...] | Button) -> tuple[str, ...]:
-    return one.functions if isinstance(one, Button) else (one,) if isinstance(one, str) else one
+def _functions(pressed: str | tuple[str, ...] | Button) -> tuple[str, ...]:
+    if isinstance(pressed, Button):
+        return pressed.functions
+    return (pressed,) if isinstance(pressed, str) else pressed
 
 
 def _time(text: str) -> float:

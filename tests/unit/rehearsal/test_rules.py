@@ -12,9 +12,10 @@ from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
 from farpress.judging.rules.searched import finding_of
+from farpress.rehearsal.building import build_site
 from farpress.rehearsal.play import play
 from farpress.rehearsal.rules import rehearse, replay, time_text
-from farpress.rehearsal.site import build_site, neighbours
+from farpress.rehearsal.site import neighbours
 from helpers.logic_case import a_case
 from helpers.rehearsal_jobs import JOBS, check_of, job_of
 

@@ -22,9 +22,10 @@ from farpress.domain.job import Button
 from farpress.domain.refs import DeviceRef, PanelRef
 from farpress.errors import InputError
 from farpress.rehearsal.drawing import timeline_svg
-from farpress.rehearsal.play import Timeline, play
+from farpress.rehearsal.play import play
 from farpress.rehearsal.power import power_cut_table
 from farpress.rehearsal.rules import RuleResult
+from farpress.rehearsal.timeline import Timeline
 
 __all__ = ["ROUTES", "playable"]
 

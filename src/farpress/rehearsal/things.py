@@ -1,0 +1,252 @@
+"""The devices and panels of a model, each with the inputs that outputs close."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import Driven, driven_of
+from farpress.core.rehearsal import driven as parts
+from farpress.core.rehearsal import panels
+from farpress.core.rehearsal.model import StateModel
+from farpress.domain.parts import DeviceSheet
+from farpress.errors import InputError
+from farpress.judging.device.moves import PRESENCE
+from farpress.phrases import listed
+from farpress.rehearsal.site import ModelledThing, Site, input_id, milliseconds, receiver_number, thing_id
+
+__all__ = ["EDGES", "things_of"]
+
+EDGES = frozenset({"start", "open only", "partial open", "close", "stop"})
+"""What inputs do that only look at the closing of their contact."""
+
+_ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
+
+
+def things_of(
+    case: Case,
+    outputs: list[OutputAt],
+    made: dict[str, str],
+    ids: dict[str, str],
+    site: Site,
+    *,
+    lengths: bool,
+    resumes: bool | None,
+    timeless: bool,
+) -> Iterator[StateModel]:
+    """The parts of the model for all that outputs work; what cannot be modelled is asked about in `site`."""
+    uses: dict[str, list[tuple[OutputAt, Driven]]] = {}
+    for output in outputs:
+        for load in driven_of(case, output):
+            uses.setdefault(load.path, []).append((output, load))
+    for path, worked in uses.items():
+        load = worked[0][1]
+        inputs: dict[str, tuple[str, Driven]] = {}
+        for output, use in worked:
+            i = input_id(output.premises, use.works)
+            on = f"{ids[output.path]}_on"
+            closed = on
+            if output.output.contact == "normally closed" and use.panel is None:
+                closed = f"not {on} and power" if _shares_supply(output) else f"not {on}"
+            if use.panel is not None:
+                site.by.setdefault(i, receiver_number(output))
+            inputs[i] = (f"{inputs[i][0]} or {closed}" if i in inputs else closed, use)
+        momentary = {
+            i
+            for i, (closed, use) in inputs.items()
+            if all(made[output.path] == "momentary" for output, other in worked if other.works == use.works)
+        }
+        short = [output.path for output, use in worked if _too_short(output, use)]
+        if short:
+            site.taken.append(f"{listed(short)} is too short for its input and does nothing there")
+        try:
+            yield from _thing(
+                case,
+                path,
+                load,
+                {
+                    i: pair
+                    for i, pair in inputs.items()
+                    if not all(
+                        _too_short(output, use) for output, use in worked if use.works == pair[1].works
+                    )
+                },
+                momentary,
+                site,
+                resumes,
+                timeless,
+            )
+        except InputError as error:
+            site.asks.append(f"{path}: {error}")
+
+
+def _shares_supply(output: OutputAt) -> bool:
+    """Whether what an output feeds through its contact loses its current with the receiver."""
+    return (
+        output.output.load_from is not None
+        and output.box.fed is not None
+        and output.output.load_from == output.box.fed.from_
+    )
+
+
+def _too_short(output: OutputAt, load: Driven) -> bool:
+    least = (
+        max(load.input.min_pulse_s or 0.0, getattr(load.input, "response_s", None) or 0.0)
+        if load.input is not None
+        else 0.0
+    )
+    return (
+        output.output.traits.wants_length and output.output.for_s is not None and output.output.for_s < least
+    )
+
+
+def _thing(
+    case: Case,
+    path: str,
+    load: Driven,
+    inputs: dict[str, tuple[str, Driven]],
+    momentary: set[str],
+    site: Site,
+    resumes: bool | None,
+    timeless: bool,
+) -> Iterator[StateModel]:
+    d, sheet, name = thing_id(path), load.sheet, path.partition("/")[2]
+    contacts = [
+        (
+            parts.edge(i, closed, lockout_ms=_lockout_ms(use))
+            if i in momentary
+            else parts.contact(i, closed, at_rest="not " in closed, lockout_ms=_lockout_ms(use))
+        )
+        for i, (closed, use) in inputs.items()
+    ]
+    rises = tuple(f"{i}_rise" for i in inputs)
+    if load.panel is not None:
+        reads = {i: use.reads for i, (_, use) in inputs.items() if use.reads in _ASKED}
+        if not reads:
+            return
+        panel_sheet = load.panel.sheet
+        if panel_sheet.exit_s is None:
+            site.asks.append(f"The exit time of {path} is not known; read it from the panel.")
+        if panel_sheet.keypad is None:
+            site.taken.append(f"a keypad at {name}, because the sheet does not say")
+        exit_ms = milliseconds(panel_sheet.exit_s or 0.0)
+        yield from contacts
+        entry_ms = None if panel_sheet.entry_s is None else milliseconds(panel_sheet.entry_s)
+        if entry_ms is not None and panel_sheet.detectors == "no entry route":
+            entry_ms = 0
+        yield panels.panel(
+            d,
+            {i: str(kind) for i, kind in reads.items()},
+            by=site.by,
+            exit_ms=exit_ms,
+            keypad=panel_sheet.keypad is not False,
+            entry_ms=entry_ms,
+            others=panel_sheet.detectors != "entry route only" or entry_ms == 0,
+            says=name,
+        )
+        site.things[path] = ModelledThing(path, "panel", f"{d}_st", rises, load)
+        return
+    logics = {i: use.logic for i, (_, use) in inputs.items()}
+    directions = {logic for logic in logics.values() if logic in ("up", "down")}
+    edges = {i: str(logic) for i, logic in logics.items() if logic in EDGES}
+    if directions:
+        yield from contacts
+        up, down = (
+            " or ".join(f"{i}_c" for i, logic in logics.items() if logic == way) or "0"
+            for way in ("up", "down")
+        )
+        yield parts.motor(
+            d,
+            up,
+            down,
+            own_pause_ms=milliseconds(sheet.reversal_pause_s or 0.0) if sheet.interlocked else None,
+        )
+        site.things[path] = ModelledThing(path, "motor", f"{d}_m", rises, load)
+    elif edges:
+        if sheet.travel_s is None:
+            site.asks.append(f"How long {name} travels is not known; time one opening with a watch.")
+            return
+        if "start" in edges.values():
+            silent = [
+                use.works
+                for _, use in inputs.values()
+                if use.logic == "start" and (use.input is None or use.input.closes_by_second_press is None)
+            ]
+            site.taken += [
+                f"{works} goes open, stop, close, stop, because the sheet does not say" for works in silent
+            ]
+        presence = bool(set(sheet.safeguards or ()) & PRESENCE) and sheet.safeguards_tested is not False
+        waits = not (
+            sheet.closes_after_power_return if sheet.closes_after_power_return is not None else bool(resumes)
+        )
+        if sheet.closes_after_s and sheet.closes_after_power_return is None:
+            site.taken.append(
+                f"{name} {'waits for a command' if waits else 'goes on with timed closing'} once the power is"
+                " back"
+            )
+        yield from contacts
+        if (
+            "partial open" in edges.values()
+            and sheet.partial_opening_share is None
+            and sheet.partial_travel_s is None
+        ):
+            site.taken.append(
+                f"half of the travel for the partial opening of {name}, because the sheet does not say"
+            )
+        if timeless:
+            yield parts.leaf_without_times(
+                d,
+                edges,
+                timed_closing=bool(sheet.closes_after_s),
+                presence=presence,
+                waits_after_power=waits,
+                says=name,
+            )
+        else:
+            yield parts.leaf(
+                d,
+                edges,
+                opening_ms=milliseconds(sheet.travel_s),
+                closing_ms=milliseconds(sheet.travel_back_s or sheet.travel_s),
+                presence=presence,
+                closes_after_ms=milliseconds(sheet.closes_after_s)
+                if sheet.closes_after_s is not None
+                else None,
+                partial_ms=_partial_ms(sheet) if "partial open" in edges.values() else None,
+                waits_after_power=waits,
+                says=name,
+            )
+        site.things[path] = ModelledThing(path, "leaf", f"{d}_mode == 1 or {d}_mode == 3", rises, load)
+    elif load.traits.is_load or any(logic in ("on", "release") for logic in logics.values()):
+        yield from contacts
+        site.things[path] = ModelledThing(path, "load", " or ".join(f"{i}_c" for i in inputs), rises, load)
+    elif load.traits.is_leaf or load.kind is None:
+        site.asks.append(
+            f"What {name} does when {listed(use.works for _, use in inputs.values())} closes is not known;"
+            " read the description of its inputs."
+        )
+
+
+def _partial_ms(sheet: DeviceSheet) -> int | None:
+    """Time of a partial opening from closed; None: half of the travel; a share to a tenth of a second, so
+    that the tick stays long.
+    """
+    share, travel_s = sheet.partial_opening_share, sheet.travel_s or 0.0
+    if share is not None and sheet.partial_travel_s is not None:
+        raise InputError(
+            f"its partial opening is given as {share:.0%} of the travel and as {sheet.partial_travel_s:g} s;"
+            " keep the one that was measured, 'partial_opening' or 'partial_travel'."
+        )
+    if sheet.partial_travel_s is not None:
+        return milliseconds(sheet.partial_travel_s)
+    if share is None:
+        return None
+    return (
+        milliseconds(share * travel_s)
+        if share in (0.0, 1.0) or travel_s < 1.0
+        else min(max(round(share * travel_s * 10.0), 1) * 100, milliseconds(travel_s))
+    )
+
+
+def _lockout_ms(load: Driven) -> int:
+    return milliseconds(load.input.lockout_s or 0.0) if load.input is not None else 0

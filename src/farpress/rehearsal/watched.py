@@ -1,0 +1,137 @@
+"""What is watched in a model for each kind of rule, and whether it can be watched there at all."""
+
+from __future__ import annotations
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import Driven, driven_of
+from farpress.core.rehearsal import watches
+from farpress.core.rehearsal.model import StateModel
+from farpress.rehearsal.panels import BAD, Watch
+from farpress.rehearsal.site import ModelledThing, Site, input_id, output_id, thing_id
+
+__all__ = [
+    "active",
+    "both_directions",
+    "closed",
+    "longer_than",
+    "missing",
+    "occupied",
+    "second_press",
+    "turned",
+    "turned_too_soon",
+]
+
+
+def active(site: Site, output: OutputAt) -> str:
+    """Whether what an output does goes on: its devices if they are in the model, else its contact."""
+    things = [thing for thing in site.thing_of(output) if thing.kind in ("leaf", "motor")]
+    return " or ".join(f"({thing.active})" for thing in things) if things else closed(output)
+
+
+def closed(output: OutputAt) -> str:
+    """Whether an output closes its circuit, as an expression; a panel is worked by the contact itself."""
+    panel_only = bool(output.works) and all(
+        name.partition(".")[0] in output.house.panels for name in output.works
+    )
+    return (
+        f"not {output_id(output)}_on"
+        if output.output.contact == "normally closed" and not panel_only
+        else f"{output_id(output)}_on"
+    )
+
+
+def missing(site: Site, output: OutputAt) -> str:
+    """Why an output cannot be watched; empty if it can."""
+    return "" if f"{output_id(output)}_start" in site.starts else f"{output.path} is not in the model"
+
+
+def longer_than(output: OutputAt, limit_s: float) -> Watch:
+    """Watch: an output is on for longer than a limit [s]."""
+
+    def watch(site: Site) -> StateModel | str:
+        return missing(site, output) or watches.longer_than(
+            BAD, closed(output), limit_ms=round(limit_s * 1000)
+        )
+
+    return watch
+
+
+def second_press(output: OutputAt, load: Driven, limit_s: float) -> Watch:
+    """Watch: a second press within a time [s] of the first works the same leaf."""
+
+    def watch(site: Site) -> StateModel | str:
+        thing = site.things.get(load.path)
+        if thing is None or thing.kind != "leaf":
+            return f"{load.path} has no movement that a press begins"
+        return watches.second_press(
+            BAD,
+            thing_id(load.path),
+            [name for name in thing.rises if name == f"{input_id(output.premises, load.works)}_rise"],
+            within_ms=round(limit_s * 1000),
+        )
+
+    return watch
+
+
+def turned(case: Case, output: OutputAt) -> Watch:
+    """Watch: a press ends or turns what a press began."""
+
+    def watch(site: Site) -> StateModel | str:
+        own = f"{output_id(output)}_start"
+        leaves: list[ModelledThing] = [thing for thing in site.thing_of(output) if thing.kind == "leaf"]
+        panel = [thing for thing in site.thing_of(output) if thing.kind == "panel"]
+        if missing(site, output):
+            return missing(site, output)
+        if leaves:
+            rises = [name for thing in leaves for name in thing.rises]
+            return watches.turned_back(
+                BAD, f"{thing_id(leaves[0].path)}_mode == 1 or {thing_id(leaves[0].path)}_mode == 2", rises
+            )
+        if panel:
+            unsets = any(load.reads == "unset pulse" for load in driven_of(case, output))
+            return watches.turned_back(
+                BAD, f"{'not ' if unsets else ''}{thing_id(panel[0].path)}_going", [own]
+            )
+        return watches.turned_back(BAD, closed(output), [own])
+
+    return watch
+
+
+def occupied(path: str) -> Watch:
+    """Watch: a leaf closes while somebody is under it."""
+
+    def watch(site: Site) -> StateModel | str:
+        thing = site.things.get(path)
+        return (
+            watches.on_somebody(BAD, thing_id(path))
+            if thing is not None and thing.kind == "leaf"
+            else f"{path} has no movement that a press begins"
+        )
+
+    return watch
+
+
+def both_directions(path: str) -> Watch:
+    """Watch: a motor is fed in both directions."""
+
+    def watch(site: Site) -> StateModel | str:
+        return (
+            watches.both(BAD, f"{thing_id(path)}_m == 3", "1")
+            if path in site.things
+            else f"{path} is not in the model"
+        )
+
+    return watch
+
+
+def turned_too_soon(path: str, pause_s: float) -> Watch:
+    """Watch: a motor turns round in less than its pause [s]."""
+
+    def watch(site: Site) -> StateModel | str:
+        return (
+            watches.reversed_too_soon(BAD, f"{thing_id(path)}_m", pause_ms=round(pause_s * 1000))
+            if path in site.things
+            else f"{path} is not in the model"
+        )
+
+    return watch
