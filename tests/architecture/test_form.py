@@ -19,7 +19,7 @@ EMPTY_NAMES = frozenset({"at", "one"})
 ROOMS_WITH_EMPTY_NAMES = frozenset({"case", "editing", "jobfile", "judging", "rehearsal"})
 """Rooms in which such names are still found; the list only gets shorter."""
 
-ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile", "judging"})
+ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile"})
 """Rooms in which a conditional expression still stands inside another; the list only gets shorter."""
 
 CLASS_NAMES_USED_TWICE: frozenset[str] = frozenset()
