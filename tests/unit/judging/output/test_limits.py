@@ -82,6 +82,17 @@ def test_out_02_a_toggle_of_several_is_thin_at_worst(people: tuple[str, ...], ve
         assert (finding.value, finding.limit) == (pytest.approx(0.42), 0.05)
 
 
+def test_out_02_an_input_that_nobody_read_may_turn_round() -> None:
+    """Leaving out what a panel's input reads is no way round the refusal of a toggle."""
+    panel = {"keypad": True, "inputs": {"flip": {}}}
+    finding = finding_of(
+        judged({"1": {**PULSE, "works": "panel.flip"}}, panel=panel, kinds={"1": "set"}), "OUT-02"
+    )
+
+    assert finding.verdict is UNKNOWN
+    assert "panel.flip" in finding.asks[0].says
+
+
 @pytest.mark.parametrize(("worst", "verdict"), [(29.01, FAILS), (29.0, THIN), (28.01, THIN), (27.99, HOLDS)])
 def test_out_03_the_thumb_takes_a_second_and_is_known_to_a_second(worst: float, verdict: Verdict) -> None:
     """The fob gives up after 30 s: 29 s of travel and a second; thin within another second."""
