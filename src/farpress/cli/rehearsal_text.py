@@ -104,17 +104,16 @@ def _result(result: RuleResult, width: int) -> Iterator[str]:
     about = f"{result.about}: " if result.about else ""
     yield from wrapped(f"{MARKS[result.verdict]} {about}{result.verdict}", width, "  ", "     ")
     if result.story is not None:
-        if not result.says.startswith(result.story.text):
-            yield from wrapped(
-                result.says.split(": 0 s")[0] + (":" if ": 0 s" in result.says else ""), width, "     "
-            )
+        if result.head:
+            yield from wrapped(result.head, width, "     ")
         for step in result.story.steps:
             yield from wrapped(f"{_time(step.at_s):>12}  {step.says}", width, "  ", " " * 16)
         yield from wrapped(f"{result.story.end_text:>12}  so {result.story.ends}", width, "  ", " " * 16)
     else:
         yield from wrapped(result.says, width, "     ")
-    if result.because and result.because != "The shortest story found.":
-        yield from wrapped(result.because.removeprefix("The shortest story found. "), width, "     ")
+    because = result.grounds if result.is_shortest else result.because
+    if because:
+        yield from wrapped(because, width, "     ")
 
 
 def _time(at_s: float) -> str:

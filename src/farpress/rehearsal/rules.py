@@ -33,6 +33,8 @@ SEMANTICS: Final = Citation(
     "timed behaviour as described in the explanation of the rehearsal", mark=Mark.CHOICE
 )
 
+_AT_WORST: Final = "Open; at its worst:"
+
 
 @dataclass(frozen=True)
 class RuleResult:
@@ -57,6 +59,7 @@ class RuleResult:
         kind: of what is searched for, as a rule in a job file, for what always holds too.
         grounds: what the verdict rests on, without the remark on the length of the story.
         is_shortest: there is no shorter story.
+        head: what is said before the story, as a clause with its colon; empty where the story says all.
     """
 
     number: int | None
@@ -80,6 +83,7 @@ class RuleResult:
     kind: str = ""
     grounds: str = ""
     is_shortest: bool = False
+    head: str = ""
 
 
 def rehearse(
@@ -202,7 +206,7 @@ def _search(
     outputs = neighbours(case, check.seeds)
     site = build_site(case, outputs, lengths=check.lengths, exact=False)
     subjects = tuple(
-        dict.fromkeys(name for at in check.seeds for name in subjects_of(at, *driven_of(case, at)))
+        dict.fromkeys(name for seed in check.seeds for name in subjects_of(seed, *driven_of(case, seed)))
     )
     base = RuleResult(
         number,
@@ -222,7 +226,7 @@ def _search(
     if isinstance(watch, str):
         reasons = (
             " ".join(site.asks)
-            or " ".join(f"{one}." for one in base.taken)
+            or " ".join(f"{assumption}." for assumption in base.taken)
             or "Nothing that is known of it can do what the rule forbids."
         )
         return _with(base, says=f"{check.about} cannot be searched: {watch}. {reasons}", searched=False)
@@ -238,7 +242,8 @@ def _search(
             return _with(
                 base,
                 story=story,
-                says=f"Open; at its worst: {story.text}.",
+                head=_AT_WORST,
+                says=f"{_AT_WORST} {story.text}.",
                 because=_because(base, ask),
                 grounds=_because(base, ask),
                 is_shortest=bool(found.stories),
@@ -284,15 +289,17 @@ def _search(
         other, _, worse = search_check(case, check, again, budget=budget, tell=tell)
         if worse is not None:
             names = ", ".join(path.partition("/")[2] for path in _silent_about_closing(site))
+            head = (
+                f"Holds if {names} waits for a command once the power is back; if timed closing goes on"
+                " by itself:"
+            )
             return _with(
                 base,
                 story=worse,
+                head=head,
                 finished=other.finished,
                 states=found.states + other.states,
-                says=(
-                    f"Holds if {names} waits for a command once the power is back; if timed closing goes on"
-                    f" by itself: {worse.text}."
-                ),
+                says=f"{head} {worse.text}.",
                 because=(
                     "Switch the drive's supply off and on while it stands open, watch it for the closing"
                     " time, and write 'closes_after_power_return'."
@@ -321,7 +328,7 @@ def _search(
 
 def _because(result: RuleResult, first: str) -> str:
     taken = f"Taken: {'; '.join(result.taken)}." if result.taken else ""
-    return " ".join(one for one in (first, taken) if one)
+    return " ".join(sentence for sentence in (first, taken) if sentence)
 
 
 def _silent_about_closing(site: Site) -> tuple[str, ...]:
