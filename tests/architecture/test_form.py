@@ -16,10 +16,10 @@ SOURCE = ROOT / "src" / "farpress"
 EMPTY_NAMES = frozenset({"at", "one"})
 """Local names that say nothing: an output, a place or a moment all fit."""
 
-ROOMS_WITH_EMPTY_NAMES = frozenset({"case", "editing", "jobfile", "judging"})
+ROOMS_WITH_EMPTY_NAMES = frozenset({"judging"})
 """Rooms in which such names are still found; the list only gets shorter."""
 
-ROOMS_WITH_NESTED_CONDITIONS = frozenset({"case", "editing", "jobfile"})
+ROOMS_WITH_NESTED_CONDITIONS: frozenset[str] = frozenset()
 """Rooms in which a conditional expression still stands inside another; the list only gets shorter."""
 
 CLASS_NAMES_USED_TWICE: frozenset[str] = frozenset()

@@ -20,6 +20,7 @@ from farpress.case.supply_ends import (
     coil_supply,
     device_current_a,
     ends_of,
+    exclusion_key,
     feeds_coil,
     mirror_of,
 )
@@ -46,6 +47,7 @@ __all__ = [
     "core_of_run",
     "device_current_a",
     "ends_of",
+    "exclusion_key",
     "feeds_coil",
     "larger_cables",
     "loop_ohm_of",

@@ -110,12 +110,12 @@ class Case:
 
     def output(self, path: str) -> OutputAt | None:
         """The output at a path, or None."""
-        return next((one for one in self.outputs() if one.path == path), None)
+        return next((output for output in self.outputs() if output.path == path), None)
 
     def outputs_of(self, function: str) -> tuple[OutputAt, ...]:
         """The outputs that a function presses."""
         paths = self.job.functions[function].paths if function in self.job.functions else ()
-        return tuple(one for one in self.outputs() if one.path in paths)
+        return tuple(output for output in self.outputs() if output.path in paths)
 
     def driven(self, premises: str, works: str) -> Device | Panel | None:
         """The device or panel that "name.input" belongs to, at one premises."""

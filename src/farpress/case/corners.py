@@ -81,7 +81,7 @@ def corners(case: Case, premises: str, supply: str) -> tuple[tuple[Corner, ...],
     cases = [
         (
             f"{lowest.says} at {lowest.volts:g} V, cores at their greatest resistance and hot, everything on",
-            {name: one.volts if one else None for name, one in low.items()},
+            {name: end_served.volts if end_served else None for name, end_served in low.items()},
         ),
         (
             "the same, with currents and lengths 10 % up",
@@ -164,7 +164,7 @@ def lowest_of(part: Part[SupplySheet], battery: Part[BatterySheet] | None) -> Lo
     if sheet.voltage_min_v:
         known.append((sheet.voltage_min_v, "the supply", part.cite("voltage_min_v")))
     if known:  # both are terminal voltages under load, so the source resistance is in them
-        volts, says, sources = min(known, key=lambda one: one[0])
+        volts, says, sources = min(known, key=lambda row: row[0])
         return Lowest(volts, says, 0.0, battery is not None and battery.sheet.end_v is None, sources)
     if not sheet.voltage_v:
         return None

@@ -118,59 +118,63 @@ class Driven:
         return part.cite(*fields) if part is not None else ()
 
 
-def driven_of(case: Case, at: OutputAt) -> tuple[Driven, ...]:
+def driven_of(case: Case, output: OutputAt) -> tuple[Driven, ...]:
     """Everything one output's contact works, in the order of the job file."""
-    return tuple(_driven(case, at.premises, works) for works in at.works)
+    return tuple(_driven(case, output.premises, works) for works in output.works)
 
 
 def _driven(case: Case, premises: str, works: str) -> Driven:
     name, _, input_name = works.partition(".")
     path = f"{premises}/{name}"
     device, panel = case.equipment.devices.get(path), case.equipment.panels.get(path)
-    inputs: dict[str, DeviceInput] = dict(
-        (device.sheet.inputs if device else panel.sheet.inputs if panel else None) or {}
-    )
-    return Driven(works, path, device, panel, inputs.get(input_name))
+    return Driven(works, path, device, panel, _input(device, panel, input_name))
 
 
-def moves(one: Driven) -> bool:
+def _input(device: Part[DeviceSheet] | None, panel: Part[PanelSheet] | None, name: str) -> DeviceInput | None:
+    """An input by its name, of the device or else of the panel; None where nothing is known of it."""
+    if device is not None:
+        return (device.sheet.inputs or {}).get(name)
+    return (panel.sheet.inputs or {}).get(name) if panel is not None else None
+
+
+def moves(load: Driven) -> bool:
     """Whether it moves by power."""
-    return one.traits.moves
+    return load.traits.moves
 
 
-def alarm(one: Driven) -> bool:
+def alarm(load: Driven) -> bool:
     """Whether the input sets or unsets an alarm."""
-    return one.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or one.logic in (
+    return load.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or load.logic in (
         "set",
         "unset",
     )
 
 
-def closes(one: Driven) -> bool:
+def closes(load: Driven) -> bool:
     """Whether a press on this input can close something, now or a little later by itself."""
-    if one.logic in ("start", "close", "down"):
+    if load.logic in ("start", "close", "down"):
         return True
-    return one.sheet.closes_after_s is not None and one.logic in ("open only", "partial open", None)
+    return load.sheet.closes_after_s is not None and load.logic in ("open only", "partial open", None)
 
 
-def function_kinds(case: Case, at: OutputAt) -> frozenset[str]:
+def function_kinds(case: Case, output: OutputAt) -> frozenset[str]:
     """Kinds of the functions that press an output, as far as they are given."""
-    return frozenset(kind for name in at.functions if (kind := case.job.functions[name].kind) is not None)
+    return frozenset(kind for name in output.functions if (kind := case.job.functions[name].kind) is not None)
 
 
-def groups_of(case: Case, at: OutputAt) -> tuple[tuple[str, Group], ...]:
+def groups_of(case: Case, output: OutputAt) -> tuple[tuple[str, Group], ...]:
     """Groups with a button for this output."""
     return tuple(
         (name, group)
         for name, group in case.job.groups.items()
-        if set(case.job.functions_of(group)) & set(at.functions)
+        if set(case.job.functions_of(group)) & set(output.functions)
     )
 
 
 def promises_of(case: Case, functions: Iterable[str]) -> tuple[Promise, ...]:
     """Promises of any of these functions."""
     wanted = set(functions)
-    return tuple(one for one in case.job.promises if one.function in wanted)
+    return tuple(promise for promise in case.job.promises if promise.function in wanted)
 
 
 def holders(group: Group) -> int | None:
@@ -180,18 +184,18 @@ def holders(group: Group) -> int | None:
     return len(group.people) if group.people else None
 
 
-def switching(case: Case, at: OutputAt, way: str | None) -> tuple[str, ...]:
+def switching(case: Case, output: OutputAt, way: str | None) -> tuple[str, ...]:
     """Functions that switch an output of the kind `latch` `on` or `off`; those that do not say with None."""
-    return tuple(name for name in at.functions if case.job.functions[name].switches == way)
+    return tuple(name for name in output.functions if case.job.functions[name].switches == way)
 
 
-def known_holders(case: Case, at: OutputAt) -> int | None:
+def known_holders(case: Case, output: OutputAt) -> int | None:
     """Holders of fobs that can press an output; None if one group's number is missing."""
-    counts = [holders(group) for _, group in groups_of(case, at)]
+    counts = [holders(group) for _, group in groups_of(case, output)]
     return None if None in counts else sum(count for count in counts if count is not None)
 
 
-def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
+def presses_per_second(case: Case, output: OutputAt) -> tuple[float, str] | None:
     """Busiest rate of presses of an output, and where it comes from; None if it cannot be told.
 
     Counted arrivals come first; else the presses of all holders, as if all of them were
@@ -200,7 +204,7 @@ def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
     counted = [
         (number / stretch_s(stretch), f"{number} arrivals {stretch}")
         for traffic in case.job.traffic
-        if traffic.function in at.functions
+        if traffic.function in output.functions
         for stretch, number in traffic.arrivals.items()
         if stretch_s(stretch) > 0
     ]
@@ -208,13 +212,13 @@ def presses_per_second(case: Case, at: OutputAt) -> tuple[float, str] | None:
         return max(counted)
     presses = 0.0
     assumed = False
-    for _, group in groups_of(case, at):
+    for _, group in groups_of(case, output):
         number = holders(group)
         if number is None or (group.presses_per_day is None and number > 5):
             return None
         assumed = assumed or group.presses_per_day is None
         presses += number * (PRESSES_ASSUMED if group.presses_per_day is None else group.presses_per_day)
-    people = known_holders(case, at)
+    people = known_holders(case, output)
     taken = f", {PRESSES_ASSUMED:g} a day taken where none are given" if assumed else ""
     return (
         presses / (BUSY_HOURS * 3600.0),
@@ -227,21 +231,23 @@ def stretch_s(stretch: str) -> float:
     ends = stretch.replace("–", "-").split("-")
     try:
         start, end = (
-            int(hours) * 60 + int(minutes) for hours, minutes in (one.strip().split(":") for one in ends)
+            int(hours) * 60 + int(minutes) for hours, minutes in (clock.strip().split(":") for clock in ends)
         )
     except ValueError:
         return 0.0
     return 60.0 * ((end - start) % 1440)
 
 
-def subjects_of(at: OutputAt, *driven: Driven) -> tuple[Ref, ...]:
+def subjects_of(output: OutputAt, *driven: Driven) -> tuple[Ref, ...]:
     """Names of an output and of what it works."""
-    return tuple(dict.fromkeys((OutputRef(at.path), *(one.subject for one in driven))))
+    return tuple(dict.fromkeys((OutputRef(output.path), *(load.subject for load in driven))))
 
 
-def change(at: OutputAt, key: str, value: object) -> Change:
+def change(output: OutputAt, key: str, value: object) -> Change:
     """An edit of one key of an output."""
-    return Change(("premises", at.premises, "receivers", at.receiver, "outputs", at.number, key), value)
+    return Change(
+        ("premises", output.premises, "receivers", output.receiver, "outputs", output.number, key), value
+    )
 
 
 def alone(group: Group) -> bool:

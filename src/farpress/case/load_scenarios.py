@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cabling import End, mirror_of
+from farpress.case.cabling import End, exclusion_key, mirror_of
 from farpress.case.case import Case, OutputAt
 from farpress.domain.refs import DeviceRef, ReceiverRef
 
@@ -42,24 +42,31 @@ def scenarios(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[Scenari
         premises: its premises.
         ends: of one of its supplies.
     """
-    outputs = tuple(at for at in case.outputs() if at.premises == premises)
+    outputs = tuple(output for output in case.outputs() if output.premises == premises)
     lasting = tuple(
-        at
-        for at in outputs
-        if at.output.traits.keeps_state
-        or (at.output.traits.wants_length and (at.output.for_s or 0.0) >= LASTING_S)
+        output
+        for output in outputs
+        if output.output.traits.keeps_state
+        or (output.output.traits.wants_length and (output.output.for_s or 0.0) >= LASTING_S)
     )
-    touched = {at.path for at in outputs if any(_works(end, at) for end in ends)}
+    touched = {output.path for output in outputs if any(_works(end, output) for end in ends)}
     made = [_scenario("at rest", ends, ())]
     for name, function in case.job.functions.items():
-        pressed = tuple(at for at in outputs if at.path in function.paths)
-        if any(at.path in touched for at in pressed):
-            away = {mirror_of(at) for at in pressed} - {""}
+        pressed = tuple(output for output in outputs if output.path in function.paths)
+        if any(output.path in touched for output in pressed):
+            away = {mirror_of(output) for output in pressed} - {""}
             made.append(
                 _scenario(
                     name,
                     ends,
-                    (*pressed, *(at for at in lasting if at not in pressed and mirror_of(at) not in away)),
+                    (
+                        *pressed,
+                        *(
+                            output
+                            for output in lasting
+                            if output not in pressed and mirror_of(output) not in away
+                        ),
+                    ),
                 )
             )
     made.append(_scenario("everything on", ends, outputs))
@@ -69,8 +76,8 @@ def scenarios(case: Case, premises: str, ends: tuple[End, ...]) -> tuple[Scenari
 def heaviest_press(found: tuple[Scenario, ...]) -> Scenario | None:
     """Of the functions pressed one at a time the one that draws most; None where none is described."""
     return max(
-        (one for one in found if one.name not in ("at rest", "everything on")),
-        key=lambda one: one.amperes,
+        (scenario for scenario in found if scenario.name not in ("at rest", "everything on")),
+        key=lambda scenario: scenario.amperes,
         default=None,
     )
 
@@ -79,7 +86,7 @@ def _scenario(name: str, ends: tuple[End, ...], on: tuple[OutputAt, ...]) -> Sce
     groups: dict[str, tuple[float, str]] = {}
     for number, end in enumerate(ends):
         drawn, is_on = _drawn(end, on)
-        key = f"{end.never_with} {'coil' if end.is_coil else 'load'}" if end.never_with else f"#{number}"
+        key = exclusion_key(end, number)
         if drawn >= groups.get(key, (0.0, ""))[0]:
             groups[key] = (drawn, end.who if is_on else "")
     return Scenario(
@@ -92,26 +99,26 @@ def _scenario(name: str, ends: tuple[End, ...], on: tuple[OutputAt, ...]) -> Sce
 def _drawn(end: End, on: tuple[OutputAt, ...]) -> tuple[float, bool]:
     """What an end draws with some outputs on, and whether that is more than at rest."""
     if end.is_receiver:
-        mine = [at for at in on if ReceiverRef(at.receiver_path) in end.subjects]
-        pulled = len({mirror_of(at) or at.path for at in mine})
+        mine = [output for output in on if ReceiverRef(output.receiver_path) in end.subjects]
+        pulled = len({mirror_of(output) or output.path for output in mine})
         if end.rest_a is None or end.relay_a is None:
             return (end.amperes or end.rest_a or 0.0), bool(mine)
         return end.rest_a + pulled * end.relay_a, bool(mine)
-    if any(_works(end, at) for at in on):
+    if any(_works(end, output) for output in on):
         # a break contact lets go: what it feeds stops drawing
         full, rest = end.amperes or 0.0, end.rest_a or 0.0
-        return (
-            (full, True)
-            if end.at is None or end.at.output.contact == "normally open" or end.is_coil
-            else (min(full, rest) if end.rest_a is not None else full, False)
-        )
+        if end.at is None or end.at.output.contact == "normally open" or end.is_coil:
+            return full, True
+        return (min(full, rest) if end.rest_a is not None else full), False
     return (end.rest_a if end.rest_a is not None else end.amperes or 0.0), False
 
 
-def _works(end: End, at: OutputAt) -> bool:
+def _works(end: End, output: OutputAt) -> bool:
     """Whether an output changes what an end draws."""
     if end.is_receiver:
-        return ReceiverRef(at.receiver_path) in end.subjects
+        return ReceiverRef(output.receiver_path) in end.subjects
     if end.at is not None:
-        return end.at.path == at.path
-    return any(DeviceRef(f"{at.premises}/{works.split('.')[0]}") in end.subjects for works in at.works)
+        return end.at.path == output.path
+    return any(
+        DeviceRef(f"{output.premises}/{works.split('.')[0]}") in end.subjects for works in output.works
+    )

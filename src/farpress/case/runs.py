@@ -15,7 +15,7 @@ from typing import Final, Literal
 from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
 from farpress.case.switched import is_signal
-from farpress.domain.parts import Loop
+from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.domain.refs import DeviceRef, ref_from_tag
 
@@ -79,9 +79,9 @@ def runs(case: Case, premises: str) -> tuple[Run, ...]:
     ]
     numbered: list[Run] = []
     number = 0
-    for one in found:
-        number += not one.is_link
-        numbered.append(replace(one, name=f"W{number}"))
+    for run in found:
+        number += not run.is_link
+        numbered.append(replace(run, name=f"W{number}"))
     return tuple(numbered)
 
 
@@ -121,9 +121,9 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
             continue
         end = next(
             (
-                one
-                for one in ends[feed.from_]
-                if one.at is None and one.subjects[0] == ref_from_tag(f"{kind}:{premises}/{name}")
+                candidate
+                for candidate in ends[feed.from_]
+                if candidate.at is None and candidate.subjects[0] == ref_from_tag(f"{kind}:{premises}/{name}")
             ),
             None,
         )
@@ -135,67 +135,67 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
 
 def _outputs(case: Case, premises: str) -> Iterator[Run]:
     ends = {name: ends_of(case, premises, name) for name in case.job.premises[premises].supplies}
-    for at in case.outputs():
-        if at.premises != premises or not at.works:
+    for output in case.outputs():
+        if output.premises != premises or not output.works:
             continue
         common, breaks, makes = contact_terminals(
-            case.equipment.receivers[at.receiver_path].sheet.contact_form, at.number
+            case.equipment.receivers[output.receiver_path].sheet.contact_form, output.number
         )
-        used = breaks if at.output.contact == "normally closed" else makes
-        if at.output.via:
-            yield from _over_relay(case, at, ends, (used, common))
+        used = breaks if output.output.contact == "normally closed" else makes
+        if output.output.via:
+            yield from _over_relay(case, output, ends, (used, common))
             continue
-        yield from _loads(case, at, ends, at.receiver, (used, common))
+        yield from _loads(case, output, ends, output.receiver, (used, common))
 
 
 def _over_relay(
-    case: Case, at: OutputAt, ends: dict[str, tuple[End, ...]], contact: tuple[str, str]
+    case: Case, output: OutputAt, ends: dict[str, tuple[End, ...]], contact: tuple[str, str]
 ) -> Iterator[Run]:
-    relay = at.output.via or ""
+    relay = output.output.via or ""
     coil = next(
         (
             (supply, end)
             for supply, own in ends.items()
             for end in own
-            if end.is_coil and end.at is not None and end.at.path == at.path
+            if end.is_coil and end.at is not None and end.at.path == output.path
         ),
         None,
     )
     supply, end = coil if coil is not None else (None, None)
-    far = feeds_coil(case, at)
-    back = supply_terminals(case, f"{at.premises}/{supply}")[1] if supply else contact[1]
+    far = feeds_coil(case, output)
+    back = supply_terminals(case, f"{output.premises}/{supply}")[1] if supply else contact[1]
     yield Run(
-        at.premises,
+        output.premises,
         "",
         "coil",
-        at.receiver,
+        output.receiver,
         (contact[0], back),
-        f"{relay} at {at.receiver}/{at.number}",
+        f"{relay} at {output.receiver}/{output.number}",
         ("A1", "A2"),
-        at.output.cable if far else None,
+        output.output.cable if far else None,
         back=supply or "",
         supply=supply,
         end=end,
-        at=at,
+        at=output,
         common=contact[1],
     )
-    for one in _loads(case, at, ends, f"{relay} at {at.receiver}/{at.number}", ("14", "13")):
-        yield replace(one, run=None) if far else one
+    for run in _loads(case, output, ends, f"{relay} at {output.receiver}/{output.number}", ("14", "13")):
+        yield replace(run, run=None) if far else run
 
 
 def _loads(
-    case: Case, at: OutputAt, ends: dict[str, tuple[End, ...]], start: str, contact: tuple[str, str]
+    case: Case, output: OutputAt, ends: dict[str, tuple[End, ...]], start: str, contact: tuple[str, str]
 ) -> Iterator[Run]:
     """What one contact works: the first over the cable, the others from the first."""
     first: Run | None = None
-    for works in dict.fromkeys(at.works):
-        one = _load(case, at, works, ends, start, contact)
+    for works in dict.fromkeys(output.works):
+        run = _load(case, output, works, ends, start, contact)
         if first is None:
-            first = one
-            yield one
-        elif one.target != first.target:
+            first = run
+            yield run
+        elif run.target != first.target:
             yield replace(
-                one,
+                run,
                 start=first.target,
                 start_terminals=first.target_terminals,
                 run=None,
@@ -207,15 +207,17 @@ def _loads(
 
 def _load(
     case: Case,
-    at: OutputAt,
+    output: OutputAt,
     works: str,
     ends: dict[str, tuple[End, ...]],
     start: str,
     contact: tuple[str, str],
 ) -> Run:
     name, _, entry_name = works.partition(".")
-    path = f"{at.premises}/{name}"
-    fed = at.output.load_from if not feeds_coil(case, at) and at.output.load_from in ends else None
+    path = f"{output.premises}/{name}"
+    fed = (
+        output.output.load_from if not feeds_coil(case, output) and output.output.load_from in ends else None
+    )
     device = case.equipment.devices.get(path)
     mains = (
         device is not None
@@ -225,62 +227,70 @@ def _load(
     if fed and device is not None:
         end = next(
             (
-                one
-                for one in ends.get(fed, ())
-                if DeviceRef(path) in one.subjects and one.at is not None and one.at.path == at.path
+                candidate
+                for candidate in ends.get(fed, ())
+                if DeviceRef(path) in candidate.subjects
+                and candidate.at is not None
+                and candidate.at.path == output.path
             ),
             None,
         )
-        poles = supply_terminals(case, f"{at.premises}/{fed}")
+        poles = supply_terminals(case, f"{output.premises}/{fed}")
         return Run(
-            at.premises,
+            output.premises,
             "",
             "power",
             start,
             (contact[0], poles[1]),
             name,
             poles if poles[0] == "~1" else ("+", "−"),
-            at.output.cable,
+            output.output.cable,
             back=fed,
             supply=fed,
             end=end,
-            at=at,
+            at=output,
             common=contact[1],
         )
     if mains:
         return Run(
-            at.premises, "", "power", start, contact, name, ("L", "N"), at.output.cable, at=at, is_mains=True
+            output.premises,
+            "",
+            "power",
+            start,
+            contact,
+            name,
+            ("L", "N"),
+            output.output.cable,
+            at=output,
+            is_mains=True,
         )
-    panel = case.equipment.panels.get(path)
-    entry = (
-        (panel.sheet.inputs or {}).get(entry_name)
-        if panel
-        else (device.sheet.inputs or {}).get(entry_name)
-        if device
-        else None
-    )
+    entry = _input(case, path, entry_name)
     loop = getattr(entry, "loop", None)
-    volts = (
-        entry.voltage_v
-        if entry is not None and entry.voltage_v is not None
-        else loop.supply_v
-        if loop is not None
-        else None
-    )
+    volts = loop.supply_v if loop is not None else None
+    if entry is not None and entry.voltage_v is not None:
+        volts = entry.voltage_v
     return Run(
-        at.premises,
+        output.premises,
         "",
         "command",
         start,
         contact,
         name,
         (entry_name or "input", f"{entry_name} common".strip()),
-        at.output.cable,
-        at=at,
+        output.output.cable,
+        at=output,
         loop=loop,
         volts=volts,
         amperes=entry.current_a if entry is not None else None,
     )
+
+
+def _input(case: Case, path: str, name: str) -> DeviceInput | None:
+    """An input of a panel, or else of a device; None where nothing is known of it."""
+    panel, device = case.equipment.panels.get(path), case.equipment.devices.get(path)
+    if panel is not None:
+        return (panel.sheet.inputs or {}).get(name)
+    return (device.sheet.inputs or {}).get(name) if device is not None else None
 
 
 def _inputs(case: Case, premises: str) -> Iterator[Run]:

@@ -14,7 +14,16 @@ from farpress.domain.premises import CableRun, Premises
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
 from farpress.sources import Citation
 
-__all__ = ["End", "coil_end", "coil_supply", "device_current_a", "ends_of", "feeds_coil", "mirror_of"]
+__all__ = [
+    "End",
+    "coil_end",
+    "coil_supply",
+    "device_current_a",
+    "ends_of",
+    "exclusion_key",
+    "feeds_coil",
+    "mirror_of",
+]
 
 
 @dataclass(frozen=True)
@@ -75,43 +84,52 @@ class End:
 
 def device_current_a(sheet: DeviceSheet) -> float | None:
     """Steady current of all pieces of a device [A]; from its power where only that is known."""
-    one = sheet.current_a
-    if one is None and sheet.power_w is not None and sheet.voltage_v:
-        one = sheet.power_w / sheet.voltage_v
-    return None if one is None else one * (sheet.pieces or 1)
+    piece_a = sheet.current_a
+    if piece_a is None and sheet.power_w is not None and sheet.voltage_v:
+        piece_a = sheet.power_w / sheet.voltage_v
+    return None if piece_a is None else piece_a * (sheet.pieces or 1)
 
 
-def feeds_coil(case: Case, at: OutputAt) -> bool:
+def feeds_coil(case: Case, output: OutputAt) -> bool:
     """Whether the supply named as `load_from` works the relay's coil: its load is mains and cannot be
     meant.
     """
     sheets = [
         case.equipment.devices[path].sheet
-        for path in (f"{at.premises}/{works.split('.')[0]}" for works in at.works)
+        for path in (f"{output.premises}/{works.split('.')[0]}" for works in output.works)
         if path in case.equipment.devices
     ]
-    return bool(at.output.via and at.output.load_from and sheets) and all(
+    return bool(output.output.via and output.output.load_from and sheets) and all(
         sheet.supply == "mains" for sheet in sheets
     )
 
 
-def coil_supply(case: Case, at: OutputAt) -> str | None:
+def coil_supply(case: Case, output: OutputAt) -> str | None:
     """Name of the supply that works the coil of an output's interposing relay."""
-    if feeds_coil(case, at):
-        return at.output.load_from
-    return at.box.fed.from_ if at.box.fed else None
+    if feeds_coil(case, output):
+        return output.output.load_from
+    return output.box.fed.from_ if output.box.fed else None
 
 
-def mirror_of(at: OutputAt) -> str:
+def mirror_of(output: OutputAt) -> str:
     """A text that two outputs share when they are never on together, whichever of them names the other; empty
     for none.
     """
-    other = at.output.interlock or next(
-        (number for number, output in at.box.outputs.items() if output.interlock == at.number), None
+    other = output.output.interlock or next(
+        (number for number, sibling in output.box.outputs.items() if sibling.interlock == output.number), None
     )
-    return (
-        "/".join(sorted((f"{at.receiver_path}/{at.number}", f"{at.receiver_path}/{other}"))) if other else ""
-    )
+    if not other:
+        return ""
+    return "/".join(sorted(f"{output.receiver_path}/{number}" for number in (output.number, other)))
+
+
+def exclusion_key(end: End, number: int) -> str:
+    """A text that ends share which are never on together, coils and loads apart; else one of its own, from
+    its number among the ends.
+    """
+    if not end.never_with:
+        return f"#{number}"
+    return f"{end.never_with} {'coil' if end.is_coil else 'load'}"
 
 
 def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
@@ -140,15 +158,15 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
         sheet = part.sheet
         idle, relay = sheet.current_idle_a, sheet.current_per_relay_a
         together = len(
-            {mirror_of(at) or at.path for at in case.outputs() if at.receiver_path == f"{premises}/{name}"}
+            {
+                mirror_of(output) or output.path
+                for output in case.outputs()
+                if output.receiver_path == f"{premises}/{name}"
+            }
         )
-        amperes = (
-            idle + relay * together
-            if idle is not None and relay is not None
-            else idle
-            if together == 0
-            else None
-        )
+        amperes = idle if together == 0 else None
+        if idle is not None and relay is not None:
+            amperes = idle + relay * together
         yield End(
             name,
             name,
@@ -171,28 +189,26 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
 
 def _coils(case: Case, premises: str, supply: str) -> Iterator[End]:
     """Coils of interposing relays: on the receiver's supply, or on the one named for a load that is mains."""
-    for at in case.outputs():
-        part = case.equipment.relays.get(at.output.via or "")
-        if at.premises == premises and part is not None and coil_supply(case, at) == supply:
-            yield coil_end(case, at, at.output.via or "", part)
+    for output in case.outputs():
+        part = case.equipment.relays.get(output.output.via or "")
+        if output.premises == premises and part is not None and coil_supply(case, output) == supply:
+            yield coil_end(case, output, output.output.via or "", part)
 
 
-def coil_end(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> End:
+def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> End:
     """The coil of a relay at an output; beside the receiver, and fed through its cable, unless a supply is
     named for it.
     """
-    coil, fed = part.sheet, at.box.fed
-    house: tuple[str | int, ...] = ("premises", at.premises, "receivers", at.receiver)
-    far = fed is None or coil_supply(case, at) != fed.from_ or feeds_coil(case, at)
-    run, path = (
-        (at.output.cable, (*house, "outputs", at.number, "cable"))
-        if far
-        else (fed.cable if fed else None, (*house, "fed", "cable"))
-    )
+    coil, fed = part.sheet, output.box.fed
+    house: tuple[str | int, ...] = ("premises", output.premises, "receivers", output.receiver)
+    far = fed is None or coil_supply(case, output) != fed.from_ or feeds_coil(case, output)
+    run, path = output.output.cable, (*house, "outputs", output.number, "cable")
+    if not far:
+        run, path = fed.cable if fed else None, (*house, "fed", "cable")
     return End(
-        f"coil of {name} at output {at.number} of {at.receiver}",
+        f"coil of {name} at output {output.number} of {output.receiver}",
         f"the coil of {name}",
-        (OutputRef(at.path),),
+        (OutputRef(output.path),),
         run,
         path,
         coil.coil_a,
@@ -201,8 +217,8 @@ def coil_end(case: Case, at: OutputAt, name: str, part: Part[RelaySheet]) -> End
         None,
         coil.coil_v,
         coil.coil_supply,
-        never_with=mirror_of(at),
-        at=at,
+        never_with=mirror_of(output),
+        at=output,
         is_coil=True,
         ask=f"coil current of {name}" if coil.coil_a is None else "",
         sources=part.cite("coil_a", "coil_min_v"),
@@ -214,7 +230,13 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
         if device.fed is not None and device.fed.from_ == supply:
             path = ("premises", premises, "devices", name, "fed", "cable")
             yield _device_end(
-                case, premises, name, device.fed.cable, path, at=None, rest=_rest_share(case, premises, name)
+                case,
+                premises,
+                name,
+                device.fed.cable,
+                path,
+                output=None,
+                rest=_rest_share(case, premises, name),
             )
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
@@ -249,30 +271,30 @@ def _rest_share(case: Case, premises: str, name: str) -> float | None:
     if sheet.load == "input" or sheet.supply == "potential-free" or sheet.traits.draws_at_rest:
         return 1.0
     working = [
-        at
-        for at in case.outputs()
-        if at.premises == premises and name in {works.split(".")[0] for works in at.works}
+        output
+        for output in case.outputs()
+        if output.premises == premises and name in {works.split(".")[0] for works in output.works}
     ]
     if not working or (sheet.load is None and sheet.traits.draws_at_rest is not False):
         return None
-    return 0.0 if all(at.output.contact == "normally open" for at in working) else 1.0
+    return 0.0 if all(output.output.contact == "normally open" for output in working) else 1.0
 
 
 def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
-    for at in case.outputs():
-        if at.premises != premises or at.output.load_from != supply or feeds_coil(case, at):
+    for output in case.outputs():
+        if output.premises != premises or output.output.load_from != supply or feeds_coil(case, output):
             continue
-        path = ("premises", premises, "receivers", at.receiver, "outputs", at.number, "cable")
-        for device in dict.fromkeys(works.split(".")[0] for works in at.works):
+        path = ("premises", premises, "receivers", output.receiver, "outputs", output.number, "cable")
+        for device in dict.fromkeys(works.split(".")[0] for works in output.works):
             if device in house.devices:
                 yield _device_end(
                     case,
                     premises,
                     device,
-                    at.output.cable,
+                    output.output.cable,
                     path,
-                    at=at,
-                    rest=float(at.output.contact == "normally closed"),
+                    output=output,
+                    rest=float(output.output.contact == "normally closed"),
                 )
 
 
@@ -283,16 +305,16 @@ def _device_end(
     run: CableRun | None,
     path: tuple[str | int, ...],
     *,
-    at: OutputAt | None,
+    output: OutputAt | None,
     rest: float | None,
 ) -> End:
     part = case.equipment.devices[f"{premises}/{name}"]
     sheet = part.sheet
     amperes = device_current_a(sheet)
     steady_power = sheet.load == "constant power" and sheet.power_w is not None
-    subjects = (DeviceRef(f"{premises}/{name}"), *((OutputRef(at.path),) if at else ()))
+    subjects = (DeviceRef(f"{premises}/{name}"), *((OutputRef(output.path),) if output else ()))
     return End(
-        f"{name} over output {at.number} of {at.receiver}" if at else name,
+        f"{name} over output {output.number} of {output.receiver}" if output else name,
         name,
         subjects,
         run,
@@ -304,10 +326,10 @@ def _device_end(
         sheet.voltage_v,
         sheet.supply,
         watts=(sheet.power_w or 0.0) * (sheet.pieces or 1) if steady_power else None,
-        aliases=(name, at.path, f"{at.receiver}/{at.number}") if at else (),
+        aliases=(name, output.path, f"{output.receiver}/{output.number}") if output else (),
         ask=f"current of {name}" if amperes is None else "",
-        never_with=(mirror_of(at) or f"device {name}") if at else "",
-        at=at,
+        never_with=(mirror_of(output) or f"device {name}") if output else "",
+        at=output,
         power_factor=sheet.power_factor or 1.0,
         rectifies=sheet.rectifies,
         peak_max_v=sheet.peak_max_v,

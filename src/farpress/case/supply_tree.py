@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from farpress.case.case import Case
 from farpress.case.cores import Core, core_of_run
-from farpress.case.supply_ends import End
+from farpress.case.supply_ends import End, exclusion_key
 from farpress.core.wiring.network import CurrentLoad, Element, PowerLoad, Resistor, VoltageSource, solve
 from farpress.core.wiring.phasors import solve_ac
 from farpress.errors import NoOperatingPoint
@@ -98,9 +98,7 @@ def together_with(ends: tuple[End, ...], end: End) -> frozenset[str]:
     """
     chosen: dict[str, End] = {}
     for number, other in enumerate(ends):
-        key = (
-            f"{other.never_with} {'coil' if other.is_coil else 'load'}" if other.never_with else f"#{number}"
-        )
+        key = exclusion_key(other, number)
         same_side = (
             bool(end.never_with)
             and other.never_with == end.never_with
@@ -114,12 +112,12 @@ def together_with(ends: tuple[End, ...], end: End) -> frozenset[str]:
         best = chosen.get(key)
         if best is None or (other.amperes or 0.0) > (best.amperes or 0.0):
             chosen[key] = other
-    return frozenset(one.name for one in chosen.values())
+    return frozenset(member.name for member in chosen.values())
 
 
 def shares_return(ends: tuple[End, ...], end: End) -> set[str]:
     """Names of the ends on the same return core as an end, itself among them."""
-    return next({one.name for one in group} for group in _return_groups(ends) if end in group)
+    return next({member.name for member in group} for group in _return_groups(ends) if end in group)
 
 
 def return_partner(ends: tuple[End, ...], end: End) -> End | None:
@@ -182,15 +180,17 @@ def _returns(owner: str, firsts: Mapping[str, End], lengths: Loops) -> list[Elem
         joins[name] = trunk_m if name == owner else min(shared, trunk_m, lengths[name][1])
     elements: list[Element] = []
     below, below_m = "0", 0.0
-    at: dict[float, str] = {}
+    joints: dict[float, str] = {}
     for metres in sorted(set(joins.values())):
-        at[metres] = f"return of {owner} at {metres:g} m"
-        elements.append(Resistor(at[metres], at[metres], below, trunk_ohm * (metres - below_m) / 1000))
-        below, below_m = at[metres], metres
+        joints[metres] = f"return of {owner} at {metres:g} m"
+        elements.append(
+            Resistor(joints[metres], joints[metres], below, trunk_ohm * (metres - below_m) / 1000)
+        )
+        below, below_m = joints[metres], metres
     for name, metres in joins.items():
         ohm, length = lengths[name]
         own = 0.0 if name == owner else ohm * (length - metres) / 1000
-        elements.append(Resistor(f"{name} back", f"{name} -", at[metres], own))
+        elements.append(Resistor(f"{name} back", f"{name} -", joints[metres], own))
     return elements
 
 

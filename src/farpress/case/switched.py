@@ -112,19 +112,22 @@ class Switched:
 
 def switched(case: Case) -> Iterator[Switched]:
     """Every contact of the job that works something, in the order of the file."""
-    for at in case.outputs():
-        if not at.works:
+    for output in case.outputs():
+        if not output.works:
             continue
         loads = tuple(
-            load for works in dict.fromkeys(at.works) for load in [_load(case, at, works)] if load is not None
+            load
+            for works in dict.fromkeys(output.works)
+            for load in [_load(case, output, works)]
+            if load is not None
         )
-        relay = case.equipment.relays.get(at.output.via) if at.output.via else None
-        receiver = _receiver_contact(case, at)
+        relay = case.equipment.relays.get(output.output.via) if output.output.via else None
+        receiver = _receiver_contact(case, output)
         if relay is None:
-            yield Switched(at, receiver, _once(loads))
+            yield Switched(output, receiver, _once(loads))
         else:
-            yield Switched(at, receiver, (_coil(case, at, relay),))
-            yield Switched(at, _relay_contact(at.output.via or "", relay), _once(loads))
+            yield Switched(output, receiver, (_coil(case, output, relay),))
+            yield Switched(output, _relay_contact(output.output.via or "", relay), _once(loads))
 
 
 def _once(loads: tuple[Load, ...]) -> tuple[Load, ...]:
@@ -135,8 +138,8 @@ def _once(loads: tuple[Load, ...]) -> tuple[Load, ...]:
     return tuple(seen.values())
 
 
-def _receiver_contact(case: Case, at: OutputAt) -> Contact:
-    part = case.equipment.receivers[at.receiver_path]
+def _receiver_contact(case: Case, output: OutputAt) -> Contact:
+    part = case.equipment.receivers[output.receiver_path]
     sheet = part.sheet
     fields = (
         "contact_rated_a",
@@ -148,7 +151,7 @@ def _receiver_contact(case: Case, at: OutputAt) -> Contact:
         "mains_rated",
     )
     return Contact(
-        f"contact {at.number} of {at.receiver}",
+        f"contact {output.number} of {output.receiver}",
         sheet.contact_rated_a,
         sheet.contact_rated_v,
         sheet.contact_make_a,
@@ -184,17 +187,19 @@ def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
     )
 
 
-def _coil(case: Case, at: OutputAt, part: Part[RelaySheet]) -> Load:
+def _coil(case: Case, output: OutputAt, part: Part[RelaySheet]) -> Load:
     sheet = part.sheet
-    fed = coil_supply(case, at)
-    supply = case.equipment.supplies.get(f"{at.premises}/{fed}") if fed else None
-    current = (
-        sheet.coil_supply if sheet.coil_supply in ("ac", "dc") else supply.sheet.supply if supply else None
-    )
+    fed = coil_supply(case, output)
+    supply = case.equipment.supplies.get(f"{output.premises}/{fed}") if fed else None
+    current = supply.sheet.supply if supply else None
+    if sheet.coil_supply in ("ac", "dc"):
+        current = sheet.coil_supply
     alternating = None if current is None else current == "ac"
-    kind: LoadKind | None = None if alternating is None else "coil ac" if alternating else "inductive dc"
+    kind: LoadKind | None = None
+    if alternating is not None:
+        kind = "coil ac" if alternating else "inductive dc"
     return Load(
-        f"coil of {at.output.via}",
+        f"coil of {output.output.via}",
         (),
         False,
         kind,
@@ -207,9 +212,9 @@ def _coil(case: Case, at: OutputAt, part: Part[RelaySheet]) -> Load:
     )
 
 
-def _load(case: Case, at: OutputAt, works: str) -> Load | None:
+def _load(case: Case, output: OutputAt, works: str) -> Load | None:
     name, _, input_name = works.partition(".")
-    path = f"{at.premises}/{name}"
+    path = f"{output.premises}/{name}"
     if path in case.equipment.panels:
         panel = case.equipment.panels[path]
         entry = (panel.sheet.inputs or {}).get(input_name)
@@ -230,7 +235,7 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
     part = case.equipment.devices[path]
     sheet = part.sheet
     command = (sheet.inputs or {}).get(input_name)
-    if at.output.load_from is None and is_signal(sheet, command):
+    if output.output.load_from is None and is_signal(sheet, command):
         signal = command or DeviceInput()
         return Load(
             works,
@@ -242,7 +247,7 @@ def _load(case: Case, at: OutputAt, works: str) -> Load | None:
             signal.current_a,
             sources=part.cite("inputs"),
         )
-    return _power_load(case, at, name, path, part)
+    return _power_load(case, output, name, path, part)
 
 
 def is_signal(sheet: DeviceSheet, command: DeviceInput | None) -> bool:
@@ -268,15 +273,15 @@ def _panel_signal(entry: PanelInput | None) -> tuple[float | None, float | None]
     return volts, amperes
 
 
-def _power_load(case: Case, at: OutputAt, name: str, path: str, part: Part[DeviceSheet]) -> Load:
+def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[DeviceSheet]) -> Load:
     sheet = part.sheet
-    named = at.output.load_from if not feeds_coil(case, at) else None
-    supply = case.equipment.supplies.get(f"{at.premises}/{named}") if named else None
+    named = output.output.load_from if not feeds_coil(case, output) else None
+    supply = case.equipment.supplies.get(f"{output.premises}/{named}") if named else None
     volts = supply.sheet.voltage_v if supply and supply.sheet.voltage_v else sheet.voltage_v
     kind_of_current = supply.sheet.supply if supply and supply.sheet.supply else sheet.supply
     alternating = {"ac": True, "mains": True, "dc": False}.get(kind_of_current or "")
     is_mains = sheet.supply == "mains" or bool(alternating and volts and volts >= 100)
-    cable = loop_ohm_of(case, at.output.cable)
+    cable = loop_ohm_of(case, output.output.cable)
     source = (supply.sheet.source_ohm or 0.0) if supply else 0.0
     return Load(
         name,

@@ -288,7 +288,7 @@ def _members(firm: Firm) -> Any:
 
 
 def _said(before: str, change: Any) -> str:
-    from farpress.editing.workbench import values_of
+    from farpress.jobfile.text_to_values import values_of
 
     old: Any = values_of(before)
     for key in change.path:

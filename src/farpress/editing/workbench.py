@@ -21,13 +21,12 @@ from farpress.editing.judging import JudgedBeside, State
 from farpress.errors import FarpressError, JobFileError
 from farpress.jobfile.history import History, Kind, Version
 from farpress.jobfile.merging import differences, merge_values, with_changes
-from farpress.jobfile.node import Node
 from farpress.jobfile.reader import JobDocument, read_job, read_job_text, read_job_tree
 from farpress.jobfile.source import job_path, read_source
-from farpress.jobfile.text_to_tree import text_to_tree
+from farpress.jobfile.text_to_values import tree_values, values_of
 from farpress.jobfile.writer import put_text, with_changes_made
 
-__all__ = ["NothingToUndo", "State", "Workbench", "values_of"]
+__all__ = ["NothingToUndo", "State", "Workbench"]
 
 OUTSIDE: Final = "somebody outside the desk"
 """Who made a change that did not come through a workbench."""
@@ -169,7 +168,7 @@ class Workbench(JudgedBeside):
         """
         with self._lock:
             self._look()
-            found = next((one for one in self.history.versions() if one.number == number), None)
+            found = next((version for version in self.history.versions() if version.number == number), None)
             text = self.history.text_of(found.fingerprint) if found else None
             if found is None or text is None:
                 raise FarpressError(f"There is no version {number} of this job.")
@@ -279,7 +278,7 @@ class Workbench(JudgedBeside):
     def _values(self, fingerprint: str) -> Any:
         document = self._state.case.document
         if document is not None and document.fingerprint == fingerprint:
-            return _value(document.tree)
+            return tree_values(document.tree)
         text = self.history.text_of(fingerprint)
         if text is None:
             raise FarpressError(
@@ -356,12 +355,12 @@ class Workbench(JudgedBeside):
                 standing.append(version)
                 taken_back.clear()
             elif version.kind == "undo":
-                found = next((one for one in standing if one.number == version.of), None)
+                found = next((edit for edit in standing if edit.number == version.of), None)
                 if found is not None:
                     standing.remove(found)
                     taken_back.append(found)
             elif version.kind == "redo":
-                found = next((one for one in taken_back if one.number == version.of), None)
+                found = next((edit for edit in taken_back if edit.number == version.of), None)
                 if found is not None:
                     taken_back.remove(found)
                     standing.append(found)
@@ -371,28 +370,3 @@ class Workbench(JudgedBeside):
         last = self._last()
         for tell in list(self._watchers) if last is not None else ():
             tell(last)  # type: ignore[arg-type]
-
-
-def values_of(text: str) -> Any:
-    """A job file's text as plain values, keys as they stand in it.
-
-    Raises:
-        JobFileError: it is no YAML.
-    """
-    from farpress.jobfile.source import decode
-
-    tree, faults = text_to_tree(decode(text.encode("utf-8"), None))
-    if tree is None or faults:
-        raise JobFileError(faults)
-    return _value(tree)
-
-
-def _value(node: Node) -> Any:
-    if node.kind == "mapping":
-        return {key: _value(child) for key, (_, _, child) in node.items.items()}
-    if node.kind == "sequence":
-        return [_value(child) for child in node.elements]
-    data = node.data
-    if isinstance(data, bool) or data is None:
-        return data
-    return int(data) if isinstance(data, int) else float(data) if isinstance(data, float) else str(data)

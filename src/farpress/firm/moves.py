@@ -16,13 +16,13 @@ from pathlib import Path
 
 from farpress.domain.acts import JobCheckedIn, NameTakenOut
 from farpress.domain.event import happened
-from farpress.editing.workbench import values_of
 from farpress.errors import InputError, JobFileError
 from farpress.firm.facts import ReadJob, read_text
 from farpress.firm.parcel import Parcel, parcel_of_folder, parcel_of_shelf, put_into
 from farpress.firm.shelf import Firm
 from farpress.jobfile.merging import Clash, MergeRefused, differences, merge_values
 from farpress.jobfile.source import FILE_NAME, read_source
+from farpress.jobfile.text_to_values import values_of
 from farpress.jobfile.writer import apply_changes
 from farpress.record.shelf_rows import ShelfVersion, add_version_event, job_in, put_version, version_in
 from farpress.record.union import take_in, take_in_names

@@ -15,11 +15,11 @@ from typing import Final
 from farpress.case.evidence import EVIDENCE_KINDS
 from farpress.domain.event import Event
 from farpress.domain.finding import Change
-from farpress.editing.workbench import values_of
 from farpress.errors import FarpressError, InputError, JobFileError
 from farpress.firm.facts import read_text
 from farpress.jobfile.merging import differences
 from farpress.jobfile.source import read_source
+from farpress.jobfile.text_to_values import values_of
 from farpress.record.members import Member, enter, require_role
 from farpress.record.shelf import Shelf, open_shelf
 from farpress.record.shelf_rows import ShelfEntry, ShelfVersion

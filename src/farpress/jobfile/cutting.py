@@ -151,7 +151,7 @@ def _entry(
 
 
 def _cut(place: _Place, lines: Sequence[str], changes: Sequence[Change], offset: int) -> Cut | None:
-    if any(one.style in ("|", ">") or one.shared for one in _all(place.node)):
+    if any(node.style in ("|", ">") or node.shared for node in _all(place.node)):
         return None
     stop = place.stop
     while stop > place.line + 1 and (not lines[stop - 1].strip() or lines[stop - 1].lstrip().startswith("#")):
@@ -181,7 +181,7 @@ def _cut(place: _Place, lines: Sequence[str], changes: Sequence[Change], offset:
 def _all(node: Node) -> list[Node]:
     found, todo = [], [node]
     while todo:
-        one = todo.pop()
-        found.append(one)
-        todo += [child for _, _, child in one.items.values()] + one.elements
+        current = todo.pop()
+        found.append(current)
+        todo += [child for _, _, child in current.items.values()] + current.elements
     return found

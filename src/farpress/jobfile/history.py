@@ -123,8 +123,8 @@ class History:
         of: int | None = None,
     ) -> int:
         """Write a version that is about to become the job file; `arrive` or `drop` it afterwards."""
-        at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-        row = (fingerprint, previous, at, by, says, kind, of, 0, zlib.compress(text.encode("utf-8"), 6))
+        moment = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        row = (fingerprint, previous, moment, by, says, kind, of, 0, zlib.compress(text.encode("utf-8"), 6))
         with self.locked() as connection:
             made = connection.execute(
                 "insert into version (fingerprint, previous, at, by, says, kind, of, arrived, text) values"

@@ -148,7 +148,7 @@ def _merged_list(
             _merged((*path, index), before[index], mine[index], theirs[index], clashes)
             for index in range(count)
         ]
-        return kept + theirs[count:] + [one for one in mine[count:] if one not in theirs[count:]]
+        return kept + theirs[count:] + [entry for entry in mine[count:] if entry not in theirs[count:]]
     for shorter, other in ((mine, theirs), (theirs, mine)):
         gone = _left_out(before, shorter)
         if (
@@ -156,23 +156,23 @@ def _merged_list(
             and len(other) >= count
             and all(_same(other[index], before[index]) for index in gone)
         ):
-            return [one for index, one in enumerate(other) if index not in gone]
+            return [entry for index, entry in enumerate(other) if index not in gone]
     first, second = _left_out(before, mine), _left_out(before, theirs)
     if first is not None and second is not None:
-        return [one for index, one in enumerate(before) if index not in first | second]
+        return [entry for index, entry in enumerate(before) if index not in first | second]
     return None
 
 
 def _left_out(before: list[Any], after: list[Any]) -> set[int] | None:
     """Which entries went, where nothing else changed; else None."""
     gone: set[int] = set()
-    at = 0
+    position = 0
     for index, entry in enumerate(before):
-        if at < len(after) and _same(entry, after[at]):
-            at += 1
+        if position < len(after) and _same(entry, after[position]):
+            position += 1
         else:
             gone.add(index)
-    return gone if at == len(after) else None
+    return gone if position == len(after) else None
 
 
 def _differ(path: Path, before: Any, after: Any, changes: list[Change]) -> None:
@@ -203,12 +203,12 @@ def _differ(path: Path, before: Any, after: Any, changes: list[Change]) -> None:
     changes.append(Change(path, after))
 
 
-def _same(one: Any, other: Any) -> bool:
+def _same(value: Any, other: Any) -> bool:
     """Equal, and of one kind: 1 and true are not the same."""
-    if one is _ABSENT or other is _ABSENT:
-        return one is other
-    if isinstance(one, dict) and isinstance(other, dict):
-        return one.keys() == other.keys() and all(_same(value, other[key]) for key, value in one.items())
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(_same, one, other))
-    return bool(one == other) and isinstance(one, bool) == isinstance(other, bool)
+    if value is _ABSENT or other is _ABSENT:
+        return value is other
+    if isinstance(value, dict) and isinstance(other, dict):
+        return value.keys() == other.keys() and all(_same(inner, other[key]) for key, inner in value.items())
+    if isinstance(value, list) and isinstance(other, list):
+        return len(value) == len(other) and all(map(_same, value, other))
+    return bool(value == other) and isinstance(value, bool) == isinstance(other, bool)

@@ -75,7 +75,10 @@ def path_text(path: Sequence[str | int]) -> str:
     """A path as it is shown: `premises.larkfen.walls[2].build`."""
     text = ""
     for key in path:
-        text += f"[{key}]" if isinstance(key, int) else (f".{key}" if text else str(key))
+        if isinstance(key, int):
+            text += f"[{key}]"
+        else:
+            text += f".{key}" if text else str(key)
     return text if len(text) <= 200 else text[:200] + "…"
 
 

@@ -173,8 +173,8 @@ def fingerprint_of(data: bytes) -> str:
     return hashlib.sha256(body).hexdigest()
 
 
-def _place(body: bytes, at: int) -> tuple[int, int]:
-    before = body[:at].replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+def _place(body: bytes, offset: int) -> tuple[int, int]:
+    before = body[:offset].replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     return before.count(b"\n") + 1, len(before[before.rfind(b"\n") + 1 :].decode("utf-8", "replace")) + 1
 
 

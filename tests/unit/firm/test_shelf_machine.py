@@ -16,12 +16,12 @@ from hypothesis.stateful import Bundle, RuleBasedStateMachine, consumes, initial
 
 from farpress.domain.acts import Note
 from farpress.domain.event import happened
-from farpress.editing.workbench import values_of
 from farpress.errors import InputError
 from farpress.firm.moves import check_in, check_out
 from farpress.firm.privacy import forget
 from farpress.firm.shelf import Firm, start_firm
 from farpress.jobfile.merging import MergeRefused
+from farpress.jobfile.text_to_values import values_of
 from farpress.record.store import open_record
 
 pytestmark = pytest.mark.long

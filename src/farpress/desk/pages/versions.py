@@ -11,9 +11,9 @@ from starlette.routing import Route
 from farpress.desk.access import DeskRole
 from farpress.desk.frame import sheet_of
 from farpress.desk.pages.changing import told
-from farpress.editing.workbench import values_of
 from farpress.errors import FarpressError
 from farpress.jobfile.merging import differences
+from farpress.jobfile.text_to_values import values_of
 
 __all__ = ["ROUTES"]
 
