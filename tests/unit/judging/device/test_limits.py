@@ -129,3 +129,32 @@ def test_dev_05_what_is_missing_for_a_capacity_is_asked_for(missing: str) -> Non
 
     assert finding.verdict is UNKNOWN
     assert ("travel" if missing == "travel" else "pass") in finding.asks[0].says
+
+
+def test_dev_02_the_remedy_keeps_a_tenth_below_the_limit() -> None:
+    """90 mm over 0.5 s: 0.18 m/s."""
+    grille = {
+        "grille": {
+            "device": "grille",
+            "speed_m_per_s": 0.25,
+            "stops_after_s": 0.1,
+            "inputs": {"down": {"logic": "down", "wants": "maintained"}},
+        }
+    }
+    finding = finding_of(judged({"1": {"kind": "follow", "works": "grille.down"}}, devices=grille), "DEV-02")
+
+    assert "runs on by 125 mm; 100 mm is the most" in finding.says
+    assert "no faster than 0.18 m/s" in finding.remedies[0].does
+    assert finding.remedies[0].effect == "90 mm"
+
+
+def test_dev_05_says_by_how_much_the_queue_grows() -> None:
+    """100 come, 90 pass."""
+    arm = {"arm": {"device": "barrier", "travel_s": 2.5, "inputs": {"open": {"logic": "open only"}}}}
+    traffic = ({"place": "here", "function": "f1", "arrivals": {"07:00-07:15": 100}, "passage_s": 5.0},)
+    finding = finding_of(
+        judged({"1": {**PULSE, "works": "arm.open"}}, devices=arm, traffic=traffic), "DEV-05"
+    )
+
+    assert "grows by 10 vehicles" in finding.because
+    assert finding.remedies[0].effect == "720 an hour while it stays open"

@@ -1,0 +1,168 @@
+"""What a remedy says in numbers, worked out by hand from the formula it stands on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding
+from farpress.judging.contact.load import judge
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
+
+MAGNET: dict[str, Any] = {
+    "device": "magnetic lock",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "current_a": 0.5,
+    "load": "inductive dc",
+    "coil_h": 4.0,
+}
+VALVE: dict[str, Any] = {
+    "device": "valve",
+    "supply": "ac",
+    "voltage_v": 24.0,
+    "current_a": 0.25,
+    "load": "coil ac",
+}
+HEATER: dict[str, Any] = {"device": "valve", "supply": "dc", "voltage_v": 12.0, "load": "resistive"}
+RELAY: dict[str, Any] = {
+    "coil_v": 12.0,
+    "coil_a": 0.04,
+    "coil_supply": "dc",
+    "contact_rated_a": 10.0,
+    "contact_rated_v": 30.0,
+    "contact_make_a": 30.0,
+}
+
+
+def judged(
+    device: dict[str, Any],
+    *,
+    relay: dict[str, Any] | None = None,
+    supply: dict[str, Any] | None = None,
+    **output: Any,
+) -> list[Finding]:
+    """Findings of one output that works one device; the relay may stand between."""
+    premises = {
+        "supplies": {
+            "main": {
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "voltage_min_v": 12.0,
+                "rated_a": 1.0,
+                **(supply or {}),
+            }
+        },
+        "receivers": {
+            "R1": {
+                "at": [0, 0],
+                "contact_rated_a": 1.0,
+                "contact_rated_v": 30.0,
+                "current_idle_a": 0.02,
+                "current_per_relay_a": 0.02,
+                "fed": {"from": "main"},
+                "outputs": {"1": {"kind": "pulse", "works": "it.on", **output}},
+            }
+        },
+        "devices": {"it": device},
+    }
+    relays = {"helper": relay} if relay is not None else None
+    return list(judge(wired_case(premises, relays=relays, functions={"on": {"output": "larkfen/R1/1"}})))
+
+
+def remedies(device: dict[str, Any], code: str = "CON-03", **more: Any) -> str:
+    """Reason, remedies and effects of a finding in one text."""
+    finding = finding_of(judged(device, **more), code)
+    told = (f"{remedy.does} {remedy.effect}" for remedy in finding.remedies)
+    return " ".join((finding.says, finding.because, *told))
+
+
+@pytest.mark.parametrize(
+    "number",
+    [
+        "about 500 mJ",  # 4 H x (0.5 A)^2 / 2
+        "235.0 ms later with a diode",  # 4 / 24 x ln((12 + 0.7) / (2.4 + 0.7))
+        "82.0 ms with diode and zener",  # 4 / 24 x ln((12 + 12.7) / (2.4 + 12.7))
+        "at least 120 V and 500 mA",  # ten times the voltage
+        "zener of 12 V",
+        "25 V at the contact",  # 2 x 12 + 0.7
+        "0.47 uF",  # 1 uF for each ampere, next of E12
+    ],
+)
+def test_a_coil_on_direct_current_is_sized(number: str) -> None:
+    """24 ohm and 4 H; a coil lets go at a fifth of its current (from memory)."""
+    assert number in remedies(MAGNET, suppression="none")
+
+
+@pytest.mark.parametrize(
+    "number",
+    [
+        "at least 30 V AC",  # 1.25 x 24
+        "0.27 uF",  # 0.25 uF, next of E12
+        "2.03",  # 2 pi 50 Hz x 0.27 uF x 24 V
+    ],
+)
+def test_a_coil_on_alternating_current_is_sized(number: str) -> None:
+    """Varistor and RC element, both as relay application notes size them."""
+    assert number in remedies(VALVE, suppression="none")
+
+
+def test_a_slow_lock_is_told_what_a_zener_gains() -> None:
+    """The same 82 ms beside the 235 of the diode."""
+    text = remedies(MAGNET, suppression="diode")
+
+    assert "only after about 235 ms" in text
+    assert "lets go after about 82 ms" in text
+
+
+def test_a_leaking_rc_element_is_replaced_by_a_varistor_of_its_voltage() -> None:
+    """400 V: 1.25 times that."""
+    coil = VALVE | {"supply": "mains", "voltage_v": 400.0, "current_a": 0.03}
+
+    assert "varistor of at least 500 V AC instead" in remedies(coil, suppression="rc")
+
+
+@pytest.mark.parametrize(("volts", "is_offered"), [(13.1, True), (13.3, False), (9.7, True), (9.5, False)])
+def test_a_coil_is_tried_from_four_fifths_to_eleven_tenths_of_its_supply(
+    volts: float, is_offered: bool
+) -> None:
+    """12 V: coils of 9.6 to 13.2 V; common practice, no source."""
+    text = remedies(HEATER | {"current_a": 5.0}, "CON-01", relay=RELAY | {"coil_v": volts})
+
+    assert ("Let helper switch it." in text) is is_offered
+
+
+def test_a_relay_adds_its_coil_to_what_the_supply_gives_already() -> None:
+    """20 mA at rest, 20 mA of the receiver's own relay, 40 mA of the coil, 100 mA of a charger."""
+    text = remedies(HEATER | {"current_a": 5.0}, "CON-01", relay=RELAY, supply={"charge_a": 0.1})
+
+    assert "main then gives 180 mA of 1 A" in text
+
+
+def test_an_alternating_peak_is_the_crest_over_the_cable() -> None:
+    """24 V x 1.414 over 2 x 40 m of 96 ohm/km, hot (x 1.1179): 3.95 A."""
+    finding = finding_of(
+        judged(
+            VALVE | {"load": "capacitive", "peak_a": 30.0},
+            supply={"supply": "ac", "voltage_v": 24.0},
+            load_from="main",
+            cable={"part": "alarm-6x0.22", "length_m": 40.0},
+        ),
+        "CON-02",
+    )
+
+    assert finding.value == pytest.approx(24 * 2**0.5 / (2 * 40 * 96 / 1000 * 1.1179), rel=1e-3)
+
+
+def test_the_sentence_says_where_thin_begins() -> None:
+    """Above 75 % of the rating, with a quarter of spread."""
+    assert "above 75 % of the rating" in remedies(HEATER | {"current_a": 0.1}, "CON-01")
+
+
+def test_a_life_is_told_in_years_and_where_thin_begins() -> None:
+    """Less than twice what is wanted."""
+    text = remedies(HEATER | {"current_a": 1.0}, "CON-06", operations_per_day=10.0)
+
+    assert "makes 36,525 operations in 10 years" in text
