@@ -25,7 +25,7 @@ from farpress.domain.acts import (
 )
 from farpress.domain.event import Event, canonical, digest_of, happened
 from farpress.domain.finding import Verdict
-from farpress.judging.register.record import _well
+from farpress.judging.register.record import _deletions
 from farpress.keys.due import check_register
 from farpress.keys.telling import told
 from farpress.record.chain import event_from_plain, plain_of
@@ -171,8 +171,5 @@ def test_a_register_that_leaves_entries_out_says_so(tmp_path: Path) -> None:
     (matter,) = check_register(register, {}, None, now=now)
     assert (matter.urgent, matter.kind) == (0, "not understood")
     assert "2 entries" in matter.says
-    assert (
-        _well("REG-10", "deletions", "fob", "All is well", "today", register.unread).verdict
-        is Verdict.UNKNOWN
-    )
-    assert _well("REG-10", "deletions", "fob", "All is well", "today", 0).verdict is Verdict.HOLDS
+    assert _deletions(register, [], "today").verdict is Verdict.UNKNOWN
+    assert _deletions(draw_register(()), [], "today").verdict is Verdict.HOLDS
