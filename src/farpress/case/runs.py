@@ -14,6 +14,7 @@ from typing import Final, Literal
 
 from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
+from farpress.case.feeding import supply_behind
 from farpress.case.switched import is_signal
 from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
@@ -117,20 +118,19 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
     fed += [("device", name, device.fed) for name, device in house.devices.items()]
     fed += [("panel", name, panel.fed) for name, panel in house.panels.items()]
     for kind, name, feed in fed:
-        if feed is None or feed.from_ not in house.supplies:
+        behind = supply_behind(house, feed)
+        if feed is None or behind is None:
             continue
         end = next(
             (
                 candidate
-                for candidate in ends[feed.from_]
+                for candidate in ends[behind]
                 if candidate.at is None and candidate.subjects[0] == ref_from_tag(f"{kind}:{premises}/{name}")
             ),
             None,
         )
-        poles = supply_terminals(case, f"{premises}/{feed.from_}")
-        yield Run(
-            premises, "", "supply", feed.from_, poles, name, poles, feed.cable, supply=feed.from_, end=end
-        )
+        poles = supply_terminals(case, f"{premises}/{behind}")
+        yield Run(premises, "", "supply", feed.from_, poles, name, poles, feed.cable, supply=behind, end=end)
 
 
 def _outputs(case: Case, premises: str) -> Iterator[Run]:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.feeding import supply_behind
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
@@ -227,7 +228,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
 
 def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
     for name, device in house.devices.items():
-        if device.fed is not None and device.fed.from_ == supply:
+        if device.fed is not None and supply_behind(house, device.fed) == supply:
             path = ("premises", premises, "devices", name, "fed", "cable")
             yield _device_end(
                 case,
@@ -236,7 +237,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
                 device.fed.cable,
                 path,
                 output=None,
-                rest=_rest_share(case, premises, name),
+                rest=0.0 if device.fed.only == "in alarm" else _rest_share(case, premises, name),
             )
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:

@@ -78,6 +78,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "current_rest_a": Believable(0.0, 20.0, "current"),
         "power_w": Believable(0.01, 50_000.0, "power"),
         "peak_a": _PEAK,
+        "pull_in_a": _AMPERES,
         "travel_s": _TRAVEL,
         "travel_worst_s": _TRAVEL,
         "travel_back_s": _TRAVEL,
@@ -100,7 +101,11 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "pull_up_ohm": _LOOP_OHM,
         "supply_v": Believable(1.0, 60.0, "voltage"),
     },
-    "panels": {"current_a": Believable(0.001, 10.0, "current"), "entry_s": Believable(0.0, 600.0, "time")},
+    "panels": {
+        "current_a": Believable(0.001, 10.0, "current"),
+        "entry_s": Believable(0.0, 600.0, "time"),
+        "aux_max_a": Believable(0.01, 20.0, "current"),
+    },
     "supplies": {
         "voltage_v": _VOLTS,
         "voltage_min_v": _VOLTS,

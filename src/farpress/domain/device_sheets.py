@@ -175,6 +175,9 @@ class DeviceSheet(Model):
         None, description="it may run without a pause, or before its motor protection stops it"
     )
     current_rest_a: Amperes | None = Field(None, description="of a device that is fed and waits")
+    pull_in_a: Amperes | None = Field(
+        None, description="of a valve, lock or contactor while it pulls in, of one piece"
+    )
     fails: Literal["locked", "unlocked"] | None = Field(
         None, description="of a lock: its state without power"
     )
@@ -219,3 +222,6 @@ class PanelSheet(Model):
     outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
     current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
+    aux_max_a: Amperes | None = Field(
+        None, description="most current of its auxiliary output, which feeds sirens, detectors and lamps"
+    )

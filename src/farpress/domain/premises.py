@@ -43,6 +43,7 @@ __all__ = [
     "SteelObject",
     "Supply",
     "TamperLoop",
+    "Together",
     "Underlay",
     "Wall",
 ]
@@ -158,8 +159,14 @@ class Aerial(Model):
 class Fed(Model):
     """What feeds it, through which cable."""
 
-    from_: str = Field(alias="from", description="supply of the same premises")
+    from_: str = Field(
+        alias="from",
+        description="supply of the same premises; of a device an output of a panel too, as alarm.aux",
+    )
     cable: CableRun | None = Field(None, description="from the supply to here")
+    only: Literal["in alarm", "while set", "while unset"] | None = Field(
+        None, description="when an alarm panel lets it have current; absent: at any time"
+    )
 
 
 class Battery(BatterySheet):
@@ -291,6 +298,24 @@ class TamperLoop(Model):
     later: dict[str, Ohms] = Field(default_factory=dict, description="a later reading of a leg")
 
 
+class Together(Model):
+    """Things that take turns: only so many of them are on at the same time."""
+
+    of: Annotated[tuple[str, ...], Field(min_length=2)] = Field(description="devices that take turns")
+    at_most: Annotated[int, Field(ge=1, le=1000)] = Field(
+        1, description="so many of them are on at the same time"
+    )
+    pulling_in: Annotated[int, Field(ge=0, le=1000)] = Field(
+        0, description="so many more may be pulling in while those before them are still on"
+    )
+    with_: tuple[str, ...] = Field(
+        (), alias="with", description="devices that are on as long as one of them is, as a master valve"
+    )
+    kept_by: Literal["controller", "wiring", "people"] | None = Field(
+        None, description="what keeps the others off"
+    )
+
+
 class Underlay(Model):
     """A picture of a floor plan, laid under what is drawn."""
 
@@ -329,6 +354,7 @@ class Premises(Model):
     tamper_loops: dict[str, TamperLoop] = Field(
         default_factory=dict, description="name → loop with its readings"
     )
+    together: tuple[Together, ...] = Field((), description="things that take turns")
     north_deg: Angle | None = Field(None, description="where north is on the plan; drawn")
     underlays: tuple[Underlay, ...] = Field((), description="pictures of floor plans under the drawing")
     open_hours: str | None = Field(None, description="when somebody can be let in, as '07:00-18:00'")

@@ -12,6 +12,7 @@ from datetime import date
 from typing import Final
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.feeding import supply_behind
 from farpress.core.reach.heard import presses_in_ten
 from farpress.core.upkeep.survival import empty_share
 from farpress.core.upkeep.weibull import failed_share
@@ -199,8 +200,9 @@ def _names(case: Case, about: About) -> dict[str, set[str]]:
             name = works.split(".")[0]
             names["panel" if name in output.house.panels else "device"].add(f"{output.premises}/{name}")
             thing = case.driven(output.premises, works)
-            if thing is not None and thing.fed is not None:
-                names["supply"].add(f"{output.premises}/{thing.fed.from_}")
+            behind = supply_behind(output.house, thing.fed) if thing is not None else None
+            if behind is not None:
+                names["supply"].add(f"{output.premises}/{behind}")
         if output.box.fed is not None:
             names["supply"].add(f"{output.premises}/{output.box.fed.from_}")
         if output.output.load_from:

@@ -107,7 +107,12 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
         for key, thing in things.items():
             names.part((*path, room, key, "part"), thing.part, kind)
             names.level((*path, room, key, "level"), thing.level, name)
-            _fed(names, (*path, room, key), name, thing.fed)
+            _fed(names, (*path, room, key), name, thing.fed, from_panel=room == "devices")
+    for index, turns in enumerate(premises.together):
+        for number, device in enumerate(turns.of):
+            names.one_of((*path, "together", index, "of", number), device, devices, "device", f"of {name}")
+        for number, device in enumerate(turns.with_):
+            names.one_of((*path, "together", index, "with", number), device, devices, "device", f"of {name}")
     for key, loop in premises.tamper_loops.items():
         names.one_of((*path, "tamper_loops", key, "panel"), loop.panel, panels, "panel", f"of {name}")
 
@@ -154,9 +159,12 @@ def _output(names: NamesThere, path: Path, premises: str, receiver: str, output:
     _cable(names, path, premises, output.cable)
 
 
-def _fed(names: NamesThere, path: Path, premises: str, fed: Fed | None) -> None:
+def _fed(names: NamesThere, path: Path, premises: str, fed: Fed | None, *, from_panel: bool = False) -> None:
     if fed is not None:
-        names.supply((*path, "fed", "from"), fed.from_, premises)
+        if from_panel and fed.from_.partition(".")[0] in names.keys("premises", premises, "panels"):
+            names.panel_output((*path, "fed", "from"), fed.from_, premises)
+        else:
+            names.supply((*path, "fed", "from"), fed.from_, premises)
         _cable(names, (*path, "fed"), premises, fed.cable)
 
 

@@ -140,6 +140,11 @@ class NamesThere:
         """A supply of the premises."""
         self.one_of(path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}")
 
+    def panel_output(self, path: Path, name: str, premises: str) -> None:
+        """The name `panel.output` of the same premises; every panel has an auxiliary output, `panel.aux`."""
+        if name.partition(".")[2] != "aux":
+            self._at_device(path, name, premises, "outputs", "output")
+
     def input_of(self, path: Path, works: str | None, premises: str) -> None:
         """The name `device.input` or `panel.input` of the same premises."""
         self._at_device(path, works, premises, "inputs", "input")

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from farpress.case.case import Case, promise_id
+from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, RuleRef
@@ -22,6 +23,7 @@ from farpress.judging.fob import sending as fob
 from farpress.judging.output import settable
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
+from farpress.judging.panel import feeds as panel_feeds
 from farpress.judging.panel import tamper
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
@@ -61,6 +63,7 @@ ROOMS: Final = (
     device,
     panel,
     tamper,
+    panel_feeds,
     register,
     spares,
     register_record,
@@ -175,7 +178,7 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
             one.box.fed,
             *(thing.fed for name in driven if (thing := case.driven(one.premises, name)) is not None),
         ]
-        names = [run.from_ for run in fed if run is not None] + (
+        names = [behind for run in fed if (behind := supply_behind(one.house, run)) is not None] + (
             [one.output.load_from] if one.output.load_from else []
         )
         own.setdefault("supply", set()).update(f"{one.premises}/{name}" for name in names)

@@ -20,6 +20,7 @@ from farpress.judging.output.pairs import judge_pairs
 from farpress.judging.output.power_return import after_power_return, judge_power_return
 from farpress.judging.output.times import judge_times
 from farpress.judging.output.toggling import judge_toggling, toggle_barred, toggles
+from farpress.judging.output.turns import judge_turns
 from farpress.judging.output.use import judge_use
 
 __all__ = ["PULSE_LONGEST_S", "after_power_return", "judge", "toggle_barred", "toggles"]
@@ -43,6 +44,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_pairs(case)
     yield from judge_use(case)
     yield from judge_latches(case)
+    yield from judge_turns(case)
 
 
 def _suits(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from farpress.case.case import OutputAt
 from farpress.case.driven import driven_of
+from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Link
 from farpress.domain.refs import DeviceRef, InputRef, OutputRef, PanelRef, ReceiverRef, SupplyRef
 from farpress.papers.builders.basis import Basis
@@ -248,7 +249,7 @@ def cables_table(basis: Basis) -> PaperTable:
         ]
         for thing, name, feed in fed:
             if feed is not None:
-                judged = basis.fed(thing, SupplyRef(f"{premises}/{feed.from_}"))
+                judged = basis.fed(thing, SupplyRef(f"{premises}/{supply_behind(house, feed)}"))
                 rows.append(
                     (
                         f"{premises}/{feed.from_}",

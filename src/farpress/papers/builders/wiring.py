@@ -5,6 +5,7 @@ Drawings and schedule come from the wiring task; this module only lays them on p
 
 from __future__ import annotations
 
+from farpress.case.feeding import supply_behind
 from farpress.domain.acts import JobChanged
 from farpress.domain.cautions import CAUTIONS, DUTIES
 from farpress.domain.finding import Finding, Link
@@ -155,7 +156,8 @@ def _runs(basis: Basis) -> PaperTable:
                             device.fed.cable,
                             "as the supply",
                             basis.fed(
-                                kind(f"{premises}/{name}"), SupplyRef(f"{premises}/{device.fed.from_}")
+                                kind(f"{premises}/{name}"),
+                                SupplyRef(f"{premises}/{supply_behind(house, device.fed)}"),
                             ),
                         )
                     )
