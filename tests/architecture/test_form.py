@@ -16,7 +16,7 @@ SOURCE = ROOT / "src" / "farpress"
 EMPTY_NAMES = frozenset({"at", "one"})
 """Local names that say nothing: an output, a place or a moment all fit."""
 
-ROOMS_WITH_EMPTY_NAMES = frozenset({"judging"})
+ROOMS_WITH_EMPTY_NAMES: frozenset[str] = frozenset()
 """Rooms in which such names are still found; the list only gets shorter."""
 
 ROOMS_WITH_NESTED_CONDITIONS: frozenset[str] = frozenset()

@@ -107,9 +107,9 @@ def _search(
 ) -> int:
     from farpress.cli.rehearsal_text import results_json, results_text
     from farpress.domain.finding import Verdict
-    from farpress.rehearsal.rules import rehearse
+    from farpress.judging.rules.every import every_rule
 
-    results = rehearse(case, budget=budget, rules=numbers or None, progress=_progress())
+    results = every_rule(case, budget=budget, rules=numbers or None, progress=_progress())
     _clear()
     click.echo(
         results_json(case.job.job, results)

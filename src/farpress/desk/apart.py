@@ -104,7 +104,6 @@ _State = tuple[Path, str, tuple[tuple[int, int], ...]]
 """Folder, fingerprint of the job file, and size and time of the record's files."""
 
 _cases: dict[_State, Case] = {}
-_radios: dict[_State, Radio] = {}
 
 
 def judged(snapshot: Snapshot) -> Assessment:
@@ -231,10 +230,10 @@ def printed(snapshot: Snapshot, wish: PaperWish, tell: Callable[[int, int, str],
 def searched(
     snapshot: Snapshot, number: int | None, budget: int, tell: Callable[[str], None]
 ) -> list[RuleResult]:
-    """One rule, or all that always holds, searched for a story that breaks it; see `rehearse`."""
-    from farpress.rehearsal.rules import rehearse
+    """One rule, or all that always holds, searched for a story that breaks it; see `every_rule`."""
+    from farpress.judging.rules.every import every_rule
 
-    found = rehearse(
+    found = every_rule(
         _case(snapshot), budget=budget, rules=None if number is None else (number,), progress=tell
     )
     return [result for result in found if number is not None or result.number is None]
@@ -291,11 +290,6 @@ def _state_of(snapshot: Snapshot) -> _State:
 
 
 def _radio(snapshot: Snapshot) -> Radio:
-    key = _state_of(snapshot)
-    if key not in _radios:
-        from farpress.reach.radio_link import Radio
+    from farpress.reach.radio_link import radio_of
 
-        _radios[key] = Radio(_case(snapshot))
-        while len(_radios) > KEPT:
-            del _radios[next(iter(_radios))]
-    return _radios[key]
+    return radio_of(_case(snapshot))

@@ -38,7 +38,7 @@ def assessment_json(assessment: Assessment, *, version: int = SCHEMA) -> str:
         "verdict": str(assessment.verdict),
         "findings": [
             _finding(finding)
-            for finding in sorted(assessment.findings, key=lambda one: (one.code, one.about))
+            for finding in sorted(assessment.findings, key=lambda judged: (judged.code, judged.about))
         ],
         "promises": [_promise(chain) for chain in assessment.promises],
     }
@@ -71,8 +71,13 @@ def _finding(finding: Finding) -> dict[str, Any]:
             for remedy in finding.remedies
         ],
         "sources": [
-            {"document": one.document, "edition": one.edition, "place": one.place, "mark": str(one.mark)}
-            for one in sorted(set(finding.sources))
+            {
+                "document": source.document,
+                "edition": source.edition,
+                "place": source.place,
+                "mark": str(source.mark),
+            }
+            for source in sorted(set(finding.sources))
         ],
         "subjects": sorted({subject.tag for subject in finding.subjects}),
         "cause": finding.cause.tag if finding.cause is not None else None,
@@ -130,7 +135,7 @@ def _plain(value: object) -> object:
         case None | bool() | int() | str():
             return value
         case dict():
-            return {str(key): _plain(one) for key, one in value.items()}
+            return {str(key): _plain(entry) for key, entry in value.items()}
         case list() | tuple():
-            return [_plain(one) for one in value]
+            return [_plain(entry) for entry in value]
     return str(value)

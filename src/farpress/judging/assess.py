@@ -157,31 +157,33 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
         "group": {promise.to},
         "function": {promise.function},
     }
-    for one in case.outputs_of(promise.function):
-        own.setdefault("output", set()).add(one.path)
-        own.setdefault("receiver", set()).add(one.receiver_path)
-        place = case.place(promise.from_, one.premises)
+    for worked in case.outputs_of(promise.function):
+        own.setdefault("output", set()).add(worked.path)
+        own.setdefault("receiver", set()).add(worked.receiver_path)
+        place = case.place(promise.from_, worked.premises)
         if place is not None:
             own.setdefault("place", set()).add("/".join(place))
-        driven = [name.split(".")[0] for name in one.works]
+        driven = [name.split(".")[0] for name in worked.works]
         for name in driven:
-            kind = "panel" if name in one.house.panels else "device"
-            own.setdefault(kind, set()).add(f"{one.premises}/{name}")
+            kind = "panel" if name in worked.house.panels else "device"
+            own.setdefault(kind, set()).add(f"{worked.premises}/{name}")
             own.setdefault("cable", set()).update(
-                f"{one.premises}/{loop_name}/{leg}"
-                for loop_name, loop in one.house.tamper_loops.items()
+                f"{worked.premises}/{loop_name}/{leg}"
+                for loop_name, loop in worked.house.tamper_loops.items()
                 if loop.panel.split(".")[0] == name
                 for leg in loop.legs
             )
-        own.setdefault("input", set()).update(f"{one.receiver_path}/in{number}" for number in one.box.inputs)
-        fed = [
-            one.box.fed,
-            *(thing.fed for name in driven if (thing := case.driven(one.premises, name)) is not None),
-        ]
-        names = [behind for run in fed if (behind := supply_behind(one.house, run)) is not None] + (
-            [one.output.load_from] if one.output.load_from else []
+        own.setdefault("input", set()).update(
+            f"{worked.receiver_path}/in{number}" for number in worked.box.inputs
         )
-        own.setdefault("supply", set()).update(f"{one.premises}/{name}" for name in names)
+        fed = [
+            worked.box.fed,
+            *(thing.fed for name in driven if (thing := case.driven(worked.premises, name)) is not None),
+        ]
+        names = [behind for run in fed if (behind := supply_behind(worked.house, run)) is not None] + (
+            [worked.output.load_from] if worked.output.load_from else []
+        )
+        own.setdefault("supply", set()).update(f"{worked.premises}/{name}" for name in names)
     return own
 
 

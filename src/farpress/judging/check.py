@@ -206,6 +206,7 @@ class Check:
         asks: Sequence[str | Ask] = (),
         failure_stands: bool = True,
         remedies: Remedies = (),
+        offers: Sequence[Remedy] = (),
         sources: tuple[Citation, ...] = (),
         cause: Ref | None = None,
         stake: Stake | None = None,
@@ -222,6 +223,7 @@ class Check:
             asks: questions that are still open; a good value is unknown until they are answered.
             failure_stands: a bad value fails whatever the answers will be; if False it is unknown too.
             remedies: what would mend it.
+            offers: what would settle an open question without an answer; listed after the questions.
             sources: besides those of value and limit.
             cause: the one thing whose change would mend it; the first subject if None.
             stake, bars: where this case is graver than the check in general.
@@ -248,6 +250,7 @@ class Check:
             doubt=value.doubt,
             asks=asks,
             remedies=remedies,
+            offers=offers,
             sources=(*value.sources, *held.sources, *sources),
             cause=cause,
             stake=stake,
@@ -276,9 +279,9 @@ class Check:
 
         Args:
             answer: the answer; with open questions a yes is not known.
-            offers: what would settle an open question without an answer; listed after the questions.
             value, limit: numbers that are shown beside it; they decide nothing.
-            about, subjects, says, because, asks, remedies, sources, cause, stake, bars: as in `judge`.
+            about, subjects, says, because, asks: as in `judge`.
+            remedies, offers, sources, cause, stake, bars: likewise.
         """
         verdict = _WORD_OF[answer]
         if asks and verdict is not Verdict.FAILS:

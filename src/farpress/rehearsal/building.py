@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from farpress.case.behaviour import after_power_return, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import driven_of, switching
 from farpress.core.rehearsal import outputs as outs
 from farpress.core.rehearsal.model import StateModel, join
 from farpress.errors import InputError
-from farpress.judging.output.suits import after_power_return
-from farpress.judging.output.times import longest_hold_s
 from farpress.phrases import listed
 from farpress.rehearsal.presses import pressers
 from farpress.rehearsal.site import Site, halves_of_a_pair, milliseconds, output_id

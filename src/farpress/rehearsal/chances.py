@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt, promise_id
 from farpress.case.driven import (
     Driven,
@@ -37,7 +38,6 @@ from farpress.core.rehearsal.queue import waiting_over_the_day
 from farpress.core.rehearsal.runs import SeenAs, press_seen_as
 from farpress.core.rehearsal.watches import second_press
 from farpress.domain.job import Promise
-from farpress.judging.output.use import second_press_counts
 from farpress.phrases import listed
 from farpress.reach.radio_budget import SHORT_PRESS_S, RadioLink
 from farpress.reach.radio_link import Radio, radio_of

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from farpress.case.behaviour import after_power_return
 from farpress.case.case import Case, OutputAt
 from farpress.core.rehearsal.model import TICK, StateModel, join, make_ready
 from farpress.core.rehearsal.running import Runner, State
-from farpress.judging.output.suits import after_power_return
 from farpress.phrases import listed
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.site import ModelledThing, Site, neighbours, output_id

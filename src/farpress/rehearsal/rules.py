@@ -8,7 +8,7 @@ and the true lengths of pulses before it is believed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -19,7 +19,6 @@ from farpress.core.rehearsal.search import BUDGET
 from farpress.core.rehearsal.wording import ModelError
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import Ref
-from farpress.judging.rules.built import finding_of, rulings_of
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.checks import checks_always, checks_of, settled_elsewhere
 from farpress.rehearsal.search import Story, StoryStep, replay, search_check, time_text
@@ -34,6 +33,9 @@ SEMANTICS: Final = Citation(
 )
 
 _AT_WORST: Final = "Open; at its worst:"
+
+_OF_REACH: Final = frozenset({"works from", "works beyond"})
+"""Rules that the radio settles."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +88,10 @@ class RuleResult:
     head: str = ""
 
 
+def _nobody_looks(case: Case, number: int) -> Iterable[RuleResult]:
+    return ()
+
+
 def rehearse(
     case: Case,
     *,
@@ -94,6 +100,7 @@ def rehearse(
     progress: Callable[[str], None] | None = None,
     together: int | None = None,
     always: tuple[str, ...] | None = None,
+    by_looking: Callable[[Case, int], Iterable[RuleResult]] = _nobody_looks,
 ) -> list[RuleResult]:
     """Search all rules of the job, and what must never be in any job.
 
@@ -104,6 +111,8 @@ def rehearse(
         progress: told what is searched; may raise to cancel.
         together: once so many states were kept in all searches, the rest is left out; no limit if absent.
         always: of what always holds, only these; all if absent.
+        by_looking: gives the results of a rule that no story settles, from the case and the rule's number;
+            such rules are left out if absent. `judging.rules.every` knows them.
 
     Returns:
         The job's rules in their order, then what always holds.
@@ -128,12 +137,19 @@ def rehearse(
                 )
             )
             continue
+        if rule.never in _OF_REACH:
+            says = (
+                f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of"
+                " presses; 'farpress assess' judges it."
+            )
+            results.append(RuleResult(number, rule.never, "", Verdict.UNKNOWN, says, searched=False))
+            continue
         if settled_elsewhere(rule):
-            results += _by_looking(case, number)
+            results += by_looking(case, number)
             continue
         checks = list(checks_of(case, rule, outputs_named(case, rule)))
         if not checks and rule.never == "unset and open by one press":
-            results += _by_looking(case, number)
+            results += by_looking(case, number)
         elif not checks:
             says = f"Rule {number} can never matter: nothing it names can do what it forbids."
             results.append(
@@ -173,31 +189,6 @@ def rehearse(
 
 def _with(result: RuleResult, **changes: object) -> RuleResult:
     return replace(result, **changes)  # type: ignore[arg-type]
-
-
-def _by_looking(case: Case, number: int) -> Iterator[RuleResult]:
-    """A rule that no story of presses settles, as it is judged from how things are built."""
-    rule = case.job.rules[number - 1]
-    if rule.never in ("works from", "works beyond"):
-        says = (
-            f"Rule {number}, never {rule.never}, is settled by the radio reach, not by a story of presses;"
-            " 'farpress assess' judges it."
-        )
-        yield RuleResult(number, rule.never, "", Verdict.UNKNOWN, says, searched=False)
-        return
-    for ruled in rulings_of(case, number):
-        finding = finding_of(ruled)
-        yield RuleResult(
-            number,
-            rule.never,
-            ruled.ruling.about,
-            finding.verdict,
-            f"Settled without a search. {finding.says}",
-            finding.because,
-            searched=False,
-            code=finding.code,
-            subjects=finding.subjects,
-        )
 
 
 def _search(

@@ -6,12 +6,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from farpress.case.access import unsets_and_opens
+from farpress.case.behaviour import PRESENCE, PULSE_LONGEST_S, after_power_return
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of, promises_of, seconds, switching
 from farpress.core.rehearsal import watches
 from farpress.core.rehearsal.model import StateModel, join
-from farpress.judging.device.moves import PRESENCE
-from farpress.judging.output.suits import PULSE_LONGEST_S, after_power_return
 from farpress.phrases import listed
 from farpress.rehearsal.panels import BAD, Watch, pressed_text
 from farpress.rehearsal.presses import pressers

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from farpress.case.behaviour import keeps_apart
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven
 from farpress.core.rehearsal.model import EventAct, ModelEvent, StateModel
-from farpress.judging.output.pairs import keeps_apart
 from farpress.rehearsal.presses import Presser, word
 
 __all__ = [

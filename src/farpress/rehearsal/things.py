@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
 from farpress.core.rehearsal import driven as parts
@@ -11,7 +12,6 @@ from farpress.core.rehearsal import panels
 from farpress.core.rehearsal.model import StateModel
 from farpress.domain.parts import DeviceSheet
 from farpress.errors import InputError
-from farpress.judging.device.moves import PRESENCE
 from farpress.phrases import listed
 from farpress.rehearsal.site import ModelledThing, Site, input_id, milliseconds, receiver_number, thing_id
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from farpress.case.case import Case, OutputAt
 from farpress.case.corners import EndVolts, corners
 from farpress.case.runs import Run, contact_terminals, cores_of_run, runs, supply_terminals
@@ -105,34 +103,8 @@ def block_diagram(case: Case, premises: str | None = None) -> str:
     """
     if premises is not None and premises not in case.job.premises:
         raise InputError(f"There are no premises '{premises}'; there are {', '.join(case.job.premises)}.")
-    if premises is not None or len(case.job.premises) == 1:
-        return block_drawing(_block_plan(case, premises or next(iter(case.job.premises))))
-    drawn = [block_drawing(_block_plan(case, name)) for name in case.job.premises]
-    sizes = [
-        tuple(map(float, found.groups()))
-        for drawing in drawn
-        for found in [re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', drawing)]
-        if found
-    ]
-    width, height = max(size[0] for size in sizes), sum(size[1] for size in sizes)
-    inner, y = [], 0.0
-    for drawing, size in zip(drawn, sizes):
-        inner.append(
-            re.sub(
-                r'width="[\d.]+mm" height="[\d.]+mm"',
-                f'y="{y:g}" width="{size[0]:g}" height="{size[1]:g}"',
-                drawing,
-                count=1,
-            )
-            .replace('id="title"', f'id="title-{y:g}"')
-            .replace('id="what"', f'id="what-{y:g}"')
-            .replace('aria-labelledby="title what"', f'aria-labelledby="title-{y:g} what-{y:g}"')
-        )
-        y += size[1]
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width / 4:g}mm" height="{height / 4:g}mm"'
-        f' viewBox="0 0 {width:g} {height:g}">\n{"".join(inner)}</svg>\n'
-    )
+    shown = case.job.premises if premises is None else (premises,)
+    return block_drawing(*(_block_plan(case, name) for name in shown))
 
 
 def block_diagrams(case: Case) -> dict[str, str]:

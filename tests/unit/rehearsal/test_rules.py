@@ -11,6 +11,7 @@ from farpress.core.rehearsal.model import join, make_ready
 from farpress.core.rehearsal.search import search_all
 from farpress.domain.finding import Verdict
 from farpress.domain.job import Rule
+from farpress.judging.rules.every import every_rule
 from farpress.judging.rules.searched import finding_of
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.play import play
@@ -303,7 +304,7 @@ def test_moments_are_written_as_people_say_them() -> None:
 
 def test_rules_about_who_holds_what_are_left_to_looking(house: Case) -> None:
     """Said, not searched: with the verdict of looking, and open where the radio reach decides."""
-    by, beyond = rehearse(house, rules=(4, 8))
+    by, beyond = every_rule(house, rules=(4, 8))
 
     assert not by.searched
     assert not beyond.searched
@@ -318,7 +319,7 @@ def test_a_rule_broken_by_who_holds_what_fails_without_a_story() -> None:
         {"1": {"kind": "pulse", "for_s": 1.0, "works": "gate.open"}},
         rules=({"never": "works by", "of": ("f1",), "by": ("pair",)},),
     )
-    (result,) = rehearse(case, rules=(1,))
+    (result,) = every_rule(case, rules=(1,))
 
     assert result.verdict is Verdict.FAILS
     assert result.story is None

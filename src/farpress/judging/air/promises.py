@@ -381,9 +381,9 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
     """Where it must not work: the named places, or a ring just beyond the distance."""
     house = output.house
     places = [
-        at
-        for at in (case.place(path, output.premises) for path in rule.from_)
-        if at is not None and at[0] == output.premises
+        place
+        for place in (case.place(path, output.premises) for path in rule.from_)
+        if place is not None and place[0] == output.premises
     ]
     if rule.never == "works from":
         return [(name, house.places[name]) for _, name in places]
@@ -401,10 +401,10 @@ def _spots(case: Case, rule: Rule, output: OutputAt) -> list[tuple[str, Place]]:
                 centre[0] + rule.distance_m * float(np.sin(angle)),
                 centre[1] + rule.distance_m * float(np.cos(angle)),
             )
-            at = (x, y, ground_height_m(house, x, y) + 1.2)
-            if point_end(house, at, None, default_m=None) is not None:
+            point = (x, y, ground_height_m(house, x, y) + 1.2)
+            if point_end(house, point, None, default_m=None) is not None:
                 spots.append(
-                    (f"{rule.distance_m:g} m away at ({x:.0f}, {y:.0f})", Place.model_validate({"at": at}))
+                    (f"{rule.distance_m:g} m away at ({x:.0f}, {y:.0f})", Place.model_validate({"at": point}))
                 )
     return spots
 

@@ -20,10 +20,10 @@ from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
-from farpress.judging.device.safeguards import PRESENCE, in_sight, judge_safeguards, protection
+from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.output.times import travels_of
 
-__all__ = ["OVERTRAVEL_LONGEST_M", "PRESENCE", "in_sight", "judge", "protection"]
+__all__ = ["OVERTRAVEL_LONGEST_M", "in_sight", "judge", "protection"]
 
 TIMED_RUN: Final = Check(
     "DEV-01",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_12453_TABLE
 from farpress.case.driven import Driven, closes, driven_of, promises_of, subjects_of
@@ -13,7 +14,7 @@ from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, W
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
 
-__all__ = ["PRESENCE", "in_sight", "judge_safeguards", "protection"]
+__all__ = ["in_sight", "judge_safeguards", "protection"]
 
 SAFEGUARDED: Final = Check(
     "DEV-03",
@@ -25,9 +26,6 @@ SAFEGUARDED: Final = Check(
     minutes=15.0,
     mends="Safeguards that are fitted and tested, or a fob that only opens.",
 )
-
-PRESENCE: Final = frozenset({"beams", "presence", "loop"})
-"""Notice somebody or something in the way without touching."""
 
 CONTACT: Final = frozenset({"edge", "force limit"})
 """Limit the force once something is touched."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from farpress.case.behaviour import PULSE_LONGEST_S
 from farpress.case.case import OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, seconds, subjects_of
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.judging.check import AT_LEAST, AT_MOST, WITHIN, Answer, Check, Estimate, Limit
 
-__all__ = ["PULSE_LONGEST_S", "SUITS_INPUT", "judge_length"]
+__all__ = ["SUITS_INPUT", "judge_length"]
 
 SUITS_INPUT: Final = Check(
     "OUT-01",
@@ -24,10 +25,6 @@ SUITS_INPUT: Final = Check(
     ask="Read in the sheet of the drive what its input wants.",
     mends="A pulse of a length that the input takes, or an output that stays closed where it wants that.",
 )
-
-PULSE_LONGEST_S: Final = 2.0
-"""A start contact closed longer counts as held where the sheet gives no limit; common practice, 0.2 to 2
-s."""
 
 _BETTER: Final = 1.5
 """A pulse is made so many times the shortest: half as long again, as clocks differ; our choice."""

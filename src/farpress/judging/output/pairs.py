@@ -7,17 +7,17 @@ motors may hang on one contact is a matter of contacts.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
+from farpress.case.behaviour import keeps_apart
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, subjects_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.judging.check import AT_LEAST, Answer, Check, Estimate, Limit, no_edge
 
-__all__ = ["Apart", "judge_pairs", "keeps_apart", "opposite"]
+__all__ = ["judge_pairs", "opposite"]
 
 KEPT_APART: Final = Check(
     "OUT-06",
@@ -42,21 +42,6 @@ PAUSE_USUAL_S: Final = 0.5
 ones)."""
 
 
-@dataclass(frozen=True)
-class Apart:
-    """What keeps two outputs from being on together.
-
-    Attributes:
-        says: what it is, as "the interlock of receiver R3"; empty if nothing does.
-        pause_s: both off for this long in between; None if not known.
-        own: the device does it itself, pause included.
-    """
-
-    says: str
-    pause_s: float | None = None
-    own: bool = False
-
-
 def judge_pairs(case: Case) -> Iterator[Finding]:
     """Findings about pairs of outputs that work one motor in opposite directions."""
     worked = [(output, driven) for output in case.outputs() for driven in driven_of(case, output)]
@@ -68,34 +53,6 @@ def judge_pairs(case: Case) -> Iterator[Finding]:
 def opposite(first: Driven, second: Driven) -> bool:
     """Whether two inputs drive the same motor in opposite directions."""
     return first.path == second.path and {first.logic, second.logic} in _OPPOSITE
-
-
-def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
-    """What keeps two outputs apart: the device itself, a relay, or the receiver; `says` is empty if
-    nothing.
-    """
-    if first.path == second.path:
-        return Apart("")
-    shared = [(a, b) for a in driven_of(case, first) for b in driven_of(case, second) if a.path == b.path]
-    if shared and all(a.sheet.interlocked for a, _ in shared):
-        return Apart(f"{shared[0][0].path.split('/')[1]} itself", own=True)
-    relays = [case.equipment.relays.get(output.output.via or "") for output in (first, second)]
-    if (
-        first.output.via
-        and first.output.via == second.output.via
-        and all(relay is not None and relay.sheet.interlocked for relay in relays)
-    ):
-        return Apart(f"the interlocked relays {first.output.via}", _pause(first, second))
-    same = first.receiver_path == second.receiver_path
-    if same and first.output.interlock == second.number and second.output.interlock == first.number:
-        return Apart(f"the interlock of receiver {first.receiver}", _pause(first, second))
-    return Apart("")
-
-
-def _pause(first: OutputAt, second: OutputAt) -> float | None:
-    pauses = [output.output.interlock_pause_s for output in (first, second)]
-    known = [pause for pause in pauses if pause is not None]
-    return min(known) if len(known) == 2 else None
 
 
 def _pair(case: Case, first: OutputAt, up: Driven, second: OutputAt, down: Driven) -> Finding:

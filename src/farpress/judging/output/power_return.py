@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import after_power_return
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, MACHINES
 from farpress.case.driven import Driven, change, driven_of, function_kinds, moves, subjects_of
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import Answer, Check
 
-__all__ = ["after_power_return", "judge_power_return"]
+__all__ = ["judge_power_return"]
 
 STAYS_OFF: Final = Check(
     "OUT-04",
@@ -23,31 +24,10 @@ STAYS_OFF: Final = Check(
     mends="An output that stays off after power return, proven by switching the supply off three times.",
 )
 
-LONG_PULSE_S: Final = 10.0
-"""A pulse that could be resumed after a power cut and matter; our choice."""
-
 _ANSWERS: Final = {"off": Answer.YES, "unknown": Answer.UNKNOWN}
 """State after power return → the answer; every other state is one that can start something."""
 
 _NOTHING_STARTS: Final = "Nothing that moves, waters, heats or sounds may start by itself."
-
-
-def after_power_return(case: Case, output: OutputAt) -> str:
-    """How an output stands once power is back: `off`, `on`, `as before` or `unknown`.
-
-    A pulse and a follow output fall off and stay off unless the job says otherwise; a
-    long pulse is unknown until somebody has asked, because some receivers resume it.
-    """
-    stated = output.output.after_power_return
-    part = case.equipment.receivers.get(output.receiver_path)
-    kind = output.output.traits
-    if stated is None and kind.keeps_state and part is not None:
-        stated = part.sheet.toggle_after_power_return
-    if stated is None and not kind.keeps_state:
-        is_long = kind.wants_length and (output.output.for_s or 0.0) > LONG_PULSE_S
-        stated = "unknown" if is_long else "off"
-    state = stated or "unknown"
-    return "on" if state == "off" and output.output.contact == "normally closed" else state
 
 
 def judge_power_return(case: Case, output: OutputAt) -> Iterator[Finding]:

@@ -15,15 +15,15 @@ from farpress.case.driven import Driven, change, driven_of, moves, seconds, subj
 from farpress.domain.finding import Finding, Remedy
 from farpress.judging.check import Answer
 from farpress.judging.output.latch import judge_latches
-from farpress.judging.output.length import PULSE_LONGEST_S, SUITS_INPUT, judge_length
+from farpress.judging.output.length import SUITS_INPUT, judge_length
 from farpress.judging.output.pairs import judge_pairs
-from farpress.judging.output.power_return import after_power_return, judge_power_return
+from farpress.judging.output.power_return import judge_power_return
 from farpress.judging.output.times import judge_times
 from farpress.judging.output.toggling import judge_toggling, toggle_barred, toggles
 from farpress.judging.output.turns import judge_turns
 from farpress.judging.output.use import judge_use
 
-__all__ = ["PULSE_LONGEST_S", "after_power_return", "judge", "toggle_barred", "toggles"]
+__all__ = ["judge", "toggle_barred", "toggles"]
 
 _USUAL_PULSE_S: Final = 0.5
 """A pulse that every start input takes, unless it asks for a longer one; common practice, 0.2 to 2 s."""

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import longest_hold_s, shortest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, PRACTICE
 from farpress.case.driven import (
@@ -25,9 +26,8 @@ from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR, hold_neede
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, no_edge
-from farpress.sources import Citation
 
-__all__ = ["judge_times", "longest_hold_s", "shortest_hold_s", "travels_of"]
+__all__ = ["judge_times", "travels_of"]
 
 
 HELD_TRAVEL: Final = Check(
@@ -65,29 +65,6 @@ def judge_times(case: Case) -> Iterator[Finding]:
             if output.output.traits.while_held and moves(driven) and driven.wants != "pulse":
                 yield from _held(case, output, driven)
             yield from _run(case, output, driven)
-
-
-def shortest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
-    """Earliest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
-    return _hold(case, output, earliest=True)
-
-
-def longest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
-    """Latest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
-    return _hold(case, output, earliest=False)
-
-
-def _hold(case: Case, output: OutputAt, *, earliest: bool) -> tuple[float, str, tuple[Citation, ...]] | None:
-    cut_offs = []
-    for name, _ in groups_of(case, output):
-        fob = case.equipment.fobs.get(name)
-        if fob is None or fob.sheet.cut_off_s is None:
-            return None
-        cut_offs.append((fob.sheet.cut_off_s, name, fob.cite("cut_off_s")))
-    if not cut_offs:
-        return None
-    ordered = sorted(cut_offs, key=lambda cut_off: cut_off[0])
-    return ordered[0] if earliest else ordered[-1]
 
 
 def travels_of(driven: Driven) -> tuple[float | None, float | None]:
@@ -191,6 +168,15 @@ def _unknown_longest(output: OutputAt, driven: Driven) -> Finding:
         limit=Limit(None),
         says=f"{says}.",
         asks=(f"Ask how long {driven.works} may run in one go, and write it as the longest run.",),
+        offers=(_once_only(output, for_s),) if output.output.retrigger and for_s is not None else (),
+    )
+
+
+def _once_only(output: OutputAt, for_s: float) -> Remedy:
+    return Remedy(
+        "Not retriggerable: a further press changes nothing",
+        f"{seconds(for_s)} in one go",
+        (change(output, "retrigger", False),),
     )
 
 
@@ -258,11 +244,7 @@ def _timed_run(output: OutputAt, driven: Driven, for_s: float, longest: float) -
             f" the time is over, keep {driven.works} on for {seconds(run)}, more than {seconds(longest)}."
         )
         because = "Nothing in the receiver ends a time that is started anew again and again."
-        remedy = Remedy(
-            "Not retriggerable: a further press changes nothing",
-            f"{seconds(for_s)} in one go",
-            (change(output, "retrigger", False),),
-        )
+        remedy = _once_only(output, for_s)
     return LONGEST_RUN.judge(
         about=f"{output.path}: {driven.works}",
         subjects=subjects_of(output, driven),

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRESSES
 from farpress.case.driven import Driven, change, driven_of, moves, presses_per_second, subjects_of
@@ -16,7 +17,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FunctionRef, OutputRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 
-__all__ = ["judge_use", "second_press_counts"]
+__all__ = ["judge_use"]
 
 ANOTHER_PRESS_SHARE: Final = 0.05
 """Chance of a second press during the movement that is still called quiet; our choice."""
@@ -51,13 +52,6 @@ def judge_use(case: Case) -> Iterator[Finding]:
                 yield _busy(case, output, driven)
         yield from _loose_output(case, output)
     yield from _loose_functions(case)
-
-
-def second_press_counts(driven: Driven) -> bool | None:
-    """Whether a second press during the movement stops or turns it; None if that is not known."""
-    if driven.input is not None and driven.input.closes_by_second_press is not None:
-        return driven.input.closes_by_second_press
-    return None if driven.logic == "start" else False
 
 
 def _busy(case: Case, output: OutputAt, driven: Driven) -> Finding:

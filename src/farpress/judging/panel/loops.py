@@ -11,6 +11,7 @@ from typing import Final
 
 from farpress.case.cabling import core_of
 from farpress.case.case import Case, OutputAt
+from farpress.case.driven import change
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loop_tolerance import outside_share
 from farpress.core.wiring.loops import (
@@ -178,6 +179,10 @@ def _rest(zone: _Zone) -> Finding:
     rest, worked = right.rest_state, right.worked_state
     shown = f"At rest the panel reads {works} as {rest}, while the output is on as {worked}"
     other = "make" if breaks else "break"
+    swap = Remedy(
+        f"Use the {other} contact.",
+        changes=(change(output, "contact", "normally open" if breaks else "normally closed"),),
+    )
     asks: tuple[Ask, ...] = ()
     because = ""
     if rest == worked:
@@ -203,7 +208,8 @@ def _rest(zone: _Zone) -> Finding:
         says=says,
         because=because,
         asks=asks,
-        remedies=(Remedy(f"Use the {other} contact."),),
+        remedies=(swap,),
+        offers=(swap,),
         sources=sources,
     )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_13637
 from farpress.case.driven import Driven, closes, driven_of, moves, subjects_of
@@ -15,7 +16,6 @@ from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Remedy
 from farpress.domain.job import Rule
 from farpress.judging.check import Answer
-from farpress.judging.device.moves import PRESENCE
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["closes_while_occupied", "needed_to_leave"]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from farpress.case.behaviour import after_power_return, keeps_apart, longest_hold_s
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import MACHINES, PRACTICE, RADIO
 from farpress.case.driven import change, driven_of, moves, promises_of, seconds, subjects_of
@@ -18,9 +19,6 @@ from farpress.domain.job import Rule
 from farpress.domain.refs import OutputRef, Ref
 from farpress.judging.check import Answer
 from farpress.judging.device.moves import in_sight
-from farpress.judging.output.pairs import keeps_apart
-from farpress.judging.output.suits import after_power_return
-from farpress.judging.output.times import longest_hold_s
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["after_power", "both_on", "on_longer", "without_sight"]

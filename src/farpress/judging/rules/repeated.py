@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from farpress.case.behaviour import second_press_counts
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import PRACTICE, PRESSES
 from farpress.case.driven import alarm, change, driven_of, presses_per_second, seconds, subjects_of
@@ -18,7 +19,6 @@ from farpress.domain.finding import Remedy
 from farpress.domain.job import Rule
 from farpress.judging.check import Answer
 from farpress.judging.output.suits import toggles
-from farpress.judging.output.use import second_press_counts
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["alarm_despite_unsetting", "held_on_start", "never_toggles", "out_of_step", "second_press"]

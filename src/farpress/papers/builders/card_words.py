@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from farpress.case.behaviour import after_power_return
 from farpress.case.case import OutputAt
 from farpress.case.driven import Driven, alarm, closes, driven_of, moves
 from farpress.domain.finding import Verdict
 from farpress.domain.refs import OutputRef
-from farpress.judging.output.suits import after_power_return
 from farpress.papers.builders.basis import Basis
 from farpress.units import write_quantity
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from farpress.papers.drawings import symbols
-from farpress.papers.drawings.svg import DrawingSheet, text_width, wrapped
+from farpress.papers.drawings.svg import DrawingSheet, stacked, text_width, wrapped
 
 __all__ = ["Block", "BlockPlan", "BlockReceiver", "Wire", "block_drawing", "block_drawings"]
 
@@ -191,12 +191,17 @@ def _supply_height(supply: Block) -> float:
     )
 
 
-def block_drawing(plan: BlockPlan) -> str:
-    """The diagram as a whole SVG document.
+def block_drawing(*plans: BlockPlan) -> str:
+    """The diagram of one premises, or of several one below the other, as a whole SVG document.
 
     Args:
-        plan: the premises; any number of boxes.
+        plans: one for each premises; any number of boxes.
     """
+    sheets = [_sheet(plan) for plan in plans]
+    return sheets[0].svg() if len(sheets) == 1 else stacked(sheets)
+
+
+def _sheet(plan: BlockPlan) -> DrawingSheet:
     receiver_x = _SUPPLY_X + _SUPPLY_W + 44 + 16 * len(plan.supplies)
     receiver_w, label_w, thing_w = _widths(plan)
     thing_x = receiver_x + receiver_w + 54 + _CHANNEL * max(len(plan.wires), 3)
@@ -223,7 +228,7 @@ def block_drawing(plan: BlockPlan) -> str:
         size=_SMALL,
         slanted=True,
     )
-    return sheet.svg()
+    return sheet
 
 
 def _stacked(boxes: list[tuple[str, float]], top: float) -> tuple[dict[str, float], float]:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from typing import Final
 from xml.sax.saxutils import escape
 
-__all__ = ["FACE", "DrawingSheet", "fitted", "text_width", "wrapped"]
+__all__ = ["FACE", "DrawingSheet", "fitted", "stacked", "text_width", "wrapped"]
 
 FACE: Final = "'Source Sans Pro', 'Noto Sans', 'DejaVu Sans', sans-serif"
 _CONTROL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -122,17 +123,34 @@ class DrawingSheet:
             self._parts.append(f"<g><title>{escape(_CONTROL.sub(' ', text))}</title></g>")
         return len(shown)
 
-    def svg(self) -> str:
-        """The sheet as a whole SVG document."""
+    def svg(self, *, below: float | None = None) -> str:
+        """The sheet as a whole SVG document, or as a part of one that lies so far below its upper edge."""
         title, describes = escape(_CONTROL.sub(" ", self.title)), escape(_CONTROL.sub(" ", self.describes))
+        wide, high = _n(self.width), _n(self.height)
+        size = f'width="{_n(self.width / 4)}mm" height="{_n(self.height / 4)}mm"'
+        number = ""
+        if below is not None:
+            size, number = f'y="{below:g}" width="{wide}" height="{high}"', f"-{below:g}"
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(self.width / 4)}mm"'
-            f' height="{_n(self.height / 4)}mm" viewBox="0 0 {_n(self.width)} {_n(self.height)}" role="img"'
-            f' aria-labelledby="title what" font-family="{FACE}" stroke="#000" stroke-linecap="round"'
-            f' stroke-linejoin="round">\n<title id="title">{title}</title>\n<desc'
-            f' id="what">{describes}</desc>\n<rect width="{_n(self.width)}" height="{_n(self.height)}"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {wide} {high}" role="img"'
+            f' aria-labelledby="title{number} what{number}" font-family="{FACE}" stroke="#000"'
+            f' stroke-linecap="round" stroke-linejoin="round">\n<title id="title{number}">{title}</title>\n'
+            f'<desc id="what{number}">{describes}</desc>\n<rect width="{wide}" height="{high}"'
             ' fill="#fff" stroke="none"/>\n' + "\n".join(self._parts) + "\n</svg>\n"
         )
+
+
+def stacked(sheets: Sequence[DrawingSheet]) -> str:
+    """Several sheets one below the other, as one SVG document."""
+    inner, below = [], 0.0
+    for sheet in sheets:
+        inner.append(sheet.svg(below=below))
+        below += sheet.height
+    width = max(sheet.width for sheet in sheets)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width / 4:g}mm" height="{below / 4:g}mm"'
+        f' viewBox="0 0 {width:g} {below:g}">\n{"".join(inner)}</svg>\n'
+    )
 
 
 def text_width(text: str, size: float) -> float:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from farpress.case.behaviour import after_power_return
 from farpress.case.case import Case
 from farpress.domain.finding import Verdict
 from farpress.judging.output import suits as output
@@ -164,11 +165,9 @@ def test_the_table_of_a_power_cut_puts_it_on_first(back: str, after: str) -> Non
 
 def test_without_a_word_it_comes_back_as_the_receiver_says() -> None:
     """A latch keeps a state like a toggle, so the receiver's sheet speaks for both."""
-    assert output.after_power_return(_case(), next(_case().outputs())) == "off"
+    assert after_power_return(_case(), next(_case().outputs())) == "off"
     assert (
-        output.after_power_return(
-            _case(receiver={"toggle_after_power_return": None}), next(_case().outputs())
-        )
+        after_power_return(_case(receiver={"toggle_after_power_return": None}), next(_case().outputs()))
         == "unknown"
     )
 

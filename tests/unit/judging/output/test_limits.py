@@ -163,6 +163,16 @@ def test_out_05_without_the_fobs_cut_off_nobody_knows_how_long_it_is_held() -> N
     assert finding.verdict is UNKNOWN
 
 
+def test_out_05_an_unknown_longest_run_still_offers_to_end_the_time_by_itself() -> None:
+    """One click takes the retriggering away, while the longest run is asked for."""
+    output = {"kind": "pulse", "for_s": 60.0, "retrigger": True, "works": "valve.on"}
+    finding = finding_of(judged({"1": output}, devices={"valve": {**VALVE, "longest_run_s": None}}), "OUT-05")
+    (change,) = finding.remedies[-1].changes
+
+    assert finding.verdict is UNKNOWN
+    assert (change.path[-1], change.value) == ("retrigger", False)
+
+
 def pair(pause: float, needed: float | None) -> Finding:
     """OUT-06 of two interlocked outputs with a pause."""
     outputs = {

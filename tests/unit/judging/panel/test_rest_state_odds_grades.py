@@ -68,6 +68,9 @@ def test_a_loop_must_read_normal_at_rest(scheme: str, contact: str, verdict: Ver
     if verdict is Verdict.UNKNOWN:
         other = "break" if contact == "normally open" else "make"
         assert finding.asks[0].says.startswith(f"Use the {other} contact of output larkfen/R1/1")
+        (change,) = finding.remedies[-1].changes
+        assert change.path == ("premises", "larkfen", "receivers", "R1", "outputs", "1", "contact")
+        assert change.value == ("normally closed" if contact == "normally open" else "normally open")
 
 
 def test_wide_resistors_are_told_with_their_odds() -> None:

@@ -1,0 +1,127 @@
+"""How outputs and what they work behave: look-ups that judging and rehearsal share.
+
+After a power cut, while a button is held, in both directions of one motor, on a second press. Nothing is
+judged here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.driven import Driven, driven_of, groups_of
+from farpress.sources import Citation
+
+__all__ = [
+    "LONG_PULSE_S",
+    "PRESENCE",
+    "PULSE_LONGEST_S",
+    "Apart",
+    "after_power_return",
+    "keeps_apart",
+    "longest_hold_s",
+    "second_press_counts",
+    "shortest_hold_s",
+]
+
+PULSE_LONGEST_S: Final = 2.0
+"""A start contact closed longer counts as held where the sheet gives no limit; common practice, 0.2 to 2
+s."""
+
+LONG_PULSE_S: Final = 10.0
+"""A pulse that could be resumed after a power cut and matter; our choice."""
+
+PRESENCE: Final = frozenset({"beams", "presence", "loop"})
+"""Safeguards that notice somebody or something in the way without touching."""
+
+
+def after_power_return(case: Case, output: OutputAt) -> str:
+    """How an output stands once power is back: `off`, `on`, `as before` or `unknown`.
+
+    A pulse and a follow output fall off and stay off unless the job says otherwise; a
+    long pulse is unknown until somebody has asked, because some receivers resume it.
+    """
+    stated = output.output.after_power_return
+    part = case.equipment.receivers.get(output.receiver_path)
+    kind = output.output.traits
+    if stated is None and kind.keeps_state and part is not None:
+        stated = part.sheet.toggle_after_power_return
+    if stated is None and not kind.keeps_state:
+        is_long = kind.wants_length and (output.output.for_s or 0.0) > LONG_PULSE_S
+        stated = "unknown" if is_long else "off"
+    state = stated or "unknown"
+    return "on" if state == "off" and output.output.contact == "normally closed" else state
+
+
+def second_press_counts(driven: Driven) -> bool | None:
+    """Whether a second press during the movement stops or turns it; None if that is not known."""
+    if driven.input is not None and driven.input.closes_by_second_press is not None:
+        return driven.input.closes_by_second_press
+    return None if driven.logic == "start" else False
+
+
+def shortest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
+    """Earliest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
+    return _hold(case, output, earliest=True)
+
+
+def longest_hold_s(case: Case, output: OutputAt) -> tuple[float, str, tuple[Citation, ...]] | None:
+    """Latest cut-off of all fobs that press an output: time, group, sources; None if any is unknown."""
+    return _hold(case, output, earliest=False)
+
+
+def _hold(case: Case, output: OutputAt, *, earliest: bool) -> tuple[float, str, tuple[Citation, ...]] | None:
+    cut_offs = []
+    for name, _ in groups_of(case, output):
+        fob = case.equipment.fobs.get(name)
+        if fob is None or fob.sheet.cut_off_s is None:
+            return None
+        cut_offs.append((fob.sheet.cut_off_s, name, fob.cite("cut_off_s")))
+    if not cut_offs:
+        return None
+    ordered = sorted(cut_offs, key=lambda cut_off: cut_off[0])
+    return ordered[0] if earliest else ordered[-1]
+
+
+@dataclass(frozen=True)
+class Apart:
+    """What keeps two outputs from being on together.
+
+    Attributes:
+        says: what it is, as "the interlock of receiver R3"; empty if nothing does.
+        pause_s: both off for this long in between; None if not known.
+        own: the device does it itself, pause included.
+    """
+
+    says: str
+    pause_s: float | None = None
+    own: bool = False
+
+
+def keeps_apart(case: Case, first: OutputAt, second: OutputAt) -> Apart:
+    """What keeps two outputs apart: the device itself, a relay, or the receiver; `says` is empty if
+    nothing.
+    """
+    if first.path == second.path:
+        return Apart("")
+    shared = [(a, b) for a in driven_of(case, first) for b in driven_of(case, second) if a.path == b.path]
+    if shared and all(a.sheet.interlocked for a, _ in shared):
+        return Apart(f"{shared[0][0].path.split('/')[1]} itself", own=True)
+    relays = [case.equipment.relays.get(output.output.via or "") for output in (first, second)]
+    if (
+        first.output.via
+        and first.output.via == second.output.via
+        and all(relay is not None and relay.sheet.interlocked for relay in relays)
+    ):
+        return Apart(f"the interlocked relays {first.output.via}", _pause(first, second))
+    same = first.receiver_path == second.receiver_path
+    if same and first.output.interlock == second.number and second.output.interlock == first.number:
+        return Apart(f"the interlock of receiver {first.receiver}", _pause(first, second))
+    return Apart("")
+
+
+def _pause(first: OutputAt, second: OutputAt) -> float | None:
+    pauses = [output.output.interlock_pause_s for output in (first, second)]
+    known = [pause for pause in pauses if pause is not None]
+    return min(known) if len(known) == 2 else None
