@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Final
 
+from farpress.case.behaviour import keeps_apart
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN
 from farpress.case.turns import together_a
@@ -13,7 +14,6 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.premises import Together
 from farpress.domain.refs import DeviceRef, OutputRef
 from farpress.judging.check import Answer, Check
-from farpress.judging.output.pairs import keeps_apart
 from farpress.phrases import listed
 from farpress.units import write_quantity
 
