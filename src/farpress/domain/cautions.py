@@ -39,6 +39,16 @@ CAUTIONS: Final = MappingProxyType(
         ),
         "shutter": "Never use a shutter as a barrier in front of a fire exit. Do not work it while it is"
         " frozen.",
+        "machine": (
+            "Start it only when you see the whole of it and nobody is at it. Before anybody works on it:"
+            " switch it off at its own isolator, lock that and keep the key. The fob is no isolation:"
+            " anybody's press starts it again."
+        ),
+        "winch": (
+            "Nobody stands under the load or within reach of the rope. Press only while you see load and"
+            " rope; let go when anything is odd. Before anybody works on it: lower the load, switch off and"
+            " lock the isolator."
+        ),
         "escape": (
             "Never use the fob as the way out. If the door does not open by hand from inside, call at once."
         ),

@@ -110,6 +110,13 @@ class DeviceSheet(Model):
             "lamp",
             "sounder",
             "call",
+            "pump",
+            "motor",
+            "machine",
+            "heater",
+            "energiser",
+            "winch",
+            "other",
         ]
         | None
     ) = Field(None, description="what it is")
@@ -185,6 +192,12 @@ class DeviceSheet(Model):
     opens_by_hand: bool | None = Field(None, description="from inside, without fob, key or power")
     safeguards: tuple[Literal["beams", "edge", "force limit", "loop", "presence"], ...] | None = Field(
         None, description="what keeps it from hurting somebody, as found on site"
+    )
+    isolator: Literal["lockable", "not lockable", "none"] | None = Field(
+        None, description="switch at the place of work that takes its power away, as found on site"
+    )
+    harmless: bool | None = Field(
+        None, description="of another kind of thing: nobody at it can be hurt when it starts unseen"
     )
     safeguards_tested: bool | None = Field(None, description="they were tried by hand on site and worked")
     motors: Annotated[int, Field(ge=1, le=20)] | None = Field(None, description="motors on one contact")

@@ -62,6 +62,7 @@ class Function(Model):
         Literal[
             "open",
             "close",
+            "start",
             "stop",
             "up",
             "down",
@@ -125,6 +126,12 @@ class Group(Model):
     presses_per_day: Rate | None = Field(None, description="of one person")
     visits_per_day: dict[str, Rate] = Field(
         default_factory=dict, description="premises → how often one of them is there"
+    )
+    uses_share: dict[str, Share | tuple[Share, ...]] = Field(
+        default_factory=dict,
+        description=(
+            "function → how likely one of them presses it in a day or shift; a list where they differ"
+        ),
     )
     trained: bool | None = Field(None, description="they were shown everything on the handover certificate")
     kept: Literal["in hand", "in pocket", "in car"] | None = Field(

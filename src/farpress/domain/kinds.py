@@ -48,6 +48,9 @@ class DeviceKind:
         runs_water, makes_sound: what it lets run or sound.
         calls_help: somebody waits for whoever hears it.
         gives_light: one sees that it is on.
+        hurts: what it does to somebody at it when it is started; empty where a start hurts nobody.
+        stays_live: somebody works on it in the belief that it is off, so that a switch by radio kills.
+        is_unsaid: nobody can tell from its kind whether it hurts.
         starts_unseen: dangerous when it starts by itself or unseen: it moves, waters or sounds.
         not_toggled: what a toggle on it is refused for; empty where it may be toggled.
         cautions: keys of `CAUTIONS` that stand on papers about it.
@@ -78,6 +81,9 @@ class DeviceKind:
     makes_sound: bool = False
     calls_help: bool = False
     gives_light: bool = False
+    hurts: str = ""
+    stays_live: bool = False
+    is_unsaid: bool = False
     not_toggled: str = ""
     cautions: tuple[str, ...] = ()
     held_cautions: tuple[str, ...] = ()
@@ -90,7 +96,7 @@ class DeviceKind:
     @property
     def starts_unseen(self) -> bool:
         """Whether it must not start by itself after a power cut, or unseen."""
-        return self.moves or self.runs_water or self.makes_sound
+        return self.moves or self.runs_water or self.makes_sound or bool(self.hurts) or self.is_unsaid
 
     @property
     def frees_on_press(self) -> bool:
@@ -162,6 +168,26 @@ def _screen(
         closing_caution="shutter" if can_fall else "gate",
         hazard=_TRAPPING,
         measure=_FIRE_EXIT,
+    )
+
+
+def _machine(
+    name: str, *words: str, hurts: str, caution: str = "machine", moves: bool = False, can_fall: bool = False
+) -> DeviceKind:
+    return DeviceKind(
+        name,
+        words,
+        moves=moves,
+        is_load=not moves,
+        can_fall=can_fall,
+        is_way=False,
+        hurts=hurts,
+        stays_live=True,
+        not_toggled=f"{'an' if name[0] in 'aeiou' else 'a'} {name}",
+        cautions=(caution,),
+        hazard=f"{hurts}; it starts while somebody works on it",
+        measure="started only in full view; a lockable isolator where the work is done, and never the fob",
+        carer="licensed person; competent person for the machine",
     )
 
 
@@ -269,6 +295,29 @@ _ROWS: Final = (
         cautions=("call for help",),
         hazard=_UNHEARD,
         measure=_ANSWERED,
+    ),
+    _machine("pump", "slurry pump", hurts="it draws in what is near it, and stirs gas out of a pit"),
+    _machine("motor", "drive", hurts="it takes hold of clothes, hair and hands"),
+    _machine("machine", "plant", hurts="it takes hold of whoever is at it"),
+    _machine("heater", "heating", hurts="it burns whoever touches it, and what lies on it"),
+    _machine("energiser", "electric fence", hurts="the fence is live at once, along its whole length"),
+    _machine(
+        "winch",
+        "hoist",
+        hurts="the load swings, or comes down on whoever stands below",
+        caution="winch",
+        moves=True,
+        can_fall=True,
+    ),
+    DeviceKind(
+        "other",
+        ("something else",),
+        is_load=True,
+        is_way=False,
+        is_unsaid=True,
+        cautions=("general",),
+        hazard="what it does to somebody at it is to be found out",
+        measure="to be found out before it is worked by radio",
     ),
 )
 

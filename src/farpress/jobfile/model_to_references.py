@@ -216,6 +216,8 @@ def _group(names: NamesThere, path: Path, group: Group) -> None:
             "person",
             hint="People are described under 'people'.",
         )
+    for key in group.uses_share:
+        names.one_of((*path, "uses", key), key, names.keys("functions"), "function")
     for key in group.visits_per_day:
         names.one_of((*path, "visits", key), key, names.keys("premises"), "premises")
 

@@ -25,8 +25,9 @@ from farpress.domain.premises import Output
 
 SOURCE = Path(farpress.__file__).parent
 
-ALSO_OTHER_KINDS = frozenset({"call", "lamp"})
-"""A function may be a call and a load may be a lamp; such a name alone does not tell what is compared."""
+ALSO_OTHER_KINDS = frozenset({"call", "lamp", "motor", "other"})
+"""A function may be a call or something other and a load may be a lamp or a motor; such a name alone does not
+tell what is compared."""
 
 ALSO_OTHER_WORDS = frozenset({"pulse"})
 """An input may want a pulse, too."""
@@ -75,6 +76,8 @@ def test_the_traits_of_a_kind_do_not_contradict_each_other(kind: DeviceKind) -> 
     assert kind.starts_unseen or not kind.not_toggled
     assert kind.is_magnet == (kind.draws_at_rest is True)
     assert kind.is_way or not kind.shuts_a_way
+    assert not (kind.hurts and kind.is_unsaid)
+    assert bool(kind.hurts) or not kind.stays_live
 
 
 def test_an_unsaid_kind_has_no_trait() -> None:

@@ -14,6 +14,8 @@ from farpress.case.driven import (
     driven_of,
     function_kinds,
     group_text,
+    groups_of,
+    holders,
     known_holders,
     subjects_of,
 )
@@ -22,14 +24,17 @@ from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 
-__all__ = ["judge_toggling", "toggle_barred", "toggles"]
+__all__ = ["judge_toggling", "toggle_barred", "toggles", "wanted_otherwise_share"]
+
+_MOST_WRONG: Final = 0.05
+"""Share of days on which a toggled thing may stand the other way round; our choice."""
 
 KNOWN_STATE: Final = Check(
     "OUT-02",
     Link.OUTPUT,
     "Toggling where a known state is needed, and how surely a toggled state is known otherwise.",
     bound=AT_MOST,
-    limit=Limit(0.05, (CHOICE,)),
+    limit=Limit(_MOST_WRONG, (CHOICE,)),
     stake=Stake.PROMISE,
     mends="A pulse of fixed length, or a latch with a button for on and one for off.",
 )
@@ -48,6 +53,22 @@ _ESCAPE: Final = "the lock of an escape door"
 
 _BARRED_BY_FUNCTION: Final = (("water", "water"), ("heat", "heat"), ("sound", "a sounder"))
 """Kind of a function → what a toggle is refused for."""
+
+
+def wanted_otherwise_share(case: Case, output: OutputAt) -> float | None:
+    """Chance that after a day an output that toggles stands otherwise than the last wish has it.
+
+    Everybody presses it once in a day or not, as the groups say; None where one of them says nothing.
+    """
+    shares: list[float] = []
+    for _, group in groups_of(case, output):
+        given = [group.uses_share[name] for name in output.functions if name in group.uses_share]
+        number = holders(group)
+        if not given or number is None:
+            return None
+        for said in given:
+            shares += said if isinstance(said, tuple) else [said] * number
+    return share_odd(shares=shares) if shares else None
 
 
 def toggles(output: OutputAt, driven: Driven | None) -> bool:
@@ -79,7 +100,7 @@ def judge_toggling(case: Case, output: OutputAt) -> Iterator[Finding]:
                 yield _unread(output, driven, barred)
             continue
         if barred is not None:
-            yield _refused(output, driven, barred)
+            yield _refused(case, output, driven, barred)
         elif output.output.traits.turns_round and driven.wants != "pulse":
             yield _parity(case, output, driven)
 
@@ -107,7 +128,7 @@ def _unread(output: OutputAt, driven: Driven, barred: str) -> Finding:
     )
 
 
-def _refused(output: OutputAt, driven: Driven, barred: str) -> Finding:
+def _refused(case: Case, output: OutputAt, driven: Driven, barred: str) -> Finding:
     by = "the output toggles" if output.output.traits.turns_round else "the panel's input toggles"
     because = (
         "A lost press, or a second one, leaves it the other way round and nobody knows; the state must follow"
@@ -117,9 +138,18 @@ def _refused(output: OutputAt, driven: Driven, barred: str) -> Finding:
         "Make it a pulse of fixed length, or a latch with a button for on and one for off",
         "the state follows from the command",
     )
+    wrong = wanted_otherwise_share(case, output)
+    if wrong is not None:
+        because += f" As often as it is used it stands the other way round in {wrong:.1%} of all days."
+    remedies = [remedy]
+    if driven.traits.stays_live:
+        because += f" {CAUTIONS[driven.traits.cautions[0]]}"
+        remedies.append(
+            Remedy("A lockable isolator where the work is done: switching off by radio is no isolation")
+        )
     if barred == _ALARM:
         because += f" {CAUTIONS['alarm']}"
-        remedy = Remedy(
+        remedies[0] = Remedy(
             "Separate buttons and outputs for set and unset, on separate inputs of the panel, with its set"
             " output read back",
             "a repeated press then does no harm",
@@ -130,9 +160,11 @@ def _refused(output: OutputAt, driven: Driven, barred: str) -> Finding:
         answer=Answer.NO,
         says=f"{output.path} works {driven.works} and {by}: refused for {barred}.",
         because=because,
-        remedies=(remedy,),
+        remedies=remedies,
         sources=(PRACTICE, GIVEN),
-        stake=Stake.HARM if barred == _ESCAPE or driven.traits.is_leaf else None,
+        value=wrong,
+        limit=None if wrong is None else _MOST_WRONG,
+        stake=Stake.HARM if barred == _ESCAPE or driven.traits.is_leaf or driven.traits.hurts else None,
     )
 
 
@@ -156,6 +188,9 @@ def _parity(case: Case, output: OutputAt, driven: Driven) -> Finding:
             because="One person who sees it knows how it stands.",
             sources=(GIVEN,),
         )
+    told = wanted_otherwise_share(case, output)
+    if told is not None:
+        return _told(output, driven, told)
     several = min(people, _SEVERAL)
     wrong = share_odd(shares=[_TWO_OFTEN, _TWO_OFTEN])
     spread = share_odd(shares=[_SEVERAL_SELDOM] * several)
@@ -166,6 +201,25 @@ def _parity(case: Case, output: OutputAt, driven: Driven) -> Finding:
         says=f"{output.path} toggles {driven.works} for {group_text(people)}: two who each switch it nine"
         f" times in ten leave it wrong in {wrong:.0%}, {several} who switch it three times in ten in"
         f" {spread:.0%}.",
+        because="After several presses only an odd or even number counts; a toggle is good only for what is"
+        " seen when pressing.",
+        remedies=(
+            Remedy(
+                "A two-button latch: one button switches on, another off; or a retriggerable time",
+                "the last press decides",
+            ),
+        ),
+    )
+
+
+def _told(output: OutputAt, driven: Driven, wrong: float) -> Finding:
+    """With how often each of them uses it, as the job says."""
+    return replace(KNOWN_STATE, advice=True).judge(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        value=Estimate(wrong, None, (PRESSES, GIVEN)),
+        says=f"{output.path} toggles {driven.works}: as often as it is used it stands the other way round in"
+        f" {wrong:.1%} of all days.",
         because="After several presses only an odd or even number counts; a toggle is good only for what is"
         " seen when pressing.",
         remedies=(

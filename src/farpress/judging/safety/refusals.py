@@ -17,7 +17,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FunctionRef, OutputRef
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
-from farpress.judging.safety import misuse
+from farpress.judging.safety import machines, misuse
 
 __all__ = [
     "CALL_FOR_HELP",
@@ -96,6 +96,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _escape(output, driven)
             yield from _mains(output, driven)
     yield from misuse.judge(case)
+    yield from machines.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -167,6 +167,7 @@ def _hazards(basis: Basis) -> PaperTable:
                 for found in basis.about(DeviceRef(load.path))
                 if found.code
                 in (
+                    "OUT-02",
                     "DEV-02",
                     "DEV-03",
                     "DEV-04",
@@ -175,6 +176,8 @@ def _hazards(basis: Basis) -> PaperTable:
                     "SAFE-05",
                     "SAFE-06",
                     "SAFE-07",
+                    "SAFE-12",
+                    "SAFE-13",
                     "OUT-04",
                     "OUT-05",
                     "RULE-02",

@@ -1,0 +1,152 @@
+"""Machines started by radio: seen or not, and what takes their power away while somebody works on them.
+
+No claim of safety is made here: whoever answers for the machine decides, and licensed practice does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.citations import PRACTICE, RADIO
+from farpress.case.driven import Driven, driven_of, function_kinds, promises_of, subjects_of
+from farpress.domain.cautions import DUTIES, caution
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.refs import DeviceRef, OutputRef, Ref
+from farpress.judging.check import Answer, Check
+from farpress.judging.device.safeguards import in_sight
+
+__all__ = ["ISOLATION", "STARTED_IN_VIEW", "judge"]
+
+STARTED_IN_VIEW: Final = Check(
+    "SAFE-12",
+    Link.SAFETY,
+    "A machine, pump, heater, winch or fence that radio can start: seen whole by whoever presses.",
+    stake=Stake.HARM,
+    bars=True,
+    ask="Say from where it is started, and whether the whole of it is seen from there.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="A start in view of it, by wire; the fob at most stops it.",
+)
+ISOLATION: Final = Check(
+    "SAFE-13",
+    Link.SAFETY,
+    "What takes the power away while somebody works on it: an isolator that can be locked, never a fob.",
+    stake=Stake.HARM,
+    bars=True,
+    ask="Look for an isolator at the place of work, and whether it can be locked.",
+    who=Who.INSTALLER,
+    minutes=5.0,
+    mends="A lockable isolator where the work is done.",
+)
+
+_LOCAL: Final = (
+    Remedy("Start it in view of it, by wire; let the fob at most stop it"),
+    Remedy("A lockable isolator where the work is done"),
+)
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """SAFE-12 of each output that can start such a thing, SAFE-13 of each thing."""
+    worked: dict[str, list[tuple[OutputAt, Driven]]] = {}
+    for output in case.outputs():
+        for driven in driven_of(case, output):
+            traits = driven.traits
+            if traits.is_unsaid and driven.sheet.harmless:
+                continue
+            if (traits.hurts or traits.is_unsaid) and _starts(case, output, driven):
+                yield _started(case, output, driven)
+            if traits.stays_live:
+                worked.setdefault(driven.path, []).append((output, driven))
+    for uses in worked.values():
+        yield _isolated(uses)
+
+
+def _starts(case: Case, output: OutputAt, driven: Driven) -> bool:
+    """Whether a press can start it: anything but an input, or functions, that only stop."""
+    if driven.logic in ("stop", "safety"):
+        return False
+    kinds = function_kinds(case, output)
+    return not kinds or kinds != {"stop"}
+
+
+def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
+    """SAFE-12."""
+    name, traits = driven.path.split("/")[1], driven.traits
+    asks: tuple[Ask, ...] = ()
+    what = f"{output.path} can start {name}"
+    if traits.is_unsaid:
+        answer = Answer.UNKNOWN
+        says = f"{what}; what that does to somebody at it is not known."
+        asks = (
+            Ask(
+                f"Find out what {name} is and whether it can hurt somebody who is at it, and write 'harmless'"
+                " if it cannot.",
+                Who.INSTALLER,
+                5.0,
+            ),
+        )
+    elif not promises_of(case, output.functions):
+        answer = Answer.UNKNOWN
+        says = f"{what}; from where is not said. {traits.hurts.capitalize()}."
+        asks = (Ask(f"Say from where {name} is to be started, and what is seen from there.", Who.CUSTOMER),)
+    elif not in_sight(case, output, driven):
+        blind = _blind(case, output, driven)
+        answer = Answer.NO
+        says = (
+            f"{what} from {blind}, where the whole of it is not seen: refused. {traits.hurts.capitalize()}."
+        )
+    else:
+        answer = Answer.BARELY
+        says = f"{what}, from where the whole of it is seen. {traits.hurts.capitalize()}."
+    return STARTED_IN_VIEW.decide(
+        about=f"{output.path}: {driven.works}",
+        subjects=subjects_of(output, driven),
+        answer=answer,
+        says=says,
+        because=f"{caution(traits.cautions[0])} {DUTIES['machine']}",
+        asks=asks,
+        remedies=_LOCAL,
+        sources=(*driven.cite("device"), RADIO, PRACTICE),
+        cause=driven.subject,
+    )
+
+
+def _blind(case: Case, output: OutputAt, driven: Driven) -> str:
+    """The first promised place from which it is not seen whole."""
+    name = driven.path.split("/")[1]
+    for promise in promises_of(case, output.functions):
+        where = case.place(promise.from_, output.premises)
+        if where is None:
+            return promise.from_
+        if not {name, driven.path} & set(case.job.premises[where[0]].places[where[1]].sees):
+            return promise.from_
+    return "a place"
+
+
+def _isolated(uses: list[tuple[OutputAt, Driven]]) -> Finding:
+    """SAFE-13."""
+    driven = uses[0][1]
+    path, name = driven.path, driven.path.split("/")[1]
+    isolator = driven.sheet.isolator
+    refs: tuple[Ref, ...] = (DeviceRef(path), *(OutputRef(output.path) for output, _ in uses))
+    says = {
+        "lockable": f"{name} has an isolator that can be locked where the work is done.",
+        "not lockable": f"The isolator of {name} cannot be locked: somebody's press starts it again.",
+        "none": f"Nothing but the fob's output takes the power of {name} away where the work is done.",
+        None: f"Whether {name} has an isolator that can be locked where the work is done is not recorded.",
+    }[isolator]
+    return ISOLATION.decide(
+        about=path,
+        subjects=refs,
+        answer=Answer.of(None if isolator is None else isolator == "lockable"),
+        says=says,
+        because=f"{caution(driven.traits.cautions[0])} {DUTIES['machine']}",
+        asks=(f"Look at {name} for an isolator at the place of work, and whether it can be locked.",)
+        if isolator is None
+        else (),
+        remedies=(Remedy("Have a lockable isolator fitted where the work is done, by a licensed person"),),
+        sources=(*driven.cite("isolator"), PRACTICE),
+    )

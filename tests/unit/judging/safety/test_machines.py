@@ -1,0 +1,78 @@
+"""Machines that radio can start: seen or refused, and what takes their power away."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Stake, Verdict
+from farpress.domain.kinds import DEVICE_KINDS
+from farpress.judging.safety import machines
+from helpers.findings import codes_of, finding_of
+from helpers.logic_case import a_case
+
+HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
+FROM_HERE: tuple[dict[str, Any], ...] = ({"to": "pair", "function": "f1", "from": "here"},)
+
+
+def judged(
+    kind: str, *, logic: str = "on", output: dict[str, Any] | None = None, **more: Any
+) -> list[Finding]:
+    """One such thing on one output."""
+    sheet = {"device": kind, "inputs": {"in": {"logic": logic}}, **more.pop("sheet", {})}
+    return list(
+        machines.judge(
+            a_case(
+                {"1": {"kind": "toggle", "works": "it.in", **(output or {})}}, devices={"it": sheet}, **more
+            )
+        )
+    )
+
+
+@pytest.mark.parametrize("kind", [kind.name for kind in DEVICE_KINDS.values() if kind.hurts])
+@pytest.mark.parametrize(
+    ("sees", "promises", "verdict"),
+    [((), FROM_HERE, FAILS), (("it",), FROM_HERE, THIN), (("it",), (), UNKNOWN)],
+)
+def test_safe_12_what_hurts_is_started_where_it_is_seen_whole(
+    kind: str, sees: tuple[str, ...], promises: tuple[dict[str, Any], ...], verdict: Verdict
+) -> None:
+    """Unseen nobody may accept it; seen it is a start by radio all the same; from nowhere it is asked."""
+    finding = finding_of(judged(kind, sees=sees, promises=promises), "SAFE-12")
+
+    assert (finding.verdict, finding.bars, finding.stake) == (verdict, verdict is FAILS, Stake.HARM)
+
+
+@pytest.mark.parametrize(("logic", "kinds"), [("stop", {}), ("on", {"1": "stop"})])
+def test_safe_12_what_only_stops_starts_nothing(logic: str, kinds: dict[str, str]) -> None:
+    """By its input, or by every function that presses it."""
+    assert "SAFE-12" not in {finding.code for finding in judged("pump", logic=logic, kinds=kinds)}
+
+
+@pytest.mark.parametrize(("harmless", "codes"), [(None, {"SAFE-12"}), (False, {"SAFE-12"}), (True, set())])
+def test_safe_12_another_kind_of_thing_is_asked_about(harmless: bool | None, codes: set[str]) -> None:
+    """Until somebody says that it hurts nobody."""
+    found = judged("other", sheet={"harmless": harmless}, sees=("it",), promises=FROM_HERE)
+
+    assert codes_of(found, "unknown") == codes
+    assert {finding.code for finding in found} == codes
+
+
+@pytest.mark.parametrize(
+    ("isolator", "verdict"), [("lockable", HOLDS), ("not lockable", FAILS), ("none", FAILS), (None, UNKNOWN)]
+)
+def test_safe_13_an_isolator_that_can_be_locked_takes_the_power_away(
+    isolator: str | None, verdict: Verdict
+) -> None:
+    """A fob never does; a stop by radio asks for it as well."""
+    finding = finding_of(judged("energiser", logic="stop", sheet={"isolator": isolator}), "SAFE-13")
+
+    assert (finding.verdict, finding.bars) == (verdict, verdict is FAILS)
+    assert bool(finding.asks) == (verdict is UNKNOWN)
+
+
+def test_lamps_and_gates_are_judged_elsewhere() -> None:
+    """Leaves have their own refusals, a lamp hurts nobody."""
+    assert judged("lamp") == []
+    assert judged("sliding gate", logic="start") == []
