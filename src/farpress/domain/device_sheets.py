@@ -7,7 +7,20 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.kinds import DeviceKind, device_kind
-from farpress.domain.quantity import Amperes, Force, Henries, Model, Ohms, Seconds, Share, Speed, Volts, Watts
+from farpress.domain.quantity import (
+    Amperes,
+    Angle,
+    Force,
+    Height,
+    Henries,
+    Model,
+    Ohms,
+    Seconds,
+    Share,
+    Speed,
+    Volts,
+    Watts,
+)
 from farpress.domain.receiver_sheets import Grade, Rectifier
 
 __all__ = ["DeviceInput", "DeviceSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet"]
@@ -168,6 +181,13 @@ class DeviceSheet(Model):
         None, description="time of a partial opening from closed, instead of a share"
     )
     speed_m_per_s: Speed | None = Field(None, description="of its moving leaf")
+    leaf_m: Height | None = Field(
+        None,
+        description=(
+            "from hinge to tip, or the way of its edge: width of a sliding gate, height of a roller door"
+        ),
+    )
+    angle_deg: Angle | None = Field(None, description="through which a leaf on hinges turns")
     stops_after_s: Seconds | None = Field(None, description="from losing the command to standing still")
     closes_after_s: Seconds | None = Field(
         None, description="timed closing; absent: does not close by itself"

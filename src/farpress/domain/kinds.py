@@ -33,6 +33,7 @@ class DeviceKind:
         words: other words by which people call it, in a survey or a complaint.
         moves: by power.
         is_leaf: a heavy leaf that can crush, shear or lift somebody.
+        turns: on hinges or a pivot; its edge goes round, and the angle must be known.
         can_crush: somebody can be caught at its closing edge; leaves, shutters and windows.
         can_fall: comes down by its weight where a spring, rope or brake breaks; common practice.
         is_lock: holds a door, and lets it go.
@@ -65,6 +66,7 @@ class DeviceKind:
     words: tuple[str, ...] = ()
     moves: bool = False
     is_leaf: bool = False
+    turns: bool = False
     can_crush: bool = False
     can_fall: bool = False
     is_lock: bool = False
@@ -127,12 +129,14 @@ def _leaf(
     passes_vehicles: bool = False,
     watched_vehicles: bool = False,
     shuts_a_way: bool = False,
+    turns: bool = False,
 ) -> DeviceKind:
     return DeviceKind(
         name,
         words,
         moves=True,
         is_leaf=True,
+        turns=turns,
         can_crush=True,
         can_fall=can_fall,
         lets_in=True,
@@ -193,7 +197,7 @@ def _machine(
 
 _ROWS: Final = (
     _leaf("sliding gate", "gate", passes_vehicles=True),
-    _leaf("swing gate", "gate", passes_vehicles=True),
+    _leaf("swing gate", "gate", passes_vehicles=True, turns=True),
     DeviceKind(
         "wicket",
         ("pedestrian gate",),
@@ -204,9 +208,9 @@ _ROWS: Final = (
         hazard=_LOCKED_IN,
         measure=_BY_HAND,
     ),
-    _leaf("door", "front door", cautions=("escape",), shuts_a_way=True),
+    _leaf("door", "front door", cautions=("escape",), shuts_a_way=True, turns=True),
     _leaf("garage door", "garage", can_fall=True),
-    _leaf("barrier", "boom", can_fall=True, passes_vehicles=True, watched_vehicles=True),
+    _leaf("barrier", "boom", can_fall=True, passes_vehicles=True, watched_vehicles=True, turns=True),
     _leaf("bollard", "post", passes_vehicles=True, watched_vehicles=True),
     _leaf("grille", "roller grille", cautions=("gate", "shutter"), can_fall=True, passes_vehicles=True),
     _screen("shutter", "blind", "blinds", cautions=("shutter",), can_crush=True, can_fall=True),

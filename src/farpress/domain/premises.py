@@ -269,6 +269,13 @@ class Receiver(ReceiverSheet):
 class Device(DeviceSheet):
     """A driven device as mounted."""
 
+    waits_for: tuple[str, ...] = Field(
+        (), description="gates that must stand closed before it opens, as the other gate of a lock"
+    )
+    waits_by: Literal["end contacts", "drives", "people"] | None = Field(
+        None, description="what makes it wait for them"
+    )
+
     part: str | None = Field(
         None, description="part of the catalogue or of this job; values given here win over it"
     )

@@ -108,6 +108,10 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
             names.part((*path, room, key, "part"), thing.part, kind)
             names.level((*path, room, key, "level"), thing.level, name)
             _fed(names, (*path, room, key), name, thing.fed, from_panel=room == "devices")
+    for key, waiting in premises.devices.items():
+        for number, device in enumerate(waiting.waits_for):
+            where = (*path, "devices", key, "waits_for", number)
+            names.one_of(where, device, [name for name in devices if name != key], "device", f"of {name}")
     for index, turns in enumerate(premises.together):
         for number, device in enumerate(turns.of):
             names.one_of((*path, "together", index, "of", number), device, devices, "device", f"of {name}")

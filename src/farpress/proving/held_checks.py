@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, moves
+from farpress.case.leaf import OVERTRAVEL_LONGEST_M
 from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.cautions import CAUTIONS, DUTIES, LOCAL_CODES
-from farpress.judging.device.moves import OVERTRAVEL_LONGEST_M
 from farpress.proving.tests import ProvingTest
 
 __all__ = ["has_function", "held_tests", "output_words"]

@@ -9,9 +9,11 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN
 from farpress.case.driven import Driven, driven_of, stretch_s, subjects_of
 from farpress.core.rehearsal.barrier import lane_capacity_per_s, queue_growth
+from farpress.domain.device_sheets import DeviceSheet
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import DeviceRef, FunctionRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
+from farpress.phrases import listed
 
 __all__ = ["judge_lanes"]
 
@@ -30,6 +32,11 @@ LANE: Final = Check(
 
 _HOUR_S: Final = 3600.0
 
+_BOTH_WISHES: Final = Remedy(
+    "The wishes contradict each other: a space between the gates for several vehicles, only one gate at busy"
+    " times, or faster drives"
+)
+
 
 def judge_lanes(case: Case) -> Iterator[Finding]:
     """DEV-05, of every function whose arrivals were counted and that opens a lane."""
@@ -37,15 +44,37 @@ def judge_lanes(case: Case) -> Iterator[Finding]:
         for output in case.outputs():
             lane = next((use for use in driven_of(case, output) if use.traits.passes_vehicles), None)
             if traffic.function in output.functions and lane is not None and traffic.arrivals:
-                yield _lane(traffic.function, traffic.arrivals, traffic.passage_s, output, lane)
+                locked = _locked_with(case, output.premises, lane)
+                yield _lane(traffic.function, traffic.arrivals, traffic.passage_s, output, lane, locked)
+
+
+def _locked_with(case: Case, premises: str, lane: Driven) -> dict[str, DeviceSheet]:
+    """The gates that a lane's gate waits for, or that wait for it: each vehicle passes them all in turn."""
+    devices, name = case.job.premises[premises].devices, lane.path.split("/")[1]
+    others = [*devices[name].waits_for] if name in devices else []
+    others += [other for other, device in devices.items() if name in device.waits_for]
+    return {other: case.equipment.devices[f"{premises}/{other}"].sheet for other in dict.fromkeys(others)}
+
+
+def _sum(times: list[float | None]) -> float | None:
+    """All of them together; None where one is not known."""
+    known = [time for time in times if time is not None]
+    return sum(known) if len(known) == len(times) else None
 
 
 def _lane(
-    function: str, arrivals: Mapping[str, int], passage_s: float | None, output: OutputAt, driven: Driven
+    function: str,
+    arrivals: Mapping[str, int],
+    passage_s: float | None,
+    output: OutputAt,
+    driven: Driven,
+    locked: Mapping[str, DeviceSheet],
 ) -> Finding:
     name = driven.path.split("/")[1]
-    travel = driven.sheet.travel_s
-    back = driven.sheet.travel_back_s if driven.sheet.travel_back_s is not None else travel
+    sheets = (driven.sheet, *locked.values())
+    opening = [sheet.travel_s for sheet in sheets]
+    closing = [sheet.travel_back_s if sheet.travel_back_s is not None else sheet.travel_s for sheet in sheets]
+    travel, back = _sum(opening), _sum(closing)
     lengths = {stretch: stretch_s(stretch) for stretch in arrivals}
     readable = [stretch for stretch in arrivals if lengths[stretch] > 0]
     asks: list[Ask] = []
@@ -60,7 +89,7 @@ def _lane(
     come: float | None = None
     passed: float | None = None
     if travel is not None and back is not None and passage_s is not None and readable:
-        per_s = lane_capacity_per_s(opening_s=travel, passage_s=passage_s, closing_s=back)
+        per_s = lane_capacity_per_s(opening_s=travel, passage_s=passage_s * len(sheets), closing_s=back)
         worst = max(
             readable,
             key=lambda stretch: (
@@ -73,6 +102,13 @@ def _lane(
             f"{worst}: {come:.0f} vehicles come, and {name} passes {passed:.0f} if it closes behind each"
             f" ({_HOUR_S * per_s:.0f} an hour)."
         )
+        if locked:
+            says = (
+                f"{worst}: {come:.0f} vehicles come, and {name} with {listed(locked)}, one open"
+                " only while the"
+                f" other is closed, passes {passed:.0f}: {1 / per_s:.0f} s for each vehicle"
+                f" ({_HOUR_S * per_s:.0f} an hour)."
+            )
         because = f"The queue grows by {come - passed:.0f} vehicles in that time."
     reasons = {Verdict.FAILS: because, Verdict.THIN: "Close to its capacity queues form at times."}
     return LANE.judge(
@@ -85,6 +121,7 @@ def _lane(
         because=lambda verdict: reasons.get(verdict, ""),
         asks=asks,
         remedies=lambda _: (
+            *((_BOTH_WISHES,) if locked else ()),
             Remedy(
                 "Stay open while vehicles follow each other (open-only input, timed closing with loop), or a"
                 " second lane",

@@ -13,17 +13,18 @@ from typing import Final
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import GIVEN, OVERTRAVEL, PRACTICE
 from farpress.case.driven import Driven, change, driven_of, moves, subjects_of
+from farpress.case.leaf import OVERTRAVEL_LONGEST_M, run_on
 from farpress.core.rehearsal.held import BUTTON_LAG_S, TRAVEL_FACTOR
-from farpress.core.rehearsal.press import overtravel_m, run_on_s
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import DeviceRef, ReceiverRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Check, Estimate, Limit, wide_edge
 from farpress.judging.device.lanes import judge_lanes
 from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
+from farpress.judging.device.waits import judge_waits
 from farpress.judging.output.times import travels_of
 
-__all__ = ["OVERTRAVEL_LONGEST_M", "in_sight", "judge", "protection"]
+__all__ = ["in_sight", "judge", "protection"]
 
 TIMED_RUN: Final = Check(
     "DEV-01",
@@ -37,9 +38,6 @@ TIMED_RUN: Final = Check(
     who=Who.METER,
     mends="A longer pulse; the end switch ends the travel.",
 )
-
-OVERTRAVEL_LONGEST_M: Final = 0.1
-"""Of a leaf under hold-to-run control; guidance on EN 12453."""
 
 RUNS_ON: Final = Check(
     "DEV-02",
@@ -68,6 +66,7 @@ def judge(case: Case) -> Iterator[Finding]:
     yield from judge_safeguards(case)
     yield from judge_locks(case)
     yield from judge_lanes(case)
+    yield from judge_waits(case)
 
 
 def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
@@ -116,7 +115,8 @@ def _timed_run(output: OutputAt, driven: Driven) -> Iterator[Finding]:
 
 def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
     """DEV-02; with a figure missing the rest is the least it can be."""
-    speed, stop = driven.sheet.speed_m_per_s, driven.sheet.stops_after_s
+    ran = run_on(case, output, driven)
+    speed, stop, dropout = ran.speed_m_per_s, ran.stops_after_s, ran.dropout_s
     if (
         not output.output.traits.while_held
         or driven.wants == "pulse"
@@ -124,27 +124,24 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
     ):
         return
     receiver = case.equipment.receivers.get(output.receiver_path)
-    dropout = receiver.sheet.dropout_s if receiver is not None else None
     named = (
         (speed, f"Measure the speed of the leaf of {driven.works}.", Who.METER),
         (dropout, f"Read the drop-out time of {output.receiver} off its sheet.", Who.LABEL),
         (stop, f"Measure how soon the leaf of {driven.works} stands still once the drive is off.", Who.METER),
     )
     asks = [Ask(says, who) for value, says, who in named if value is None]
-    way: float | None = None
+    way = ran.way_m
     says = f"How far {driven.works} runs on after the button is let go is not known."
     because = ""
-    if speed is not None and dropout is not None:
-        run_on = run_on_s(dropout_s=dropout, relay_s=0.0, stops_after_s=stop or 0.0)
-        way = round(overtravel_m(speed_m_per_s=speed, run_on_time_s=run_on), 6)
+    if way is not None:
         least = "at least " if asks else ""
         says = (
             f"After the button is let go {driven.works} runs on by {least}{1000 * way:.0f} mm;"
             f" {1000 * OVERTRAVEL_LONGEST_M:g} mm is the most under hold-to-run control."
         )
-        because = f"{speed:g} m/s for {dropout:g} s of drop-out, the stop itself not counted."
+        because = f"{speed:.3g} m/s for {dropout:g} s of drop-out, the stop itself not counted."
         if stop is not None:
-            because = f"{speed:g} m/s for {dropout:g} s of drop-out and {stop:g} s to stop."
+            because = f"{speed:.3g} m/s for {dropout:g} s of drop-out and {stop:g} s to stop."
     wanted_m = _BETTER * OVERTRAVEL_LONGEST_M
     yield RUNS_ON.judge(
         about=f"{output.path}: {driven.works}",
@@ -154,7 +151,7 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
             way,
             None,
             (
-                *driven.cite("speed_m_per_s", "stops_after_s"),
+                *driven.cite("speed_m_per_s", "leaf_m", "angle_deg", "stops_after_s"),
                 *(receiver.cite("dropout_s") if receiver is not None else ()),
             ),
         ),

@@ -9,12 +9,14 @@ from farpress.case.behaviour import PRESENCE
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import EN_12453_TABLE
 from farpress.case.driven import Driven, closes, driven_of, promises_of, subjects_of
+from farpress.case.leaf import OVERTRAVEL_LONGEST_M, run_on
 from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef
 from farpress.judging.check import Answer, Check
+from farpress.phrases import listed
 
-__all__ = ["in_sight", "judge_safeguards", "protection"]
+__all__ = ["blind_places", "in_sight", "judge_safeguards", "protection"]
 
 SAFEGUARDED: Final = Check(
     "DEV-03",
@@ -49,15 +51,18 @@ def protection(driven: Driven) -> str:
 
 def in_sight(case: Case, output: OutputAt, driven: Driven) -> bool:
     """Whether every promised place of its functions sees the whole movement; False if none is promised."""
-    promises = promises_of(case, output.functions)
-    name = driven.path.split("/")[1]
-    for promise in promises:
+    return bool(promises_of(case, output.functions)) and not blind_places(case, output, driven)
+
+
+def blind_places(case: Case, output: OutputAt, driven: Driven) -> tuple[str, ...]:
+    """Promised places of its functions from which the whole movement is not seen."""
+    blind = []
+    for promise in promises_of(case, output.functions):
         where = case.place(promise.from_, output.premises)
-        if where is None:
-            return False
-        if not {name, driven.path} & set(case.job.premises[where[0]].places[where[1]].sees):
-            return False
-    return bool(promises)
+        seen = case.job.premises[where[0]].places[where[1]].sees if where is not None else ()
+        if not {driven.path.split("/")[1], driven.path} & set(seen):
+            blind.append(promise.from_)
+    return tuple(dict.fromkeys(blind))
 
 
 def judge_safeguards(case: Case) -> Iterator[Finding]:
@@ -76,11 +81,12 @@ def judge_safeguards(case: Case) -> Iterator[Finding]:
                 if not output.output.traits.while_held or not in_sight(case, output, driven)
             ]
         if uses:
-            yield _safeguard(uses, is_seen=all(in_sight(case, output, driven) for output, driven in uses))
+            yield _safeguard(case, uses)
 
 
-def _safeguard(uses: Sequence[tuple[OutputAt, Driven]], *, is_seen: bool) -> Finding:
+def _safeguard(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> Finding:
     driven = uses[0][1]
+    is_seen = all(in_sight(case, output, driven) for output, driven in uses)
     sheet, kind = driven.sheet, protection(driven)
     is_automatic = sheet.closes_after_s is not None
     premises, name = driven.path.split("/")
@@ -89,6 +95,9 @@ def _safeguard(uses: Sequence[tuple[OutputAt, Driven]], *, is_seen: bool) -> Fin
         what = f"{name} closes by itself after {sheet.closes_after_s:g} s"
     elif not is_seen:
         what += " from where its whole movement is not seen"
+    blind = dict.fromkeys(place for output, use in uses for place in blind_places(case, output, use))
+    if is_automatic and blind:
+        what += f", and is worked from {listed(blind)}, where its whole movement is not seen"
     has = ", ".join(sheet.safeguards or ()) or "none"
     # a barrier or bollard for vehicles stands or falls with what notices the vehicle
     is_enough = (
@@ -120,6 +129,7 @@ def _safeguard(uses: Sequence[tuple[OutputAt, Driven]], *, is_seen: bool) -> Fin
                 "Limited force together with presence detection, or no contact possible, is wanted."
                 f" {DUTIES['machine']} "
             )
+        because += _held_instead(case, uses)
         remedies = (
             Remedy("Fit and test the safeguards that are missing"),
             Remedy("Let the fob only open, and close from a place in sight"),
@@ -153,4 +163,18 @@ def _safeguard(uses: Sequence[tuple[OutputAt, Driven]], *, is_seen: bool) -> Fin
         offers=offers,
         sources=(*driven.cite("safeguards", "closes_after_s"), EN_12453_TABLE),
         bars=kind == "none" and (is_automatic or not is_seen),
+    )
+
+
+def _held_instead(case: Case, uses: Sequence[tuple[OutputAt, Driven]]) -> str:
+    """That holding the button is no way round, where the leaf would run on too far."""
+    output, driven = uses[0]
+    ran = run_on(case, output, driven)
+    if output.output.traits.while_held or ran.way_m is None or ran.way_m <= OVERTRAVEL_LONGEST_M:
+        return ""
+    return (
+        f"Held to run from a fob instead, its edge at {ran.speed_m_per_s:.3g} m/s would run on by"
+        f" {1000 * ran.way_m:.0f} mm after the button is let go, more than"
+        f" {1000 * OVERTRAVEL_LONGEST_M:g} mm:"
+        " that is no way round. "
     )

@@ -39,7 +39,8 @@ HELD_TRAVEL: Final = Check(
     stake=Stake.PROMISE,
     ask="Hold a fob's button down and time it until its lamp goes out.",
     who=Who.INSTALLER,
-    mends="A pulse instead, where the whole movement is seen or safeguarded; or a second press for the rest.",
+    mends="A fixed push-and-hold control in sight; or a pulse, where the whole movement is seen"
+    " and safeguarded.",
 )
 
 LONGEST_RUN: Final = Check(
@@ -112,7 +113,8 @@ def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
                 f" stops by itself after {hold[0]:g} s."
             )
     because = {
-        Verdict.FAILS: "It stops short; a second press is needed for the rest.",
+        Verdict.FAILS: f"It stops short{_short_by(driven, hold)}, and a second press for the rest is no cure: the"
+        " movement is to be watched and held from one end to the other.",
         Verdict.THIN: f"Less than {doubt or 0.0:.1f} s is left over, which is the doubt of these times.",
     }
     run = f"{math.ceil(needed or 0.0)} s"
@@ -130,9 +132,18 @@ def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
                 f"{run} against {needed or 0.0:.1f} s needed",
                 (change(output, "kind", "pulse"), change(output, "for", run)),
             ),
-            Remedy("Say on the card: let go and press again for the rest"),
+            Remedy("A fixed push-and-hold control in sight of it, with limit switches, beside the fob"),
         ),
     )
+
+
+def _short_by(driven: Driven, hold: tuple[float, str, object] | None) -> str:
+    """By how much of the way, at its ordinary travel; empty where that is not known."""
+    travel, leaf_m = travels_of(driven)[0], driven.sheet.leaf_m
+    if hold is None or not travel or hold[0] >= travel:
+        return ""
+    share = 1.0 - hold[0] / travel
+    return f" by {share:.0%} of the way" if leaf_m is None else f" by {share * leaf_m:.2f} m of {leaf_m:g} m"
 
 
 def _run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:

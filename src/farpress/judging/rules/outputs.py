@@ -19,6 +19,7 @@ from farpress.domain.job import Rule
 from farpress.domain.refs import OutputRef, Ref
 from farpress.judging.check import Answer
 from farpress.judging.device.moves import in_sight
+from farpress.judging.device.waits import END_CONTACTS
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["after_power", "both_on", "on_longer", "without_sight"]
@@ -49,6 +50,10 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
         about = f"{first.path} and {second.path}"
         together = set(first.functions) & set(second.functions)
         apart = keeps_apart(case, first, second)
+        leaves = _leaves(case, first, second)
+        if leaves:
+            yield _leaves_apart(case, leaves, first, second, about, subjects)
+            continue
         if apart.says:
             yield Ruling(
                 Answer.YES,
@@ -84,6 +89,57 @@ def both_on(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[R
             sources=(PRACTICE,),
             subjects=subjects,
         )
+
+
+def _leaves(case: Case, first: OutputAt, second: OutputAt) -> tuple[str, str] | None:
+    """Two things of which a pulse only begins the movement: apart are their leaves, not the relays."""
+    paths = [
+        {
+            driven.path
+            for driven in driven_of(case, output)
+            if driven.traits.moves and driven.wants == "pulse" and not output.output.traits.while_held
+        }
+        for output in (first, second)
+    ]
+    if not paths[0] or not paths[1] or paths[0] & paths[1]:
+        return None
+    return min(paths[0]), min(paths[1])
+
+
+def _leaves_apart(
+    case: Case,
+    leaves: tuple[str, str],
+    first: OutputAt,
+    second: OutputAt,
+    about: str,
+    subjects: tuple[Ref, ...],
+) -> Ruling:
+    """Leaves are kept apart by their own drives: the pulse is over while the leaf still stands open."""
+    names = [path.split("/")[1] for path in leaves]
+    devices = [
+        case.job.premises[path.split("/")[0]].devices.get(name)
+        for path, name in zip(leaves, names, strict=True)
+    ]
+    kept = all(
+        device is not None and other in device.waits_for and device.waits_by in ("end contacts", "drives")
+        for device, other in zip(devices, reversed(names), strict=True)
+    )
+    if kept:
+        says = f"{names[0]} opens only while {names[1]} stands closed, and the other way round."
+        return Ruling(Answer.YES, says, about=about, sources=(PRACTICE,), subjects=subjects)
+    together = set(first.functions) & set(second.functions)
+    pressed = f"{', '.join(sorted(together))} presses both." if together else "One press on each opens both."
+    return Ruling(
+        Answer.NO,
+        f"Nothing keeps {names[0]} and {names[1]} from standing open together.",
+        f"{pressed} An interlock of the receiver's outputs is no cure: a pulse is over long"
+        " before the leaf is"
+        " closed.",
+        about,
+        remedies=(END_CONTACTS,),
+        sources=(PRACTICE,),
+        subjects=subjects,
+    )
 
 
 def after_power(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator[Ruling]:

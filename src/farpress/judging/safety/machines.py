@@ -15,7 +15,8 @@ from farpress.domain.cautions import DUTIES, caution
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, Ref
 from farpress.judging.check import Answer, Check
-from farpress.judging.device.safeguards import in_sight
+from farpress.judging.device.safeguards import blind_places, in_sight
+from farpress.phrases import listed
 
 __all__ = ["ISOLATION", "STARTED_IN_VIEW", "judge"]
 
@@ -93,7 +94,7 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
         says = f"{what}; from where is not said. {traits.hurts.capitalize()}."
         asks = (Ask(f"Say from where {name} is to be started, and what is seen from there.", Who.CUSTOMER),)
     elif not in_sight(case, output, driven):
-        blind = _blind(case, output, driven)
+        blind = listed(blind_places(case, output, driven))
         answer = Answer.NO
         says = (
             f"{what} from {blind}, where the whole of it is not seen: refused. {traits.hurts.capitalize()}."
@@ -112,18 +113,6 @@ def _started(case: Case, output: OutputAt, driven: Driven) -> Finding:
         sources=(*driven.cite("device"), RADIO, PRACTICE),
         cause=driven.subject,
     )
-
-
-def _blind(case: Case, output: OutputAt, driven: Driven) -> str:
-    """The first promised place from which it is not seen whole."""
-    name = driven.path.split("/")[1]
-    for promise in promises_of(case, output.functions):
-        where = case.place(promise.from_, output.premises)
-        if where is None:
-            return promise.from_
-        if not {name, driven.path} & set(case.job.premises[where[0]].places[where[1]].sees):
-            return promise.from_
-    return "a place"
 
 
 def _isolated(uses: list[tuple[OutputAt, Driven]]) -> Finding:
