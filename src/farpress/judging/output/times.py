@@ -113,7 +113,7 @@ def _held(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
                 f" stops by itself after {hold[0]:g} s."
             )
     because = {
-        Verdict.FAILS: f"It stops short{_short_by(driven, hold)}, and a second press for the rest is no cure: the"
+        Verdict.FAILS: f"It stops short{_short_by(driven, hold)}; a second press for the rest is no cure: the"
         " movement is to be watched and held from one end to the other.",
         Verdict.THIN: f"Less than {doubt or 0.0:.1f} s is left over, which is the doubt of these times.",
     }
