@@ -1,67 +1,132 @@
 """How long an assessment takes, for each example: `python benchmarks/assess.py`.
 
-Three numbers each: the same process again and again (warm), the whole command from
-start to exit, and for comparison the start of a bare Python in the same run. `--help`
-stands beside it, because a command line is used for that most. Ratios travel between
-machines; milliseconds do not. Prints only; nothing is asserted.
+Processor time, each beside the start of a bare Python in the same run: such ratios travel between machines,
+milliseconds do not. For each example: the whole command at its first run, again with nothing changed, after
+one edit, and with nothing kept at all; then the same process again and again. Python keeps what it makes of
+modules, as it does once the program is installed. Prints only; nothing is asserted.
 """
 
 from __future__ import annotations
 
+import os
+import random
+import resource
+import shutil
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 ROUNDS = 5
+EDITS = 40
+HOME = Path(tempfile.mkdtemp(prefix="farpress-benchmark-"))
+SURROUNDINGS = os.environ | {
+    "PYTHONPATH": str(ROOT / "src"),
+    "PYTHONDONTWRITEBYTECODE": "",
+    "PYTHONPYCACHEPREFIX": str(HOME / "bytecode"),
+    "XDG_CACHE_HOME": str(HOME / "cache"),
+    "FARPRESS_NO_CACHE": "",
+}
 
 
-def median_s(work: Callable[[], object], rounds: int = ROUNDS) -> float:
-    """Median time of a piece of work [s]."""
+def command_s(
+    words: tuple[str, ...], rounds: int = ROUNDS, before: Callable[[], object] = lambda: None
+) -> float:
+    """Median processor time of another Python process from start to exit [s]."""
     times = []
     for _ in range(rounds):
-        begun = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - begun)
+        before()
+        begun = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, *words], cwd=ROOT, env=SURROUNDINGS, capture_output=True, check=False)
+        ended = resource.getrusage(resource.RUSAGE_CHILDREN)
+        times.append(ended.ru_utime + ended.ru_stime - begun.ru_utime - begun.ru_stime)
     return statistics.median(times)
 
 
-def command(*words: str) -> Callable[[], object]:
-    """A run of another Python process, its output thrown away."""
-    return lambda: subprocess.run([sys.executable, *words], cwd=ROOT, capture_output=True, check=False)
+def work_s(work: Callable[[], object], rounds: int = ROUNDS) -> float:
+    """Median processor time of a piece of work in this process [s]."""
+    return statistics.median(once_s(work) for _ in range(rounds))
+
+
+def once_s(work: Callable[[], object]) -> float:
+    """Processor time of a piece of work [s]."""
+    begun = time.process_time()
+    work()
+    return time.process_time() - begun
 
 
 def main() -> None:
     """Measure and print."""
+    command_s(("-m", "farpress", "assess", "examples/larkfen-house"), 1)  # bytecode is there from here on
+    command_s(("-m", "farpress", "--help"), 1)
+    bare = command_s(("-c", "pass"), 4 * ROUNDS)
+    load = " ".join(f"{share:.1f}" for share in os.getloadavg())
+    print(f"processor time, Python {sys.version.split()[0]}, load {load}")
+    print(f"{'':40}{'time':>10}{'ratio to a bare Python':>26}")
+
+    def row(name: str, seconds: float) -> None:
+        print(f"{name:40}{seconds * 1e3:7.0f} ms{seconds / bare:23.1f} x", flush=True)
+
+    row("bare Python, start to exit", bare)
+    row("import click", command_s(("-c", "import click")))
+    row("farpress --help", command_s(("-m", "farpress", "--help")))
+    row("farpress assess --help", command_s(("-m", "farpress", "assess", "--help")))
+    for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
+        print(f"\n{folder.name}")
+        commands(folder, row)
+        in_process(folder, row)
+    shutil.rmtree(HOME)
+
+
+def commands(folder: Path, row: Callable[[str, float], None]) -> None:
+    """The whole command: nothing kept, kept, edited, with nothing kept at all."""
+    job = HOME / folder.name / "job.yaml"
+    job.parent.mkdir()
+    text = (folder / "job.yaml").read_text("utf-8")
+    edits = edited_texts(folder, 2 * ROUNDS)
+    words = ("-m", "farpress", "assess", str(job.parent))
+
+    def nothing_kept() -> None:
+        shutil.rmtree(HOME / "cache", ignore_errors=True)
+        job.write_text(text, "utf-8")
+
+    def edited() -> None:
+        job.write_text(next(edits), "utf-8")
+
+    row("  command, first run", command_s(words, 3, nothing_kept))
+    row("  command, repeated", command_s(words))
+    row("  command, repeated, JSON", command_s((*words, "--format", "json")))
+    row("  command, after one edit", command_s(words, ROUNDS, edited))
+    row("  command, --no-cache", command_s((*words, "--no-cache"), 3, nothing_kept))
+
+
+def edited_texts(folder: Path, count: int):  # type: ignore[no-untyped-def]
+    """Texts of a job after one edit each, drawn at random."""
+    from farpress.case.door import open_job
+    from helpers.random_edits import random_edits
+
+    edits = random_edits(open_job(folder), seed=random.Random(3).randrange(99))
+    for _, (_, case) in zip(range(count), edits):
+        yield case.document.source.text
+
+
+def in_process(folder: Path, row: Callable[[str, float], None]) -> None:
+    """The same process again and again."""
     from farpress.case.door import open_job
     from farpress.judging.assess import assess
     from farpress.papers.typesetting.summary import summary_pdf
 
-    bare = median_s(command("-c", "pass"))
-    print(f"{'':34}{'time':>10}{'ratio to a bare Python':>26}")
-
-    def row(name: str, seconds: float) -> None:
-        print(f"{name:34}{seconds * 1e3:7.0f} ms{seconds / bare:23.1f} x", flush=True)
-
-    row("bare Python, start to exit", bare)
-    row("farpress --help", median_s(command("-m", "farpress", "--help")))
-    row("farpress assess --help", median_s(command("-m", "farpress", "assess", "--help")))
-    for folder in sorted(path.parent for path in (ROOT / "examples").glob("*/job.yaml")):
-        name = folder.name
-        assessment = assess(open_job(folder))
-        print(f"\n{name}: {len(assessment.findings)} findings, {len(assessment.promises)} promises")
-        row("  read and fill in, warm", median_s(lambda folder=folder: open_job(folder)))  # type: ignore[misc]
-        case = open_job(folder)
-        row("  assess, warm", median_s(lambda case=case: assess(case)))  # type: ignore[misc]
-        row("  summary PDF, warm", median_s(lambda found=assessment: summary_pdf(found)))  # type: ignore[misc]
-        row("  whole command, table", median_s(command("-m", "farpress", "assess", str(folder)), 3))
-        row(
-            "  whole command, JSON",
-            median_s(command("-m", "farpress", "assess", str(folder), "--format", "json"), 3),
-        )
+    assessment = assess(open_job(folder))
+    print(f"  {len(assessment.findings)} findings, {len(assessment.promises)} promises")
+    row("  read and fill in, warm", work_s(lambda: open_job(folder)))
+    cases = [open_job(folder) for _ in range(ROUNDS)]
+    row("  assess, warm, opened anew", work_s(lambda: assess(cases.pop())))
+    row("  summary PDF, warm", work_s(lambda: summary_pdf(assessment)))
 
 
 if __name__ == "__main__":

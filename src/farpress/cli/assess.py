@@ -37,6 +37,11 @@ __all__ = ["command"]
     "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
 )
 @click.option("--ascii", "plain", is_flag=True, help="Draw with plain characters only.")
+@click.option(
+    "--no-cache",
+    is_flag=True,
+    help="Judge anew, and keep nothing for the next time (also FARPRESS_NO_CACHE=1).",
+)
 def command(
     job: Path,
     form: str,
@@ -46,28 +51,26 @@ def command(
     date: str | None,
     width: int,
     plain: bool,
+    no_cache: bool,
 ) -> int:
     """Judge every link of every promise of a JOB (its folder, or its job.yaml).
 
     Presses and levels in the job's record correct the prediction like the readings of the
-    job file.
+    job file. An assessment of which nothing has changed, not the job, nor its record, nor the
+    program, is shown as it was kept.
 
     Exit code 0: nothing fails. 1: something fails. 2: the job cannot be used.
 
     Example: farpress assess examples/larkfen-house
     """
-    from farpress.case.door import open_job
     from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
     from farpress.judging.as_json import assessment_json
-    from farpress.judging.assess import assess
+    from farpress.judging.unchanged import judged
 
-    case = open_job(job)
-    if case.document is not None and case.document.remarks:
-        from farpress.jobfile.faults import remarks_text
-
-        click.echo(remarks_text(case.document.remarks), err=True)
-    assessment = assess(case)
+    assessment, remarks = judged(job, keep=not no_cache)
+    if remarks:
+        click.echo(remarks, err=True)
     if form != "table":
         click.echo(assessment_json(assessment, version=1 if form == "json-1" else 2))
     else:

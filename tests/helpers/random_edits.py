@@ -1,0 +1,59 @@
+"""Edits of a job as people make them, drawn at random: a length, a current, a place, a part left out."""
+
+from __future__ import annotations
+
+import random
+import re
+from collections.abc import Iterator
+
+import farpress
+from farpress.case.case import Case
+from farpress.errors import FarpressError
+from farpress.jobfile.node import Node
+
+__all__ = ["random_edits"]
+
+Path_ = tuple[str | int, ...]
+
+_NUMBER = re.compile(r"^(-?\d+(?:\.\d+)?)( ?[A-Za-z%µΩ]+[A-Za-z0-9/]*)?$")
+
+
+def random_edits(case: Case, seed: int) -> Iterator[tuple[str, Case]]:
+    """Each edit in words and the job after it, without end; edits that the reader refuses are passed over."""
+    assert case.document is not None
+    chance = random.Random(seed)
+    places = [
+        place
+        for top in ("premises", "parts", "groups", "promises", "rules", "readings")
+        if (node := case.document.tree.child(top)) is not None
+        for place in _places(node, (top,))
+    ]
+    while True:
+        path, node = chance.choice(places)
+        value = None if chance.random() < 0.25 else _other(node.data, chance)
+        try:
+            yield f"{'.'.join(map(str, path))} = {value}", farpress.change(case, {path: value})
+        except FarpressError:
+            continue
+
+
+def _places(node: Node, path: Path_) -> Iterator[tuple[Path_, Node]]:
+    children: list[tuple[str | int, Node]] = [(key, child) for key, (_, _, child) in node.items.items()]
+    children += list(enumerate(node.elements))
+    for key, child in children:
+        if len(path) >= 2 and child.kind == "scalar":
+            yield (*path, key), child
+        yield from _places(child, (*path, key))
+
+
+def _other(value: object, chance: random.Random) -> object:
+    """Another value of the same kind: a number up to a third more or less, a word as it is."""
+    factor = chance.uniform(0.67, 1.33)
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int):
+        return max(round(value * factor), 1)
+    if isinstance(value, float):
+        return round(value * factor, 3)
+    found = _NUMBER.match(str(value))
+    return f"{float(found[1]) * factor:.4g}{found[2] or ''}" if found else value

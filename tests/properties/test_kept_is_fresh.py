@@ -1,0 +1,78 @@
+"""What is shown from the cache is, to the byte, what a fresh assessment shows, in every form."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from farpress.case.door import open_job
+from farpress.cli.main import cli
+from farpress.jobfile.source import FILE_NAME
+from farpress.judging import unchanged
+from farpress.kept.store import NO_CACHE
+from helpers.project import EXAMPLES
+from helpers.random_edits import random_edits
+
+pytestmark = pytest.mark.long
+
+FRESH = unchanged._fresh
+SHOWN = (("--format", "json"), ("--format", "json-1"), (), ("--all", "--ascii", "--width", "120"))
+
+
+def _shown(folder: Path, *words: str) -> list[tuple[int, str, str]]:
+    results = [CliRunner().invoke(cli, ["assess", str(folder), *form, *words]) for form in SHOWN]
+    return [(result.exit_code, result.stdout, result.stderr) for result in results]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder for a job, and a cache folder of its own."""
+    monkeypatch.delenv(NO_CACHE)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    (tmp_path / "job").mkdir()
+    return tmp_path / "job"
+
+
+def _agree(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Fresh, first and kept are equal in every form, and the kept one was not judged again."""
+    made = FRESH(folder)
+    with monkeypatch.context() as patched:
+        patched.setattr(unchanged, "_fresh", lambda _: made)
+        fresh = _shown(folder, "--no-cache")
+    first = _shown(folder)
+    with monkeypatch.context() as patched:
+        patched.setattr(unchanged, "_fresh", lambda _: pytest.fail("it was judged again"))
+        kept = _shown(folder)
+
+    assert first == fresh
+    assert kept == fresh
+    assert {code for code, _, _ in first} <= {0, 1}
+
+
+@pytest.mark.parametrize("job", ["larkfen-house", "tallowmere-court", "brindlemark"])
+def test_edits_are_shown_as_judged(job: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The example as it is, and after edits drawn at random."""
+    shutil.copy(EXAMPLES / job / FILE_NAME, folder)
+    _agree(folder, monkeypatch)
+    edits = random_edits(open_job(folder), seed=4)
+    for _ in range(3):
+        _, case = next(edits)
+        assert case.document is not None
+        (folder / FILE_NAME).write_text(case.document.source.text, encoding="utf-8")
+        _agree(folder, monkeypatch)
+
+
+def test_an_own_part_counts_as_it_is_written(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A value of a part of the job's own, changed: the sentence that prints it changes with it."""
+    text = (EXAMPLES / "larkfen-house" / FILE_NAME).read_text("utf-8")
+    assert "sensitivity: -103 dBm" in text
+    (folder / FILE_NAME).write_text(text, "utf-8")
+    before = _shown(folder)
+    (folder / FILE_NAME).write_text(text.replace("sensitivity: -103 dBm", "sensitivity: -101 dBm"), "utf-8")
+
+    assert _shown(folder)[0][1] != before[0][1]
+    assert "-101 dBm" in _shown(folder)[0][1]
+    _agree(folder, monkeypatch)
