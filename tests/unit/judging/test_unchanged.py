@@ -172,3 +172,11 @@ def test_remarks_on_the_file_are_kept_too(job: Path) -> None:
     unchanged._keep(unchanged._key(job), Judged(first.assessment, "a remark"))
 
     assert judged(job).remarks == "a remark"
+
+
+def test_another_name_of_the_file_is_judged_anew(job: Path) -> None:
+    """Sources say the name of the file they stand in."""
+    judged(job)
+    judged(shutil.copy(job / "job.yaml", job / "other.yaml"))
+
+    assert len(JUDGED) == 2
