@@ -59,7 +59,10 @@ def as_kept(assessment: Assessment) -> dict[str, Any]:
         "version": assessment.version,
         "findings": findings,
         "promises": promises,
-        "citations": [[one.document, one.edition, one.place, str(one.mark)] for one in citations],
+        "citations": [
+            [citation.document, citation.edition, citation.place, str(citation.mark)]
+            for citation in citations
+        ],
     }
 
 
@@ -172,5 +175,5 @@ def _value_from(value: Any) -> object:
     kind, content = value
     if kind == "dict":
         return {key: _value_from(inner) for key, inner in content}
-    inner = [_value_from(one) for one in content]
+    inner = [_value_from(element) for element in content]
     return inner if kind == "list" else tuple(inner)
