@@ -245,7 +245,7 @@ class Traffic(Model):
 class Job(Model):
     """The whole job file."""
 
-    farpress: Literal[1] = Field(description="format of the file; its first line")
+    farpress: Literal[1, 2] = Field(description="format of the file; its first line")
     job: str = Field(description="name of the job")
     region: Literal["europe", "north america"] | None = Field(
         None, description="decides which limits for radio count"

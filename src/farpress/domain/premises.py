@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from farpress.domain.cables import Branch, Cable, CableRun, Fed, Junction, Way
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
 from farpress.domain.quantity import (
@@ -14,7 +15,6 @@ from farpress.domain.quantity import (
     Dbm,
     Decibels,
     Height,
-    Length,
     Metres,
     Model,
     Ohms,
@@ -22,16 +22,18 @@ from farpress.domain.quantity import (
     Rate,
     Seconds,
     Share,
-    Temperature,
 )
 
 __all__ = [
     "Aerial",
     "Battery",
+    "Branch",
+    "Cable",
     "CableRun",
     "CoaxRun",
     "Device",
     "Fed",
+    "Junction",
     "Level",
     "Opening",
     "Output",
@@ -46,6 +48,7 @@ __all__ = [
     "Together",
     "Underlay",
     "Wall",
+    "Way",
 ]
 
 
@@ -114,29 +117,6 @@ class Place(Model):
     says: str = Field("", description="remark")
 
 
-class CableRun(Model):
-    """A cable of the catalogue, of some length."""
-
-    part: str = Field(description="cable of the catalogue or of this job")
-    length_m: Length = Field(description="way of the cable, bends and risers too")
-    cores: str | None = Field(None, description="which cores, by colour or number")
-    along: tuple[Point, ...] = Field(
-        (), description="points of the plan that the cable runs along; drawn, and its length measured on them"
-    )
-    shares_return_with: str | None = Field(
-        None, description="output, receiver, device or panel whose current comes back on the same core"
-    )
-    shared_m: Metres | None = Field(
-        None,
-        description=(
-            "how far from the supply the return core is shared; absent: all the way of the shorter run"
-        ),
-    )
-    warmest_degc: Temperature | None = Field(
-        None, description="of the air around it at its warmest place; absent: 40 degC is taken"
-    )
-
-
 class CoaxRun(Model):
     """A coaxial cable of some length between aerial and receiver."""
 
@@ -154,19 +134,6 @@ class Aerial(Model):
     at: Point = Field(description="where it stands: x, y and, if known, height over the plan's zero")
     level: str | None = Field(None, description="storey it is on; absent: out of doors")
     coax: CoaxRun | None = Field(None, description="cable to its receiver; absent: it sits on the receiver")
-
-
-class Fed(Model):
-    """What feeds it, through which cable."""
-
-    from_: str = Field(
-        alias="from",
-        description="supply of the same premises; of a device an output of a panel too, as alarm.aux",
-    )
-    cable: CableRun | None = Field(None, description="from the supply to here")
-    only: Literal["in alarm", "while set", "while unset"] | None = Field(
-        None, description="when an alarm panel lets it have current; absent: at any time"
-    )
 
 
 class Battery(BatterySheet):
@@ -188,6 +155,9 @@ class Supply(SupplySheet):
     battery: Battery | None = Field(None, description="the standby battery in it")
     standby_s: Seconds | None = Field(None, description="demanded standby time")
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
+    branches: dict[str, Branch] = Field(
+        default_factory=dict, description="name → a way out with a fuse of its own, as 'main.branch 2'"
+    )
 
 
 class Output(Model):
@@ -358,6 +328,17 @@ class Premises(Model):
     receivers: dict[str, Receiver] = Field(default_factory=dict, description="name → receiver as mounted")
     devices: dict[str, Device] = Field(default_factory=dict, description="name → what is driven")
     panels: dict[str, Panel] = Field(default_factory=dict, description="name → alarm panel")
+    junctions: dict[str, Junction] = Field(default_factory=dict, description="name → junction box")
+    cables: dict[str, Cable] = Field(
+        default_factory=dict,
+        description="label → a cable drawn core by core, beside the runs written at things",
+    )
+    links: tuple[Annotated[tuple[str, ...], Field(min_length=2)], ...] = Field(
+        (), description="wires inside a housing: each a list of terminals that they join"
+    )
+    ways: dict[str, Way] = Field(
+        default_factory=dict, description="name → duct or tray that several cables share"
+    )
     tamper_loops: dict[str, TamperLoop] = Field(
         default_factory=dict, description="name → loop with its readings"
     )

@@ -19,6 +19,7 @@ __all__ = [
     "FunctionRef",
     "GroupRef",
     "InputRef",
+    "JunctionRef",
     "OutputRef",
     "PanelRef",
     "PersonRef",
@@ -151,6 +152,18 @@ class CoreRef(_AtPremises):
 
     kind: ClassVar[str] = "core"
 
+    @property
+    def cable(self) -> CableRef:
+        """The cable it lies in."""
+        return CableRef(f"{self._part(0)}/{self._part(1)}")
+
+
+@dataclass(frozen=True, slots=True)
+class JunctionRef(_AtPremises):
+    """A junction box, "larkfen/J4"."""
+
+    kind: ClassVar[str] = "junction"
+
 
 @dataclass(frozen=True, slots=True)
 class PanelRef(_AtPremises):
@@ -233,6 +246,7 @@ REF_KINDS: Final[dict[str, type[Ref]]] = {
         SupplyRef,
         CableRef,
         CoreRef,
+        JunctionRef,
         PanelRef,
         ZoneRef,
         PlaceRef,

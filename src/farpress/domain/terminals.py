@@ -203,7 +203,7 @@ def premises_terminals(house: Premises, sheets: Sheets | None = None) -> Termina
     filled = sheets or Sheets()
     things: list[ThingTerminals] = []
     for name, supply in house.supplies.items():
-        things.append(supply_terminals(name, filled.supplies.get(name, supply), _branches(supply)))
+        things.append(supply_terminals(name, filled.supplies.get(name, supply), tuple(supply.branches)))
     for name, box in house.receivers.items():
         known = name in filled.receivers or box.part is None
         things.append(receiver_terminals(name, filled.receivers.get(name, box), box, complete=known))
@@ -213,11 +213,7 @@ def premises_terminals(house: Premises, sheets: Sheets | None = None) -> Termina
     for name, panel in house.panels.items():
         known = name in filled.panels or panel.part is None
         things.append(panel_terminals(name, filled.panels.get(name, panel), complete=known))
-    return Terminals(things)
-
-
-def _branches(supply: object) -> tuple[str, ...]:
-    return tuple(getattr(supply, "branches", None) or ())
+    return Terminals([*things, *map(junction_terminals, house.junctions)])
 
 
 def supply_terminals(name: str, sheet: SupplySheet, branches: Sequence[str] = ()) -> ThingTerminals:
@@ -242,6 +238,7 @@ def receiver_terminals(
     poles = poles_of(sheet.supply)
     numbers = [str(number) for number in range(1, (sheet.relays or 0) + 1)]
     numbers += [number for number in box.outputs if number not in numbers]
+    numbers = numbers or ["1"]  # every receiver has one output
     form = "open collector" if sheet.output_form == "open collector" else sheet.contact_form
     own = [*poles]
     for number in numbers:

@@ -28,6 +28,7 @@ __all__ = [
     "models_of",
     "original_path",
     "wanted",
+    "words_of",
 ]
 
 
@@ -104,6 +105,12 @@ def child_of(place: Allowed | None, key: str | int, data: object = None) -> Allo
     if origin is tuple and arguments:
         return allowed(arguments[0], description=place.description)
     return None
+
+
+def words_of(place: Allowed) -> tuple[str, ...]:
+    """The words allowed at a place; none where other values are."""
+    cores: tuple[Any, ...] = place.core if isinstance(place.core, tuple) else (place.core,)
+    return tuple(str(word) for core in cores if get_origin(core) is Literal for word in get_args(core))
 
 
 def example_of(place: Allowed | None) -> str:

@@ -18,6 +18,7 @@ from farpress.jobfile.names_there import Known, NamesThere, Path
 from farpress.jobfile.node import Node
 from farpress.jobfile.source import Source
 from farpress.jobfile.tree_to_model import Checked
+from farpress.jobfile.wired_names import check_branch, check_wires
 
 __all__ = ["model_to_references"]
 
@@ -119,6 +120,7 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
             names.one_of((*path, "together", index, "with", number), device, devices, "device", f"of {name}")
     for key, loop in premises.tamper_loops.items():
         names.one_of((*path, "tamper_loops", key, "panel"), loop.panel, panels, "panel", f"of {name}")
+    check_wires(names, path, name, premises)
 
 
 def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver: Receiver) -> None:
@@ -167,8 +169,8 @@ def _fed(names: NamesThere, path: Path, premises: str, fed: Fed | None, *, from_
     if fed is not None:
         if from_panel and fed.from_.partition(".")[0] in names.keys("premises", premises, "panels"):
             names.panel_output((*path, "fed", "from"), fed.from_, premises)
-        else:
-            names.supply((*path, "fed", "from"), fed.from_, premises)
+        elif names.supply((*path, "fed", "from"), fed.from_, premises):
+            check_branch(names, path, premises, fed)
         _cable(names, (*path, "fed"), premises, fed.cable)
 
 

@@ -136,9 +136,11 @@ class NamesThere:
         """A level of the premises."""
         self.one_of(path, name, self.keys("premises", premises, "levels"), "level", f"of {premises}")
 
-    def supply(self, path: Path, name: str | None, premises: str) -> None:
-        """A supply of the premises."""
-        self.one_of(path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}")
+    def supply(self, path: Path, name: str | None, premises: str) -> bool:
+        """A supply of the premises; whether there is such a one."""
+        return self.one_of(
+            path, name, self.keys("premises", premises, "supplies"), "supply", f"of {premises}"
+        )
 
     def panel_output(self, path: Path, name: str, premises: str) -> None:
         """The name `panel.output` of the same premises; every panel has an auxiliary output, `panel.aux`."""

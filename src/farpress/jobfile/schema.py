@@ -10,6 +10,7 @@ import json
 from typing import Any
 
 from farpress.domain.job import Job
+from farpress.jobfile.formats import FORMATS
 
 __all__ = ["SCHEMA_NAME", "job_schema", "schema_text"]
 
@@ -20,7 +21,11 @@ SCHEMA_NAME = "job.schema.json"
 def job_schema() -> dict[str, Any]:
     """The schema as plain values: JSON Schema, draft 2020-12."""
     schema: dict[str, Any] = _loosened(Job.model_json_schema(by_alias=True))
-    schema["properties"]["farpress"] = {"const": 1, "title": "Format of the file", "type": "integer"}
+    schema["properties"]["farpress"] = {
+        "enum": list(FORMATS),
+        "title": "Format of the file",
+        "type": "integer",
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": SCHEMA_NAME,

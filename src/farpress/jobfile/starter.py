@@ -30,7 +30,7 @@ STARTER_PARTS: Final = {
 _TEXT: Final = """\
 # A job: one customer's whole installation. Change it line by line; 'farpress assess' says
 # what holds, what fails and what is still open. Quantities are written with their unit.
-farpress: 1                             # format of this file
+farpress: 2                             # format of this file
 job: {name}
 region: europe                          # which radio limits apply: europe, or north america
 

@@ -16,15 +16,13 @@ from farpress.domain.job import Job
 from farpress.errors import Fault
 from farpress.jobfile.allowed import Moved, find_location
 from farpress.jobfile.form_faults import form_fault
-from farpress.jobfile.node import Node
+from farpress.jobfile.formats import FORMATS, NEWEST, newer_than_first
+from farpress.jobfile.node import Node, path_text, place_of
 from farpress.jobfile.removed_keys import without_removed_keys
 from farpress.jobfile.source import Source
+from farpress.phrases import listed, plural
 
-__all__ = ["FORMAT", "MOST_FAULTS", "Checked", "tree_to_model"]
-
-FORMAT: Final = 1
-"""The format of the file that this version reads and writes. When a second one comes, its step from 1 to 2
-stands in this module and `farpress: 1` is still read."""
+__all__ = ["MOST_FAULTS", "Checked", "tree_to_model"]
 
 MOST_FAULTS: Final = 100
 """Faults listed at most; our choice: nobody mends more in one go."""
@@ -33,8 +31,8 @@ MOST_ROUNDS: Final = 8
 """How often a job without its faulty entries is tried; our choice: parents are left out one by one."""
 
 _EMPTY: Final = (
-    "the file is empty. A job begins with 'farpress: 1' and 'job: its name'; 'farpress new FOLDER' writes a"
-    " first one"
+    f"the file is empty. A job begins with 'farpress: {NEWEST}' and 'job: its name'; 'farpress new FOLDER'"
+    " writes a first one"
 )
 
 
@@ -75,7 +73,7 @@ def tree_to_model(tree: Node | None, source: Source) -> Checked:
     except ValidationError as error:
         readable, moved = _without_faulty_entries(tree, error)
         return Checked(None, readable, moved, tuple(_faults_of_form(error, tree, source)), remarks)
-    return Checked(job, job, remarks=remarks)
+    return Checked(job, job, remarks=(*remarks, *_remark_on_format(values, tree, source)))
 
 
 def _fault_of_top(tree: Node, source: Source) -> Fault | None:
@@ -83,7 +81,7 @@ def _fault_of_top(tree: Node, source: Source) -> Fault | None:
         return None
     shown = "a list" if tree.kind == "sequence" else "a single text"
     message = (
-        f"{shown} stands at the top, but a job is a table of keys: 'farpress: 1', 'job: its name',"
+        f"{shown} stands at the top, but a job is a table of keys: 'farpress: {NEWEST}', 'job: its name',"
         " 'premises:' and so on"
     )
     return source.fault(tree.line, tree.column, "", message)
@@ -93,26 +91,38 @@ def _fault_of_format(tree: Node, source: Source) -> Fault | None:
     node = tree.child("farpress")
     if node is None:
         message = (
-            f"'farpress' is missing: the first line of a job file says its format, 'farpress: {FORMAT}'. Is"
+            f"'farpress' is missing: the first line of a job file says its format, 'farpress: {NEWEST}'. Is"
             " this a job file?"
         )
         return source.fault(tree.line, tree.column, "farpress", message)
     number = node.data
+    is_read = f"this version of Farpress reads the formats {listed(map(str, FORMATS))}"
     if not isinstance(number, int) or isinstance(number, bool):
-        message = f"the format is a whole number: write 'farpress: {FORMAT}'"
-    elif number > FORMAT:
+        message = f"the format is a whole number: write 'farpress: {NEWEST}'"
+    elif number > NEWEST:
         message = (
-            f"the file has format {number}, but this version of Farpress reads format {FORMAT}. It was"
-            " written by a newer version: use that one"
+            f"the file has format {number}, but {is_read}. It was written by a newer version: use that one"
         )
-    elif number < FORMAT:
-        message = (
-            f"there is no format {number}; this version of Farpress reads format {FORMAT}. Write"
-            f" 'farpress: {FORMAT}'"
-        )
+    elif number not in FORMATS:
+        message = f"there is no format {number}; {is_read}. Write 'farpress: {NEWEST}'"
     else:
         return None
     return source.fault(node.line, node.column, "farpress", message)
+
+
+def _remark_on_format(values: Any, tree: Node, source: Source) -> tuple[Fault, ...]:
+    """What a file of format 1 has that came later: read all the same, and said."""
+    if values["farpress"] != 1:
+        return ()
+    newer = list(newer_than_first(values))
+    if not newer:
+        return ()
+    more = f", like {plural(len(newer) - 1, 'other place')}" if len(newer) > 1 else ""
+    message = (
+        f"this came with format {NEWEST}{more}; it is read all the same. Write 'farpress: {NEWEST}' in the"
+        " first line, or leave it to the next change that Farpress writes into this file"
+    )
+    return (source.fault(*place_of(tree, newer[0]), path_text(newer[0]), message),)
 
 
 def _faults_of_form(error: ValidationError, tree: Node, source: Source) -> list[Fault]:
@@ -137,16 +147,19 @@ def _without_faulty_entries(tree: Node, error: ValidationError) -> tuple[Job | N
     moved: dict[tuple[str | int, ...], list[int]] = {}
     errors = error.errors(include_url=False, include_input=False)
     for _ in range(MOST_ROUNDS):
+        before = frozenset(
+            drop
+        )  # several members of a choice complain of one value: it goes, its table stays
         for wrong in errors:
             path = find_location(wrong["loc"], tree, moved).path
-            while path in drop:  # it was left out before and is missed now: the entry cannot do without it
+            while path in before:  # it was left out before and is missed now: the entry cannot do without it
                 path = path[:-1]
             if path:
                 drop.add(path)
         moved = {}
         data = _without(tree, (), drop, moved)
         data.setdefault("job", "?")
-        data["farpress"] = FORMAT
+        data["farpress"] = NEWEST
         try:
             return Job.model_validate(data, by_alias=True, by_name=False), moved
         except ValidationError as again:

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 
 from farpress.domain.finding import Change
 from farpress.errors import Fault, JobFileError
+from farpress.jobfile.formats import brought_over
 from farpress.jobfile.node import Node, path_text, plain, plain_value
 from farpress.jobfile.patching import ways_to_write
 from farpress.jobfile.reader import read_job_text
@@ -73,6 +74,8 @@ def apply_changes(
 def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> tuple[Source, Node]:
     """The text and tree of a job file after changes, with nothing written; see `apply_changes`.
 
+    A file of an earlier format that gets something this one did not know says the newest one afterwards.
+
     Args:
         source, tree: the file as it is, without faults of form.
         changes: what to do, in this order.
@@ -83,6 +86,10 @@ def with_changes_made(source: Source, tree: Node, changes: Sequence[Change]) -> 
     wanted = plain(tree)
     for change in changes:
         _change(wanted, change, source)
+    over = brought_over(wanted)
+    if over is not None:
+        _change(wanted, over, source)
+        changes = (*changes, over)
     faults: list[Fault] = []
     for text in ways_to_write(source, tree, changes):
         result = decode(text.encode("utf-8"), source.path, file=source.file)

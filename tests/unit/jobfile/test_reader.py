@@ -119,7 +119,7 @@ def test_folder_and_file_read_alike(tmp_path: Path, sample: str, known: Known) -
         (b"farpress: 1\njob: " + b"x" * 301 + b"\n", "301 characters"),
         (b"farpress: 1\njob: " + b"[" * 500, "nested"),
         (b"job: x\npremises: {a: {}}\n", "'farpress' is missing"),
-        (b"farpress: 2\nother: x\n", "newer version"),
+        (b"farpress: 3\nother: x\n", "newer version"),
         (b"farpress: 0\njob: x\n", "there is no format 0"),
         (b"farpress: one\njob: x\n", "whole number"),
         (b"farpress: 1\njob: x\npremises: {}\n", "at least one premises"),

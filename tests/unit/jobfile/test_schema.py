@@ -65,7 +65,7 @@ def test_every_job_of_ours_fits_the_schema(name: str) -> None:
         ("kind: toggle", "kind: togle"),
         ("grade: 2\n", "grade: 7\n"),
         ("at: [14, -25]", "at: [14]"),
-        ("farpress: 1", "farpress: 2"),
+        ("farpress: 1", "farpress: 3"),
         ("floor: 0 m, ", ""),
         ("people: [wren, tavi]", "people: wren"),
     ],
