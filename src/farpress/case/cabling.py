@@ -26,13 +26,13 @@ from farpress.case.supply_ends import (
 )
 from farpress.case.supply_tree import (
     Served,
-    mains_hz,
     on_same_cable,
     return_partner,
     serve,
     shares_return,
     together_with,
 )
+from farpress.case.supply_volts import mains_hz
 
 __all__ = [
     "COLD_DEGC",

@@ -6,6 +6,7 @@ known stays unknown; nothing is guessed here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -22,11 +23,26 @@ from farpress.domain.parts import CableSheet, Part
 from farpress.domain.premises import CableRun
 from farpress.sources import Citation, Mark, cited
 
-__all__ = ["COLD_DEGC", "HOT", "HOT_DEGC", "Core", "core_of", "core_of_run", "larger_cables", "loop_ohm_of"]
+__all__ = [
+    "COLD_DEGC",
+    "HOT",
+    "HOT_DEGC",
+    "Core",
+    "core_of",
+    "core_of_run",
+    "cores_of_run",
+    "hot_degc_of",
+    "larger_cables",
+    "loop_ohm_of",
+    "named_cores",
+]
 
 HOT_DEGC: Final = 50.0
 """Temperature of a core in the worst case: our choice, for a roof space or sunny wall; 12 % more resistance
 than at 20 degC."""
+
+WARMER_INSIDE_K: Final = 10.0
+"""What a loaded core is warmer than the air around its cable: our choice; 40 degC of air make 50 degC."""
 
 COLD_DEGC: Final = -10.0
 """Temperature of a core when volts are to be highest: our choice, a frosty garden."""
@@ -39,6 +55,9 @@ _STRANDED_FACTOR: Final = {True: 1.23, False: 1.13}
 
 _SOLID_FACTOR: Final = 1.05
 """The same for a solid core of which only the diameter is known; our choice."""
+
+
+_SPLIT: Final = re.compile(r"\s*(?:,|;|/|\+|\band\b)\s*")
 
 
 @dataclass(frozen=True)
@@ -58,7 +77,7 @@ class Core:
         )
 
 
-def core_of(part: Part[CableSheet]) -> Core | None:
+def core_of(part: Part[CableSheet], hot_degc: float = HOT_DEGC) -> Core | None:
     """One conductor of a cable at its largest permitted resistance; None if nothing is known of it."""
     sheet = part.sheet
     clad = COPPER_CLAD_FACTOR_HIGH if sheet.material == "copper-clad aluminium" else 1.0
@@ -74,7 +93,7 @@ def core_of(part: Part[CableSheet]) -> Core | None:
     else:
         return None
     cold /= sheet.parallel or 1
-    hot = heated_resistance_ohm_per_km(resistance_20_ohm_per_km=cold, temperature_degc=HOT_DEGC)
+    hot = heated_resistance_ohm_per_km(resistance_20_ohm_per_km=cold, temperature_degc=hot_degc)
     rated = sheet.rated_a * (sheet.parallel or 1) if sheet.rated_a is not None else None
     return Core(cold, hot, area * (sheet.parallel or 1) if area else None, rated, (*sources, HOT))
 
@@ -82,7 +101,25 @@ def core_of(part: Part[CableSheet]) -> Core | None:
 def core_of_run(case: Case, run: CableRun | None) -> Core | None:
     """One conductor of a run; None where the run or its cable is not known."""
     part = case.equipment.cables.get(run.part) if run is not None else None
-    return core_of(part) if part is not None else None
+    return core_of(part, hot_degc_of(run)) if part is not None else None
+
+
+def hot_degc_of(run: CableRun | None) -> float:
+    """Temperature of the copper of a run in the worst case: by the air around it where that is said [degC]."""
+    if run is None or run.warmest_degc is None:
+        return HOT_DEGC
+    return float(run.warmest_degc + WARMER_INSIDE_K)
+
+
+def named_cores(run: CableRun | None) -> tuple[str, ...]:
+    """Cores as the job names them, by colour or number: "white, green", "1 and 2"."""
+    return tuple(name for name in _SPLIT.split(run.cores) if name) if run is not None and run.cores else ()
+
+
+def cores_of_run(run: CableRun | None) -> tuple[tuple[str, str], bool]:
+    """Outgoing core and way back, and whether the job names them; else they are numbered 1 and 2."""
+    names = named_cores(run)
+    return ((names[0], names[1]), True) if len(names) >= 2 else (("1", "2"), False)
 
 
 def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:

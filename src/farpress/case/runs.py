@@ -7,10 +7,9 @@ output, then 1 common, 2 break, 4 make (3 and 4 for a contact that only makes).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Literal
 
 from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
@@ -20,11 +19,9 @@ from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.domain.refs import DeviceRef, ref_from_tag
 
-__all__ = ["Run", "RunKind", "contact_terminals", "cores_of_run", "named_cores", "runs", "supply_terminals"]
+__all__ = ["Run", "RunKind", "contact_terminals", "runs", "supply_terminals"]
 
 RunKind = Literal["supply", "power", "coil", "command", "status", "tamper"]
-
-_SPLIT: Final = re.compile(r"\s*(?:,|;|/|\+|\band\b)\s*")
 
 
 @dataclass(frozen=True)
@@ -96,17 +93,6 @@ def contact_terminals(form: str | None, number: str) -> tuple[str, str, str]:
 def supply_terminals(case: Case, path: str) -> tuple[str, str]:
     """Live side and way back of a supply."""
     return ("~1", "~2") if case.equipment.supplies[path].sheet.supply == "ac" else ("+", "0 V")
-
-
-def named_cores(run: CableRun | None) -> tuple[str, ...]:
-    """Cores as the job names them, by colour or number: "white, green", "1 and 2"."""
-    return tuple(name for name in _SPLIT.split(run.cores) if name) if run is not None and run.cores else ()
-
-
-def cores_of_run(run: CableRun | None) -> tuple[tuple[str, str], bool]:
-    """Outgoing core and way back, and whether the job names them; else they are numbered 1 and 2."""
-    names = named_cores(run)
-    return ((names[0], names[1]), True) if len(names) >= 2 else (("1", "2"), False)
 
 
 def _supplies(case: Case, premises: str) -> Iterator[Run]:

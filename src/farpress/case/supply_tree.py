@@ -12,11 +12,12 @@ from dataclasses import dataclass
 from farpress.case.case import Case
 from farpress.case.cores import Core, core_of_run
 from farpress.case.supply_ends import End, exclusion_key
+from farpress.case.supply_volts import mains_hz
 from farpress.core.wiring.network import CurrentLoad, Element, PowerLoad, Resistor, VoltageSource, solve
 from farpress.core.wiring.phasors import solve_ac
 from farpress.errors import NoOperatingPoint
 
-__all__ = ["Served", "mains_hz", "on_same_cable", "return_partner", "serve", "shares_return", "together_with"]
+__all__ = ["Served", "on_same_cable", "return_partner", "serve", "shares_return", "together_with"]
 
 Loops = Mapping[str, tuple[float, float]]
 """Name of a cable → (ohm per km, length)."""
@@ -83,13 +84,6 @@ def serve(
         end.name: Served(solution.across(*_terminals(cables, end)), solution.amperes[end.name])
         for end in ends
     }
-
-
-def mains_hz(case: Case) -> float:
-    """Frequency of the mains where the job is; 50 Hz where no region is given, as it makes no difference to
-    thin cables [Hz].
-    """
-    return 60.0 if case.job.region == "north america" else 50.0
 
 
 def together_with(ends: tuple[End, ...], end: End) -> frozenset[str]:

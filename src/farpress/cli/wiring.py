@@ -44,6 +44,12 @@ __all__ = ["command"]
     type=click.Path(path_type=Path, file_okay=False),
     help="Draw terminals and block diagrams into this folder.",
 )
+@click.option(
+    "--netlist",
+    "deck_folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write every state of the circuit into this folder, as decks that SPICE simulators run.",
+)
 @click.option("--slips", is_flag=True, help="Add what each wrong wiring of a loop shows at the panel.")
 @click.option(
     "--width", type=click.IntRange(60, 200), default=80, show_default=True, help="Columns of the table."
@@ -55,6 +61,7 @@ def command(
     xlsx: Path | None,
     csv_folder: Path | None,
     svg_folder: Path | None,
+    deck_folder: Path | None,
     slips: bool,
     width: int,
     plain: bool,
@@ -85,6 +92,7 @@ def command(
         if failing:
             click.echo("\n".join(_failing_text(failing, width)))
     _write(case, schedule, xlsx, csv_folder, svg_folder)
+    _write_decks(case, deck_folder)
     return 1 if failing else 0
 
 
@@ -120,3 +128,15 @@ def _write(
         for name, svg in drawn.items():
             write_file(svg_folder / f"{name}.svg", svg.encode())
         click.echo(f"{len(drawn)} drawings written to {svg_folder}.", err=True)
+
+
+def _write_decks(case: Case, folder: Path | None) -> None:
+    from farpress.papers.typesetting.write import write_file
+    from farpress.wiring.decks import decks
+
+    if folder is None:
+        return
+    made = decks(case)
+    for deck in made:
+        write_file(folder / deck.name, deck.text.encode())
+    click.echo(f"{len(made)} decks written to {folder}; run one with: ngspice -b FILE.", err=True)

@@ -14,8 +14,9 @@ from typing import Final
 
 from farpress.case.cabling import core_of_run
 from farpress.case.case import Case
+from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
-from farpress.case.runs import Run, cores_of_run, runs, supply_terminals
+from farpress.case.runs import Run, runs, supply_terminals
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
 from farpress.core.wiring.wrong_wiring import WrongWiring, wrong_wirings

@@ -38,7 +38,9 @@ class Netlist:
     nodes: dict[str, str]
 
 
-def netlist(elements: Iterable[Element], *, ground: str = "0", prefix: str = "") -> Netlist:
+def netlist(
+    elements: Iterable[Element], *, ground: str = "0", prefix: str = "", named: bool = False
+) -> Netlist:
     """Lines of a netlist; ground becomes node 0.
 
     Joints of 0 ohm become sources of 0 V, as simulators refuse such resistors. A load of
@@ -48,6 +50,7 @@ def netlist(elements: Iterable[Element], *, ground: str = "0", prefix: str = "")
         elements: of the circuit.
         ground: the node that counts as 0 V.
         prefix: before every name, so that several circuits fit into one file.
+        named: put a comment with its name before each element.
     """
     parts = tuple(elements)
     names = {
@@ -57,9 +60,14 @@ def netlist(elements: Iterable[Element], *, ground: str = "0", prefix: str = "")
     lines = tuple(
         line
         for number, part in enumerate(parts, start=1)
-        for line in _lines(part, names, f"{prefix}{number}")
+        for line in (*_comment(part, named), *_lines(part, names, f"{prefix}{number}"))
     )
     return Netlist(lines, names)
+
+
+def _comment(part: Element, named: bool) -> Iterable[str]:
+    if named:
+        yield f"* {' '.join(part.name.split())}"
 
 
 def _lines(part: Element, names: dict[str, str], tag: str) -> Iterable[str]:
@@ -72,9 +80,14 @@ def _lines(part: Element, names: dict[str, str], tag: str) -> Iterable[str]:
     elif isinstance(part, Resistor):
         yield f"R{tag} {a} {b} {part.ohm:.12g}" if part.ohm else f"V{tag} {a} {b} DC 0"
     elif isinstance(part, Inductor):
-        inner = f"i{tag}" if part.ohm else b
-        yield f"L{tag} {a} {inner} {part.henry:.12g}"
-        if part.ohm:
+        inner = f"i{tag}" if part.ohm and part.henry else b
+        if part.henry:
+            yield f"L{tag} {a} {inner} {part.henry:.12g}"
+        elif part.ohm:
+            yield f"R{tag} {a} {b} {part.ohm:.12g}"
+        else:
+            yield f"V{tag} {a} {b} DC 0"
+        if part.ohm and part.henry:
             yield f"R{tag} {inner} {b} {part.ohm:.12g}"
     elif isinstance(part, Capacitor):
         yield f"C{tag} {a} {b} {part.farad:.12g}"

@@ -7,7 +7,8 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import GIVEN, MAINS
-from farpress.case.runs import Run, named_cores, runs
+from farpress.case.cores import named_cores
+from farpress.case.runs import Run, runs
 from farpress.domain.cautions import caution
 from farpress.domain.finding import Finding, Link, Remedy, Stake
 from farpress.domain.premises import CableRun

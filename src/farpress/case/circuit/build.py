@@ -1,0 +1,291 @@
+"""The circuit of a premises, built from its job: supplies with all that hangs on them here, signals in
+`signals`.
+
+A cable that leads to a device over a contact is the whole way from the supply through the contact; its live
+core is drawn from the contact on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, NotKnown, Source, SourceVolts, Terminal
+from farpress.case.circuit.returns import cable_names, return_groups, return_partner
+from farpress.case.circuit.signals import add_signals
+from farpress.case.circuit.workshop import Workshop, contact_of, is_collector, sink_of
+from farpress.case.cores import cores_of_run
+from farpress.case.supply_ends import End, ends_of
+from farpress.case.supply_volts import lowest_of, mains_hz
+from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
+
+__all__ = ["circuit_of", "circuits"]
+
+RESISTANCES = frozenset({"resistive", "inductive dc", "coil ac", "lamp"})
+"""Kinds of load that draw less at fewer volts."""
+
+
+def circuits(case: Case) -> dict[str, Circuit]:
+    """The circuit of each premises, built once and kept with the case."""
+    return case.once(_circuits)
+
+
+def circuit_of(case: Case, premises: str) -> Circuit:
+    """The circuit of one premises.
+
+    Raises:
+        KeyError: the job has no such premises.
+    """
+    return circuits(case)[premises]
+
+
+def _circuits(case: Case) -> dict[str, Circuit]:
+    return {premises: _built(case, premises) for premises in case.job.premises}
+
+
+def _built(case: Case, premises: str) -> Circuit:
+    shop = Workshop(case, premises)
+    outputs = tuple(output for output in case.outputs() if output.premises == premises)
+    for name in case.job.premises[premises].supplies:
+        _Supply(shop, name, ends_of(case, premises, name)).build()
+    add_signals(shop, outputs)
+    return Circuit(
+        premises,
+        mains_hz(case),
+        tuple(shop.sources),
+        tuple(shop.conductors),
+        tuple(shop.joints),
+        tuple(shop.contacts.values()),
+        tuple(shop.sinks.values()),
+        tuple(shop.draws.values()),
+        tuple(shop.pull_ups.values()),
+        tuple(shop.resistors),
+        {output.path: output.receiver for output in outputs},
+        shop.terminals_of,
+        tuple(dict.fromkeys(shop.unknown)),
+    )
+
+
+class _Supply:
+    """One supply and everything on it."""
+
+    def __init__(self, shop: Workshop, name: str, ends: tuple[End, ...]) -> None:
+        self.shop, self.name, self.ends = shop, name, ends
+        sheet = shop.case.equipment.supplies[f"{shop.premises}/{name}"].sheet
+        self.is_alternating = sheet.supply == "ac"
+        poles = ("~1", "~2") if self.is_alternating else ("+", "0")
+        self.plus, self.zero = f"{name}.{poles[0]}", f"{name}.{poles[1]}"
+        self.poles = poles
+        self.cables = cable_names(ends)
+
+    def build(self) -> None:
+        self.shop.sources.append(self._source())
+        for end in self.ends:
+            self._draw(end)
+        for end in self.ends:
+            if self._is_sunk(end):
+                self._over_collector(end)
+        for group in return_groups(self.ends):
+            contacts = [end for end in group if not self._is_sunk(end)]
+            if contacts:
+                self._group(contacts)
+
+    def _source(self) -> Source:
+        path = f"{self.shop.premises}/{self.name}"
+        part, battery = self.shop.case.equipment.supplies[path], self.shop.case.equipment.batteries.get(path)
+        sheet, lowest = part.sheet, lowest_of(part, battery)
+        inside = sheet.source_ohm or 0.0
+        if lowest is None:
+            self.shop.unknown.append(NotKnown(self.name, "its volts"))
+        highest = sheet.voltage_max_v or sheet.voltage_v or (lowest.volts if lowest else None)
+        rated = sheet.voltage_v or (lowest.volts if lowest else None)
+        full = battery.sheet.voltage_v if battery is not None else None
+        return Source(
+            self.name,
+            self.plus,
+            self.zero,
+            self.is_alternating,
+            None if lowest is None else SourceVolts(lowest.volts, lowest.source_ohm),
+            None if rated is None else SourceVolts(rated, inside),
+            None if highest is None else SourceVolts(highest, 0.0),
+            None if full is None else SourceVolts(full, battery.sheet.inner_ohm or 0.0 if battery else 0.0),
+            sheet.fuse_a,
+            sheet.rated_a,
+        )
+
+    def terminals(self, end: End) -> tuple[Terminal, Terminal]:
+        """The two terminals of an end, the live one first."""
+        if end.is_coil and end.at is not None:
+            relay = f"{end.at.receiver}.{end.at.number} relay"
+            return f"{relay}.A1", f"{relay}.A2"
+        live = self.poles[0]
+        if end.at is not None:
+            live = _live(self.shop.case, end, live)
+        name = end.subjects[0].path.partition("/")[2]
+        return f"{name}.{live}", f"{name}.{self.poles[1]}"
+
+    def _draw(self, end: End) -> None:
+        plus, zero = self.terminals(end)
+        behind = self._behind(end)
+        if end.ask:
+            self.shop.unknown.append(NotKnown(end.who, end.ask))
+        drawn = self.shop.draws.get(plus)
+        if drawn is not None:  # worked by a second output
+            behind = tuple(dict.fromkeys((*drawn.behind, *behind)))
+        worked = () if end.at is not None else _worked_by(self.shop.case, end)
+        device = next(iter(refs_of(DeviceRef, end.subjects)), None)
+        sheet = self.shop.case.equipment.devices[device.path].sheet if device is not None else None
+        self.shop.draws[plus] = Draw(
+            f"load {plus}",
+            plus,
+            zero,
+            drawn.end if drawn is not None else end,
+            drawn.supply if drawn is not None else self.name,
+            behind,
+            worked,
+            is_panels=sheet is not None
+            and end.at is None
+            and not worked
+            and sheet.load != "input"
+            and sheet.supply != "potential-free",
+            is_resistance=end.is_coil or (sheet is not None and sheet.load in RESISTANCES),
+        )
+        self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
+
+    def _behind(self, end: End) -> tuple[str, ...]:
+        if end.at is None:
+            return ()
+        if self._is_sunk(end):
+            return (f"sink {end.at.path}",)
+        if end.is_coil or not end.at.output.via:
+            return (f"contact {end.at.path}",)
+        return (f"contact of relay {end.at.path}",)
+
+    def _is_sunk(self, end: End) -> bool:
+        """Whether a transistor of the receiver carries its current, down to the receiver's own 0 V."""
+        return (
+            end.at is not None and is_collector(self.shop, end.at) and (end.is_coil or not end.at.output.via)
+        )
+
+    def _over_collector(self, end: End) -> None:
+        assert end.at is not None
+        sink = sink_of(self.shop, end.at)
+        plus, zero = self.terminals(end)
+        if end.is_coil and end.run_path[-2:] == ("fed", "cable"):
+            self.shop.join(f"{end.at.receiver}.{self.poles[0]}", plus)
+            self.shop.join(zero, sink.collector)
+            return
+        self._conduct(end, "out", self.plus, plus, _length(end))
+        self._conduct(end, "back", zero, sink.collector, _length(end))
+
+    def _group(self, group: list[End]) -> None:
+        """Ends whose return cores are one: the trunk, cut where the others join it, and each way out."""
+        firsts = {self.cables[end.name]: end for end in reversed(group)}
+        owner = next(
+            (self.cables[end.name] for end in group if return_partner(self.ends, end) is None),
+            self.cables[group[0].name],
+        )
+        trunk_m = _length(firsts[owner])
+        joins = {
+            name: trunk_m if name == owner else min(_shared(end, trunk_m), trunk_m, _length(end))
+            for name, end in firsts.items()
+        }
+        owners = firsts[owner]
+        points = self._trunk(owners, trunk_m, sorted(set(joins.values())))
+        for name, end in firsts.items():
+            if name != owner:
+                back, apart_m = self.terminals(end)[1], _length(end) - joins[name]
+                self._conduct(end, "back", back, points[joins[name]], apart_m)
+            self._way_out(end, joins[name])
+        for end in group:
+            first = firsts[self.cables[end.name]]
+            if end is not first:
+                self._beside(end, first)
+
+    def _trunk(self, owner: End, trunk_m: float, metres: Iterable[float]) -> dict[float, Terminal]:
+        """Where others join a return core: metres from the supply → terminal."""
+        points: dict[float, Terminal] = {}
+        below, below_m = self.zero, 0.0
+        for join_m in metres:
+            at_end = join_m == trunk_m
+            points[join_m] = self.terminals(owner)[1] if at_end else f"{owner.who} back at {join_m:g} m"
+            piece = "back" if at_end else f"back, {below_m:g} to {join_m:g} m,"
+            self._conduct(owner, piece, points[join_m], below, join_m - below_m)
+            below, below_m = points[join_m], join_m
+        return points
+
+    def _way_out(self, end: End, shared_m: float) -> None:
+        plus = self.terminals(end)[0]
+        start, length = self.plus, _length(end)
+        if end.at is not None:
+            contact = self._contact(end, end.at)
+            start, live = contact.b, self.plus
+            partner = return_partner(self.ends, end)
+            if partner is not None and _same_core(end, partner):
+                live, length = self.terminals(partner)[0], length - shared_m
+            self.shop.join(live, contact.a)
+        self._conduct(end, "out", start, plus, length)
+
+    def _contact(self, end: End, at: OutputAt) -> ClosingContact:
+        is_relays = bool(at.output.via) and not end.is_coil
+        return contact_of(self.shop, at, of_relay=is_relays)
+
+    def _beside(self, end: End, first: End) -> None:
+        """A second thing on one cable: beside the first, or a coil beside its receiver."""
+        plus, zero = self.terminals(end)
+        first_plus, first_zero = self.terminals(first)
+        if end.is_coil and end.at is not None and first.at is not end.at:
+            contact = self._contact(end, end.at)
+            self.shop.join(first_plus, contact.a)
+            self.shop.join(contact.b, plus)
+        else:
+            self.shop.join(first_plus, plus)
+        self.shop.join(first_zero, zero)
+
+    def _conduct(self, end: End, way: str, a: Terminal, b: Terminal, length_m: float) -> None:
+        names, _ = cores_of_run(end.run)
+        core = names[0] if way == "out" else names[1]
+        self.shop.conduct(f"{self.name} to {end.name}, {way}", a, b, end.run, end.run_path, length_m, core)
+
+
+def _length(end: End) -> float:
+    return end.run.length_m if end.run is not None else 0.0
+
+
+def _shared(end: End, trunk_m: float) -> float:
+    """How far from the supply a guest uses another's return core [m]."""
+    return end.run.shared_m if end.run is not None and end.run.shared_m is not None else trunk_m
+
+
+def _same_core(end: End, partner: End) -> bool:
+    """Whether the live core of an end is that of its receiver too: both name the same one, on one cable."""
+    if not partner.is_receiver or end.at is None or end.is_coil:
+        return False
+    mine, theirs = cores_of_run(end.run), cores_of_run(partner.run)
+    is_own = ReceiverRef(end.at.receiver_path) in partner.subjects
+    return is_own and mine[1] and theirs[1] and mine[0][0] == theirs[0][0]
+
+
+def _live(case: Case, end: End, pole: str) -> str:
+    """The live terminal of a device over a contact: its input's name where outputs work several of them."""
+    assert end.at is not None
+    device = next(iter(refs_of(DeviceRef, end.subjects)))
+    worked = {
+        works.partition(".")[2]
+        for output in case.outputs()
+        if output.premises == end.at.premises and output.output.load_from
+        for works in output.works
+        if works.partition(".")[0] == device.name
+    }
+    mine = next(works for works in end.at.works if works.partition(".")[0] == device.name)
+    return mine.partition(".")[2] or pole if len(worked) > 1 else pole
+
+
+def _worked_by(case: Case, end: End) -> tuple[str, ...]:
+    """Outputs that work something which is fed directly."""
+    devices = {ref.path for ref in refs_of(DeviceRef, end.subjects)}
+    return tuple(
+        output.path
+        for output in case.outputs()
+        if any(f"{output.premises}/{works.partition('.')[0]}" in devices for works in output.works)
+    )

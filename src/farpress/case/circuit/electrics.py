@@ -1,0 +1,53 @@
+"""The one door to a job's circuits: each premises' circuit with its moments and its solutions, kept with the
+case.
+"""
+
+from __future__ import annotations
+
+from farpress.case.case import Case
+from farpress.case.circuit.build import circuit_of
+from farpress.case.circuit.solved import Solved, Solver
+from farpress.case.circuit.states import EVERYTHING, LOWEST, Moment, State, SupplyLevel, moments_of, states_of
+
+__all__ = ["Electrics", "electrics_of"]
+
+
+class Electrics(Solver):
+    """The circuit of one premises with everything that can be on in it."""
+
+    def __init__(self, case: Case, premises: str) -> None:
+        super().__init__(circuit_of(case, premises))
+        self.moments = moments_of(case, self.circuit)
+        self.states = states_of(self.moments, self.circuit)
+
+    def in_moment(self, moment: Moment, level: SupplyLevel = LOWEST) -> Solved:
+        """The circuit in one moment."""
+        return self.solve(State(moment, level))
+
+    @property
+    def at_rest(self) -> Moment:
+        """Nothing is on."""
+        return self.moments[0]
+
+    @property
+    def everything(self) -> tuple[Moment, ...]:
+        """Everything that can be on together, once in each way."""
+        return tuple(moment for moment in self.moments if moment.name.startswith(EVERYTHING))
+
+    @property
+    def pressed(self) -> tuple[Moment, ...]:
+        """Each function pressed."""
+        return tuple(moment for moment in self.moments if moment.function)
+
+
+def electrics_of(case: Case, premises: str) -> Electrics:
+    """Everything electrical of one premises.
+
+    Raises:
+        KeyError: the job has no such premises.
+    """
+    return case.once(_electrics)[premises]
+
+
+def _electrics(case: Case) -> dict[str, Electrics]:
+    return {premises: Electrics(case, premises) for premises in case.job.premises}

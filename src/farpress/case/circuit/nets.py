@@ -1,0 +1,210 @@
+"""A circuit taken apart into what hangs together, and each piece written as elements in a state."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from farpress.case.circuit.parts import (
+    UNKNOWN_OHM,
+    Circuit,
+    ClosingContact,
+    Conductor,
+    Draw,
+    EndOfLine,
+    PullUp,
+    Sink,
+    Source,
+    SourceVolts,
+)
+from farpress.case.circuit.states import State, drawn_a, is_on
+from farpress.core.wiring.elements import (
+    CurrentLoad,
+    Element,
+    Inductor,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    ends_of,
+)
+
+__all__ = ["Changes", "Net", "Written", "nets_of", "written"]
+
+Piece = Source | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine
+
+
+@dataclass
+class Net:
+    """What hangs together with every contact closed.
+
+    Attributes:
+        ground: the node that counts as 0 V: of its first supply, else of its first input.
+        is_alternating: a transformer feeds it.
+        pieces: of it, each with its two nodes.
+    """
+
+    ground: str = ""
+    is_alternating: bool = False
+    pieces: list[tuple[Piece, str, str]] = field(default_factory=list)
+
+    @property
+    def sources(self) -> tuple[Source, ...]:
+        """Its supplies."""
+        return tuple(piece for piece, _, _ in self.pieces if isinstance(piece, Source))
+
+
+@dataclass(frozen=True)
+class Changes:
+    """How a net is written otherwise than its state says, where that has no solution.
+
+    Attributes:
+        steady: loads of constant power that are taken at their label current.
+        resistances: loads that are taken as the resistance of their label.
+        blocked: transistor outputs through which current would flow the wrong way.
+    """
+
+    steady: frozenset[str] = frozenset()
+    resistances: frozenset[str] = frozenset()
+    blocked: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Written:
+    """A net as elements, and its nodes that no voltage reaches."""
+
+    elements: tuple[Element, ...]
+    dead: frozenset[str] = frozenset()
+
+
+def nets_of(circuit: Circuit) -> tuple[Net, ...]:
+    """Everything that hangs together, each piece once."""
+    node = circuit.node_of
+    rows: list[tuple[Piece, str, str]] = []
+    rows += [(source, node[source.plus], node[source.zero]) for source in circuit.sources]
+    rows += [(core, node[core.a], node[core.b]) for core in circuit.conductors]
+    rows += [(contact, node[contact.a], node[contact.b]) for contact in circuit.contacts]
+    rows += [(sink, node[sink.collector], node[sink.zero]) for sink in circuit.sinks]
+    rows += [(draw, node[draw.a], node[draw.b]) for draw in circuit.draws]
+    rows += [(pull, node[pull.live], node[pull.common]) for pull in circuit.pull_ups]
+    rows += [(resistor, node[resistor.a], node[resistor.b]) for resistor in circuit.resistors]
+    groups = _Groups()
+    for _, a, b in rows:
+        groups.join(a, b)
+    found: dict[str, Net] = {}
+    for piece, a, b in rows:
+        net = found.setdefault(groups.head(a), Net())
+        net.pieces.append((piece, a, b))
+        if isinstance(piece, Source):
+            net.ground = net.ground or b
+            net.is_alternating = net.is_alternating or piece.is_alternating
+    for net in found.values():
+        commons = [b for piece, _, b in net.pieces if isinstance(piece, PullUp)]
+        net.ground = net.ground or (commons[0] if commons else net.pieces[0][2])
+    return tuple(found.values())
+
+
+def written(circuit: Circuit, net: Net, state: State, changes: Changes) -> Written | None:
+    """A net in a state; None where the volts of one of its supplies are not known."""
+    if any(_volts_of(source, state) is None for source in net.sources):
+        return None
+    parts: list[Element] = []
+    stiff = _Groups()
+    closed: set[str] = set()
+    for piece, a, b in net.pieces:
+        if a == b:
+            continue
+        if isinstance(piece, ClosingContact | Sink):
+            shut = is_on(piece.works, state.moment) != piece.closed_at_rest
+            if not shut or piece.name in changes.blocked or stiff.together(a, b):
+                continue
+            closed.add(piece.name)
+            stiff.join(a, b)
+            parts.append(
+                VoltageSource(piece.name, a, b, piece.saturation_v)
+                if isinstance(piece, Sink)
+                else Resistor(piece.name, a, b, 0.0)
+            )
+        elif isinstance(piece, Source):
+            made = _source(piece, a, b, state)
+            if made.ohm == 0:
+                stiff.join(a, b)
+            parts.append(made)
+        elif isinstance(piece, Conductor):
+            degc = state.level.degc if state.level.degc is not None else piece.hot_degc
+            parts.append(Resistor(piece.name, a, b, piece.ohm(degc) * state.level.scale**2))
+        elif isinstance(piece, PullUp):
+            parts.append(VoltageSource(piece.name, a, b, piece.volts, piece.ohm))
+        elif isinstance(piece, EndOfLine):
+            parts.append(Resistor(piece.name, a, b, piece.ohm))
+    for piece, a, b in net.pieces:
+        if isinstance(piece, Draw) and a != b:
+            is_fed = not piece.behind or any(name in closed for name in piece.behind)
+            parts.append(_load(circuit, net, piece, a, b, state, changes, is_fed=is_fed))
+    return _without_floating(parts, net.ground)
+
+
+def _volts_of(source: Source, state: State) -> SourceVolts | None:
+    """Volts of a supply at a level; its rated ones where it has no battery."""
+    found: SourceVolts | None = getattr(source, state.level.volts)
+    return found if found is not None or state.level.volts != "full" else source.rated
+
+
+def _source(source: Source, a: str, b: str, state: State) -> VoltageSource:
+    given = _volts_of(source, state)
+    assert given is not None
+    return VoltageSource(f"supply {source.name}", a, b, given.volts, given.ohm * state.level.scale)
+
+
+def _load(
+    circuit: Circuit, net: Net, draw: Draw, a: str, b: str, state: State, changes: Changes, *, is_fed: bool
+) -> Element:
+    """A load as a current, a power or a resistance; as a resistance where it lies behind an open contact."""
+    end = draw.end
+    if not is_fed:
+        return Resistor(draw.name, a, b, draw.ohm or UNKNOWN_OHM)
+    drawn = drawn_a(circuit, state.moment, draw)
+    is_full = end.amperes is not None and drawn >= end.amperes > 0
+    settles = draw.is_resistance and not state.level.is_label
+    if draw.ohm is not None and is_full and (settles or draw.name in changes.resistances):
+        if not net.is_alternating or end.power_factor == 1.0:
+            return Resistor(draw.name, a, b, draw.ohm)
+        reactance = draw.ohm * math.sqrt(1 - end.power_factor**2)
+        return Inductor(
+            draw.name, a, b, reactance / (2 * math.pi * circuit.frequency_hz), draw.ohm * end.power_factor
+        )
+    if end.watts is not None and is_full and draw.name not in changes.steady:
+        return PowerLoad(draw.name, a, b, end.watts, end.power_factor)
+    return CurrentLoad(draw.name, a, b, drawn, end.power_factor)
+
+
+def _without_floating(parts: list[Element], ground: str) -> Written:
+    """What no conductor joins to ground has no voltage: it is left out."""
+    groups = _Groups()
+    groups.join(ground, ground)
+    for part in parts:
+        if not isinstance(part, CurrentLoad | PowerLoad):
+            groups.join(*ends_of(part))
+    home = groups.head(ground)
+    dead = frozenset(node for part in parts for node in ends_of(part) if groups.head(node) != home)
+    return Written(tuple(part for part in parts if not set(ends_of(part)) & dead), dead)
+
+
+class _Groups:
+    """Which nodes hang together."""
+
+    def __init__(self) -> None:
+        self._parent: dict[str, str] = {}
+
+    def head(self, node: str) -> str:
+        parent = self._parent
+        parent.setdefault(node, node)
+        while parent[node] != node:
+            parent[node] = parent[parent[node]]
+            node = parent[node]
+        return node
+
+    def join(self, a: str, b: str) -> None:
+        self._parent[self.head(a)] = self.head(b)
+
+    def together(self, a: str, b: str) -> bool:
+        return self.head(a) == self.head(b)

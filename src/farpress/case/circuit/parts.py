@@ -1,0 +1,324 @@
+"""What the circuit of a premises is made of: conductors, contacts, supplies, loads and inputs, each between
+named terminals.
+
+Plain values without a state: what is on is said in `states`, what flows then in `solved`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Final
+
+from farpress.case.supply_ends import End
+from farpress.core.wiring.conductors import heated_resistance_ohm_per_km
+
+__all__ = [
+    "Circuit",
+    "ClosingContact",
+    "Conductor",
+    "Draw",
+    "EndOfLine",
+    "Joint",
+    "NotKnown",
+    "PullUp",
+    "Sink",
+    "Source",
+    "SourceVolts",
+    "Terminal",
+]
+
+Terminal = str
+"""A terminal by its name at the premises: "R1.2.make", "main.+", "panel.zone 3"."""
+
+PathKeys = tuple[str | int, ...]
+"""Keys that lead to a cable in the job file."""
+
+UNKNOWN_OHM: Final = 1000.0
+"""Of a load of which nothing is known: it only gives an open terminal the potential of the other side [ohm]."""
+
+
+@dataclass(frozen=True)
+class Conductor:
+    """One core of a cable, or the piece of it between two joints.
+
+    Attributes:
+        name: unlike any other.
+        a, b: its terminals, the near one first.
+        cold_ohm_per_km: at 20 degC, at most [ohm/km].
+        length_m: of the piece [m].
+        hot_degc: of its copper in the worst case [degC].
+        part: name of the cable; empty where it is not described.
+        run_path: keys that lead to the cable in the job file.
+        core: colour or number, as the job names it or as it is counted.
+    """
+
+    name: str
+    a: Terminal
+    b: Terminal
+    cold_ohm_per_km: float
+    length_m: float
+    hot_degc: float
+    part: str
+    run_path: PathKeys
+    core: str
+
+    def ohm(self, degc: float) -> float:
+        """Its resistance at a temperature [ohm]."""
+        per_km = heated_resistance_ohm_per_km(
+            resistance_20_ohm_per_km=self.cold_ohm_per_km, temperature_degc=degc
+        )
+        return per_km * self.length_m / 1000
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two terminals joined without resistance: a link in a housing, or a way whose cable nobody describes."""
+
+    a: Terminal
+    b: Terminal
+
+
+@dataclass(frozen=True)
+class ClosingContact:
+    """A contact that an output works.
+
+    Attributes:
+        name: unlike any other.
+        a, b: its terminals.
+        works: the output that works it: "larkfen/R1/2" of a receiver, "panel.set" of a panel.
+        closed_at_rest: a break contact.
+    """
+
+    name: str
+    a: Terminal
+    b: Terminal
+    works: str
+    closed_at_rest: bool = False
+
+
+@dataclass(frozen=True)
+class Sink:
+    """A transistor output: pulls down to the 0 V of its own box, and leaves some volts.
+
+    Attributes:
+        name: unlike any other.
+        collector, zero: its terminals.
+        works: the output it is, as of a contact.
+        saturation_v: left across it [V].
+        closed_at_rest: no transistor output is.
+    """
+
+    name: str
+    collector: Terminal
+    zero: Terminal
+    works: str
+    saturation_v: float
+    closed_at_rest: bool = False
+
+
+@dataclass(frozen=True)
+class SourceVolts:
+    """Volts of a supply behind a resistance [V], [ohm]."""
+
+    volts: float
+    ohm: float
+
+
+@dataclass(frozen=True)
+class Source:
+    """A supply.
+
+    Attributes:
+        name: at the premises.
+        plus, zero: its terminals.
+        is_alternating: a transformer.
+        lowest, rated, highest: its volts; None where they are not known.
+        full: of its battery, charged; None where it has none or its volts are not known.
+        fuse_a, rated_a: of it; None if unknown [A].
+    """
+
+    name: str
+    plus: Terminal
+    zero: Terminal
+    is_alternating: bool
+    lowest: SourceVolts | None
+    rated: SourceVolts | None
+    highest: SourceVolts | None
+    full: SourceVolts | None = None
+    fuse_a: float | None = None
+    rated_a: float | None = None
+
+
+@dataclass(frozen=True)
+class Draw:
+    """A load between two terminals.
+
+    Attributes:
+        name: unlike any other.
+        a, b: its terminals, the live one first.
+        end: what it is, with what it draws.
+        supply: that feeds it, directly or over a contact.
+        behind: contacts and sinks through one of which it is fed; empty: it is fed directly.
+        worked_by: outputs that make a load which is fed directly draw its full current.
+        is_panels: nobody's output works it: the panel does, in alarm.
+        is_resistance: at fewer volts it draws less: a coil, a heater, a lamp.
+    """
+
+    name: str
+    a: Terminal
+    b: Terminal
+    end: End
+    supply: str
+    behind: tuple[str, ...] = ()
+    worked_by: tuple[str, ...] = ()
+    is_panels: bool = False
+    is_resistance: bool = False
+
+    @property
+    def ohm(self) -> float | None:
+        """Of its label, cold [ohm]; None where its label does not say both volts and amperes."""
+        if not self.end.nominal_v or not self.end.amperes:
+            return None
+        return self.end.nominal_v / self.end.amperes
+
+
+@dataclass(frozen=True)
+class PullUp:
+    """A voltage behind a resistor that a box puts on an input of its own.
+
+    Attributes:
+        name: unlike any other.
+        live, common: terminals of the input.
+        volts, ohm: open, and of the resistor [V], [ohm].
+        low_v: up to which it counts as tied to its common; None if unknown [V].
+    """
+
+    name: str
+    live: Terminal
+    common: Terminal
+    volts: float
+    ohm: float
+    low_v: float | None = None
+
+
+@dataclass(frozen=True)
+class EndOfLine:
+    """A resistor of a supervised loop, at its place [ohm]."""
+
+    name: str
+    a: Terminal
+    b: Terminal
+    ohm: float
+
+
+@dataclass(frozen=True)
+class NotKnown:
+    """Something of the circuit that nobody says: what, of which thing."""
+
+    thing: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """The circuit of one premises.
+
+    Attributes:
+        premises: its name.
+        frequency_hz: of the mains there [Hz].
+        outputs: path of every output of a receiver there → the receiver's name.
+        terminals_of: supply and name of an end on it → its two terminals and the load between them.
+        unknown: what is missing in it.
+    """
+
+    premises: str
+    frequency_hz: float
+    sources: tuple[Source, ...]
+    conductors: tuple[Conductor, ...]
+    joints: tuple[Joint, ...]
+    contacts: tuple[ClosingContact, ...]
+    sinks: tuple[Sink, ...]
+    draws: tuple[Draw, ...]
+    pull_ups: tuple[PullUp, ...]
+    resistors: tuple[EndOfLine, ...]
+    outputs: dict[str, str] = field(hash=False)
+    terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = field(hash=False)
+    unknown: tuple[NotKnown, ...] = ()
+
+    @cached_property
+    def node_of(self) -> dict[Terminal, str]:
+        """Terminal → node: terminals that are joined share the first one's name, a supply's before others."""
+        heads: dict[str, str] = {}
+        for terminal in self._terminals():
+            heads.setdefault(terminal, terminal)
+
+        def head(terminal: str) -> str:
+            while heads[terminal] != terminal:
+                heads[terminal] = heads[heads[terminal]]
+                terminal = heads[terminal]
+            return terminal
+
+        for joint in self.joints:
+            first, other = head(joint.a), head(joint.b)
+            if first != other:
+                heads[other] = first
+        groups: dict[str, list[str]] = {}
+        for terminal in heads:
+            groups.setdefault(head(terminal), []).append(terminal)
+        mine = {end for source in self.sources for end in (source.plus, source.zero)}
+        named: dict[str, str] = {}
+        for members in groups.values():
+            best = next((one for one in members if one in mine), members[0])
+            named |= dict.fromkeys(members, best)
+        return named
+
+    @cached_property
+    def joined(self) -> dict[str, tuple[Terminal, ...]]:
+        """Node → every terminal on it."""
+        found: dict[str, list[Terminal]] = {}
+        for terminal, node in self.node_of.items():
+            found.setdefault(node, []).append(terminal)
+        return {node: tuple(terminals) for node, terminals in found.items()}
+
+    @cached_property
+    def draw_named(self) -> dict[str, Draw]:
+        """Loads by their names."""
+        return {draw.name: draw for draw in self.draws}
+
+    @property
+    def workers(self) -> tuple[ClosingContact | Sink, ...]:
+        """Every contact and transistor that an output works."""
+        return (*self.contacts, *self.sinks)
+
+    def source(self, name: str) -> Source:
+        """A supply by its name.
+
+        Raises:
+            KeyError: there is none of this name.
+        """
+        return next(source for source in self.sources if source.name == name)
+
+    def on_supply(self, supply: str) -> tuple[Draw, ...]:
+        """Loads of one supply, in the order of the job."""
+        return tuple(draw for draw in self.draws if draw.supply == supply)
+
+    def with_cable(self, run_path: PathKeys, cold_ohm_per_km: float) -> Circuit:
+        """The same circuit with another cable on one way."""
+        changed = tuple(
+            replace(core, cold_ohm_per_km=cold_ohm_per_km) if core.run_path == run_path else core
+            for core in self.conductors
+        )
+        return replace(self, conductors=changed)
+
+    def _terminals(self) -> Iterator[Terminal]:
+        for source in self.sources:
+            yield from (source.plus, source.zero)
+        for row in (self.conductors, self.joints, self.contacts, self.draws, self.resistors):
+            for part in row:
+                yield from (part.a, part.b)
+        for sink in self.sinks:
+            yield from (sink.collector, sink.zero)
+        for pull in self.pull_ups:
+            yield from (pull.live, pull.common)

@@ -1,0 +1,208 @@
+"""The lines of a circuit that carry commands, zones, statuses and tamper circuits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from farpress.case.case import OutputAt
+from farpress.case.circuit.parts import ClosingContact, EndOfLine, NotKnown, PullUp, Sink, Terminal
+from farpress.case.circuit.workshop import Workshop, contact_of, is_collector, sink_of
+from farpress.case.cores import cores_of_run, named_cores
+from farpress.case.supply_ends import feeds_coil
+from farpress.case.switched import is_signal
+from farpress.case.tampers import tamper_circuits
+from farpress.domain.parts import DeviceInput, Loop, PanelInput, PanelSheet
+from farpress.domain.premises import CableRun, ReceiverInput
+
+__all__ = ["add_signals"]
+
+
+def add_signals(shop: Workshop, outputs: Sequence[OutputAt]) -> None:
+    """Every command, zone and status line, and the tamper circuits."""
+    for output in outputs:
+        _commands(shop, output)
+    for receiver, box in shop.case.job.premises[shop.premises].receivers.items():
+        for number, entry in box.inputs.items():
+            _status(shop, receiver, number, entry)
+    _tampers(shop)
+
+
+def _commands(shop: Workshop, output: OutputAt) -> None:
+    """What a contact works without feeding it: the first input over the cable, the others beside it."""
+    first: tuple[Terminal, Terminal] | None = None
+    feeds = output.output.load_from is not None and not feeds_coil(shop.case, output)
+    for works in dict.fromkeys(output.works):
+        name, _, entry_name = works.partition(".")
+        path = f"{shop.premises}/{name}"
+        panel, device = shop.case.equipment.panels.get(path), shop.case.equipment.devices.get(path)
+        if panel is not None:
+            entry: DeviceInput | None = (panel.sheet.inputs or {}).get(entry_name)
+        elif device is not None:
+            entry = (device.sheet.inputs or {}).get(entry_name)
+            if feeds or (device.sheet.supply == "mains" and not is_signal(device.sheet, entry)):
+                continue
+        else:
+            continue
+        if feeds:
+            shop.unknown.append(NotKnown(works, f"how it is wired to a contact that feeds {output.works[0]}"))
+            continue
+        live, common = f"{name}.{entry_name or 'input'}", f"{name}.{entry_name or 'input'} common"
+        _pull_up(shop, live, common, entry)
+        if panel is not None:
+            shop.join(common, f"{name}.0")
+        if first is None:
+            first = (live, common)
+            loop = entry.loop if isinstance(entry, PanelInput) else None
+            _command_line(shop, output, works, live, common, loop)
+        else:
+            shop.join(first[0], live)
+            shop.join(first[1], common)
+
+
+def _pull_up(shop: Workshop, live: Terminal, common: Terminal, entry: DeviceInput | None) -> None:
+    """What the box of an input puts on it, from its loop or from its own volts and amperes."""
+    loop = entry.loop if isinstance(entry, PanelInput) else None
+    if loop is not None and loop.supply_v and loop.pull_up_ohm:
+        shop.pull_ups[live] = PullUp(f"pull-up of {live}", live, common, loop.supply_v, loop.pull_up_ohm)
+    elif entry is not None and entry.voltage_v and entry.current_a:
+        shop.pull_ups[live] = PullUp(
+            f"pull-up of {live}", live, common, entry.voltage_v, entry.voltage_v / entry.current_a
+        )
+    else:
+        shop.unknown.append(NotKnown(live, "the volts and amperes of the input"))
+
+
+def _command_line(
+    shop: Workshop, output: OutputAt, works: str, live: Terminal, common: Terminal, loop: Loop | None
+) -> None:
+    run = output.output.cable
+    path = ("premises", output.premises, "receivers", output.receiver, "outputs", output.number, "cable")
+    (out, back), _ = cores_of_run(run)
+    place = f"{output.receiver}.{output.number}"
+    near, far = _far_end(shop, output, place, loop, works)
+    metres = run.length_m if run is not None else 0.0
+    shop.conduct(f"{place} to {works}, out", near, live, run, path, metres, out)
+    shop.conduct(f"{place} to {works}, back", far, common, run, path, metres, back)
+
+
+def _far_end(
+    shop: Workshop, output: OutputAt, place: str, loop: Loop | None, works: str
+) -> tuple[Terminal, Terminal]:
+    """The two terminals at the receiver, with the resistors of a supervised loop between them and the
+    contact.
+    """
+    if is_collector(shop, output) and not output.output.via:
+        sink = sink_of(shop, output)
+        near, far = sink.collector, sink.zero
+    else:
+        contact = contact_of(shop, output, of_relay=bool(output.output.via))
+        near, far = contact.b, contact.a
+    if loop is None or loop.scheme in ("closed", "open"):
+        return near, far
+    if loop.normal_ohm is None or (loop.alarm_ohm is None and loop.scheme != "single end-of-line"):
+        shop.unknown.append(NotKnown(works, "the resistors of its loop"))
+        return near, far
+    return _with_resistors(shop, output, place, loop, near, far)
+
+
+def _with_resistors(
+    shop: Workshop, output: OutputAt, place: str, loop: Loop, near: Terminal, far: Terminal
+) -> tuple[Terminal, Terminal]:
+    line = f"{place}.line"
+    normal, alarm = loop.normal_ohm or 0.0, loop.alarm_ohm or 0.0
+
+    def resistor(says: str, a: Terminal, b: Terminal, ohm: float) -> None:
+        shop.resistors.append(EndOfLine(f"{says} of {place}", a, b, ohm))
+
+    if loop.scheme == "single end-of-line":
+        if output.output.contact == "normally open":
+            resistor("end-of-line resistor", near, far, normal)
+            return near, far
+        resistor("end-of-line resistor", line, near, normal)
+    elif loop.scheme == "two-resistor":
+        resistor("end-of-line resistor", line, far, normal)
+        resistor("alarm resistor", line, near, alarm)
+    else:
+        resistor("end-of-line resistor", line, near, normal)
+        resistor("alarm resistor", near, far, alarm)
+    return line, far
+
+
+def _status(shop: Workshop, receiver: str, number: str, entry: ReceiverInput) -> None:
+    """A status input and what it reads: a panel's output, or a device's contact."""
+    sheet = shop.case.equipment.receivers[f"{shop.premises}/{receiver}"].sheet
+    live, common = f"{receiver}.in{number}", f"{receiver}.in{number} common"
+    shop.join(common, f"{receiver}.0")
+    if sheet.input_voltage_v and sheet.input_current_a:
+        shop.pull_ups[live] = PullUp(
+            f"pull-up of {live}",
+            live,
+            common,
+            sheet.input_voltage_v,
+            sheet.input_voltage_v / sheet.input_current_a,
+            sheet.input_low_v,
+        )
+    else:
+        shop.unknown.append(NotKnown(live, "the volts and amperes of the input"))
+    source, _, name = entry.reads.partition(".")
+    panel = shop.case.equipment.panels.get(f"{shop.premises}/{source}")
+    start, back = _signal_of(shop, source, name, panel.sheet if panel is not None else None, entry.reads)
+    path = ("premises", shop.premises, "receivers", receiver, "inputs", number, "cable")
+    run = entry.cable
+    metres = run.length_m if run is not None else 0.0
+    (out_core, back_core), is_named = cores_of_run(run)
+    shop.conduct(f"{entry.reads} to {live}, out", start, live, run, path, metres, out_core)
+    if _has_return(run) and not shop.is_laid(source, receiver, run, back_core, is_named=is_named):
+        shop.conduct(f"{entry.reads} to {live}, back", back, common, run, path, metres, back_core)
+
+
+def _has_return(run: CableRun | None) -> bool:
+    """Whether a 0 V core of its own goes with a status line: not where it names another's, or one core only."""
+    return run is not None and run.shares_return_with is None and len(named_cores(run)) != 1
+
+
+def _signal_of(
+    shop: Workshop, source: str, name: str, panel: PanelSheet | None, reads: str
+) -> tuple[Terminal, Terminal]:
+    """The two terminals of what a status input reads."""
+    if panel is None:
+        contact = ClosingContact(
+            f"contact {reads}", f"{source}.{name or 'contact'} 1", f"{source}.{name or 'contact'} 2", reads
+        )
+        shop.contacts[contact.name] = contact
+        return contact.a, contact.b
+    output = (panel.outputs or {}).get(name)
+    if output is not None and output.form == "relay":
+        contact = ClosingContact(f"contact {reads}", reads, f"{reads} common", reads)
+        shop.contacts[contact.name] = contact
+        return contact.a, contact.b
+    zero = f"{source}.0"
+    if output is None or output.form is None:
+        shop.unknown.append(NotKnown(reads, "whether it is a relay contact or an open collector"))
+    else:
+        if output.saturation_v is None:
+            shop.unknown.append(NotKnown(reads, "the volts left across it"))
+        shop.sinks[f"sink {reads}"] = Sink(f"sink {reads}", reads, zero, reads, output.saturation_v or 0.0)
+    return reads, zero
+
+
+def _tampers(shop: Workshop) -> None:
+    """Contacts of the housings in series, from the panel's terminal through each of them and back."""
+    for tamper in tamper_circuits(shop.case, shop.premises):
+        panel = shop.case.equipment.panels.get(f"{shop.premises}/{tamper.panel}")
+        entry = (panel.sheet.inputs or {}).get(tamper.entry) if panel is not None else None
+        live, common = f"{tamper.panel}.{tamper.entry}", f"{tamper.panel}.{tamper.entry} common"
+        if entry is not None:
+            _pull_up(shop, live, common, entry)
+        shop.join(common, f"{tamper.panel}.0")
+        for leg in tamper.legs:
+            shop.join(f"{leg.start}.{leg.start_terminal}", f"{leg.target}.{leg.target_terminal}")
+        for receiver in (*tamper.receivers, *tamper.across):
+            contact = ClosingContact(
+                f"tamper contact of {receiver}",
+                f"{receiver}.tamper 1",
+                f"{receiver}.tamper 2",
+                f"{receiver}.tamper",
+                closed_at_rest=receiver in tamper.receivers,
+            )
+            shop.contacts[contact.name] = contact

@@ -1,0 +1,176 @@
+"""A circuit in a state, solved: volts at every terminal, amperes in every core, contact, load and supply.
+
+What hangs together is solved together, and what a state does not change is not solved again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from farpress.case.circuit.nets import Changes, Net, Written, nets_of, written
+from farpress.case.circuit.parts import Circuit, Draw, Sink, Terminal
+from farpress.case.circuit.states import State
+from farpress.core.wiring.elements import Element, PowerLoad, Resistor, ends_of
+from farpress.core.wiring.network import solve
+from farpress.core.wiring.phasors import solve_ac
+from farpress.errors import CircuitError, NoOperatingPoint
+
+__all__ = ["Solved", "SolvedNet", "Solver"]
+
+Number = float | complex
+
+
+@dataclass(frozen=True)
+class SolvedNet:
+    """One net in a state: how it was written, and volts and amperes; empty ones where it has no solution."""
+
+    net: Net
+    written: Written
+    volts: Mapping[str, Number]
+    amperes: Mapping[str, Number]
+    changes: Changes
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A circuit in one state.
+
+    Attributes:
+        circuit, state: which.
+        nets: what was solved of it.
+        volts: node → over the ground of its net [V]; without those that no voltage reaches.
+        amperes: element → through it [A].
+        starved: loads of constant power whose cables cannot carry what they ask for.
+    """
+
+    circuit: Circuit
+    state: State
+    nets: tuple[SolvedNet, ...]
+    volts: Mapping[str, Number]
+    amperes: Mapping[str, Number]
+    starved: frozenset[str]
+
+    def across(self, a: Terminal, b: Terminal) -> float | None:
+        """Volts of one terminal over another; effective ones of alternating current; None where unknown."""
+        first, other = self.volts.get(self.circuit.node_of[a]), self.volts.get(self.circuit.node_of[b])
+        if first is None or other is None:
+            return None
+        apart = first - other
+        return abs(apart) if isinstance(apart, complex) else apart
+
+    def through(self, name: str) -> float | None:
+        """Amperes through an element, effective ones of alternating current; None where they are not known."""
+        amperes = self.amperes.get(name)
+        return abs(amperes) if isinstance(amperes, complex) else amperes
+
+    def at(self, supply: str, end: str) -> tuple[float | None, float | None]:
+        """Volts and amperes of an end of a supply; no volts where its cables cannot carry its power."""
+        plus, zero, draw = self.circuit.terminals_of[supply, end]
+        if draw in self.starved:
+            return None, None
+        return self.across(plus, zero), self.through(draw)
+
+    def given_a(self, supply: str) -> float | None:
+        """What a supply gives [A]; None where its volts are not known."""
+        return self.through(f"supply {supply}")
+
+
+class Solver:
+    """Solves one circuit in any state, each once."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self.circuit = circuit
+        self.nets = nets_of(circuit)
+        self._solved: dict[State, Solved] = {}
+
+    def solve(self, state: State) -> Solved:
+        """The whole circuit in a state."""
+        if state not in self._solved:
+            self._solved[state] = self._solve(state)
+        return self._solved[state]
+
+    def _solve(self, state: State) -> Solved:
+        volts: dict[str, Number] = {}
+        amperes: dict[str, Number] = {}
+        starved: set[str] = set()
+        nets: list[SolvedNet] = []
+        for net in self.nets:
+            found = self._net(net, state)
+            if found is None:
+                continue
+            nets.append(found)
+            volts |= found.volts
+            amperes |= found.amperes
+            starved |= found.changes.steady
+        return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved))
+
+    def _net(self, net: Net, state: State) -> SolvedNet | None:
+        """One net; what has no solution as it is said is written otherwise: see `Changes`."""
+        changes = Changes()
+        draws = {piece.name: piece for piece, _, _ in net.pieces if isinstance(piece, Draw)}
+        sinks = [piece for piece, _, _ in net.pieces if isinstance(piece, Sink)]
+        hertz = self.circuit.frequency_hz if net.is_alternating else 0.0
+        for _ in range(1 + len(sinks) + len(draws)):
+            text = written(self.circuit, net, state, changes)
+            if text is None or not text.elements:
+                return None
+            try:
+                volts, amperes = _elements_solved(text.elements, net.ground, hertz)
+            except NoOperatingPoint:
+                guilty = _guilty(text, net.ground, hertz)
+                if guilty <= changes.steady:
+                    return None
+                changes = replace(changes, steady=changes.steady | guilty)
+                continue
+            except CircuitError:
+                return None
+            blocked = {
+                sink.name for sink in sinks if not net.is_alternating and _real(amperes.get(sink.name)) > 0.0
+            }
+            upside = {
+                part.name
+                for part in text.elements
+                if not net.is_alternating
+                and part.name in draws
+                and draws[part.name].ohm is not None
+                and not isinstance(part, Resistor | PowerLoad)
+                and _real(volts[ends_of(part)[0]]) - _real(volts[ends_of(part)[1]]) <= 0.0
+                and _real(amperes[part.name]) > 0.0
+            }
+            if not blocked and not upside <= changes.resistances:
+                changes = replace(changes, resistances=changes.resistances | upside)
+            elif blocked - changes.blocked:
+                changes = replace(changes, blocked=changes.blocked | blocked)
+            else:
+                return SolvedNet(net, text, volts, amperes, changes)
+        return None
+
+
+@lru_cache(maxsize=4096)
+def _elements_solved(
+    elements: tuple[Element, ...], ground: str, hertz: float
+) -> tuple[Mapping[str, Number], Mapping[str, Number]]:
+    """The same elements are solved once, whatever job or state they come from."""
+    solution = (
+        solve_ac(elements, frequency_hz=hertz, ground=ground) if hertz else solve(elements, ground=ground)
+    )
+    return solution.volts, solution.amperes
+
+
+def _guilty(text: Written, ground: str, hertz: float) -> frozenset[str]:
+    """Loads of constant power that their cables cannot carry alone; all of them where each alone runs."""
+    loads = [part for part in text.elements if isinstance(part, PowerLoad)]
+    others = tuple(part for part in text.elements if not isinstance(part, PowerLoad))
+    found = set()
+    for load in loads:
+        try:
+            _elements_solved((*others, load), ground, hertz)
+        except NoOperatingPoint:
+            found.add(load.name)
+    return frozenset(found or {load.name for load in loads})
+
+
+def _real(number: Number | None) -> float:
+    return 0.0 if number is None else float(number.real)

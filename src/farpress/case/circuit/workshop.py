@@ -1,0 +1,111 @@
+"""What a circuit is put together on: lists that grow, and how a cable or a contact is added to them."""
+
+from __future__ import annotations
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.circuit.parts import (
+    ClosingContact,
+    Conductor,
+    Draw,
+    EndOfLine,
+    Joint,
+    NotKnown,
+    PullUp,
+    Sink,
+    Source,
+    Terminal,
+)
+from farpress.case.cores import core_of_run, hot_degc_of
+from farpress.domain.premises import CableRun
+
+__all__ = ["Workshop", "contact_of", "is_collector", "sink_of"]
+
+
+class Workshop:
+    """The pieces of one premises' circuit so far."""
+
+    def __init__(self, case: Case, premises: str) -> None:
+        self.case, self.premises = case, premises
+        self.sources: list[Source] = []
+        self.conductors: list[Conductor] = []
+        self.joints: list[Joint] = []
+        self.contacts: dict[str, ClosingContact] = {}
+        self.sinks: dict[str, Sink] = {}
+        self.draws: dict[str, Draw] = {}
+        self.pull_ups: dict[str, PullUp] = {}
+        self.resistors: list[EndOfLine] = []
+        self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
+        self.unknown: list[NotKnown] = []
+        self._laid: set[tuple[str, ...]] = set()
+
+    def join(self, a: Terminal, b: Terminal) -> None:
+        """A link between two terminals, once."""
+        joint = Joint(a, b)
+        if a != b and joint not in self.joints:
+            self.joints.append(joint)
+
+    def conduct(
+        self,
+        name: str,
+        a: Terminal,
+        b: Terminal,
+        run: CableRun | None,
+        run_path: tuple[str | int, ...],
+        length_m: float,
+        core: str,
+    ) -> None:
+        """One core of a cable; a joint where nobody describes the cable, or where it has no length."""
+        known = core_of_run(self.case, run)
+        if run is None:
+            self.unknown.append(NotKnown(name, "its cable"))
+        elif known is None:
+            self.unknown.append(NotKnown(name, f"the cores of {run.part}"))
+        if run is None or known is None or length_m <= 0 or known.cold_ohm_per_km <= 0:
+            self.join(a, b)
+            return
+        self.conductors.append(
+            Conductor(name, a, b, known.cold_ohm_per_km, length_m, hot_degc_of(run), run.part, run_path, core)
+        )
+
+    def is_laid(self, start: str, target: str, run: CableRun | None, core: str, *, is_named: bool) -> bool:
+        """Whether a core of this name lies already in the same cable between the same two things."""
+        if run is None or not is_named:
+            return False
+        key = (*sorted((start, target)), run.part, f"{run.length_m:g}", core)
+        was = key in self._laid
+        self._laid.add(key)
+        return was
+
+
+def contact_of(shop: Workshop, output: OutputAt, *, of_relay: bool) -> ClosingContact:
+    """The contact of an output, or of the interposing relay behind it; `a` is its common side.
+
+    The relay closes while the receiver's contact feeds its coil.
+    """
+    name = f"contact of relay {output.path}" if of_relay else f"contact {output.path}"
+    known = shop.contacts.get(name)
+    if known is not None:
+        return known
+    breaks = output.output.contact == "normally closed"
+    place = f"{output.receiver}.{output.number}"
+    if of_relay:
+        a, b = f"{place} relay.13", f"{place} relay.14"
+    else:
+        a, b = f"{place}.common", f"{place}.{'break' if breaks else 'make'}"
+    shop.contacts[name] = ClosingContact(name, a, b, output.path, breaks)
+    return shop.contacts[name]
+
+
+def is_collector(shop: Workshop, output: OutputAt) -> bool:
+    """Whether the receiver's own output is a transistor to its 0 V."""
+    return shop.case.equipment.receivers[output.receiver_path].sheet.output_form == "open collector"
+
+
+def sink_of(shop: Workshop, output: OutputAt) -> Sink:
+    """The transistor of an output; one whose volts are not known is taken to leave none, and listed."""
+    sheet = shop.case.equipment.receivers[output.receiver_path].sheet
+    name, collector = f"sink {output.path}", f"{output.receiver}.{output.number}.collector"
+    if sheet.saturation_v is None:
+        shop.unknown.append(NotKnown(collector, "the volts left across it"))
+    shop.sinks[name] = Sink(name, collector, f"{output.receiver}.0", output.path, sheet.saturation_v or 0.0)
+    return shop.sinks[name]
