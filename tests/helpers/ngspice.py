@@ -13,7 +13,7 @@ from farpress.core.wiring.netlist import Netlist, netlist
 from helpers.kinds import need
 from helpers.waiting import NEVER_S
 
-__all__ = ["ac_volts", "lines_of", "operating_points", "run_ngspice"]
+__all__ = ["ac_volts", "deck_volts", "lines_of", "operating_points", "run_ngspice"]
 
 _NUMBER = re.compile(r"^\s*(\S+)\s*=\s*([-+]?\d[-+\d.eE]*)", re.MULTILINE)
 
@@ -35,6 +35,25 @@ def run_ngspice(lines: Iterable[str], control: Iterable[str]) -> dict[str, float
     found = {name.lower(): float(number) for name, number in _NUMBER.findall(run.stdout)}
     assert found, run.stdout + run.stderr
     return found
+
+
+def deck_volts(text: str) -> dict[str, complex]:
+    """Volts of every node that a deck prints, run as it is in batch mode."""
+    need("witness")
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "deck.cir"
+        file.write_text(text, encoding="utf-8")
+        run = subprocess.run(
+            ["ngspice", "-b", str(file)], capture_output=True, text=True, timeout=NEVER_S, check=False
+        )
+    assert "error" not in (run.stdout + run.stderr).casefold(), run.stdout + run.stderr
+    found = {name.lower(): float(number) for name, number in _NUMBER.findall(run.stdout)}
+    volts = {name[2:-1]: complex(number) for name, number in found.items() if name.startswith("v(")}
+    for name, number in found.items():
+        if name.startswith("vr("):
+            volts[name[3:-1]] = complex(number, found[f"vi({name[3:-1]})"])
+    assert volts, run.stdout + run.stderr
+    return volts
 
 
 def lines_of(circuits: Sequence[Sequence[Element]]) -> list[Netlist]:

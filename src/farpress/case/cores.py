@@ -105,7 +105,7 @@ def core_of_run(case: Case, run: CableRun | None) -> Core | None:
 
 
 def hot_degc_of(run: CableRun | None) -> float:
-    """Temperature of the copper of a run in the worst case: by the air around it where that is said [degC]."""
+    """Temperature of the copper of a run in the worst case: by the air around it, if given [degC]."""
     if run is None or run.warmest_degc is None:
         return HOT_DEGC
     return float(run.warmest_degc + WARMER_INSIDE_K)

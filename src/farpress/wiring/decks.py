@@ -17,7 +17,7 @@ from farpress.case.circuit.electrics import electrics_of
 from farpress.case.circuit.parts import Circuit
 from farpress.case.circuit.solved import Solved, SolvedNet
 from farpress.core.wiring.elements import CurrentLoad, Element, Inductor, PowerLoad, ends_of
-from farpress.core.wiring.netlist import netlist
+from farpress.core.wiring.netlist import Netlist, netlist
 
 __all__ = ["Deck", "decks"]
 
@@ -71,6 +71,8 @@ def _deck(name: str, head: tuple[str, ...], solved: Solved, nets: list[SolvedNet
         elements = _linear(solved.circuit, net) if alternating else net.written.elements
         made = netlist(elements, ground=net.net.ground, prefix=f"k{number}", named=True)
         lines += made.lines
+        if any(isinstance(part, PowerLoad) for part in elements):
+            lines += _upper_branch(made, net)
         for ours, theirs in made.nodes.items():
             told.append(_node_line(solved.circuit, ours, theirs, net.volts[ours]))
             if theirs != "0":
@@ -98,6 +100,16 @@ def _deck(name: str, head: tuple[str, ...], solved: Solved, nets: list[SolvedNet
         )
     )
     return Deck(f"{_file_name(name)}.cir", text, volts)
+
+
+def _upper_branch(made: Netlist, net: SolvedNet) -> Iterator[str]:
+    """Where a simulator begins: of the two points at which a load of constant power runs, a supply that is
+    switched on comes to the upper one.
+    """
+    yield "* begin near the upper of the two points at which loads of constant power run"
+    for ours, theirs in made.nodes.items():
+        if theirs != "0":
+            yield f".nodeset v({theirs})={complex(net.volts[ours]).real:.3g}"
 
 
 def _node_line(circuit: Circuit, ours: str, theirs: str, volts: complex) -> str:

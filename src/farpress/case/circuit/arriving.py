@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from farpress.case.circuit.electrics import Electrics
 from farpress.case.circuit.solved import Solved, Solver
-from farpress.case.circuit.states import LOWEST, Moment, State, SupplyLevel, is_on
+from farpress.case.circuit.states import LABELS, LOWEST, CircuitState, Moment, SupplyLevel, is_on
 from farpress.case.supply_ends import End
 
 __all__ = ["Arrival", "arrival_in", "is_working", "least_at", "most_given"]
@@ -44,7 +44,7 @@ def least_at(
     found = [
         arrival
         for moment in _working(electrics, supply, end)
-        if (arrival := arrival_in(solver.solve(State(moment, level)), supply, end)) is not None
+        if (arrival := arrival_in(solver.solve(CircuitState(moment, level)), supply, end)) is not None
     ]
     return min(found, key=lambda arrival: -1e9 if arrival.volts is None else arrival.volts, default=None)
 
@@ -71,7 +71,7 @@ def is_working(electrics: Electrics, supply: str, end: End, moment: Moment) -> b
     return end.at is not None and closed == {end.at.path}
 
 
-def most_given(electrics: Electrics, supply: str, level: SupplyLevel) -> tuple[Moment, float] | None:
+def most_given(electrics: Electrics, supply: str, level: SupplyLevel = LABELS) -> tuple[Moment, float] | None:
     """The moment in which a supply gives most, of those of everything on, with the amperes."""
     found = [
         (moment, amperes)

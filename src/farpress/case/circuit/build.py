@@ -10,7 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, NotKnown, Source, SourceVolts, Terminal
+from farpress.case.circuit.parts import (
+    Circuit,
+    ClosingContact,
+    Draw,
+    NotKnown,
+    SourceVolts,
+    SupplySource,
+    Terminal,
+)
 from farpress.case.circuit.returns import cable_names, return_groups, return_partner
 from farpress.case.circuit.signals import add_signals
 from farpress.case.circuit.workshop import Workshop, contact_of, is_collector, sink_of
@@ -90,7 +98,7 @@ class _Supply:
             if contacts:
                 self._group(contacts)
 
-    def _source(self) -> Source:
+    def _source(self) -> SupplySource:
         path = f"{self.shop.premises}/{self.name}"
         part, battery = self.shop.case.equipment.supplies[path], self.shop.case.equipment.batteries.get(path)
         sheet, lowest = part.sheet, lowest_of(part, battery)
@@ -100,7 +108,7 @@ class _Supply:
         highest = sheet.voltage_max_v or sheet.voltage_v or (lowest.volts if lowest else None)
         rated = sheet.voltage_v or (lowest.volts if lowest else None)
         full = battery.sheet.voltage_v if battery is not None else None
-        return Source(
+        return SupplySource(
             self.name,
             self.plus,
             self.zero,
@@ -226,9 +234,9 @@ class _Supply:
             self.shop.join(live, contact.a)
         self._conduct(end, "out", start, plus, length)
 
-    def _contact(self, end: End, at: OutputAt) -> ClosingContact:
-        is_relays = bool(at.output.via) and not end.is_coil
-        return contact_of(self.shop, at, of_relay=is_relays)
+    def _contact(self, end: End, output: OutputAt) -> ClosingContact:
+        is_relays = bool(output.output.via) and not end.is_coil
+        return contact_of(self.shop, output, of_relay=is_relays)
 
     def _beside(self, end: End, first: End) -> None:
         """A second thing on one cable: beside the first, or a coil beside its receiver."""

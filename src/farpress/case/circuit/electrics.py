@@ -7,7 +7,15 @@ from __future__ import annotations
 from farpress.case.case import Case
 from farpress.case.circuit.build import circuit_of
 from farpress.case.circuit.solved import Solved, Solver
-from farpress.case.circuit.states import EVERYTHING, LOWEST, Moment, State, SupplyLevel, moments_of, states_of
+from farpress.case.circuit.states import (
+    EVERYTHING,
+    LOWEST,
+    CircuitState,
+    Moment,
+    SupplyLevel,
+    moments_of,
+    states_of,
+)
 
 __all__ = ["Electrics", "electrics_of"]
 
@@ -22,7 +30,7 @@ class Electrics(Solver):
 
     def in_moment(self, moment: Moment, level: SupplyLevel = LOWEST) -> Solved:
         """The circuit in one moment."""
-        return self.solve(State(moment, level))
+        return self.solve(CircuitState(moment, level))
 
     @property
     def at_rest(self) -> Moment:

@@ -14,10 +14,11 @@ from farpress.case.circuit.parts import (
     EndOfLine,
     PullUp,
     Sink,
-    Source,
     SourceVolts,
+    SupplySource,
 )
-from farpress.case.circuit.states import State, drawn_a, is_on
+from farpress.case.circuit.states import CircuitState, drawn_a, is_on
+from farpress.core.wiring.circuit_checks import NodeGroups
 from farpress.core.wiring.elements import (
     CurrentLoad,
     Element,
@@ -30,7 +31,7 @@ from farpress.core.wiring.elements import (
 
 __all__ = ["Changes", "Net", "Written", "nets_of", "written"]
 
-Piece = Source | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine
+Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine
 
 
 @dataclass
@@ -48,9 +49,9 @@ class Net:
     pieces: list[tuple[Piece, str, str]] = field(default_factory=list)
 
     @property
-    def sources(self) -> tuple[Source, ...]:
+    def sources(self) -> tuple[SupplySource, ...]:
         """Its supplies."""
-        return tuple(piece for piece, _, _ in self.pieces if isinstance(piece, Source))
+        return tuple(piece for piece, _, _ in self.pieces if isinstance(piece, SupplySource))
 
 
 @dataclass(frozen=True)
@@ -87,14 +88,14 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     rows += [(draw, node[draw.a], node[draw.b]) for draw in circuit.draws]
     rows += [(pull, node[pull.live], node[pull.common]) for pull in circuit.pull_ups]
     rows += [(resistor, node[resistor.a], node[resistor.b]) for resistor in circuit.resistors]
-    groups = _Groups()
+    groups = NodeGroups()
     for _, a, b in rows:
         groups.join(a, b)
     found: dict[str, Net] = {}
     for piece, a, b in rows:
         net = found.setdefault(groups.head(a), Net())
         net.pieces.append((piece, a, b))
-        if isinstance(piece, Source):
+        if isinstance(piece, SupplySource):
             net.ground = net.ground or b
             net.is_alternating = net.is_alternating or piece.is_alternating
     for net in found.values():
@@ -103,12 +104,12 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     return tuple(found.values())
 
 
-def written(circuit: Circuit, net: Net, state: State, changes: Changes) -> Written | None:
+def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -> Written | None:
     """A net in a state; None where the volts of one of its supplies are not known."""
     if any(_volts_of(source, state) is None for source in net.sources):
         return None
     parts: list[Element] = []
-    stiff = _Groups()
+    stiff = NodeGroups()
     closed: set[str] = set()
     for piece, a, b in net.pieces:
         if a == b:
@@ -124,7 +125,7 @@ def written(circuit: Circuit, net: Net, state: State, changes: Changes) -> Writt
                 if isinstance(piece, Sink)
                 else Resistor(piece.name, a, b, 0.0)
             )
-        elif isinstance(piece, Source):
+        elif isinstance(piece, SupplySource):
             made = _source(piece, a, b, state)
             if made.ohm == 0:
                 stiff.join(a, b)
@@ -139,27 +140,35 @@ def written(circuit: Circuit, net: Net, state: State, changes: Changes) -> Writt
     for piece, a, b in net.pieces:
         if isinstance(piece, Draw) and a != b:
             is_fed = not piece.behind or any(name in closed for name in piece.behind)
-            parts.append(_load(circuit, net, piece, a, b, state, changes, is_fed=is_fed))
+            parts.append(_load(circuit, net, piece, (a, b), state, changes, is_fed=is_fed))
     return _without_floating(parts, net.ground)
 
 
-def _volts_of(source: Source, state: State) -> SourceVolts | None:
+def _volts_of(source: SupplySource, state: CircuitState) -> SourceVolts | None:
     """Volts of a supply at a level; its rated ones where it has no battery."""
     found: SourceVolts | None = getattr(source, state.level.volts)
     return found if found is not None or state.level.volts != "full" else source.rated
 
 
-def _source(source: Source, a: str, b: str, state: State) -> VoltageSource:
+def _source(source: SupplySource, a: str, b: str, state: CircuitState) -> VoltageSource:
     given = _volts_of(source, state)
     assert given is not None
     return VoltageSource(f"supply {source.name}", a, b, given.volts, given.ohm * state.level.scale)
 
 
 def _load(
-    circuit: Circuit, net: Net, draw: Draw, a: str, b: str, state: State, changes: Changes, *, is_fed: bool
+    circuit: Circuit,
+    net: Net,
+    draw: Draw,
+    a: str,
+    b: str,
+    state: CircuitState,
+    changes: Changes,
+    *,
+    is_fed: bool,
 ) -> Element:
     """A load as a current, a power or a resistance; as a resistance where it lies behind an open contact."""
-    end = draw.end
+    end, (a, b) = draw.end, nodes
     if not is_fed:
         return Resistor(draw.name, a, b, draw.ohm or UNKNOWN_OHM)
     drawn = drawn_a(circuit, state.moment, draw)
@@ -179,7 +188,7 @@ def _load(
 
 def _without_floating(parts: list[Element], ground: str) -> Written:
     """What no conductor joins to ground has no voltage: it is left out."""
-    groups = _Groups()
+    groups = NodeGroups()
     groups.join(ground, ground)
     for part in parts:
         if not isinstance(part, CurrentLoad | PowerLoad):
@@ -187,24 +196,3 @@ def _without_floating(parts: list[Element], ground: str) -> Written:
     home = groups.head(ground)
     dead = frozenset(node for part in parts for node in ends_of(part) if groups.head(node) != home)
     return Written(tuple(part for part in parts if not set(ends_of(part)) & dead), dead)
-
-
-class _Groups:
-    """Which nodes hang together."""
-
-    def __init__(self) -> None:
-        self._parent: dict[str, str] = {}
-
-    def head(self, node: str) -> str:
-        parent = self._parent
-        parent.setdefault(node, node)
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
-        return node
-
-    def join(self, a: str, b: str) -> None:
-        self._parent[self.head(a)] = self.head(b)
-
-    def together(self, a: str, b: str) -> bool:
-        return self.head(a) == self.head(b)

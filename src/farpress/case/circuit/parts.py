@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import Final
 
 from farpress.case.supply_ends import End
+from farpress.core.wiring.circuit_checks import NodeGroups
 from farpress.core.wiring.conductors import heated_resistance_ohm_per_km
 
 __all__ = [
@@ -24,8 +25,8 @@ __all__ = [
     "NotKnown",
     "PullUp",
     "Sink",
-    "Source",
     "SourceVolts",
+    "SupplySource",
     "Terminal",
 ]
 
@@ -36,7 +37,7 @@ PathKeys = tuple[str | int, ...]
 """Keys that lead to a cable in the job file."""
 
 UNKNOWN_OHM: Final = 1000.0
-"""Of a load of which nothing is known: it only gives an open terminal the potential of the other side [ohm]."""
+"""Of a load of which nothing is known: it gives an open terminal the potential of the other side [ohm]."""
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,7 @@ class SourceVolts:
 
 
 @dataclass(frozen=True)
-class Source:
+class SupplySource:
     """A supply.
 
     Attributes:
@@ -235,7 +236,7 @@ class Circuit:
 
     premises: str
     frequency_hz: float
-    sources: tuple[Source, ...]
+    sources: tuple[SupplySource, ...]
     conductors: tuple[Conductor, ...]
     joints: tuple[Joint, ...]
     contacts: tuple[ClosingContact, ...]
@@ -250,27 +251,16 @@ class Circuit:
     @cached_property
     def node_of(self) -> dict[Terminal, str]:
         """Terminal → node: terminals that are joined share the first one's name, a supply's before others."""
-        heads: dict[str, str] = {}
-        for terminal in self._terminals():
-            heads.setdefault(terminal, terminal)
-
-        def head(terminal: str) -> str:
-            while heads[terminal] != terminal:
-                heads[terminal] = heads[heads[terminal]]
-                terminal = heads[terminal]
-            return terminal
-
+        heads = NodeGroups(self._terminals())
         for joint in self.joints:
-            first, other = head(joint.a), head(joint.b)
-            if first != other:
-                heads[other] = first
+            heads.join(joint.b, joint.a)
         groups: dict[str, list[str]] = {}
-        for terminal in heads:
-            groups.setdefault(head(terminal), []).append(terminal)
+        for terminal in dict.fromkeys(self._terminals()):
+            groups.setdefault(heads.head(terminal), []).append(terminal)
         mine = {end for source in self.sources for end in (source.plus, source.zero)}
         named: dict[str, str] = {}
         for members in groups.values():
-            best = next((one for one in members if one in mine), members[0])
+            best = next((member for member in members if member in mine), members[0])
             named |= dict.fromkeys(members, best)
         return named
 
@@ -292,7 +282,7 @@ class Circuit:
         """Every contact and transistor that an output works."""
         return (*self.contacts, *self.sinks)
 
-    def source(self, name: str) -> Source:
+    def source(self, name: str) -> SupplySource:
         """A supply by its name.
 
         Raises:

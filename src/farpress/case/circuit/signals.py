@@ -157,7 +157,7 @@ def _status(shop: Workshop, receiver: str, number: str, entry: ReceiverInput) ->
 
 
 def _has_return(run: CableRun | None) -> bool:
-    """Whether a 0 V core of its own goes with a status line: not where it names another's, or one core only."""
+    """Whether a 0 V core of its own goes with a status line: not where it names another's, or one core."""
     return run is not None and run.shares_return_with is None and len(named_cores(run)) != 1
 
 

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from farpress.case.circuit.nets import Changes, Net, Written, nets_of, written
 from farpress.case.circuit.parts import Circuit, Draw, Sink, Terminal
-from farpress.case.circuit.states import State
+from farpress.case.circuit.states import CircuitState
 from farpress.core.wiring.elements import Element, PowerLoad, Resistor, ends_of
 from farpress.core.wiring.network import solve
 from farpress.core.wiring.phasors import solve_ac
@@ -46,7 +46,7 @@ class Solved:
     """
 
     circuit: Circuit
-    state: State
+    state: CircuitState
     nets: tuple[SolvedNet, ...]
     volts: Mapping[str, Number]
     amperes: Mapping[str, Number]
@@ -61,7 +61,7 @@ class Solved:
         return abs(apart) if isinstance(apart, complex) else apart
 
     def through(self, name: str) -> float | None:
-        """Amperes through an element, effective ones of alternating current; None where they are not known."""
+        """Amperes through an element, effective ones of alternating current; None where not known."""
         amperes = self.amperes.get(name)
         return abs(amperes) if isinstance(amperes, complex) else amperes
 
@@ -83,15 +83,15 @@ class Solver:
     def __init__(self, circuit: Circuit) -> None:
         self.circuit = circuit
         self.nets = nets_of(circuit)
-        self._solved: dict[State, Solved] = {}
+        self._solved: dict[CircuitState, Solved] = {}
 
-    def solve(self, state: State) -> Solved:
+    def solve(self, state: CircuitState) -> Solved:
         """The whole circuit in a state."""
         if state not in self._solved:
             self._solved[state] = self._solve(state)
         return self._solved[state]
 
-    def _solve(self, state: State) -> Solved:
+    def _solve(self, state: CircuitState) -> Solved:
         volts: dict[str, Number] = {}
         amperes: dict[str, Number] = {}
         starved: set[str] = set()
@@ -106,7 +106,7 @@ class Solver:
             starved |= found.changes.steady
         return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved))
 
-    def _net(self, net: Net, state: State) -> SolvedNet | None:
+    def _net(self, net: Net, state: CircuitState) -> SolvedNet | None:
         """One net; what has no solution as it is said is written otherwise: see `Changes`."""
         changes = Changes()
         draws = {piece.name: piece for piece, _, _ in net.pieces if isinstance(piece, Draw)}
@@ -160,7 +160,7 @@ def _elements_solved(
 
 
 def _guilty(text: Written, ground: str, hertz: float) -> frozenset[str]:
-    """Loads of constant power that their cables cannot carry alone; all of them where each alone runs."""
+    """Loads of constant power that their cables cannot carry alone; all of them where each could."""
     loads = [part for part in text.elements if isinstance(part, PowerLoad)]
     others = tuple(part for part in text.elements if not isinstance(part, PowerLoad))
     found = set()

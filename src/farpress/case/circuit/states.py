@@ -2,8 +2,8 @@
 
 A moment says which outputs are on and what the panel does; a level says at how many volts and how warm; a
 state is both. What stays on by itself (a toggle, a latch, a pulse of a minute or more) is taken to be on
-already when a button is pressed. That all short pulses meet in the same second is possible, and is a moment of
-its own.
+already when a button is pressed. That all short pulses meet in the same second is possible, and is a moment
+of its own.
 """
 
 from __future__ import annotations
@@ -22,11 +22,12 @@ __all__ = [
     "BATTERY_FULL",
     "EVERYTHING",
     "HIGHEST",
+    "LABELS",
     "LASTING_S",
     "LOWEST",
     "REST",
+    "CircuitState",
     "Moment",
-    "State",
     "SupplyLevel",
     "drawn_a",
     "is_on",
@@ -84,13 +85,16 @@ class SupplyLevel:
 
 AS_READ: Final = SupplyLevel("as a meter reads it, at rated volts and 20 °C", "rated", 20.0, is_label=False)
 LOWEST: Final = SupplyLevel("lowest volts, cores hot", "lowest", None)
+LABELS: Final = SupplyLevel("rated volts, hardly anything lost on the way", "rated", 20.0, scale=0.01)
+"""For the load of a supply: what a starved load would draw once its cable is mended counts."""
+
 HIGHEST: Final = SupplyLevel("highest volts, cores cold", "highest", COLD_DEGC)
 BATTERY_FULL: Final = SupplyLevel("mains off, battery full", "full", 20.0, is_label=False)
 BATTERY_END: Final = SupplyLevel("mains off, battery at its end, 20 °C", "lowest", 20.0, is_label=False)
 
 
 @dataclass(frozen=True)
-class State:
+class CircuitState:
     """A moment at a level."""
 
     moment: Moment
@@ -102,17 +106,17 @@ class State:
         return f"{self.moment.name}, {self.level.name}"
 
 
-def states_of(moments: Iterable[Moment], circuit: Circuit) -> tuple[State, ...]:
+def states_of(moments: Iterable[Moment], circuit: Circuit) -> tuple[CircuitState, ...]:
     """Every named state: each moment as a meter reads it and at the lowest volts; at rest at the highest; at
     rest and in alarm from the battery.
     """
     moments = tuple(moments)
-    made = [State(moment, AS_READ) for moment in moments if not moment.is_open]
-    made += [State(moment, LOWEST) for moment in moments if not moment.is_open]
-    made += [State(moment, HIGHEST) for moment in moments if moment.name == REST or moment.is_open]
+    made = [CircuitState(moment, AS_READ) for moment in moments if not moment.is_open]
+    made += [CircuitState(moment, LOWEST) for moment in moments if not moment.is_open]
+    made += [CircuitState(moment, HIGHEST) for moment in moments if moment.name == REST or moment.is_open]
     if any(source.full for source in circuit.sources):
         resting = [moment for moment in moments if moment.name in (REST, "alarm")]
-        made += [State(moment, level) for level in (BATTERY_FULL, BATTERY_END) for moment in resting]
+        made += [CircuitState(moment, level) for level in (BATTERY_FULL, BATTERY_END) for moment in resting]
     return tuple(made)
 
 
@@ -252,11 +256,11 @@ class _Chooser:
                 if is_fed and not others & whole:
                     continue
                 first = [] if rest else [output]
-                kept = [one for one in self.heaviest_first(drawing) if one.path not in others]
+                kept = [other for other in self.heaviest_first(drawing) if other.path not in others]
                 if rest:
-                    kept = [one for one in kept if one.path != output.path]
+                    kept = [other for other in kept if other.path != output.path]
                 name = f"{EVERYTHING}, with {output.receiver}/{output.number}"
                 moment = Moment(name, self.fit([*first, *kept]), alarm=True)
-                if moment.on not in {one.on for one in made}:
+                if moment.on not in {known.on for known in made}:
                     made.append(moment)
         return made

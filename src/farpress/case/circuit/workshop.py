@@ -12,7 +12,7 @@ from farpress.case.circuit.parts import (
     NotKnown,
     PullUp,
     Sink,
-    Source,
+    SupplySource,
     Terminal,
 )
 from farpress.case.cores import core_of_run, hot_degc_of
@@ -26,7 +26,7 @@ class Workshop:
 
     def __init__(self, case: Case, premises: str) -> None:
         self.case, self.premises = case, premises
-        self.sources: list[Source] = []
+        self.sources: list[SupplySource] = []
         self.conductors: list[Conductor] = []
         self.joints: list[Joint] = []
         self.contacts: dict[str, ClosingContact] = {}

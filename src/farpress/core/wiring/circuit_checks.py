@@ -19,7 +19,7 @@ from farpress.core.wiring.elements import (
 )
 from farpress.errors import CircuitError
 
-__all__ = ["check_circuit", "check_stiff", "nodes_of"]
+__all__ = ["NodeGroups", "check_circuit", "check_stiff", "nodes_of"]
 
 
 def check_circuit(parts: Sequence[Element], *, ground: str, alternating: bool) -> None:
@@ -48,7 +48,7 @@ def check_stiff(stiff: Sequence[Element]) -> None:
     Raises:
         CircuitError: the current in such a ring is undefined, or its sources contradict each other.
     """
-    joined = _Groups(end for part in stiff for end in ends_of(part))
+    joined = NodeGroups(end for part in stiff for end in ends_of(part))
     for part in stiff:
         a, b = ends_of(part)
         if joined.together(a, b):
@@ -99,7 +99,7 @@ def _values(part: Element, alternating: bool) -> Iterable[str]:
 
 
 def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Iterable[str]:
-    joined = _Groups((ground,))
+    joined = NodeGroups((ground,))
     for part in parts:
         a, b = ends_of(part)
         joined.add(a)
@@ -120,24 +120,30 @@ def _floating(parts: Sequence[Element], ground: str, alternating: bool) -> Itera
             )
 
 
-class _Groups:
+class NodeGroups:
     """Which nodes hang together."""
 
-    def __init__(self, nodes: Iterable[str]) -> None:
+    def __init__(self, nodes: Iterable[str] = ()) -> None:
+        """Begin with nodes that are each alone."""
         self._parent = {node: node for node in nodes}
 
     def add(self, node: str) -> None:
+        """One more node, alone unless it is known."""
         self._parent.setdefault(node, node)
 
-    def _head(self, node: str) -> str:
+    def head(self, node: str) -> str:
+        """The node that stands for its group; one that is not known yet is added."""
         parent = self._parent
+        parent.setdefault(node, node)
         while parent[node] != node:
             parent[node] = parent[parent[node]]
             node = parent[node]
         return node
 
     def join(self, a: str, b: str) -> None:
-        self._parent[self._head(a)] = self._head(b)
+        """Two nodes hang together from now on."""
+        self._parent[self.head(a)] = self.head(b)
 
     def together(self, a: str, b: str) -> bool:
-        return self._head(a) == self._head(b)
+        """Whether two nodes hang together."""
+        return self.head(a) == self.head(b)

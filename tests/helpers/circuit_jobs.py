@@ -1,0 +1,207 @@
+"""Small wired jobs, one idea of a circuit each, from values given in place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from farpress.case.case import Case
+from helpers.wired_case import wired_case
+
+__all__ = ["JOBS", "RECEIVER", "STRIKE", "SUPPLY", "run", "small_job"]
+
+SUPPLY: dict[str, Any] = {
+    "supply": "dc",
+    "voltage_v": 13.6,
+    "voltage_min_v": 10.8,
+    "voltage_max_v": 13.8,
+    "source_ohm": 0.05,
+    "rated_a": 2.0,
+    "fuse_a": 1.6,
+}
+RECEIVER: dict[str, Any] = {
+    "at": [0, 0],
+    "supply": "dc",
+    "voltage_min_v": 9.0,
+    "voltage_max_v": 15.0,
+    "current_idle_a": 0.018,
+    "current_per_relay_a": 0.022,
+    "contact_form": "changeover",
+}
+STRIKE: dict[str, Any] = {
+    "device": "strike",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "voltage_min_v": 10.2,
+    "voltage_max_v": 15.0,
+    "current_a": 0.48,
+    "load": "inductive dc",
+}
+VALVE: dict[str, Any] = {
+    "device": "valve",
+    "supply": "ac",
+    "voltage_v": 24.0,
+    "voltage_min_v": 21.0,
+    "current_a": 0.25,
+    "power_factor": 0.5,
+    "load": "coil ac",
+}
+PANEL: dict[str, Any] = {
+    "current_a": 0.1,
+    "inputs": {
+        "zone": {
+            "reads": "zone",
+            "loop": {
+                "scheme": "double end-of-line",
+                "normal_ohm": 1000.0,
+                "alarm_ohm": 1000.0,
+                "pull_up_ohm": 5100.0,
+                "supply_v": 5.0,
+            },
+        },
+        "tamper": {"reads": "tamper", "loop": {"scheme": "closed", "pull_up_ohm": 2200.0, "supply_v": 5.0}},
+    },
+    "outputs": {"set": {"form": "open collector", "saturation_v": 0.25, "current_max_a": 0.05}},
+}
+
+
+def run(metres: float, part: str = "alarm-6x0.22", **more: Any) -> dict[str, Any]:
+    """A cable."""
+    return {"part": part, "length_m": metres, **more}
+
+
+def _fed(metres: float, **more: Any) -> dict[str, Any]:
+    return {"fed": {"from": "main", "cable": run(metres, **more)}}
+
+
+def _pulse(works: str, metres: float, **more: Any) -> dict[str, Any]:
+    cable = run(metres, **more.pop("run", {}))
+    return {"kind": "pulse", "for_s": 4.0, "works": works, "cable": cable, **more}
+
+
+def _house(
+    outputs: dict[str, Any], devices: dict[str, Any], box: dict[str, Any] | None = None, **more: Any
+) -> dict[str, Any]:
+    receivers = {"R1": RECEIVER | _fed(2.0) | {"outputs": outputs} | (box or {})}
+    return {"supplies": {"main": SUPPLY}, "receivers": receivers, "devices": devices, **more}
+
+
+JOBS: dict[str, dict[str, Any]] = {
+    "shared return": _house(
+        {
+            "1": _pulse("front.release", 20.0, load_from="main"),
+            "2": _pulse(
+                "back.release", 30.0, load_from="main", run={"shares_return_with": "R1/1", "shared_m": 12.0}
+            ),
+        },
+        {"front": STRIKE, "back": STRIKE},
+    ),
+    "end of line": _house({"1": _pulse("panel.zone", 68.0)}, {}, panels={"panel": PANEL | _fed(3.0)}),
+    "collector over a long 0 V": _house(
+        {"1": _pulse("front.release", 40.0, load_from="main", run={"shares_return_with": "R1"})},
+        {"front": STRIKE},
+        {
+            "fed": {"from": "main", "cable": run(40.0)},
+            "input_voltage_v": 5.0,
+            "input_current_a": 0.001,
+            "input_low_v": 0.8,
+            "inputs": {"1": {"reads": "panel.set", "cable": run(40.0, shares_return_with="R1")}},
+        },
+        panels={"panel": PANEL | _fed(2.0)},
+    ),
+    "receiver's transistor on a zone": _house(
+        {"1": _pulse("panel.zone", 40.0), "2": _pulse("front.release", 40.0, load_from="main")},
+        {"front": STRIKE},
+        {"output_form": "open collector", "saturation_v": 0.2, "fed": {"from": "main", "cable": run(40.0)}},
+        panels={"panel": PANEL | _fed(2.0)},
+    ),
+    "daisy chain": _house(
+        {
+            "1": _pulse(
+                "lock.release",
+                68.0,
+                load_from="main",
+                contact="normally closed",
+                run={"cores": "1, 2", "shares_return_with": "R1"},
+            )
+        },
+        {"lock": STRIKE | {"device": "magnetic lock"}},
+        {"fed": {"from": "main", "cable": run(68.0, cores="1, 2")}},
+    ),
+    "valves in turn": {
+        "supplies": {
+            "garden": {"supply": "ac", "voltage_v": 24.0, "voltage_min_v": 23.0, "source_ohm": 0.8},
+            "main": SUPPLY,
+        },
+        "receivers": {
+            "R1": RECEIVER
+            | _fed(2.0)
+            | {
+                "outputs": {
+                    str(number): _pulse(
+                        f"valve {number}.on",
+                        140.0,
+                        load_from="garden",
+                        run={"part": "twin-1.0", **({"shares_return_with": "R1/1"} if number > 1 else {})},
+                    )
+                    for number in (1, 2, 3)
+                }
+            }
+        },
+        "devices": {f"valve {number}": VALVE for number in (1, 2, 3)},
+    },
+    "converters": _house(
+        {"1": _pulse("gate.on", 25.0, load_from="main")},
+        {
+            "gate": {
+                "device": "lamp",
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "power_w": 6.0,
+                "load": "constant power",
+            },
+            "camera": {"supply": "dc", "voltage_v": 12.0, "power_w": 4.0, "load": "constant power"}
+            | _fed(30.0),
+        },
+    ),
+    "sirens in alarm": _house(
+        {},
+        {
+            f"siren {name}": {
+                "device": "sounder",
+                "supply": "dc",
+                "voltage_v": 12.0,
+                "current_a": 0.35,
+                "current_rest_a": 0.0,
+                "load": "resistive",
+            }
+            | _fed(metres)
+            for name, metres in (("A", 20.0), ("F", 145.0))
+        },
+    ),
+    "two receivers on one wicket": {
+        "supplies": {"main": SUPPLY},
+        "receivers": {
+            "R1": RECEIVER | _fed(5.0) | {"outputs": {"1": _pulse("wicket.release", 20.0, load_from="main")}},
+            "R2": RECEIVER | _fed(9.0) | {"outputs": {"1": _pulse("wicket.release", 30.0, load_from="main")}},
+        },
+        "devices": {"wicket": STRIKE},
+    },
+    "coil beside its receiver": _house(
+        {"1": _pulse("pump.on", 12.0, via="small relay", load_from="main")},
+        {"pump": STRIKE | {"device": "contactor", "current_a": 0.9, "load": "resistive"}},
+        {"fed": {"from": "main", "cable": run(30.0)}, "tamper": "panel.tamper"},
+        panels={"panel": PANEL | _fed(2.0)},
+    ),
+}
+
+
+def small_job(name: str) -> Case:
+    """One of the jobs."""
+    relays = {"small relay": {"coil_v": 12.0, "coil_min_v": 9.6, "coil_a": 0.04, "coil_supply": "dc"}}
+    functions = {
+        f"press {output}": {"output": f"larkfen/{receiver}/{output}"}
+        for receiver, box in JOBS[name]["receivers"].items()
+        for output in box.get("outputs", {})
+        if receiver == "R1"
+    }
+    return wired_case(JOBS[name], relays=relays, functions=functions)
