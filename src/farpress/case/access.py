@@ -16,7 +16,7 @@ __all__ = ["SinglePress", "opens", "short_press", "single_presses", "unsets", "u
 def unsets(case: Case, output: OutputAt, driven: Driven) -> bool:
     """Whether a press of this output can unset an alarm."""
     return (
-        driven.reads in ("toggling pulse", "unset pulse", "level")
+        driven.reading.unsets
         or driven.logic == "unset"
         or (driven.panel is not None and bool(function_kinds(case, output) & {"unset", "set and unset"}))
     )

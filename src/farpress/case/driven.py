@@ -14,6 +14,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change
 from farpress.domain.job import Group, Promise
 from farpress.domain.kinds import DeviceKind
+from farpress.domain.panel_reads import PanelReading, panel_reading
 from farpress.domain.parts import DeviceInput, DeviceSheet, PanelInput, PanelSheet, Part
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
 from farpress.sources import Citation
@@ -98,11 +99,16 @@ class Driven:
         return self.input.reads if isinstance(self.input, PanelInput) else None
 
     @property
+    def reading(self) -> PanelReading:
+        """What that means; no trait for a device, or where it is not said."""
+        return panel_reading(self.reads)
+
+    @property
     def wants(self) -> str | None:
         """`pulse`, `maintained` or `either`; from its kind where the sheet does not say; else None."""
         if self.input is not None and self.input.wants is not None:
             return self.input.wants
-        if self.reads in ("toggling pulse", "set pulse", "unset pulse"):
+        if self.reading.is_pulse:
             return "pulse"
         if self.reads in ("zone", "tamper"):
             return "either"
@@ -144,10 +150,7 @@ def moves(load: Driven) -> bool:
 
 def alarm(load: Driven) -> bool:
     """Whether the input sets or unsets an alarm."""
-    return load.reads in ("toggling pulse", "set pulse", "unset pulse", "level") or load.logic in (
-        "set",
-        "unset",
-    )
+    return load.reading.changes_state or load.logic in ("set", "unset")
 
 
 def closes(load: Driven) -> bool:

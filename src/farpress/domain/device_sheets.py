@@ -79,9 +79,20 @@ class DeviceInput(Model):
 class PanelInput(DeviceInput):
     """One input of an alarm panel."""
 
-    reads: Literal["toggling pulse", "set pulse", "unset pulse", "level", "zone", "tamper"] | None = Field(
-        None, description="what the panel takes from this input"
-    )
+    reads: (
+        Literal[
+            "toggling pulse",
+            "set pulse",
+            "part set pulse",
+            "unset pulse",
+            "clear pulse",
+            "entry pulse",
+            "level",
+            "zone",
+            "tamper",
+        ]
+        | None
+    ) = Field(None, description="what the panel takes from this input")
     response_s: Seconds | None = Field(
         None, description="how long the input must stay changed before it counts"
     )
@@ -255,6 +266,9 @@ class PanelSheet(Model):
     outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
     current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
+    full_from_part: bool | None = Field(
+        None, description="it takes a full set while it is part set, with people inside"
+    )
     aux_max_a: Amperes | None = Field(
         None, description="most current of its auxiliary output, which feeds sirens, detectors and lamps"
     )

@@ -26,6 +26,7 @@ from farpress.domain.quantity import (
 
 __all__ = [
     "Aerial",
+    "Area",
     "Battery",
     "Branch",
     "Cable",
@@ -202,6 +203,9 @@ class ReceiverInput(Model):
     """One status or acknowledgement input of a receiver."""
 
     reads: str = Field(description="panel.output, or a device's contact")
+    works: str | None = Field(
+        None, description="number of the output that a closure at this input works, as an exit button does"
+    )
     cable: CableRun | None = Field(None, description="from what it reads to here")
 
 
@@ -254,6 +258,26 @@ class Device(DeviceSheet):
     fed: Fed | None = Field(None, description="its supply and the cable from there")
 
 
+class Area(Model):
+    """A part of an alarm system that is set and unset on its own."""
+
+    inputs: tuple[str, ...] = Field((), description="panel inputs that set and unset it; absent: all of them")
+    people_inside: Literal["never", "while part set", "at any time"] | None = Field(
+        None, description="whether somebody may be inside when it is set"
+    )
+    arrivals_per_day: dict[str, Rate] = Field(
+        default_factory=dict,
+        description="when → how many come in, as {Saturday: 14 per hour, night: 0.4 per hour}",
+    )
+    stay_s: Seconds | None = Field(None, description="how long one of them stays, on average")
+    set_prevented_by: tuple[Literal["open door", "movement", "person-in switch", "time"], ...] | None = Field(
+        None, description="what keeps it from being set while somebody is inside; [] for nothing"
+    )
+    parties: Annotated[int, Field(ge=1, le=100_000)] = Field(
+        1, description="tenants or firms who each have something of their own in it"
+    )
+
+
 class Panel(PanelSheet):
     """An alarm panel as mounted."""
 
@@ -265,6 +289,9 @@ class Panel(PanelSheet):
     )
     level: str | None = Field(None, description="storey it hangs on; absent: out of doors")
     fed: Fed | None = Field(None, description="its supply and the cable from there")
+    areas: dict[str, Area] = Field(
+        default_factory=dict, description="name → part of the system that is set and unset on its own"
+    )
 
 
 class TamperLoop(Model):

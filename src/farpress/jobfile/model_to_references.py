@@ -109,6 +109,12 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
             names.part((*path, room, key, "part"), thing.part, kind)
             names.level((*path, room, key, "level"), thing.level, name)
             _fed(names, (*path, room, key), name, thing.fed, from_panel=room == "devices")
+    for key, panel in premises.panels.items():
+        for area_name, area in panel.areas.items():
+            for number, pin in enumerate(area.inputs):
+                names.input_of(
+                    (*path, "panels", key, "areas", area_name, "inputs", number), f"{key}.{pin}", name
+                )
     for key, waiting in premises.devices.items():
         for number, device in enumerate(waiting.waits_for):
             where = (*path, "devices", key, "waits_for", number)
@@ -134,6 +140,8 @@ def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver:
         _output(names, (*path, "outputs", number), premises, name, output)
     for number, entry in receiver.inputs.items():
         names.output_read((*path, "inputs", number, "reads"), entry.reads, premises)
+        there, whose = names.outputs(premises, name), f"of {name}"
+        names.one_of((*path, "inputs", number, "works"), entry.works, there, "output", whose)
         _cable(names, (*path, "inputs", number), premises, entry.cable)
 
 

@@ -24,7 +24,7 @@ from farpress.judging.output import settable
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
-from farpress.judging.panel import tamper
+from farpress.judging.panel import inside, tamper
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
@@ -64,6 +64,7 @@ ROOMS: Final = (
     panel,
     tamper,
     panel_feeds,
+    inside,
     register,
     spares,
     register_record,

@@ -96,11 +96,7 @@ def _momentary(case: Case, output: OutputAt) -> bool:
         output.output.traits.wants_length
         and not output.output.interlock
         and bool(uses)
-        and all(
-            (use.panel is None and use.logic in EDGES)
-            or use.reads in ("toggling pulse", "set pulse", "unset pulse")
-            for use in uses
-        )
+        and all((use.panel is None and use.logic in EDGES) or use.reading.is_pulse for use in uses)
     )
 
 

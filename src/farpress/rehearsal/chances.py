@@ -130,7 +130,7 @@ def _out_of_step(case: Case, output: OutputAt, heard: Heard | None) -> Iterator[
     panel = [
         load
         for load in driven_of(case, output)
-        if alarm(load) and (load.reads == "toggling pulse" or output.output.traits.turns_round)
+        if alarm(load) and (load.reading.turns_round or output.output.traits.turns_round)
     ]
     toggles = output.output.traits.turns_round or bool(panel)
     if not toggles or heard is None:
@@ -168,7 +168,7 @@ def _belief() -> StateModel:
 def _split(case: Case, output: OutputAt, heard: Heard | None) -> Iterator[Chance]:
     receiver = case.equipment.receivers.get(output.receiver_path)
     step = any(load.logic == "start" for load in driven_of(case, output)) or any(
-        load.reads == "toggling pulse" for load in driven_of(case, output)
+        load.reading.turns_round for load in driven_of(case, output)
     )
     if (
         heard is None

@@ -246,7 +246,7 @@ def _uses(case: Case, outputs: tuple[OutputAt, ...]) -> Iterator[tuple[OutputAt,
 def _panels(case: Case, outputs: tuple[OutputAt, ...]) -> dict[str, tuple[OutputAt, ...]]:
     found: dict[str, tuple[OutputAt, ...]] = {}
     for output, load in _uses(case, outputs):
-        if load.panel is not None and load.reads in ("toggling pulse", "set pulse", "unset pulse", "level"):
+        if load.panel is not None and load.reading.changes_state:
             found[load.path] = (*found.get(load.path, ()), output)
     return found
 

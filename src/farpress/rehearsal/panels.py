@@ -52,8 +52,8 @@ def out_of_step(case: Case, path: str) -> Watch:
                 "level",
             ):  # a pulse on a level input changes the panel twice: a press cannot leave it as wished
                 toggling[f"{o}_start"] = pressed_text(output, output.functions)
-            elif load.reads in ("set pulse", "unset pulse"):
-                (setting if load.reads == "set pulse" else unsetting)[f"{o}_start"] = pressed_text(
+            elif load.reading.is_pulse and load.reading.changes_state:
+                (setting if load.reading.sets else unsetting)[f"{o}_start"] = pressed_text(
                     output, output.functions
                 )
         return watches.falls_out_of_step(BAD, thing_id(path), toggling, setting, unsetting)
@@ -64,10 +64,10 @@ def out_of_step(case: Case, path: str) -> Watch:
 def asks_unsetting(case: Case, output: OutputAt, path: str) -> tuple[str, ...]:
     """Signals of an output whose press, while the panel is set, asks it to be unset; none for a set input."""
     o = output_id(output)
-    reads = {load.reads for load in driven_of(case, output) if load.path == path}
-    if "level" in reads and output.output.traits.has_two_buttons:
+    reads = [load.reading for load in driven_of(case, output) if load.path == path]
+    if output.output.traits.has_two_buttons and any(kind.unsets and not kind.is_pulse for kind in reads):
         return (f"{o}_reset",)
-    return (f"{o}_start",) if reads & {"toggling pulse", "unset pulse", "level"} else ()
+    return (f"{o}_start",) if any(kind.unsets for kind in reads) else ()
 
 
 def alarm_despite_unsetting(case: Case, path: str) -> Watch:

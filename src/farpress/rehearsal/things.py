@@ -20,8 +20,6 @@ __all__ = ["EDGES", "things_of"]
 EDGES = frozenset({"start", "open only", "partial open", "close", "stop"})
 """What inputs do that only look at the closing of their contact."""
 
-_ASKED = frozenset({"toggling pulse", "set pulse", "unset pulse", "level"})
-
 
 def things_of(
     case: Case,
@@ -121,7 +119,7 @@ def _thing(
     ]
     rises = tuple(f"{i}_rise" for i in inputs)
     if load.panel is not None:
-        reads = {i: use.reads for i, (_, use) in inputs.items() if use.reads in _ASKED}
+        reads = {i: use.reads for i, (_, use) in inputs.items() if use.reading.is_pulse or use.reading.sets}
         if not reads:
             return
         panel_sheet = load.panel.sheet

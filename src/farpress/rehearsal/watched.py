@@ -88,7 +88,7 @@ def turned(case: Case, output: OutputAt) -> Watch:
                 BAD, f"{thing_id(leaves[0].path)}_mode == 1 or {thing_id(leaves[0].path)}_mode == 2", rises
             )
         if panel:
-            unsets = any(load.reads == "unset pulse" for load in driven_of(case, output))
+            unsets = any((load.reading.unsets and not load.reading.sets) for load in driven_of(case, output))
             return watches.turned_back(
                 BAD, f"{'not ' if unsets else ''}{thing_id(panel[0].path)}_going", [own]
             )

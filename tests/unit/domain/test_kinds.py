@@ -10,8 +10,9 @@ from typing import get_args
 import pytest
 
 import farpress
+from farpress.core.rehearsal import panels
 from farpress.domain.cautions import CAUTIONS
-from farpress.domain.device_sheets import DeviceSheet
+from farpress.domain.device_sheets import DeviceSheet, PanelInput
 from farpress.domain.kinds import (
     DEVICE_KINDS,
     OUTPUT_KINDS,
@@ -21,6 +22,7 @@ from farpress.domain.kinds import (
     device_kind,
     output_kind,
 )
+from farpress.domain.panel_reads import PANEL_READS
 from farpress.domain.premises import Output
 
 SOURCE = Path(farpress.__file__).parent
@@ -55,6 +57,16 @@ def test_every_kind_of_device_of_the_sheet_is_a_row() -> None:
 def test_every_kind_of_output_of_the_job_is_a_row() -> None:
     """And every row is a word of the job file."""
     assert _words_of(Output.model_fields["kind"].annotation) == set(OUTPUT_KINDS)
+
+
+def test_every_way_a_panel_reads_an_input_is_a_row() -> None:
+    """And what changes its state, clears or begins is played in the rehearsal."""
+    assert _words_of(PanelInput.model_fields["reads"].annotation) == set(PANEL_READS)
+    for row in PANEL_READS.values():
+        acts = row.changes_state or row.clears or row.begins_entry
+        assert row.says
+        assert (row.name in panels._READS) is acts
+        assert row.is_pulse or not (row.is_part or row.turns_round or row.clears or row.begins_entry)
 
 
 @pytest.mark.parametrize("kind", DEVICE_KINDS.values(), ids=lambda kind: kind.name)

@@ -26,6 +26,9 @@ _READS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "toggling pulse": "if {i}_rise:\n    {p}_flip = 1\n    {p}_by = {by}",
         "set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
+        "part set pulse": "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}",
+        "clear pulse": "if {i}_rise:\n    {p}_al = 0",
+        "entry pulse": "if {i}_rise and {p}_st and not {p}_al and {p}_en == 0:\n    {p}_en = {p}_E",
         "unset pulse": "if {i}_rise:\n    {p}_dounset = 1\n    {p}_by = {by}",
         "level": (
             "if {i}_rise:\n    {p}_doset = 1\n    {p}_by = {by}\nif {i}_fall:\n    {p}_dounset = 1\n   "
@@ -53,7 +56,9 @@ def panel(
     A toggling pulse unsets a set panel, ends a running exit time, or begins one. Setting
     while set, and unsetting while unset, do nothing. Opening the way in while set begins the
     entry time: unset before it is over, no alarm; else an alarm as it ends. Unset at the very
-    moment it ends may come before or after it.
+    moment it ends may come before or after it. A clearing pulse takes an alarm back and leaves it
+    set; a pulse that begins the entry time does what opening the way in does, where there is one. A
+    part set is taken for a set.
 
     Args:
         p: the panel.
@@ -82,10 +87,11 @@ def panel(
     stop = f"{p}_ex = 0\n        {p}_src = 0" if timed else "pass"
     enters = entry_ms is not None and entry_ms > 0
     left, entering = (f"\n    {p}_en = 0", f"1 if {p}_en > 0 else 0") if enters else ("", "0")
+    kept = {i: reads for i, reads in inputs.items() if enters or reads != "entry pulse"}
     asking = dict(by or {})
     most = max([2, *asking.values()])
     settle = (
-        "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in inputs.items())
+        "\n".join(_READS[reads].format(i=i, p=p, by=asking.get(i, 1)) for i, reads in kept.items())
         + f"""
 if {p}_flip:
     if {p}_st:

@@ -31,6 +31,14 @@ LETS_OUT: Final = Check(
 )
 
 
+_FREE_EXIT: Final = Remedy(
+    "A way out that opens by hand at all times, without fob, key or power: a wicket with a panic"
+    " bar or latch, or a"
+    " push button that works without the receiver"
+)
+_TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who is shut in, at what number")
+
+
 def judge_locks(case: Case) -> Iterator[Finding]:
     """DEV-04, of everything on an escape route, and of locks of which nobody says whether they are."""
     outputs: dict[str, list[str]] = {}
@@ -85,7 +93,7 @@ def _escape_lock(path: str, part: Part[DeviceSheet], subjects: tuple[Ref, ...]) 
         ),
     )
     if by_hand is False:
-        answer, remedies = Answer.NO, ()
+        answer, remedies = Answer.NO, (_FREE_EXIT, _TRAPPED)
         says = f"{name} is on an escape route and does not open by hand from inside."
     elif by_hand:
         answer, says = Answer.YES, f"{name} is on an escape route and opens by hand from inside."

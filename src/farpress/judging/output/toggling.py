@@ -73,13 +73,13 @@ def wanted_otherwise_share(case: Case, output: OutputAt) -> float | None:
 
 def toggles(output: OutputAt, driven: Driven | None) -> bool:
     """Whether each press turns the state round: by the output, or by the panel's own input."""
-    return output.output.traits.turns_round or (driven is not None and driven.reads == "toggling pulse")
+    return output.output.traits.turns_round or (driven is not None and driven.reading.turns_round)
 
 
 def toggle_barred(case: Case, output: OutputAt, driven: Driven) -> str | None:
     """Why a toggle is refused on what an output works; None where it is not."""
     kinds = function_kinds(case, output)
-    if alarm(driven) or kinds & {"set", "unset", "set and unset"}:
+    if alarm(driven) or kinds & {"set", "unset", "set and unset", "part set", "clear alarm", "start entry"}:
         return _ALARM
     for kind, what in _BARRED_BY_FUNCTION:
         if kind in kinds:

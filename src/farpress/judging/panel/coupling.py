@@ -8,6 +8,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
+from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import PanelInput, PanelSheet, Part
 from farpress.domain.refs import OutputRef, PanelRef, Ref
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, share_edge
@@ -234,10 +235,11 @@ def _fit(case: Case, coupled: _Coupled, entry: PanelInput) -> _Fit:
             5.0,
         )
         return _Fit(Answer.UNKNOWN, f"How {works} reads its contact is not known.", asks=(ask,))
-    if reads == "toggling pulse":
+    kind = panel_reading(reads)
+    if kind.turns_round:
         return _toggling(case, coupled, acts)
-    if reads in ("set pulse", "unset pulse"):
-        article = "an" if reads.startswith("unset") else "a"
+    if kind.is_pulse:
+        article = kind.article
         if output.output.traits.wants_length:
             return _Fit(Answer.YES, f"{works} takes {article} {reads}; a second press does no harm.")
         return _Fit(

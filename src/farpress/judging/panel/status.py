@@ -7,6 +7,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.domain.finding import Change, Finding, Link, Remedy, Stake
+from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import PanelInput
 from farpress.domain.refs import FunctionRef, OutputRef, PanelRef
 from farpress.judging.check import Answer, Check
@@ -22,11 +23,8 @@ STATE_COMES_BACK: Final = Check(
     mends="The panel's set output on a status input of the receiver, or a lamp or short sound outside.",
 )
 
-SETTING: Final = ("set", "unset", "set and unset")
+SETTING: Final = ("set", "unset", "set and unset", "part set")
 """Kinds of function that change the state of an alarm system."""
-
-SET_INPUTS: Final = ("toggling pulse", "set pulse", "unset pulse", "level")
-"""How inputs read that change it, whatever the function is called."""
 
 _TOLD: Final = Citation(
     "EN 50131-1", edition="2006", place="indication of setting and unsetting", mark=Mark.COPY
@@ -41,7 +39,7 @@ def judge_status(
     wanted = [
         name
         for name, kind in kinds.items()
-        if kind in SETTING or (kind is None and entry.reads in SET_INPUTS)
+        if kind in SETTING or (kind is None and panel_reading(entry.reads).changes_state)
     ]
     if not wanted:
         return

@@ -159,7 +159,7 @@ def alarm_despite_unsetting(case: Case, rule: Rule, outputs: tuple[OutputAt, ...
     """
     for output in outputs:
         for driven in driven_of(case, output):
-            if driven.panel is None or driven.reads not in ("toggling pulse", "unset pulse", "level"):
+            if driven.panel is None or not driven.reading.unsets:
                 continue
             about, subjects, sheet = (
                 f"{output.path}: {driven.works}",

@@ -17,7 +17,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.refs import FunctionRef, OutputRef
 from farpress.judging.check import Answer, Check
 from farpress.judging.device.moves import in_sight
-from farpress.judging.safety import machines, misuse
+from farpress.judging.safety import machines, misuse, way_out
 
 __all__ = [
     "CALL_FOR_HELP",
@@ -97,6 +97,7 @@ def judge(case: Case) -> Iterator[Finding]:
             yield from _mains(output, driven)
     yield from misuse.judge(case)
     yield from machines.judge(case)
+    yield from way_out.judge(case)
 
 
 def _inputs(output: OutputAt, driven: Driven) -> Iterator[Finding]:

@@ -59,6 +59,9 @@ class FunctionWords:
             yield {
                 "set": say("Sets the alarm."),
                 "unset": say("Unsets the alarm."),
+                "part set": say("Sets a part of the alarm, with people inside."),
+                "clear alarm": say("Ends an alarm that was raised."),
+                "start entry": say("Begins the entry time: unset before it is over."),
                 "set and unset": say("Sets or unsets the alarm, in turn."),
             }.get(kind or "", say("Gives a signal to {panel}.", panel=name))
         elif moves(load) and output.output.traits.while_held:

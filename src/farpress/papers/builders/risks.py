@@ -136,7 +136,7 @@ def cautions_of(basis: Basis, functions: tuple[str, ...]) -> tuple[str, ...]:
             }
             for load in driven_of(basis.case, output):
                 found |= set(_subjects(load, output.output.traits))
-                if load.panel is not None and kinds & {"set", "unset", "set and unset"}:
+                if load.panel is not None and kinds & {"set", "unset", "set and unset", "part set"}:
                     found.add("alarm")
             if "call" in kinds:
                 found.add("call for help")
@@ -178,6 +178,8 @@ def _hazards(basis: Basis) -> PaperTable:
                     "SAFE-07",
                     "SAFE-12",
                     "SAFE-13",
+                    "SAFE-14",
+                    "DEV-06",
                     "OUT-04",
                     "OUT-05",
                     "RULE-02",

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import Driven, driven_of
+from farpress.domain.panel_reads import panel_reading
 from farpress.domain.parts import DeviceInput, PanelInput, Part
 from farpress.domain.premises import CableRun, Output
 from farpress.papers.typesetting.paper import Cell
@@ -52,14 +53,6 @@ _LOGIC = {
     "release": "release",
     "set": "set input",
     "unset": "unset input",
-}
-_READS = {
-    "toggling pulse": "set/unset input, changes over with each pulse",
-    "set pulse": "set input, pulse",
-    "unset pulse": "unset input, pulse",
-    "level": "set/unset input, closed = set",
-    "zone": "detection circuit",
-    "tamper": "tamper input",
 }
 
 
@@ -155,7 +148,7 @@ def terminal_words(load: Driven) -> str:
 def input_words(given: DeviceInput | None) -> str:
     """What an input does, in words."""
     if isinstance(given, PanelInput) and given.reads is not None:
-        return _READS[given.reads]
+        return panel_reading(given.reads).says
     return _LOGIC[given.logic] if given is not None and given.logic is not None else ""
 
 

@@ -331,6 +331,47 @@ def test_acknowledgement_is_one_two_and_four_pulses_inside_the_window() -> None:
     assert played.do("press_a").do("p_alarm").do("press_b").three
 
 
+def _also(kind: str, entry_ms: int = 30_000) -> _Played:
+    """A panel with a set input and one of another kind."""
+    return _Played(
+        [
+            outputs.power(),
+            *(outputs.press(f"press_{o}", [o], says="") for o in "ab"),
+            *(outputs.momentary_output(o) for o in "ab"),
+            *(outputs.relay(o) for o in "ab"),
+            driven.edge("i", "a_on"),
+            driven.edge("j", "b_on"),
+            panels.panel("p", {"i": "set pulse", "j": kind}, exit_ms=0, keypad=True, entry_ms=entry_ms),
+        ],
+        set="p_st",
+        alarm="p_al",
+        entering="p_entering",
+    )
+
+
+def test_a_clearing_pulse_takes_the_alarm_back_and_leaves_the_panel_set() -> None:
+    """Unsetting is another command."""
+    played = _also("clear pulse").do("press_a", "p_alarm")
+    assert played.alarm
+    played.do("press_b")
+    assert (played.alarm, played.set) == (False, True)
+
+
+@pytest.mark.parametrize(("entry_ms", "begins"), [(30_000, True), (0, False)])
+def test_a_pulse_begins_the_entry_time_where_there_is_one(entry_ms: int, begins: bool) -> None:
+    """Only while set; it ends in an alarm like any other."""
+    assert not _also("entry pulse", entry_ms).do("press_b").entering
+    played = _also("entry pulse", entry_ms).do("press_a", "press_b")
+    assert played.entering is begins
+    if begins:
+        assert played.wait(30).alarm
+
+
+def test_a_part_set_is_taken_for_a_set() -> None:
+    """What it leaves out is judged, not played."""
+    assert _also("part set pulse").do("press_b").set
+
+
 @pytest.mark.parametrize(("window_s", "told"), [(30, True), (29, False)])
 def test_the_window_is_closed_at_its_end(window_s: int, told: bool) -> None:
     """A change exactly at its end is acknowledged; a second later it is not."""
