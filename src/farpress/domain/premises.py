@@ -26,7 +26,7 @@ from farpress.domain.quantity import (
 
 __all__ = [
     "Aerial",
-    "Area",
+    "AlarmArea",
     "Battery",
     "Branch",
     "Cable",
@@ -258,7 +258,7 @@ class Device(DeviceSheet):
     fed: Fed | None = Field(None, description="its supply and the cable from there")
 
 
-class Area(Model):
+class AlarmArea(Model):
     """A part of an alarm system that is set and unset on its own."""
 
     inputs: tuple[str, ...] = Field((), description="panel inputs that set and unset it; absent: all of them")
@@ -289,7 +289,7 @@ class Panel(PanelSheet):
     )
     level: str | None = Field(None, description="storey it hangs on; absent: out of doors")
     fed: Fed | None = Field(None, description="its supply and the cable from there")
-    areas: dict[str, Area] = Field(
+    areas: dict[str, AlarmArea] = Field(
         default_factory=dict, description="name → part of the system that is set and unset on its own"
     )
 

@@ -11,7 +11,7 @@ from farpress.case.citations import CHOICE, GIVEN, PRACTICE
 from farpress.case.driven import Driven, driven_of, groups_of
 from farpress.core.keys.inside import mean_inside, share_somebody_inside
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
-from farpress.domain.premises import Area
+from farpress.domain.premises import AlarmArea
 from farpress.domain.refs import FunctionRef, OutputRef, PanelRef, Ref
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
@@ -55,7 +55,7 @@ OTHERS_THINGS: Final = Check(
     mends="An area, or at least a detector that is told apart, for each of them; radio cannot give it.",
 )
 
-WHOLE: Final = Area()
+WHOLE: Final = AlarmArea()
 """Stands for a panel that is set and unset as a whole, of which nobody tells more."""
 
 _PREVENT: Final = (
@@ -88,7 +88,7 @@ def judge(case: Case) -> Iterator[Finding]:
                     yield _others_things(case, path, name, area, uses)
 
 
-def _uses(case: Case, premises: str, panel: str, area: Area) -> Iterator[_Use]:
+def _uses(case: Case, premises: str, panel: str, area: AlarmArea) -> Iterator[_Use]:
     for output in case.outputs():
         for driven in driven_of(case, output):
             name, _, pin = driven.works.partition(".")
@@ -100,11 +100,11 @@ def _subjects(path: str, uses: list[_Use]) -> tuple[Ref, ...]:
     return (PanelRef(path), *(OutputRef(use.output.path) for use in uses))
 
 
-def _prevented(area: Area) -> str:
+def _prevented(area: AlarmArea) -> str:
     return listed(area.set_prevented_by or ())
 
 
-def _others_inside(path: str, name: str, area: Area, setting: list[_Use]) -> Iterator[Finding]:
+def _others_inside(path: str, name: str, area: AlarmArea, setting: list[_Use]) -> Iterator[Finding]:
     """PAN-18, at each time of which arrivals are told."""
     subjects = _subjects(path, setting)
     if not area.arrivals_per_day:
@@ -165,7 +165,9 @@ def _others_inside(path: str, name: str, area: Area, setting: list[_Use]) -> Ite
         )
 
 
-def _full_on_part(case: Case, path: str, name: str, area: Area, setting: list[_Use]) -> Iterator[Finding]:
+def _full_on_part(
+    case: Case, path: str, name: str, area: AlarmArea, setting: list[_Use]
+) -> Iterator[Finding]:
     """PAN-19: who may set the whole of it while others are inside with a part set."""
     full = [use for use in setting if not use.driven.reading.is_part]
     part = [use for use in setting if use.driven.reading.is_part]
@@ -208,7 +210,7 @@ def _full_on_part(case: Case, path: str, name: str, area: Area, setting: list[_U
     )
 
 
-def _others_things(case: Case, path: str, name: str, area: Area, uses: list[_Use]) -> Finding:
+def _others_things(case: Case, path: str, name: str, area: AlarmArea, uses: list[_Use]) -> Finding:
     """PAN-20."""
     unsetting = [use for use in uses if use.driven.reading.unsets]
     groups = list(dict.fromkeys(group for use in unsetting for group, _ in groups_of(case, use.output)))
