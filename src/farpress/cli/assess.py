@@ -5,14 +5,20 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
+
+if TYPE_CHECKING:
+    from farpress.domain.finding import Assessment
+    from farpress.overview.page import FirstPage
 
 __all__ = ["command"]
 
 
 @click.command("assess")
 @click.argument("job", type=click.Path(path_type=Path))
+@click.argument("about", required=False)
 @click.option(
     "--format",
     "form",
@@ -21,7 +27,9 @@ __all__ = ["command"]
     show_default=True,
     help="For people or for programs; json-1 is the shape of version 0.1, for one release.",
 )
-@click.option("--all", "everything", is_flag=True, help="Print every finding, those that hold too.")
+@click.option(
+    "--all", "everything", is_flag=True, help="Print every promise and every finding, those that hold too."
+)
 @click.option(
     "--pdf", type=click.Path(path_type=Path, dir_okay=False), help="Write a summary to this PDF file as well."
 )
@@ -44,6 +52,7 @@ __all__ = ["command"]
 )
 def command(
     job: Path,
+    about: str | None,
     form: str,
     everything: bool,
     pdf: Path | None,
@@ -55,6 +64,10 @@ def command(
 ) -> int:
     """Judge every link of every promise of a JOB (its folder, or its job.yaml).
 
+    Shows the first page: what must stop, what to mend, what to ask, what to watch, and every promise as a
+    chain. ABOUT explains one thing in full: a number of that page, a code as AIR-01, an output as R1/1, or a
+    word.
+
     Presses and levels in the job's record correct the prediction like the readings of the
     job file. An assessment of which nothing has changed, not the job, nor its record, nor the
     program, is shown as it was kept.
@@ -63,10 +76,10 @@ def command(
 
     Example: farpress assess examples/larkfen-house
     """
-    from farpress.cli.table import chain_table
     from farpress.domain.finding import Verdict
     from farpress.judging.as_json import assessment_json
     from farpress.judging.unchanged import judged
+    from farpress.overview.page import first_page
 
     assessment, remarks = judged(job, keep=not no_cache)
     if remarks:
@@ -74,8 +87,8 @@ def command(
     if form != "table":
         click.echo(assessment_json(assessment, version=1 if form == "json-1" else 2))
     else:
-        colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
-        click.echo(chain_table(assessment, width=width, colour=colour, everything=everything, plain=plain))
+        page = first_page(assessment)
+        click.echo(_shown(page, assessment, str(job), about, everything=everything, width=width, plain=plain))
     if pdf is not None:
         from farpress.papers.typesetting.summary import summary_pdf
         from farpress.papers.typesetting.write import write_file
@@ -83,3 +96,28 @@ def command(
         write_file(pdf, summary_pdf(assessment, paper=paper, date=date))
         click.echo(f"Summary written to {pdf}.", err=True)
     return 1 if assessment.verdict is Verdict.FAILS else 0
+
+
+def _shown(
+    page: FirstPage,
+    assessment: Assessment,
+    job: str,
+    about: str | None,
+    *,
+    everything: bool,
+    width: int,
+    plain: bool,
+) -> str:
+    """The first page, one thing in full, or everything."""
+    from farpress.cli.first_page_text import first_page_text
+    from farpress.cli.table import chain_table, explained, painted
+    from farpress.overview.search import findings_about
+
+    if about is not None:
+        text = explained(findings_about(about, page, assessment), width=width, plain=plain)
+    elif everything:
+        text = chain_table(assessment, width=width, plain=plain)
+    else:
+        text = first_page_text(page, job=job, width=width, plain=plain)
+    has_colour = sys.stdout.isatty() and not os.environ.get("NO_COLOR") and not plain
+    return painted(text) if has_colour else text

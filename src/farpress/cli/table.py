@@ -15,13 +15,12 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from farpress.cli.marks import MARKS
 from farpress.cli.text import to_ascii, wrapped
 from farpress.domain.finding import Verdict
-from farpress.phrases import plural
 from farpress.sources import together
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Chain, Finding
 
-__all__ = ["chain_table"]
+__all__ = ["chain_table", "explained", "painted"]
 
 
 _PENS: Final = {Verdict.HOLDS: "1", Verdict.THIN: "33", Verdict.UNKNOWN: "36", Verdict.FAILS: "1;31"}
@@ -38,21 +37,13 @@ _MEANING: Final = {
 }
 
 
-def chain_table(
-    assessment: Assessment,
-    width: int = 80,
-    colour: bool = False,
-    plain: bool = False,
-    everything: bool = False,
-) -> str:
-    """Draw every promise as a chain, name its weakest link, list what else fails.
+def chain_table(assessment: Assessment, width: int = 80, plain: bool = False) -> str:
+    """Draw every promise as a chain, name its weakest link, list every finding.
 
     Args:
         assessment: what to draw.
         width: columns to keep within, at least 40.
-        colour: repeat the verdicts in terminal colours.
-        plain: only ASCII signs and no colour, for a terminal that cannot show others.
-        everything: list every finding after the promises, those that hold too.
+        plain: only ASCII signs, for a terminal that cannot show others.
 
     Returns:
         Lines without an end of line after the last.
@@ -61,11 +52,35 @@ def chain_table(
     lines = [*page.head(assessment), ""]
     for chain in assessment.promises:
         lines += [*page.promise(chain), ""]
-    lines += page.every(assessment) if everything else page.others(assessment)
+    lines += page.every(assessment)
     lines += page.sources()
     lines += page.counts(assessment)
-    text = "\n".join(lines)
-    return _PAINTED.sub(_painted, text) if colour and not plain else text
+    return "\n".join(lines)
+
+
+def explained(findings: Sequence[Finding], width: int = 80, plain: bool = False) -> str:
+    """Findings in full: words, figures, reason, remedies, questions, sources; what holds as one line each.
+
+    Args:
+        findings: the worst first.
+        width: columns to keep within, at least 40.
+        plain: only ASCII signs.
+    """
+    page = _Page(max(width, 40), plain, {})
+    lines: list[str] = []
+    weak = [finding for finding in findings if finding.verdict is not Verdict.HOLDS]
+    for finding in weak or findings:
+        lines += [*page.titled(finding), ""]
+    well = [finding for finding in findings if finding.verdict is Verdict.HOLDS] if weak else []
+    for finding in well:
+        lines += page.wrap(f"{page.mark(finding.verdict)} {finding.code} {finding.says}", "", "   ")
+    lines += ["", *page.sources()] if well and page.numbers else page.sources()
+    return "\n".join(lines).rstrip("\n")
+
+
+def painted(text: str) -> str:
+    """The same with the verdicts' signs in terminal colours."""
+    return _PAINTED.sub(_painted, text)
 
 
 class _Page(NamedTuple):
@@ -117,6 +132,8 @@ class _Page(NamedTuple):
             yield from self.wrap(
                 f"{'or    ' if place else 'remedy'} {remedy.does.rstrip('.')}{effect}", "   ", "          "
             )
+        for question in finding.asks:
+            yield from self.wrap(f"ask    {question.says} ({question.who})", "   ", "          ")
         if finding.sources:
             yield from self.named(together(finding.sources))
 
@@ -140,41 +157,18 @@ class _Page(NamedTuple):
         if self.numbers:
             yield ""
 
-    def others(self, assessment: Assessment) -> Iterator[str]:
-        """What fails, once each, those that stop most promises first; then what nobody knows yet."""
-        stops = Counter(
-            finding.key for chain in assessment.promises for link in chain.links for finding in link.findings
+    def titled(self, finding: Finding) -> Iterator[str]:
+        yield from self.wrap(
+            f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   "
         )
-        failing = [finding for finding in assessment.findings if finding.verdict is Verdict.FAILS]
-        asked = [finding for finding in assessment.findings if finding.verdict is Verdict.UNKNOWN]
-        if failing:
-            yield "To mend"
-        for finding in sorted(failing, key=lambda failed: -stops[failed.key]):
-            count = stops[finding.key]
-            reach = f" (in {plural(count, 'promise')})" if count else ""
-            yield from self.wrap(
-                f"{self.mark(finding.verdict)} {finding.code} {finding.about}{reach}", "", "   "
-            )
-            yield from self.finding(finding)
-        if failing:
-            yield ""
-        if asked:
-            yield "To measure or ask"
-        for finding in asked:
-            yield from self.wrap(f"{self.mark(finding.verdict)} {finding.code} {finding.about}", "", "   ")
-            yield from self.wrap(f"{finding.says} {finding.because}", "   ", "   ")
-        if asked:
-            yield ""
+        yield from self.finding(finding)
 
     def every(self, assessment: Assessment) -> Iterator[str]:
         """All findings, one after the other."""
         if assessment.findings:
             yield "Every finding"
         for finding in assessment.findings:
-            yield from self.wrap(
-                f"{self.mark(finding.verdict)} {finding.code} {finding.about}: {finding.verdict}", "", "   "
-            )
-            yield from self.finding(finding)
+            yield from self.titled(finding)
         yield ""
 
     def counts(self, assessment: Assessment) -> Iterator[str]:

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import Final
 
-__all__ = ["bar", "columns_of", "paragraph", "table", "to_ascii", "wrapped"]
+__all__ = ["bar", "columns_of", "paragraph", "printable", "table", "to_ascii", "wrapped"]
 
 WIDEST_COLUMN: Final = 28
 """Width of a column of a table before it is wrapped: our choice. The last one takes what is left."""
@@ -68,7 +68,7 @@ def table(
         roller door  open
     """
     cells = [
-        [" ".join(_printable(cell).split()) for cell in row] for row in ([head] if head else []) + [*rows]
+        [" ".join(printable(cell).split()) for cell in row] for row in ([head] if head else []) + [*rows]
     ]
     if not cells:
         return ""
@@ -103,7 +103,7 @@ def wrapped(text: str, width: int = 80, first: str = "", rest: str | None = None
         >>> wrapped("one two three", 8, "- ", "  ")
         ['- one', '  two', '  three']
     """
-    return _lines(_printable(text), width, first, first if rest is None else rest)
+    return _lines(printable(text), width, first, first if rest is None else rest)
 
 
 def paragraph(text: str, *, width: int = 80, first: str = "", rest: str | None = "") -> str:
@@ -171,5 +171,6 @@ def _doubled(text: str) -> str:
     )
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
+    """The same with spaces in place of control characters and ends of lines."""
     return "".join(" " if unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp") else sign for sign in text)

@@ -214,12 +214,16 @@ class Chain:
         says: the promise in words.
         importance: "must" or "should".
         links: in the order of the chain.
+        group, function, place: to whom, what, from where.
     """
 
     id: str
     says: str
     importance: str
     links: tuple[ChainLink, ...]
+    group: str = ""
+    function: str = ""
+    place: str = ""
 
     @property
     def verdict(self) -> Verdict:
@@ -235,14 +239,23 @@ class Chain:
 
 @dataclass(frozen=True)
 class Assessment:
-    """A job judged: a value, the same for the same job, record and version."""
+    """A job judged: a value, the same for the same job, record and version.
+
+    Attributes:
+        job: its name.
+        fingerprint: of the job file.
+        version: of the program.
+        findings: every judgement.
+        promises: each with the findings that concern it.
+        words: what the customer calls a rule, where the job file says so.
+    """
 
     job: str
     fingerprint: str
     version: str
     findings: tuple[Finding, ...]
     promises: tuple[Chain, ...]
-    facts: dict[str, object] = field(default_factory=dict)
+    words: dict[Ref, str] = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:

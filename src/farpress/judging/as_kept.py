@@ -39,13 +39,12 @@ def as_kept(assessment: Assessment) -> dict[str, Any]:
     for finding in assessment.findings:
         numbers[id(finding)] = len(findings)
         findings.append(_finding(finding, citations))
-    if assessment.facts:
-        raise TypeError("facts are not kept")
     promises = [
         [
             chain.id,
             chain.says,
             chain.importance,
+            [chain.group, chain.function, chain.place],
             [
                 [str(link.link), str(link.verdict), [numbers[id(finding)] for finding in link.findings]]
                 for link in chain.links
@@ -59,6 +58,7 @@ def as_kept(assessment: Assessment) -> dict[str, Any]:
         "version": assessment.version,
         "findings": findings,
         "promises": promises,
+        "words": {ref.tag: says for ref, says in assessment.words.items()},
         "citations": [
             [citation.document, citation.edition, citation.place, str(citation.mark)]
             for citation in citations
@@ -85,10 +85,12 @@ def from_kept(data: dict[str, Any]) -> Assessment:
                 ChainLink(Link(link), Verdict(verdict), tuple(findings[number] for number in numbers))
                 for link, verdict, numbers in links
             ),
+            *who_what_where,
         )
-        for name, says, importance, links in data["promises"]
+        for name, says, importance, who_what_where, links in data["promises"]
     )
-    return Assessment(data["job"], data["fingerprint"], data["version"], findings, promises)
+    words = {ref_from_tag(tag): says for tag, says in data["words"].items()}
+    return Assessment(data["job"], data["fingerprint"], data["version"], findings, promises, words)
 
 
 def _finding(finding: Finding, citations: dict[Citation, int]) -> list[Any]:

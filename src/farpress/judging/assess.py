@@ -10,7 +10,7 @@ from farpress.case.case import Case, promise_id
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
-from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, RuleRef
+from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
 from farpress.judging.air import peak, plan_check
 from farpress.judging.air import promises as air
@@ -104,7 +104,10 @@ def assess(case: Case, *, progress: Callable[[str], None] | None = None) -> Asse
         if finding.code == NOTHING_SAID.code
     ]
     ordered = tuple(sorted([*findings, *silent], key=lambda finding: (finding.code, finding.about)))
-    return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains)
+    words: dict[Ref, str] = {
+        RuleRef(str(number)): rule.says for number, rule in enumerate(case.job.rules, start=1) if rule.says
+    }
+    return Assessment(case.job.job, case.fingerprint, __version__, ordered, chains, words)
 
 
 def _chain(case: Case, promise: Promise, with_names: Iterable[tuple[Finding, dict[str, set[str]]]]) -> Chain:
@@ -129,7 +132,9 @@ def _chain(case: Case, promise: Promise, with_names: Iterable[tuple[Finding, dic
     says = ", ".join(
         part for part in (promise.says, presses, f"{100 * promise.at_least_share:g} % sure") if part
     )
-    return Chain(promise_id(promise), says, promise.importance, links)
+    return Chain(
+        promise_id(promise), says, promise.importance, links, promise.to, promise.function, promise.from_
+    )
 
 
 def _belongs(link: Link, own: dict[str, set[str]]) -> bool:

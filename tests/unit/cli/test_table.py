@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.cli.table import chain_table
+from farpress.cli.table import chain_table, explained, painted
 from farpress.domain.finding import Assessment, Link, Verdict
 from farpress.sources import Citation, Mark
 from helpers.assessments import chain, finding, small_assessment
@@ -33,18 +33,9 @@ def test_the_weakest_link_is_told_in_words() -> None:
     assert "IEC 60228-2004, Table 2 [from memory]" in text
 
 
-def test_what_is_to_mend_is_told_once() -> None:
-    """Each failing finding has one block, whether or not it stops a promise, with how many it stops."""
-    mend = chain_table(small_assessment()).partition("To mend")[2]
-
-    assert mend.count("garden water") == 1
-    assert mend.count("10.64 V reach") == 1
-    assert "(in 1 promise)" in mend
-
-
 def test_everything_lists_the_findings_that_hold_too() -> None:
     """Asked for everything, each finding stands under its code."""
-    text = chain_table(small_assessment(), everything=True)
+    text = chain_table(small_assessment())
 
     assert all(f"{one.code} {one.about}" in text for one in small_assessment().findings)
 
@@ -93,7 +84,7 @@ def test_a_plain_terminal_gets_plain_signs() -> None:
 
 def test_colour_adds_and_changes_nothing() -> None:
     """Without its escape codes the coloured table is the plain one."""
-    coloured = chain_table(small_assessment(), colour=True)
+    coloured = painted(chain_table(small_assessment()))
 
     assert "\x1b[" in coloured
     assert re.sub(r"\x1b\[[0-9;]*m", "", coloured) == chain_table(small_assessment())
@@ -125,3 +116,14 @@ def test_any_name_keeps_within_the_columns(plain: bool, name: str, width: int) -
 
     assert max(map(len, lines)) <= max(width, 50)
     assert not [sign for line in lines for sign in line if sign < " " or sign == "\x7f"]
+
+
+def test_what_is_asked_about_is_told_in_full_and_the_rest_in_a_line() -> None:
+    """Words, number, reason, remedies and sources of what does not hold; what holds has one line."""
+    judged = small_assessment().findings
+    text = explained(judged)
+
+    assert "remedy 0.5 mm2 instead: 11.4 V at the strike" in " ".join(text.split())
+    assert [line for line in text.splitlines() if line.startswith("━━ FOB-01")]
+    assert text.count("value 25 m") == 0
+    assert "value 25 m" in explained([found for found in judged if found.verdict is Verdict.HOLDS])

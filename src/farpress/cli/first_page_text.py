@@ -1,0 +1,209 @@
+"""The first page of a job in a terminal: what to stop, to mend, to ask, to watch, then the promises.
+
+Pure text: it prints nothing. Equal things stand once; codes and sources are one step away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from farpress.cli.marks import MARKS
+from farpress.cli.text import columns_of, printable, to_ascii, wrapped
+from farpress.domain.finding import Link, Verdict
+from farpress.phrases import plural
+
+if TYPE_CHECKING:
+    from farpress.domain.finding import Remedy
+    from farpress.overview.page import FirstPage
+    from farpress.overview.points import Point
+    from farpress.overview.promises import PromiseRow
+    from farpress.overview.questions import Question
+
+__all__ = ["first_page_text"]
+
+_SHORT: Final = {
+    Link.FOB: "fob",
+    Link.AIR: "air",
+    Link.RECEIVER: "rcv",
+    Link.OUTPUT: "out",
+    Link.CONTACT: "con",
+    Link.SUPPLY: "sup",
+    Link.DEVICE: "dev",
+    Link.PANEL: "pan",
+    Link.REGISTER: "reg",
+    Link.SAFETY: "saf",
+}
+"""Heads of the columns of a chain; a rule is no link of a promise."""
+
+_WATCHED: Final = 3
+"""What holds only just, in so many lines; our choice."""
+
+
+def first_page_text(page: FirstPage, *, job: str, width: int = 80, plain: bool = False) -> str:
+    """The page as lines.
+
+    Args:
+        page: what to show.
+        job: how the job is called on the command line.
+        width: columns to keep within, at least 60.
+        plain: only ASCII signs.
+
+    Returns:
+        Lines without an end of line after the last.
+    """
+    sheet = _Sheet(max(width, 60), plain)
+    lines = [
+        *sheet.head(page),
+        *sheet.points("STOP: somebody can be hurt, or nobody may accept it", page.stop),
+        *sheet.points("MEND: by what has to change", page.mend),
+        *sheet.questions(page),
+        *sheet.watch(page.watch),
+        *sheet.promises(page.rows),
+        *sheet.foot(page, job),
+    ]
+    return "\n".join(printable(line) for line in lines)
+
+
+class _Sheet(NamedTuple):
+    width: int
+    plain: bool
+
+    def head(self, page: FirstPage) -> Iterator[str]:
+        counts = ", ".join(f"{count} {verdict}" for verdict, count in page.promises.items() if count)
+        total = sum(page.promises.values())
+        right = f"{plural(total, 'promise')}: {counts}" if total else "no promises yet"
+        yield from self.sides(page.job, right)
+
+    def points(self, title: str, points: Sequence[Point]) -> Iterator[str]:
+        if not points:
+            return
+        yield ""
+        yield from self.sides(title, "promises")
+        for point in points:
+            yield from self.point(point)
+
+    def point(self, point: Point) -> Iterator[str]:
+        """What, with its figures and how many promises wait; then what mends it."""
+        waits = str(len(point.promises)) if point.promises else ""
+        names = point.functions or point.things or tuple(str(cause) for cause in point.causes)
+        first, *others = dict.fromkeys(point.says(code) for code in point.codes)
+        room = self.width - len(waits) - 5
+        yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=point.number)
+        if others:
+            yield f"    {self.sign(_first('also ', others, self.width - 4))}"
+        action = next(iter(point.remedies), None)
+        if action is not None:
+            yield from self.wrap(("BARRED. " if point.barred else "") + self.short(action), 4)
+        elif point.barred:
+            yield from self.wrap("BARRED: nobody may accept it; it must be changed.", 4)
+
+    def short(self, remedy: Remedy) -> str:
+        """A remedy with its effect where both fit on a line, else without."""
+        does = remedy.does.rstrip(".")
+        whole = f"{does}: {remedy.effect}."
+        return whole if remedy.effect and columns_of(whole) <= self.width - 4 else f"{does}."
+
+    def questions(self, page: FirstPage) -> Iterator[str]:
+        if not page.ask:
+            return
+        yield ""
+        yield f"ASK OR MEASURE: {plural(len(page.ask), 'fact')}, about {page.minutes:.0f} min"
+        by_who: dict[str, list[Question]] = {}
+        for question in page.ask:
+            by_who.setdefault(str(question.who), []).append(question)
+        for who, asked in by_who.items():
+            more = f" (+{len(asked) - 1} more)" if len(asked) > 1 else ""
+            yield f"  {self.sign(_cut(f'{who}{more}: {asked[0].says}', self.width - 2))}"
+
+    def watch(self, points: Sequence[Point]) -> Iterator[str]:
+        if not points:
+            return
+        yield ""
+        yield f"WATCH: {plural(sum(len(point.findings) for point in points), 'link')} only just hold"
+        for point in points[:_WATCHED]:
+            names, says = point.functions or point.things, f": {point.says(point.codes[0])}"
+            yield f"  {self.sign(_cut(_named(names, says, self.width - 2), self.width - 2))}"
+        left = len(points) - _WATCHED
+        if left > 0:
+            yield f"  and {plural(left, 'other thing')}"
+
+    def promises(self, rows: Sequence[PromiseRow]) -> Iterator[str]:
+        if not rows:
+            return
+        links = [link for link in _SHORT if any(link in dict(row.links) for row in rows)]
+        room = self.width - 4 * len(links)
+        yield ""
+        yield self.sign(f"{'PROMISES':{room}}" + " ".join(f"{_SHORT[link]:3}" for link in links)).rstrip()
+        for row in rows:
+            words = dict(row.links)
+            drawn = " ".join(
+                f"{self.sign(MARKS[words[link]]):^3}" if link in words else "   " for link in links
+            )
+            yield f"{_fitted(row, room - 1):{room}}{drawn}".rstrip()
+
+    def foot(self, page: FirstPage, job: str) -> Iterator[str]:
+        example = page.points[0].number if page.points else "REF"
+        legend = "  ".join(f"{MARKS[verdict]} {verdict}" for verdict in Verdict)
+        yield from self.sides(legend, f"{page.fingerprint[:16]}, Farpress {page.version}")
+        yield from self.wrap(f"One in full: farpress assess {job} {example}   All: --all", 0)
+
+    def sides(self, left: str, right: str, *, number: int = 0) -> Iterator[str]:
+        """A text with a short one at the right end of its first line, where that leaves it readable."""
+        lead = f"{number:2} " if number else ""
+        lines = self.wrap(left, len(lead), hang=4, room=self.width - len(right) - 2)
+        first = lead + lines[0][len(lead) :]
+        gap = self.width - columns_of(first) - len(right)
+        yield f"{first}{' ' * gap}{right}".rstrip()
+        yield from self.wrap(" ".join(line.strip() for line in lines[1:]), 4) if len(lines) > 1 else ()
+
+    def wrap(self, text: str, indent: int, *, hang: int | None = None, room: int = 0) -> list[str]:
+        rest = indent if hang is None else hang
+        return wrapped(self.sign(text), room or self.width, " " * indent, " " * rest)
+
+    def sign(self, text: str) -> str:
+        return to_ascii(text) if self.plain else text
+
+
+def _named(names: Sequence[str], says: str, room: int) -> str:
+    """Names before a text, as many as a line holds, at least one; the others counted."""
+    for shown in range(len(names), 0, -1):
+        more = f" +{len(names) - shown}" if shown < len(names) else ""
+        text = f"{', '.join(names[:shown])}{more}{says}"
+        if shown == 1 or columns_of(text) <= room:
+            return text
+    return says.removeprefix(": ")
+
+
+def _first(lead: str, texts: Sequence[str], room: int) -> str:
+    """As many of several texts as a line holds, at least one; the others counted."""
+    for shown in range(len(texts), 0, -1):
+        more = f"; +{len(texts) - shown}" if shown < len(texts) else ""
+        text = f"{lead}{'; '.join(texts[:shown])}{more}"
+        if columns_of(text) <= room:
+            return text
+    return _cut(f"{lead}{texts[0]}", room)
+
+
+def _cut(text: str, room: int) -> str:
+    """A text of one line: where it is longer it ends with a sign that there is more."""
+    line = wrapped(text, room)[0]
+    return line if line == text else f"{wrapped(text, room - 2)[0]} …"
+
+
+def _fitted(row: PromiseRow, room: int) -> str:
+    """Functions, groups and places within a width: names where they fit, else their number."""
+    should = "" if row.importance == "must" else " (should)"
+    groups, places = ", ".join(row.groups), ", ".join(row.places)
+    some, spots = plural(len(row.groups), "group"), plural(len(row.places), "place")
+    ways = [
+        f": {who} from {where}"
+        for who, where in ((groups, places), (groups, spots), (some, places), (some, spots))
+    ]
+    if not row.groups:
+        ways = []
+    for way in (*ways, ""):
+        text = _named(row.functions, f"{way}{should}", room - 1)
+        if columns_of(text) <= room - 1:
+            return f" {text}"
+    return f" {_cut(f'{row.functions[0]}{should}', room - 1)}"

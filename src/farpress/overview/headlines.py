@@ -1,0 +1,202 @@
+"""What is wrong, in a few words and with its figures: one phrase for each check, for a page without codes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from farpress.domain.finding import Finding, Verdict
+from farpress.units import write_quantity
+
+__all__ = ["HEADLINES", "figures", "headline"]
+
+HEADLINES: Final[dict[str, str]] = {
+    "AIR-01": "not heard surely enough",
+    "AIR-02": "level read far from the prediction",
+    "AIR-03": "works from where it must never work",
+    "AIR-04": "stands in the line of a wall",
+    "AIR-05": "presses spoil each other at the busiest hour",
+    "AIR-06": "the plan cannot be as drawn",
+    "CON-01": "too much current for the contact",
+    "CON-02": "peak welds the contact",
+    "CON-03": "nothing catches the coil's energy",
+    "CON-04": "too little current for the contact",
+    "CON-05": "volts its contact may not switch",
+    "CON-06": "the contact wears out too soon",
+    "CON-07": "several motors on one contact",
+    "CON-08": "too few volts for the contact",
+    "DEV-01": "the run ends before the travel does",
+    "DEV-02": "runs on too far after letting go",
+    "DEV-03": "closes unseen without safeguards",
+    "DEV-04": "lock on a way out",
+    "DEV-05": "more vehicles come than the lane can pass",
+    "FOB-01": "the fob sends stronger than allowed",
+    "FOB-02": "the fob sends longer than allowed",
+    "FOB-03": "fixed code: who copies it gets in",
+    "FOB-04": "the fob's cell runs down too soon",
+    "FOB-05": "no button for a promised function",
+    "FOB-06": "the cell is too weak in the cold",
+    "GAP-01": "nothing is described",
+    "KNOW-01": "facts of the fob are missing",
+    "KNOW-02": "facts of the receiver are missing",
+    "KNOW-03": "facts of the output are missing",
+    "KNOW-04": "facts of the supply are missing",
+    "KNOW-05": "facts of the device are missing",
+    "KNOW-06": "facts of the panel are missing",
+    "KNOW-07": "facts of the fobs are missing",
+    "KNOW-08": "a value that can hardly be right",
+    "OUT-01": "kind or length does not suit the input",
+    "OUT-02": "toggles where a known state is needed",
+    "OUT-03": "the fob stops before the travel ends",
+    "OUT-04": "comes on by itself after a power cut",
+    "OUT-05": "can stay on too long",
+    "OUT-06": "no sure pause between up and down",
+    "OUT-07": "another press stops or turns it on the way",
+    "OUT-08": "leads nowhere",
+    "OUT-09": "the two buttons of the latch do not fit",
+    "OUT-10": "a pulse the receiver cannot be set to",
+    "PAN-01": "pulse too short for the panel",
+    "PAN-02": "output and panel input do not fit",
+    "PAN-03": "a loop is read wrongly",
+    "PAN-04": "the status line is not read as on",
+    "PAN-05": "a leg of the tamper loop stands out",
+    "PAN-06": "nobody is told that the alarm is set",
+    "PAN-07": "grade of the coupling too low",
+    "PAN-08": "the panel reads an alarm at rest",
+    "PAN-09": "a transistor on a loop is taken for something else",
+    "PAN-10": "acknowledgement says nothing",
+    "PAN-11": "two receivers acknowledge differently",
+    "PAN-12": "pulse too long for the panel",
+    "PAN-13": "status line asks too much of the panel's output",
+    "PAN-14": "a leg of the tamper loop has changed",
+    "PAN-15": "no contact that tells of an opened housing",
+    "RCV-01": "aerial inside a steel housing",
+    "RCV-02": "too much radio noise",
+    "RCV-03": "the radio side is not described",
+    "RCV-04": "too much lost in the coax",
+    "RCV-05": "others are on the channel too often",
+    "REG-01": "more fobs than the memory holds",
+    "REG-02": "the memory will be full soon",
+    "REG-03": "first presses are swallowed",
+    "REG-04": "a fob can hardly be deleted",
+    "REG-05": "records nobody can name",
+    "REG-06": "nobody answers for the names kept",
+    "REG-07": "a lost fob takes too long",
+    "REG-08": "replay and jamming",
+    "REG-10": "lost fobs still work",
+    "REG-11": "fobs of people who left",
+    "REG-12": "receivers and register differ",
+    "REG-13": "names kept too long",
+    "REG-14": "first presses will be swallowed",
+    "REG-15": "too few spare fobs",
+    "RULE-01": "two things on at once",
+    "RULE-02": "works after a power cut",
+    "RULE-03": "works without sight",
+    "RULE-04": "works for somebody who must not",
+    "RULE-05": "stays on too long",
+    "RULE-06": "a second press counts too soon",
+    "RULE-07": "one press unsets and opens",
+    "RULE-08": "state out of step",
+    "RULE-09": "toggles",
+    "RULE-10": "held on a start input",
+    "RULE-11": "a lost fob is known for too long",
+    "RULE-12": "data kept too long",
+    "RULE-13": "closes while occupied",
+    "RULE-14": "a fob is needed to leave",
+    "RULE-15": "a rule about nothing",
+    "RULE-16": "happens, and must never",
+    "RULE-17": "acknowledgement misses a change",
+    "RULE-18": "alarm despite unsetting in time",
+    "SAFE-01": "radio on a safety input",
+    "SAFE-02": "stop by radio is no emergency stop",
+    "SAFE-03": "a held fob as the only safeguard",
+    "SAFE-04": "one press unsets and opens",
+    "SAFE-05": "call for help by radio",
+    "SAFE-06": "the fob as the way out",
+    "SAFE-07": "mains: licensed electrician",
+    "SAFE-08": "anybody can teach it new fobs",
+    "SAFE-09": "a fixed code can be guessed",
+    "SAFE-10": "pressed by chance in a pocket",
+    "SAFE-11": "mains and low volts in one cable",
+    "SUP-01": "too few volts arrive",
+    "SUP-02": "too many volts",
+    "SUP-03": "more current than the supply gives",
+    "SUP-04": "the battery does not last",
+    "SUP-05": "a short does not blow the fuse",
+    "SUP-06": "wrong kind of current",
+    "SUP-07": "cable carries too much",
+    "SUP-08": "the battery is charged too slowly",
+    "SUP-09": "peak volts too high",
+    "SUP-10": "volts sag while a load starts",
+    "SUP-11": "more current than the fuse carries",
+    "SUP-12": "not said what feeds it",
+    "SUP-13": "fuse too large for the cable",
+    "SUP-14": "starting current more than the supply gives",
+}
+"""Code → what is wrong, without figures; a test holds it against the checks there are."""
+
+_DIGITS: Final = (3, 4, 5, 6)
+"""Digits of a figure; more than three only where it could not be told from its limit. Our choice."""
+
+_HANDY_DIGITS: Final = 4
+"""Digits that `write_quantity` keeps."""
+
+_QUANTITIES: Final = {"A": "current", "s": "time", "ohm": "resistance", "V": "voltage", "m": "length"}
+
+
+def headline(code: str) -> str:
+    """What is wrong where a check fails."""
+    return HEADLINES.get(code, code)
+
+
+def figures(findings: Sequence[Finding]) -> str:
+    """Value and limit of findings of one check: "2.73 to 4 mA, needs 10"; empty where nothing is counted.
+
+    Args:
+        findings: of one code, with one unit; the limit is without unit where it is the value's.
+    """
+    known = [finding for finding in findings if finding.value is not None]
+    if not known:
+        return ""
+    values = sorted({finding.value for finding in known if finding.value is not None})
+    unit = known[0].unit
+    limits = {(_bound(finding), finding.limit) for finding in known if finding.limit is not None}
+    if len(limits) != 1:
+        return _range(_written(values[0], unit), _written(values[-1], unit))
+    bound, limit = next(iter(limits))
+    digits = next((n for n in _DIGITS if all(_apart(value, limit, unit, n) for value in values)), _DIGITS[-1])
+    spread = _range(_written(values[0], unit, digits), _written(values[-1], unit, digits))
+    number, _, own = _written(limit, unit, digits).partition(" ")
+    same = own == spread.rpartition(" ")[2]
+    return f"{spread}, {bound} {number if same or not own else f'{number} {own}'}"
+
+
+def _range(first: str, last: str) -> str:
+    if first == last:
+        return first
+    number, _, unit = first.partition(" ")
+    return f"{number} to {last}" if unit == last.partition(" ")[2] else f"{first} to {last}"
+
+
+def _bound(finding: Finding) -> str:
+    """Which side of the limit would be good, from value and margin."""
+    value, limit, margin = finding.value, finding.limit, finding.margin
+    assert value is not None
+    assert limit is not None
+    is_below = value < limit
+    is_good = finding.verdict is not Verdict.FAILS if not margin else margin > 0
+    return "at most" if is_below == is_good else "needs"
+
+
+def _apart(value: float, limit: float, unit: str, digits: int) -> bool:
+    """Whether a value can be told from its limit with so many digits."""
+    return value == limit or _written(value, unit, digits) != _written(limit, unit, digits)
+
+
+def _written(value: float, unit: str, digits: int = 3) -> str:
+    rounded = float(f"{value:.{digits}g}")
+    quantity = _QUANTITIES.get(unit)
+    if quantity is not None and digits <= _HANDY_DIGITS:
+        return write_quantity(rounded, quantity)
+    short = f"{value:,.0f}" if abs(value) >= 100 and digits == 3 else f"{rounded:g}"
+    return f"{short} {unit}".strip()

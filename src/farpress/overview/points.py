@@ -1,0 +1,176 @@
+"""Findings brought together by what has to change: one point for people, however many things it touches.
+
+Findings of one check are one point, unless they hang on a few different receivers. Points of different
+checks are one where the same change mends both, or where they have the same causes.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from farpress.domain.finding import Chain, Finding, Remedy, Stake
+from farpress.domain.refs import DeviceRef, FunctionRef, PanelRef, ReceiverRef, Ref, RuleRef, refs_of
+from farpress.overview.headlines import figures, headline
+
+__all__ = ["Point", "points_of"]
+
+_HOSTS: Final = 3
+"""A check that fails at more receivers than these is one point for all of them; our choice."""
+
+
+@dataclass(frozen=True)
+class Point:
+    """One thing to stop, to mend or to watch.
+
+    Attributes:
+        findings: those it consists of, the gravest check first.
+        promises: ids of the promises that wait for it.
+        functions: functions of these promises, in the customer's words.
+        words: what the customer calls a rule.
+        number: on the page; 0 where it has none.
+    """
+
+    findings: tuple[Finding, ...]
+    promises: tuple[str, ...]
+    functions: tuple[str, ...]
+    words: Mapping[Ref, str]
+    number: int = 0
+
+    @property
+    def key(self) -> str:
+        """For sorting."""
+        return self.findings[0].key
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """Checks that fail, the gravest first."""
+        return tuple(dict.fromkeys(finding.code for finding in self.findings))
+
+    @property
+    def barred(self) -> bool:
+        """Whether nobody may accept it."""
+        return any(finding.bars for finding in self.findings)
+
+    @property
+    def stops(self) -> bool:
+        """Whether somebody can be hurt by it, or nobody may accept it."""
+        return self.barred or self.stake is Stake.HARM
+
+    @property
+    def stake(self) -> Stake:
+        """The gravest of its findings."""
+        return min((finding.stake for finding in self.findings), key=lambda stake: stake.rank)
+
+    @property
+    def causes(self) -> tuple[Ref, ...]:
+        """What would have to change."""
+        return tuple(dict.fromkeys(finding.cause for finding in self.findings if finding.cause is not None))
+
+    @property
+    def things(self) -> tuple[str, ...]:
+        """Devices and panels it is about, by their names."""
+        return tuple(
+            dict.fromkeys(
+                ref.name
+                for finding in self.findings
+                for ref in (*refs_of(DeviceRef, finding.subjects), *refs_of(PanelRef, finding.subjects))
+            )
+        )
+
+    @property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """First remedy of each of its checks, each once."""
+        firsts: dict[str, Remedy] = {}
+        for code in self.codes:
+            found = next((f.remedies[0] for f in self.findings if f.code == code and f.remedies), None)
+            if found is not None:
+                firsts.setdefault(found.does, found)
+        return tuple(firsts.values())
+
+    def of_code(self, code: str) -> tuple[Finding, ...]:
+        """Its findings of one check."""
+        return tuple(finding for finding in self.findings if finding.code == code)
+
+    def says(self, code: str) -> str:
+        """One check in a few words with its figures: "too few volts arrive: 9.97 V, needs 10.2"."""
+        found = self.of_code(code)
+        rules = [
+            self.words[rule] for f in found for rule in refs_of(RuleRef, f.subjects) if rule in self.words
+        ]
+        name = f"“{rules[0]}”" if rules else headline(code)
+        numbers = figures(found)
+        return f"{name}: {numbers}" if numbers else name
+
+    def numbered(self, number: int) -> Point:
+        """The same with its number on the page."""
+        return replace(self, number=number)
+
+
+def points_of(
+    findings: Iterable[Finding], chains: Sequence[Chain], words: Mapping[Ref, str], *, by_remedy: bool = True
+) -> tuple[Point, ...]:
+    """Bring findings together.
+
+    Args:
+        findings: of one verdict.
+        chains: the promises, to say which of them wait.
+        words: what the customer calls a rule.
+        by_remedy: bring different checks together where the same change mends both.
+    """
+    found = tuple(findings)
+    alike = _split(found, lambda finding: (finding.code, _host(finding)))
+    hosts = Counter(group[0].code for group in alike)
+    groups = _split(found, lambda f: (f.code, _host(f) if hosts[f.code] <= _HOSTS else None))
+    if by_remedy:
+        groups = _mended_together(groups)
+    return tuple(_point(group, chains, words) for group in groups)
+
+
+def _split(findings: Iterable[Finding], key: Callable[[Finding], Hashable]) -> list[list[Finding]]:
+    groups: dict[Hashable, list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault(key(finding), []).append(finding)
+    return list(groups.values())
+
+
+def _host(finding: Finding) -> Ref | None:
+    """What equal findings must share to be one point: a receiver; everything else goes together."""
+    return finding.cause if isinstance(finding.cause, ReceiverRef) else None
+
+
+def _mended_together(groups: list[list[Finding]]) -> list[list[Finding]]:
+    """Groups joined that have the same causes, or whose first remedy is the same."""
+    joined: list[list[Finding]] = []
+    for group in groups:
+        home = next((other for other in joined if _linked(other, group)), None)
+        if home is None:
+            joined.append(list(group))
+        else:
+            home.extend(group)
+    return joined if len(joined) == len(groups) else _mended_together(joined)
+
+
+def _linked(group: list[Finding], other: list[Finding]) -> bool:
+    causes, others = ({finding.cause for finding in part} - {None} for part in (group, other))
+    if causes and causes == others:
+        return True
+    actions, deeds = ({f.remedies[0].does for f in part if f.remedies} for part in (group, other))
+    return bool(actions & deeds) and bool(causes & others)
+
+
+def _point(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, str]) -> Point:
+    keys = {finding.key for finding in group}
+    waiting = [chain for chain in chains if any(f.key in keys for link in chain.links for f in link.findings)]
+    functions = [chain.function for chain in waiting] or [
+        ref.path for finding in group for ref in refs_of(FunctionRef, finding.subjects)
+    ]
+    ordered = sorted(group, key=lambda f: (not f.bars, f.stake.rank, f.code, f.about))
+    return Point(
+        tuple(ordered),
+        tuple(chain.id for chain in waiting),
+        tuple(name for name in dict.fromkeys(functions) if name),
+        words,
+    )

@@ -1,0 +1,253 @@
+"""The first page: everything that fails stands on it once, the gravest first, and it fits a screen."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from farpress.case.door import open_job
+from farpress.case.words import words_of
+from farpress.cli.first_page_text import first_page_text
+from farpress.domain.finding import Ask, Assessment, Finding, Link, Remedy, Stake, Verdict, Who
+from farpress.domain.refs import OutputRef, ReceiverRef, RuleRef
+from farpress.errors import InputError
+from farpress.judging.assess import assess
+from farpress.judging.registry import all_checks
+from farpress.overview.headlines import HEADLINES, figures
+from farpress.overview.page import FirstPage, first_page
+from farpress.overview.search import findings_about
+from helpers.assessments import chain, finding, small_assessment
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+PROMISES = {"larkfen-house": 32, "tallowmere-court": 18, "brindlemark": 25}
+
+
+@pytest.fixture(scope="module")
+def house() -> Assessment:
+    """The house judged."""
+    return assess(open_job(EXAMPLES / "larkfen-house"))
+
+
+def failing(code: str, output: str, **more: object) -> Finding:
+    """A finding on an output that would have to change."""
+    ref = OutputRef(output)
+    given: dict[str, object] = {"about": output, "subjects": (ref,), "cause": ref, **more}
+    about = str(given.pop("about"))
+    return finding(code, Link.CONTACT, Verdict.FAILS, about, **given)  # type: ignore[arg-type]
+
+
+def of(*findings: Finding) -> FirstPage:
+    """A page of findings without promises."""
+    return first_page(Assessment("Job", "0" * 32, "0.1.0", findings, ()))
+
+
+@pytest.mark.parametrize("job", sorted(PROMISES))
+def test_every_fault_stands_on_the_page_once(job: str) -> None:
+    """Findings that fail are in one point each; promises in one row each; questions stand once."""
+    assessment = assess(open_job(EXAMPLES / job))
+    page = first_page(assessment)
+    shown = [finding.identity for point in page.points for finding in point.findings]
+    failed = [finding.identity for finding in assessment.findings if finding.verdict is Verdict.FAILS]
+
+    assert sorted(map(str, shown)) == sorted(map(str, failed))
+    assert [point.number for point in page.points] == list(range(1, len(page.points) + 1))
+    assert sorted(name for row in page.rows for name in row.ids) == sorted(c.id for c in assessment.promises)
+    assert len({(question.says, question.who) for question in page.ask}) == len(page.ask)
+    assert sum(page.promises.values()) == PROMISES[job]
+
+
+@pytest.mark.parametrize(
+    ("job", "most"), [("larkfen-house", 60), ("tallowmere-court", 60), ("brindlemark", 60)]
+)
+def test_it_fits_a_screen(job: str, most: int) -> None:
+    """At 80 columns a house fits 60 lines, and no line is longer."""
+    case = open_job(EXAMPLES / job)
+    lines = first_page_text(first_page(assess(case), words=words_of(case)), job=job).split("\n")
+
+    assert len(lines) <= most
+    assert max(map(len, lines)) <= 80
+
+
+def test_what_can_hurt_comes_before_what_does_not_work() -> None:
+    """A barred finding stops first, then harm; a promise is mended before wear."""
+    page = of(
+        failing("CON-06", "h/R1/1", stake=Stake.WEAR),
+        failing("OUT-03", "h/R1/2", stake=Stake.PROMISE),
+        failing("SUP-05", "h/R1/3", stake=Stake.HARM),
+        failing("CON-05", "h/R1/4", stake=Stake.HARM, bars=True),
+    )
+
+    assert [point.codes[0] for point in page.stop] == ["CON-05", "SUP-05"]
+    assert [point.codes[0] for point in page.mend] == ["OUT-03", "CON-06"]
+    assert [point.barred for point in page.stop] == [True, False]
+
+
+def test_one_check_at_many_outputs_is_one_point() -> None:
+    """Three contacts with too little current are one line with their range."""
+    page = of(
+        *(
+            failing("CON-04", f"h/R1/{number}", value=number / 1000, limit=0.01, unit="A", margin=-0.005)
+            for number in (2, 3, 4)
+        )
+    )
+
+    assert len(page.mend) == 1
+    assert page.mend[0].says("CON-04") == "too little current for the contact: 2 to 4 mA, needs 10"
+
+
+def test_checks_with_one_cause_are_one_point() -> None:
+    """A toggling output whose pulse is too short is one thing to change; another output is another."""
+    page = of(failing("OUT-02", "h/R1/4"), failing("PAN-01", "h/R1/4"), failing("OUT-03", "h/R1/5"))
+
+    assert [point.codes for point in page.mend] == [("OUT-02", "PAN-01"), ("OUT-03",)]
+
+
+def test_one_remedy_for_two_checks_is_one_point_only_where_they_share_a_cause() -> None:
+    """The same words at another output are another piece of work, unless one check holds them together."""
+    relay = (Remedy("Let a contactor switch it."),)
+    apart = of(failing("CON-01", "h/R1/1", remedies=relay), failing("CON-02", "h/R1/2", remedies=relay))
+    shared = of(
+        failing("CON-01", "h/R1/1", remedies=relay),
+        failing("CON-01", "h/R1/2", remedies=relay),
+        failing("CON-02", "h/R1/2", remedies=relay),
+    )
+
+    assert len(apart.mend) == 2
+    assert len(shared.mend) == 1
+
+
+def test_few_receivers_are_mended_one_by_one_and_many_together() -> None:
+    """Reach at two receivers needs two aerials; at six it is one line."""
+
+    def heard(number: int) -> Finding:
+        box = ReceiverRef(f"h/R{number}")
+        return finding("AIR-01", Link.AIR, Verdict.FAILS, f"p{number}", subjects=(box,), cause=box)
+
+    assert len(of(*map(heard, range(2))).mend) == 2
+    assert len(of(*map(heard, range(6))).mend) == 1
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "margin", "unit", "says"),
+    [
+        (9.972, 10.2, -0.228, "V", "9.97 V, needs 10.2"),
+        (10.196, 10.2, -0.004, "V", "10.196 V, needs 10.2"),
+        (176.0, 20.0, -156.0, "A", "176 A, at most 20"),
+        (0.3, 0.4, -0.1, "s", "300 ms, needs 400"),
+        (0.335, 2.1, -1.7, "A", "335 mA, needs 2.1 A"),
+        (230.0, 24.0, None, "V", "230 V, at most 24"),
+        (1256.0, 1000.0, -256.0, "records", "1,256 records, at most 1,000"),
+        (None, 24.0, None, "V", ""),
+    ],
+)
+def test_figures_say_which_side_of_the_limit_is_good(
+    value: float | None, limit: float, margin: float | None, unit: str, says: str
+) -> None:
+    """From value and margin; the unit stands once where it is the same."""
+    one = finding("X", Link.SUPPLY, Verdict.FAILS, value=value, limit=limit, margin=margin, unit=unit)
+
+    assert figures([one]) == says
+
+
+def test_a_rule_comes_back_in_the_customer_s_words() -> None:
+    """What the job file says of a rule stands on the page in place of our phrase."""
+    broken = finding("RULE-01", Link.RULE, Verdict.FAILS, "rule 1", subjects=(RuleRef("1"),))
+    job = Assessment("Job", "0" * 32, "0.1.0", (broken,), ())
+
+    assert "never both gates" in first_page_text(
+        first_page(job, words={RuleRef("1"): "never both gates"}), job="j"
+    )
+    assert "two things on at once" in first_page_text(first_page(job), job="j")
+
+
+def test_equal_questions_stand_once_and_their_minutes_count_once() -> None:
+    """Two findings wait for one fact of five minutes."""
+    ask = Ask("Read the label.", Who.LABEL, 5.0)
+    page = of(
+        *(finding("KNOW-01", Link.FOB, Verdict.UNKNOWN, name, asks=(ask,)) for name in ("fob A", "fob B"))
+    )
+
+    assert [(question.says, question.about) for question in page.ask] == [
+        ("Read the label.", ("fob A", "fob B"))
+    ]
+    assert page.minutes == 5.0
+
+
+def test_every_check_has_its_words() -> None:
+    """No code stands on the page; a phrase for a check that is gone is not kept."""
+    assert set(HEADLINES) == set(all_checks())
+    assert len(set(HEADLINES.values())) >= len(HEADLINES) - 1
+
+
+@pytest.mark.parametrize(
+    ("wanted", "codes"),
+    [
+        ("air-03", {"AIR-03"}),
+        ("R2/2", {"CON-01", "CON-02", "CON-05"}),
+        ("larkfen/R2/2", {"CON-01", "CON-02", "CON-05"}),
+        ("bathroom", {"AIR-01"}),
+        ("kitchen", {"CON-04"}),
+    ],
+)
+def test_one_thing_is_found_by_what_a_person_calls_it(
+    house: Assessment, wanted: str, codes: set[str]
+) -> None:
+    """By code, by output with or without its premises, by the place of a promise."""
+    found = findings_about(wanted, first_page(house), house)
+
+    assert codes <= {finding.code for finding in found}
+    assert [finding.verdict.rank for finding in found] == sorted(
+        (finding.verdict.rank for finding in found), reverse=True
+    )
+
+
+def test_a_number_of_the_page_is_its_point(house: Assessment) -> None:
+    """Number 1 explains what stands as number 1, and no more."""
+    page = first_page(house)
+
+    assert {f.identity for f in findings_about("1", page, house)} == {
+        f.identity for f in page.points[0].findings
+    }
+
+
+def test_what_is_not_there_is_told_with_what_is(house: Assessment) -> None:
+    """A slip of the hand is answered with the closest names and what may be asked."""
+    with pytest.raises(InputError, match=r"'bathrom'; closest: 'bathroom'.*number from 1 to \d+.*AIR-01"):
+        findings_about("bathrom", first_page(house), house)
+
+
+def test_the_page_does_not_depend_on_the_order_of_findings(house: Assessment) -> None:
+    """The same findings in another order: the same page."""
+    shuffled = list(house.findings)
+    random.Random(7).shuffle(shuffled)
+    text: Callable[[Assessment], str] = lambda judged: first_page_text(first_page(judged), job="j")  # noqa: E731
+
+    assert text(replace(house, findings=tuple(shuffled))) == text(house)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("plain", [False, True])
+@given(name=st.text(max_size=90), width=st.integers(60, 140))
+def test_any_name_keeps_within_the_columns(plain: bool, name: str, width: int) -> None:
+    """No line is longer than the width, whatever things are called; no control character gets through."""
+    one = finding("AIR-01", Link.AIR, Verdict.FAILS, name, says=name, remedies=(Remedy(name),))
+    ask = finding("KNOW-01", Link.FOB, Verdict.UNKNOWN, name, asks=(Ask(name),))
+    judged = Assessment(name, "0" * 32, "0.1.0", (one, ask), (chain(name, one),))
+    lines = first_page_text(first_page(judged), job="job", width=width, plain=plain).split("\n")
+
+    assert max(map(len, lines)) <= width
+    assert not [sign for line in lines for sign in line if sign < " " or sign == "\x7f"]
+
+
+def test_an_empty_job_says_so() -> None:
+    """Nothing promised is not the same as everything in order."""
+    text = first_page_text(first_page(Assessment("Empty", "0" * 32, "0.1.0", (), ())), job="j")
+
+    assert "no promises yet" in text
+    assert first_page(small_assessment()).points
