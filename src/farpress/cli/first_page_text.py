@@ -87,7 +87,7 @@ class _Sheet(NamedTuple):
         """What, with its figures and how many promises wait; then what mends it."""
         waits = str(len(point.promises)) if point.promises else ""
         names = point.functions or point.things or tuple(str(cause) for cause in point.causes)
-        first, *others = dict.fromkeys(point.says(code) for code in point.codes)
+        first, *others = point.told
         room = self.width - len(waits) - 5
         yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=point.number)
         if others:

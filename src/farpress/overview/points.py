@@ -104,6 +104,11 @@ class Point:
         numbers = figures(found)
         return f"{name}: {numbers}" if numbers else name
 
+    @property
+    def told(self) -> tuple[str, ...]:
+        """All its checks in a few words, each once, the gravest first."""
+        return tuple(dict.fromkeys(self.says(code) for code in self.codes))
+
     def numbered(self, number: int) -> Point:
         """The same with its number on the page."""
         return replace(self, number=number)

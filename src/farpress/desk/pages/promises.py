@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from farpress.case.words import words_of
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.finding import Assessment, Verdict
 from farpress.domain.refs import (
@@ -22,6 +23,7 @@ from farpress.domain.refs import (
     SupplyRef,
 )
 from farpress.errors import FarpressError
+from farpress.overview.page import FirstPage, first_page
 
 __all__ = ["ROUTES", "place_of_subject"]
 
@@ -57,8 +59,29 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
         ),
     )
     return sheet.text(
-        "chains.html", assessment=assessment, beside=beside, counts=counts, order=order, judging=judging
+        "chains.html",
+        assessment=assessment,
+        beside=beside,
+        counts=counts,
+        first=_first(sheet, assessment),
+        order=order,
+        judging=judging,
     )
+
+
+def _first(sheet: JobRequest, assessment: Assessment) -> FirstPage:
+    return first_page(assessment, words=words_of(sheet.state.case))
+
+
+def _point(request: Request) -> Response:
+    """One point of the first page: all its findings."""
+    sheet = sheet_of(request)
+    points = _first(sheet, sheet.bench.assessment()).points
+    number = request.query_params.get("number", "")
+    found = next((point for point in points if str(point.number) == number), None)
+    if found is None:
+        raise FarpressError("This point is not there any more: the job has changed. Load the page again.")
+    return sheet.part("point.html", point=found, subject=place_of_subject)
 
 
 def _chain(request: Request) -> Response:
@@ -122,4 +145,5 @@ ROUTES: Final = [
     Route("/j/{job}/promises", _page),
     Route("/j/{job}/promises/{index:int}", _chain),
     Route("/j/{job}/finding", _finding),
+    Route("/j/{job}/point", _point),
 ]

@@ -6,9 +6,11 @@ stands here stands in the findings.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
+from farpress.overview.page import FirstPage, first_page
+from farpress.overview.points import Point
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -22,9 +24,11 @@ from farpress.papers.typesetting.paper import (
     Section,
 )
 from farpress.papers.typesetting.render import paper_pdf
+from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment
+    from farpress.domain.refs import Ref
 
 __all__ = ["CAUTIONS", "summary_paper", "summary_pdf"]
 
@@ -62,12 +66,14 @@ _GROUPS: Final = (
 )
 
 
-def summary_paper(assessment: Assessment) -> Paper:
+def summary_paper(assessment: Assessment, *, words: Mapping[Ref, str] | None = None) -> Paper:
     """The summary as a paper of sections.
 
     Args:
         assessment: what to print.
+        words: what the customer calls a rule.
     """
+    first = first_page(assessment, words=words)
     return Paper(
         "summary",
         "Summary of promises",
@@ -75,6 +81,7 @@ def summary_paper(assessment: Assessment) -> Paper:
         " named; then what fails, what is not known and what holds only just.",
         (
             Section(f"The whole job: {assessment.verdict}", (_counts(assessment),)),
+            *_first(first),
             Section(
                 "Promises, from thumb to moving leaf",
                 (
@@ -91,11 +98,18 @@ def summary_paper(assessment: Assessment) -> Paper:
     )
 
 
-def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None = None) -> bytes:
+def summary_pdf(
+    assessment: Assessment,
+    *,
+    words: Mapping[Ref, str] | None = None,
+    paper: str = "a4",
+    date: str | None = None,
+) -> bytes:
     """Set the summary of an assessment.
 
     Args:
         assessment: what to print.
+        words: what the customer calls a rule.
         paper: "a4" or "letter".
         date: printed in the title block as it is given; None leaves a line to write on.
 
@@ -107,10 +121,62 @@ def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None =
         PaperError: the paper could not be set.
     """
     return paper_pdf(
-        summary_paper(assessment),
+        summary_paper(assessment, words=words),
         Head(assessment.job, assessment.fingerprint, assessment.version, date),
         size=paper,
     )
+
+
+def _first(page: FirstPage) -> Iterator[Section]:
+    """What to stop, to mend, to ask and to watch, as on the screen."""
+    for title, points in (
+        ("Stop: somebody can be hurt, or nobody may accept it", page.stop),
+        ("Mend: by what has to change", page.mend),
+    ):
+        if points:
+            yield Section(title, (_points(points),))
+    if page.ask:
+        rows = tuple((question.who, question.says, f"{question.minutes:g}") for question in page.ask)
+        columns = (Column("who can say it", 1), Column("ask or measure", 4), Column("minutes", 0.5, True))
+        yield Section(
+            f"Ask or measure: about {page.minutes:.0f} minutes", (PaperTable("ask", columns, rows),)
+        )
+    if page.watch:
+        watched = tuple((_names(point), point.told[0]) for point in page.watch)
+        columns = (Column("what", 1.5), Column("only just holds", 3))
+        yield Section("Watch: what only just holds", (PaperTable("watch", columns, watched),))
+
+
+def _points(points: Sequence[Point]) -> PaperTable:
+    rows = tuple(
+        (
+            f"{point.number}",
+            _names(point),
+            "; ".join(point.told),
+            ("Barred until it is changed. " if point.barred else "") + _action(point),
+            f"{len(point.promises)}" if point.promises else "",
+        )
+        for point in points
+    )
+    columns = (
+        Column("no.", 0.3, True),
+        Column("what", 1.3),
+        Column("what is wrong", 2.2),
+        Column("what mends it", 2.2),
+        Column("promises", 0.5, True),
+    )
+    return PaperTable("stop" if points[0].stops else "mend", columns, rows)
+
+
+def _names(point: Point) -> str:
+    return listed(point.functions or point.things or tuple(str(cause) for cause in point.causes))
+
+
+def _action(point: Point) -> str:
+    if not point.remedies:
+        return ""
+    remedy = point.remedies[0]
+    return f"{remedy.does.rstrip('.')}: {remedy.effect}." if remedy.effect else f"{remedy.does.rstrip('.')}."
 
 
 def _counts(assessment: Assessment) -> PaperTable:
