@@ -74,6 +74,18 @@ def test_a_page_has_no_serious_finding_and_fits_a_phone(path: str, house: Served
     assert page.locator("main").count() == 1
 
 
+def test_a_concern_of_the_first_page_explains_itself(house: Served, watched: Watched) -> None:
+    """Number 1 is what must stop; its 'why' opens every finding behind it."""
+    page = watched.page(bypass_csp=True)
+    page.goto(f"{house.address}/j/larkfen-house/promises")
+    stop = page.locator(".firstpage li.stop").first
+    expect(stop).to_contain_text("Barred.")
+    stop.get_by_role("link", name="why").click()
+
+    expect(page.get_by_role("dialog")).to_contain_text("is mains, and contact 2 of R2 is not rated for mains")
+    assert _serious(page) == []
+
+
 @pytest.mark.parametrize("look", ["dark", "sun"])
 def test_the_other_looks_have_enough_contrast(look: str, house: Served, watched: Watched) -> None:
     """Promises and a chain with all its verdicts."""

@@ -15,10 +15,10 @@ from farpress.phrases import plural
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Remedy
+    from farpress.overview.concerns import Concern
     from farpress.overview.page import FirstPage
-    from farpress.overview.points import Point
     from farpress.overview.promises import PromiseRow
-    from farpress.overview.questions import Question
+    from farpress.overview.questions import OpenFact
 
 __all__ = ["first_page_text"]
 
@@ -55,8 +55,8 @@ def first_page_text(page: FirstPage, *, job: str, width: int = 80, plain: bool =
     sheet = _Sheet(max(width, 60), plain)
     lines = [
         *sheet.head(page),
-        *sheet.points("STOP: somebody can be hurt, or nobody may accept it", page.stop),
-        *sheet.points("MEND: by what has to change", page.mend),
+        *sheet.concerns("STOP: somebody can be hurt, or nobody may accept it", page.stop),
+        *sheet.concerns("MEND: by what has to change", page.mend),
         *sheet.questions(page),
         *sheet.watch(page.watch),
         *sheet.promises(page.rows),
@@ -75,27 +75,27 @@ class _Sheet(NamedTuple):
         right = f"{plural(total, 'promise')}: {counts}" if total else "no promises yet"
         yield from self.sides(page.job, right)
 
-    def points(self, title: str, points: Sequence[Point]) -> Iterator[str]:
-        if not points:
+    def concerns(self, title: str, concerns: Sequence[Concern]) -> Iterator[str]:
+        if not concerns:
             return
         yield ""
         yield from self.sides(title, "promises")
-        for point in points:
-            yield from self.point(point)
+        for concern in concerns:
+            yield from self.concern(concern)
 
-    def point(self, point: Point) -> Iterator[str]:
+    def concern(self, concern: Concern) -> Iterator[str]:
         """What, with its figures and how many promises wait; then what mends it."""
-        waits = str(len(point.promises)) if point.promises else ""
-        names = point.functions or point.things or tuple(str(cause) for cause in point.causes)
-        first, *others = point.told
+        waits = str(len(concern.promises)) if concern.promises else ""
+        names = concern.functions or concern.things or tuple(str(cause) for cause in concern.causes)
+        first, *others = concern.told
         room = self.width - len(waits) - 5
-        yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=point.number)
+        yield from self.sides(f"{_named(names, f': {first}', room)}", waits, number=concern.number)
         if others:
             yield f"    {self.sign(_first('also ', others, self.width - 4))}"
-        action = next(iter(point.remedies), None)
+        action = next(iter(concern.remedies), None)
         if action is not None:
-            yield from self.wrap(("BARRED. " if point.barred else "") + self.short(action), 4)
-        elif point.barred:
+            yield from self.wrap(("BARRED. " if concern.barred else "") + self.short(action), 4)
+        elif concern.barred:
             yield from self.wrap("BARRED: nobody may accept it; it must be changed.", 4)
 
     def short(self, remedy: Remedy) -> str:
@@ -109,22 +109,22 @@ class _Sheet(NamedTuple):
             return
         yield ""
         yield f"ASK OR MEASURE: {plural(len(page.ask), 'fact')}, about {page.minutes:.0f} min"
-        by_who: dict[str, list[Question]] = {}
+        by_who: dict[str, list[OpenFact]] = {}
         for question in page.ask:
             by_who.setdefault(str(question.who), []).append(question)
         for who, asked in by_who.items():
             more = f" (+{len(asked) - 1} more)" if len(asked) > 1 else ""
             yield f"  {self.sign(_cut(f'{who}{more}: {asked[0].says}', self.width - 2))}"
 
-    def watch(self, points: Sequence[Point]) -> Iterator[str]:
-        if not points:
+    def watch(self, concerns: Sequence[Concern]) -> Iterator[str]:
+        if not concerns:
             return
         yield ""
-        yield f"WATCH: {plural(sum(len(point.findings) for point in points), 'link')} only just hold"
-        for point in points[:_WATCHED]:
-            names, says = point.functions or point.things, f": {point.says(point.codes[0])}"
+        yield f"WATCH: {plural(sum(len(concern.findings) for concern in concerns), 'link')} only just hold"
+        for concern in concerns[:_WATCHED]:
+            names, says = concern.functions or concern.things, f": {concern.says(concern.codes[0])}"
             yield f"  {self.sign(_cut(_named(names, says, self.width - 2), self.width - 2))}"
-        left = len(points) - _WATCHED
+        left = len(concerns) - _WATCHED
         if left > 0:
             yield f"  and {plural(left, 'other thing')}"
 
@@ -143,7 +143,7 @@ class _Sheet(NamedTuple):
             yield f"{_fitted(row, room - 1):{room}}{drawn}".rstrip()
 
     def foot(self, page: FirstPage, job: str) -> Iterator[str]:
-        example = page.points[0].number if page.points else "REF"
+        example = page.concerns[0].number if page.concerns else "REF"
         legend = "  ".join(f"{MARKS[verdict]} {verdict}" for verdict in Verdict)
         yield from self.sides(legend, f"{page.fingerprint[:16]}, Farpress {page.version}")
         yield from self.wrap(f"One in full: farpress assess {job} {example}   All: --all", 0)

@@ -11,10 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from farpress.domain.finding import Assessment, Verdict
-from farpress.domain.refs import Ref
-from farpress.overview.points import Point, points_of
+from farpress.overview.concerns import Concern, concerns_of
 from farpress.overview.promises import PromiseRow, promise_rows
-from farpress.overview.questions import Question, questions_of
+from farpress.overview.questions import OpenFact, questions_of
 
 __all__ = ["FirstPage", "first_page"]
 
@@ -36,16 +35,16 @@ class FirstPage:
 
     job: str
     promises: Mapping[Verdict, int]
-    stop: tuple[Point, ...]
-    mend: tuple[Point, ...]
-    ask: tuple[Question, ...]
-    watch: tuple[Point, ...]
+    stop: tuple[Concern, ...]
+    mend: tuple[Concern, ...]
+    ask: tuple[OpenFact, ...]
+    watch: tuple[Concern, ...]
     rows: tuple[PromiseRow, ...]
     fingerprint: str
     version: str
 
     @property
-    def points(self) -> tuple[Point, ...]:
+    def concerns(self) -> tuple[Concern, ...]:
         """What to stop and what to mend, in the order of their numbers."""
         return (*self.stop, *self.mend)
 
@@ -66,14 +65,16 @@ def first_page(assessment: Assessment) -> FirstPage:
     """
     findings = sorted(assessment.findings, key=lambda finding: finding.key)
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
-    points = points_of(failing, assessment.promises, assessment.words)
+    concerns = concerns_of(failing, assessment.promises, assessment.words)
     stop = sorted(
-        (point for point in points if point.stops), key=lambda point: (not point.barred, *_order(point))
+        (concern for concern in concerns if concern.stops),
+        key=lambda concern: (not concern.barred, *_order(concern)),
     )
     mend = sorted(
-        (point for point in points if not point.stops), key=lambda point: (point.stake.rank, *_order(point))
+        (concern for concern in concerns if not concern.stops),
+        key=lambda concern: (concern.stake.rank, *_order(concern)),
     )
-    numbered = [point.numbered(number) for number, point in enumerate([*stop, *mend], start=1)]
+    numbered = [concern.numbered(number) for number, concern in enumerate([*stop, *mend], start=1)]
     thin = [finding for finding in findings if finding.verdict is Verdict.THIN]
     counts = Counter(chain.verdict for chain in assessment.promises)
     return FirstPage(
@@ -82,12 +83,12 @@ def first_page(assessment: Assessment) -> FirstPage:
         tuple(numbered[: len(stop)]),
         tuple(numbered[len(stop) :]),
         questions_of(finding for finding in findings if finding.verdict is Verdict.UNKNOWN),
-        tuple(sorted(points_of(thin, assessment.promises, assessment.words, by_remedy=False), key=_order)),
+        tuple(sorted(concerns_of(thin, assessment.promises, assessment.words, by_remedy=False), key=_order)),
         promise_rows(assessment.promises),
         assessment.fingerprint,
         assessment.version,
     )
 
 
-def _order(point: Point) -> tuple[int, str]:
-    return (-len(point.promises), point.key)
+def _order(concern: Concern) -> tuple[int, str]:
+    return (-len(concern.promises), concern.key)

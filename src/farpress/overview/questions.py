@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from farpress.domain.finding import Finding, Who
 
-__all__ = ["Question", "questions_of"]
+__all__ = ["OpenFact", "questions_of"]
 
 
 @dataclass(frozen=True)
-class Question:
+class OpenFact:
     """One fact to ask or to measure.
 
     Attributes:
@@ -27,12 +27,12 @@ class Question:
     about: tuple[str, ...]
 
 
-def questions_of(findings: Iterable[Finding]) -> tuple[Question, ...]:
+def questions_of(findings: Iterable[Finding]) -> tuple[OpenFact, ...]:
     """Questions of findings, the one that most things wait for first, those of one answerer together."""
     waiting: dict[tuple[str, Who], dict[str, float]] = {}
     for finding in findings:
         for ask in finding.asks:
             waiting.setdefault((ask.says, ask.who), {}).setdefault(finding.about, ask.minutes)
     order = list(Who)
-    found = [Question(says, who, max(about.values()), tuple(about)) for (says, who), about in waiting.items()]
+    found = [OpenFact(says, who, max(about.values()), tuple(about)) for (says, who), about in waiting.items()]
     return tuple(sorted(found, key=lambda q: (order.index(q.who), -len(q.about), q.says)))

@@ -1,4 +1,4 @@
-"""What a person asks about: a point by its number, a check by its code, a thing by its name, or a word."""
+"""What a person asks about: a concern by its number, a check by its code, a thing by its name, or a word."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def findings_about(wanted: str, page: FirstPage, assessment: Assessment) -> tupl
 
 def _by_number(text: str, page: FirstPage) -> tuple[Finding, ...]:
     number = int(text) if text.isdecimal() and text.isascii() else 0
-    return page.points[number - 1].findings if 0 < number <= len(page.points) else ()
+    return page.concerns[number - 1].findings if 0 < number <= len(page.concerns) else ()
 
 
 def _by_code(text: str, assessment: Assessment) -> tuple[Finding, ...]:
@@ -86,7 +86,7 @@ def _nothing(text: str, page: FirstPage, assessment: Assessment) -> str:
             ),
         )
     )
-    numbers = f"a number from 1 to {len(page.points)}, " if page.points else ""
+    numbers = f"a number from 1 to {len(page.concerns)}, " if page.concerns else ""
     return (
         f"Nothing in this job is called '{text}'{closest(text, names)}. Name {numbers}a code as AIR-01,"
         " a thing as R1/1, or a word of a promise."

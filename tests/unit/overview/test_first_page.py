@@ -49,14 +49,14 @@ def of(*findings: Finding) -> FirstPage:
 
 @pytest.mark.parametrize("job", sorted(PROMISES))
 def test_every_fault_stands_on_the_page_once(job: str) -> None:
-    """Findings that fail are in one point each; promises in one row each; questions stand once."""
+    """Findings that fail are in one concern each; promises in one row each; questions stand once."""
     assessment = assess(open_job(EXAMPLES / job))
     page = first_page(assessment)
-    shown = [finding.identity for point in page.points for finding in point.findings]
+    shown = [finding.identity for concern in page.concerns for finding in concern.findings]
     failed = [finding.identity for finding in assessment.findings if finding.verdict is Verdict.FAILS]
 
     assert sorted(map(str, shown)) == sorted(map(str, failed))
-    assert [point.number for point in page.points] == list(range(1, len(page.points) + 1))
+    assert [concern.number for concern in page.concerns] == list(range(1, len(page.concerns) + 1))
     assert sorted(name for row in page.rows for name in row.ids) == sorted(c.id for c in assessment.promises)
     assert len({(question.says, question.who) for question in page.ask}) == len(page.ask)
     assert sum(page.promises.values()) == PROMISES[job]
@@ -83,9 +83,9 @@ def test_what_can_hurt_comes_before_what_does_not_work() -> None:
         failing("CON-05", "h/R1/4", stake=Stake.HARM, bars=True),
     )
 
-    assert [point.codes[0] for point in page.stop] == ["CON-05", "SUP-05"]
-    assert [point.codes[0] for point in page.mend] == ["OUT-03", "CON-06"]
-    assert [point.barred for point in page.stop] == [True, False]
+    assert [concern.codes[0] for concern in page.stop] == ["CON-05", "SUP-05"]
+    assert [concern.codes[0] for concern in page.mend] == ["OUT-03", "CON-06"]
+    assert [concern.barred for concern in page.stop] == [True, False]
 
 
 def test_one_check_at_many_outputs_is_one_point() -> None:
@@ -105,7 +105,7 @@ def test_checks_with_one_cause_are_one_point() -> None:
     """A toggling output whose pulse is too short is one thing to change; another output is another."""
     page = of(failing("OUT-02", "h/R1/4"), failing("PAN-01", "h/R1/4"), failing("OUT-03", "h/R1/5"))
 
-    assert [point.codes for point in page.mend] == [("OUT-02", "PAN-01"), ("OUT-03",)]
+    assert [concern.codes for concern in page.mend] == [("OUT-02", "PAN-01"), ("OUT-03",)]
 
 
 def test_one_remedy_for_two_checks_is_one_point_only_where_they_share_a_cause() -> None:
@@ -212,7 +212,7 @@ def test_a_number_of_the_page_is_its_point(house: Assessment) -> None:
     page = first_page(house)
 
     assert {f.identity for f in findings_about("1", page, house)} == {
-        f.identity for f in page.points[0].findings
+        f.identity for f in page.concerns[0].findings
     }
 
 
@@ -250,4 +250,4 @@ def test_an_empty_job_says_so() -> None:
     text = first_page_text(first_page(Assessment("Empty", "0" * 32, "0.1.0", (), ())), job="j")
 
     assert "no promises yet" in text
-    assert first_page(small_assessment()).points
+    assert first_page(small_assessment()).concerns

@@ -73,15 +73,15 @@ def _first(sheet: JobRequest, assessment: Assessment) -> FirstPage:
     return first_page(assessment, words=words_of(sheet.state.case))
 
 
-def _point(request: Request) -> Response:
-    """One point of the first page: all its findings."""
+def _concern(request: Request) -> Response:
+    """One concern of the first page: all its findings."""
     sheet = sheet_of(request)
-    points = _first(sheet, sheet.bench.assessment()).points
+    concerns = _first(sheet, sheet.bench.assessment()).concerns
     number = request.query_params.get("number", "")
-    found = next((point for point in points if str(point.number) == number), None)
+    found = next((concern for concern in concerns if str(concern.number) == number), None)
     if found is None:
-        raise FarpressError("This point is not there any more: the job has changed. Load the page again.")
-    return sheet.part("point.html", point=found, subject=place_of_subject)
+        raise FarpressError("This concern is not there any more: the job has changed. Load the page again.")
+    return sheet.part("concern.html", concern=found, subject=place_of_subject)
 
 
 def _chain(request: Request) -> Response:
@@ -145,5 +145,5 @@ ROUTES: Final = [
     Route("/j/{job}/promises", _page),
     Route("/j/{job}/promises/{index:int}", _chain),
     Route("/j/{job}/finding", _finding),
-    Route("/j/{job}/point", _point),
+    Route("/j/{job}/concern", _concern),
 ]

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
+from farpress.overview.concerns import Concern
 from farpress.overview.page import FirstPage, first_page
-from farpress.overview.points import Point
 from farpress.papers.typesetting.paper import (
     Block,
     Cautions,
@@ -129,12 +129,12 @@ def summary_pdf(
 
 def _first(page: FirstPage) -> Iterator[Section]:
     """What to stop, to mend, to ask and to watch, as on the screen."""
-    for title, points in (
+    for title, concerns in (
         ("Stop: somebody can be hurt, or nobody may accept it", page.stop),
         ("Mend: by what has to change", page.mend),
     ):
-        if points:
-            yield Section(title, (_points(points),))
+        if concerns:
+            yield Section(title, (_concerns(concerns),))
     if page.ask:
         rows = tuple((question.who, question.says, f"{question.minutes:g}") for question in page.ask)
         columns = (Column("who can say it", 1), Column("ask or measure", 4), Column("minutes", 0.5, True))
@@ -142,21 +142,21 @@ def _first(page: FirstPage) -> Iterator[Section]:
             f"Ask or measure: about {page.minutes:.0f} minutes", (PaperTable("ask", columns, rows),)
         )
     if page.watch:
-        watched = tuple((_names(point), point.told[0]) for point in page.watch)
-        columns = (Column("what", 1.5), Column("only just holds", 3))
-        yield Section("Watch: what only just holds", (PaperTable("watch", columns, watched),))
+        watched = tuple((_names(concern), concern.told[0]) for concern in page.watch)
+        heads = (Column("what", 1.5), Column("only just holds", 3))
+        yield Section("Watch: what only just holds", (PaperTable("watch", heads, watched),))
 
 
-def _points(points: Sequence[Point]) -> PaperTable:
+def _concerns(concerns: Sequence[Concern]) -> PaperTable:
     rows = tuple(
         (
-            f"{point.number}",
-            _names(point),
-            "; ".join(point.told),
-            ("Barred until it is changed. " if point.barred else "") + _action(point),
-            f"{len(point.promises)}" if point.promises else "",
+            f"{concern.number}",
+            _names(concern),
+            "; ".join(concern.told),
+            ("Barred until it is changed. " if concern.barred else "") + _action(concern),
+            f"{len(concern.promises)}" if concern.promises else "",
         )
-        for point in points
+        for concern in concerns
     )
     columns = (
         Column("no.", 0.3, True),
@@ -165,17 +165,17 @@ def _points(points: Sequence[Point]) -> PaperTable:
         Column("what mends it", 2.2),
         Column("promises", 0.5, True),
     )
-    return PaperTable("stop" if points[0].stops else "mend", columns, rows)
+    return PaperTable("stop" if concerns[0].stops else "mend", columns, rows)
 
 
-def _names(point: Point) -> str:
-    return listed(point.functions or point.things or tuple(str(cause) for cause in point.causes))
+def _names(concern: Concern) -> str:
+    return listed(concern.functions or concern.things or tuple(str(cause) for cause in concern.causes))
 
 
-def _action(point: Point) -> str:
-    if not point.remedies:
+def _action(concern: Concern) -> str:
+    if not concern.remedies:
         return ""
-    remedy = point.remedies[0]
+    remedy = concern.remedies[0]
     return f"{remedy.does.rstrip('.')}: {remedy.effect}." if remedy.effect else f"{remedy.does.rstrip('.')}."
 
 

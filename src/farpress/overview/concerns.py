@@ -1,6 +1,6 @@
-"""Findings brought together by what has to change: one point for people, however many things it touches.
+"""Findings brought together by what has to change: one concern for people, however many things it touches.
 
-Findings of one check are one point, unless they hang on a few different receivers. Points of different
+Findings of one check are one concern, unless they hang on a few different receivers. Points of different
 checks are one where the same change mends both, or where they have the same causes.
 """
 
@@ -15,14 +15,14 @@ from farpress.domain.finding import Chain, Finding, Remedy, Stake
 from farpress.domain.refs import DeviceRef, FunctionRef, PanelRef, ReceiverRef, Ref, RuleRef, refs_of
 from farpress.overview.headlines import figures, headline
 
-__all__ = ["Point", "points_of"]
+__all__ = ["Concern", "concerns_of"]
 
 _HOSTS: Final = 3
-"""A check that fails at more receivers than these is one point for all of them; our choice."""
+"""A check that fails at more receivers than these is one concern for all of them; our choice."""
 
 
 @dataclass(frozen=True)
-class Point:
+class Concern:
     """One thing to stop, to mend or to watch.
 
     Attributes:
@@ -109,14 +109,14 @@ class Point:
         """All its checks in a few words, each once, the gravest first."""
         return tuple(dict.fromkeys(self.says(code) for code in self.codes))
 
-    def numbered(self, number: int) -> Point:
+    def numbered(self, number: int) -> Concern:
         """The same with its number on the page."""
         return replace(self, number=number)
 
 
-def points_of(
+def concerns_of(
     findings: Iterable[Finding], chains: Sequence[Chain], words: Mapping[Ref, str], *, by_remedy: bool = True
-) -> tuple[Point, ...]:
+) -> tuple[Concern, ...]:
     """Bring findings together.
 
     Args:
@@ -131,7 +131,7 @@ def points_of(
     groups = _split(found, lambda f: (f.code, _host(f) if hosts[f.code] <= _HOSTS else None))
     if by_remedy:
         groups = _mended_together(groups)
-    return tuple(_point(group, chains, words) for group in groups)
+    return tuple(_concern(group, chains, words) for group in groups)
 
 
 def _split(findings: Iterable[Finding], key: Callable[[Finding], Hashable]) -> list[list[Finding]]:
@@ -142,7 +142,7 @@ def _split(findings: Iterable[Finding], key: Callable[[Finding], Hashable]) -> l
 
 
 def _host(finding: Finding) -> Ref | None:
-    """What equal findings must share to be one point: a receiver; everything else goes together."""
+    """What equal findings must share to be one concern: a receiver; everything else goes together."""
     return finding.cause if isinstance(finding.cause, ReceiverRef) else None
 
 
@@ -166,14 +166,14 @@ def _linked(group: list[Finding], other: list[Finding]) -> bool:
     return bool(actions & deeds) and bool(causes & others)
 
 
-def _point(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, str]) -> Point:
+def _concern(group: list[Finding], chains: Sequence[Chain], words: Mapping[Ref, str]) -> Concern:
     keys = {finding.key for finding in group}
     waiting = [chain for chain in chains if any(f.key in keys for link in chain.links for f in link.findings)]
     functions = [chain.function for chain in waiting] or [
         ref.path for finding in group for ref in refs_of(FunctionRef, finding.subjects)
     ]
     ordered = sorted(group, key=lambda f: (not f.bars, f.stake.rank, f.code, f.about))
-    return Point(
+    return Concern(
         tuple(ordered),
         tuple(chain.id for chain in waiting),
         tuple(name for name in dict.fromkeys(functions) if name),
