@@ -93,7 +93,7 @@ def command(
         from farpress.papers.typesetting.summary import summary_pdf
         from farpress.papers.typesetting.write import write_file
 
-        write_file(pdf, summary_pdf(assessment, words=words_of(case), paper=paper, date=date))
+        write_file(pdf, summary_pdf(assessment, paper=paper, date=date))
         click.echo(f"Summary written to {pdf}.", err=True)
     return 1 if assessment.verdict is Verdict.FAILS else 0
 

@@ -12,7 +12,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from farpress.case.door import open_job
-from farpress.case.words import words_of
 from farpress.cli.first_page_text import first_page_text
 from farpress.domain.finding import Ask, Assessment, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.refs import OutputRef, ReceiverRef, RuleRef
@@ -68,7 +67,7 @@ def test_every_fault_stands_on_the_page_once(job: str) -> None:
 def test_it_fits_a_screen(job: str, most: int) -> None:
     """At 80 columns a house fits 60 lines, and no line is longer."""
     case = open_job(EXAMPLES / job)
-    lines = first_page_text(first_page(assess(case), words=words_of(case)), job=job).split("\n")
+    lines = first_page_text(first_page(assess(case)), job=job).split("\n")
 
     assert len(lines) <= most
     assert max(map(len, lines)) <= 80
@@ -161,7 +160,7 @@ def test_a_rule_comes_back_in_the_customer_s_words() -> None:
     job = Assessment("Job", "0" * 32, "0.1.0", (broken,), ())
 
     assert "never both gates" in first_page_text(
-        first_page(job, words={RuleRef("1"): "never both gates"}), job="j"
+        first_page(replace(job, words={RuleRef("1"): "never both gates"})), job="j"
     )
     assert "two things on at once" in first_page_text(first_page(job), job="j")
 

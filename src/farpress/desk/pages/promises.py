@@ -8,7 +8,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from farpress.case.words import words_of
 from farpress.desk.frame import JobRequest, sheet_of
 from farpress.domain.finding import Assessment, Verdict
 from farpress.domain.refs import (
@@ -23,7 +22,7 @@ from farpress.domain.refs import (
     SupplyRef,
 )
 from farpress.errors import FarpressError
-from farpress.overview.page import FirstPage, first_page
+from farpress.overview.page import first_page
 
 __all__ = ["ROUTES", "place_of_subject"]
 
@@ -63,20 +62,16 @@ def _chains(sheet: JobRequest, assessment: Assessment, judging: str) -> str:
         assessment=assessment,
         beside=beside,
         counts=counts,
-        first=_first(sheet, assessment),
+        first=first_page(assessment),
         order=order,
         judging=judging,
     )
 
 
-def _first(sheet: JobRequest, assessment: Assessment) -> FirstPage:
-    return first_page(assessment, words=words_of(sheet.state.case))
-
-
 def _concern(request: Request) -> Response:
     """One concern of the first page: all its findings."""
     sheet = sheet_of(request)
-    concerns = _first(sheet, sheet.bench.assessment()).concerns
+    concerns = first_page(sheet.bench.assessment()).concerns
     number = request.query_params.get("number", "")
     found = next((concern for concern in concerns if str(concern.number) == number), None)
     if found is None:

@@ -13,7 +13,6 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
-from farpress.case.words import words_of
 from farpress.errors import InputError
 from farpress.papers.builders import (
     cell_plan,
@@ -66,7 +65,7 @@ BUILDERS: Final[dict[str, Callable[[Basis], Paper]]] = {
     "cell-plan": cell_plan.cell_plan,
     "reach-report": reach.paper,
     "refusal-letter": refusal_letter.refusal_letter,
-    "summary": lambda basis: summary_paper(basis.assessment, words=words_of(basis.case)),
+    "summary": lambda basis: summary_paper(basis.assessment),
 }
 """Name of a paper of the model → what makes it; cards and labels have templates of their own."""
 

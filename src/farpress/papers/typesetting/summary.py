@@ -6,7 +6,7 @@ stands here stands in the findings.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from farpress.overview.concerns import Concern
@@ -28,7 +28,6 @@ from farpress.phrases import listed
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment
-    from farpress.domain.refs import Ref
 
 __all__ = ["CAUTIONS", "summary_paper", "summary_pdf"]
 
@@ -66,14 +65,13 @@ _GROUPS: Final = (
 )
 
 
-def summary_paper(assessment: Assessment, *, words: Mapping[Ref, str] | None = None) -> Paper:
+def summary_paper(assessment: Assessment) -> Paper:
     """The summary as a paper of sections.
 
     Args:
         assessment: what to print.
-        words: what the customer calls a rule.
     """
-    first = first_page(assessment, words=words)
+    first = first_page(assessment)
     return Paper(
         "summary",
         "Summary of promises",
@@ -98,18 +96,11 @@ def summary_paper(assessment: Assessment, *, words: Mapping[Ref, str] | None = N
     )
 
 
-def summary_pdf(
-    assessment: Assessment,
-    *,
-    words: Mapping[Ref, str] | None = None,
-    paper: str = "a4",
-    date: str | None = None,
-) -> bytes:
+def summary_pdf(assessment: Assessment, *, paper: str = "a4", date: str | None = None) -> bytes:
     """Set the summary of an assessment.
 
     Args:
         assessment: what to print.
-        words: what the customer calls a rule.
         paper: "a4" or "letter".
         date: printed in the title block as it is given; None leaves a line to write on.
 
@@ -121,7 +112,7 @@ def summary_pdf(
         PaperError: the paper could not be set.
     """
     return paper_pdf(
-        summary_paper(assessment, words=words),
+        summary_paper(assessment),
         Head(assessment.job, assessment.fingerprint, assessment.version, date),
         size=paper,
     )
