@@ -2,7 +2,8 @@
 
 An assessment rests on the bytes of the job file and its name, on the record beside it, and on the program,
 its catalogue and libraries. All of them are in the name of what is kept, so an assessment that is found is
-the one that would be made.
+the one that would be made. Where something has changed, the ways of radio and the searches of the last time
+are at hand, each under the hash of all it is made from.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from farpress.jobfile.source import LARGEST_BYTES, job_path
 from farpress.judging.as_kept import as_kept, from_kept
 from farpress.kept.stamp import program_stamp
 from farpress.kept.store import entry_key, is_wanted, put, take
+from farpress.kept.units import bring, carry
 
 __all__ = ["Judged", "judged"]
 
@@ -48,7 +50,12 @@ def judged(folder: Path, *, keep: bool = True) -> Judged:
     found = _from_entry(take(key)) if key else None
     if found is not None:
         return found
+    units = entry_key("units", program_stamp(), str(folder.resolve())) if key else ""
+    if units:
+        bring(units)
     made = _fresh(folder)
+    if units:
+        carry(units)
     if key and key == _key(folder):  # nothing changed while it was judged
         _keep(key, made)
     return made

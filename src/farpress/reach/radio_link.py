@@ -58,6 +58,7 @@ from farpress.reach.radio_receiver import (
     needed_at,
 )
 from farpress.reach.radio_scene import PlanScene, place_end, scene_of
+from farpress.reach.ways_kept import kept_way, scene_digest
 from farpress.sources import cited
 
 __all__ = ["Radio", "radio_of"]
@@ -75,6 +76,7 @@ class Radio:
         self.case = case
         self._scenes: dict[tuple[str, float], PlanScene] = {}
         self._around: dict[tuple[str, float], Around] = {}
+        self._digests: dict[tuple[str, float], bytes] = {}
         self._paths: dict[tuple[object, ...], PathLoss] = {}
         self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
         self._updated: dict[tuple[str, str], Updated] = {}
@@ -110,27 +112,51 @@ class Radio:
         """
         key = (premises, fob, aerial, frequency_hz)
         if key not in self._paths:
-            found = many_ways_path(
-                around=self.around(premises, frequency_hz),
-                fob=self.roofed(premises, fob),
-                aerial=self.roofed(premises, aerial),
+            is_unwalled = self.is_unwalled(premises, fob, aerial)
+            self._paths[key] = kept_way(
+                self._digest(premises, frequency_hz),
+                fob,
+                aerial,
+                frequency_hz,
+                unwalled=is_unwalled,
+                make=lambda: self._made_path(premises, fob, aerial, frequency_hz, is_unwalled=is_unwalled),
             )
-            if self.is_unwalled(premises, fob, aerial):
-                half, upper, lower = (
-                    entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional")
-                    for share in (0.5, 0.84, 0.16)
-                )
-                sd = (upper - lower) / 2.0
-                term = PathTerm(TermKind.BUILDING_ENTRY, "into a building of unknown walls", half, sd)
-                found = replace(
-                    found,
-                    terms=(*found.terms, term),
-                    loss_db=found.loss_db + half,
-                    local_sd_db=float(np.hypot(found.local_sd_db, sd)),
-                    sources=found.sources + cited(entry_loss_db),
-                )
-            self._paths[key] = found
         return self._paths[key]
+
+    def _made_path(
+        self, premises: str, fob: PathEnd, aerial: PathEnd, frequency_hz: float, *, is_unwalled: bool
+    ) -> PathLoss:
+        found = many_ways_path(
+            around=self.around(premises, frequency_hz),
+            fob=self.roofed(premises, fob),
+            aerial=self.roofed(premises, aerial),
+        )
+        if not is_unwalled:
+            return found
+        half, upper, lower = (
+            entry_loss_db(frequency_hz=frequency_hz, share=share, building="traditional")
+            for share in (0.5, 0.84, 0.16)
+        )
+        sd = (upper - lower) / 2.0
+        term = PathTerm(TermKind.BUILDING_ENTRY, "into a building of unknown walls", half, sd)
+        return replace(
+            found,
+            terms=(*found.terms, term),
+            loss_db=found.loss_db + half,
+            local_sd_db=float(np.hypot(found.local_sd_db, sd)),
+            sources=found.sources + cited(entry_loss_db),
+        )
+
+    def _digest(self, premises: str, frequency_hz: float) -> bytes:
+        """Of the scenes that a way is made from: at its own frequency, and at the one that says what lies
+        indoors.
+        """
+        key = (premises, frequency_hz)
+        if key not in self._digests:
+            frequencies = dict.fromkeys((frequency_hz, FREQUENCY_HZ))
+            scenes = [scene_digest(self.plan(premises, hertz).scene) for hertz in frequencies]
+            self._digests[key] = b"".join(scenes)
+        return self._digests[key]
 
     def is_unwalled(self, premises: str, fob: PathEnd, aerial: PathEnd) -> bool:
         """Whether the way leads into a building of which no wall is drawn."""

@@ -6,7 +6,6 @@ The steps are those that the explanation of the rehearsal describes under "The s
 from __future__ import annotations
 
 import hashlib
-import threading
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -17,13 +16,15 @@ from farpress.core.rehearsal.model import TICK, EventAct, Network, StateModel, j
 from farpress.core.rehearsal.running import Runner, SearchResult, briefest_story
 from farpress.core.rehearsal.search import search_all
 from farpress.core.rehearsal.wording import ModelError
+from farpress.kept.plain import Plain
+from farpress.kept.units import Units
 from farpress.rehearsal.building import build_site
 from farpress.rehearsal.guided import follow
 from farpress.rehearsal.panels import BAD
 from farpress.rehearsal.searched import SearchedCheck
 from farpress.rehearsal.site import Site
 
-__all__ = ["Settled", "Story", "StoryStep", "replay", "search_check", "time_text"]
+__all__ = ["SEARCHES", "Settled", "Story", "StoryStep", "replay", "search_check", "time_text"]
 
 QUICK: Final = 300_000
 """States searched for the shortest story before a guided one is tried; our choice, a third of a second."""
@@ -88,8 +89,10 @@ class Settled(NamedTuple):
     story: Story | None
 
 
-_kept: dict[bytes, Settled] = {}
-_KEEPING: Final = threading.Lock()
+SEARCHES: Final[Units[Settled]] = Units(
+    "searches", most=KEPT, plain=Plain(Settled, SearchResult, Story, StoryStep, EventAct)
+)
+"""All searches that were made."""
 
 
 def search_check(
@@ -111,20 +114,15 @@ def search_check(
     Raises:
         ModelError: the model contradicts itself.
     """
-    key = _key(case, check, site, budget)
-    with _KEEPING:
-        known = _kept.get(key)
-    if known is None:
+
+    def settle() -> Settled:
         found, network, story = _both_ways(case, check, site, budget, tell)
-        known = Settled(found, network.tick_ms, story)
-        with _KEEPING:
-            while len(_kept) >= KEPT:
-                del _kept[next(iter(_kept))]
-            _kept[key] = known
-    return known
+        return Settled(found, network.tick_ms, story)
+
+    return SEARCHES.once(_key(case, check, site, budget), settle)
 
 
-def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> bytes:
+def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> str:
     variants = [site, *(_variant(case, site, exact=exact) for exact in (False, True))]
     digest = hashlib.sha256(f"{budget} {check.forbids} {check.just_after}".encode())
     for variant in variants:
@@ -149,7 +147,7 @@ def _key(case: Case, check: SearchedCheck, site: Site, budget: int) -> bytes:
                 )
             ).encode()
         )
-    return digest.digest()
+    return digest.hexdigest()
 
 
 def _variant(case: Case, site: Site, *, exact: bool) -> Site:

@@ -132,7 +132,7 @@ def test_the_same_result_is_kept_and_another_job_gets_its_own(monkeypatch: pytes
         return real(case, check, *rest)
 
     monkeypatch.setattr(rehearsal_search, "_both_ways", watched)
-    monkeypatch.setattr(rehearsal_search, "_kept", {})
+    rehearsal_search.SEARCHES.forget()
     rule = ({"never": "both on", "of": ("f1", "f2")},)
     first = rehearse(a_case(LOCKED, rules=rule), rules=(1,))
     again = rehearse(a_case(LOCKED, rules=rule), rules=(1,))
@@ -184,7 +184,7 @@ def test_an_assessment_is_equal_whether_the_search_was_kept_or_not(monkeypatch: 
 
     case = open_job(EXAMPLES / "tallowmere-court")
     kept = assess(case)
-    monkeypatch.setattr(rehearsal_search, "_kept", {})
+    rehearsal_search.SEARCHES.forget()
 
     assert assess(case) == kept
 

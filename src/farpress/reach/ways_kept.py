@@ -1,0 +1,75 @@
+"""Ways of radio kept by all they are made from: the scene to the last digit, the frequency and both ends."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import fields, is_dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
+from farpress.core.reach.scene import PathEnd, Scene
+from farpress.kept.plain import Plain
+from farpress.kept.units import Units
+from farpress.sources import Citation, Mark
+
+__all__ = ["WAYS", "kept_way", "scene_digest"]
+
+WAYS: Final[Units[PathLoss]] = Units(
+    "ways", most=8192, plain=Plain(PathLoss, PathTerm, TermKind, Citation, Mark)
+)
+"""All ways; as many as some hundred jobs have, our choice."""
+
+
+def kept_way(
+    scene: bytes,
+    fob: PathEnd,
+    aerial: PathEnd,
+    frequency_hz: float,
+    *,
+    unwalled: bool,
+    make: Callable[[], PathLoss],
+) -> PathLoss:
+    """The way between two ends, made where it is not known.
+
+    Args:
+        scene: `scene_digest` of what stands between them.
+        fob, aerial: the two ends as they are asked for.
+        frequency_hz: of the fob [Hz].
+        unwalled: what it costs to get into the building is added.
+        make: computes it from nothing else than these.
+    """
+    digest = hashlib.sha256(scene)
+    for part in (fob, aerial, frequency_hz, unwalled):
+        _add(digest, part)
+    return WAYS.once(digest.hexdigest(), make)
+
+
+def scene_digest(scene: Scene) -> bytes:
+    """A hash of everything in a scene."""
+    digest = hashlib.sha256()
+    _add(digest, scene)
+    return digest.digest()
+
+
+def _add(digest: Any, value: Any) -> None:
+    """A value into a hash: what is in it, piece by piece, each with its kind and how many."""
+    kind = type(value)
+    if isinstance(value, np.ndarray):
+        digest.update(f"a {value.dtype.str} {value.shape} ".encode())
+        digest.update(np.ascontiguousarray(value).tobytes())
+    elif is_dataclass(value):
+        digest.update(f"d {kind.__name__} ".encode())
+        for field in fields(value):
+            _add(digest, getattr(value, field.name))
+    elif isinstance(value, (tuple, list)):
+        digest.update(f"t {kind.__name__} {len(value)} ".encode())
+        for inner in value:
+            _add(digest, inner)
+    elif value is None or isinstance(value, (str, bool, int, float, complex)):
+        text = repr(value)
+        digest.update(f"v {kind.__name__} {len(text)} {text} ".encode("utf-8", "surrogatepass"))
+    else:
+        raise TypeError(f"{kind.__name__} has no digest")
