@@ -1,9 +1,10 @@
-"""Cables, what hangs on a supply, and the circuit of both: one door to `cores`, `supply_ends` and
-`supply_tree`.
+"""Cables, what hangs on a supply, and whose return core is whose: one door to `cores`, `supply_ends` and
+`circuit.returns`.
 """
 
 from __future__ import annotations
 
+from farpress.case.circuit.returns import on_same_cable, return_partner, shares_return
 from farpress.case.cores import (
     COLD_DEGC,
     HOT,
@@ -24,14 +25,6 @@ from farpress.case.supply_ends import (
     feeds_coil,
     mirror_of,
 )
-from farpress.case.supply_tree import (
-    Served,
-    on_same_cable,
-    return_partner,
-    serve,
-    shares_return,
-    together_with,
-)
 from farpress.case.supply_volts import mains_hz
 
 __all__ = [
@@ -40,7 +33,6 @@ __all__ = [
     "HOT_DEGC",
     "Core",
     "End",
-    "Served",
     "coil_end",
     "coil_supply",
     "core_of",
@@ -55,7 +47,5 @@ __all__ = [
     "mirror_of",
     "on_same_cable",
     "return_partner",
-    "serve",
     "shares_return",
-    "together_with",
 ]

@@ -4,18 +4,16 @@ at rest.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
 
-from farpress.case.cabling import COLD_DEGC, End, Served, ends_of, serve, together_with
 from farpress.case.case import Case
-from farpress.case.supply_volts import Lowest, lowest_of
+from farpress.case.circuit.arriving import arrival_in, least_at
+from farpress.case.circuit.electrics import Electrics, electrics_of
+from farpress.case.circuit.states import A_TENTH_MORE, HIGHEST, LOWEST, RATED, SupplyLevel
+from farpress.case.cores import COLD_DEGC
+from farpress.case.supply_ends import End, ends_of
 
-__all__ = ["Corner", "EndVolts", "Lowest", "corners", "lowest_of", "served_with"]
-
-_EXTRA: Final = 1.1
-"""Lengths, cores and label currents are known to about 10 %; our choice."""
+__all__ = ["Corner", "EndVolts", "corners"]
 
 
 @dataclass(frozen=True)
@@ -48,111 +46,52 @@ def corners(case: Case, premises: str, supply: str) -> tuple[tuple[Corner, ...],
     Returns:
         Nothing (two empty tuples) where the voltage of the supply is not known.
     """
-    path = f"{premises}/{supply}"
-    part, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
-    ends = ends_of(case, premises, supply)
-    lowest = lowest_of(part, battery)
-    if lowest is None or not ends:
+    electrics, ends = electrics_of(case, premises), ends_of(case, premises, supply)
+    source = electrics.circuit.source(supply)
+    if source.lowest is None or source.rated is None or source.highest is None or not ends:
         return (), ()
-    alternating = part.sheet.supply == "ac"
-    highest = part.sheet.voltage_max_v or part.sheet.voltage_v or lowest.volts
-    nominal = part.sheet.voltage_v or lowest.volts
-    low = {end.name: served_with(case, ends, end, lowest, alternating=alternating) for end in ends}
-    cases = [
-        (
-            f"{lowest.says} at {lowest.volts:g} V, cores at their greatest resistance and hot, everything on",
-            {name: end_served.volts if end_served else None for name, end_served in low.items()},
+    lowest = source.lowest.volts
+    made = (
+        Corner(
+            f"lowest volts of {lowest:g} V, cores at their greatest resistance and hot, everything on",
+            _least(electrics, supply, ends, LOWEST),
         ),
-        (
-            "the same, with currents and lengths 10 % up",
-            _volts(case, ends, lowest.volts, lowest.source_ohm, scale=_EXTRA, alternating=alternating),
+        Corner("the same, with currents and lengths 10 % up", _least(electrics, supply, ends, A_TENTH_MORE)),
+        Corner(
+            f"supply at {source.rated.volts:g} V, cores at 20 °C, everything on",
+            _least(electrics, supply, ends, RATED),
         ),
-        (
-            f"supply at {nominal:g} V, cores at 20 °C, everything on",
-            _volts(case, ends, nominal, part.sheet.source_ohm or 0.0, alternating=alternating, degc=20.0),
+        Corner(
+            f"supply at {source.highest.volts:g} V, cores at {COLD_DEGC:g} °C, everything at rest",
+            _unloaded(electrics, supply, ends),
         ),
-        (
-            f"supply at {highest:g} V, cores at {COLD_DEGC:g} °C, everything at rest",
-            _volts(case, ends, highest, 0.0, on=(), alternating=alternating, degc=COLD_DEGC),
-        ),
-    ]
-    made = tuple(Corner(says, volts) for says, volts in cases)
+    )
     seen = []
     for end in ends:
         known = [volts for corner in made[:1] + made[2:] if (volts := corner.volts[end.name]) is not None]
-        served = low[end.name]
+        worst = least_at(electrics, supply, end)
+        is_fed = worst is not None and worst.volts is not None
         seen.append(
             EndVolts(
                 end,
-                min(known, default=None) if served else None,
+                min(known, default=None) if is_fed else None,
                 max(known, default=None),
-                served.amperes if served and end.amperes is not None else end.amperes,
+                worst.amperes if is_fed and worst is not None and end.amperes is not None else end.amperes,
             )
         )
     return made, tuple(seen)
 
 
-def served_with(
-    case: Case,
-    ends: tuple[End, ...],
-    end: End,
-    lowest: Lowest,
-    *,
-    instead: dict[str, tuple[float, float]] | None = None,
-    alternating: bool = False,
-) -> Served | None:
-    """One end in the worst case: it and all that can be on with it; None if its cable cannot carry that.
-
-    Another load of constant power whose own cable cannot carry it is taken at its label current, so
-    that its fault is not told of everybody on the supply.
-    """
-
-    def tried(on: Iterable[str], steady: Iterable[str] = ()) -> dict[str, Served] | None:
-        return serve(
-            case,
-            ends,
-            volts=lowest.volts,
-            source_ohm=lowest.source_ohm,
-            instead=instead,
-            on=on,
-            alternating=alternating,
-            steady=steady,
-        )
-
-    together = together_with(ends, end)
-    served = tried(together)
-    if served is None:
-        guilty = {
-            other.name
-            for other in ends
-            if other.watts is not None and other.name in together and tried((other.name,)) is None
-        }
-        served = tried(together, guilty) if guilty and end.name not in guilty else None
-    return served[end.name] if served else None
-
-
-def _volts(
-    case: Case,
-    ends: tuple[End, ...],
-    volts: float,
-    source_ohm: float,
-    *,
-    alternating: bool,
-    on: tuple[str, ...] | None = None,
-    scale: float = 1.0,
-    degc: float | None = None,
+def _least(
+    electrics: Electrics, supply: str, ends: tuple[End, ...], level: SupplyLevel
 ) -> dict[str, float | None]:
-    # a drop is the product of current and length: taking both up together is taking the resistance up by the
-    # square
-    served = serve(
-        case,
-        ends,
-        volts=volts,
-        source_ohm=source_ohm * scale,
-        on=on,
-        alternating=alternating,
-        ohm_per_km=lambda core: (
-            (core.hot_ohm_per_km if degc is None else core.ohm_per_km(degc)) * scale * scale
-        ),
-    )
-    return {end.name: served[end.name].volts if served else None for end in ends}
+    found = {end.name: least_at(electrics, supply, end, level) for end in ends}
+    return {name: arrival.volts if arrival else None for name, arrival in found.items()}
+
+
+def _unloaded(electrics: Electrics, supply: str, ends: tuple[End, ...]) -> dict[str, float | None]:
+    """With the contact to it closed and before it draws, which is the most that an end sees."""
+    opened = next(moment for moment in electrics.moments if moment.is_open)
+    solved = electrics.in_moment(opened, HIGHEST)
+    found = {end.name: arrival_in(solved, supply, end) for end in ends}
+    return {name: arrival.volts if arrival else None for name, arrival in found.items()}

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case, OutputAt
-from farpress.case.feeding import supply_behind
+from farpress.case.feeding import panel_behind, supply_behind
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
@@ -54,6 +54,9 @@ class End:
         power_factor: on alternating current; 1 where unknown, which costs most volts in a cable.
         rectifies: "bridge", "half-wave" or "none"; None if unknown.
         peak_max_v: highest instantaneous voltage its electronics stand [V].
+        pull_in_a: while it pulls in, all pieces [A]; None if unknown.
+        branch: of the supply, with a fuse of its own; empty for the supply's own terminals.
+        panel_output: panel and output that it hangs on, ("alarm", "aux"); None where it hangs on the supply.
         sources: of its values.
     """
 
@@ -80,6 +83,9 @@ class End:
     power_factor: float = 1.0
     rectifies: str | None = None
     peak_max_v: float | None = None
+    pull_in_a: float | None = None
+    branch: str = ""
+    panel_output: tuple[str, str] | None = None
     sources: tuple[Citation, ...] = field(default=())
 
 
@@ -180,6 +186,7 @@ def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Itera
             sheet.voltage_max_v,
             current=sheet.supply,
             is_receiver=True,
+            branch=box.fed.branch or "",
             relay_a=relay,
             rectifies=sheet.rectifies,
             peak_max_v=sheet.peak_max_v,
@@ -230,7 +237,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
     for name, device in house.devices.items():
         if device.fed is not None and supply_behind(house, device.fed) == supply:
             path = ("premises", premises, "devices", name, "fed", "cable")
-            yield _device_end(
+            end = _device_end(
                 case,
                 premises,
                 name,
@@ -239,6 +246,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
                 output=None,
                 rest=0.0 if device.fed.only == "in alarm" else _rest_share(case, premises, name),
             )
+            yield replace(end, branch=device.fed.branch or "", panel_output=panel_behind(house, device.fed))
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
             part = case.equipment.panels[f"{premises}/{name}"]
@@ -260,6 +268,7 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
                 None,
                 ask=f"current of {name}" if amperes is None else "",
                 is_panel=True,
+                branch=panel.fed.branch or "",
                 sources=part.cite("current_a"),
             )
 
@@ -334,6 +343,7 @@ def _device_end(
         power_factor=sheet.power_factor or 1.0,
         rectifies=sheet.rectifies,
         peak_max_v=sheet.peak_max_v,
+        pull_in_a=None if sheet.pull_in_a is None else sheet.pull_in_a * (sheet.pieces or 1),
         sources=part.cite("current_a", "power_w", "pieces", "voltage_min_v", "voltage_max_v"),
     )
 

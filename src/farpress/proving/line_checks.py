@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.case.cabling import ends_of, serve
+from farpress.case.cabling import ends_of
 from farpress.case.case import Case
+from farpress.case.circuit.arriving import least_at
+from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.states import RATED_HOT
 from farpress.domain.finding import Finding
 from farpress.domain.refs import OutputRef, PanelRef, refs_of
 from farpress.judging.panel import coupling as panel
@@ -35,16 +38,15 @@ def supply_tests(case: Case) -> Iterator[ProvingTest]:
             part = case.equipment.supplies.get(f"{premises}/{name}")
             nominal = part.sheet.voltage_v if part is not None else None
             ends = ends_of(case, premises, name)
-            served = (
-                serve(case, ends, volts=nominal, source_ohm=part.sheet.source_ohm or 0.0)
-                if part is not None and nominal and ends
-                else None
-            )
+            electrics = electrics_of(case, premises)
             for end in ends:
                 finding = judged.get(f"{end.name} on {premises}/{name}")
-                if finding is None or served is None or nominal is None or end.is_panel:
+                if finding is None or not nominal or end.is_panel:
                     continue
-                lost = nominal - served[end.name].volts
+                arrival = least_at(electrics, name, end, RATED_HOT)
+                if arrival is None or arrival.volts is None:
+                    continue
+                lost = nominal - arrival.volts
                 most = max(lost + (finding.margin or 0.0), 0.0)
                 outputs = tuple(ref.path for ref in refs_of(OutputRef, end.subjects))
                 yield ProvingTest(

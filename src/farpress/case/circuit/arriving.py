@@ -1,16 +1,35 @@
-"""Questions to a circuit about one end of a supply: what arrives at it at worst, and what flows to it."""
+"""Questions to a circuit about one end of a supply: what arrives at it, what flows to it, what a short there
+draws; and about a supply: what it gives.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from farpress.case.circuit.electrics import Electrics
-from farpress.case.circuit.solved import Solved, Solver
-from farpress.case.circuit.states import LABELS, LOWEST, CircuitState, Moment, SupplyLevel, is_on
+from farpress.case.circuit.nets import Changes, written
+from farpress.case.circuit.parts import Conductor, SupplySource
+from farpress.case.circuit.solved import Solved
+from farpress.case.circuit.states import LABELS, LOWEST, CircuitState, Moment, SupplyLevel, drawn_a, is_on
 from farpress.case.supply_ends import End
+from farpress.core.wiring.elements import CurrentLoad, Resistor, VoltageSource
+from farpress.core.wiring.network import solve
+from farpress.errors import CircuitError
 
-__all__ = ["Arrival", "arrival_in", "is_working", "least_at", "most_given"]
+__all__ = [
+    "Arrival",
+    "arrival_in",
+    "given_a",
+    "heaviest_press",
+    "is_working",
+    "least_at",
+    "loop_ohm_at",
+    "most_given",
+    "most_in_cores",
+    "working_moments",
+    "works_on",
+]
 
 
 @dataclass(frozen=True)
@@ -28,23 +47,12 @@ class Arrival:
     amperes: float | None
 
 
-def least_at(
-    electrics: Electrics, supply: str, end: End, level: SupplyLevel = LOWEST, *, instead: Solver | None = None
-) -> Arrival | None:
-    """The moment with the fewest volts at an end, of all in which it works; None where volts are not known.
-
-    Args:
-        electrics: of the premises.
-        supply: its name.
-        end: on it.
-        level: at how many volts.
-        instead: the same circuit with something changed, to be solved in the same moments.
-    """
-    solver = instead or electrics
+def least_at(electrics: Electrics, supply: str, end: End, level: SupplyLevel = LOWEST) -> Arrival | None:
+    """The moment with the fewest volts at an end, of all in which it works; None where nothing is known."""
     found = [
         arrival
-        for moment in _working(electrics, supply, end)
-        if (arrival := arrival_in(solver.solve(CircuitState(moment, level)), supply, end)) is not None
+        for moment in working_moments(electrics, supply, end)
+        if (arrival := arrival_in(electrics.in_moment(moment, level), supply, end)) is not None
     ]
     return min(found, key=lambda arrival: -1e9 if arrival.volts is None else arrival.volts, default=None)
 
@@ -58,30 +66,167 @@ def arrival_in(solved: Solved, supply: str, end: End) -> Arrival | None:
     return Arrival(solved.state.moment, volts, amperes)
 
 
+def working_moments(electrics: Electrics, supply: str, end: End) -> tuple[Moment, ...]:
+    """Moments in which an end works."""
+    return tuple(
+        moment
+        for moment in electrics.moments
+        if not moment.is_open and is_working(electrics, supply, end, moment)
+    )
+
+
 def is_working(electrics: Electrics, supply: str, end: End, moment: Moment) -> bool:
     """Whether an end is fed in a moment, and by its own contact alone where several feed it."""
     draw = electrics.circuit.draw_named[electrics.circuit.terminals_of[supply, end.name][2]]
     closed = {
-        part.works
-        for part in electrics.circuit.workers
-        if part.name in draw.behind and is_on(part.works, moment) != part.closed_at_rest
+        worker.works
+        for worker in electrics.circuit.workers
+        if worker.name in draw.behind and is_on(worker.works, moment) != worker.closed_at_rest
     }
     if not draw.behind:
         return True
-    return end.at is not None and closed == {end.at.path}
+    return bool(closed) if end.at is None else closed == {end.at.path}
 
 
-def most_given(electrics: Electrics, supply: str, level: SupplyLevel = LABELS) -> tuple[Moment, float] | None:
-    """The moment in which a supply gives most, of those of everything on, with the amperes."""
+def works_on(electrics: Electrics, supply: str, moment: Moment) -> tuple[str, ...]:
+    """Who on a supply draws more in a moment than at rest, as messages call them."""
+    circuit = electrics.circuit
+    solved = {state: electrics.in_moment(state, LABELS) for state in (electrics.at_rest, moment)}
+
+    def drawn(draw_name: str, state: Moment) -> float:
+        return solved[state].through(draw_name) or 0.0
+
+    return tuple(
+        dict.fromkeys(
+            draw.end.who
+            for draw in circuit.on_supply(supply)
+            if drawn(draw.name, moment) > drawn(draw.name, electrics.at_rest) + 1e-9
+            and drawn_a(circuit, moment, draw) > 0
+        )
+    )
+
+
+def given_a(electrics: Electrics, supply: str, moment: Moment, branch: str = "") -> float:
+    """What a supply gives in a moment by the labels of all that is on, or one of its branches [A].
+
+    Where its volts are not known, labels are added up.
+    """
+    solved = electrics.in_moment(moment, LABELS)
+    if branch:
+        return abs(solved.through(f"fuse of {supply}.branch {branch}") or 0.0)
+    given = solved.given_a(supply)
+    return _by_labels(electrics, supply, moment) if given is None else _settled(given)
+
+
+def _settled(amperes: float) -> float:
+    """Without the last digits that solving leaves."""
+    return float(f"{amperes:.8g}")
+
+
+def _by_labels(electrics: Electrics, supply: str, moment: Moment) -> float:
+    circuit = electrics.circuit
+    closed = {
+        worker.name for worker in circuit.workers if is_on(worker.works, moment) != worker.closed_at_rest
+    }
+    return sum(
+        drawn_a(circuit, moment, draw)
+        for draw in circuit.on_supply(supply)
+        if not draw.behind or closed & set(draw.behind)
+    )
+
+
+def most_given(electrics: Electrics, supply: str, branch: str = "") -> tuple[Moment, float]:
+    """The moment of those with everything on in which a supply or a branch gives most, with the amperes."""
+    found = [(moment, given_a(electrics, supply, moment, branch)) for moment in electrics.everything]
+    return max(found, key=lambda row: row[1])
+
+
+def heaviest_press(electrics: Electrics, supply: str, branch: str = "") -> tuple[Moment, float] | None:
+    """Of the functions pressed one at a time, of those that work something on a supply, the heaviest.
+
+    None where none is described.
+    """
     found = [
-        (moment, amperes)
-        for moment in electrics.everything
-        if (amperes := electrics.in_moment(moment, level).given_a(supply)) is not None
+        (moment, given_a(electrics, supply, moment, branch))
+        for moment in electrics.pressed
+        if _touches(electrics, supply, moment)
     ]
     return max(found, key=lambda row: row[1], default=None)
 
 
-def _working(electrics: Electrics, supply: str, end: End) -> Iterator[Moment]:
-    for moment in electrics.moments:
-        if not moment.is_open and is_working(electrics, supply, end, moment):
-            yield moment
+def _touches(electrics: Electrics, supply: str, moment: Moment) -> bool:
+    """Whether what a function presses changes what something on a supply draws."""
+    circuit = electrics.circuit
+    pressed = electrics.presses[moment.function]
+    receivers = {circuit.outputs[path] for path in pressed}
+    behind = {worker.name for worker in circuit.workers if worker.works in pressed}
+    return any(
+        behind & set(draw.behind)
+        or pressed & set(draw.worked_by)
+        or (draw.end.is_receiver and draw.end.subjects[0].path.partition("/")[2] in receivers)
+        for draw in circuit.on_supply(supply)
+    )
+
+
+def most_in_cores(electrics: Electrics, run_path: tuple[str | int, ...]) -> float | None:
+    """Largest current in any core of a cable, over all moments [A]; None where none of its cores is known."""
+    names = [core.name for core in electrics.circuit.conductors if core.run_path == run_path]
+    found = [
+        amperes
+        for moment in electrics.moments
+        for name in names
+        if (amperes := electrics.in_moment(moment, LABELS).through(name)) is not None
+    ]
+    return max((_settled(abs(amperes)) for amperes in found), default=None)
+
+
+def loop_ohm_at(electrics: Electrics, supply: str, end: End, level: SupplyLevel = LOWEST) -> float | None:
+    """Resistance of the way to an end and back, shared cores and all, without that of the supply [ohm].
+
+    None where no way is known.
+    """
+    circuit = electrics.circuit
+    plus, zero, _ = circuit.terminals_of[supply, end.name]
+    a, b = circuit.node_of[plus], circuit.node_of[zero]
+    moment = next(iter(working_moments(electrics, supply, end)), electrics.at_rest)
+    state = CircuitState(moment, level)
+    net = next(net for net in electrics.nets if any(a in (first, other) for _, first, other in net.pieces))
+    text = written(circuit, net, state, Changes())
+    if text is None or a == b:
+        return None
+    cores = {piece.name for piece, _, _ in net.pieces if isinstance(piece, Conductor)}
+    stiff = {part.name for part in text.elements if isinstance(part, Resistor) and part.ohm == 0}
+    parts: list[Resistor | VoltageSource | CurrentLoad] = [
+        part
+        for part in text.elements
+        if isinstance(part, Resistor) and (part.name in cores or part.name in stiff)
+    ]
+    for piece, first, other in net.pieces:
+        if isinstance(piece, SupplySource):
+            parts.append(VoltageSource(f"supply {piece.name}", first, other, 0.0))
+    parts.append(CurrentLoad("one ampere", a, b, 1.0))
+    try:
+        solution = solve(_joined(parts, net.ground), ground=net.ground)
+    except CircuitError:
+        return None
+    return -solution.across(a, b) or None
+
+
+def _joined(
+    parts: Iterable[Resistor | VoltageSource | CurrentLoad], ground: str
+) -> tuple[Resistor | VoltageSource | CurrentLoad, ...]:
+    """Only what hangs together with ground: pieces of other lines are left out."""
+    kept = list(parts)
+    reached, grown = {ground}, True
+    while grown:
+        grown = False
+        for part in kept:
+            ends = (part.plus, part.minus) if isinstance(part, VoltageSource) else (part.a, part.b)
+            if not isinstance(part, CurrentLoad) and (ends[0] in reached) != (ends[1] in reached):
+                reached |= set(ends)
+                grown = True
+    return tuple(
+        part
+        for part in kept
+        if ((part.plus, part.minus) if isinstance(part, VoltageSource) else (part.a, part.b))[0] in reached
+    )

@@ -14,6 +14,7 @@ from farpress.case.circuit.parts import (
     Circuit,
     ClosingContact,
     Draw,
+    FusedBranch,
     NotKnown,
     SourceVolts,
     SupplySource,
@@ -21,8 +22,16 @@ from farpress.case.circuit.parts import (
 )
 from farpress.case.circuit.returns import cable_names, return_groups, return_partner
 from farpress.case.circuit.signals import add_signals
-from farpress.case.circuit.workshop import Workshop, contact_of, is_collector, sink_of
+from farpress.case.circuit.workshop import (
+    Workshop,
+    contact_of,
+    is_collector,
+    panel_contact,
+    panel_sink,
+    sink_of,
+)
 from farpress.case.cores import cores_of_run
+from farpress.case.feeding import AUX
 from farpress.case.supply_ends import End, ends_of
 from farpress.case.supply_volts import lowest_of, mains_hz
 from farpress.domain.refs import DeviceRef, ReceiverRef, refs_of
@@ -68,6 +77,7 @@ def _built(case: Case, premises: str) -> Circuit:
         tuple(shop.draws.values()),
         tuple(shop.pull_ups.values()),
         tuple(shop.resistors),
+        tuple(shop.branches.values()),
         {output.path: output.receiver for output in outputs},
         shop.terminals_of,
         tuple(dict.fromkeys(shop.unknown)),
@@ -93,10 +103,12 @@ class _Supply:
         for end in self.ends:
             if self._is_sunk(end):
                 self._over_collector(end)
+            elif end.panel_output is not None:
+                self._from_panel(end, *end.panel_output)
         for group in return_groups(self.ends):
-            contacts = [end for end in group if not self._is_sunk(end)]
-            if contacts:
-                self._group(contacts)
+            plain = [end for end in group if not self._is_sunk(end) and end.panel_output is None]
+            if plain:
+                self._group(plain)
 
     def _source(self) -> SupplySource:
         path = f"{self.shop.premises}/{self.name}"
@@ -129,7 +141,7 @@ class _Supply:
         live = self.poles[0]
         if end.at is not None:
             live = _live(self.shop.case, end, live)
-        name = end.subjects[0].path.partition("/")[2]
+        name = self.shop.thing(end.subjects[0].path.partition("/")[2], end.subjects[0].kind)
         return f"{name}.{live}", f"{name}.{self.poles[1]}"
 
     def _draw(self, end: End) -> None:
@@ -161,6 +173,8 @@ class _Supply:
         self.shop.terminals_of[self.name, end.name] = (plus, zero, f"load {plus}")
 
     def _behind(self, end: End) -> tuple[str, ...]:
+        if end.panel_output is not None and end.panel_output[1] != AUX:
+            return (f"{self._form(*end.panel_output)} {'.'.join(end.panel_output)}",)
         if end.at is None:
             return ()
         if self._is_sunk(end):
@@ -185,6 +199,27 @@ class _Supply:
             return
         self._conduct(end, "out", self.plus, plus, _length(end))
         self._conduct(end, "back", zero, sink.collector, _length(end))
+
+    def _form(self, panel: str, output: str) -> str:
+        """What an output of a panel is; a transistor where nobody says, which is the weaker."""
+        sheet = self.shop.case.equipment.panels[f"{self.shop.premises}/{panel}"].sheet
+        entry = (sheet.outputs or {}).get(output)
+        return "contact" if entry is not None and entry.form == "relay" else "sink"
+
+    def _from_panel(self, end: End, panel: str, output: str) -> None:
+        """What a panel feeds: its auxiliary output is a tap of its own supply, another output switches it."""
+        plus, zero = self.terminals(end)
+        live, back = f"{panel}.{AUX}.+", f"{panel}.{AUX}.0"
+        self.shop.join(f"{panel}.+", live)
+        self.shop.join(f"{panel}.0", back)
+        if output != AUX and self._form(panel, output) == "contact":
+            contact = panel_contact(self.shop, panel, output)
+            self.shop.join(live, contact.b)
+            live = contact.a
+        elif output != AUX:
+            back = panel_sink(self.shop, panel, output).collector
+        self._conduct(end, "out", live, plus, _length(end))
+        self._conduct(end, "back", zero, back, _length(end))
 
     def _group(self, group: list[End]) -> None:
         """Ends whose return cores are one: the trunk, cut where the others join it, and each way out."""
@@ -213,7 +248,7 @@ class _Supply:
     def _trunk(self, owner: End, trunk_m: float, metres: Iterable[float]) -> dict[float, Terminal]:
         """Where others join a return core: metres from the supply → terminal."""
         points: dict[float, Terminal] = {}
-        below, below_m = self.zero, 0.0
+        below, below_m = self._tap(owner)[1], 0.0
         for join_m in metres:
             at_end = join_m == trunk_m
             points[join_m] = self.terminals(owner)[1] if at_end else f"{owner.who} back at {join_m:g} m"
@@ -224,7 +259,7 @@ class _Supply:
 
     def _way_out(self, end: End, shared_m: float) -> None:
         plus = self.terminals(end)[0]
-        start, length = self.plus, _length(end)
+        start, length = self._tap(end)[0], _length(end)
         if end.at is not None:
             contact = self._contact(end, end.at)
             start, live = contact.b, self.plus
@@ -233,6 +268,19 @@ class _Supply:
                 live, length = self.terminals(partner)[0], length - shared_m
             self.shop.join(live, contact.a)
         self._conduct(end, "out", start, plus, length)
+
+    def _tap(self, end: End) -> tuple[Terminal, Terminal]:
+        """Where an end leaves the supply: at its own terminals, or at those of a branch."""
+        if not end.branch:
+            return self.plus, self.zero
+        branch = f"{self.name}.branch {end.branch}"
+        taps = f"{branch}.{self.poles[0]}", f"{branch}.{self.poles[1]}"
+        self.shop.join(self.zero, taps[1])
+        fuse = self.shop.case.job.premises[self.shop.premises].supplies[self.name].branches.get(end.branch)
+        self.shop.branches[taps[0]] = FusedBranch(
+            f"fuse of {branch}", self.plus, taps[0], None if fuse is None else fuse.fuse_a
+        )
+        return taps
 
     def _contact(self, end: End, output: OutputAt) -> ClosingContact:
         is_relays = bool(output.output.via) and not end.is_coil

@@ -6,16 +6,9 @@ from __future__ import annotations
 
 from farpress.case.case import Case
 from farpress.case.circuit.build import circuit_of
+from farpress.case.circuit.moments import moments_of
 from farpress.case.circuit.solved import Solved, Solver
-from farpress.case.circuit.states import (
-    EVERYTHING,
-    LOWEST,
-    CircuitState,
-    Moment,
-    SupplyLevel,
-    moments_of,
-    states_of,
-)
+from farpress.case.circuit.states import EVERYTHING, LOWEST, CircuitState, Moment, SupplyLevel, states_of
 
 __all__ = ["Electrics", "electrics_of"]
 
@@ -25,6 +18,10 @@ class Electrics(Solver):
 
     def __init__(self, case: Case, premises: str) -> None:
         super().__init__(circuit_of(case, premises))
+        self.presses = {
+            name: frozenset(function.paths) & self.circuit.outputs.keys()
+            for name, function in case.job.functions.items()
+        }
         self.moments = moments_of(case, self.circuit)
         self.states = states_of(self.moments, self.circuit)
 

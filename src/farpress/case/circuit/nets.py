@@ -12,6 +12,7 @@ from farpress.case.circuit.parts import (
     Conductor,
     Draw,
     EndOfLine,
+    FusedBranch,
     PullUp,
     Sink,
     SourceVolts,
@@ -31,7 +32,7 @@ from farpress.core.wiring.elements import (
 
 __all__ = ["Changes", "Net", "Written", "nets_of", "written"]
 
-Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine
+Piece = SupplySource | Conductor | ClosingContact | Sink | Draw | PullUp | EndOfLine | FusedBranch
 
 
 @dataclass
@@ -84,6 +85,7 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     rows += [(source, node[source.plus], node[source.zero]) for source in circuit.sources]
     rows += [(core, node[core.a], node[core.b]) for core in circuit.conductors]
     rows += [(contact, node[contact.a], node[contact.b]) for contact in circuit.contacts]
+    rows += [(branch, node[branch.a], node[branch.b]) for branch in circuit.branches]
     rows += [(sink, node[sink.collector], node[sink.zero]) for sink in circuit.sinks]
     rows += [(draw, node[draw.a], node[draw.b]) for draw in circuit.draws]
     rows += [(pull, node[pull.live], node[pull.common]) for pull in circuit.pull_ups]
@@ -135,6 +137,8 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
             parts.append(Resistor(piece.name, a, b, piece.ohm(degc) * state.level.scale**2))
         elif isinstance(piece, PullUp):
             parts.append(VoltageSource(piece.name, a, b, piece.volts, piece.ohm))
+        elif isinstance(piece, FusedBranch):
+            parts.append(Resistor(piece.name, a, b, 0.0))
         elif isinstance(piece, EndOfLine):
             parts.append(Resistor(piece.name, a, b, piece.ohm))
     for piece, a, b in net.pieces:
@@ -174,13 +178,15 @@ def _load(
     is_full = end.amperes is not None and drawn >= end.amperes > 0
     settles = draw.is_resistance and not state.level.is_label
     if draw.ohm is not None and is_full and (settles or draw.name in changes.resistances):
+        ohm = draw.ohm * (end.amperes or drawn) / drawn  # less while it pulls in
         if not net.is_alternating or end.power_factor == 1.0:
-            return Resistor(draw.name, a, b, draw.ohm)
-        reactance = draw.ohm * math.sqrt(1 - end.power_factor**2)
+            return Resistor(draw.name, a, b, ohm)
+        reactance = ohm * math.sqrt(1 - end.power_factor**2)
         return Inductor(
             draw.name, a, b, reactance / (2 * math.pi * circuit.frequency_hz), draw.ohm * end.power_factor
         )
-    if end.watts is not None and is_full and draw.name not in changes.steady:
+    steady = draw.name in changes.steady or state.level.is_bare_label
+    if end.watts is not None and is_full and not steady:
         return PowerLoad(draw.name, a, b, end.watts, end.power_factor)
     return CurrentLoad(draw.name, a, b, drawn, end.power_factor)
 

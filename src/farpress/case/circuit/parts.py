@@ -21,6 +21,7 @@ __all__ = [
     "Conductor",
     "Draw",
     "EndOfLine",
+    "FusedBranch",
     "Joint",
     "NotKnown",
     "PullUp",
@@ -215,6 +216,22 @@ class EndOfLine:
 
 
 @dataclass(frozen=True)
+class FusedBranch:
+    """A way out of a supply with a fuse of its own.
+
+    Attributes:
+        name: unlike any other.
+        a, b: the supply's terminal and the branch's.
+        fuse_a: None if unknown [A].
+    """
+
+    name: str
+    a: Terminal
+    b: Terminal
+    fuse_a: float | None = None
+
+
+@dataclass(frozen=True)
 class NotKnown:
     """Something of the circuit that nobody says: what, of which thing."""
 
@@ -244,6 +261,7 @@ class Circuit:
     draws: tuple[Draw, ...]
     pull_ups: tuple[PullUp, ...]
     resistors: tuple[EndOfLine, ...]
+    branches: tuple[FusedBranch, ...]
     outputs: dict[str, str] = field(hash=False)
     terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = field(hash=False)
     unknown: tuple[NotKnown, ...] = ()
@@ -294,6 +312,29 @@ class Circuit:
         """Loads of one supply, in the order of the job."""
         return tuple(draw for draw in self.draws if draw.supply == supply)
 
+    def with_start(self, draw: str, amperes: float, supply: str, ohm: float) -> Circuit:
+        """The same circuit while a load takes its peak and its supply stands behind a resistance of its own.
+
+        Args:
+            draw: name of the load.
+            amperes: its peak [A].
+            supply: that it hangs on.
+            ohm: what stands before the lowest volts of that supply [ohm].
+        """
+        draws = tuple(
+            replace(load, end=replace(load.end, amperes=amperes, rest_a=amperes, watts=None, nominal_v=None))
+            if load.name == draw
+            else load
+            for load in self.draws
+        )
+        sources = tuple(
+            replace(source, lowest=SourceVolts(source.lowest.volts, ohm))
+            if source.name == supply and source.lowest is not None
+            else source
+            for source in self.sources
+        )
+        return replace(self, draws=draws, sources=sources)
+
     def with_cable(self, run_path: PathKeys, cold_ohm_per_km: float) -> Circuit:
         """The same circuit with another cable on one way."""
         changed = tuple(
@@ -305,7 +346,7 @@ class Circuit:
     def _terminals(self) -> Iterator[Terminal]:
         for source in self.sources:
             yield from (source.plus, source.zero)
-        for row in (self.conductors, self.joints, self.contacts, self.draws, self.resistors):
+        for row in (self.conductors, self.joints, self.contacts, self.draws, self.resistors, self.branches):
             for part in row:
                 yield from (part.a, part.b)
         for sink in self.sinks:

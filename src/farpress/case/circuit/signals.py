@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from farpress.case.case import OutputAt
-from farpress.case.circuit.parts import ClosingContact, EndOfLine, NotKnown, PullUp, Sink, Terminal
-from farpress.case.circuit.workshop import Workshop, contact_of, is_collector, sink_of
+from farpress.case.circuit.parts import ClosingContact, EndOfLine, NotKnown, PullUp, Terminal
+from farpress.case.circuit.workshop import (
+    Workshop,
+    contact_of,
+    is_collector,
+    panel_contact,
+    panel_sink,
+    sink_of,
+)
 from farpress.case.cores import cores_of_run, named_cores
 from farpress.case.supply_ends import feeds_coil
 from farpress.case.switched import is_signal
@@ -46,10 +53,12 @@ def _commands(shop: Workshop, output: OutputAt) -> None:
         if feeds:
             shop.unknown.append(NotKnown(works, f"how it is wired to a contact that feeds {output.works[0]}"))
             continue
-        live, common = f"{name}.{entry_name or 'input'}", f"{name}.{entry_name or 'input'} common"
+        thing = shop.thing(name, "device" if panel is None else "panel")
+        live = f"{thing}.{entry_name or 'input'}"
+        common = f"{live} common"
         _pull_up(shop, live, common, entry)
         if panel is not None:
-            shop.join(common, f"{name}.0")
+            shop.join(common, f"{thing}.0")
         if first is None:
             first = (live, common)
             loop = entry.loop if isinstance(entry, PanelInput) else None
@@ -173,17 +182,13 @@ def _signal_of(
         return contact.a, contact.b
     output = (panel.outputs or {}).get(name)
     if output is not None and output.form == "relay":
-        contact = ClosingContact(f"contact {reads}", reads, f"{reads} common", reads)
-        shop.contacts[contact.name] = contact
+        contact = panel_contact(shop, source, name)
         return contact.a, contact.b
-    zero = f"{source}.0"
     if output is None or output.form is None:
         shop.unknown.append(NotKnown(reads, "whether it is a relay contact or an open collector"))
-    else:
-        if output.saturation_v is None:
-            shop.unknown.append(NotKnown(reads, "the volts left across it"))
-        shop.sinks[f"sink {reads}"] = Sink(f"sink {reads}", reads, zero, reads, output.saturation_v or 0.0)
-    return reads, zero
+        return reads, f"{source}.0"
+    sink = panel_sink(shop, source, name)
+    return sink.collector, sink.zero
 
 
 def _tampers(shop: Workshop) -> None:

@@ -133,6 +133,7 @@ class Solver:
                 part.name
                 for part in text.elements
                 if not net.is_alternating
+                and not state.level.is_bare_label
                 and part.name in draws
                 and draws[part.name].ohm is not None
                 and not isinstance(part, Resistor | PowerLoad)

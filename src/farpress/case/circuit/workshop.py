@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.parts import (
     ClosingContact,
     Conductor,
     Draw,
     EndOfLine,
+    FusedBranch,
     Joint,
     NotKnown,
     PullUp,
@@ -18,7 +21,7 @@ from farpress.case.circuit.parts import (
 from farpress.case.cores import core_of_run, hot_degc_of
 from farpress.domain.premises import CableRun
 
-__all__ = ["Workshop", "contact_of", "is_collector", "sink_of"]
+__all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "sink_of"]
 
 
 class Workshop:
@@ -34,9 +37,21 @@ class Workshop:
         self.draws: dict[str, Draw] = {}
         self.pull_ups: dict[str, PullUp] = {}
         self.resistors: list[EndOfLine] = []
+        self.branches: dict[str, FusedBranch] = {}
         self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
         self.unknown: list[NotKnown] = []
         self._laid: set[tuple[str, ...]] = set()
+
+    def thing(self, name: str, kind: str) -> str:
+        """A name as terminals bear it: with its kind where another kind of thing has the same name."""
+        house = self.case.job.premises[self.premises]
+        before: dict[str, tuple[Mapping[str, object], ...]] = {
+            "device": (house.supplies, house.receivers),
+            "panel": (house.supplies, house.receivers, house.devices),
+            "receiver": (house.supplies,),
+        }
+        taken = any(name in others for others in before.get(kind, ()))
+        return f"{name} ({kind})" if taken else name
 
     def join(self, a: Terminal, b: Terminal) -> None:
         """A link between two terminals, once."""
@@ -109,3 +124,25 @@ def sink_of(shop: Workshop, output: OutputAt) -> Sink:
         shop.unknown.append(NotKnown(collector, "the volts left across it"))
     shop.sinks[name] = Sink(name, collector, f"{output.receiver}.0", output.path, sheet.saturation_v or 0.0)
     return shop.sinks[name]
+
+
+def panel_sink(shop: Workshop, panel: str, output: str) -> Sink:
+    """A transistor output of a panel, to the panel's 0 V."""
+    reads = f"{panel}.{output}"
+    sheet = shop.case.equipment.panels[f"{shop.premises}/{panel}"].sheet
+    entry = (sheet.outputs or {}).get(output)
+    if entry is None or entry.form is None:
+        shop.unknown.append(NotKnown(reads, "whether it is a relay contact or an open collector"))
+    elif entry.saturation_v is None:
+        shop.unknown.append(NotKnown(reads, "the volts left across it"))
+    left = entry.saturation_v if entry is not None else None
+    shop.sinks[f"sink {reads}"] = Sink(f"sink {reads}", reads, f"{panel}.0", reads, left or 0.0)
+    return shop.sinks[f"sink {reads}"]
+
+
+def panel_contact(shop: Workshop, panel: str, output: str) -> ClosingContact:
+    """A relay contact of a panel, free of potential."""
+    reads = f"{panel}.{output}"
+    contact = ClosingContact(f"contact {reads}", reads, f"{reads} common", reads)
+    shop.contacts[contact.name] = contact
+    return contact

@@ -7,13 +7,13 @@ A relay that the supply cannot pull, or whose coil overloads it, is no remedy.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from farpress.case.cabling import coil_end, ends_of
+from farpress.case.cabling import ends_of
 from farpress.case.case import Case, OutputAt
-from farpress.case.corners import lowest_of, served_with
-from farpress.case.load_scenarios import heaviest_press, scenarios
+from farpress.case.circuit.arriving import heaviest_press, least_at, most_given
+from farpress.case.circuit.electrics import electrics_of
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.parts import Part, RelaySheet
 from farpress.units import write_quantity
@@ -84,35 +84,42 @@ def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> 
     if fed is None or f"{output.premises}/{fed.from_}" not in case.equipment.supplies:
         return None
     path = f"{output.premises}/{fed.from_}"
-    supply, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
-    coil = coil_end(case, output, name, part)
-    others = tuple(
-        end
-        for end in ends_of(case, output.premises, fed.from_)
-        if not (end.is_coil and end.at is not None and end.at.path == output.path)
+    supply = case.equipment.supplies[path]
+    tried = _with_relay(case, output, name)
+    electrics = electrics_of(tried, output.premises)
+    coil = next(
+        (
+            end
+            for end in ends_of(tried, output.premises, fed.from_)
+            if end.is_coil and end.at is not None and end.at.path == output.path
+        ),
+        None,
     )
-    ends = (*others, coil)
-    lowest = lowest_of(supply, battery)
-    served = (
-        served_with(case, ends, coil, lowest, alternating=supply.sheet.supply == "ac")
-        if lowest is not None
-        else None
-    )
-    presses = scenarios(case, output.premises, ends)
-    heaviest = heaviest_press(presses) or presses[-1]
+    arrival = least_at(electrics, fed.from_, coil) if coil is not None else None
+    press = heaviest_press(electrics, fed.from_)
+    whole = most_given(electrics, fed.from_)[1]
     always = (case.job.premises[output.premises].supplies[fed.from_].other_load_a or 0.0) + (
         supply.sheet.charge_a or 0.0
     )
     # what a single press draws may not include an output that no function presses yet: then all on counts
-    total = (presses[-1] if not output.functions else heaviest).amperes + always
+    total = (whole if not output.functions or press is None else press[1]) + always
     return TriedCoil(
-        served.volts if served else None,
+        arrival.volts if arrival else None,
         part.sheet.coil_min_v,
         fed.from_,
         total,
         supply.sheet.rated_a,
         part.sheet.coil_a,
     )
+
+
+def _with_relay(case: Case, output: OutputAt, name: str) -> Case:
+    """The job with another interposing relay at an output."""
+    boxes, houses = output.house.receivers, case.job.premises
+    outputs = output.box.outputs | {output.number: output.output.model_copy(update={"via": name})}
+    box = output.box.model_copy(update={"outputs": outputs})
+    house = output.house.model_copy(update={"receivers": boxes | {output.receiver: box}})
+    return replace(case, job=case.job.model_copy(update={"premises": houses | {output.premises: house}}))
 
 
 def feedable_relays(case: Case, output: OutputAt) -> Iterator[tuple[str, Part[RelaySheet]]]:

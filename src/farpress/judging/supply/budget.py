@@ -10,7 +10,8 @@ from typing import Final
 
 from farpress.case.cabling import End
 from farpress.case.case import Case
-from farpress.case.load_scenarios import heaviest_press, scenarios
+from farpress.case.circuit.arriving import given_a, heaviest_press, most_given, works_on
+from farpress.case.circuit.electrics import electrics_of
 from farpress.core.wiring.supply_load import LOAD_SHARE
 from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
@@ -74,17 +75,20 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
     other = case.job.premises[premises].supplies[SupplyRef(path).name].other_load_a or 0.0
     always = other + (sheet.charge_a or 0.0)
     ratio, ratio_says, ratio_sources = rectifier_ratio(part, ends)
-    moments = scenarios(case, premises, ends)
-    rest, everything, press = moments[0], moments[-1], heaviest_press(moments)
-    total, single = ratio * everything.amperes + always, ratio * (press or everything).amperes + always
+    supply, electrics = SupplyRef(path).name, electrics_of(case, premises)
+    rest = given_a(electrics, supply, electrics.at_rest)
+    everything, press = most_given(electrics, supply)[1], heaviest_press(electrics, supply)
+    total = ratio * everything + always
+    single = ratio * (press[1] if press else everything) + always
     rated = rated_current_a(sheet)
     is_single_enough = press is not None and rated is not None and single > rated
     charging = f", {write_quantity(sheet.charge_a, 'current')} of it charging" if sheet.charge_a else ""
     drawn = f"Everything on draws {write_quantity(total, 'current')} from {path}{charging}"
+    on = works_on(electrics, supply, press[0]) if press else ()
     heaviest = (
-        f" The heaviest single press is '{press.name}': {write_quantity(single, 'current')}, with"
-        f" {listed(press.on)} on."
-        if press and press.on
+        f" The heaviest single press is '{press[0].function}': {write_quantity(single, 'current')}, with"
+        f" {listed(on)} on."
+        if press and on
         else ""
     )
 
@@ -117,7 +121,7 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
         limit=Limit(rated),
         says=says,
         because=(
-            f"At rest {write_quantity(ratio * rest.amperes + always, 'current')}.{heaviest} Of interlocked"
+            f"At rest {write_quantity(ratio * rest + always, 'current')}.{heaviest} Of interlocked"
             f" outputs the larger counts.{ratio_says}"
         ),
         asks=(*unknown_currents(ends), *((rated_current_of(path),) if rated is None else ())),

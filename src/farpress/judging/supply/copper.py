@@ -2,29 +2,31 @@
 
 from __future__ import annotations
 
-from farpress.case.cabling import (
-    End,
-    core_of_run,
-    larger_cables,
-    on_same_cable,
-    serve,
-    shares_return,
-    together_with,
-)
+from farpress.case.cabling import End, core_of_run, larger_cables, on_same_cable, shares_return
 from farpress.case.case import Case
-from farpress.case.corners import Lowest, served_with
+from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
+from farpress.case.circuit.electrics import Electrics, electrics_of
+from farpress.case.circuit.solved import Solver
+from farpress.case.circuit.states import LOWEST, CircuitState
+from farpress.case.supply_volts import Lowest
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.drop import dc_drop_v, maximum_length_m, minimum_area_mm2
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.premises import CableRun
+from farpress.domain.refs import SupplyRef
 from farpress.judging.supply.drop import DROP_DOUBT
 from farpress.units import write_quantity
 
 __all__ = ["remedies_for_volts"]
 
 
-def remedies_for_volts(case: Case, lowest: Lowest, ends: tuple[End, ...], end: End) -> tuple[Remedy, ...]:
-    """The next cable that does it, the least area, the greatest length: each computed anew."""
+def remedies_for_volts(
+    case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End
+) -> tuple[Remedy, ...]:
+    """The next cable that does it, the least area, the greatest length: each solved anew."""
+    supply = SupplyRef(path)
+    electrics = electrics_of(case, supply.premises.path)
+    arrival = least_at(electrics, supply.name, end)
     run, least = end.run, end.minimum_v
     core = core_of_run(case, run)
     far = Remedy(
@@ -33,10 +35,9 @@ def remedies_for_volts(case: Case, lowest: Lowest, ends: tuple[End, ...], end: E
     if run is None or core is None or least is None:
         return (far,)
     if lowest.volts < least:
-        arrives = served_with(case, ends, end, lowest)
-        higher = (
-            f"above {least + lowest.volts - arrives.volts:.1f} V" if arrives else f"well above {least:g} V"
-        )
+        higher = f"well above {least:g} V"
+        if arrival is not None and arrival.volts is not None:
+            higher = f"above {least + lowest.volts - arrival.volts:.1f} V"
         return (
             Remedy(
                 f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply"
@@ -45,18 +46,15 @@ def remedies_for_volts(case: Case, lowest: Lowest, ends: tuple[End, ...], end: E
             far,
         )
     remedies: list[Remedy] = []
-    better = _next_cable(case, lowest, ends, end, run, least)
+    better = _next_cable(case, electrics, supply.name, lowest, arrival, end, run, least)
     if better is not None:
         remedies.append(better)
-    served = serve(case, ends, volts=lowest.volts, source_ohm=lowest.source_ohm, on=together_with(ends, end))
-    amperes = sum(
-        served[other.name].amperes if served else other.amperes or 0.0 for other in on_same_cable(ends, end)
-    )
+    amperes = _flowing_a(electrics, supply.name, ends, end, arrival)
     own = dc_drop_v(
         current_a=amperes,
         loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km),
     )
-    left = served[end.name].volts + own - least if served else 0.0
+    left = arrival.volts + own - least if arrival is not None and arrival.volts is not None else 0.0
     alone = shares_return(ends, end) == {other.name for other in on_same_cable(ends, end)}
     if left > 0 and amperes > 0 and alone:  # of a shared return core no single run decides
         if core.area_mm2:
@@ -87,16 +85,38 @@ def remedies_for_volts(case: Case, lowest: Lowest, ends: tuple[End, ...], end: E
     return (*remedies, far)
 
 
+def _flowing_a(
+    electrics: Electrics, supply: str, ends: tuple[End, ...], end: End, arrival: Arrival | None
+) -> float:
+    """What flows in the cable of an end in its worst moment [A]."""
+    mine = on_same_cable(ends, end)
+    if arrival is None or arrival.volts is None:
+        return sum(other.amperes or 0.0 for other in mine)
+    solved = electrics.in_moment(arrival.moment)
+    return sum(solved.at(supply, other.name)[1] or 0.0 for other in mine)
+
+
 def _next_cable(
-    case: Case, lowest: Lowest, ends: tuple[End, ...], end: End, run: CableRun, least: float
+    case: Case,
+    electrics: Electrics,
+    supply: str,
+    lowest: Lowest,
+    arrival: Arrival | None,
+    end: End,
+    run: CableRun,
+    least: float,
 ) -> Remedy | None:
     """The thinnest cable that leaves a margin over the doubt; failing that, the thinnest that is enough."""
     enough: Remedy | None = None
+    if arrival is None:
+        return None
+    worst = CircuitState(arrival.moment, LOWEST)
     for name, core in larger_cables(case, run):
-        served = served_with(case, ends, end, lowest, instead={end.name: (core.hot_ohm_per_km, run.length_m)})
-        if served is None or served.volts < least:
+        solver = Solver(electrics.circuit.with_cable(end.run_path, core.cold_ohm_per_km))
+        tried = arrival_in(solver.solve(worst), supply, end)
+        volts = tried.volts if tried is not None else None
+        if volts is None or volts < least:
             continue
-        volts = served.volts
         area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
         remedy = Remedy(
             f"Use {name}{area} instead of {run.part}.",

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.case.cabling import Core, End, core_of_run, on_same_cable, return_partner, together_with
+from farpress.case.cabling import Core, End, core_of_run, on_same_cable, return_partner
 from farpress.case.case import Case
+from farpress.case.circuit.arriving import most_in_cores
+from farpress.case.circuit.electrics import electrics_of
 from farpress.core.wiring.capacity import ambient_factor, bundle_factor
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import CableSheet, Part, SupplySheet
@@ -85,10 +87,13 @@ def _current(case: Case, path: str, ends: tuple[End, ...], end: End) -> Finding:
     mine = on_same_cable(ends, end)
     shared = [other for other in ends if other not in mine and return_partner(ends, other) in mine]
     counted = (*mine, *shared)
-    on = together_with(ends, end)
     asks = [current_of(other) for other in counted if other.amperes is None]
     asks += _cable_asks(end, core)
-    current = None if end.amperes is None else _sum_a(counted, on)
+    electrics = electrics_of(case, SupplyRef(path).premises.path)
+    flows = most_in_cores(electrics, end.run_path) if end.run is not None else None
+    current = None
+    if end.amperes is not None:
+        current = _most_a(counted) if flows is None else flows
     if (
         end.is_panel and end.amperes == 0.0
     ):  # it stands in the supply's other load, and draws no more than that
@@ -136,8 +141,9 @@ def _current(case: Case, path: str, ends: tuple[End, ...], end: End) -> Finding:
     )
 
 
-def _sum_a(ends: tuple[End, ...], on: frozenset[str]) -> float:
-    return sum(end.amperes or 0.0 for end in ends if end.name in on)
+def _most_a(ends: tuple[End, ...]) -> float:
+    """Where no core of the cable is known: by the labels."""
+    return sum(end.amperes or 0.0 for end in ends)
 
 
 def _cable_asks(end: End, core: Core | None) -> list[Ask]:

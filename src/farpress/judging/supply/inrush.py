@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cabling import End, serve
+from farpress.case.cabling import End
 from farpress.case.case import Case
-from farpress.case.corners import lowest_of
+from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.solved import Solver
+from farpress.case.circuit.states import LOWEST, CircuitState, Moment
+from farpress.case.supply_volts import lowest_of
 from farpress.core.wiring.contacts import PEAK_MULTIPLES
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.parts import BatterySheet, DeviceSheet, Part, SupplySheet
@@ -208,8 +211,8 @@ def _volts_at_start(
     worst = best = None
     if lowest is not None and ohm is not None and start.least_a is not None and start.most_a is not None:
         behind = ohm + lowest.source_ohm
-        worst = _left(case, ends, receivers, start.end, start.most_a, lowest.volts, behind)
-        best = _left(case, ends, receivers, start.end, start.least_a, lowest.volts, behind)
+        worst = _left(case, SupplyRef(path), receivers, start.end, start.most_a, behind)
+        best = _left(case, SupplyRef(path), receivers, start.end, start.least_a, behind)
     receiver = worst.receiver if worst else receivers[0]
     least = receiver.minimum_v
     asks: list[Ask] = [start.ask] if start.ask else []
@@ -253,18 +256,19 @@ def _volts_at_start(
 
 
 def _left(
-    case: Case,
-    ends: tuple[End, ...],
-    receivers: tuple[End, ...],
-    end: End,
-    peak_a: float,
-    volts: float,
-    ohm: float,
+    case: Case, supply: SupplyRef, receivers: tuple[End, ...], end: End, peak_a: float, ohm: float
 ) -> _Left | None:
     """The receiver that is worst off while an end takes its peak; None if the cables cannot carry it."""
-    started = tuple(replace(other, amperes=peak_a, watts=None) if other is end else other for other in ends)
-    served = serve(case, started, volts=volts, source_ohm=ohm, on=(end.name,))
-    if served is None:
+    electrics = electrics_of(case, supply.premises.path)
+    draw = electrics.circuit.terminals_of[supply.name, end.name][2]
+    solver = Solver(electrics.circuit.with_start(draw, peak_a, supply.name, ohm))
+    on = frozenset({end.at.path}) if end.at is not None else frozenset[str]()
+    solved = solver.solve(CircuitState(Moment("start", on), LOWEST))
+    lefts = [
+        _Left(receiver, volts)
+        for receiver in receivers
+        if (volts := solved.at(supply.name, receiver.name)[0]) is not None
+    ]
+    if draw in solved.starved or len(lefts) < len(receivers):
         return None
-    lefts = (_Left(receiver, served[receiver.name].volts) for receiver in receivers)
     return min(lefts, key=lambda left: left.volts - (left.receiver.minimum_v or 0.0))

@@ -7,7 +7,8 @@ from typing import Final
 
 from farpress.case.cabling import End, core_of_run, loop_ohm_of, on_same_cable
 from farpress.case.case import Case
-from farpress.case.load_scenarios import heaviest_press, scenarios
+from farpress.case.circuit.arriving import heaviest_press, most_given
+from farpress.case.circuit.electrics import electrics_of
 from farpress.core.wiring.protection import (
     OPERATES_AT,
     OPERATES_SURELY_AT,
@@ -116,9 +117,10 @@ def rated_current_a(sheet: SupplySheet) -> float | None:
 def _load_of_fuse(case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Finding:
     """SUP-11: about the supply, and so about every promise that it feeds."""
     fuse = part.sheet.fuse_a
-    moments = scenarios(case, SupplyRef(path).premises.path, ends)
-    everything, press = moments[-1], heaviest_press(moments)
-    drawn = f"Everything on draws {write_quantity(everything.amperes, 'current')} through the fuse of {path}"
+    supply = SupplyRef(path)
+    electrics = electrics_of(case, supply.premises.path)
+    everything, press = most_given(electrics, supply.name)[1], heaviest_press(electrics, supply.name)
+    drawn = f"Everything on draws {write_quantity(everything, 'current')} through the fuse of {path}"
     rated = "" if fuse is None else f", rated {write_quantity(fuse, 'current')}"
     for_good = "" if fuse is None else write_quantity(FUSE_SHARE * fuse, "current")
 
@@ -126,16 +128,16 @@ def _load_of_fuse(case: Case, path: str, part: Part[SupplySheet], ends: tuple[En
         if fuse is None or verdict is Verdict.UNKNOWN:
             return f"{drawn}{rated}, as far as is known."
         if verdict is Verdict.FAILS and press is not None:
-            alone = write_quantity(press.amperes, "current")
-            if press.amperes > fuse:
-                return f"{drawn}{rated}; '{press.name}' alone {alone}."
+            alone = write_quantity(press[1], "current")
+            if press[1] > fuse:
+                return f"{drawn}{rated}; '{press[0].function}' alone {alone}."
             return f"{drawn}{rated}; it takes several presses in the same moments."
         return f"{drawn}{rated}; it carries {for_good} for good."
 
     return LOAD_OF_FUSE.judge(
         about=path,
         subjects=(SupplyRef(path),),
-        value=Estimate(everything.amperes),
+        value=Estimate(everything),
         limit=Limit(fuse),
         says=says,
         because=(

@@ -7,7 +7,10 @@ from typing import Final
 
 from farpress.case.cabling import End, core_of_run, ends_of, loop_ohm_of, return_partner, shares_return
 from farpress.case.case import Case
-from farpress.case.corners import Lowest, lowest_of, served_with
+from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
+from farpress.case.circuit.electrics import electrics_of
+from farpress.case.circuit.states import AS_READ, BATTERY_END
+from farpress.case.supply_volts import Lowest, lowest_of
 from farpress.domain.finding import Ask, Finding, Link, Stake, Verdict, Who
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
@@ -68,6 +71,8 @@ def _volts(
 ) -> Iterator[Finding]:
     """SUP-01 of every end but the panels, whose makers answer for their own volts."""
     lowest = lowest_of(part, battery)
+    supply = SupplyRef(path)
+    electrics = electrics_of(case, supply.premises.path)
     for end in ends:
         if end.is_panel:
             continue
@@ -83,26 +88,22 @@ def _volts(
                 asks=(lowest_volts_of(path),),
             )
             continue
-        served = served_with(case, ends, end, lowest, alternating=part.sheet.supply == "ac")
-        volts = served.volts if served else None
-        if volts is None or volts <= 0:
-            yield _nothing_arrives(case, path, lowest, ends, end, volts)
+        arrival = least_at(electrics, supply.name, end)
+        if arrival is None or arrival.volts is None:
+            yield _nothing_arrives(case, path, lowest, ends, end)
         else:
-            yield _volts_at(case, path, part, lowest, ends, end, volts)
+            yield _volts_at(case, path, part, lowest, ends, end, arrival)
 
 
-def _nothing_arrives(
-    case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End, volts: float | None
-) -> Finding:
+def _nothing_arrives(case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End) -> Finding:
     return VOLTS_THAT_ARRIVE.decide(
         about=f"{end.name} on {path}",
         subjects=(*end.subjects, SupplyRef(path)),
         cause=cable_ref(ends, end, path),
         answer=Answer.NO,
-        value=volts,
         limit=end.minimum_v,
         says=f"{end.who} gets no steady voltage from {path}: its cable cannot carry the power it asks for.",
-        remedies=lambda verdict: remedies_for_volts(case, lowest, ends, end),
+        remedies=lambda verdict: remedies_for_volts(case, path, lowest, ends, end),
         sources=_sources(case, lowest, end),
     )
 
@@ -114,8 +115,9 @@ def _volts_at(
     lowest: Lowest,
     ends: tuple[End, ...],
     end: End,
-    volts: float,
+    arrival: Arrival,
 ) -> Finding:
+    volts = arrival.volts or 0.0
     drop = lowest.volts - volts
     nominal = part.sheet.voltage_v or lowest.volts
     shown = (
@@ -135,9 +137,12 @@ def _volts_at(
             if verdict is Verdict.UNKNOWN
             else f"{shown}; it needs {end.minimum_v:g} V."
         ),
-        because=_because(case, lowest, end, volts),
+        because=lambda verdict: (
+            _because(case, lowest, end, volts)
+            + (_as_read(case, path, end, arrival) if verdict is Verdict.FAILS else "")
+        ),
         asks=_asks(case, path, lowest, ends, end),
-        remedies=lambda verdict: remedies_for_volts(case, lowest, ends, end),
+        remedies=lambda verdict: remedies_for_volts(case, path, lowest, ends, end),
         sources=_sources(case, lowest, end),
     )
 
@@ -169,6 +174,26 @@ def _because(case: Case, lowest: Lowest, end: End, volts: float) -> str:
             f" {write_quantity(margin / (loop + lowest.source_ohm), 'current')}."
         )
     return reason
+
+
+def _as_read(case: Case, path: str, end: End, arrival: Arrival) -> str:
+    """What a meter shows in the same moment: nothing is hot then, and what is starved draws less."""
+    supply = SupplyRef(path)
+    electrics = electrics_of(case, supply.premises.path)
+    source = electrics.circuit.source(supply.name)
+    read = arrival_in(electrics.in_moment(arrival.moment, AS_READ), supply.name, end)
+    if read is None or read.volts is None or source.rated is None:
+        return ""
+    says = f" A meter shows {read.volts:.2f} V with {source.rated.volts:g} V given and cores at 20 °C"
+    empty = arrival_in(electrics.in_moment(arrival.moment, BATTERY_END), supply.name, end)
+    if (
+        empty is not None
+        and empty.volts is not None
+        and source.lowest is not None
+        and source.full is not None
+    ):
+        says += f", {empty.volts:.2f} V at the battery's end"
+    return f"{says}: what gets too few volts draws less as well."
 
 
 def _asks(case: Case, path: str, lowest: Lowest, ends: tuple[End, ...], end: End) -> list[Ask]:

@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
-from farpress.case.cabling import ends_of, serve, together_with
+from farpress.case.circuit.arriving import given_a, least_at, working_moments
+from farpress.case.circuit.electrics import electrics_of
 from farpress.case.corners import corners
-from farpress.case.load_scenarios import scenarios
+from farpress.case.supply_ends import ends_of
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.supply.volts import judge
 from helpers.findings import finding_of
@@ -96,7 +97,8 @@ def judged(premises: dict[str, Any], **more: Any) -> list[Finding]:
 def test_scenarios_count_what_a_press_turns_on_and_what_is_on_already() -> None:
     """Front: its strike, the porch lamp that runs for minutes, two relays; not the back."""
     case = wired_case(TWO_DOORS, functions=FUNCTIONS)
-    amperes = {one.name: one.amperes for one in scenarios(case, "larkfen", ends_of(case, "larkfen", "main"))}
+    electrics = electrics_of(case, "larkfen")
+    amperes = {moment.name: given_a(electrics, "main", moment) for moment in electrics.moments}
 
     assert amperes["at rest"] == pytest.approx(0.020)
     assert amperes["front"] == pytest.approx(0.020 + 2 * 0.018 + 0.35 + 0.3)
@@ -136,10 +138,11 @@ def test_interlocked_outputs_are_never_on_together_in_the_circuit() -> None:
     up, down = output("blind.up", interlock="2"), output("blind.down", run={"shares_return_with": "1"})
     case = wired_case(house({"1": up, "2": down}, {"blind": drive}))
     ends = ends_of(case, "larkfen", "main")
-    one = next(end for end in ends if "output 1" in end.name)
+    upwards = next(end for end in ends if "output 1" in end.name)
+    moments = working_moments(electrics_of(case, "larkfen"), "main", upwards)
     core = 20 * 19.5 / 1000 * HOT
 
-    assert not any("output 2" in name for name in together_with(ends, one))
+    assert [moment.on for moment in moments] == [frozenset({"larkfen/R1/1"})]
     assert finding_of(judge(case), "SUP-01", "output 1").value == pytest.approx(12.0 - 0.8 * 2 * core)
 
 
@@ -183,14 +186,18 @@ def test_a_converter_is_solved_with_its_cable() -> None:
         "power_w": 3.0,
         "load": "constant power",
     }
-    case = wired_case(house({"1": output("lens.on", metres=40.0, cable="alarm-6x0.22")}, {"lens": camera}))
+    outputs = {"1": output("lens.on", metres=40.0, cable="alarm-6x0.22")}
     ohm = 2 * 40 * 96 / 1000 * HOT
-    ends = ends_of(case, "larkfen", "main")
-    served = serve(case, ends, volts=12.0, source_ohm=0.0)
 
-    assert served is not None
-    assert served["lens over output 1 of R1"].volts == pytest.approx(6 + (36 - 3.0 * ohm) ** 0.5)
-    assert serve(case, ends, volts=6.0, source_ohm=0.0) is None
+    def arrived(**supply: float) -> float | None:
+        case = wired_case(house(outputs, {"lens": camera}, supply))
+        lens = next(end for end in ends_of(case, "larkfen", "main") if end.who == "lens")
+        arrival = least_at(electrics_of(case, "larkfen"), "main", lens)
+        assert arrival is not None
+        return arrival.volts
+
+    assert arrived() == pytest.approx(6 + (36 - 3.0 * ohm) ** 0.5)
+    assert arrived(voltage_min_v=6.0) is None
 
 
 def test_an_unknown_source_resistance_is_bounded_on_both_sides() -> None:
@@ -366,10 +373,10 @@ def started(device: dict[str, Any], supply: dict[str, Any]) -> Finding:
 
 
 def test_a_start_pulls_the_receiver_down_by_the_batterys_own_resistance() -> None:
-    """8 A behind 50 mohm: 10.1 V at the terminals, less the receiver's own drop."""
+    """8 A behind 50 mohm: 10.1 V at the terminals, less that of the receiver with its relay."""
     finding = started(WINCH | {"peak_a": 8.0, "peak_s": 0.3}, {"battery": BATTERY})
 
-    assert finding.value == pytest.approx(10.5 - (8.0 + 0.02) * 0.05 - 0.02 * 2 * 19.5 / 1000 * HOT)
+    assert finding.value == pytest.approx(10.5 - (8.0 + 0.038) * 0.05 - 0.038 * 2 * 19.5 / 1000 * HOT)
     assert finding.verdict is Verdict.HOLDS
 
 
@@ -469,3 +476,51 @@ def test_a_receiver_and_a_device_of_one_name_are_two_ends() -> None:
     assert finding_of(findings, "SUP-01", "(device)").value == pytest.approx(
         12.0 - 0.3 * 2 * 20 * 19.5 / 1000 * HOT
     )
+
+
+def test_a_siren_that_the_panel_works_counts_with_everything_on() -> None:
+    """1.2 A that are none at rest, fed directly and worked by no output: 1.22 A through a fuse of 1 A."""
+    siren = {
+        "device": "sounder",
+        "supply": "dc",
+        "voltage_v": 12.0,
+        "current_a": 1.2,
+        "current_rest_a": 0.0,
+        "load": "resistive",
+        "fed": {"from": "main", "cable": {"part": "twin-1.0", "length_m": 5.0}},
+    }
+    findings = judged(house({}, {"siren": siren}, {"rated_a": 1.5, "fuse_a": 1.0}))
+
+    assert finding_of(findings, "SUP-03").value == pytest.approx(1.22)
+    assert finding_of(findings, "SUP-11").value == pytest.approx(1.22)
+    assert finding_of(findings, "SUP-11").verdict is Verdict.FAILS
+
+
+def test_things_that_take_turns_are_on_one_after_another() -> None:
+    """Three valves of 0.25 A, one on and the next pulling in 0.42 A, with a master of 0.25 A: 0.92 A."""
+    valve = {
+        "device": "valve",
+        "supply": "ac",
+        "voltage_v": 24.0,
+        "voltage_min_v": 21.0,
+        "current_a": 0.25,
+        "pull_in_a": 0.42,
+        "load": "coil ac",
+    }
+    names = ("one", "two", "three", "master")
+    outputs = {
+        str(number): output(f"{name}.on", cable="twin-1.0") for number, name in enumerate(names, start=1)
+    }
+    premises = house(outputs, dict.fromkeys(names, valve), {"supply": "ac", "voltage_v": 24.0}) | {
+        "together": [{"of": names[:3], "at_most": 1, "pulling_in": 1, "with": ["master"]}]
+    }
+    electrics = electrics_of(wired_case(premises), "larkfen")
+    idle = electrics.circuit.draw_named["load R1.~1"].end.rest_a or 0.0
+
+    for moment in electrics.everything:
+        relays = len(moment.on) * 0.018
+        assert len(moment.on) == 3
+        assert given_a(electrics, "main", moment) == pytest.approx(idle + relays + 0.42 + 0.25 + 0.25)
+    assert {path for moment in electrics.everything for path in moment.on} == {
+        f"larkfen/R1/{number}" for number in (1, 2, 3, 4)
+    }
