@@ -19,11 +19,9 @@ HELD_BY_NAME = {"pocket_loss_db", "car_loss_db"}
 NOT_YET: dict[str, str] = {
     "Cable.way": "cables drawn core by core",
     "CableRun.way": "cables drawn core by core",
-    "Fed.branch": "cables drawn core by core",
     "LaidCore.found_ohm": "cables drawn core by core",
     "LaidCore.metal": "cables drawn core by core",
     "Premises.junctions": "cables drawn core by core",
-    "Supply.branches": "cables drawn core by core",
     "Way.divided": "cables drawn core by core",
     "Way.mains": "cables drawn core by core",
 }
