@@ -55,6 +55,10 @@ def without_unbelievable(equipment: Equipment) -> tuple[Equipment, tuple[Doubted
 def _checked(table: str, name: str, part: Part[Any], doubted: list[Doubted]) -> Part[Any]:
     begun = len(doubted)
     sheet = _cleaned(part.sheet, table, "", table, name, part, doubted)
+    loop = getattr(sheet, "zone_loop", None)
+    if loop is not None:
+        kept = _cleaned(loop, "loops", "zone_loop.", table, name, part, doubted)
+        sheet = sheet if kept is loop else sheet.model_copy(update={"zone_loop": kept})
     for group in ("inputs", "outputs"):
         inner = getattr(sheet, group, None)
         if not inner:

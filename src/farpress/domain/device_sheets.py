@@ -23,7 +23,17 @@ from farpress.domain.quantity import (
 )
 from farpress.domain.receiver_sheets import Grade, Rectifier
 
-__all__ = ["DeviceInput", "DeviceSheet", "Loop", "PanelInput", "PanelOutput", "PanelSheet"]
+__all__ = ["DeviceInput", "DeviceSheet", "Loop", "LoopBand", "PanelInput", "PanelOutput", "PanelSheet"]
+
+
+class LoopBand(Model):
+    """Ohms between which a panel takes a zone for one state; between the bands it reads a fault."""
+
+    reads: Literal["short", "normal", "alarm", "masked", "open"] = Field(
+        description="what the panel takes it for"
+    )
+    from_ohm: Ohms = Field(0.0, description="lower end; absent: from nothing on")
+    to_ohm: Ohms | None = Field(None, description="upper end; absent: whatever is more")
 
 
 class Loop(Model):
@@ -39,6 +49,9 @@ class Loop(Model):
     window_share: Share | None = Field(None, description="half width of each band around its nominal value")
     pull_up_ohm: Ohms | None = Field(None, description="resistor in the panel from its supply to the loop")
     supply_v: Volts | None = Field(None, description="voltage that the panel puts on the loop, open")
+    bands: tuple[LoopBand, ...] | None = Field(
+        None, description="published bands of the panel; they win over 'window' and 'pull_up'"
+    )
 
 
 class DeviceInput(Model):
@@ -266,6 +279,9 @@ class PanelSheet(Model):
     outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
     current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
+    zone_loop: Loop | None = Field(
+        None, description="how its zones are supervised, where a zone does not say"
+    )
     full_from_part: bool | None = Field(
         None, description="it takes a full set while it is part set, with people inside"
     )

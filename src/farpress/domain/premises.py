@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from farpress.domain.cables import Branch, Cable, CableRun, Fed, Junction, Way
+from farpress.domain.device_sheets import Loop
 from farpress.domain.kinds import OutputKind, output_kind
 from farpress.domain.parts import BatterySheet, DeviceSheet, PanelSheet, ReceiverSheet, SupplySheet
 from farpress.domain.quantity import (
@@ -34,6 +35,7 @@ __all__ = [
     "CoaxRun",
     "Device",
     "Fed",
+    "FoundZone",
     "Junction",
     "Level",
     "Opening",
@@ -50,6 +52,7 @@ __all__ = [
     "Underlay",
     "Wall",
     "Way",
+    "Zone",
 ]
 
 
@@ -258,6 +261,38 @@ class Device(DeviceSheet):
     fed: Fed | None = Field(None, description="its supply and the cable from there")
 
 
+class FoundZone(Model):
+    """A zone as it is found on site, where that differs from what is drawn."""
+
+    swapped: bool = Field(False, description="the two resistors lie in each other's place")
+    bridged: bool = Field(False, description="a wire lies across the contacts")
+    missing: Literal["normal", "alarm"] | None = Field(None, description="resistor that is not there")
+    leak_ohm: Ohms | None = Field(None, description="between the cores at the far end: damp, a bad joint")
+    read_ohm: Ohms | None = Field(None, description="at the panel's end, the zone at rest and taken off")
+
+
+class Zone(Model):
+    """A detection circuit of a panel, worked by contacts of doors, windows and detectors."""
+
+    loop: Loop | None = Field(
+        None,
+        description="how it is supervised; absent: as the input of that name, or the panel's 'zone_loop'",
+    )
+    holds: tuple[str, ...] = Field((), description="what is in it, as [side-door.contact]")
+    contacts: Annotated[int, Field(ge=1, le=1000)] | None = Field(
+        None, description="how many contacts lie in series; absent: as many as it holds, or one"
+    )
+    contact_ohm: Ohms = Field(0.0, description="of one closed contact")
+    each_resistor: bool | None = Field(
+        None, description="each contact has a resistor of its own across it; false: one lies across them all"
+    )
+    resistor: Literal["far end", "panel", "between"] | None = Field(
+        None, description="where the resistor at the end of the line really sits"
+    )
+    cable: CableRun | None = Field(None, description="from the panel to its far end")
+    found: FoundZone | None = Field(None, description="as it is found on site")
+
+
 class AlarmArea(Model):
     """A part of an alarm system that is set and unset on its own."""
 
@@ -289,6 +324,7 @@ class Panel(PanelSheet):
     )
     level: str | None = Field(None, description="storey it hangs on; absent: out of doors")
     fed: Fed | None = Field(None, description="its supply and the cable from there")
+    zones: dict[str, Zone] = Field(default_factory=dict, description="name → detection circuit")
     areas: dict[str, AlarmArea] = Field(
         default_factory=dict, description="name → part of the system that is set and unset on its own"
     )

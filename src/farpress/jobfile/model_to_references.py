@@ -110,6 +110,10 @@ def _premises(names: NamesThere, path: Path, name: str, premises: Premises) -> N
             names.level((*path, room, key, "level"), thing.level, name)
             _fed(names, (*path, room, key), name, thing.fed, from_panel=room == "devices")
     for key, panel in premises.panels.items():
+        for zone_name, zone in panel.zones.items():
+            here = (*path, "panels", key, "zones", zone_name)
+            names.plain_name(here, zone_name)
+            _cable(names, here, name, zone.cable)
         for area_name, area in panel.areas.items():
             for number, pin in enumerate(area.inputs):
                 names.input_of(

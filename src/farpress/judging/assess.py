@@ -24,7 +24,7 @@ from farpress.judging.output import settable
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
-from farpress.judging.panel import inside, tamper
+from farpress.judging.panel import inside, tamper, zones
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
@@ -65,6 +65,7 @@ ROOMS: Final = (
     tamper,
     panel_feeds,
     inside,
+    zones,
     register,
     spares,
     register_record,

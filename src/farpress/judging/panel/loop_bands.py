@@ -13,11 +13,21 @@ from farpress.core.wiring.loops import (
     limits_of,
     terminal_states,
 )
+from farpress.domain.device_sheets import LoopBand
 from farpress.domain.parts import Loop
 from farpress.errors import InputError
 from farpress.units import write_quantity
 
-__all__ = ["accepted_bands", "bands_of", "insulation_says", "limits_near", "odds_say", "ohms", "slack_ohm"]
+__all__ = [
+    "accepted_bands",
+    "bands_of",
+    "insulation_says",
+    "limits_near",
+    "odds_say",
+    "ohms",
+    "published_bands",
+    "slack_ohm",
+]
 
 
 def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
@@ -25,6 +35,8 @@ def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
 
     Plain loops are read as closed below 1 kohm and open above 20 kohm: common practice, no source.
     """
+    if loop.bands is not None:
+        return published_bands(loop.bands)
     if loop.scheme in ("closed", "open"):
         shut, cut = ("normal", "alarm") if loop.scheme == "closed" else ("alarm", "normal")
         return (Band(shut, 0.0, 1000.0), Band(cut, 20_000.0, math.inf))
@@ -43,8 +55,23 @@ def accepted_bands(loop: Loop) -> tuple[Band, ...] | None:
     return bands
 
 
+def published_bands(bands: tuple[LoopBand, ...]) -> tuple[Band, ...]:
+    """A panel's bands as it publishes them; shorted and open lines are told as tamper."""
+    names = {"short": "tamper", "open": "tamper"}
+    return tuple(
+        Band(
+            names.get(band.reads, band.reads),
+            band.from_ohm,
+            band.to_ohm if band.to_ohm is not None else math.inf,
+        )
+        for band in bands
+    )
+
+
 def bands_of(loop: Loop, states: tuple[LoopState, ...]) -> tuple[Band, ...]:
     """Bands in which the panel takes a resistance for a state."""
+    if loop.bands is not None:
+        return published_bands(loop.bands)
     if loop.window_share is not None:
         return limits_of(states=states, window_share=loop.window_share)
     assert loop.pull_up_ohm is not None
@@ -80,8 +107,8 @@ def insulation_says(loop: Loop, states: tuple[LoopState, ...]) -> str:
     low = normal * (1 - (loop.tolerance_share or 0.0))
     lower = (
         normal * (1 - loop.window_share)
-        if loop.window_share is not None
-        else bands_of(loop, states)[0].low_ohm
+        if loop.window_share is not None and loop.bands is None
+        else next((band.low_ohm for band in bands_of(loop, states) if band.name == "normal"), 0.0)
     )
     if lower <= 0 or low <= lower:
         return ""

@@ -296,7 +296,7 @@ def _asks(zone: _Zone, is_cable_known: bool) -> tuple[list[Ask], tuple[LoopState
         )
     if not is_cable_known:
         wanted.append((f"Name the cable to {works} and its length.", Who.INSTALLER))
-    if loop.window_share is None and not loop.pull_up_ohm:
+    if loop.window_share is None and not loop.pull_up_ohm and loop.bands is None:
         wanted.append(
             (
                 f"Find the bands in which the panel accepts each state of {works}, or its pull-up resistor.",

@@ -1,0 +1,97 @@
+"""What a panel measures of a zone with several contacts, as it is drawn and as it is found.
+
+The contacts lie in series at the far end, beside the resistors; `loops` has the schemes with one contact.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from farpress.core.wiring.loops import terminal_ohm
+from farpress.errors import require_range
+from farpress.sources import Mark, cites
+
+__all__ = ["ZoneChain", "leak_for_ohm", "zone_ohm"]
+
+
+@dataclass(frozen=True)
+class ZoneChain:
+    """Contacts and resistors of a zone.
+
+    Attributes:
+        normal_ohm: resistor at the end of the line; 0 where it is missing [ohm].
+        alarm_ohm: resistor across a contact; None: a contact that opens cuts the line [ohm].
+        contacts: in series.
+        contact_ohm: of one closed contact [ohm].
+        each: every contact has a resistor of its own across it; else one lies across the whole chain.
+        bridged: a wire lies across the contacts, so that none of them is seen.
+        leak_ohm: between the cores at the far end; infinite for none [ohm].
+    """
+
+    normal_ohm: float
+    alarm_ohm: float | None
+    contacts: int = 1
+    contact_ohm: float = 0.0
+    each: bool = False
+    bridged: bool = False
+    leak_ohm: float = math.inf
+
+
+@cites("resistors in series and parallel", mark=Mark.COMPUTED)
+def zone_ohm(*, chain: ZoneChain, open_contacts: int, loop_ohm: float) -> float:
+    """Resistance at the panel's terminals with some contacts open [ohm]; infinite where the line is cut.
+
+    Args:
+        chain: contacts and resistors.
+        open_contacts: how many of them are open.
+        loop_ohm: cable, there and back [ohm].
+
+    Raises:
+        OutOfRange: more contacts open than there are.
+
+    Example:
+        25 doors, each with 3.3 kohm across its contact, 1.5 kohm at the end, 27.84 ohm of cable:
+
+        >>> doors = ZoneChain(1500.0, 3300.0, contacts=25, each=True)
+        >>> [round(zone_ohm(chain=doors, open_contacts=n, loop_ohm=27.84), 2) for n in (0, 1, 2)]
+        [1527.84, 4827.84, 8127.84]
+    """
+    require_range(
+        "open_contacts",
+        open_contacts,
+        "",
+        low=0,
+        high=chain.contacts,
+        because="no more can be open than there are",
+    )
+    across = chain.alarm_ohm if chain.alarm_ohm is not None else math.inf
+    far = chain.normal_ohm
+    if not chain.bridged and chain.each:
+        closed = _beside(chain.contact_ohm, across) * (chain.contacts - open_contacts)
+        far += closed + (across * open_contacts if open_contacts else 0.0)
+    elif not chain.bridged:
+        far += across if open_contacts else _beside(chain.contact_ohm * chain.contacts, across)
+    return terminal_ohm(far_ohm=far, loop_ohm=loop_ohm, leak_ohm=chain.leak_ohm)
+
+
+def _beside(one_ohm: float, other_ohm: float) -> float:
+    """Two in parallel; the other one may be infinite."""
+    return one_ohm if math.isinf(other_ohm) else one_ohm * other_ohm / (one_ohm + other_ohm)
+
+
+@cites("resistors in series and parallel", mark=Mark.COMPUTED)
+def leak_for_ohm(*, far_ohm: float, loop_ohm: float, read_ohm: float) -> float | None:
+    """What must lie between the cores at the far end for a reading [ohm]; None where nothing explains it.
+
+    Args:
+        far_ohm: resistors and contacts at the far end [ohm].
+        loop_ohm: cable, there and back [ohm].
+        read_ohm: at the panel's end [ohm].
+
+    Example:
+        >>> leak_for_ohm(far_ohm=1500.0, loop_ohm=27.84, read_ohm=1256.76)
+        6800.1
+    """
+    seen = read_ohm - loop_ohm
+    return seen * far_ohm / (far_ohm - seen) if 0.0 <= seen < far_ohm else None

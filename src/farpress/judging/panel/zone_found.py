@@ -1,0 +1,156 @@
+"""Zones as they are found on site: what swapped resistors, bridges and damp tell the panel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final
+
+from farpress.core.wiring.loops import least_leak_ohm
+from farpress.core.wiring.zones import ZoneChain, leak_for_ohm, zone_ohm
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.premises import Zone
+from farpress.judging.check import WITHIN, Answer, Check, Estimate, Limit, share_edge
+from farpress.judging.panel.loop_bands import ohms
+from farpress.judging.panel.zone_states import KnownZone, ZoneAt, states_of_zone, told, worst_state
+from farpress.phrases import listed
+from farpress.sources import cited
+
+__all__ = ["AS_FOUND", "judge_found"]
+
+AS_FOUND: Final = Check(
+    "PAN-23",
+    Link.PANEL,
+    "What a zone as it is found on site tells the panel, at rest and with a contact open.",
+    unit="ohm",
+    bound=WITHIN,
+    thin=share_edge(0.015, "resistors and cable are counted at their worst corner already"),
+    stake=Stake.PROMISE,
+    ask="Take the zone off the panel and measure it, at rest and with a contact open.",
+    who=Who.METER,
+    minutes=10.0,
+    mends="The wiring put right, joints made anew, and the zone measured again.",
+)
+
+INSULATION: Final = 100.0
+"""A dry cable has this many times the end-of-line resistor between its cores; common practice, no source."""
+
+
+def judge_found(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
+    """PAN-23, of what is found; where only ohms are read, of what they show."""
+    found = at.zone.found
+    if found is None:
+        return
+    if not isinstance(known, KnownZone):
+        yield AS_FOUND.judge(
+            about=at.about,
+            subjects=at.subjects,
+            value=Estimate(found.read_ohm),
+            limit=Limit(None),
+            says=f"Zone {at.name} is not as drawn; what the panel makes of it is not known.",
+            asks=known,
+            sources=at.sources,
+        )
+        return
+    drawn = known.chain
+    chain = _as_found(drawn, at.zone)
+    low, high = known.shown(drawn, 0)
+    implied = None
+    if found.read_ohm is not None and chain == drawn and not low <= found.read_ohm <= high:
+        rest = drawn.normal_ohm + drawn.contacts * drawn.contact_ohm
+        implied = leak_for_ohm(far_ohm=rest, loop_ohm=known.loop_ohm, read_ohm=found.read_ohm)
+        if implied is not None and implied > 0:
+            chain = replace(drawn, leak_ohm=implied)
+    states = states_of_zone(known, chain)[:2]
+    worst = worst_state(known, states)
+    what = _what(at.zone, implied)
+    read_words = f"{ohms(found.read_ohm)} read, {ohms(low)} to {ohms(high)} drawn; " if found.read_ohm else ""
+    if chain == drawn:
+        is_right = None if found.read_ohm is None else low <= found.read_ohm <= high
+        shows = {None: "what is found is not said", True: "as drawn", False: "not what is drawn"}[is_right]
+        yield AS_FOUND.decide(
+            about=at.about,
+            subjects=at.subjects,
+            answer=Answer.of(is_right),
+            says=f"Zone {at.name}: {read_words}{shows}.",
+            because="" if is_right is not False else "No leak explains it: a wrong resistor, a bridge, or another zone.",
+            remedies=(Remedy("Follow the zone from the panel outwards with a meter, housing by housing"),),
+            value=found.read_ohm,
+            sources=at.sources,
+        )
+        return
+    value, band = (worst[1], worst[2]) if worst is not None else (None, None)
+    yield AS_FOUND.judge(
+        about=at.about,
+        subjects=at.subjects,
+        value=Estimate(value, None, cited(zone_ohm)),
+        limit=Limit(band.low_ohm if band else None, upper=band.high_ohm if band else None),
+        says=f"Zone {at.name} as found, {what}: {read_words}{told(known, states)}.",
+        because=_missed(known, states),
+        asks=() if worst is not None else (f"Measure zone {at.name} with a contact open.",),
+        remedies=_put_right(known, at.zone, implied),
+        sources=at.sources,
+    )
+
+
+def _as_found(drawn: ZoneChain, zone: Zone) -> ZoneChain:
+    """The chain with what was found."""
+    found = zone.found
+    if found is None:
+        return drawn
+    chain = drawn
+    if found.swapped and drawn.alarm_ohm is not None:
+        chain = replace(chain, normal_ohm=drawn.alarm_ohm, alarm_ohm=drawn.normal_ohm)
+    if found.missing == "normal":
+        chain = replace(chain, normal_ohm=0.0)
+    if found.missing == "alarm":
+        chain = replace(chain, alarm_ohm=None)
+    if found.leak_ohm is not None:
+        chain = replace(chain, leak_ohm=found.leak_ohm)
+    return replace(chain, bridged=chain.bridged or found.bridged)
+
+
+def _what(zone: Zone, implied: float | None) -> str:
+    """What was found, in words."""
+    found = zone.found
+    if found is None:
+        return ""
+    words = []
+    if found.swapped:
+        words.append("the resistors in each other's place")
+    if found.bridged:
+        words.append("a wire across the contacts")
+    if found.missing:
+        words.append(f"the {found.missing} resistor missing")
+    if found.leak_ohm is not None:
+        words.append(f"{ohms(found.leak_ohm)} between the cores")
+    if implied is not None:
+        words.append(f"something of {ohms(implied)} between the cores")
+    return listed(words)
+
+
+def _missed(known: KnownZone, states: list[tuple[int, float, float, float]]) -> str:
+    """What the panel makes of it, where it looks healthy and is not."""
+    rest, opened = known.read(states[0][1]), known.read(states[-1][1])
+    if rest == "normal" and opened != "alarm":
+        return "At rest it looks healthy, and an open contact is not told as an alarm."
+    return "" if opened == "alarm" and rest == "normal" else "The panel reads a fault, or an alarm, at rest."
+
+
+def _put_right(known: KnownZone, zone: Zone, implied: float | None) -> tuple[Remedy, ...]:
+    found, chain = zone.found, known.chain
+    if found is None or (found.leak_ohm is None and implied is None):
+        return (Remedy("Put the resistors where they are drawn, take off the bridge, and measure again"),)
+    least = [
+        least_leak_ohm(far_ohm=far, threshold_ohm=band.low_ohm - known.loop_ohm)
+        for opened, name in ((0, "normal"), (1, "alarm"))
+        for band in known.bands
+        if band.name == name
+        and band.low_ohm - known.loop_ohm > 0
+        and (far := zone_ohm(chain=chain, open_contacts=opened, loop_ohm=0.0)) > band.low_ohm - known.loop_ohm
+    ]
+    needed = f"at least {ohms(max(least))} between the cores" if least else ""
+    return (
+        Remedy("Dry the joint and make it anew", needed),
+        Remedy(f"Measure the insulation: a sound cable has {ohms(INSULATION * chain.normal_ohm)} and more"),
+    )

@@ -1,0 +1,195 @@
+"""Zones with several contacts, as drawn and as found, at the ends of the panel's bands and at their edges."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from farpress.core.wiring.zones import ZoneChain, leak_for_ohm, zone_ohm
+from farpress.domain.finding import Finding, Verdict
+from farpress.judging.panel.zones import judge
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
+
+HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
+BANDS = [
+    {"reads": "short", "to_ohm": 500.0},
+    {"reads": "normal", "from_ohm": 1000.0, "to_ohm": 2200.0},
+    {"reads": "alarm", "from_ohm": 3800.0, "to_ohm": 9000.0},
+    {"reads": "open", "from_ohm": 12_000.0},
+]
+LOOP: dict[str, Any] = {
+    "scheme": "double end-of-line",
+    "normal_ohm": 1500.0,
+    "alarm_ohm": 3300.0,
+    "tolerance_share": 0.0,
+    "bands": BANDS,
+}
+CABLE = {"part": "alarm-6x0.22", "length_m": 145.0}
+CABLE_OHM = 27.84
+"""2 x 145 m x 96 ohm/km."""
+
+
+def judged(*, loop: dict[str, Any] | None = None, **zone: Any) -> list[Finding]:
+    """One zone of 25 doors at the end of 145 m."""
+    told = {"contacts": 25, "each_resistor": True, "cable": CABLE, "resistor": "far end", **zone}
+    return list(
+        judge(wired_case({"panels": {"alarm": {"zone_loop": LOOP | (loop or {}), "zones": {"3": told}}}}))
+    )
+
+
+def solved_ohm(branches: list[tuple[int, int, float]]) -> float:
+    """Resistance between node 0 and the last one, by the admittance matrix: 1 A in, volts out."""
+    nodes = max(max(a, b) for a, b, _ in branches)
+    matrix = np.zeros((nodes + 1, nodes + 1))
+    for a, b, ohm in branches:
+        matrix[np.ix_([a, b], [a, b])] += np.array([[1, -1], [-1, 1]]) / ohm
+    current = np.zeros(nodes)
+    current[-1] = 1.0
+    return float(np.linalg.solve(matrix[1:, 1:], current)[-1])
+
+
+@pytest.mark.parametrize("opened", [0, 1, 2, 3, 4, 25])
+@pytest.mark.parametrize("each", [True, False])
+@pytest.mark.parametrize("leak_ohm", [math.inf, 6800.0])
+def test_a_chain_of_doors_is_what_its_circuit_solved_says(opened: int, each: bool, leak_ohm: float) -> None:
+    """Node by node: cable, contacts of 0.15 ohm with their resistors, end resistor, leak at the far end."""
+    chain = ZoneChain(1500.0, 3300.0, contacts=25, contact_ohm=0.15, each=each, leak_ohm=leak_ohm)
+    branches, node = [(0, 1, 1500.0)], 1
+    if each:
+        for door in range(25):
+            branches.append((node, node + 1, 3300.0))
+            branches += [(node, node + 1, 0.15)] if door >= opened else []
+            node += 1
+    else:
+        branches.append((node, node + 1, 3300.0))
+        branches += [(node, node + 1, 25 * 0.15)] if not opened else []
+        node += 1
+    if math.isfinite(leak_ohm):
+        branches.append((0, node, leak_ohm))
+    branches.append((node, node + 1, CABLE_OHM))
+
+    assert zone_ohm(chain=chain, open_contacts=opened, loop_ohm=CABLE_OHM) == pytest.approx(
+        solved_ohm(branches), rel=1e-6
+    )
+
+
+def test_a_reading_tells_what_lies_between_the_cores() -> None:
+    """There and back; a reading above what is drawn is no leak."""
+    seen = zone_ohm(chain=ZoneChain(1500.0, 3300.0, leak_ohm=6800.0), open_contacts=0, loop_ohm=CABLE_OHM)
+
+    assert leak_for_ohm(far_ohm=1500.0, loop_ohm=CABLE_OHM, read_ohm=seen) == pytest.approx(6800.0)
+    assert leak_for_ohm(far_ohm=1500.0, loop_ohm=CABLE_OHM, read_ohm=1600.0) is None
+
+
+def test_pan_21_three_doors_are_a_fault_and_four_an_open_line() -> None:
+    """1.5 kohm + n x 3.3 kohm + 27.8 ohm: the third door leaves the alarm; one resistor mends it."""
+    finding = finding_of(judged(), "PAN-21")
+
+    assert finding.verdict is FAILS
+    assert finding.value == pytest.approx(1500.0 + 3 * 3300.0 + CABLE_OHM)
+    assert "3 open 11.43 kohm (no state: a fault); 4 open 14.73 kohm (tamper)" in finding.says
+    assert "One resistor across the whole chain" in finding.remedies[0].does
+    assert finding_of(judged(each_resistor=False), "PAN-21").verdict is HOLDS
+
+
+@pytest.mark.parametrize(
+    ("alarm_ohm", "verdict"),
+    [
+        (2299.0, FAILS),
+        (2301.0, THIN),
+        (2356.9, THIN),
+        (2357.1, HOLDS),
+        (7473.0, FAILS),
+        (7333.0, HOLDS),
+        (7340.0, THIN),
+    ],
+)
+def test_pan_21_ends_of_the_band_and_their_edge(alarm_ohm: float, verdict: Verdict) -> None:
+    """1500 + x from 3800 to 9000 ohm, the cable up to 27.84 ohm of it; thin within 1.5 % of an end."""
+    finding = finding_of(judged(loop={"alarm_ohm": alarm_ohm}, contacts=1), "PAN-21")
+
+    assert finding.verdict is verdict
+
+
+@pytest.mark.parametrize(("share", "verdict"), [(0.01, HOLDS), (0.2, THIN), (0.34, FAILS)])
+def test_pan_21_resistors_count_at_their_worst(share: float, verdict: Verdict) -> None:
+    """4800 ohm less 20 % are 3840, less 34 % 3168: the alarm begins at 3800."""
+    found = judged(loop={"tolerance_share": share}, each_resistor=False)
+
+    assert finding_of(found, "PAN-21").verdict is verdict
+
+
+@pytest.mark.parametrize(
+    "missing",
+    [
+        {"cable": None},
+        {"each_resistor": None},
+        {"loop": {"normal_ohm": None}},
+        {"loop": {"bands": None}},
+        {"loop": {"tolerance_share": None}},
+    ],
+)
+def test_pan_21_what_is_not_known_is_asked(missing: dict[str, Any]) -> None:
+    """Nothing left out makes it well."""
+    finding = finding_of(judged(**missing), "PAN-21")
+
+    assert finding.verdict is UNKNOWN
+    assert len(finding.asks) == 1
+
+
+@pytest.mark.parametrize(
+    ("resistor", "verdict"), [("far end", HOLDS), ("panel", FAILS), ("between", UNKNOWN), (None, UNKNOWN)]
+)
+def test_pan_22_a_cable_is_watched_up_to_its_resistor(resistor: str | None, verdict: Verdict) -> None:
+    """In the panel nothing of it is; a wire across the cable still reads normal."""
+    finding = finding_of(judged(resistor=resistor), "PAN-22")
+
+    assert finding.verdict is verdict
+    assert ("still shows 1.5 kohm (normal)" in finding.says) == (resistor == "panel")
+
+
+@pytest.mark.parametrize(
+    ("found", "verdict", "value"),
+    [
+        ({"leak_ohm": 6800.0}, FAILS, 4800.0 * 6800.0 / 11_600.0),
+        ({"swapped": True}, FAILS, 3300.0 + CABLE_OHM),
+        ({"bridged": True}, FAILS, 1500.0),
+        ({"missing": "normal"}, FAILS, 0.0),
+        ({"missing": "alarm"}, HOLDS, None),
+        ({"leak_ohm": 150_000.0}, HOLDS, None),
+        ({"read_ohm": 1256.756}, FAILS, 4800.0 * 6800.0 / 11_600.0),
+        ({"read_ohm": 1520.0}, HOLDS, None),
+        ({"read_ohm": 3328.0}, FAILS, None),
+        ({}, UNKNOWN, None),
+    ],
+)
+def test_pan_23_what_is_found_is_told_as_the_panel_reads_it(
+    found: dict[str, Any], verdict: Verdict, value: float | None
+) -> None:
+    """By hand, with the cable at nothing or at 27.84 ohm, whichever is worse for the state."""
+    finding = finding_of(judged(found=found, each_resistor=False), "PAN-23")
+
+    assert finding.verdict is verdict
+    if value is not None:
+        assert finding.value == pytest.approx(value, abs=28.0)
+
+
+@pytest.mark.parametrize(
+    ("leak_ohm", "verdict"), [(18_200.0, FAILS), (18_300.0, THIN), (19_600.0, THIN), (19_700.0, HOLDS)]
+)
+def test_pan_23_a_leak_hides_the_alarm_before_it_upsets_the_rest(leak_ohm: float, verdict: Verdict) -> None:
+    """4800 ohm in parallel are 3800 at 18 240 ohm, and 3857 (1.5 % more) at 19 633: the alarm goes first."""
+    assert finding_of(judged(found={"leak_ohm": leak_ohm}, each_resistor=False), "PAN-23").verdict is verdict
+
+
+def test_pan_23_says_what_a_dry_joint_has() -> None:
+    """The least leak by hand: 3772.16 x 4800 / 1027.84 = 17 616 ohm, and a hundred times the end resistor."""
+    finding = finding_of(judged(found={"leak_ohm": 6800.0}, each_resistor=False), "PAN-23")
+
+    assert "At rest it looks healthy" in finding.because
+    assert "17.62 kohm" in finding.remedies[0].effect
+    assert "150 kohm" in finding.remedies[1].does
