@@ -73,7 +73,9 @@ def judge_found(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Find
             subjects=at.subjects,
             answer=Answer.of(is_right),
             says=f"Zone {at.name}: {read_words}{shows}.",
-            because="" if is_right is not False else "No leak explains it: a wrong resistor, a bridge, or another zone.",
+            because="No leak explains it: a wrong resistor, a bridge, another zone."
+            if is_right is False
+            else "",
             remedies=(Remedy("Follow the zone from the panel outwards with a meter, housing by housing"),),
             value=found.read_ohm,
             sources=at.sources,
