@@ -36,24 +36,24 @@ INSULATION: Final = 100.0
 """A dry cable has this many times the end-of-line resistor between its cores; common practice, no source."""
 
 
-def judge_found(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
+def judge_found(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Finding]:
     """PAN-23, of what is found; where only ohms are read, of what they show."""
-    found = at.zone.found
+    found = zone_at.zone.found
     if found is None:
         return
     if not isinstance(known, KnownZone):
         yield AS_FOUND.judge(
-            about=at.about,
-            subjects=at.subjects,
+            about=zone_at.about,
+            subjects=zone_at.subjects,
             value=Estimate(found.read_ohm),
             limit=Limit(None),
-            says=f"Zone {at.name} is not as drawn; what the panel makes of it is not known.",
+            says=f"Zone {zone_at.name} is not as drawn; what the panel makes of it is not known.",
             asks=known,
-            sources=at.sources,
+            sources=zone_at.sources,
         )
         return
     drawn = known.chain
-    chain = _as_found(drawn, at.zone)
+    chain = _as_found(drawn, zone_at.zone)
     low, high = known.shown(drawn, 0)
     implied = None
     if found.read_ohm is not None and chain == drawn and not low <= found.read_ohm <= high:
@@ -63,35 +63,35 @@ def judge_found(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Iterator[Find
             chain = replace(drawn, leak_ohm=implied)
     states = states_of_zone(known, chain)[:2]
     worst = worst_state(known, states)
-    what = _what(at.zone, implied)
+    what = _what(zone_at.zone, implied)
     read_words = f"{ohms(found.read_ohm)} read, {ohms(low)} to {ohms(high)} drawn; " if found.read_ohm else ""
     if chain == drawn:
         is_right = None if found.read_ohm is None else low <= found.read_ohm <= high
         shows = {None: "what is found is not said", True: "as drawn", False: "not what is drawn"}[is_right]
         yield AS_FOUND.decide(
-            about=at.about,
-            subjects=at.subjects,
+            about=zone_at.about,
+            subjects=zone_at.subjects,
             answer=Answer.of(is_right),
-            says=f"Zone {at.name}: {read_words}{shows}.",
+            says=f"Zone {zone_at.name}: {read_words}{shows}.",
             because="No leak explains it: a wrong resistor, a bridge, another zone."
             if is_right is False
             else "",
             remedies=(Remedy("Follow the zone from the panel outwards with a meter, housing by housing"),),
             value=found.read_ohm,
-            sources=at.sources,
+            sources=zone_at.sources,
         )
         return
     value, band = (worst[1], worst[2]) if worst is not None else (None, None)
     yield AS_FOUND.judge(
-        about=at.about,
-        subjects=at.subjects,
+        about=zone_at.about,
+        subjects=zone_at.subjects,
         value=Estimate(value, None, cited(zone_ohm)),
         limit=Limit(band.low_ohm if band else None, upper=band.high_ohm if band else None),
-        says=f"Zone {at.name} as found, {what}: {read_words}{told(known, states)}.",
+        says=f"Zone {zone_at.name} as found, {what}: {read_words}{told(known, states)}.",
         because=_missed(known, states),
-        asks=() if worst is not None else (f"Measure zone {at.name} with a contact open.",),
-        remedies=_put_right(known, at.zone, implied),
-        sources=at.sources,
+        asks=() if worst is not None else (f"Measure zone {zone_at.name} with a contact open.",),
+        remedies=_put_right(known, zone_at.zone, implied),
+        sources=zone_at.sources,
     )
 
 

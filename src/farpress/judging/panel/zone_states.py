@@ -21,7 +21,7 @@ from farpress.sources import Citation
 __all__ = ["KnownZone", "ZoneAt", "known_zone", "states_of_zone", "told", "worst_state"]
 
 MOST_OPEN: Final = 4
-"""Contacts open together that are looked at, besides all of them: our choice; more are told by those."""
+"""Contacts open together that are looked zone_at, besides all of them: our choice; more are told by those."""
 
 
 @dataclass(frozen=True)
@@ -80,36 +80,36 @@ class ZoneAt:
         return (PanelRef(self.path), ZoneRef(f"{self.path}/{self.name}"))
 
 
-def known_zone(case: Case, at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
+def known_zone(case: Case, zone_at: ZoneAt) -> KnownZone | tuple[Ask, ...]:
     """The zone in numbers, or what is to be asked before."""
-    zone, loop = at.zone, at.loop
+    zone, loop = zone_at.zone, zone_at.loop
     asks: list[Ask] = []
 
     def ask(says: str, who: Who = Who.ALARM_COMPANY) -> None:
         asks.append(Ask(says, who, 5.0))
 
     if loop is None:
-        ask(f"Say how zone {at.name} is supervised: its scheme and its resistors.")
+        ask(f"Say how zone {zone_at.name} is supervised: its scheme and its resistors.")
         return tuple(asks)
     core = core_of_run(case, zone.cable)
     if zone.cable is None or core is None:
-        ask(f"Name the cable of zone {at.name} and its length.", Who.INSTALLER)
+        ask(f"Name the cable of zone {zone_at.name} and its length.", Who.INSTALLER)
     has_resistors = loop.scheme not in ("closed", "open")
     if has_resistors and loop.normal_ohm is None:
-        ask(f"Find the resistor at the end of zone {at.name}.")
+        ask(f"Find the resistor at the end of zone {zone_at.name}.")
     if loop.scheme == "double end-of-line" and loop.alarm_ohm is None:
-        ask(f"Find the resistor across the contact of zone {at.name}.")
+        ask(f"Find the resistor across the contact of zone {zone_at.name}.")
     if has_resistors and loop.tolerance_share is None:
-        ask(f"Find the tolerance of the resistors of zone {at.name}.")
+        ask(f"Find the tolerance of the resistors of zone {zone_at.name}.")
     contacts = zone.contacts or max(1, len(zone.holds))
     is_double = loop.scheme == "double end-of-line"
     if is_double and contacts > 1 and zone.each_resistor is None:
-        ask(f"Say whether each contact of zone {at.name} has a resistor of its own, or all of them one.")
+        ask(f"Say whether each contact of zone {zone_at.name} has a resistor of its own, or all of them one.")
     if loop.scheme in ("two-resistor", "masked"):
-        ask(f"Zone {at.name} is of a scheme with one contact; describe it as the input it is.")
+        ask(f"Zone {zone_at.name} is of a scheme with one contact; describe it as the input it is.")
     bands = accepted_bands(loop)
     if bands is None:
-        ask(f"Find the bands in which the panel takes zone {at.name} for normal and for alarm.")
+        ask(f"Find the bands in which the panel takes zone {zone_at.name} for normal and for alarm.")
     if asks or bands is None or core is None or zone.cable is None:
         return tuple(asks)
     chain = ZoneChain(

@@ -58,66 +58,66 @@ def judge(case: Case) -> Iterator[Finding]:
             for name, zone in entry.zones.items():
                 given = (part.sheet.inputs or {}).get(name)
                 loop = zone.loop or (given.loop if given is not None else None) or part.sheet.zone_loop
-                at = ZoneAt(f"{premises}/{panel}", name, zone, loop, (*part.cite("zone_loop"), GIVEN))
-                known = known_zone(case, at)
-                yield _drawn(at, known)
-                yield _resistor(at, known)
+                zone_at = ZoneAt(f"{premises}/{panel}", name, zone, loop, (*part.cite("zone_loop"), GIVEN))
+                known = known_zone(case, zone_at)
+                yield _drawn(zone_at, known)
+                yield _resistor(zone_at, known)
                 if zone.found is not None:
-                    yield from judge_found(at, known)
+                    yield from judge_found(zone_at, known)
 
 
-def _drawn(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
+def _drawn(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     """PAN-21."""
     if not isinstance(known, KnownZone):
         return AS_DRAWN.judge(
-            about=at.about,
-            subjects=at.subjects,
+            about=zone_at.about,
+            subjects=zone_at.subjects,
             value=Estimate(None),
             limit=Limit(None),
-            says=f"What the panel reads of zone {at.name} is not known.",
+            says=f"What the panel reads of zone {zone_at.name} is not known.",
             asks=known,
-            sources=at.sources,
+            sources=zone_at.sources,
         )
     chain = known.chain
     states = states_of_zone(known, chain)
     worst = worst_state(known, states)
     remedies = [Remedy("Use resistors of 1 %, or a cable with less resistance.")]
     if chain.each and chain.contacts > 1 and chain.alarm_ohm is not None:
-        one = zone_ohm(chain=replace(chain, each=False), open_contacts=1, loop_ohm=known.loop_ohm)
+        single = zone_ohm(chain=replace(chain, each=False), open_contacts=1, loop_ohm=known.loop_ohm)
         remedies.insert(
             0,
             Remedy(
-                "One resistor across the whole chain of contacts", f"always {ohms(one)}, however many open"
+                "One resistor across the whole chain of contacts", f"always {ohms(single)}, however many open"
             ),
         )
-    says = f"Zone {at.name} with {chain.contacts} contact{'' if chain.contacts == 1 else 's'}:"
+    says = f"Zone {zone_at.name} with {chain.contacts} contact{'' if chain.contacts == 1 else 's'}:"
     if worst is None:
         opened = states[-1][1]
         return AS_DRAWN.decide(
-            about=at.about,
-            subjects=at.subjects,
+            about=zone_at.about,
+            subjects=zone_at.subjects,
             answer=Answer.of(known.read(states[0][1]) == "normal" and known.read(opened) == "alarm"),
             says=f"{says} {told(known, states)}.",
             because="No resistor lies across the contacts, so that an open contact and a cut line are one.",
             remedies=remedies,
-            sources=(*at.sources, *cited(zone_ohm)),
+            sources=(*zone_at.sources, *cited(zone_ohm)),
         )
     return AS_DRAWN.judge(
-        about=at.about,
-        subjects=at.subjects,
+        about=zone_at.about,
+        subjects=zone_at.subjects,
         value=Estimate(worst[1], None, cited(zone_ohm)),
         limit=Limit(worst[2].low_ohm, upper=worst[2].high_ohm),
         says=f"{says} {told(known, states)}.",
         because=f"Cable {known.loop_ohm:.2f} ohm there and back, resistors"
         f" {100 * known.tolerance_share:g} %.",
         remedies=remedies,
-        sources=at.sources,
+        sources=zone_at.sources,
     )
 
 
-def _resistor(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
+def _resistor(zone_at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
     """PAN-22."""
-    place, loop = at.zone.resistor, at.loop
+    place, loop = zone_at.zone.resistor, zone_at.loop
     plain = loop is not None and loop.scheme in ("closed", "open")
     answer = Answer.of(None if place in (None, "between") else place == "far end")
     seen = ""
@@ -125,30 +125,32 @@ def _resistor(at: ZoneAt, known: KnownZone | tuple[Ask, ...]) -> Finding:
         rest = zone_ohm(chain=known.chain, open_contacts=0, loop_ohm=0.0)
         seen = f": a wire across the cable still shows {ohms(rest)} ({known.read(rest)})"
     says = {
-        "far end": f"The resistor of zone {at.name} sits at its far end; the whole cable is watched.",
-        "panel": f"The resistor of zone {at.name} sits in the panel; nothing of the cable is watched{seen}.",
-        "between": f"The resistor of zone {at.name} sits on the way; the cable behind it is not watched.",
-        None: f"Where the resistor of zone {at.name} sits is not recorded.",
+        "far end": f"The resistor of zone {zone_at.name} sits at its far end; the whole cable is watched.",
+        "panel": f"The resistor of zone {zone_at.name} sits in the panel; nothing of the cable is"
+        f" watched{seen}.",
+        "between": f"The resistor of zone {zone_at.name} sits on the way; the cable behind it is"
+        " not watched.",
+        None: f"Where the resistor of zone {zone_at.name} sits is not recorded.",
     }[place]
     asks: tuple[Ask, ...] = ()
     if plain:
         answer = Answer.BARELY
-        says = f"Zone {at.name} has no resistor: a cut or a short of its cable goes unseen one way."
+        says = f"Zone {zone_at.name} has no resistor: a cut or a short of its cable goes unseen one way."
     elif answer is Answer.UNKNOWN:
         asks = (
             Ask(
-                f"Look where the resistor of zone {at.name} sits, and how much cable lies behind it.",
+                f"Look where the resistor of zone {zone_at.name} sits, and how much cable lies behind it.",
                 Who.ALARM_COMPANY,
                 10.0,
             ),
         )
     return RESISTOR_AT_END.decide(
-        about=at.about,
-        subjects=at.subjects,
+        about=zone_at.about,
+        subjects=zone_at.subjects,
         answer=answer,
         says=says,
         because="Whoever bridges the cable before the resistor opens the door unseen." if not plain else "",
         asks=asks,
         remedies=(Remedy("Move the resistor into the housing of the last contact, and measure again"),),
-        sources=(PRACTICE, *at.sources),
+        sources=(PRACTICE, *zone_at.sources),
     )
