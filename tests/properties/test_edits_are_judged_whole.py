@@ -11,14 +11,14 @@ from farpress.case.door import case_of, open_job
 from farpress.catalogue.store import load_catalogue
 from farpress.judging.as_json import assessment_json
 from farpress.judging.assess import assess
-from farpress.reach.ways_kept import WAYS
+from farpress.reach.ways_kept import HEIGHTS, WAYS
 from farpress.rehearsal.search import SEARCHES
 from helpers.project import EXAMPLES
 from helpers.random_edits import random_edits
 
 pytestmark = pytest.mark.long
 
-KINDS = (WAYS, SEARCHES)
+KINDS = (WAYS, SEARCHES, HEIGHTS)
 
 
 def _anew(case: Case) -> Case:

@@ -96,21 +96,11 @@ class Case:
 
     def outputs(self) -> Iterator[OutputAt]:
         """Every output of the job, in the order of the file."""
-        pressed: dict[str, list[str]] = {}
-        for name, function in self.job.functions.items():
-            for path in function.paths:
-                pressed.setdefault(path, []).append(name)
-        for premises, house in self.job.premises.items():
-            for receiver, box in house.receivers.items():
-                for number, output in box.outputs.items():
-                    path = f"{premises}/{receiver}/{number}"
-                    yield OutputAt(
-                        path, premises, receiver, number, house, box, output, tuple(pressed.get(path, ()))
-                    )
+        return iter(self.once(_outputs_by_path).values())
 
     def output(self, path: str) -> OutputAt | None:
         """The output at a path, or None."""
-        return next((output for output in self.outputs() if output.path == path), None)
+        return self.once(_outputs_by_path).get(path)
 
     def outputs_of(self, function: str) -> tuple[OutputAt, ...]:
         """The outputs that a function presses."""
@@ -137,6 +127,20 @@ class Case:
         where, name = (premises, keys[0]) if len(keys) == 1 else (keys[0], keys[1])
         house = self.job.premises.get(where)
         return (where, name) if house is not None and name in house.places else None
+
+
+def _outputs_by_path(case: Case) -> dict[str, OutputAt]:
+    pressed: dict[str, list[str]] = {}
+    for name, function in case.job.functions.items():
+        for path in function.paths:
+            pressed.setdefault(path, []).append(name)
+    outputs = (
+        OutputAt(f"{premises}/{receiver}/{number}", premises, receiver, number, house, box, output, ())
+        for premises, house in case.job.premises.items()
+        for receiver, box in house.receivers.items()
+        for number, output in box.outputs.items()
+    )
+    return {output.path: replace(output, functions=tuple(pressed.get(output.path, ()))) for output in outputs}
 
 
 def promise_id(promise: Promise) -> str:

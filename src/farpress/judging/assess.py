@@ -205,4 +205,8 @@ def _named(finding: Finding) -> dict[str, set[str]]:
 
 def _concerns(named: dict[str, set[str]], own: dict[str, set[str]]) -> bool:
     """Whether, for each kind of subject a finding names, one of them is the promise's."""
-    return bool(named) and all(not names.isdisjoint(own.get(kind, ())) for kind, names in named.items())
+    for kind, names in named.items():
+        mine = own.get(kind)
+        if mine is None or names.isdisjoint(mine):
+            return False
+    return bool(named)

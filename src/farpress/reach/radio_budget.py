@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from enum import Enum
 from typing import Final, Literal
@@ -105,6 +106,30 @@ def line_of(term: PathTerm) -> BudgetLine:
     return BudgetLine(_PART_OF_TERM[term.kind], term.says, -term.loss_db, term.sd_db)
 
 
+@functools.lru_cache(maxsize=16_384)
+def _press_share(
+    margin_db: float,
+    shared_sd_db: float,
+    press_sd_db: float,
+    strongest_share: float,
+    presses: int,
+    telegrams: Telegrams,
+    clear_share: float,
+) -> float:
+    """See `press_share`; kept, as most links of a job are the same after an edit."""
+    return float(
+        press_share(
+            margin_db=margin_db,
+            shared_sd_db=shared_sd_db,
+            press_sd_db=press_sd_db,
+            strongest_share=strongest_share,
+            presses=presses,
+            telegrams=telegrams,
+            clear_share=clear_share,
+        )
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class RadioLink:
     """One budget.
@@ -164,16 +189,14 @@ class RadioLink:
         margin = self.margin_db
         if margin is None:
             return None
-        return float(
-            press_share(
-                margin_db=margin + moved_db,
-                shared_sd_db=shared_sd_db,
-                press_sd_db=self.press_sd_db,
-                strongest_share=self.strongest_share,
-                presses=presses,
-                telegrams=self.telegrams,
-                clear_share=self.clear_share,
-            )
+        return _press_share(
+            float(margin + moved_db),
+            shared_sd_db,
+            float(self.press_sd_db),
+            float(self.strongest_share),
+            presses,
+            self.telegrams,
+            float(self.clear_share),
         )
 
     def telegrams_heard(self) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:

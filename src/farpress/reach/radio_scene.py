@@ -20,6 +20,7 @@ from farpress.core.reach.terrain import Terrain
 from farpress.domain.equipment import Build, Equipment
 from farpress.domain.premises import Level, Opening, Place, Premises, Wall
 from farpress.reach.gaps import Gap, GapKind
+from farpress.reach.ways_kept import kept_height
 from farpress.sources import Citation, Mark
 
 __all__ = ["HAND_M", "PlanScene", "ground_height_m", "place_end", "point_end", "scene_of", "terrain_of"]
@@ -279,7 +280,10 @@ def _outline(house: Premises, name: str, level: Level) -> NDArray[np.float64] | 
 
 def ground_height_m(house: Premises, x: float, y: float) -> float:
     """Height of the ground at a point, from the given points; 0 without any [m]."""
-    return float(terrain_of(house).height_m(x, y))
+    terrain = terrain_of(house)
+    if terrain.is_plane:
+        return float(terrain.height_m(x, y))
+    return kept_height(terrain, x, y)
 
 
 def terrain_of(house: Premises) -> Terrain:

@@ -11,16 +11,29 @@ import numpy as np
 
 from farpress.core.reach.direct import PathLoss, PathTerm, TermKind
 from farpress.core.reach.scene import PathEnd, Scene
+from farpress.core.reach.terrain import Terrain
 from farpress.kept.plain import Plain
 from farpress.kept.units import Units
 from farpress.sources import Citation, Mark
 
-__all__ = ["WAYS", "kept_way", "scene_digest"]
+__all__ = ["HEIGHTS", "WAYS", "kept_height", "kept_way", "scene_digest"]
 
 WAYS: Final[Units[PathLoss]] = Units(
     "ways", most=8192, plain=Plain(PathLoss, PathTerm, TermKind, Citation, Mark)
 )
 """All ways; as many as some hundred jobs have, our choice."""
+
+
+HEIGHTS: Final[Units[float]] = Units("heights", most=65_536, plain=Plain())
+"""Heights of hilly ground at single points; what makes triangles takes longer to load than an edit to judge."""
+
+
+def kept_height(terrain: Terrain, x: float, y: float) -> float:
+    """Height of the ground at a point of the plan [m]; see `Terrain.height_m`."""
+    digest = hashlib.sha256()
+    for part in (terrain, float(x), float(y)):
+        _add(digest, part)
+    return HEIGHTS.once(digest.hexdigest(), lambda: float(terrain.height_m(x, y)))
 
 
 def kept_way(

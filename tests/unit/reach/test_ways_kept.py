@@ -11,7 +11,7 @@ from farpress.case.door import open_job
 from farpress.core.reach.scene import Barrier, PathEnd, Scene
 from farpress.core.reach.terrain import Terrain
 from farpress.reach.radio_scene import scene_of
-from farpress.reach.ways_kept import WAYS, kept_way, scene_digest
+from farpress.reach.ways_kept import HEIGHTS, WAYS, kept_height, kept_way, scene_digest
 from helpers.project import EXAMPLES
 
 
@@ -98,3 +98,18 @@ def test_what_has_no_digest_is_refused() -> None:
     """A field of a new kind must not be passed over."""
     with pytest.raises(TypeError, match="digest"):
         scene_digest(replace(_scene(), street=object()))  # type: ignore[arg-type]
+
+
+def test_a_height_is_that_of_its_ground_and_point() -> None:
+    """Other ground or another point is another height; the same is made once."""
+    corners = ((0.0, 0.0), (20.0, 0.0), (0.0, 20.0), (20.0, 20.0))
+    dam = Terrain((*((x, y, 0.0) for x, y in corners), (10.0, 0.0, 2.0), (10.0, 20.0, 2.0)))
+    higher = Terrain((*((x, y, 0.0) for x, y in corners), (10.0, 0.0, 4.0), (10.0, 20.0, 4.0)))
+    HEIGHTS.forget()
+    asked = [(dam, 10.0, 7.0), (dam, 5.0, 7.0), (dam, 7.0, 5.0), (higher, 10.0, 7.0)]
+    heights = [kept_height(ground, x, y) for ground, x, y in asked * 2]
+    made = HEIGHTS.made
+    HEIGHTS.forget()
+
+    assert heights == pytest.approx([2.0, 1.0, 1.4, 4.0] * 2)
+    assert made == len(asked)
