@@ -25,7 +25,7 @@ WAYS: Final[Units[PathLoss]] = Units(
 
 
 HEIGHTS: Final[Units[float]] = Units("heights", most=65_536, plain=Plain())
-"""Heights of hilly ground at single points; what makes triangles takes longer to load than an edit to judge."""
+"""Heights of hilly ground at single points; what makes triangles loads for longer than an edit takes."""
 
 
 def kept_height(terrain: Terrain, x: float, y: float) -> float:
