@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import hashlib
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
@@ -30,10 +31,15 @@ HEIGHTS: Final[Units[float]] = Units("heights", most=65_536, plain=Plain())
 
 def kept_height(terrain: Terrain, x: float, y: float) -> float:
     """Height of the ground at a point of the plan [m]; see `Terrain.height_m`."""
+    key = f"{_ground_digest(terrain)} {float(x)!r} {float(y)!r}"
+    return HEIGHTS.once(key, lambda: float(terrain.height_m(x, y)))
+
+
+@functools.lru_cache(maxsize=64)
+def _ground_digest(terrain: Terrain) -> str:
     digest = hashlib.sha256()
-    for part in (terrain, float(x), float(y)):
-        _add(digest, part)
-    return HEIGHTS.once(digest.hexdigest(), lambda: float(terrain.height_m(x, y)))
+    _add(digest, terrain)
+    return digest.hexdigest()
 
 
 def kept_way(

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from farpress.case.circuit.nets import Changes, Net, Written, nets_of, written
-from farpress.case.circuit.parts import Circuit, Draw, Sink, Terminal
-from farpress.case.circuit.states import CircuitState
+from farpress.case.circuit.parts import Circuit, ClosingContact, Draw, Sink, Terminal
+from farpress.case.circuit.states import CircuitState, drawn_a, is_on
 from farpress.core.wiring.elements import Element, PowerLoad, Resistor, ends_of
 from farpress.core.wiring.network import solve
 from farpress.core.wiring.phasors import solve_ac
@@ -84,6 +84,9 @@ class Solver:
         self.circuit = circuit
         self.nets = nets_of(circuit)
         self._solved: dict[CircuitState, Solved] = {}
+        self._contacts = [_works_in(net) for net in self.nets]
+        self._draws = [[piece for piece, _, _ in net.pieces if isinstance(piece, Draw)] for net in self.nets]
+        self._found: dict[tuple[object, ...], SolvedNet | None] = {}
 
     def solve(self, state: CircuitState) -> Solved:
         """The whole circuit in a state."""
@@ -96,8 +99,11 @@ class Solver:
         amperes: dict[str, Number] = {}
         starved: set[str] = set()
         nets: list[SolvedNet] = []
-        for net in self.nets:
-            found = self._net(net, state)
+        for number in range(len(self.nets)):
+            key = self._all_it_reads(number, state)
+            if key not in self._found:
+                self._found[key] = self._net(self.nets[number], state)
+            found = self._found[key]
             if found is None:
                 continue
             nets.append(found)
@@ -105,6 +111,15 @@ class Solver:
             amperes |= found.amperes
             starved |= found.changes.steady
         return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved))
+
+    def _all_it_reads(self, number: int, state: CircuitState) -> tuple[object, ...]:
+        """What of a state a net is written from: its level, which contacts are closed, what its loads draw."""
+        return (
+            number,
+            state.level,
+            *(is_on(works, state.moment) for works in self._contacts[number]),
+            *(drawn_a(self.circuit, state.moment, draw) for draw in self._draws[number]),
+        )
 
     def _net(self, net: Net, state: CircuitState) -> SolvedNet | None:
         """One net; what has no solution as it is said is written otherwise: see `Changes`."""
@@ -147,6 +162,10 @@ class Solver:
             else:
                 return SolvedNet(net, text, volts, amperes, changes)
         return None
+
+
+def _works_in(net: Net) -> list[str]:
+    return [piece.works for piece, _, _ in net.pieces if isinstance(piece, ClosingContact | Sink)]
 
 
 @lru_cache(maxsize=4096)
