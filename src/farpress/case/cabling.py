@@ -12,6 +12,7 @@ from farpress.case.cores import (
     Core,
     core_of,
     core_of_run,
+    hot_degc_of,
     larger_cables,
     loop_ohm_of,
 )
@@ -41,6 +42,7 @@ __all__ = [
     "ends_of",
     "exclusion_key",
     "feeds_coil",
+    "hot_degc_of",
     "larger_cables",
     "loop_ohm_of",
     "mains_hz",

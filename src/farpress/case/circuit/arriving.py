@@ -107,32 +107,16 @@ def works_on(electrics: Electrics, supply: str, moment: Moment) -> tuple[str, ..
 
 
 def given_a(electrics: Electrics, supply: str, moment: Moment, branch: str = "") -> float:
-    """What a supply gives in a moment by the labels of all that is on, or one of its branches [A].
-
-    Where its volts are not known, labels are added up.
-    """
+    """What a supply gives in a moment by the labels of all that is on, or one of its branches [A]."""
     solved = electrics.in_moment(moment, LABELS)
     if branch:
         return abs(solved.through(f"fuse of {supply}.branch {branch}") or 0.0)
-    given = solved.given_a(supply)
-    return _by_labels(electrics, supply, moment) if given is None else _settled(given)
+    return _settled(solved.given_a(supply) or 0.0)
 
 
 def _settled(amperes: float) -> float:
     """Without the last digits that solving leaves."""
     return float(f"{amperes:.8g}")
-
-
-def _by_labels(electrics: Electrics, supply: str, moment: Moment) -> float:
-    circuit = electrics.circuit
-    closed = {
-        worker.name for worker in circuit.workers if is_on(worker.works, moment) != worker.closed_at_rest
-    }
-    return sum(
-        drawn_a(circuit, moment, draw)
-        for draw in circuit.on_supply(supply)
-        if not draw.behind or closed & set(draw.behind)
-    )
 
 
 def most_given(electrics: Electrics, supply: str, branch: str = "") -> tuple[Moment, float]:

@@ -151,6 +151,8 @@ def written(circuit: Circuit, net: Net, state: CircuitState, changes: Changes) -
 def _volts_of(source: SupplySource, state: CircuitState) -> SourceVolts | None:
     """Volts of a supply at a level; its rated ones where it has no battery."""
     found: SourceVolts | None = getattr(source, state.level.volts)
+    if found is None and state.level.is_bare_label:
+        return SourceVolts(0.0, 0.0)  # currents do not depend on it, and nobody asks for its volts
     return found if found is not None or state.level.volts != "full" else source.rated
 
 

@@ -91,22 +91,25 @@ def _command_line(
     near, far = _far_end(shop, output, place, loop, works)
     metres = run.length_m if run is not None else 0.0
     shop.conduct(f"{place} to {works}, out", near, live, run, path, metres, out)
-    shop.conduct(f"{place} to {works}, back", far, common, run, path, metres, back)
+    is_sunk = far == f"{output.receiver}.0"
+    if not is_sunk or _has_return(run):
+        shop.conduct(f"{place} to {works}, back", far, common, run, path, metres, back)
 
 
 def _far_end(
     shop: Workshop, output: OutputAt, place: str, loop: Loop | None, works: str
 ) -> tuple[Terminal, Terminal]:
     """The two terminals at the receiver, with the resistors of a supervised loop between them and the
-    contact.
+    contact; a transistor lies on the line itself.
     """
-    if is_collector(shop, output) and not output.output.via:
+    is_sunk = is_collector(shop, output) and not output.output.via
+    if is_sunk:
         sink = sink_of(shop, output)
         near, far = sink.collector, sink.zero
     else:
         contact = contact_of(shop, output, of_relay=bool(output.output.via))
         near, far = contact.b, contact.a
-    if loop is None or loop.scheme in ("closed", "open"):
+    if loop is None or loop.scheme in ("closed", "open") or is_sunk:
         return near, far
     if loop.normal_ohm is None or (loop.alarm_ohm is None and loop.scheme != "single end-of-line"):
         shop.unknown.append(NotKnown(works, "the resistors of its loop"))

@@ -43,6 +43,7 @@ class Solved:
         volts: node → over the ground of its net [V]; without those that no voltage reaches.
         amperes: element → through it [A].
         starved: loads of constant power whose cables cannot carry what they ask for.
+        net_of: node → number of its net; between two nets there are no volts.
     """
 
     circuit: Circuit
@@ -51,11 +52,13 @@ class Solved:
     volts: Mapping[str, Number]
     amperes: Mapping[str, Number]
     starved: frozenset[str]
+    net_of: Mapping[str, int]
 
     def across(self, a: Terminal, b: Terminal) -> float | None:
         """Volts of one terminal over another; effective ones of alternating current; None where unknown."""
-        first, other = self.volts.get(self.circuit.node_of[a]), self.volts.get(self.circuit.node_of[b])
-        if first is None or other is None:
+        here, there = self.circuit.node_of[a], self.circuit.node_of[b]
+        first, other = self.volts.get(here), self.volts.get(there)
+        if first is None or other is None or self.net_of[here] != self.net_of[there]:
             return None
         apart = first - other
         return abs(apart) if isinstance(apart, complex) else apart
@@ -99,6 +102,7 @@ class Solver:
         amperes: dict[str, Number] = {}
         starved: set[str] = set()
         nets: list[SolvedNet] = []
+        net_of: dict[str, int] = {}
         for number in range(len(self.nets)):
             key = self._all_it_reads(number, state)
             if key not in self._found:
@@ -106,11 +110,12 @@ class Solver:
             found = self._found[key]
             if found is None:
                 continue
+            net_of |= dict.fromkeys(found.volts, number)
             nets.append(found)
             volts |= found.volts
             amperes |= found.amperes
             starved |= found.changes.steady
-        return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved))
+        return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved), net_of)
 
     def _all_it_reads(self, number: int, state: CircuitState) -> tuple[object, ...]:
         """What of a state a net is written from: its level, which contacts are closed, what its loads draw."""

@@ -21,6 +21,7 @@ __all__ = [
     "EVERYTHING",
     "HIGHEST",
     "LABELS",
+    "LABELS_HOT",
     "LOWEST",
     "RATED",
     "RATED_HOT",
@@ -91,6 +92,9 @@ RATED_HOT: Final = SupplyLevel("rated volts, cores hot", "rated", None)
 RATED: Final = SupplyLevel("rated volts, cores at 20 °C", "rated", 20.0)
 A_TENTH_MORE: Final = SupplyLevel("lowest volts, currents and lengths 10 % up", "lowest", None, scale=1.1)
 """A drop is the product of current and length: both up together are the resistance up by the square."""
+
+LABELS_HOT: Final = SupplyLevel("currents of the labels, cores hot", "rated", None, is_bare_label=True)
+"""For what the two ends of a 0 V core differ by, which no volts of a supply change."""
 
 HIGHEST: Final = SupplyLevel("highest volts, cores cold", "highest", COLD_DEGC)
 BATTERY_FULL: Final = SupplyLevel("mains off, battery full", "full", 20.0, is_label=False)

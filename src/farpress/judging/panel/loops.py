@@ -39,8 +39,8 @@ from farpress.judging.panel.loop_bands import (
     ohms,
     slack_ohm,
 )
+from farpress.judging.panel.loop_readings import readings_while_on
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
 
 __all__ = [
     "CONTACT_ON_LOOP",
@@ -128,7 +128,7 @@ def judge_loops(case: Case) -> Iterator[Finding]:
                 continue
             zone = _Zone(output, works, ref, entry.loop, panel.cite("inputs"))
             yield _ohms_of_states(case, zone)
-            yield _rest(zone)
+            yield _rest(case, zone)
             yield from _collector(case, zone)
 
 
@@ -149,7 +149,7 @@ def _not_described(output: OutputAt, works: str, panel: PanelRef, entry: PanelIn
     )
 
 
-def _rest(zone: _Zone) -> Finding:
+def _rest(case: Case, zone: _Zone) -> Finding:
     """PAN-08."""
     loop, works, output = zone.loop, zone.works, zone.output
     breaks = output.output.contact == "normally closed"
@@ -177,6 +177,8 @@ def _rest(zone: _Zone) -> Finding:
             sources=sources,
         )
     rest, worked = right.rest_state, right.worked_state
+    if _is_transistor(case, output):
+        rest, worked = _transistor_states(case, zone, bands, worked)
     shown = f"At rest the panel reads {works} as {rest}, while the output is on as {worked}"
     other = "make" if breaks else "break"
     swap = Remedy(
@@ -214,31 +216,44 @@ def _rest(zone: _Zone) -> Finding:
     )
 
 
+def _transistor_states(case: Case, zone: _Zone, bands: tuple[Band, ...], worked: str) -> tuple[str, str]:
+    """What the panel reads of a transistor that is off, and of one that is on, in its worst moment."""
+    states = [state_at(ohm, bands) for ohm in readings_while_on(case, zone.output, zone.works, zone.loop)]
+    off = state_at(math.inf, bands)
+    missed = next((state for state in states if state in ("normal", off)), None)
+    return off, missed or (states[0] if states else worked)
+
+
+def _is_transistor(case: Case, output: OutputAt) -> bool:
+    """Whether it is the receiver's transistor that lies on the loop."""
+    sheet = case.equipment.receivers[output.receiver_path].sheet
+    return sheet.output_form == "open collector" and not output.output.via
+
+
 def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:
-    """PAN-09: a transistor pulls down to its own remaining voltage, which a loop takes for a resistance."""
+    """PAN-09: a transistor pulls down to its receiver's 0 V and leaves volts of its own.
+
+    A loop takes both for a resistance, and for another one each time something else returns there.
+    """
     output, loop = zone.output, zone.loop
-    part = case.equipment.receivers[output.receiver_path]
-    sheet = part.sheet
-    if sheet.output_form != "open collector" or output.output.via:
+    if not _is_transistor(case, output):
         return
-    looks, ohm = "", None
-    if (
-        sheet.saturation_v is not None
-        and loop.supply_v
-        and loop.pull_up_ohm
-        and sheet.saturation_v < loop.supply_v
-    ):
-        ohm = equivalent(
-            supply_v=loop.supply_v, pull_up_ohm=loop.pull_up_ohm, saturation_v=sheet.saturation_v
-        ).ohm
-        bands = accepted_bands(loop)
-        seen = f", which it reads as {state_at(ohm, bands)}" if bands else ""
-        looks = f" To the panel it looks like {write_quantity(ohm, 'resistance')}{seen}."
+    part = case.equipment.receivers[output.receiver_path]
+    seen = readings_while_on(case, output, zone.works, loop) if part.sheet.saturation_v is not None else ()
+    bands = accepted_bands(loop)
+    looks = ""
+    if seen:
+        alone, *others = dict.fromkeys(_told(ohm, bands) for ohm in (seen[0], min(seen), max(seen)))
+        looks = f" To the panel it looks like {alone}."
+        if others:
+            looks += f" With what else returns over the receiver's 0 V it is {' or '.join(others)}."
+    states = {state_at(ohm, bands) for ohm in seen} if bands else set[str]()
+    plain = Answer.NO if "normal" in states or len(states) > 1 else Answer.BARELY
     yield CONTACT_ON_LOOP.decide(
         about=zone.about,
         subjects=zone.subjects,
-        answer=Answer.BARELY if loop.scheme in PLAIN else Answer.NO,
-        value=ohm,
+        answer=plain if loop.scheme in PLAIN else Answer.NO,
+        value=seen[0] if seen else None,
         says=(
             f"Output {output.number} of {output.receiver} is an open collector on the loop"
             f" {zone.works}.{looks}"
@@ -250,6 +265,11 @@ def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:
         remedies=(Remedy("Put a relay or an opto-relay between: its contact is free of potential."),),
         sources=(*part.cite("output_form", "saturation_v"), *cited(equivalent)),
     )
+
+
+def _told(ohm: float, bands: tuple[Band, ...] | None) -> str:
+    read = f", which it reads as {state_at(ohm, bands)}" if bands else ""
+    return f"{'an open line' if math.isinf(ohm) else ohms(ohm)}{read}"
 
 
 def _ohms_of_states(case: Case, zone: _Zone) -> Finding:

@@ -141,21 +141,19 @@ def test_bands_are_found_from_the_pull_up_where_none_are_published() -> None:
 
 
 def test_an_open_collector_is_judged_by_current_and_remaining_volts() -> None:
-    """0.9 V and the drop in the return: a 0.8 V threshold fails, 2 V hold."""
-    fed = {
-        "fed": {"from": "main"},
+    """0.9 V and what little is lost in 2 m: a 0.8 V threshold fails, 2 V hold."""
+    feed = {"fed": {"from": "main", "cable": {"part": "alarm-6x0.22", "length_m": 2.0}}}
+    panel = feed | {"current_a": 0.1}
+    fed = feed | {
         "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 2.0}}},
         "input_voltage_v": 12.0,
         "input_current_a": 0.005,
         "current_idle_a": 0.022,
+        "current_per_relay_a": 0.018,
     }
     more = {"supplies": {"main": {}}}
-    low = finding_of(
-        judged(receiver=fed | {"input_low_v": 0.8}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
-    )
-    high = finding_of(
-        judged(receiver=fed | {"input_low_v": 2.0}, panel={"fed": {"from": "main"}}, more=more), "PAN-04"
-    )
+    low = finding_of(judged(receiver=fed | {"input_low_v": 0.8}, panel=panel, more=more), "PAN-04")
+    high = finding_of(judged(receiver=fed | {"input_low_v": 2.0}, panel=panel, more=more), "PAN-04")
     unknown = finding_of(judged(receiver={"inputs": {"1": {"reads": "panel.set"}}}), "PAN-04")
     greedy = finding_of(
         judged(

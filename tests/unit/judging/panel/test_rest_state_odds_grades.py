@@ -98,11 +98,11 @@ def test_a_loop_of_no_ohms_is_asked_about_and_nothing_else_is_lost(field: str) -
 
 
 def test_a_transistor_output_is_refused_on_a_loop_with_resistors() -> None:
-    """0.8 V over 5.9 mA look like 135 ohm, which no band knows."""
+    """0.8 V over 5.9 mA look like 135 ohm, with the two cores of the cable 149, which no band knows."""
     finding = finding_of(judged(receiver={"output_form": "open collector", "saturation_v": 0.8}), "PAN-09")
 
     assert finding.verdict is Verdict.FAILS
-    assert finding.value == pytest.approx(135.4, abs=0.05)
+    assert finding.value == pytest.approx(0.8 / 13.0 * (2200 + 120 * PER_M) + 120 * PER_M)
     assert "reads as tamper" in finding.says
 
 
@@ -128,33 +128,112 @@ def test_the_receivers_declared_grade_is_held_against_the_systems(
     assert finding_of(judged(receiver={"grade": grade}), "PAN-07").verdict is verdict
 
 
-def test_a_status_line_with_its_own_zero_volt_core_is_offered_with_its_volts() -> None:
-    """0.8 V of the transistor, and 0.6 A of a receiver's return in 30 m of alarm cable; without it 0.8 V and
-    a little.
-    """
-    premises = {
+PER_M = 0.096 * (1 + 0.00393 * 30)
+"""One core of alarm cable, hot [ohm/m]."""
+
+
+def status_line(*, receiver_m: float, panel_m: float, panel_a: float, **more: Any) -> dict[str, Any]:
+    """A panel's transistor of 0.25 V on an input of 5 V behind 5 kohm, 40 m apart."""
+
+    def cable(metres: float, **shared: Any) -> dict[str, Any]:
+        return {"part": "alarm-6x0.22", "length_m": metres, **shared}
+
+    status = cable(40.0, **({} if more.pop("own", False) else {"shares_return_with": "R1"}))
+    return {
         "supplies": {"main": {"supply": "dc", "voltage_v": 12.0}},
         "receivers": {
             "R1": {
                 "at": [0, 0],
-                "current_idle_a": 0.6,
+                "current_idle_a": 0.02,
+                "current_per_relay_a": 0.018,
                 "input_voltage_v": 5.0,
                 "input_current_a": 0.001,
-                "input_low_v": 1.5,
-                "fed": {"from": "main"},
-                "inputs": {"1": {"reads": "panel.set", "cable": {"part": "alarm-6x0.22", "length_m": 30.0}}},
+                "input_low_v": 0.8,
+                "fed": {"from": "main", "cable": cable(receiver_m)},
+                "inputs": {"1": {"reads": "panel.set", "cable": status}},
             }
+            | more.pop("receiver", {})
         },
+        "devices": {},
         "panels": {
             "panel": {
-                "fed": {"from": "main"},
-                "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.8}},
+                "current_a": panel_a,
+                "fed": {"from": "main", "cable": cable(panel_m)},
+                "outputs": {"set": {"form": "open collector", "current_max_a": 0.05, "saturation_v": 0.25}},
             }
         },
-    }
-    finding = finding_of(judge(wired_case(premises)), "PAN-04")
-    core = 30 * 0.096 * (1 + 0.00393 * 30)
+    } | more
+
+
+def test_what_returns_from_the_panel_lifts_the_status_line() -> None:
+    """Supply beside the receiver, 0.2 A of panel over 40 m of r ohm: (4.75 + 0.02 r - 8 r) / (5000 + 81 r)
+    through the input, and 5 - 5000 i = 1.11 V are left of 0.8 V. With a 0 V core beside: 0.68 V.
+    """
+    finding = finding_of(judge(wired_case(status_line(receiver_m=1.0, panel_m=40.0, panel_a=0.2))), "PAN-04")
+    amperes = (4.75 + 0.02 * PER_M - 8 * PER_M) / (5000 + 81 * PER_M)
 
     assert finding.verdict is Verdict.FAILS
-    assert finding.value == pytest.approx(0.8 + 0.601 * core)
-    assert finding.remedies[0].effect == f"{0.8 + 0.001 * core:.2f} V are left at the input"
+    assert finding.value == pytest.approx(5 - 5000 * amperes)
+    assert finding.value == pytest.approx(1.11, abs=0.005)
+    assert finding.remedies[0].effect == "0.68 V are left at the input"
+
+
+def test_a_zero_volt_core_that_lies_there_is_counted() -> None:
+    """The same with the core drawn: 0.68 V, and what would be left without it is told."""
+    own = status_line(receiver_m=1.0, panel_m=40.0, panel_a=0.2, own=True)
+    finding = finding_of(judge(wired_case(own)), "PAN-04")
+
+    assert finding.verdict is Verdict.HOLDS
+    assert finding.value == pytest.approx(0.68, abs=0.005)
+    assert "Without the 0 V core of its own cable 1.11 V are left" in finding.because
+
+
+def test_what_returns_from_the_receiver_pulls_the_input_below_its_own_zero() -> None:
+    """Supply beside the panel, receiver 40 m off with a strike of 0.5 A on its own return: -2.10 V."""
+    strike = {"device": "strike", "supply": "dc", "voltage_v": 12.0, "current_a": 0.5, "load": "inductive dc"}
+    opens = {
+        "kind": "pulse",
+        "for_s": 4.0,
+        "works": "strike.release",
+        "load_from": "main",
+        "cable": {"part": "alarm-6x0.22", "length_m": 40.0, "shares_return_with": "R1"},
+    }
+    box = {"outputs": {"1": opens}}
+    premises = status_line(
+        receiver_m=40.0, panel_m=2.0, panel_a=0.1, receiver=box, devices={"strike": strike}
+    )
+    finding = finding_of(judge(wired_case(premises)), "PAN-04")
+    shift = 2 * 0.1 * PER_M - 40 * 0.538 * PER_M
+
+    assert finding.verdict is Verdict.FAILS
+    assert finding.value == pytest.approx(0.25 + shift, abs=0.02)
+    assert finding.value == pytest.approx(-2.03, abs=0.02)
+    assert finding.limit == pytest.approx(-0.3)
+    assert "below its own 0 V" in finding.says
+
+
+def test_a_receivers_transistor_on_a_zone_is_read_with_what_else_returns_there() -> None:
+    """0.25 V over 5.1 kohm at 5 V look like 268 ohm with nothing else on; a strike in the receiver's return
+    lifts it to an open line, which is the zone at rest: PAN-08 and PAN-09 fail.
+    """
+    zone = {"reads": "zone", "loop": {"scheme": "open", "pull_up_ohm": 5100.0, "supply_v": 5.0}}
+    strike = {"supply": "dc", "voltage_v": 12.0, "current_a": 0.9, "load": "inductive dc", "device": "strike"}
+    run = {"part": "alarm-6x0.22", "length_m": 60.0, "shares_return_with": "R1"}
+    outputs = {
+        "1": {"kind": "pulse", "for_s": 4.0, "works": "panel.zone", "cable": run | {"cores": "white"}},
+        "2": {"kind": "pulse", "for_s": 4.0, "works": "strike.release", "load_from": "main", "cable": run},
+    }
+    premises = status_line(
+        receiver_m=60.0,
+        panel_m=2.0,
+        panel_a=0.1,
+        receiver={"output_form": "open collector", "saturation_v": 0.25, "outputs": outputs, "inputs": {}},
+        devices={"strike": strike},
+    )
+    premises["panels"]["panel"]["inputs"] = {"zone": zone}
+    findings = list(judge(wired_case(premises)))
+    seen = finding_of(findings, "PAN-09")
+
+    assert seen.verdict is Verdict.FAILS
+    assert "With what else returns over the receiver's 0 V it is an open line" in seen.says
+    assert finding_of(findings, "PAN-08").verdict is Verdict.FAILS
