@@ -38,6 +38,7 @@ RECEIVER: dict[str, Any] = {
 
 GATE: dict[str, Any] = {
     "device": "sliding gate",
+    "escape_route": False,
     "travel_s": 24.0,
     "speed_m_per_s": 0.18,
     "stops_after_s": 0.1,
@@ -53,6 +54,7 @@ GATE: dict[str, Any] = {
 }
 GARAGE: dict[str, Any] = {
     "device": "garage door",
+    "escape_route": False,
     "travel_s": 16.0,
     "safeguards": ("force limit", "beams"),
     "safeguards_tested": True,
@@ -60,6 +62,7 @@ GARAGE: dict[str, Any] = {
 }
 SHUTTER: dict[str, Any] = {
     "device": "shutter",
+    "escape_route": False,
     "travel_s": 20.0,
     "travel_worst_s": 22.0,
     "reversal_pause_s": 0.5,
@@ -146,7 +149,7 @@ def a_case(
                 at=(0.0, 0.0, 2.0),
                 learn_access="code",
                 outputs={number: Output(**output) for number, output in outputs.items()},
-                **(box or {}),
+                **{"learned_unknown": 0, **(box or {})},
             )
         },
         devices={name: Device() for name in made},
@@ -176,7 +179,7 @@ def a_case(
         rules=tuple(Rule(**rule) for rule in rules),
         traffic=tuple(Traffic(**one) for one in traffic),
         promises=promises,
-        register_=Register(**(register or {})),
+        register_=Register(**{"growth_share": 0.0, **(register or {})}),
         details=Details(**(details or {})),
     )
     return Case(

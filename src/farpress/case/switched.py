@@ -170,6 +170,7 @@ def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
         "contact_rated_v",
         "contact_make_a",
         "contact_min_a",
+        "contact_min_v",
         "contact_life",
         "mains_rated",
     )
@@ -179,7 +180,7 @@ def _relay_contact(name: str, part: Part[RelaySheet]) -> Contact:
         sheet.contact_rated_v,
         sheet.contact_make_a,
         sheet.contact_min_a,
-        None,
+        sheet.contact_min_v,
         sheet.contact_life,
         sheet.mains_rated,
         part.cite(*fields),

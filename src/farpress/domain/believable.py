@@ -94,7 +94,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "voltage_v": _SIGNAL_VOLTS,
         "current_a": Believable(1e-7, 100.0, "current"),
         "min_pulse_s": Believable(0.0, 60.0, "time"),
-        "max_pulse_s": Believable(0.001, 86400.0, "time"),
+        "max_pulse_s": Believable(0.5, 86400.0, "time"),
     },
     "loops": {
         "normal_ohm": _LOOP_OHM,

@@ -103,6 +103,11 @@ class RelaySheet(Model):
     contact_min_a: SmallAmperes | None = Field(
         None, description="least current that keeps its contacts clean"
     )
+    contact_min_v: Volts | None = Field(
+        None,
+        alias="contact_min_voltage",
+        description="least voltage that breaks through the film on its contacts",
+    )
     mains_rated: bool | None = Field(
         None, description="its contacts and insulation are made for mains voltage"
     )

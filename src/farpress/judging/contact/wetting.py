@@ -55,9 +55,7 @@ def judge_wetting(case: Case, circuit: Switched) -> Iterator[Finding]:
     for load in circuit.loads:
         if load.is_signal:
             yield _current(case, circuit, load)
-            # a contact whose maker names no least voltage is held to its least current alone
-            if circuit.contact.min_v is not None:
-                yield _voltage(case, circuit, load, circuit.contact.min_v)
+            yield _voltage(case, circuit, load)
 
 
 def _current(case: Case, circuit: Switched, load: Load) -> Finding:
@@ -83,9 +81,11 @@ def _current(case: Case, circuit: Switched, load: Load) -> Finding:
     )
 
 
-def _voltage(case: Case, circuit: Switched, load: Load, least_v: float) -> Finding:
-    contact = circuit.contact
-    if load.volts is None:
+def _voltage(case: Case, circuit: Switched, load: Load) -> Finding:
+    contact, least_v = circuit.contact, circuit.contact.min_v
+    asks = [voltage_ask(load)] * (load.volts is None)
+    asks += [f"Read the least voltage of {contact.name} off its data sheet."] * (least_v is None)
+    if load.volts is None or least_v is None:
         says = f"Whether the voltage of {load.name} keeps {contact.name} clean is not known."
     else:
         says = f"{load.name} puts {load.volts:g} V on {contact.name}, which needs {least_v:g} V."
@@ -96,7 +96,7 @@ def _voltage(case: Case, circuit: Switched, load: Load, least_v: float) -> Findi
         limit=Limit(least_v, contact.sources),
         says=says,
         because=lambda verdict: "" if verdict is Verdict.UNKNOWN else _FILM,
-        asks=[voltage_ask(load)] * (load.volts is None),
+        asks=asks,
         remedies=lambda _: _cleaner(case, circuit, load),
     )
 

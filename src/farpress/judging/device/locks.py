@@ -40,7 +40,7 @@ _TRAPPED: Final = Remedy("The hand release explained, and who frees somebody who
 
 
 def judge_locks(case: Case) -> Iterator[Finding]:
-    """DEV-04, of everything on an escape route, and of locks of which nobody says whether they are."""
+    """DEV-04, of everything on an escape route, and of ways of which nobody says whether they are."""
     outputs: dict[str, list[str]] = {}
     for output in case.outputs():
         for driven in driven_of(case, output):
@@ -52,7 +52,7 @@ def judge_locks(case: Case) -> Iterator[Finding]:
             yield _escape_lock(path, part, subjects)
         elif (
             sheet.escape_route is None
-            and sheet.traits.is_lock
+            and sheet.traits.is_way
             and sheet.fails != "unlocked"
             and not sheet.opens_by_hand
         ):

@@ -32,6 +32,9 @@ _BETTER: Final = 1.5
 _SHORTEST_USUAL_S: Final = 0.5
 """What a pulse is made where only the longest is known; common practice, 0.2 to 2 s."""
 
+_NEVER_HELD_S: Final = 0.5
+"""No start input takes a pulse as short as this for a contact that is held; common practice, no source."""
+
 _START: Final = frozenset({"start", "open only", "partial open", "close"})
 """Inputs that begin a movement, and may take a long closure for another command."""
 
@@ -51,8 +54,8 @@ def judge_length(output: OutputAt, driven: Driven) -> Finding:
     longest = driven.input.max_pulse_s if driven.input else None
     may_be_held = longest is None and driven.wants == "pulse" and driven.logic in _START
     is_short = shortest is not None and for_s < shortest
-    if may_be_held and for_s > PULSE_LONGEST_S and not is_short:
-        return _usual(output, driven, for_s)
+    if may_be_held and for_s > _NEVER_HELD_S and not is_short:
+        return _unknown_longest(output, driven, for_s)
     if shortest is None and longest is None:
         return SUITS_INPUT.decide(
             about=f"{output.path}: {driven.works}",
@@ -116,21 +119,23 @@ def _better(output: OutputAt, shortest: float | None, longest: float | None, *, 
     )
 
 
-def _usual(output: OutputAt, driven: Driven, for_s: float) -> Finding:
-    """Against what is usual, where the sheet gives no longest pulse: good habit, and asked."""
-    return replace(SUITS_INPUT, bound=AT_MOST, advice=True).judge(
+def _unknown_longest(output: OutputAt, driven: Driven, for_s: float) -> Finding:
+    """Against what is usual, where the sheet gives no longest pulse: asked."""
+    return replace(SUITS_INPUT, bound=AT_MOST).judge(
         about=f"{output.path}: {driven.works}",
         subjects=subjects_of(output, driven),
         value=Estimate(for_s),
         limit=Limit(PULSE_LONGEST_S, (PRACTICE,)),
         says=f"The pulse of {output.path} lasts {seconds(for_s)}; start contacts are usually closed for 0.2"
         f" to {PULSE_LONGEST_S:g} s.",
-        because=f"Ask how {driven.works} takes a contact that stays closed.",
-        remedies=(
+        because=f"How {driven.works} takes a contact that is closed for longer is not known.",
+        asks=(f"Ask how long the contact at {driven.works} may stay closed and still be one command.",),
+        failure_stands=False,
+        offers=(
             Remedy(
-                f"Make the pulse {_SHORTEST_USUAL_S:g} s",
+                f"Make the pulse {seconds(_NEVER_HELD_S)}",
                 "",
-                (change(output, "for", f"{_SHORTEST_USUAL_S:g} s"),),
+                (change(output, "for", seconds(_NEVER_HELD_S)),),
             ),
         ),
     )

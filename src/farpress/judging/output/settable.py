@@ -35,10 +35,10 @@ def judge(case: Case) -> Iterator[Finding]:
         shortest, longest = part.sheet.pulse_min_s, part.sheet.pulse_max_s
         ref = OutputRef(output.path)
         pulse = write_quantity(length, "time")
-        if longest is None:
+        if longest is None or shortest is None:
             reach = "what its receiver can be set to is not known"
         else:
-            least = write_quantity(shortest or 0.0, "time")
+            least = write_quantity(shortest, "time")
             reach = f"its receiver can be set from {least} to {write_quantity(longest, 'time')}"
         yield PULSE_RANGE.judge(
             about=output.path,
@@ -47,16 +47,14 @@ def judge(case: Case) -> Iterator[Finding]:
             says=f"The pulse of {output.path} is {pulse} long; {reach}.",
             value=Estimate(length),
             limit=Limit(
-                None if longest is None else shortest or 0.0,
-                part.cite("pulse_min_s", "pulse_max_s"),
-                upper=longest,
+                None if longest is None else shortest, part.cite("pulse_min_s", "pulse_max_s"), upper=longest
             ),
-            remedies=_within(output.path, length, shortest or 0.0, longest),
+            remedies=_within(output.path, length, shortest, longest),
         )
 
 
-def _within(path: str, length: float, shortest: float, longest: float | None) -> tuple[Remedy, ...]:
-    if longest is None:
+def _within(path: str, length: float, shortest: float | None, longest: float | None) -> tuple[Remedy, ...]:
+    if longest is None or shortest is None:
         return ()
     premises, receiver, number = path.split("/")
     nearest = write_quantity(min(max(length, shortest), longest), "time")

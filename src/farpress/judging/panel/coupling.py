@@ -63,6 +63,9 @@ READS_AS_IT_ACTS: Final = Check(
     mends="Another kind of output, or one input to set and one to unset.",
 )
 
+_PULSE_READERS: Final = frozenset({"toggling pulse", "set pulse", "unset pulse"})
+"""Ways of reading for which a contact that stays closed is no pulse any more."""
+
 _PULSE: Final = Citation(
     "pulse of 1 s or 1.5 times the response; inputs of three panels took 50 ms to 3 s",
     place="panel manuals",
@@ -159,6 +162,8 @@ def _pulse(case: Case, coupled: _Coupled, entry: PanelInput) -> Iterator[Finding
         sources=sources,
     )
     if most is None:
+        if entry.reads in _PULSE_READERS:
+            yield _unknown_longest(coupled, pulse, length, sources)
         return
     longest = write_quantity(most, "time")
     yield LONGEST_PULSE.judge(
@@ -171,6 +176,22 @@ def _pulse(case: Case, coupled: _Coupled, entry: PanelInput) -> Iterator[Finding
         remedies=(
             Remedy(f"Shorten it to {longest}.", changes=(Change(_output_path(output, "for"), longest),)),
         ),
+        sources=sources,
+    )
+
+
+def _unknown_longest(
+    coupled: _Coupled, pulse: str, length: float | None, sources: tuple[Citation, ...]
+) -> Finding:
+    """PAN-12 of an input of which nobody says how long a pulse may be."""
+    works = coupled.works
+    return LONGEST_PULSE.judge(
+        about=coupled.about,
+        subjects=coupled.subjects,
+        value=Estimate(length),
+        limit=Limit(None),
+        says=f"{pulse} goes to {works}; how long a pulse may be there is not known.",
+        asks=(f"Find how long a pulse at {works} may be, in the panel's manual.",),
         sources=sources,
     )
 

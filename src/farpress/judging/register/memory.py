@@ -33,12 +33,11 @@ PLANNED_YEARS: Final = 10.0
 SOON_YEARS: Final = 5.0
 """A memory that is full sooner fails; our choice."""
 
-SMALL: Final = 20
-"""Records up to which an unknown memory is not asked about; our choice, even small memories hold so many
-(from memory)."""
-
 MOST_CHURN_SHARE: Final = 1.0
 """Holders that leave in a year where nobody says: all of them. Our choice, more than any block of flats."""
+
+MOST_GROWTH_SHARE: Final = 1.0
+"""Holders that are added in a year where nobody says: as many again. Our choice, more than any site."""
 
 LONGEST_YEARS: Final = 100.0
 """A memory that is full later is not full in any time that can be planned; our choice."""
@@ -103,7 +102,7 @@ def learned_at(case: Case, receiver: str) -> MemoryUse:
             number = 0
         groups[name] = (number + group.spares, buttons)
     premises, box = receiver.split("/")
-    return MemoryUse(groups, tuple(missing), case.job.premises[premises].receivers[box].learned_unknown or 0)
+    return MemoryUse(groups, tuple(missing), case.job.premises[premises].receivers[box].learned_unknown)
 
 
 def _on_button(group: Group, number: str) -> set[str]:
@@ -147,8 +146,6 @@ def _capacity(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Itera
             sources=sources,
         )
     elif capacity is None or needed is None:
-        if learned.buttons <= SMALL:
-            return
         what = "How many it holds" if capacity is None else f"It holds {capacity}; whether fobs or buttons"
         yield MEMORY.judge(
             about=path,
@@ -202,7 +199,8 @@ class _Filling:
     Attributes:
         need, capacity, unit: records from the first day, records that fit, and what one is.
         active: of them those that people use, spares and unknown ones left out.
-        churn_share, growth_share: holders that leave, and that are added, in a year [1/year].
+        churn_share, growth_share: holders that leave, and that are added, in a year [1/year]; None where
+            nobody says.
         is_deleted: whether leavers are deleted; None where nobody says.
     """
 
@@ -211,45 +209,57 @@ class _Filling:
     unit: str
     active: int
     churn_share: float | None
-    growth_share: float
+    growth_share: float | None
     is_deleted: bool | None
 
-    def years(self, *, churn_share: float) -> float:
+    def years(self, *, churn_share: float, growth_share: float) -> float:
         """Until it is full."""
         return years_until_full(
             capacity=self.capacity,
             used=self.need,
             holders=self.active,
             churn_share=churn_share,
-            growth_share=self.growth_share,
+            growth_share=growth_share,
         )
 
     @property
     def likely_years(self) -> float:
         """With leavers as planned; where nobody says whether they are deleted, they are not."""
-        return self.years(churn_share=0.0 if self.is_deleted else self.churn_share or 0.0)
+        churn = 0.0 if self.is_deleted else self.churn_share or 0.0
+        return self.years(churn_share=churn, growth_share=self.growth_share or 0.0)
 
     @property
     def worst_years(self) -> float:
         """With what nobody says taken at its worst."""
         churn = MOST_CHURN_SHARE if self.churn_share is None else self.churn_share
-        return self.years(churn_share=0.0 if self.is_deleted else churn)
+        growth = MOST_GROWTH_SHARE if self.growth_share is None else self.growth_share
+        return self.years(churn_share=0.0 if self.is_deleted else churn, growth_share=growth)
 
     @property
     def best_years(self) -> float:
         """With what nobody says taken at its best."""
-        return self.years(churn_share=(self.churn_share or 0.0) if self.is_deleted is False else 0.0)
+        churn = (self.churn_share or 0.0) if self.is_deleted is False else 0.0
+        return self.years(churn_share=churn, growth_share=self.growth_share or 0.0)
+
+    @property
+    def is_churn_open(self) -> bool:
+        """Whether nobody says how many leave, though leavers stay in it as far as is known."""
+        return self.churn_share is None and not self.is_deleted
 
     @property
     def asks(self) -> tuple[Ask, ...]:
         """What is not said, if it could matter."""
-        if self.worst_years >= PLANNED_YEARS or self.is_deleted:
+        if self.worst_years >= PLANNED_YEARS:
             return ()
         open_questions = []
-        if self.churn_share is None:
+        if self.is_churn_open:
             open_questions.append(Ask("Ask for the share of holders that leave in a year.", Who.CUSTOMER))
         if self.is_deleted is None:
             open_questions.append(Ask("Ask whether leavers are deleted.", Who.CUSTOMER, 1.0))
+        if self.growth_share is None:
+            open_questions.append(
+                Ask("Ask how many holders are added in a year; 0 % if it stays as it is.", Who.CUSTOMER, 1.0)
+            )
         return tuple(open_questions)
 
     @property
@@ -272,7 +282,7 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: MemoryUse
         for group, (fobs, buttons) in learned.groups.items()
     )
     filling = _Filling(
-        need, capacity, unit, active, plan.churn_share, plan.growth_share or 0.0, plan.leavers_deleted
+        need, capacity, unit, active, plan.churn_share, plan.growth_share, plan.leavers_deleted
     )
     yield _full_after(path, part, filling)
 
@@ -280,7 +290,7 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: MemoryUse
 def _full_after(path: str, part: Part[ReceiverSheet], filling: _Filling) -> Finding:
     name, years, asks = path.split("/")[1], filling.likely_years, filling.asks
     subjects = (ReceiverRef(path),)
-    if filling.churn_share is None and asks:
+    if filling.is_churn_open and asks:
         return YEARS_FULL.judge(
             about=path,
             subjects=subjects,
@@ -291,21 +301,26 @@ def _full_after(path: str, part: Part[ReceiverSheet], filling: _Filling) -> Find
             because=YEARS_FULL.ask,
             value=Estimate(None if math.isinf(filling.best_years) else filling.best_years),
             asks=asks,
+            failure_stands=filling.best_years < SOON_YEARS,
         )
-    churn = f"{filling.churn_share or 0.0:.0%} leave"
-    if filling.churn_share is None:
+    if not asks:
         years = filling.worst_years
-        churn = f"even if {MOST_CHURN_SHARE:.0%} leave" if not filling.is_deleted else "however many leave"
     is_never = years > LONGEST_YEARS
     when = "is not full in any time that can be planned" if is_never else f"is full after {years:.1f} years"
     says = (
-        f"{name} {when} ({filling.need} of {filling.capacity} {filling.unit}, {churn} and"
-        f" {filling.growth_share:.0%} are added in a year, {filling.how})."
+        f"{name} {when} ({filling.need} of {filling.capacity} {filling.unit}, {_changes_say(filling)},"
+        f" {filling.how})."
     )
     sources = (*part.cite("capacity", "capacity_counts"), GIVEN, CHOICE)
     if math.isinf(years):
         return YEARS_FULL.decide(
-            about=path, subjects=subjects, says=says, answer=Answer.YES, limit=SOON_YEARS, sources=sources
+            about=path,
+            subjects=subjects,
+            says=says,
+            answer=Answer.YES,
+            asks=asks,
+            limit=SOON_YEARS,
+            sources=sources,
         )
     return YEARS_FULL.judge(
         about=path,
@@ -320,17 +335,28 @@ def _full_after(path: str, part: Part[ReceiverSheet], filling: _Filling) -> Find
     )
 
 
+def _changes_say(filling: _Filling) -> str:
+    """How many leave and are added in a year, as far as anybody says."""
+    leave = f"{filling.churn_share or 0.0:.0%} leave"
+    if filling.churn_share is None:
+        leave = "however many leave" if filling.is_deleted else f"even if {MOST_CHURN_SHARE:.0%} leave"
+    if filling.growth_share is not None:
+        return f"{leave} and {filling.growth_share:.0%} are added in a year"
+    if filling.asks:
+        return f"{leave} in a year, how many are added is not given"
+    return f"{leave} and even if {MOST_GROWTH_SHARE:.0%} are added in a year"
+
+
 def _band(filling: _Filling, years: float) -> str:
     """Between when and when it is full, leavers coming at random; and what is still to be asked."""
     asked = " ".join(ask.says for ask in filling.asks)
-    new = filling.active * (
-        (0.0 if filling.is_deleted else filling.churn_share or 0.0) + filling.growth_share
-    )
+    growth = filling.growth_share or 0.0
+    new = filling.active * ((0.0 if filling.is_deleted else filling.churn_share or 0.0) + growth)
     free = filling.capacity - filling.need
     if years >= PLANNED_YEARS or new <= 0 or free < 1:
         return asked
-    band = full_between_years(free=free, leavers_per_year=new, chance=0.9, growth_share=filling.growth_share)
-    what = "leavers" if filling.growth_share == 0 else "new records"
+    band = full_between_years(free=free, leavers_per_year=new, chance=0.9, growth_share=growth)
+    what = "leavers" if growth == 0 else "new records"
     return (
         f"With {what} at random it is full between {band.early_years:.1f} and {band.late_years:.1f} years,"
         f" nine times in ten. {asked}"
@@ -340,6 +366,6 @@ def _band(filling: _Filling, years: float) -> str:
 def _delete_leavers(filling: _Filling) -> tuple[Remedy, ...]:
     if filling.is_deleted or not filling.churn_share:
         return ()
-    years = filling.years(churn_share=0.0)
+    years = filling.years(churn_share=0.0, growth_share=filling.growth_share or 0.0)
     effect = "never full" if math.isinf(years) else f"full after {years:.1f} years"
     return (Remedy("Delete leavers", effect, (Change(("register", "leavers_deleted"), True),)),)

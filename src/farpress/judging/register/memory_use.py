@@ -14,19 +14,19 @@ class MemoryUse:
     Attributes:
         groups: group → (fobs with spares, buttons of each).
         missing: groups whose number of holders is not known.
-        unknown: old records nobody can name.
+        unknown: old records nobody can name; None where nobody says whether there are any.
     """
 
     groups: dict[str, tuple[int, int]]
     missing: tuple[str, ...]
-    unknown: int
+    unknown: int | None
 
     @property
     def fobs(self) -> int:
         """Fobs, spares and unknown records included."""
-        return sum(fobs for fobs, _ in self.groups.values()) + self.unknown
+        return sum(fobs for fobs, _ in self.groups.values()) + (self.unknown or 0)
 
     @property
     def buttons(self) -> int:
         """Buttons of all these fobs, unknown records counted once."""
-        return sum(fobs * buttons for fobs, buttons in self.groups.values()) + self.unknown
+        return sum(fobs * buttons for fobs, buttons in self.groups.values()) + (self.unknown or 0)

@@ -104,10 +104,26 @@ def deletion(path: str, part: Part[ReceiverSheet], learned: MemoryUse) -> Findin
 
 
 def unknown_records(path: str, learned: MemoryUse) -> Iterator[Finding]:
-    """REG-05 of old records in a receiver's memory; nothing where the job counts none."""
+    """REG-05 of old records in a receiver's memory; nothing where the job says that there are none."""
+    name = path.split("/")[1]
+    if learned.unknown is None:
+        yield NOBODYS.judge(
+            about=path,
+            subjects=(ReceiverRef(path),),
+            says=f"Whether {name} obeys fobs that nobody can name is not said.",
+            because=f"Whoever holds one can use it. {DUTIES['register']}",
+            value=Estimate(None),
+            asks=(
+                Ask(
+                    f"Count what {name} has learned already and nobody can name; write 0 for a new receiver.",
+                    Who.INSTALLER,
+                    2.0,
+                ),
+            ),
+        )
     if not learned.unknown:
         return
-    name, known = path.split("/")[1], learned.fobs - learned.unknown
+    known = learned.fobs - learned.unknown
     yield NOBODYS.judge(
         about=path,
         subjects=(ReceiverRef(path),),

@@ -189,9 +189,10 @@ def test_con_08_a_contact_of_five_volts_holds_from_five_volts_on(
     assert finding_of(judged(signal(volts=volts)), "CON-08").verdict is verdict
 
 
-def test_con_08_is_not_judged_where_the_maker_names_no_least_voltage() -> None:
-    """The least current is then the whole demand."""
-    assert not [each for each in judged(signal(), {"contact_min_v": None}) if each.code == "CON-08"]
+def test_con_08_asks_where_the_maker_names_no_least_voltage() -> None:
+    """A contact that nobody describes is no better than one of 24 V, which fails here."""
+    assert finding_of(judged(signal(volts=12.0), {"contact_min_v": 24.0}), "CON-08").verdict is FAILS
+    assert finding_of(judged(signal(volts=12.0), {"contact_min_v": None}), "CON-08").verdict is UNKNOWN
 
 
 @pytest.mark.parametrize(("rated", "verdict"), [(11.9, FAILS), (12.0, HOLDS), (30.0, HOLDS), (None, UNKNOWN)])

@@ -86,6 +86,19 @@ def test_dev_04_nobody_may_accept_a_lock_that_holds_people_in() -> None:
     assert (finding.verdict, finding.bars, finding.stake) == (FAILS, True, Stake.HARM)
 
 
+@pytest.mark.parametrize(("escape", "verdict"), [(True, FAILS), (None, UNKNOWN)])
+def test_dev_04_asks_of_a_gate_too_whether_people_leave_through_it(
+    escape: bool | None, verdict: Verdict
+) -> None:
+    """One that stays locked without power fails on an escape route; silence is no better."""
+    gate = {"gate": {**GATE, "fails": "locked", "escape_route": escape}}
+    finding = finding_of(
+        judged({"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}, devices=gate), "DEV-04"
+    )
+
+    assert finding.verdict is verdict
+
+
 @pytest.mark.parametrize(
     ("arrivals", "verdict"), [(91, FAILS), (90, THIN), (73, THIN), (72, HOLDS), (10, HOLDS)]
 )

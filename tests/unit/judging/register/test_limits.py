@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.finding import Finding, Verdict, Who
 from farpress.domain.refs import ReceiverRef
 from farpress.judging.register import memory as register
 from farpress.judging.register import persons
@@ -42,10 +42,13 @@ def test_a_memory_for_100_is_thin_from_91_on(count: int, verdict: Verdict, margi
     assert (finding.verdict, finding.margin, finding.limit) == (verdict, margin, 100)
 
 
-@pytest.mark.parametrize(("count", "is_asked"), [(20, False), (21, True)])
-def test_a_memory_nobody_knows_is_asked_about_from_21_fobs_on(count: int, is_asked: bool) -> None:
-    """Even small memories hold twenty: from memory."""
-    assert ("REG-01" in _codes(groups=_group(count), receiver={"capacity": None})) is is_asked
+@pytest.mark.parametrize("count", [1, 20, 21])
+def test_a_memory_nobody_knows_is_asked_about(count: int) -> None:
+    """One of 19 records fails with 20 fobs: not to know it is no better."""
+    finding = _judged("REG-01", groups=_group(count), receiver={"capacity": None})
+
+    assert _judged("REG-01", groups=_group(20), receiver={"capacity": 19}).verdict is FAILS
+    assert finding.verdict is UNKNOWN
 
 
 @pytest.mark.parametrize(
@@ -161,6 +164,32 @@ def test_one_record_of_nobody_is_too_many(records: int, verdict: Verdict) -> Non
 
     assert (finding.verdict, finding.margin, finding.cause) == (verdict, -records, ReceiverRef("house/R1"))
     assert list(persons.unknown_records("house/R1", MemoryUse({}, (), 0))) == []
+
+
+def test_whether_a_receiver_obeys_fobs_of_nobody_is_asked_where_it_is_not_said() -> None:
+    """A new receiver is said to have none; silence is no better than one record."""
+    (finding,) = persons.unknown_records("house/R1", MemoryUse({}, (), None))
+
+    assert (finding.verdict, finding.asks[0].who) == (UNKNOWN, Who.INSTALLER)
+
+
+@pytest.mark.parametrize(
+    ("growth", "capacity", "verdict"),
+    [(0.0, 15, HOLDS), (0.2, 15, FAILS), (None, 15, UNKNOWN), (None, 10**6, HOLDS)],
+)
+def test_growth_that_nobody_says_is_taken_at_its_worst_and_asked_where_that_matters(
+    growth: float | None, capacity: int, verdict: Verdict
+) -> None:
+    """Ten holders that grow by as many again each year are 220 000 after ten: e to the tenth times 10."""
+    finding = _judged(
+        "REG-02",
+        groups=_group(10),
+        receiver={"capacity": capacity},
+        register={"churn_share": 0.0, "leavers_deleted": True, "growth_share": growth},
+    )
+
+    assert finding.verdict is verdict
+    assert ("added in a year" in finding.asks[0].says) if verdict is UNKNOWN else True
 
 
 @pytest.mark.parametrize("check", [STILL_OBEYED, LEAVERS, DIFFERENCES, OLD_NAMES])
