@@ -31,6 +31,12 @@ NOT_IN_THE_WAY = frozenset(
 """What stands in the way of radio or troubles it, and what has a stated default: left out, none is there."""
 
 
+ONCE_HELPED = frozenset(
+    {"capacity", "contact_min_voltage", "escape_route", "growth", "learned_unknown", "max_pulse", "pulse_min"}
+)
+"""Facts that helped once when they were left out: one of each is always tried."""
+
+
 @cache
 def _case(job: str) -> Case:
     return farpress.open_job(ROOT / "examples" / job)
@@ -50,11 +56,11 @@ def _by_link(case: Case) -> dict[tuple[str, str], Verdict]:
 
 
 def _facts(node: Node, path: Path_ = ()) -> Iterator[Path_]:
-    """Paths of everything that may be left out of the premises and own parts of a job."""
+    """Paths of everything that may be left out of the premises, own parts and register of a job."""
     for key, (_, _, child) in node.items.items():
         if str(key) in NOT_A_FACT | NOT_IN_THE_WAY:
             continue
-        if len(path) >= 3:
+        if len(path) >= 3 or path == ("register",):
             yield (*path, key)
         yield from _facts(child, (*path, key))
 
@@ -63,18 +69,32 @@ def _chosen(job: str, count: int) -> list[Path_]:
     document = _case(job).document
     assert document is not None
     tops = document.tree.items
-    facts = [fact for top in ("premises", "parts") if top in tops for fact in _facts(tops[top][2], (top,))]
-    return sorted(random.Random(11).sample(facts, min(count, len(facts))), key=str)
+    facts = [
+        fact
+        for top in ("premises", "parts", "register")
+        if top in tops
+        for fact in _facts(tops[top][2], (top,))
+    ]
+    told = {str(fact[-1]): fact for fact in facts if fact[-1] in ONCE_HELPED}
+    drawn = random.Random(11).sample(facts, min(count, len(facts)))
+    return sorted({*drawn, *told.values()}, key=str)
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("part", range(4))
-def test_leaving_a_fact_out_makes_nothing_well(part: int) -> None:
-    """Of some sixty facts of the house, drawn at random."""
-    before, better = _words("larkfen-house"), []
-    for fact in _chosen("larkfen-house", 60)[part::4]:
+@pytest.mark.parametrize(
+    ("job", "count", "part", "parts"),
+    [
+        *(("larkfen-house", 60, part, 4) for part in range(4)),
+        *(("tallowmere-court", 24, part, 3) for part in range(3)),
+        *(("brindlemark", 24, part, 3) for part in range(3)),
+    ],
+)
+def test_leaving_a_fact_out_makes_nothing_well(job: str, count: int, part: int, parts: int) -> None:
+    """Of some facts of a job, drawn at random, and those that helped once."""
+    before, better = _words(job), []
+    for fact in _chosen(job, count)[part::parts]:
         try:
-            changed = farpress.change(_case("larkfen-house"), {fact: None})
+            changed = farpress.change(_case(job), {fact: None})
         except FarpressError:
             continue  # cannot be left out: the reader refuses it
         for place, word in _by_link(changed).items():

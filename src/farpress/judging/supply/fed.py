@@ -7,8 +7,9 @@ from typing import Final
 
 from farpress.case.case import Case
 from farpress.domain.finding import Ask, Finding, Link, Stake, Who
-from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref
+from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
+from farpress.phrases import listed
 
 __all__ = ["SUPPLY_NAMED", "judge_fed"]
 
@@ -28,14 +29,40 @@ a dry contact works brings its own."""
 
 
 def judge_fed(case: Case) -> Iterator[Finding]:
-    """SUP-12 of everything that wants a supply, in the order of the job."""
+    """SUP-12 of everything that wants a supply, and of every supply on which it may hang."""
     for premises, house in case.job.premises.items():
+        loose: list[tuple[str, str | None]] = []
         for name, panel in house.panels.items():
             if panel.fed is None:
                 yield _panel(PanelRef(f"{premises}/{name}"))
         for name, device in house.devices.items():
             if device.fed is None:
-                yield from _device(case, premises, name)
+                found = list(_device(case, premises, name))
+                yield from found
+                if found:
+                    loose.append((name, case.equipment.devices[f"{premises}/{name}"].sheet.supply))
+        for supply in house.supplies:
+            given = case.equipment.supplies[f"{premises}/{supply}"].sheet.supply
+            names = [name for name, wanted in loose if given is None or wanted in (None, "dc or ac", given)]
+            if names:
+                yield _perhaps_more(SupplyRef(f"{premises}/{supply}"), names)
+
+
+def _perhaps_more(supply: SupplyRef, names: list[str]) -> Finding:
+    """What hangs on a supply is not known as a whole while something at its premises is fed from nowhere."""
+    are = "is" if len(names) == 1 else "are"
+    return SUPPLY_NAMED.decide(
+        about=supply.path,
+        subjects=(supply,),
+        answer=Answer.UNKNOWN,
+        says=f"What hangs on {supply.path} is not known as a whole: {listed(names)} {are} fed from nowhere.",
+        because="If it is this supply, its volts, load, fuse and standby are worse than judged.",
+        asks=tuple(_ask(name) for name in names),
+    )
+
+
+def _ask(name: str) -> Ask:
+    return Ask(f"Say which supply feeds {name}, and through which cable.", Who.INSTALLER, 5.0)
 
 
 def _panel(panel: PanelRef) -> Finding:
@@ -58,7 +85,7 @@ def _device(case: Case, premises: str, name: str) -> Iterator[Finding]:
         for output in case.outputs()
         if output.premises == premises and name in {works.split(".")[0] for works in output.works}
     ]
-    ask = Ask(f"Say which supply feeds {name}, and through which cable.", Who.INSTALLER, 5.0)
+    ask = _ask(name)
     if not outputs:
         yield _not_named(device.path, (device,), name, ask)
     for output in outputs:

@@ -352,8 +352,22 @@ def test_what_nobody_says_the_supply_of_is_asked_about(missing: dict[str, Any], 
     """With the refs by which it lands on the chain of a promise: no supply among them, as none is known."""
     findings = [finding for finding in judged(**missing) if finding.code == "SUP-12"]
 
-    assert [set(finding.subjects) for finding in findings] == [subjects]
+    assert set(findings[0].subjects) == subjects
     assert findings[0].verdict is UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("current", "is_asked"), [("dc", True), ("dc or ac", True), (None, True), ("ac", False)]
+)
+def test_a_load_that_is_fed_from_nowhere_may_hang_on_any_supply_of_its_current(
+    current: str | None, is_asked: bool
+) -> None:
+    """A siren taken off its supply would make that supply better; here it becomes unknown as a whole."""
+    found = judged(output={"load_from": None}, lamp={"supply": current})
+    supplies = [finding for finding in found if finding.code == "SUP-12" and finding.about == "larkfen/main"]
+
+    assert [finding.verdict for finding in supplies] == [UNKNOWN] * is_asked
+    assert all(finding.subjects == (SupplyRef("larkfen/main"),) for finding in supplies)
 
 
 @pytest.mark.parametrize(
