@@ -316,9 +316,9 @@ def _reading(case: Case, receiver: ReceiverRef, number: int, reading: ReadingAt)
     sd = math.sqrt(reading.local_sd_db**2 + MODEL_SD_DB**2 + READING_SD_DB**2)
     allowed = FIT_SDS * sd
     spread = (
-        f" of {sd:.1f} dB (place {reading.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading"
-        f" {READING_SD_DB:g}). The reading moves every prediction at this receiver."
+        f"of {sd:.1f} dB (place {reading.local_sd_db:.1f}, model {MODEL_SD_DB:g}, reading {READING_SD_DB:g})"
     )
+    is_within = abs(apart) <= allowed
     promises = _promises_at(case, receiver, reading.place)
     return READING_FITS.judge(
         about=f"{receiver} from {reading.place}, reading {number}",
@@ -326,11 +326,9 @@ def _reading(case: Case, receiver: ReceiverRef, number: int, reading: ReadingAt)
         cause=PlaceRef(reading.place),
         says=f"At {reading.place} the level read is {reading.read_dbm:.0f} dBm, {abs(apart):.0f} dB"
         f" {'above' if apart >= 0 else 'below'} the prediction of {reading.predicted_dbm:.0f} dBm.",
-        because=(
-            f"Within {FIT_SDS:g} standard deviations{spread}"
-            if abs(apart) <= allowed
-            else f"More than {FIT_SDS:g} standard deviations: something on the way is not as drawn{spread}"
-        ),
+        because=f"{'Within' if is_within else 'More than'} {FIT_SDS:g} standard deviations {spread}"
+        f"{'' if is_within else ': something on the way is not as drawn'}. The reading moves every prediction at"
+        " this receiver.",
         value=Estimate(abs(apart), None, (Citation("readings of this job", mark=Mark.MEASURED),)),
         limit=Limit(allowed, (Citation("spread of model and readings", mark=Mark.CHOICE),)),
     )

@@ -1,0 +1,157 @@
+"""Numbers about promises over the air, worked out by hand or from the recommendation that is named."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Verdict
+from farpress.domain.job import Rule
+from farpress.judging.air import promises as air
+from helpers.findings import finding_of
+from helpers.radio_case import larkfen
+
+
+def _promise(place: str = "kitchen", *, premises: dict[str, Any] | None = None, **more: Any) -> Finding:
+    box = more.pop("box", None)
+    promise = {"to": "family", "function": "open gate", "from": place, **more}
+    return finding_of(list(air.judge(larkfen(promises=[promise], premises=premises, box=box))), "AIR-01")
+
+
+@pytest.mark.parametrize(
+    ("share", "says"),
+    [
+        (0.9949, "99 %"),
+        (0.9951, "99.5 %"),
+        (0.996, "99.6 %"),
+        (0.99999, "99.9 %"),
+        (1.0, "100 %"),
+        (0.502, "50 %"),
+        (0.006, "1 %"),
+        (0.0049, "0.5 %"),
+    ],
+)
+def test_a_chance_is_never_rounded_up_to_certainty(share: float, says: str) -> None:
+    """Above 99.5 % a decimal that is cut off, below half a per cent one that is rounded."""
+    assert air._percent(share) == says
+
+
+def test_the_ring_has_a_spot_every_fifteen_degrees() -> None:
+    """24 x 15 = 360 degrees, 6 m round the wicket at (17.5, -1), the first in the north, 1.2 m over the
+    ground.
+    """
+    rule = Rule(never="works beyond", of=("open gate",), from_=("wicket",), distance_m=6.0)
+    case = larkfen()
+    (output,) = case.outputs_of("open gate")
+    spots = [place.at for _, place in air._spots(case, rule, output)]
+
+    assert len(spots) == 24
+    for step, (x, y, z) in enumerate(spots):
+        assert math.degrees(math.atan2(x - 17.5, y + 1.0)) % 360.0 == pytest.approx(15.0 * step, abs=1e-6)
+        assert math.hypot(x - 17.5, y + 1.0) == pytest.approx(6.0)
+        assert z == pytest.approx(2.0 * y / 62.0 + 1.2)
+
+
+def _reading(level: str) -> Finding:
+    case = larkfen(readings=[{"receiver": "R1", "place": "kitchen", "level": level}])
+    return finding_of(list(air.judge(case)), "AIR-02")
+
+
+def test_readings_on_either_side_of_the_prediction_lie_their_difference_apart() -> None:
+    """-73 dBm below it and -40 dBm above: what the two lie off it adds up to 33 dB."""
+    below, above = _reading("-73 dBm"), _reading("-40 dBm")
+
+    assert (below.value or 0.0) + (above.value or 0.0) == pytest.approx(33.0)
+    assert "below the prediction of -61 dBm" in below.says
+    assert "above the prediction of -61 dBm" in above.says
+
+
+def test_a_reading_may_lie_two_standard_deviations_off() -> None:
+    """Place, model and reading each have one; they are independent, so their squares add up."""
+    for finding, word in ((_reading("-73 dBm"), "Within"), (_reading("-40 dBm"), "More than")):
+        parts = re.search(r"place ([\d.]+), model ([\d.]+), reading ([\d.]+)", finding.because)
+        assert parts is not None
+        sd_db = math.sqrt(sum(float(part) ** 2 for part in parts.groups()))
+
+        assert finding.limit == pytest.approx(2.0 * sd_db, abs=0.1)
+        assert f"{word} 2 standard deviations of {sd_db:.1f} dB" in finding.because
+
+
+@pytest.mark.parametrize(("presses", "is_told"), [(1, False), (2, True), (3, True)])
+def test_the_chance_of_one_press_is_told_beside_that_of_several(presses: int, is_told: bool) -> None:
+    """A promise of one press says it already."""
+    within = "1 press" if presses == 1 else f"{presses} presses"
+
+    assert ("One press alone: 9 of 10 presses" in _promise(within=within).because) is is_told
+
+
+def test_certainty_is_never_without_doubt() -> None:
+    """A metre from the aerial, twenty presses: a millionth is left, so the promise of all presses is thin."""
+    near = {"kitchen": {"at": [17.0, 23.5, 2.0], "level": "ground"}}
+    finding = _promise(premises={"places": near}, at_least="100 %", within="20 presses")
+
+    assert finding.limit == pytest.approx(100.0)
+    assert finding.doubt == pytest.approx(1e-4)
+    assert finding.verdict is not Verdict.HOLDS
+
+
+def _fence(distance: str) -> Finding:
+    rule = {"never": "works beyond", "of": ["open gate"], "from": ["wicket"], "distance": distance}
+    return finding_of(list(air.judge(larkfen(rules=[rule]))), "AIR-03")
+
+
+def test_never_is_less_than_one_press_in_a_thousand_and_never_sure() -> None:
+    """A tenth of a per cent is the limit, and the least doubt."""
+    near, far = _fence("6 m"), _fence("5000 m")
+
+    assert near.limit == far.limit == pytest.approx(0.1)
+    assert far.doubt == pytest.approx(0.1)
+    assert f"heard in {near.value:.0f} % of cases" in near.says
+    assert far.verdict is Verdict.THIN
+
+
+def _office_db(distance_m: float) -> float:
+    """Rec. ITU-R P.1238-10, Table 2, office out of sight, 0.3 to 83.5 GHz (from memory): 10 x 2.46 log10 d +
+    29.53 + 10 x 2.38 log10 f.
+    """
+    return 24.6 * math.log10(distance_m) + 29.53 + 23.8 * math.log10(0.43392)
+
+
+LONG = {
+    "walls": [
+        {
+            "level": level,
+            "build": "brick 365 mm",
+            "along": [[8, 22], [60, 22], [60, 31.4], [8, 31.4], [8, 22]],
+        }
+        for level in ("ground", "upper")
+    ]
+}
+
+
+@pytest.mark.parametrize(
+    ("east_m", "is_told"), [(13.1, True), (14.1, False), (10.0, True), (46.5, True), (48.5, False)]
+)
+def test_offices_are_a_second_opinion_from_four_to_thirty_metres(east_m: float, is_told: bool) -> None:
+    """In line with the receiver at 17.5 m east and 2.6 m up, held at 1.9 m: 4.46, 3.47, 7.53, 29.01, 31.01
+    m.
+    """
+    places = {"kitchen": {"at": [east_m, 23.0, 1.9], "level": "ground"}}
+    finding = _promise(premises=LONG | {"places": places})
+    usual = f"offices without sight usually lose {_office_db(math.hypot(east_m - 17.5, 0.7)):.0f} dB ± 5 dB"
+
+    assert (usual in finding.because) is is_told
+    assert ("offices" in finding.because) is is_told
+
+
+def test_getting_into_a_building_is_a_second_opinion() -> None:
+    """Rec. ITU-R P.2109-1, traditional building at 0.434 GHz, by hand: the median of its two parts is 11.4
+    and 10.2 dB, with a third of -3 dB together 13.9 dB; 90 % of places 22.8 and 16.9 dB, together 23.8 dB.
+    The wall of the house alone costs 9 dB.
+    """
+    because = _promise("street").because
+
+    assert "usually costs 14 dB, in 9 of 10 places less than 24 dB; here 9 dB" in because
