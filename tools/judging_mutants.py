@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from pathlib import Path
 from typing import Final
 
@@ -76,7 +77,7 @@ def _place(mutant: Mutant) -> tuple[int, int]:
 
 def changed(mutant: Mutant) -> ast.Module:
     """The module with this one change."""
-    tree = ast.parse(mutant.file.read_text(encoding="utf-8"))
+    tree = ast.parse(_text(mutant.file))
     node = list(ast.walk(tree))[mutant.number]
     assert isinstance(node, ast.expr)
     _change(node)
@@ -89,8 +90,14 @@ def changed(mutant: Mutant) -> ast.Module:
     return ast.fix_missing_locations(tree)
 
 
+@cache
+def _text(path: Path) -> str:
+    """As it was at first, whoever works on it meanwhile."""
+    return path.read_text(encoding="utf-8")
+
+
 def _in(path: Path) -> Iterator[Mutant]:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = ast.parse(_text(path))
     above = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
     held = _held_against(tree)
     for number, node in enumerate(ast.walk(tree)):

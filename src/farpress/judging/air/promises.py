@@ -327,8 +327,8 @@ def _reading(case: Case, receiver: ReceiverRef, number: int, reading: ReadingAt)
         says=f"At {reading.place} the level read is {reading.read_dbm:.0f} dBm, {abs(apart):.0f} dB"
         f" {'above' if apart >= 0 else 'below'} the prediction of {reading.predicted_dbm:.0f} dBm.",
         because=f"{'Within' if is_within else 'More than'} {FIT_SDS:g} standard deviations {spread}"
-        f"{'' if is_within else ': something on the way is not as drawn'}. The reading moves every prediction at"
-        " this receiver.",
+        f"{'' if is_within else ': something on the way is not as drawn'}. The reading moves every prediction"
+        " at this receiver.",
         value=Estimate(abs(apart), None, (Citation("readings of this job", mark=Mark.MEASURED),)),
         limit=Limit(allowed, (Citation("spread of model and readings", mark=Mark.CHOICE),)),
     )
