@@ -76,22 +76,10 @@ def change(case: Case, changes: Mapping[Path_, object]) -> Case:
         InputError: the job was made by a program and has no file.
         JobFileError: the changed file could not be used; every fault of it is listed.
     """
-    from farpress.case.door import case_of
-    from farpress.case.evidence import evidence_in
-    from farpress.catalogue.store import load_catalogue
+    from farpress.case.changed import with_changes
     from farpress.domain.finding import Change
-    from farpress.jobfile.reader import read_job_tree
-    from farpress.jobfile.writer import with_changes_made
 
-    if case.document is None:
-        raise InputError("This job was made by a program and has no file to change; build another one.")
-    catalogue = load_catalogue()
-    document = case.document
-    wanted = [Change(path, value) for path, value in changes.items()]
-    source, tree = with_changes_made(document.source, document.tree, wanted)
-    read = read_job_tree(source, tree, known=catalogue.known_names())
-    events = evidence_in(case.folder, read.job.job) if case.folder is not None else ()
-    return case_of(read, catalogue, folder=case.folder, events=events)
+    return with_changes(case, [Change(path, value) for path, value in changes.items()])
 
 
 def save(case: Case, folder: str | Path) -> Path:

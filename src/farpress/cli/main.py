@@ -14,6 +14,7 @@ __all__ = ["cli", "main"]
 COMMANDS: Final[dict[str, str]] = {
     "new": "Start a job folder.",
     "assess": "Judge every link of every promise of a job.",
+    "mend": "The cheapest changes after which what can be mended holds.",
     "reach": "Reach at each place, maps, and where the aerial goes.",
     "wiring": "Every volt, ampere and loop; schedule and drawings.",
     "rehearsal": "Search and play press stories before anything is installed.",

@@ -189,6 +189,8 @@ def _bound(finding: Finding) -> str:
     value, limit, margin = finding.value, finding.limit, finding.margin
     assert value is not None
     assert limit is not None
+    if value == limit:
+        return "limit"
     is_below = value < limit
     is_good = finding.verdict is not Verdict.FAILS if not margin else margin > 0
     return "at most" if is_below == is_good else "needs"

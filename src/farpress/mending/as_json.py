@@ -1,0 +1,57 @@
+"""A mending plan for programs."""
+
+from __future__ import annotations
+
+import json
+
+from farpress.domain.finding import Finding, Verdict
+from farpress.mending.plan import MendingPlan
+
+__all__ = ["mending_json"]
+
+
+def mending_json(plan: MendingPlan) -> str:
+    """The plan as JSON: steps with their edits and the figures before and after, and what is left."""
+    steps = [
+        {
+            "does": step.candidate.does,
+            "minutes": step.candidate.minutes,
+            "changes": [
+                {"path": list(change.path), "value": change.value} for change in step.candidate.changes
+            ],
+            "cures": [
+                {
+                    "before": _finding(cured.before),
+                    "after": None if cured.after is None else _finding(cured.after),
+                }
+                for cured in step.cures
+            ],
+        }
+        for step in plan.steps
+    ]
+    whole = {
+        "job": plan.before.job,
+        "fingerprint": plan.before.fingerprint,
+        "minutes": plan.minutes,
+        "tried": plan.tried,
+        "cut_short": plan.is_cut_short,
+        "promises_failing": {
+            "before": sum(chain.verdict is Verdict.FAILS for chain in plan.before.promises),
+            "after": sum(chain.verdict is Verdict.FAILS for chain in plan.after.promises),
+        },
+        "steps": steps,
+        "left": [_finding(finding) for finding in plan.left],
+    }
+    return json.dumps(whole, ensure_ascii=False, indent=2)
+
+
+def _finding(finding: Finding) -> dict[str, object]:
+    return {
+        "code": finding.code,
+        "about": finding.about,
+        "verdict": finding.verdict,
+        "says": finding.says,
+        "value": finding.value,
+        "limit": finding.limit,
+        "unit": finding.unit,
+    }

@@ -1,0 +1,114 @@
+"""Changes that could be made: the edits that findings offer, each once, with what they take."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from farpress.domain.finding import Change, Finding, Link, Verdict
+
+__all__ = ["Candidate", "candidates_of", "minutes_of"]
+
+_MINUTES: Final[dict[str, int]] = {
+    "antenna": 60,
+    "battery": 20,
+    "cable": 45,
+    "contact": 10,
+    "fed": 45,
+    "for": 5,
+    "fuse": 15,
+    "interlock": 10,
+    "kind": 5,
+    "limits_inrush": 20,
+    "part": 30,
+    "separation_relay": 40,
+    "suppression": 15,
+    "via": 30,
+}
+"""Last key of a change that decides → minutes it takes on site; our choice, a firm's own norms come first."""
+
+_OTHER_MINUTES: Final = 20
+"""Any other change; our choice."""
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One change of the job that a finding offers.
+
+    Attributes:
+        does: in words.
+        changes: the edits.
+        link: where in the chain the work is.
+        minutes: on site.
+    """
+
+    does: str
+    changes: tuple[Change, ...]
+    link: Link
+    minutes: int
+
+    @property
+    def key(self) -> tuple[tuple[tuple[str, ...], str], ...]:
+        """Equal for equal edits."""
+        return tuple(sorted((tuple(map(str, change.path)), repr(change.value)) for change in self.changes))
+
+    @property
+    def places(self) -> frozenset[str]:
+        """Places of the file that it writes, as one text each."""
+        return frozenset("/".join(map(str, change.path)) for change in self.changes)
+
+
+def candidates_of(
+    findings: Iterable[Finding], *, forbid: Collection[str] = (), keep: Collection[str] = ()
+) -> tuple[Candidate, ...]:
+    """Edits that findings that fail offer, each once, in the order of the findings.
+
+    Args:
+        findings: all or some of an assessment.
+        forbid: words; an edit that names one, as a part or in its sentence, is left out.
+        keep: things that stay as they are, as "R1" or "larkfen/R1/2": no edit below their keys.
+    """
+    found: dict[object, Candidate] = {}
+    for finding in findings:
+        if finding.verdict is not Verdict.FAILS:
+            continue
+        for remedy in finding.remedies:
+            if not remedy.changes:
+                continue
+            made = Candidate(
+                remedy.does.rstrip("."), remedy.changes, finding.link, minutes_of(remedy.changes)
+            )
+            if not _is_forbidden(made, forbid) and not _touches(made, keep):
+                found.setdefault(made.key, made)
+    return tuple(found.values())
+
+
+def minutes_of(changes: Iterable[Change]) -> int:
+    """Minutes on site that edits take together: the longest piece of work, and a little for each more."""
+    each = [_minutes(change) for change in changes]
+    return max(each, default=0) + 5 * max(len(each) - 1, 0)
+
+
+def _minutes(change: Change) -> int:
+    known = [_MINUTES[key] for key in map(str, change.path) if key in _MINUTES]
+    return known[-1] if known else _OTHER_MINUTES
+
+
+def _is_forbidden(candidate: Candidate, words: Collection[str]) -> bool:
+    text = " ".join([candidate.does, *(str(change.value) for change in candidate.changes)]).casefold()
+    return any(word.casefold() in text for word in words)
+
+
+def _touches(candidate: Candidate, things: Collection[str]) -> bool:
+    return any(_is_below(change.path, thing) for change in candidate.changes for thing in things)
+
+
+def _is_below(path: tuple[str | int, ...], thing: str) -> bool:
+    """Whether a path of the file lies in a thing: the names of the thing stand in it, one after the other."""
+    keys = list(map(str, path))
+    for name in thing.split("/"):
+        if name not in keys:
+            return False
+        keys = keys[keys.index(name) + 1 :]
+    return True

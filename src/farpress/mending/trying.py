@@ -1,0 +1,104 @@
+"""Changes tried on a copy of a job: judged whole, each set once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from farpress.case.case import Case
+from farpress.case.changed import with_changes
+from farpress.domain.finding import Assessment, Change, Finding, Verdict
+from farpress.errors import FarpressError
+from farpress.judging.assess import assess
+from farpress.mending.candidates import Candidate
+
+__all__ = ["Trial", "Trials", "fault_key"]
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What a set of changes does.
+
+    Attributes:
+        candidates: what was changed.
+        after: the assessment of the copy; None where the copy cannot be read.
+        refused: why it cannot be read.
+        cured: keys of faults that stood before and do not stand any more.
+        fresh: faults that did not stand before.
+        worse: ids of promises whose word became worse.
+    """
+
+    candidates: tuple[Candidate, ...]
+    after: Assessment | None
+    refused: str = ""
+    cured: frozenset[str] = frozenset()
+    fresh: tuple[Finding, ...] = ()
+    worse: tuple[str, ...] = ()
+
+    @property
+    def breaks(self) -> bool:
+        """Whether it does harm: cannot be read, makes a new fault, or a promise worse."""
+        return self.after is None or bool(self.fresh) or bool(self.worse)
+
+
+@dataclass
+class Trials:
+    """All trials on one job.
+
+    Attributes:
+        case: as it stands.
+        before: its assessment.
+    """
+
+    case: Case
+    before: Assessment
+    _made: dict[frozenset[object], Trial] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """Copies that were judged."""
+        return len(self._made)
+
+    def of(self, candidates: Iterable[Candidate]) -> Trial:
+        """Try a set of changes, or look up the trial of it."""
+        chosen = tuple(candidates)
+        name = frozenset(candidate.key for candidate in chosen)
+        if name not in self._made:
+            self._made[name] = self._judged(chosen)
+        return self._made[name]
+
+    def _judged(self, chosen: tuple[Candidate, ...]) -> Trial:
+        changes: dict[tuple[str | int, ...], Change] = {}
+        for candidate in chosen:
+            for change in candidate.changes:
+                changes.setdefault(change.path, change)
+        try:
+            after = assess(with_changes(self.case, tuple(changes.values())))
+        except FarpressError as error:
+            return Trial(chosen, None, str(error))
+        stood, stands = _faults(self.before), _faults(after)
+        ranks = {chain.id: chain.verdict.rank for chain in self.before.promises}
+        worse = [
+            chain.id
+            for chain in after.promises
+            if chain.verdict.rank > ranks.get(chain.id, Verdict.FAILS.rank)
+        ]
+        return Trial(
+            chosen,
+            after,
+            cured=frozenset(set(stood) - set(stands)),
+            fresh=tuple(finding for name, finding in stands.items() if name not in stood),
+            worse=tuple(worse),
+        )
+
+
+def _faults(assessment: Assessment) -> dict[str, Finding]:
+    """Findings that fail, by check and subjects."""
+    return {
+        fault_key(finding): finding for finding in assessment.findings if finding.verdict is Verdict.FAILS
+    }
+
+
+def fault_key(finding: Finding) -> str:
+    """One fault, the same before and after a change: its check and what it is about."""
+    return f"{finding.code} {' '.join(sorted(subject.tag for subject in finding.subjects))}"

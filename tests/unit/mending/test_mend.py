@@ -1,0 +1,219 @@
+"""The house mended: every change was tried, its figure is the one found then, nothing gets worse."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from farpress.case.case import Case
+from farpress.case.door import open_job
+from farpress.cli.main import cli
+from farpress.domain.finding import Change, Finding, Link, Remedy, Verdict
+from farpress.errors import InputError
+from farpress.judging.assess import assess
+from farpress.mending.candidates import candidates_of, minutes_of
+from farpress.mending.plan import MendingPlan, mend
+from farpress.mending.trying import Trials, fault_key
+from farpress.mending.writing import write_mended
+from helpers.assessments import finding
+
+HOUSE = Path(__file__).parents[3] / "examples" / "larkfen-house"
+pytestmark = pytest.mark.long
+
+
+@pytest.fixture(scope="module")
+def house() -> Case:
+    """The house as it stands."""
+    return open_job(HOUSE)
+
+
+@pytest.fixture(scope="module")
+def plan(house: Case) -> MendingPlan:
+    """Its mending plan."""
+    return mend(house)
+
+
+def test_what_is_written_is_what_was_promised(house: Case, plan: MendingPlan, tmp_path: Path) -> None:
+    """The new version read from its folder and judged gives the plan's assessment, finding by finding."""
+    write_mended(house, plan, tmp_path / "new")
+    again = assess(open_job(tmp_path / "new"))
+
+    assert [(f.code, f.about, f.verdict, f.value) for f in again.findings] == [
+        (f.code, f.about, f.verdict, f.value) for f in plan.after.findings
+    ]
+    remarks = (tmp_path / "new" / "job.yaml").read_text(encoding="utf-8").split("\n")[: len(plan.steps) + 1]
+    assert all(line.startswith("# ") for line in remarks)
+    assert [line.partition(". ")[0] for line in remarks[1:]] == [
+        f"# {n}" for n in range(1, len(plan.steps) + 1)
+    ]
+
+
+def test_most_of_the_house_is_mended(plan: MendingPlan) -> None:
+    """Frozen: of 29 promises that fail 8 are left, all by reach or by the alarm that toggles."""
+    failing = [chain for chain in plan.after.promises if chain.verdict is Verdict.FAILS]
+
+    assert sum(chain.verdict is Verdict.FAILS for chain in plan.before.promises) == 29
+    assert len(failing) <= 8
+    assert {finding.code for finding in plan.left} <= {"AIR-01", "AIR-03", "OUT-02"}
+
+
+def test_nothing_gets_worse(plan: MendingPlan) -> None:
+    """No promise has a worse word, no fault is new."""
+    ranks = {chain.id: chain.verdict.rank for chain in plan.before.promises}
+    stood = {fault_key(f) for f in plan.before.findings if f.verdict is Verdict.FAILS}
+
+    assert [chain.id for chain in plan.after.promises if chain.verdict.rank > ranks[chain.id]] == []
+    assert {fault_key(f) for f in plan.after.findings if f.verdict is Verdict.FAILS} <= stood
+
+
+def test_each_change_is_needed(house: Case, plan: MendingPlan) -> None:
+    """Without any one of them something that it cures stands again."""
+    assert plan.steps
+    assert [step.candidate.does for step in plan.steps if not step.cures] == []
+    trials = Trials(house, plan.before)
+    everything = [step.candidate for step in plan.steps]
+    for step in plan.steps[:3]:
+        without = trials.of(other for other in everything if other.key != step.candidate.key)
+        assert without.after is not None
+        stands = {fault_key(f) for f in without.after.findings if f.verdict is Verdict.FAILS}
+        assert {fault_key(cured.before) for cured in step.cures} <= stands
+
+
+def test_no_subset_of_the_changes_is_as_good_and_cheaper(house: Case) -> None:
+    """Every subset of what R1's outputs could change, judged one by one: none cures more, or as much for less."""
+    keep = ("R2", "R3", "terrace-shutters")
+    plan = mend(house, keep=keep)
+    candidates = candidates_of(plan.before.findings, keep=keep)
+    trials = Trials(house, plan.before)
+    useful = [c for c in candidates if trials.of((c,)).cured and not trials.of((c,)).breaks]
+    assert 3 <= len(useful) <= 6
+    best = max(
+        (
+            (len(trial.cured), -sum(c.minutes for c in chosen))
+            for size in range(len(useful) + 1)
+            for chosen in combinations(useful, size)
+            for trial in [trials.of(chosen)]
+            if not trial.breaks
+        )
+    )
+    cured = {fault_key(f) for f in plan.before.findings if f.verdict is Verdict.FAILS} - {
+        fault_key(f) for f in plan.left
+    }
+
+    assert (len(cured), -plan.minutes) == best
+
+
+def test_what_is_forbidden_or_kept_is_not_touched(house: Case) -> None:
+    """No relay with gold contacts, and nothing at R3."""
+    plan = mend(house, forbid=("relay-gold",), keep=("R3",))
+    text = " ".join(str(change) for step in plan.steps for change in step.candidate.changes)
+
+    assert "gold" not in text
+    assert "R3" not in text
+    assert "flex-2x0.34" in text
+
+
+def test_a_budget_is_kept_and_goes_to_what_matters_most(house: Case) -> None:
+    """An hour buys what can hurt somebody first."""
+    plan = mend(house, budget_min=60)
+    cured = {cured.before.code for step in plan.steps for cured in step.cures}
+
+    assert 0 < plan.minutes <= 60
+    assert cured & {"CON-05", "SUP-05"}
+
+
+def test_a_search_that_is_stopped_keeps_the_best_so_far(house: Case) -> None:
+    """Stopped in its last part, it shows what it found and says that it was stopped."""
+
+    def stop(what: str, done: int, of: int) -> None:
+        if what.startswith("sets") and done == 1:
+            raise KeyboardInterrupt
+
+    def at_once(what: str, done: int, of: int) -> None:
+        raise KeyboardInterrupt
+
+    nothing = mend(house, progress=at_once)
+    some = mend(house, progress=stop)
+
+    assert (nothing.is_cut_short, nothing.steps) == (True, ())
+    assert some.minutes >= 0
+    assert nothing.after == nothing.before
+
+
+def test_a_remedy_that_does_harm_is_told_and_not_made(plan: MendingPlan) -> None:
+    """The aerial that would reach the drive loses the terrace: it is no step, and the reason stands there."""
+    harmful = {trial.candidates[0].does for trial in plan.harmful}
+
+    assert any(does.startswith("Aerial") for does in harmful)
+    assert harmful.isdisjoint(step.candidate.does for step in plan.steps)
+    assert all(trial.fresh or trial.worse for trial in plan.harmful)
+
+
+def test_an_edit_is_offered_once_however_many_findings_offer_it() -> None:
+    """Equal edits under other words are one candidate; a sentence for a person is none."""
+    edit = (Change(("premises", "h", "receivers", "R1", "outputs", "1", "via"), "relay"),)
+    findings: list[Finding] = [
+        finding(
+            "CON-01", Link.CONTACT, Verdict.FAILS, "a", remedies=(Remedy("Let a relay switch.", "", edit),)
+        ),
+        finding("CON-02", Link.CONTACT, Verdict.FAILS, "b", remedies=(Remedy("A relay between.", "", edit),)),
+        finding("CON-03", Link.CONTACT, Verdict.FAILS, "c", remedies=(Remedy("Ask the customer."),)),
+        finding("CON-04", Link.CONTACT, Verdict.THIN, "d", remedies=(Remedy("Not asked for.", "", edit),)),
+    ]
+
+    assert [candidate.does for candidate in candidates_of(findings)] == ["Let a relay switch"]
+    assert candidates_of(findings, keep=("h/R1",)) == ()
+    assert candidates_of(findings, keep=("R1/2",)) != ()
+    assert minutes_of(edit) == 30
+
+
+def test_the_command_writes_a_new_folder_and_refuses_an_old_one(tmp_path: Path) -> None:
+    """JSON gives steps and what is left; a folder that is there is not touched."""
+    shutil.copytree(HOUSE, tmp_path / "job")
+    run = CliRunner().invoke(
+        cli,
+        [
+            "mend",
+            str(tmp_path / "job"),
+            "--write",
+            str(tmp_path / "new"),
+            "--format",
+            "json",
+            "--budget",
+            "45",
+        ],
+    )
+    told = json.loads(run.stdout)
+
+    assert run.exit_code == 1
+    assert told["minutes"] <= 45
+    assert told["steps"][0]["changes"]
+    assert (tmp_path / "new" / "job.yaml").exists()
+    assert (
+        "is there already"
+        in CliRunner().invoke(cli, ["mend", str(tmp_path / "job"), "--write", str(tmp_path / "new")]).output
+    )
+
+
+def test_the_plan_in_words_says_what_stood_and_what_stands(plan: MendingPlan) -> None:
+    """Figures before and after, what is left and what was tried for it, within 80 columns."""
+    from farpress.cli.mend_text import mending_text
+
+    text = mending_text(plan)
+
+    assert "9.98 V, needs 10.2; then 10.5 V, needs 10.2" in " ".join(text.split())
+    assert "LEFT FOR A PERSON" in text
+    assert "tried: Aerial" in text
+    assert max(map(len, text.split("\n"))) <= 80
+    assert mending_text(plan, plain=True).isascii()
+
+
+def test_a_folder_that_is_there_is_refused(house: Case, plan: MendingPlan, tmp_path: Path) -> None:
+    """Nothing is overwritten."""
+    with pytest.raises(InputError, match="is there already"):
+        write_mended(house, plan, tmp_path)
