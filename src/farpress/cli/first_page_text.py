@@ -56,7 +56,7 @@ def first_page_text(page: FirstPage, *, job: str, width: int = 80, plain: bool =
     lines = [
         *sheet.head(page),
         *sheet.concerns("STOP: somebody can be hurt, or nobody may accept it", page.stop),
-        *sheet.concerns("MEND: by what has to change", page.mend),
+        *sheet.concerns("MEND: by what has to change; farpress mend tries it", page.mend),
         *sheet.questions(page),
         *sheet.watch(page.watch),
         *sheet.promises(page.rows),

@@ -75,8 +75,9 @@ def _by_hand(finding: Finding, plan: MendingPlan, width: int) -> Iterator[str]:
     for trial in plan.harmful:
         if fault_key(finding) in trial.cured:
             harm = [*(fresh.about for fresh in trial.fresh), *trial.worse]
-            says = f"tried: {trial.candidates[0].does}; but then {listed(list(dict.fromkeys(harm))[:2])} is worse"
-            yield from wrapped(f"{says}.", width, "    ", "      ")
+            worse = listed(list(dict.fromkeys(harm))[:2])
+            says = f"tried: {trial.candidates[0].does}; but then worse: {worse}."
+            yield from wrapped(says, width, "    ", "      ")
 
 
 def _cured(cured: Cured) -> str:
