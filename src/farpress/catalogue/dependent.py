@@ -22,7 +22,11 @@ DEPENDENTS: Final[dict[str, dict[str, tuple[str, ...]]]] = {
         "rated_a": ("rated_va", "fuse_a", "source_ohm"),
         "rated_va": ("rated_a", "fuse_a", "source_ohm"),
     },
-    "battery": {"voltage_v": ("end_v", "inner_ohm"), "capacity_ah": ("inner_ohm",)},
+    "battery": {
+        "voltage_v": ("end_v", "inner_ohm"),
+        "capacity_ah": ("inner_ohm",),
+        "coldest_degc": ("usable_share",),  # cold is in the share that a part gives
+    },
     "cable": {
         "area_mm2": ("diameter_m", "resistance_ohm_per_km", "rated_a", "capacitance_f"),
         "diameter_m": ("area_mm2", "resistance_ohm_per_km", "rated_a", "capacitance_f"),

@@ -53,6 +53,19 @@ def test_a_battery_s_13_6_volts_are_still_12_volts() -> None:
     assert device(part="siren-12v", voltage="24 V").current_a is None
 
 
+def test_a_cold_place_withdraws_the_share_that_a_battery_gives_in_the_warm() -> None:
+    """A catalogue battery that is said to stand in frost is reckoned by the cold, not by its 60 %."""
+
+    def usable(**given: Any) -> float | None:
+        battery = {"part": "lead-7ah", **given}
+        supplies = {"s": {"part": "supply-12v-1a", "battery": battery}}
+        job = Job.model_validate({"farpress": 1, "job": "x", "premises": {"p": {"supplies": supplies}}})
+        return equip(job, CATALOGUE).batteries["p/s"].sheet.usable_share
+
+    assert usable() == 0.6
+    assert usable(coldest="-3 degC") is None
+
+
 def test_a_diameter_in_place_of_an_area_withdraws_the_resistance_too() -> None:
     """The classic slip: 0.5 mm is not 0.5 mm2."""
     own = {"bell wire": {"kind": "cable", "like": "solid-2x0.5", "diameter": "0.5 mm"}}

@@ -115,8 +115,8 @@ def given_a(electrics: Electrics, supply: str, moment: Moment, branch: str = "")
 
 
 def _settled(amperes: float) -> float:
-    """Without the last digits that solving leaves."""
-    return float(f"{amperes:.8g}")
+    """Without the last digits that solving leaves: ten nanoamperes are none."""
+    return round(amperes, 8)
 
 
 def most_given(electrics: Electrics, supply: str, branch: str = "") -> tuple[Moment, float]:

@@ -17,7 +17,7 @@ from farpress.case.circuit.states import EVERYTHING, REST, Moment
 from farpress.case.supply_ends import mirror_of
 from farpress.domain.premises import Together
 
-__all__ = ["LASTING_S", "moments_of"]
+__all__ = ["LASTING_S", "kept_on", "moments_of", "timed_outputs"]
 
 LASTING_S: Final = 60.0
 """A pulse of this length or more may well be running when the next button is pressed [s]; our choice."""
@@ -48,6 +48,25 @@ def moments_of(case: Case, circuit: Circuit) -> tuple[Moment, ...]:
     made += chooser.everything()
     made.append(Moment("contacts closed, nothing drawn yet", made[-1].on, is_open=True))
     return tuple(made)
+
+
+def kept_on(case: Case, circuit: Circuit) -> frozenset[str]:
+    """Outputs that stay on by themselves, as far as they draw more on than off and go together."""
+    outputs = tuple(output for output in case.outputs() if output.path in circuit.outputs)
+    chooser = _Chooser(circuit, outputs, case.job.premises[circuit.premises].together)
+    keeping = [
+        output for output in outputs if output.output.traits.keeps_state and chooser.extra[output.path] > 0
+    ]
+    return chooser.moment("kept on", chooser.heaviest_first(keeping)).on
+
+
+def timed_outputs(case: Case, circuit: Circuit) -> tuple[OutputAt, ...]:
+    """Outputs that are on for a time of their own, then off."""
+    return tuple(
+        output
+        for output in case.outputs()
+        if output.path in circuit.outputs and output.output.traits.wants_length
+    )
 
 
 def _lasts(output: OutputAt) -> bool:

@@ -118,7 +118,7 @@ class Solver:
         return Solved(self.circuit, state, tuple(nets), volts, amperes, frozenset(starved), net_of)
 
     def _all_it_reads(self, number: int, state: CircuitState) -> tuple[object, ...]:
-        """What of a state a net is written from: its level, which contacts are closed, what its loads draw."""
+        """What of a state a net is written from: its level, which contacts are closed, what loads draw."""
         return (
             number,
             state.level,

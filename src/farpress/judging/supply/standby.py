@@ -22,12 +22,12 @@ from farpress.core.wiring.standby import (
     standby_s,
     usable_share,
 )
-from farpress.core.wiring.supply_load import load_sum_a
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import PanelRef, SupplyRef, refs_of
 from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.judging.supply.asks import rest_current_of
+from farpress.judging.supply.standby_draw import ALARM, ALARM_S, StandbyDraw, standby_draw
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
@@ -36,7 +36,10 @@ __all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "judge_standby"]
 HOURS_OF_BATTERY: Final = Check(
     "SUP-04",
     Link.SUPPLY,
-    "Hours a battery carries the rest current, against the hours demanded.",
+    (
+        "Hours a battery carries what waits, what stays on, what is on for a while each day and one alarm,"
+        " against the hours demanded."
+    ),
     unit="h",
     bound=AT_LEAST,
     stake=Stake.PROMISE,
@@ -143,12 +146,14 @@ def _standby(
     """SUP-04: no battery carries for no time at all."""
     path = f"{premises}/{supply}"
     other = case.job.premises[premises].supplies[supply].other_load_a or 0.0
-    rest = load_sum_a(rest_a=[end.rest_a or 0.0 for end in ends]) + other
+    draw = standby_draw(case, premises, supply)
+    rest = draw.mean_a
     wanted_h = demand.hours if demand else None
     asks: list[str | Ask] = []
     because = (
-        f"Rest current {write_quantity(rest, 'current')}, of which {write_quantity(other, 'current')} is the"
-        f" supply's other load{_with_panel(case, premises, ends)}."
+        f"Rest current {write_quantity(draw.rest_a, 'current')}, of which"
+        f" {write_quantity(other, 'current')} is the supply's other load{_with_panel(case, premises, ends)}."
+        f"{draw.says}"
     )
     sources: tuple[Citation, ...] = demand.sources if demand else ()
     wanted = f"; {demand.hours:g} h are {demand.says}" if demand else ""
@@ -170,6 +175,7 @@ def _standby(
             *battery.cite("capacity_ah", "usable_share"),
             *share_sources,
             *cited(standby_s),
+            *((ALARM,) if draw.alarm_ah else ()),
             *sources,
             *(source for end in ends for source in end.sources),
         )
@@ -178,13 +184,14 @@ def _standby(
             hours = None
             carries = f"How long the battery of {path} lasts is not known"
         else:
-            hours = standby_s(capacity_ah=sheet.capacity_ah, usable_share=share, load_a=rest) / 3600
+            left_ah = max(sheet.capacity_ah - draw.alarm_ah / share, 0.0) if share else 0.0
+            hours = standby_s(capacity_ah=left_ah, usable_share=share, load_a=rest) / 3600
             carries = (
                 f"The battery of {path} carries {write_quantity(rest, 'current')} for {hours:.1f} h"
                 f" ({sheet.capacity_ah:g} Ah, {100 * share:.0f} % usable)"
             )
             if asks and wanted_h and hours >= wanted_h:
-                spare = sheet.capacity_ah * share / wanted_h - rest
+                spare = left_ah * share / wanted_h - rest
                 because += (
                     f" What is not known may add up to {write_quantity(spare, 'current')} before"
                     f" {wanted_h:g} h are missed."
@@ -203,7 +210,7 @@ def _standby(
         says=says,
         because=because,
         asks=asks,
-        remedies=lambda verdict: (_battery_for(rest, wanted_h or 0.0, share),),
+        remedies=lambda verdict: (_battery_for(draw, wanted_h or 0.0, share),),
         sources=sources,
     )
 
@@ -254,23 +261,24 @@ def _with_panel(case: Case, premises: str, ends: tuple[End, ...]) -> str:
     return f", taken to hold {' and '.join(within)} as well" if within else ""
 
 
-def _battery_for(rest_a: float, hours: float, usable_share: float | None = None) -> Remedy:
+def _battery_for(draw: StandbyDraw, hours: float, usable_share: float | None = None) -> Remedy:
     """By the usable share where it is given, and never less than the rule for wear and fast discharge
     asks.
     """
     needed = battery_capacity_ah(
-        rest_a=rest_a,
+        rest_a=draw.mean_a,
         rest_s=hours * 3600,
-        alarm_a=0.0,
-        alarm_s=0.0,
+        alarm_a=3600 * draw.alarm_ah / ALARM_S,
+        alarm_s=ALARM_S,
         ageing=AGEING_FACTOR,
         discharge=discharge_factor(discharge_s=hours * 3600),
     )
     if usable_share:
-        needed = max(needed, rest_a * hours / usable_share)
+        needed = max(needed, (draw.mean_a * hours + draw.alarm_ah) / usable_share)
     return Remedy(
         f"Fit a battery of at least {math.ceil(10 * needed - 1e-9) / 10:.1f} Ah.",
-        f"{hours:g} h at {write_quantity(rest_a, 'current')}, even when it is worn",
+        f"{hours:g} h at {write_quantity(draw.mean_a, 'current')}"
+        f"{' and an alarm' if draw.alarm_ah else ''}, even when it is worn",
     )
 
 

@@ -524,3 +524,47 @@ def test_things_that_take_turns_are_on_one_after_another() -> None:
     assert {path for moment in electrics.everything for path in moment.on} == {
         f"larkfen/R1/{number}" for number in (1, 2, 3, 4)
     }
+
+
+CELL: dict[str, Any] = {"capacity_ah": 7.0, "voltage_v": 12.0, "end_v": 10.5, "usable_share": 0.8}
+WAITING: dict[str, Any] = {"battery": CELL, "standby_s": 12 * 3600.0, "other_load_a": 0.198}
+
+
+def hours(outputs: dict[str, Any], devices: dict[str, Any], **supply: Any) -> float | None:
+    """SUP-04 of a battery of 5.6 usable Ah, with 0.218 A that wait."""
+    return finding_of(judged(house(outputs, devices, WAITING | supply)), "SUP-04").value
+
+
+def test_what_waits_empties_a_battery_in_a_day() -> None:
+    """5.6 Ah over 0.218 A: 25.7 h."""
+    assert hours({}, {}) == pytest.approx(5.6 / 0.218)
+
+
+def test_what_stays_switched_on_empties_it_all_the_time() -> None:
+    """A latch that holds 0.5 A with its relay of 18 mA: 7.6 h."""
+    lock = STRIKE | {"current_a": 0.5}
+
+    assert hours({"1": output("front.release") | {"kind": "latch"}}, {"front": lock}) == pytest.approx(
+        5.6 / (0.218 + 0.518)
+    )
+
+
+def test_what_is_on_for_a_while_each_day_empties_it_on_the_average() -> None:
+    """20 times 15 min of 0.12 A and a relay of 18 mA: 28.75 mA on the average."""
+    lights = {"1": output("porch.on", seconds=900.0) | {"operations_per_day": 20.0}}
+
+    assert hours(lights, {"porch": LAMP | {"current_a": 0.12}}) == pytest.approx(
+        5.6 / (0.218 + 0.138 * 20 * 900 / 86_400)
+    )
+
+
+def test_one_alarm_is_in_the_standby() -> None:
+    """A siren of 1.1 A for a quarter of an hour, nothing at rest: 0.275 Ah less."""
+    siren = LAMP | {
+        "device": "sounder",
+        "current_a": 1.1,
+        "current_rest_a": 0.0,
+        "fed": {"from": "main", "cable": {"part": "twin-1.5", "length_m": 5.0}},
+    }
+
+    assert hours({}, {"siren": siren}) == pytest.approx((5.6 - 1.1 * 0.25) / 0.218)
