@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from farpress.case.cabling import End, core_of_run, larger_cables, on_same_cable, shares_return
+from farpress.case.cabling import (
+    End,
+    core_of_run,
+    larger_cables,
+    on_same_cable,
+    return_partner,
+    shares_return,
+)
 from farpress.case.case import Case
-from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
+from farpress.case.circuit.arriving import Arrival, arrival_in, is_working, least_at
 from farpress.case.circuit.electrics import Electrics, electrics_of
-from farpress.case.circuit.solved import Solver
+from farpress.case.circuit.solved import Solved, Solver
 from farpress.case.circuit.states import LOWEST, CircuitState
 from farpress.case.supply_volts import Lowest
 from farpress.core.wiring.conductors import loop_resistance_ohm
@@ -46,7 +53,7 @@ def remedies_for_volts(
             far,
         )
     remedies: list[Remedy] = []
-    better = _next_cable(case, electrics, supply.name, lowest, arrival, end, run, least)
+    better = _next_cable(case, electrics, supply.name, lowest, arrival, ends, end, run, least)
     if better is not None:
         remedies.append(better)
     amperes = _flowing_a(electrics, supply.name, ends, end, arrival)
@@ -102,6 +109,7 @@ def _next_cable(
     supply: str,
     lowest: Lowest,
     arrival: Arrival | None,
+    ends: tuple[End, ...],
     end: End,
     run: CableRun,
     least: float,
@@ -111,19 +119,44 @@ def _next_cable(
     if arrival is None:
         return None
     worst = CircuitState(arrival.moment, LOWEST)
+    lies_in = _lies_in(electrics, ends, end)
     for name, core in larger_cables(case, run):
-        solver = Solver(electrics.circuit.with_cable(end.run_path, core.cold_ohm_per_km))
-        tried = arrival_in(solver.solve(worst), supply, end)
+        solver = Solver(electrics.circuit.with_cable(lies_in, core.cold_ohm_per_km))
+        solved = solver.solve(worst)
+        tried = arrival_in(solved, supply, end)
         volts = tried.volts if tried is not None else None
-        if volts is None or volts < least:
+        if volts is None or volts < least or not _others_have_enough(electrics, solved, supply, ends, end):
             continue
         area = f" ({core.area_mm2:.3g} mm2)" if core.area_mm2 else ""
         remedy = Remedy(
             f"Use {name}{area} instead of {run.part}.",
             f"{write_quantity(volts, 'voltage')} at {end.who}",
-            (Change((*end.run_path, "part"), name),),
+            (Change((*lies_in, "part"), name),),
         )
         if volts - least >= DROP_DOUBT * (lowest.volts - volts):
             return remedy
         enough = enough or remedy
     return enough
+
+
+def _lies_in(electrics: Electrics, ends: tuple[End, ...], end: End) -> tuple[str | int, ...]:
+    """The cable whose cores lead to an end: its own, or that of the one it shares all its cores with."""
+    partner = return_partner(ends, end)
+    has_own = any(core.run_path == end.run_path for core in electrics.circuit.conductors)
+    return partner.run_path if partner is not None and not has_own else end.run_path
+
+
+def _others_have_enough(
+    electrics: Electrics, solved: Solved, supply: str, ends: tuple[End, ...], end: End
+) -> bool:
+    """Whether those on the same cores have what they need as well, as far as they work in the moment."""
+    sharing = shares_return(ends, end)
+    for other in ends:
+        if other.name not in sharing or other.minimum_v is None or other is end:
+            continue
+        if not is_working(electrics, supply, other, solved.state.moment):
+            continue
+        arrived = arrival_in(solved, supply, other)
+        if arrived is None or arrived.volts is None or arrived.volts < other.minimum_v:
+            return False
+    return True

@@ -24,6 +24,7 @@ from farpress.judging.supply.asks import (
     lowest_volts_of,
 )
 from farpress.judging.supply.budget import judge_budget
+from farpress.judging.supply.chain import judge_chain
 from farpress.judging.supply.copper import remedies_for_volts
 from farpress.judging.supply.drop import DROP_DOUBT, DROP_SOURCES
 from farpress.judging.supply.fed import judge_fed
@@ -60,6 +61,7 @@ def judge(case: Case) -> Iterator[Finding]:
             part, battery = case.equipment.supplies[path], case.equipment.batteries.get(path)
             ends = ends_of(case, premises, name)
             yield from _volts(case, path, part, battery, ends)
+            yield from judge_chain(case, path, ends)
             yield from judge_suits(path, part, battery, ends)
             yield from judge_transformer(path, part, ends)
             yield from judge_inrush(case, path, part, battery, ends)

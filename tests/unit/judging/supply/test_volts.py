@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
-from farpress.domain.finding import Finding, Verdict
+from farpress.domain.finding import Finding, Stake, Verdict
 from farpress.judging.registry import all_checks
 from farpress.judging.supply.volts import judge
+from helpers.circuit_jobs import small_job
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
 
@@ -390,3 +391,24 @@ def test_every_finding_has_a_code_that_is_explained_and_names_what_it_touches() 
     assert {finding.code for finding in findings} <= set(all_checks())
     assert all(finding.subjects for finding in findings)
     assert len({finding.key for finding in findings}) == len(findings)
+
+
+def test_a_lock_held_over_its_receivers_cores_stops_the_receiver() -> None:
+    """One pair of 68 m of 0.22 mm2 for a lock of 25 ohm and its receiver: (13.6 - 0.018 r) / (1 + r / 25), 8.77 V
+    with r = 13.106 ohm, of the 9 V that the receiver needs; with the lock let go 13.07 V.
+    """
+    finding = finding_of(judge(small_job("daisy chain")), "SUP-15")
+    r = 2 * 96.0 * 68 / 1000 + 0.05
+
+    assert finding.verdict is Verdict.FAILS
+    assert finding.value == pytest.approx((13.6 - 0.018 * r) / (1 + r / 25))
+    assert finding.limit == 9.0
+    assert finding.stake is Stake.HARM
+    assert "8.77 V" in finding.says
+    assert "With lock off it has 13.08 V" in finding.because
+    assert "stays dead" in finding.because
+
+
+def test_a_load_on_a_pair_of_its_own_makes_no_chain() -> None:
+    """Two strikes that share a return with each other, none with the receiver."""
+    assert not [finding for finding in judge(small_job("shared return")) if finding.code == "SUP-15"]
