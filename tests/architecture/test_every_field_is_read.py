@@ -59,6 +59,7 @@ def _read_names() -> set[str]:
     }
 
 
+@pytest.mark.long
 def test_every_field_of_a_job_is_read() -> None:
     """Whoever fills in a key gets something for it; two fields of one name are taken together."""
     read = _read_names() | HELD_BY_NAME | {"farpress"}  # the format, which only reading needs

@@ -46,6 +46,7 @@ def test_the_examples_have_nothing_that_format_1_did_not_know(name: str) -> None
     assert list(newer_than_first(values_of(EXAMPLES[name]))) == []
 
 
+@pytest.mark.long
 @settings(max_examples=25, deadline=None)
 @given(name=st.sampled_from(sorted(set(EXAMPLES) - {"tallowmere-court"})), label=_LABELS, cable=_cables())
 def test_a_new_cable_brings_the_file_over_and_reads_back(

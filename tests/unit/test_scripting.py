@@ -17,6 +17,7 @@ HOUSE = ROOT / "examples" / "larkfen-house"
 HOUSING = ("premises", "larkfen", "receivers", "R1", "housing")
 
 
+@pytest.mark.long
 def test_a_change_is_judged_and_the_job_itself_stays() -> None:
     """A steel housing round an aerial inside fails; the job that was opened knows nothing of it."""
     job = farpress.open_job(HOUSE)

@@ -170,6 +170,7 @@ def test_nobody_else_compares_with_the_name_of_a_kind() -> None:
     assert {place: places for place, places in modules.items() if place not in NAMES_KINDS_STILL} == {}
 
 
+@pytest.mark.long
 def test_no_module_is_excused_without_need() -> None:
     """What compares no longer is taken off the list."""
     assert sorted(NAMES_KINDS_STILL - set(_modules_that_compare())) == []
