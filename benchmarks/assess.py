@@ -18,12 +18,13 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests")]
 ROUNDS = 5
-EDITS = 40
+EDITS = 20
 HOME = Path(tempfile.mkdtemp(prefix="farpress-benchmark-"))
 SURROUNDINGS = os.environ | {
     "PYTHONPATH": str(ROOT / "src"),
@@ -126,7 +127,33 @@ def in_process(folder: Path, row: Callable[[str, float], None]) -> None:
     row("  read and fill in, warm", work_s(lambda: open_job(folder)))
     cases = [open_job(folder) for _ in range(ROUNDS)]
     row("  assess, warm, opened anew", work_s(lambda: assess(cases.pop())))
+    after_edits(folder, row)
     row("  summary PDF, warm", work_s(lambda: summary_pdf(assessment)))
+
+
+def after_edits(folder: Path, row: Callable[[str, float], None]) -> None:
+    """Edits drawn at random, each judged with the units of the job before it in memory, and with none."""
+    from farpress.case.door import open_job
+    from farpress.judging.assess import assess
+    from farpress.kept.units import forget_all
+    from helpers.random_edits import random_edits
+
+    edits = random_edits(open_job(folder), seed=7)
+    after, whole = [], []
+    for _ in range(EDITS):
+        _, edited = next(edits)
+        forget_all()
+        assess(open_job(folder))
+        after.append(once_s(lambda edited=edited: assess(edited)))  # type: ignore[misc]
+        forget_all()
+        again = replace(edited)
+        whole.append(once_s(lambda again=again: assess(again)))  # type: ignore[misc]
+    full = statistics.median(whole)
+    middle, nearly_all = statistics.median(after), statistics.quantiles(after, n=20)[-1]
+    row("  assess, nothing kept", full)
+    row("  assess, one edit, median", middle)
+    row("  assess, one edit, 95 %", nearly_all)
+    print(f"  of a full judging: median {middle / full:.3f}, 95 % {nearly_all / full:.3f}, {EDITS} edits")
 
 
 if __name__ == "__main__":

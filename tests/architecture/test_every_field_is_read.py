@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 
+import pytest
+
 import farpress.domain.job  # noqa: F401  (it brings every model of a job)
 from farpress.domain.quantity import Model
 from survey import ROOT

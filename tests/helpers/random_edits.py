@@ -31,6 +31,8 @@ def random_edits(case: Case, seed: int) -> Iterator[tuple[str, Case]]:
     while True:
         path, node = chance.choice(places)
         value = None if chance.random() < 0.25 else _other(node.data, chance)
+        if value == node.data:
+            continue
         try:
             yield f"{'.'.join(map(str, path))} = {value}", farpress.change(case, {path: value})
         except FarpressError:

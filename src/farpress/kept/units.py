@@ -13,7 +13,7 @@ from typing import Any, Generic, TypeVar
 from farpress.kept.plain import Plain
 from farpress.kept.store import put, take
 
-__all__ = ["Units", "bring", "carry"]
+__all__ = ["Units", "bring", "carry", "forget_all"]
 
 _Unit = TypeVar("_Unit")
 
@@ -82,6 +82,12 @@ class Units(Generic[_Unit]):
         with self._lock:
             used = {key: self._values[key] for key in self._used if key in self._values}
             return {key: self._plain.write(unit) for key, unit in used.items()}
+
+
+def forget_all() -> None:
+    """Drop all units of every kind, as a process that begins."""
+    for units in _EVERY.values():
+        units.forget()
 
 
 def bring(key: str) -> None:
