@@ -32,7 +32,7 @@ def test_an_edit_is_judged_as_a_whole_job(job: str) -> None:
     case = open_job(EXAMPLES / job)
     edits = random_edits(case, seed=8)
     made = []
-    for _ in range(5):
+    for _ in range(3):
         says, edited = next(edits)
         for units in KINDS:
             units.forget()

@@ -58,7 +58,7 @@ def test_edits_are_shown_as_judged(job: str, folder: Path, monkeypatch: pytest.M
     shutil.copy(EXAMPLES / job / FILE_NAME, folder)
     _agree(folder, monkeypatch)
     edits = random_edits(open_job(folder), seed=4)
-    for _ in range(3):
+    for _ in range(2):
         _, case = next(edits)
         assert case.document is not None
         (folder / FILE_NAME).write_text(case.document.source.text, encoding="utf-8")
