@@ -95,7 +95,7 @@ def _levels(electrics: Electrics, supply: str) -> tuple[tuple[str, SupplyLevel],
 
 def _judged(case: Case, electrics: Electrics, ends: tuple[End, ...], chain: _Chain) -> Finding:
     supply, receiver, load = SupplyRef(chain.path), chain.receiver, chain.load
-    least, at = receiver.minimum_v, load.at
+    least, output = receiver.minimum_v, load.at
     seen: list[tuple[str, SupplyLevel, float]] = []
     for says, level in _levels(electrics, supply.name):
         arrival = arrival_in(electrics.in_moment(chain.on, level), supply.name, receiver)
@@ -103,8 +103,10 @@ def _judged(case: Case, electrics: Electrics, ends: tuple[End, ...], chain: _Cha
             seen.append((says, level, arrival.volts))
     failing = next((row for row in seen if least is not None and row[2] < least), None)
     told = failing or (seen[-1] if seen else None)
-    number = at.number if at is not None else ""
-    contact = "break contact" if at is not None and at.output.contact == "normally closed" else "contact"
+    number = output.number if output is not None else ""
+    contact = (
+        "break contact" if output is not None and output.output.contact == "normally closed" else "contact"
+    )
     works = f"{load.who} is on over the {contact} of output {number} of {receiver.who}, on cores that feed it"
     if told is None:
         says, value, doubt = f"{works}; what is left for {receiver.who} is not known.", None, None

@@ -394,8 +394,8 @@ def test_every_finding_has_a_code_that_is_explained_and_names_what_it_touches() 
 
 
 def test_a_lock_held_over_its_receivers_cores_stops_the_receiver() -> None:
-    """One pair of 68 m of 0.22 mm2 for a lock of 25 ohm and its receiver: (13.6 - 0.018 r) / (1 + r / 25), 8.77 V
-    with r = 13.106 ohm, of the 9 V that the receiver needs; with the lock let go 13.07 V.
+    """One pair of 68 m of 0.22 mm2 for a lock of 25 ohm and its receiver: (13.6 - 0.018 r) / (1 + r / 25) V
+    = 8.77 V with r = 13.106 ohm, of the 9 V that the receiver needs; with the lock let go 13.07 V.
     """
     finding = finding_of(judge(small_job("daisy chain")), "SUP-15")
     r = 2 * 96.0 * 68 / 1000 + 0.05
