@@ -17,6 +17,7 @@ __all__ = [
     "DrawnMark",
     "OutputKind",
     "device_kind",
+    "kind_called",
     "output_kind",
 ]
 
@@ -342,6 +343,19 @@ def device_kind(name: str | None) -> DeviceKind:
     True
     """
     return UNSAID_KIND if name is None else DEVICE_KINDS[name]
+
+
+def kind_called(word: str) -> DeviceKind | None:
+    """The kind that people call so, in a job file or otherwise; None where none or several are called that.
+
+    >>> kind_called("boom").name, kind_called("gate")
+    ('barrier', None)
+    """
+    said = word.casefold().strip()
+    if said in DEVICE_KINDS:
+        return DEVICE_KINDS[said]
+    called = [row for row in DEVICE_KINDS.values() if said in row.words]
+    return called[0] if len(called) == 1 else None
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError, field_validator
 
-from farpress.editing.survey_things import THINGS, Function
+from farpress.editing.survey_things import THINGS, Function, thing_called
 from farpress.editing.survey_words import told
 from farpress.errors import InputError
 
@@ -50,6 +50,11 @@ class ThingThere(_Part):
     name: ThingName
     side: Side = "front"
     away_m: Annotated[float, Field(ge=0, le=2000)] = 5.0
+
+    @field_validator("kind")
+    @classmethod
+    def _as_we_call_it(cls, said: str) -> str:
+        return thing_called(said) or said
 
 
 class GroupThere(_Part):

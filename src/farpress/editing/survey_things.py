@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-__all__ = ["NEVERS", "THINGS", "Function", "Thing"]
+from farpress.domain.kinds import kind_called
+
+__all__ = ["NEVERS", "THINGS", "Function", "Thing", "thing_called"]
 
 Function = tuple[str, str, str, Mapping[str, object]]
 """Name of a function, input of the thing, kind of function, and its output as in a job file."""
@@ -126,6 +128,19 @@ THINGS: Final[dict[str, Thing]] = {
 }
 """Kind of thing → how it is worked: our choice of the usual and careful way (open only at a gate, separate
 set and unset)."""
+
+
+def thing_called(word: str) -> str | None:
+    """The kind of thing that is meant by a word of the trade or of every day; None if none is.
+
+    >>> thing_called("boom"), thing_called("lamp")
+    ('barrier', 'light')
+    """
+    if word in THINGS:
+        return word
+    kind = kind_called(word)
+    return next((key for key in THINGS if kind is not None and kind_called(key) is kind), None)
+
 
 NEVERS: Final[dict[str, str]] = {
     "power": "After a power cut nothing moves, waters or sounds by itself",

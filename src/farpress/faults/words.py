@@ -14,10 +14,24 @@ from typing import Final, NamedTuple
 
 from farpress.catalogue.faults import load_faults
 from farpress.domain.fault import Complaint
+from farpress.domain.kinds import DEVICE_KINDS, kind_called
 
 __all__ = ["Match", "match_complaint"]
 
+_DEVICES: Final = {
+    word: row.name
+    for row in DEVICE_KINDS.values()
+    for word in row.words
+    if " " not in row.name + word and kind_called(word) is row
+}
+"""Words for a device, each as the table of kinds knows it."""
+
 _SAME: Final = {
+    **_DEVICES,
+    "bulb": "lamp",
+    "latch": "strike",
+    "garden": "valve",
+    "irrigation": "valve",
     "remote": "fob",
     "transmitter": "fob",
     "handset": "fob",
@@ -26,17 +40,7 @@ _SAME: Final = {
     "batteries": "cell",
     "antenna": "aerial",
     "antennas": "aerial",
-    "blind": "shutter",
-    "blinds": "shutter",
-    "lamp": "light",
-    "lamps": "light",
-    "bulb": "light",
-    "strike": "lock",
-    "latch": "lock",
     "siren": "alarm",
-    "garden": "water",
-    "irrigation": "water",
-    "tap": "water",
     "range": "reach",
     "distance": "reach",
     "far": "reach",
@@ -44,7 +48,6 @@ _SAME: Final = {
     "blackout": "power",
     "mains": "power",
     "outage": "power",
-    "boom": "barrier",
     "installer": "fitter",
     "technician": "fitter",
     "caretaker": "fitter",
@@ -68,7 +71,6 @@ _SAME: Final = {
     "strange": "neighbour",
     "stranger": "neighbour",
     "bathroom": "call",
-    "help": "call",
     "emergency": "escape",
     "disc": "cell",
     "weeks": "weeks",

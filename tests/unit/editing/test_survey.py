@@ -9,9 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farpress.catalogue.store import load_catalogue
+from farpress.domain.kinds import kind_called
 from farpress.editing.survey import answers_of
 from farpress.editing.survey_job import survey_text, survey_values
-from farpress.editing.survey_things import NEVERS, THINGS
+from farpress.editing.survey_things import NEVERS, THINGS, thing_called
 from farpress.errors import InputError
 from farpress.jobfile.node import plain, plain_value
 from farpress.jobfile.reader import read_job_text
@@ -148,3 +149,30 @@ def test_the_job_of_a_survey_is_laid_out_for_people() -> None:
 
 def _things() -> list[dict[str, str]]:
     return [{"kind": "sliding gate", "name": "gate"}, {"kind": "shutter", "name": "blind"}]
+
+
+@pytest.mark.parametrize(
+    ("word", "kind"),
+    [
+        ("boom", "barrier"),
+        ("Blinds", "shutter"),
+        ("lights", "light"),
+        ("tap", "water"),
+        ("gate", None),
+        ("cat", None),
+    ],
+)
+def test_a_thing_may_be_called_as_people_call_it(word: str, kind: str | None) -> None:
+    """Words of the table of kinds; one that fits two kinds of gate is asked about."""
+    assert thing_called(word) == kind
+
+
+@pytest.mark.parametrize(
+    "key", [key for key, thing in THINGS.items() if not thing.is_panel and key != "door"]
+)
+def test_what_a_survey_offers_is_a_kind_of_the_table(key: str) -> None:
+    """The part behind it is of the kind that its name stands for; a door there is its strike."""
+    kind = kind_called(key)
+
+    assert kind is not None
+    assert load_catalogue().parts["device"][THINGS[key].part].sheet.device == kind.name
