@@ -16,7 +16,16 @@ from farpress.core.wiring.elements import (
     VoltageSource,
 )
 
-__all__ = ["ac_tree", "diode_feed", "feeder", "loop", "power_tree", "shared_returns"]
+__all__ = [
+    "ac_tree",
+    "bridge_feed",
+    "diode_feed",
+    "diode_or",
+    "feeder",
+    "loop",
+    "power_tree",
+    "shared_returns",
+]
 
 
 def shared_returns(dice: random.Random) -> list[Element]:
@@ -103,6 +112,45 @@ def diode_feed(dice: random.Random) -> list[Element]:
     ]
     if dice.random() < 0.5:
         parts.append(PowerLoad("converter", "q", "0", dice.uniform(0.2, 3)))
+    return parts
+
+
+def diode_or(dice: random.Random) -> list[Element]:
+    """Two supplies over a diode each on one cable, with nothing but converters behind them."""
+    kind = {"saturation_a": 10 ** dice.uniform(-12, -7), "emission": dice.uniform(1, 2), "ohm": 0.02}
+    parts: list[Element] = [
+        VoltageSource("mains supply", "a", "0", dice.uniform(11, 15), dice.uniform(0.02, 0.5)),
+        VoltageSource("battery", "b", "0", dice.uniform(11, 15), dice.uniform(0.02, 0.5)),
+        Diode("d1", "a", "bus", **kind),
+        Diode("d2", "b", "bus", **kind),
+    ]
+    before = "bus"
+    for number in range(dice.randint(1, 4)):
+        parts.append(Resistor(f"cable {number}", before, f"p{number}", dice.uniform(0.05, 0.6)))
+        before = f"p{number}"
+        if dice.random() < 0.3:
+            parts.append(Diode(f"own {number}", before, f"q{number}", **kind))
+            parts.append(PowerLoad(f"converter {number}", f"q{number}", "0", dice.uniform(0.2, 2.5)))
+        else:
+            parts.append(PowerLoad(f"converter {number}", before, "0", dice.uniform(0.2, 2.5)))
+    return parts
+
+
+def bridge_feed(dice: random.Random) -> list[Element]:
+    """Four diodes before converters, fed with either polarity over a cable."""
+    kind = {"saturation_a": 10 ** dice.uniform(-12, -7), "emission": dice.uniform(1, 2), "ohm": 0.02}
+    volts = dice.choice([-1, 1]) * dice.uniform(12, 28)
+    parts: list[Element] = [
+        VoltageSource("supply", "s", "0", volts, dice.uniform(0.05, 0.5)),
+        Resistor("out", "s", "x", dice.uniform(0.1, 1.5)),
+        Resistor("back", "y", "0", dice.uniform(0.1, 1.5)),
+        Diode("d1", "x", "+", **kind),
+        Diode("d2", "y", "+", **kind),
+        Diode("d3", "-", "x", **kind),
+        Diode("d4", "-", "y", **kind),
+    ]
+    for number in range(dice.randint(1, 3)):
+        parts.append(PowerLoad(f"converter {number}", "+", "-", dice.uniform(0.3, 4)))
     return parts
 
 

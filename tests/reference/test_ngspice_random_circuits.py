@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Callable
 
 import pytest
 
@@ -64,6 +65,31 @@ def test_thirty_feeds_over_diodes_settle_at_the_same_volts() -> None:
     dice = random.Random(4)
 
     assert compare([random_circuits.diode_feed(dice) for _ in range(30)], BENT) > 200
+
+
+@pytest.mark.parametrize("family", [random_circuits.diode_or, random_circuits.bridge_feed])
+def test_converters_that_hang_on_diodes_alone_settle_at_the_same_volts(
+    family: Callable[[random.Random], list[Element]],
+) -> None:
+    """Thirty of a kind: nothing but the converter draws current through its diode. To ngspice each converter
+    is the resistor that it amounts to, so that both come to the branch of a supply that is switched on.
+    """
+    dice = random.Random(8)
+    circuits = [family(dice) for _ in range(30)]
+    ours = [solve(circuit).volts for circuit in circuits]
+    same = [
+        [
+            Resistor(part.name, part.a, part.b, (volts[part.a] - volts[part.b]) ** 2 / part.watts)
+            if isinstance(part, PowerLoad)
+            else part
+            for part in circuit
+        ]
+        for circuit, volts in zip(circuits, ours)
+    ]
+    for volts, theirs in zip(ours, operating_points(same), strict=True):
+        scale = max(abs(value) for value in theirs.values())
+        for node, value in theirs.items():
+            assert volts[node] == pytest.approx(value, abs=LINEAR * scale), node
 
 
 @pytest.mark.parametrize("frequency_hz", [50.0, 60.0])

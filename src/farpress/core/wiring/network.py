@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from enum import Enum, auto
 from typing import Final
 
 import numpy as np
@@ -55,6 +56,21 @@ simulators do."""
 
 _STEPS: Final = 200
 _CLOSE: Final = 1e-10
+
+_NEAR: Final = 1e-3
+"""Volts that diodes still move when the power loads behind them are brought in; our choice."""
+
+_BLOCKED_SHARE: Final = 0.05
+"""Of its open voltage: a load with less left is not fed at all; our choice. At the most power that comes through
+a resistance half of it is left."""
+
+
+class _Power(Enum):
+    """How loads of constant power stand in a step."""
+
+    NONE = auto()
+    AS_RESISTORS = auto()
+    WHOLE = auto()
 
 
 @dataclass(frozen=True)
@@ -209,16 +225,18 @@ class _DirectNet:
             (unknowns[first] if first is not None else 0.0) - (unknowns[other] if other is not None else 0.0)
         )
 
-    def _step(self, at_v: list[float], *, loaded: bool) -> NDArray[np.float64] | None:
-        """One linear solution with every bent part replaced by its tangent."""
+    def _step(self, at_v: list[float], power: _Power) -> NDArray[np.float64] | None:
+        """One linear solution with every bent part replaced by its tangent, or a power load by a resistor."""
         kept = len(self.values)
         right = self.right.copy()
         for part, volts in zip(self.bent, at_v):
             a, b = ends_of(part)
             if isinstance(part, PowerLoad):
-                if not loaded:
+                if power is _Power.NONE:
                     continue
-                slope, current = -part.watts / volts**2, part.watts / volts
+                slope, current = part.watts / volts**2, part.watts / volts
+                if power is _Power.WHOLE:
+                    slope = -slope
             else:
                 a = self.inner.get(part.name, a)
                 slope, current = _diode(part, volts)
@@ -229,40 +247,68 @@ class _DirectNet:
         return found
 
     def _newton(self) -> NDArray[np.float64]:
+        """Diodes first, without the power loads; then with resistors in their place, so that the diodes that
+        feed them conduct; then with the loads themselves.
+        """
         at_v = [_critical_v(part) if isinstance(part, Diode) else 0.0 for part in self.bent]
-        loaded = False  # at first without the power loads, from which their voltages start
-        worst = self.bent[0].name
+        has_diodes = any(isinstance(part, Diode) for part in self.bent)
+        open_v = dict[str, float]()
+        power, worst = _Power.NONE, self.bent[0].name
         for _ in range(_STEPS):
-            found = self._step(at_v, loaded=loaded)
+            found = self._step(at_v, power)
             if found is None:
                 break
-            settled, moved = loaded, 0.0
-            for number, part in enumerate(self.bent):
-                wanted, old = self._across(part, found), at_v[number]
-                if isinstance(part, Diode):
-                    new = _limited(part, wanted, old)
-                elif not loaded:
-                    if wanted <= 0:
-                        raise NoOperatingPoint(
-                            f"'{part.name}' wants power where there is no voltage of the right sign"
-                            f" ({wanted:.4g} V). Is it connected the wrong way round?"
-                        )
-                    new = wanted
-                else:
-                    new = max(wanted, 0.5 * old)
+            is_settled, moved = True, 0.0
+            wanted_v = [self._across(part, found) for part in self.bent]
+            for number, (part, wanted) in enumerate(zip(self.bent, wanted_v)):
+                if isinstance(part, PowerLoad) and power is not _Power.WHOLE:
+                    continue
+                old = at_v[number]
+                new = _limited(part, wanted, old) if isinstance(part, Diode) else max(wanted, 0.5 * old)
                 change = abs(new - old) + abs(new - wanted)
                 if change > _CLOSE * max(1.0, abs(new)):
-                    settled = False
+                    is_settled = False
                     if change > moved:
                         moved, worst = change, part.name
                 at_v[number] = new
-            if settled:
-                return found
-            loaded = loaded or not any(isinstance(part, Diode) for part in self.bent) or moved < 1e-3
+            if power is _Power.WHOLE:
+                if is_settled:
+                    return found
+            elif moved < _NEAR:
+                power = self._with_power(wanted_v, at_v, open_v, has_diodes=has_diodes)
         raise NoOperatingPoint(
             f"The circuit finds no operating point: the power that '{worst}' asks for cannot come through its"
             " cables. Use more copper or a higher voltage."
         )
+
+    def _with_power(
+        self, wanted_v: list[float], at_v: list[float], open_v: dict[str, float], *, has_diodes: bool
+    ) -> _Power:
+        """How the power loads are taken from now on; their voltages are put where the next step begins.
+
+        Args:
+            wanted_v: across each bent part, in the step before.
+            at_v: where the next step begins; changed.
+            open_v: power load → its volts without any; filled on the way.
+            has_diodes: whether diodes have to conduct first.
+        """
+        loads = [(number, part) for number, part in enumerate(self.bent) if isinstance(part, PowerLoad)]
+        is_first = not open_v
+        for number, part in loads:
+            volts = wanted_v[number]
+            if is_first and volts <= 0:
+                raise NoOperatingPoint(
+                    f"'{part.name}' wants power where there is no voltage of the right sign ({volts:.4g} V)."
+                    " Is it connected the wrong way round?"
+                )
+            if not is_first and volts < _BLOCKED_SHARE * open_v[part.name]:
+                raise NoOperatingPoint(
+                    f"'{part.name}' wants power that a diode or its cable keeps from it: {volts:.4g} V of"
+                    f" {open_v[part.name]:.4g} V are left. Is the diode the wrong way round?"
+                )
+            open_v.setdefault(part.name, volts)
+            at_v[number] = volts
+        return _Power.AS_RESISTORS if is_first and loads and has_diodes else _Power.WHOLE
 
     def _currents(self, volts: dict[str, float], through: NDArray[np.float64]) -> dict[str, float]:
         flow = {joint.name: float(through[number]) for number, joint in enumerate(self.stiff)}

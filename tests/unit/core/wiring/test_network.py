@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from farpress.core.wiring.network import CurrentLoad, Element, Resistor, VoltageSource, solve
-from farpress.errors import CircuitError
+from farpress.core.wiring import matrix
+from farpress.core.wiring.network import (
+    THERMAL_V,
+    CurrentLoad,
+    Diode,
+    Element,
+    PowerLoad,
+    Resistor,
+    VoltageSource,
+    solve,
+)
+from farpress.errors import CircuitError, NoOperatingPoint
+from helpers import random_circuits
 
 ohms = st.floats(min_value=0.01, max_value=1e4)
 
@@ -88,3 +101,48 @@ def test_a_source_loses_volts_in_its_own_resistance() -> None:
 
     assert (up.volts["+"], up.amperes["s"]) == pytest.approx((11.6, 2.0))
     assert (down.volts["-"], down.amperes["s"]) == pytest.approx((-11.6, 2.0))
+
+
+@pytest.mark.parametrize("watts", [0.5, 2.0, 30.0])
+def test_a_converter_behind_one_diode_finds_the_volts_of_the_closed_form(watts: float) -> None:
+    """Above the diode v (12 V - v - d) = P R, with the diode's drop d at that current."""
+    kind = Diode("d", "s", "q", saturation_a=1e-9, emission=1.5, ohm=0.0)
+    solution = solve(
+        [
+            VoltageSource("s", "s", "0", 12.0),
+            kind,
+            Resistor("cable", "q", "p", 0.5),
+            PowerLoad("w", "p", "0", watts),
+        ]
+    )
+    amperes = solution.amperes["w"]
+    drop = 1.5 * THERMAL_V * math.log(amperes / 1e-9 + 1)
+    reach = 12.0 - drop
+
+    assert solution.volts["p"] == pytest.approx((reach + math.sqrt(reach**2 - 4 * watts * 0.5)) / 2, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("volts", "a", "b", "told"),
+    [(12.0, "q", "s", "keeps from it"), (-12.0, "s", "q", "right sign|keeps from it")],
+)
+def test_a_diode_the_wrong_way_round_is_named_as_the_reason(volts: float, a: str, b: str, told: str) -> None:
+    """The converter behind it gets nothing."""
+    with pytest.raises(NoOperatingPoint, match=told):
+        solve([VoltageSource("v", "s", "0", volts), Diode("d", a, b), PowerLoad("w", "q", "0", 2.0)])
+
+
+@pytest.mark.parametrize("loads", [55, 60, 65])
+def test_dense_and_sparse_solvers_agree_where_one_takes_over(
+    loads: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """About 120 unknowns."""
+    circuit = random_circuits.feeder(loads)
+    volts = {}
+    for small in (0, 10**6, matrix.SMALL):
+        monkeypatch.setattr(matrix, "SMALL", small)
+        volts[small] = solve(circuit).volts
+
+    dense = volts.pop(10**6)
+    for other in volts.values():
+        assert other == pytest.approx(dense, abs=1e-9)
