@@ -18,15 +18,7 @@ PLUMBING = {"domain", "jobfile", "catalogue"}
 HELD_BY_NAME = {"pocket_loss_db", "car_loss_db"}
 """Looked up under a name put together from how a fob is held (`reach/radio_budget.py`)."""
 
-NOT_YET: dict[str, str] = {
-    "Cable.way": "cables drawn core by core",
-    "CableRun.way": "cables drawn core by core",
-    "LaidCore.found_ohm": "cables drawn core by core",
-    "LaidCore.metal": "cables drawn core by core",
-    "Premises.junctions": "cables drawn core by core",
-    "Way.divided": "cables drawn core by core",
-    "Way.mains": "cables drawn core by core",
-}
+NOT_YET: dict[str, str] = {"Premises.junctions": "cables drawn core by core"}
 """Fields that a judgement is to read; this list only becomes shorter."""
 
 

@@ -1,5 +1,4 @@
-"""Every cable of a job with its two ends, terminal by terminal: what the schedule and the drawings are made
-from.
+"""Every run of a job in its short form with its two ends: what cables, schedule and drawings are made from.
 
 Terminals of relay contacts are numbered after EN 50005 and EN 50011: the first figure is the
 output, then 1 common, 2 break, 4 make (3 and 4 for a contact that only makes).
@@ -19,18 +18,18 @@ from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.domain.refs import DeviceRef, ref_from_tag
 
-__all__ = ["Run", "RunKind", "contact_terminals", "runs", "supply_terminals"]
+__all__ = ["Run", "RunKind", "contact_terminals", "supply_terminals", "unlabelled_runs"]
 
 RunKind = Literal["supply", "power", "coil", "command", "status", "tamper"]
 
 
 @dataclass(frozen=True)
 class Run:
-    """One cable between two things.
+    """A pair of cores between two things.
 
     Attributes:
         premises: its premises.
-        name: its number there, as "W3".
+        name: the label of its cable, as "W3"; empty until it is put into one.
         kind: what flows in it: a supply, a load's power, a relay's coil, a command, a status, the tamper
             circuit.
         start, start_terminals: where it begins; of the outgoing core and the way back.
@@ -67,20 +66,17 @@ class Run:
     is_link: bool = False
 
 
-def runs(case: Case, premises: str) -> tuple[Run, ...]:
-    """Every cable of one premises, in the order of the file: supplies, outputs, inputs, tamper circuits."""
-    found = [
+def unlabelled_runs(case: Case, premises: str) -> tuple[Run, ...]:
+    """Every run of one premises, in the order of the file: supplies, outputs, inputs, tamper circuits.
+
+    Under the label of its cable it is found by `cables.runs`.
+    """
+    return (
         *_supplies(case, premises),
         *_outputs(case, premises),
         *_inputs(case, premises),
         *_tampers(case, premises),
-    ]
-    numbered: list[Run] = []
-    number = 0
-    for run in found:
-        number += not run.is_link
-        numbered.append(replace(run, name=f"W{number}"))
-    return tuple(numbered)
+    )
 
 
 def contact_terminals(form: str | None, number: str) -> tuple[str, str, str]:

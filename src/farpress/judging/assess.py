@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Final
 
+from farpress.case.cables import cables_of
 from farpress.case.case import Case, promise_id
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
@@ -32,6 +33,7 @@ from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
+from farpress.judging.supply import cable_stock, cables_found, wires
 from farpress.judging.supply import volts as supply
 from farpress.version import __version__
 
@@ -60,6 +62,9 @@ ROOMS: Final = (
     settable,
     contact,
     supply,
+    cable_stock,
+    cables_found,
+    wires,
     device,
     panel,
     tamper,
@@ -191,6 +196,11 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
             [worked.output.load_from] if worked.output.load_from else []
         )
         own.setdefault("supply", set()).update(f"{worked.premises}/{name}" for name in names)
+        own.setdefault("cable", set()).update(
+            body.ref.path
+            for body in cables_of(case, worked.premises)
+            if body.leads_to({worked.receiver, *driven}, worked.path)
+        )
     return own
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from farpress.case.cables import runs
 from farpress.case.case import Case, OutputAt
 from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
-from farpress.case.runs import Run, contact_terminals, runs, supply_terminals
+from farpress.case.runs import Run, contact_terminals, supply_terminals
 from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Output
 from farpress.errors import InputError

@@ -12,11 +12,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.case.cables import runs
 from farpress.case.cabling import core_of_run
 from farpress.case.case import Case
 from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
-from farpress.case.runs import Run, runs, supply_terminals
+from farpress.case.runs import Run, supply_terminals
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
 from farpress.core.wiring.wrong_wiring import WrongWiring, wrong_wirings
@@ -27,6 +28,7 @@ from farpress.judging.contact import load as contact
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel.loops import WIDEST_SHARE, accepted_bands
 from farpress.judging.supply import volts as supply
+from farpress.judging.supply.cables_found import HIGHEST_SHARE, LOWEST_SHARE
 from farpress.units import write_quantity
 from farpress.wiring.drawings import block_diagram, terminal_drawing
 
@@ -276,9 +278,9 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
         *place,
         "far end joined",
         "unplug both ends, join the two cores at the far end",
-        0.75 * cable,
+        LOWEST_SHARE * cable,
         cable,
-        1.1 * cable,
+        HIGHEST_SHARE * cable,
         note,
     )
     if run.loop is None:
@@ -322,7 +324,7 @@ def _states(
             yield name, math.inf, math.inf, math.inf
         else:
             band = terminal_band(state=LoopState(name, ohm), tolerance_share=share, loop_ohm=cable_ohm)
-            yield name, band.low_ohm, ohm + cable_ohm, band.high_ohm if ohm else 1.1 * cable_ohm
+            yield name, band.low_ohm, ohm + cable_ohm, band.high_ohm if ohm else HIGHEST_SHARE * cable_ohm
 
 
 def _tolerance(loop: Loop) -> float:

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
+from farpress.case.cables import runs
 from farpress.case.case import Case
-from farpress.case.runs import runs
 from farpress.catalogue.store import load_catalogue
 from farpress.domain.finding import Finding, Verdict
 from farpress.judging.device.mains_cables import judge

@@ -1,0 +1,197 @@
+"""The terminals of every thing of a case, and where the two cores of a run in the short form end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from farpress.case.case import Case, OutputAt
+from farpress.case.runs import Run
+from farpress.domain.cables import Fed
+from farpress.domain.premises import Premises
+from farpress.domain.terminals import Sheets, Terminal, Terminals, poles_of, premises_terminals
+from farpress.errors import InputError
+
+__all__ = ["RunTerminals", "run_terminals", "terminals_at"]
+
+
+@dataclass(frozen=True)
+class RunTerminals:
+    """Where the cores of a run end, the near end first.
+
+    Attributes:
+        out: of the core that leads out.
+        back: of the core that leads back.
+        live: supply's live side and the contact's common that a link joins; None where nothing is fed so.
+    """
+
+    out: tuple[Terminal, Terminal]
+    back: tuple[Terminal, Terminal]
+    live: tuple[Terminal, Terminal] | None = None
+
+
+def terminals_at(case: Case, premises: str) -> Terminals:
+    """Every terminal at one premises, with its parts filled in.
+
+    Raises:
+        KeyError: the job has no such premises.
+    """
+    return case.once(_terminals)[premises]
+
+
+def _terminals(case: Case) -> dict[str, Terminals]:
+    made = {}
+    for premises, house in case.job.premises.items():
+        equipment = case.equipment
+        sheets = Sheets(
+            receivers={name: equipment.receivers[f"{premises}/{name}"].sheet for name in house.receivers},
+            supplies={name: equipment.supplies[f"{premises}/{name}"].sheet for name in house.supplies},
+            devices={name: equipment.devices[f"{premises}/{name}"].sheet for name in house.devices},
+            panels={name: equipment.panels[f"{premises}/{name}"].sheet for name in house.panels},
+        )
+        made[premises] = premises_terminals(house, sheets)
+    return made
+
+
+def run_terminals(case: Case, run: Run) -> RunTerminals:
+    """Where the two cores of a run end; a link's are those of the thing it comes from."""
+    match run.kind:
+        case "supply":
+            return _supply(case, run)
+        case "coil":
+            return _coil(case, run)
+        case "power" | "command":
+            return _worked(case, run)
+        case "status":
+            return _status(case, run)
+        case "tamper":
+            return _tamper(run)
+
+
+def _supply(case: Case, run: Run) -> RunTerminals:
+    fed = _feed_of(case.job.premises[run.premises], run.target)
+    near = _poles(case, run.premises, run.start, fed.branch if fed is not None else None)
+    far = _poles(case, run.premises, run.target)
+    return RunTerminals((near[0], far[0]), (near[1], far[1]))
+
+
+def _feed_of(house: Premises, name: str) -> Fed | None:
+    things = (house.receivers.get(name), house.devices.get(name), house.panels.get(name))
+    return next((thing.fed for thing in things if thing is not None and thing.fed is not None), None)
+
+
+def _coil(case: Case, run: Run) -> RunTerminals:
+    """A relay beside its receiver takes its current there; one far away from the supply named for it."""
+    output = _worked_by(run)
+    relay = f"{output.number} relay"
+    out = (_contact(output), Terminal(output.receiver, f"{relay}.A1"))
+    if run.supply is None:
+        return RunTerminals(out, (_common(output), Terminal(output.receiver, f"{relay}.A2")))
+    poles = _poles(case, run.premises, output.receiver if run.run is None else run.supply)
+    return RunTerminals(
+        out, (poles[1], Terminal(output.receiver, f"{relay}.A2")), (poles[0], _common(output))
+    )
+
+
+def _worked(case: Case, run: Run) -> RunTerminals:
+    output = _worked_by(run)
+    live, common = _contact(output), _common(output)
+    if output.output.via:
+        relay = f"{output.number} relay"
+        live, common = Terminal(output.receiver, f"{relay}.14"), Terminal(output.receiver, f"{relay}.13")
+    target = _device_ends(case, run, output, run.target)
+    if run.is_link:
+        start = _device_ends(case, run, output, run.start)
+        return RunTerminals((start[0], target[0]), (start[1], target[1]))
+    if run.kind == "power" and run.supply:
+        poles = _poles(case, run.premises, run.supply)
+        return RunTerminals((live, target[0]), (poles[1], target[1]), (poles[0], common))
+    return RunTerminals((live, target[0]), (common, target[1]))
+
+
+def _device_ends(case: Case, run: Run, output: OutputAt, device: str) -> tuple[Terminal, Terminal]:
+    """Terminals of what an output works: its poles where the contact feeds it, else its input."""
+    entry = next((works.partition(".")[2] for works in output.works if works.partition(".")[0] == device), "")
+    if run.kind == "command":
+        return _input(case, run.premises, device, entry or "input")
+    if run.is_mains:
+        live, way_back = Terminal(device, "L"), Terminal(device, "N")
+    else:
+        live, way_back = _poles(case, run.premises, device)
+    others = {
+        works
+        for other in case.outputs()
+        if other.premises == run.premises
+        for works in other.works
+        if works.partition(".")[0] == device
+    }
+    return (Terminal(device, entry) if entry and len(others) > 1 else live), way_back
+
+
+def _input(case: Case, premises: str, thing: str, name: str) -> tuple[Terminal, Terminal]:
+    """An input and its common; of a panel that has an output of this name too the input is told by ' in'."""
+    terminals = terminals_at(case, premises)
+    try:
+        found = terminals.find(f"{thing}.{name} in") if thing in case.job.premises[premises].panels else None
+    except InputError:
+        found = None
+    entry = found.name if found is not None else name
+    return Terminal(thing, entry), Terminal(thing, f"{entry} common")
+
+
+def _status(case: Case, run: Run) -> RunTerminals:
+    number = run.target_terminals[0].removeprefix("input ")
+    name = run.start_terminals[0]
+    far = (Terminal(run.target, f"in{number}"), Terminal(run.target, f"in{number} common"))
+    if run.start not in case.job.premises[run.premises].panels:
+        return RunTerminals(
+            (Terminal(run.start, f"{name} 1"), far[0]), (Terminal(run.start, f"{name} 2"), far[1])
+        )
+    terminals = terminals_at(case, run.premises)
+    try:
+        entry = terminals.find(f"{run.start}.{name} out").name
+    except InputError:
+        entry = name
+    is_collector = run.start_terminals[1] == "0 V"
+    back = Terminal(run.start, "0" if is_collector else f"{entry} common")
+    return RunTerminals((Terminal(run.start, entry), far[0]), (back, far[1]))
+
+
+def _tamper(run: Run) -> RunTerminals:
+    entry, common = run.start_terminals
+    return RunTerminals(
+        (Terminal(run.start, entry), Terminal(run.target, "tamper 1")),
+        (Terminal(run.start, common), Terminal(run.target, "tamper 2")),
+    )
+
+
+def _worked_by(run: Run) -> OutputAt:
+    assert run.at is not None  # of a run over a contact
+    return run.at
+
+
+def _contact(output: OutputAt) -> Terminal:
+    breaks = output.output.contact == "normally closed"
+    return Terminal(output.receiver, f"{output.number}.{'break' if breaks else 'make'}")
+
+
+def _common(output: OutputAt) -> Terminal:
+    return Terminal(output.receiver, f"{output.number}.common")
+
+
+def _poles(case: Case, premises: str, thing: str, branch: str | None = None) -> tuple[Terminal, Terminal]:
+    """Live terminal and way back of a supply, one of its branches, or what hangs on one."""
+    house = case.job.premises[premises]
+    head = f"branch {branch}." if branch is not None else ""
+    if "." in thing and thing not in house.supplies:  # an output of a panel: "alarm.aux"
+        panel, _, output = thing.partition(".")
+        if output == "aux":
+            return Terminal(panel, "aux.+"), Terminal(panel, "aux.0")
+        return Terminal(panel, output), Terminal(panel, "0")
+    path = f"{premises}/{thing}"
+    part = (
+        case.equipment.supplies.get(path)
+        or case.equipment.receivers.get(path)
+        or case.equipment.devices.get(path)
+    )
+    poles = poles_of(part.sheet.supply if part is not None else None) or ("+", "0")
+    return Terminal(thing, f"{head}{poles[0]}"), Terminal(thing, f"{head}{poles[1]}")
