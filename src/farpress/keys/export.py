@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Final
 from farpress.core.keys.label import check_character
 from farpress.domain.register import FobRegister
 from farpress.errors import InputError
+from farpress.keys.button_text import buttons_text
 from farpress.keys.find import holder_of
+from farpress.keys.import_cells import FORMULA_SIGNS
 
 if TYPE_CHECKING:
     from farpress.record.persons import PersonEntry
@@ -30,6 +32,9 @@ HEADS: Final = (
     "valid to",
     "issued",
     "signed",
+    "lost",
+    "back",
+    "buttons",
     "receiver",
     "output",
     "button",
@@ -65,6 +70,9 @@ def register_table(
             fob.valid_to,
             fob.issued_at[:10],
             fob.signed_at[:10],
+            fob.lost_at[:10],
+            fob.back_at[:10],
+            buttons_text(fob.buttons),
         ]
         for entry in fob.learned or (None,):
             place = (
@@ -125,4 +133,4 @@ def _printable(text: str) -> str:
 
 
 def _harmless(cell: str) -> str:
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+    return f"'{cell}" if cell[:1] in FORMULA_SIGNS else cell

@@ -6,12 +6,9 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:
-    pass
-
-__all__ = ["COLUMNS", "column_heads", "date_in", "plain_cell"]
+__all__ = ["COLUMNS", "FORMULA_SIGNS", "column_heads", "date_in", "plain_cell"]
 
 COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "fob": ("fob", "label", "fob label", "fob no", "fob number", "key", "key no", "tag", "no", "number"),
@@ -30,6 +27,15 @@ COLUMNS: Final[dict[str, tuple[str, ...]]] = {
     "slot": ("slot", "place", "memory place", "position", "record no"),
     "valid from": ("valid from", "from", "start", "begins"),
     "valid to": ("valid to", "valid until", "until", "to", "end", "ends", "expires"),
+    "state": ("state", "status"),
+    "issued": ("issued", "issued on", "given out", "handed out"),
+    "signed": ("signed", "signed on", "receipt"),
+    "lost": ("lost", "lost on", "reported lost"),
+    "back": ("back", "handed in on", "returned"),
+    "buttons": ("buttons", "what the buttons do"),
+    "learned": ("learned", "learned on"),
+    "deleted": ("deleted", "deleted on"),
+    "evidence": ("evidence", "proof of deletion"),
     "cell date": ("cell date", "cell", "battery date", "cell changed"),
 }
 """Column → heads it may have; compared without capitals, dots, hyphens and double spaces."""
@@ -53,11 +59,16 @@ def column_heads(row: Sequence[str]) -> dict[str, int]:
     return found
 
 
+FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
+"""Signs that spreadsheets begin a formula with."""
+
 _INVISIBLE: Final = {"Cc", "Cf", "Co", "Cs", "Zl", "Zp"}
 
 
 def plain_cell(cell: str) -> str:
-    """A cell without invisible characters and needless spaces."""
+    """A cell without invisible characters, needless spaces and the apostrophe that keeps formulas away."""
+    if cell[:1] == "'" and cell[1:2] in FORMULA_SIGNS:
+        cell = cell[1:]
     if cell.isascii() and cell.isprintable():
         return " ".join(cell.split())
     text = unicodedata.normalize("NFC", cell)

@@ -6,9 +6,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
-from farpress.domain.acts import FobAct, FobIssued, FobLearned, FobReceived, RightsChanged
+from farpress.domain.acts import (
+    FobAct,
+    FobDeleted,
+    FobIssued,
+    FobLearned,
+    FobReceived,
+    ReceiptSigned,
+    RightsChanged,
+)
+from farpress.keys.button_text import buttons_of_text
 from farpress.keys.find import plain_label
 from farpress.keys.import_cells import column_heads, date_in
+from farpress.keys.import_state import standing, state_faults, was_issued
 from farpress.keys.problems import MOST_NAMED, Problem, closest_or_all
 from farpress.keys.rights import LearningPlace, buttons_of, places_of, type_fault, type_named
 from farpress.phrases import listed
@@ -25,6 +35,20 @@ MOST_ROWS: Final = 200_000
 
 LONGEST: Final = 200
 """Characters of one field; longer is a slip (two columns run together)."""
+
+
+_DAYS: Final = (
+    "valid from",
+    "valid to",
+    "cell date",
+    "issued",
+    "signed",
+    "lost",
+    "back",
+    "learned",
+    "deleted",
+)
+"""Columns that hold a date."""
 
 
 @dataclass(frozen=True)
@@ -172,7 +196,7 @@ class ImportReader:
                     name,
                     f"{len(value)} characters; up to {LONGEST} are taken. Did two columns run together?",
                 )
-        for name in ("valid from", "valid to", "cell date"):
+        for name in _DAYS:
             if values.get(name):
                 day = date_in(values[name], month_will_do=name == "cell date")
                 if day is None:
@@ -225,6 +249,8 @@ class ImportReader:
             values["receiver"] = receiver = meant[0] if len(meant) == 1 else ""
         if values.get("slot") and not receiver:
             self._say(row, "slot", f"Slot {values['slot']} of which receiver? Fill in the column 'receiver'.")
+        for column, says in state_faults(values):
+            self._say(row, column, says)
         if not plain_label(values["fob"]):
             given = f"'{values['fob']}' has no letter or digit" if values["fob"] else "it is blank"
             self._say(row, "fob", f"A label is needed; {given}.")
@@ -246,6 +272,12 @@ class ImportReader:
                 "pool",
                 "valid from",
                 "valid to",
+                "state",
+                "issued",
+                "signed",
+                "lost",
+                "back",
+                "buttons",
             ):
                 if other.get(name) and values.get(name) and other[name] != values[name]:
                     self._say(
@@ -255,7 +287,7 @@ class ImportReader:
                         " one of them is wrong.",
                     )
                 values[name] = values.get(name) or other.get(name, "")
-            key = tuple(other.get(name, "") for name in ("receiver", "output", "button", "slot"))
+            key = tuple(other.get(name, "") for name in ("receiver", "output", "button", "slot", "deleted"))
             if key in learned:
                 self._say(
                     row,
@@ -277,8 +309,9 @@ class ImportReader:
             type=values.get("type", ""),
             cell_date=values.get("cell date", ""),
         )
-        buttons = self._buttons(group)
-        if values.get("person") or values.get("pool"):
+        buttons = buttons_of_text(values["buttons"]) if values.get("buttons") else self._buttons(group)
+        self._buttons(group)
+        if values.get("person") or values.get("pool") or was_issued(values):
             yield FobIssued(
                 fob=label,
                 group=group,
@@ -288,11 +321,31 @@ class ImportReader:
                 valid_to=values.get("valid to", ""),
                 person=self._person(first, values) if values.get("person") else "",
                 buttons=buttons or None,
+                on=values.get("issued", ""),
             )
+            if values.get("signed"):
+                yield ReceiptSigned(fob=label, on=values["signed"])
         elif buttons:
             yield RightsChanged(fob=label, group=group, buttons=buttons)
-        for row, other in rows:
-            yield from self._learned(row, other, label, group)
+        yield from self._memory(rows, label, group)
+        yield from standing(label, values)
+
+    def _memory(
+        self, rows: list[tuple[int, dict[str, str]]], label: str, group: str
+    ) -> Iterator[FobLearned | FobDeleted]:
+        """What receivers learned and what was deleted there again, the deleted first, day by day."""
+        gone: dict[tuple[str, str, str], list[tuple[int, dict[str, str]]]] = {}
+        for row, values in rows:
+            if values.get("deleted") and values.get("receiver"):
+                key = (values["deleted"], values["receiver"], values.get("evidence", ""))
+                gone.setdefault(key, []).append((row, values))
+        for (day, receiver, evidence), deleted in sorted(gone.items()):
+            for row, values in deleted:
+                yield from self._learned(row, values, label, group)
+            yield FobDeleted(fob=label, receiver=receiver, evidence=evidence or "as a list says", on=day)
+        for row, values in rows:
+            if not values.get("deleted"):
+                yield from self._learned(row, values, label, group)
 
     def _buttons(self, group: str) -> dict[str, tuple[str, ...]]:
         """Buttons of a group, and on the way the places where they are learned; looked up once."""
@@ -307,7 +360,7 @@ class ImportReader:
         receiver, slot = values.get("receiver", ""), values.get("slot", "")
         if not receiver:
             return
-        if slot:
+        if slot and not values.get("deleted"):
             holder = self.slots.setdefault((receiver, slot), label)
             if plain_label(holder) != plain_label(label):
                 self._say(row, "slot", f"Slot {slot} of {receiver} is taken by {holder}.")
@@ -329,7 +382,14 @@ class ImportReader:
                     " button for it.",
                 )
         for output, button in pairs:
-            yield FobLearned(fob=label, receiver=receiver, output=output, button=button, slot=slot)
+            yield FobLearned(
+                fob=label,
+                receiver=receiver,
+                output=output,
+                button=button,
+                slot=slot,
+                on=values.get("learned", ""),
+            )
 
     def _person(self, row: int, values: dict[str, str]) -> str:
         name, organisation = values["person"], values.get("organisation", "")

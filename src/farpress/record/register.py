@@ -83,7 +83,9 @@ def draw_register(events: Iterable[Event], *, start: FobRegister | None = None) 
 
 
 def _after(fob: Fob, act: FobAct, moment: str) -> Fob:
-    """A fob after one act about it."""
+    """A fob after one act about it; a day that a list gave counts before the moment it was written down."""
+    day = getattr(act, "on", "")
+    moment = f"{day}T00:00:00.000000Z" if day else moment
     match act:
         case FobReceived():
             return replace(

@@ -182,3 +182,44 @@ def test_one_fault_in_many_rows_is_told_once_with_all_its_rows(tmp_path: Path) -
             "Of one name with several fobs, and taken for one person each: Runa Holtby (A1, A2)."
         )
         assert len(plan.people) == 2
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "says"),
+    [
+        ("BM-201;lots;A B;;;", "state", "'lots' is no state of a fob; closest: 'lost'"),
+        ("BM-201;issued;;;;", "state", "issued, and to nobody"),
+        ("BM-201;handed in;A B;;;", "state", "It is handed in, and A B has it"),
+        ("BM-201;issued;A B;2026-11-01;;", "lost", "lost on 2026-11-01, and it is issued"),
+        ("BM-201;;A B;;open the gate;", "buttons", "write it as '1: open gate"),
+        ("BM-201;lost;A B;31/31/2026;;", "lost", "not a date that has one meaning"),
+    ],
+)
+def test_a_state_that_contradicts_itself_is_a_problem(
+    tmp_path: Path, row: str, column: str, says: str
+) -> None:
+    """Each with its row and column; nothing is written."""
+    found = _problems(tmp_path, f"fob;state;person;lost;buttons;deleted\n{row}\n")
+
+    assert [(problem.row, problem.column) for problem in found] == [(2, column)]
+    assert says.casefold() in found[0].says.casefold()
+
+
+def test_a_lost_fob_of_a_list_is_lost_here(tmp_path: Path) -> None:
+    """With its day, where it is still learned, and what was deleted with its evidence."""
+    file = tmp_path / "list.csv"
+    file.write_text(
+        "fob;state;person;group;lost;receiver;output;button;slot;learned;deleted;evidence\n"
+        "BM-201;lost;A B;temps;2026-11-02;oakmire/O1;1;1;21;2026-01-05;;\n"
+        "BM-201;lost;A B;temps;2026-11-02;oakmire/O1;1;1;20;2025-01-05;2025-06-07;pressed, nothing moved\n",
+        encoding="utf-8",
+    )
+    with branches(tmp_path) as book:
+        import_rows(book, read_table(file))
+        fob = book.register.fobs["BM-201"]
+
+    assert (fob.state, fob.lost_at[:10]) == ("lost", "2026-11-02")
+    assert [(place.slot, place.at[:10]) for place in fob.known_at] == [("21", "2026-01-05")]
+    assert [
+        (place.slot, place.deleted_at[:10], place.evidence) for place in fob.learned if not place.is_known
+    ] == [("20", "2025-06-07", "pressed, nothing moved")]

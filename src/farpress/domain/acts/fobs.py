@@ -42,6 +42,8 @@ __all__ = [
     "RightsChanged",
 ]
 
+OnDay = Annotated[str, Field(description="date, as 2027-03-01, where a list says it and not the moment")]
+
 _Evidence = Annotated[str, Field(description="how it was proven")]
 
 
@@ -67,6 +69,7 @@ class FobIssued(Act):
     organisation: Annotated[str, Field(description="tenant or firm")] = ""
     valid_from: Day = ""
     valid_to: Day = ""
+    on: OnDay = ""
 
 
 class RightsChanged(Act):
@@ -85,6 +88,7 @@ class ReceiptSigned(Act):
     fob: FobLabel
     person: Mark = ""
     evidence: Annotated[str, Field(description="where the signature is")] = ""
+    on: OnDay = ""
 
 
 class FobHandedIn(Act):
@@ -93,6 +97,7 @@ class FobHandedIn(Act):
     kind: ClassVar[str] = "fob handed in"
     fob: FobLabel
     condition: Words = ""
+    on: OnDay = ""
 
 
 class FobLost(Act):
@@ -102,6 +107,7 @@ class FobLost(Act):
     fob: FobLabel
     between: Annotated[str, Field(description="where and when")] = ""
     reported_by: Mark = ""
+    on: OnDay = ""
 
 
 class FobFound(Act):
@@ -150,6 +156,7 @@ class FobLearned(Act):
     output: Annotated[str, Field(description="number")]
     button: Annotated[str, Field(description="number, or number with 'long'")]
     slot: Annotated[str, Field(description="slot")] = ""
+    on: OnDay = ""
 
 
 class FobDeleted(Act):
@@ -159,6 +166,7 @@ class FobDeleted(Act):
     fob: FobLabel
     receiver: ReceiverPath
     evidence: _Evidence
+    on: OnDay = ""
 
 
 class FobHeard(Act):
