@@ -227,6 +227,13 @@ class Register(Model):
     )
     lost_share: Share | None = Field(None, description="of the fobs are lost in a year")
     delete_within_s: Seconds | None = Field(None, description="a lost fob is deleted within this time")
+    delete_takes_s: Seconds | None = Field(
+        None, description="to delete one fob from one receiver, the way to it not counted"
+    )
+    unreturned_share: Share | None = Field(None, description="of those who leave keep their fob")
+    fobs: Annotated[int, Field(ge=0, le=1_000_000)] | None = Field(
+        None, description="how many fobs the customer says there are, spares and lost ones too"
+    )
 
 
 class Road(Model):

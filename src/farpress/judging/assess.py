@@ -21,7 +21,8 @@ from farpress.judging.device import mains_cables
 from farpress.judging.device import moves as device
 from farpress.judging.fob import cells
 from farpress.judging.fob import sending as fob
-from farpress.judging.output import settable
+from farpress.judging.fob import stock as fob_stock
+from farpress.judging.output import settable, stock
 from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
@@ -31,6 +32,7 @@ from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
 from farpress.judging.register import security as register_security
 from farpress.judging.register import spares
+from farpress.judging.register import stock as register_stock
 from farpress.judging.rules import searched as rules_searched
 from farpress.judging.safety import refusals as safety
 from farpress.judging.supply import cable_stock, cables_found, wires
@@ -60,6 +62,8 @@ ROOMS: Final = (
     receiver,
     output,
     settable,
+    stock,
+    fob_stock,
     contact,
     supply,
     cable_stock,
@@ -73,6 +77,7 @@ ROOMS: Final = (
     zones,
     register,
     spares,
+    register_stock,
     register_record,
     register_security,
     rules_searched,

@@ -27,7 +27,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Verdict, 
 from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_LEAST, AT_MOST, Answer, Check, Estimate, Limit, no_edge
 
-__all__ = ["judge_times", "travels_of"]
+__all__ = ["judge_times", "limited_run", "travels_of"]
 
 
 HELD_TRAVEL: Final = Check(
@@ -156,7 +156,7 @@ def _run(case: Case, output: OutputAt, driven: Driven) -> Iterator[Finding]:
     if longest is None:
         yield _unknown_longest(output, driven)
     elif kind.keeps_state:
-        yield _endless(output, driven, longest)
+        yield _endless(case, output, driven, longest)
     elif kind.while_held:
         yield _held_run(case, output, driven, longest)
     elif output.output.for_s is not None:
@@ -191,7 +191,28 @@ def _once_only(output: OutputAt, for_s: float) -> Remedy:
     )
 
 
-def _endless(output: OutputAt, driven: Driven, longest: float) -> Finding:
+def limited_run(case: Case, output: OutputAt, longest_s: float) -> Remedy:
+    """A run that ends by itself: a pulse where the receiver can be set to it, else a timer of its own."""
+    part = case.equipment.receivers.get(output.receiver_path)
+    most = part.sheet.pulse_max_s if part is not None else None
+    if most is not None and most < longest_s:
+        return Remedy(
+            "A timer or controller with a limit of its own, which the fob only starts and stops",
+            f"the receiver's longest pulse is {seconds(most)}, and a toggle is no way round it",
+        )
+    length = seconds(longest_s)
+    return Remedy(
+        f"A pulse of {length}, not retriggerable",
+        "",
+        (
+            change(output, "kind", "pulse"),
+            change(output, "for", length),
+            *((change(output, "retrigger", False),) if output.output.retrigger else ()),
+        ),
+    )
+
+
+def _endless(case: Case, output: OutputAt, driven: Driven, longest: float) -> Finding:
     how, until = "latches", "somebody switches it off"
     if output.output.traits.turns_round:
         how, until = "toggles", "the next press"
@@ -203,13 +224,7 @@ def _endless(output: OutputAt, driven: Driven, longest: float) -> Finding:
         says=f"{output.path} {how} {driven.works}: it stays on until {until}, without the limit of"
         f" {seconds(longest)}.",
         because="A forgotten or unheard press leaves it on.",
-        remedies=(
-            Remedy(
-                f"A pulse of {seconds(longest)}, not retriggerable",
-                "",
-                (change(output, "kind", "pulse"), change(output, "for", seconds(longest))),
-            ),
-        ),
+        remedies=(limited_run(case, output, longest),),
         sources=(*driven.cite("longest_run_s"), GIVEN),
     )
 

@@ -21,7 +21,7 @@ from farpress.sources import Citation
 __all__ = ["KnownZone", "ZoneAt", "known_zone", "states_of_zone", "told", "worst_state"]
 
 MOST_OPEN: Final = 4
-"""Contacts open together that are looked zone_at, besides all of them: our choice; more are told by those."""
+"""Contacts open together that are looked at, besides all of them: our choice; more are told by those."""
 
 
 @dataclass(frozen=True)

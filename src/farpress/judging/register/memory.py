@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Final
 
 from farpress.case.case import Case
 from farpress.case.citations import CHOICE, GIVEN
 from farpress.case.driven import holders
 from farpress.core.keys.capacity import full_between_years, years_until_full
+from farpress.dates import YEAR_DAYS, day_of
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Verdict, Who
 from farpress.domain.job import Button, Group
 from farpress.domain.parts import Part, ReceiverSheet
@@ -32,6 +34,9 @@ PLANNED_YEARS: Final = 10.0
 
 SOON_YEARS: Final = 5.0
 """A memory that is full sooner fails; our choice."""
+
+_DAYS_TOLD_YEARS: Final = 2.0
+"""A memory that is full sooner is told in days; our choice."""
 
 MOST_CHURN_SHARE: Final = 1.0
 """Holders that leave in a year where nobody says: all of them. Our choice, more than any block of flats."""
@@ -284,10 +289,20 @@ def _growth(case: Case, path: str, part: Part[ReceiverSheet], learned: MemoryUse
     filling = _Filling(
         need, capacity, unit, active, plan.churn_share, plan.growth_share, plan.leavers_deleted
     )
-    yield _full_after(path, part, filling)
+    yield _full_after(case, path, part, filling)
 
 
-def _full_after(path: str, part: Part[ReceiverSheet], filling: _Filling) -> Finding:
+def _after(years: float, case: Case) -> str:
+    """A time until a memory is full: in days and to the day where it is near and the survey has a date."""
+    if years >= _DAYS_TOLD_YEARS:
+        return f"{years:.1f} years"
+    days = math.floor(years * YEAR_DAYS)
+    begun = day_of(case.job.details.date)
+    when = f", about {(begun + timedelta(days=days)).isoformat()}" if begun is not None else ""
+    return f"{days} days{when}"
+
+
+def _full_after(case: Case, path: str, part: Part[ReceiverSheet], filling: _Filling) -> Finding:
     name, years, asks = path.split("/")[1], filling.likely_years, filling.asks
     subjects = (ReceiverRef(path),)
     if filling.is_churn_open and asks:
@@ -306,7 +321,9 @@ def _full_after(path: str, part: Part[ReceiverSheet], filling: _Filling) -> Find
     if not asks:
         years = filling.worst_years
     is_never = years > LONGEST_YEARS
-    when = "is not full in any time that can be planned" if is_never else f"is full after {years:.1f} years"
+    when = f"is full after {_after(years, case)}"
+    if is_never:
+        when = "is not full in any time that can be planned"
     says = (
         f"{name} {when} ({filling.need} of {filling.capacity} {filling.unit}, {_changes_say(filling)},"
         f" {filling.how})."

@@ -20,6 +20,7 @@ from farpress.domain.refs import OutputRef, Ref
 from farpress.judging.check import Answer
 from farpress.judging.device.moves import in_sight
 from farpress.judging.device.waits import END_CONTACTS
+from farpress.judging.output.times import limited_run
 from farpress.judging.rules.ruling import Ruling
 
 __all__ = ["after_power", "both_on", "on_longer", "without_sight"]
@@ -283,17 +284,7 @@ def on_longer(case: Case, rule: Rule, outputs: tuple[OutputAt, ...]) -> Iterator
             output.output.traits,
             output.output.for_s,
         )
-        fix = (
-            Remedy(
-                f"A pulse of {seconds(limit)}, not retriggerable",
-                "",
-                (
-                    change(output, "kind", "pulse"),
-                    change(output, "for", seconds(limit)),
-                    change(output, "retrigger", False),
-                ),
-            ),
-        )
+        fix = (limited_run(case, output, limit),)
         if kind.keeps_state:
             how = (
                 "toggles and stays on until the next press"

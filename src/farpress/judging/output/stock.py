@@ -1,0 +1,78 @@
+"""Functions that are wanted at an address, against the outputs that its receivers have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Who
+from farpress.domain.refs import FunctionRef, ReceiverRef
+from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
+from farpress.phrases import listed
+
+__all__ = ["ENOUGH_OUTPUTS", "judge"]
+
+ENOUGH_OUTPUTS: Final = Check(
+    "OUT-12",
+    Link.OUTPUT,
+    "Outputs that the functions at an address need, against those its receivers have.",
+    unit="outputs",
+    bound=AT_MOST,
+    thin=no_edge("outputs are counted: as many as wanted are enough"),
+    ask="Find how many outputs each receiver has, in its data sheet.",
+    mends="A further receiver, or a controller that one output starts.",
+)
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """OUT-12, at each address with a function that has no output yet."""
+    for premises, house in case.job.premises.items():
+        loose = _without_output(case, premises)
+        if not loose or not house.receivers:
+            continue
+        counts = {
+            name: case.equipment.receivers[f"{premises}/{name}"].sheet.relays for name in house.receivers
+        }
+        known = [count for count in counts.values() if count is not None]
+        used = sum(len(box.outputs) for box in house.receivers.values())
+        there = sum(known) if len(known) == len(counts) else None
+        have = f"{listed(counts)} have {there}" if len(counts) > 1 else f"{listed(counts)} has {there}"
+        if there is None:
+            have = f"how many {listed(counts)} {'has' if len(counts) == 1 else 'have'} is not known"
+        yield ENOUGH_OUTPUTS.judge(
+            about=f"{premises}: outputs",
+            subjects=(
+                *(FunctionRef(name) for name in loose),
+                *(ReceiverRef(f"{premises}/{name}") for name in house.receivers),
+            ),
+            cause=ReceiverRef(f"{premises}/{next(iter(house.receivers))}"),
+            value=Estimate(float(used + len(loose)), 0.0),
+            limit=Limit(None if there is None else float(there)),
+            says=f"{used} outputs at {premises} are used, and {listed(loose)} {_needs(loose)} one more each:"
+            f" {used + len(loose)} in all; {have}.",
+            asks=tuple(
+                Ask(f"Find how many outputs {name} has.", Who.LABEL)
+                for name, count in counts.items()
+                if count is None
+            ),
+            remedies=(
+                Remedy("A further receiver, or one with more outputs"),
+                Remedy("One output that starts a controller, which does the rest by itself"),
+            ),
+        )
+
+
+def _needs(loose: list[str]) -> str:
+    return "needs" if len(loose) == 1 else "need"
+
+
+def _without_output(case: Case, premises: str) -> list[str]:
+    """Functions that press no output and are promised from a place of this address."""
+    found = []
+    for promise in case.job.promises:
+        function = case.job.functions.get(promise.function)
+        where = case.place(promise.from_, premises)
+        if function is not None and not function.paths and where is not None and where[0] == premises:
+            found.append(promise.function)
+    return list(dict.fromkeys(found))
