@@ -8,7 +8,7 @@ from typing import Final
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Link, Remedy
 from farpress.domain.job import Group
-from farpress.domain.refs import GroupRef
+from farpress.domain.refs import FunctionRef, GroupRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.phrases import listed
 
@@ -35,13 +35,14 @@ def judge(case: Case) -> Iterator[Finding]:
             continue
         part = case.equipment.fobs.get(name)
         most = part.sheet.buttons if part is not None else None
+        too_many = _beyond(case, group, missing, most) if most is not None and needed > most else ()
         has = "how many its fob has is not known" if most is None else f"its fob has {most}"
         wanted = f"{name} uses {len(group.buttons)} buttons"
         if missing:
             wanted += f" and has no button yet for {listed(missing)}: {needed} in all"
         yield ENOUGH_BUTTONS.judge(
             about=f"{name}: buttons",
-            subjects=(GroupRef(name),),
+            subjects=(GroupRef(name), *(FunctionRef(function) for function in too_many)),
             value=Estimate(float(needed), 0.0),
             limit=Limit(
                 None if most is None else float(most), part.cite("buttons") if part is not None else ()
@@ -52,6 +53,15 @@ def judge(case: Case) -> Iterator[Finding]:
                 Remedy("A fob with more buttons, or a long press where the receiver tells it apart"),
             ),
         )
+
+
+def _beyond(case: Case, group: Group, missing: list[str], most: int) -> tuple[str, ...]:
+    """Functions without a button that is left: those on none yet, and those on buttons beyond the last."""
+    numbers = list(group.buttons)[most:]
+    behind = case.job.functions_of(
+        group.model_copy(update={"buttons": {number: group.buttons[number] for number in numbers}})
+    )
+    return tuple(dict.fromkeys((*missing, *behind)))
 
 
 def _on_no_button(case: Case, name: str, group: Group) -> list[str]:

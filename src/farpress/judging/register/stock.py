@@ -1,4 +1,7 @@
-"""Fobs counted against fobs listed, what deleting costs in a year, and fobs that never come back."""
+"""Fobs counted against fobs listed, what deleting costs in a year, and fobs that never come back.
+
+About the register as a whole: no promise is the better or worse kept for them.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,6 @@ from farpress.case.driven import driven_of, holders
 from farpress.domain.cautions import CAUTIONS
 from farpress.domain.finding import Ask, Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Group
-from farpress.domain.refs import GroupRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit, wide_edge
 from farpress.phrases import listed
 
@@ -55,8 +57,8 @@ NEVER_BACK: Final = Check(
     mends="Every leaver deleted within a day from every receiver, whether the fob came back or not.",
 )
 
-MANY_LEAVERS: Final = 12.0
-"""Deletions a year from which on their labour is asked for: one a month; our choice."""
+MANY_LEAVERS: Final = 50.0
+"""Deletions a year from which on their labour is told, and asked for: one a week; our choice."""
 
 _HALF: Final = 0.5
 """Fobs a year below which none is expected; our choice."""
@@ -90,7 +92,7 @@ def _counted(case: Case) -> Iterator[Finding]:
         says = f"{said} fobs are said to be there, but the groups add up to {listed_fobs}."
     yield COUNTED.decide(
         about="fobs",
-        subjects=tuple(GroupRef(name) for name in case.job.groups),
+        subjects=(),
         answer=Answer.of(True if said == listed_fobs and not unknown else None),
         says=says,
         because="A fob that nobody counts is a key that nobody misses." if asks else "",
@@ -124,7 +126,7 @@ def _deleting(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
     takes_words = "how long one takes is not said" if hours is None else f"{hours:.1f} h of work"
     yield DELETING.judge(
         about="deleting",
-        subjects=tuple(GroupRef(name) for name in leavers),
+        subjects=(),
         value=Estimate(hours, 0.0, (GIVEN,)),
         says=f"{what}: {takes_words}, the ways not counted.",
         because=f"{people / 250:.1f} leave on a working day." if people >= 250 else "",
@@ -158,7 +160,7 @@ def _never_back(case: Case, leavers: dict[str, float]) -> Iterator[Finding]:
         says += f" and {'still work' if is_deleted is False else 'may still work'}."
     yield NEVER_BACK.judge(
         about="fobs that never come back",
-        subjects=tuple(GroupRef(name) for name in grave),
+        subjects=(),
         value=Estimate(0.0 if is_deleted else _left_over(kept), 0.0, (GIVEN,)),
         says=says,
         because=CAUTIONS["lost fob"],
