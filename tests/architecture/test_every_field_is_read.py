@@ -18,7 +18,6 @@ PLUMBING = {"domain", "jobfile", "catalogue"}
 HELD_BY_NAME = {"pocket_loss_db", "car_loss_db"}
 """Looked up under a name put together from how a fob is held (`reach/radio_budget.py`)."""
 
-NOT_YET: dict[str, str] = {"Premises.junctions": "cables drawn core by core"}
 """Fields that a judgement is to read; this list only becomes shorter."""
 
 

@@ -21,7 +21,7 @@ from farpress.domain.cables import Cable, LaidCore
 from farpress.domain.terminals import Terminal
 from farpress.errors import InputError
 
-__all__ = ["cables_of", "links_of", "runs"]
+__all__ = ["cables_of", "core_names", "links_of", "runs"]
 
 
 def cables_of(case: Case, premises: str) -> tuple[CableBody, ...]:
@@ -42,6 +42,20 @@ def runs(case: Case, premises: str) -> tuple[Run, ...]:
         label = label_of.get(id(run), label)  # a link goes with the cable before it
         named.append(replace(run, name=label))
     return tuple(named)
+
+
+def core_names(case: Case, run: Run) -> tuple[tuple[str, str], bool]:
+    """Cores that a run goes out and comes back on in its cable, and whether the job names them; "link" where
+    it has none of its own.
+    """
+    body = next(body for body in cables_of(case, run.premises) if body.label == run.name)
+    ends = run_terminals(case, run)
+    found = [
+        next((core for core in body.cores if {*pair} <= {*core.near, *core.far}), None)
+        for pair in (ends.out, ends.back)
+    ]
+    names = [core.name if core is not None else "link" for core in found]
+    return (names[0], names[1]), all(core is not None and core.is_named for core in found)
 
 
 def links_of(case: Case, premises: str) -> tuple[HousingWire, ...]:
@@ -74,7 +88,31 @@ def _implied(case: Case, run: Run, every: Sequence[Run]) -> Iterator[HousingWire
 
 
 def _all_runs(case: Case) -> dict[str, tuple[Run, ...]]:
-    return {premises: unlabelled_runs(case, premises) for premises in case.job.premises}
+    return {premises: _runs(case, premises) for premises in case.job.premises}
+
+
+def _runs(case: Case, premises: str) -> tuple[Run, ...]:
+    """Every run but those that nobody describes because their wires are drawn."""
+    drawn = _drawn_ends(case, premises)
+    every = unlabelled_runs(case, premises)
+    if not drawn:
+        return every
+    return tuple(run for run in every if run.run is not None or not _ends_of_run(case, run) & drawn)
+
+
+def _ends_of_run(case: Case, run: Run) -> set[Terminal]:
+    ends = run_terminals(case, run)
+    return {*ends.out, *ends.back}
+
+
+def _drawn_ends(case: Case, premises: str) -> frozenset[Terminal]:
+    """Terminals that cores and links of the job end at."""
+    house = case.job.premises[premises]
+    texts = [
+        *(end for cable in house.cables.values() for name in cable.cores for end in cable.core(name).ends),
+        *(end for link in house.links for end in link),
+    ]
+    return frozenset(_found(case, premises, texts)[0])
 
 
 def _all_cables(case: Case) -> dict[str, tuple[CableBody, ...]]:

@@ -11,7 +11,7 @@ from farpress.domain.premises import Premises
 from farpress.domain.terminals import Sheets, Terminal, Terminals, poles_of, premises_terminals
 from farpress.errors import InputError
 
-__all__ = ["RunTerminals", "run_terminals", "terminals_at"]
+__all__ = ["RunTerminals", "run_terminals", "source_of", "terminals_at"]
 
 
 @dataclass(frozen=True)
@@ -65,6 +65,20 @@ def run_terminals(case: Case, run: Run) -> RunTerminals:
             return _status(case, run)
         case "tamper":
             return _tamper(run)
+
+
+def source_of(case: Case, run: Run) -> Terminal:
+    """The terminal of a supply that the current of a run comes from.
+
+    Raises:
+        KeyError: the run has no supply.
+    """
+    if run.supply is None:
+        raise KeyError(run.name)
+    if run.kind == "supply":
+        near = run_terminals(case, run).out[0]
+        return near if near.thing == run.supply else _poles(case, run.premises, run.supply)[0]
+    return _poles(case, run.premises, run.supply)[0]
 
 
 def _supply(case: Case, run: Run) -> RunTerminals:

@@ -112,7 +112,19 @@ def _supplies(case: Case, premises: str) -> Iterator[Run]:
             None,
         )
         poles = supply_terminals(case, f"{premises}/{behind}")
-        yield Run(premises, "", "supply", feed.from_, poles, name, poles, feed.cable, supply=behind, end=end)
+        near = poles if feed.branch is None else tuple(f"branch {feed.branch} {pole}" for pole in poles)
+        yield Run(
+            premises,
+            "",
+            "supply",
+            feed.from_,
+            (near[0], near[1]),
+            name,
+            poles,
+            feed.cable,
+            supply=behind,
+            end=end,
+        )
 
 
 def _outputs(case: Case, premises: str) -> Iterator[Run]:

@@ -61,6 +61,8 @@ def wiring_table(schedule: Schedule, *, width: int = 80, plain: bool = False, sl
 def _cable(rows: list[CoreRow], width: int) -> Iterator[str]:
     main = next((row for row in rows if row.core != "link"), rows[-1])
     facts = [main.cable or "no cable described"] if main.core else [main.cable, "mains"]
+    if not main.cable_no:
+        facts = ["Wires in housings"]
     if main.length_m is not None:
         facts.append(write_quantity(main.length_m, "length"))
     if main.core_ohm is not None:

@@ -12,11 +12,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from farpress.case.cables import runs
+from farpress.case.cables import cables_of, core_names, runs
 from farpress.case.cabling import core_of_run
 from farpress.case.case import Case
-from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
+from farpress.case.run_terminals import source_of
 from farpress.case.runs import Run, supply_terminals
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
@@ -31,6 +31,8 @@ from farpress.judging.supply import volts as supply
 from farpress.judging.supply.cables_found import HIGHEST_SHARE, LOWEST_SHARE
 from farpress.units import write_quantity
 from farpress.wiring.drawings import block_diagram, terminal_drawing
+from farpress.wiring.drawn import CONTACT_OHM, drawn_cores, drawn_readings, fuse_before, link_cores
+from farpress.wiring.rows import OUTSIDE, CoreRow, LoopRow
 
 __all__ = [
     "CoreRow",
@@ -45,69 +47,6 @@ __all__ = [
 
 USUAL_TOLERANCE_SHARE: Final = 0.05
 """Of resistors where nothing is given, in a reading to expect; common practice."""
-
-CONTACT_OHM: Final = 0.05
-"""Of a terminal or a contact, in a reading [ohm]; common practice."""
-
-
-@dataclass(frozen=True)
-class CoreRow:
-    """One core.
-
-    Attributes:
-        premises, cable_no: the cable's number at its premises.
-        start, start_terminal, target, target_terminal: its two ends.
-        core: colour or number; `core_is_named` where the job says so, else our numbering.
-        cable: part name; empty where it is not described.
-        length_m: of the route; None if unknown [m].
-        core_ohm: of this core at 20 degC, at most [ohm].
-        lowest_v, highest_v: between both cores at the far end, over all corners; of a command line its
-            voltage [V].
-        amperes: with its load on [A].
-        fuse_a: of the supply behind it [A].
-        note: what else there is to say.
-    """
-
-    premises: str
-    cable_no: str
-    start: str
-    start_terminal: str
-    target: str
-    target_terminal: str
-    core: str
-    core_is_named: bool
-    cable: str
-    length_m: float | None
-    core_ohm: float | None
-    lowest_v: float | None
-    highest_v: float | None
-    amperes: float | None
-    fuse_a: float | None
-    note: str
-
-
-@dataclass(frozen=True)
-class LoopRow:
-    """What a meter should show on a cable or a supervised loop, unplugged at its start.
-
-    Attributes:
-        premises, cable_no, start, target: which one.
-        state: "far end joined" for a bare cable, else the state of the loop.
-        how: what to do at the far end.
-        low_ohm, expected_ohm, high_ohm: at 20 degC; infinite for an open line [ohm].
-        note: what a reading outside means.
-    """
-
-    premises: str
-    cable_no: str
-    start: str
-    target: str
-    state: str
-    how: str
-    low_ohm: float
-    expected_ohm: float
-    high_ohm: float
-    note: str
 
 
 @dataclass(frozen=True)
@@ -132,7 +71,7 @@ class Schedule:
 
 
 def wiring_schedule(case: Case) -> Schedule:
-    """Every core, every reading to expect, every slip with its symptom.
+    """Every core, every reading to expect, every slip with its symptom, cable by cable.
 
     Args:
         case: the job; what is not known in it stays empty in the tables.
@@ -146,10 +85,16 @@ def wiring_schedule(case: Case) -> Schedule:
             for source in house.supplies
             for end_volts in corners(case, premises, source)[1]
         }
-        for run in runs(case, premises):
-            cores += _cores(case, run, volts)
-            loops += _readings(case, run)
-            slips += _slips(run)
+        every = runs(case, premises)
+        for body in cables_of(case, premises):
+            for run in every:
+                if run.name == body.label:
+                    cores += _cores(case, run, volts)
+                    loops += _readings(case, run)
+                    slips += _slips(run)
+            cores += drawn_cores(case, body)
+            loops += drawn_readings(case, body)
+        cores += link_cores(case, premises)
     return Schedule(case.job.job, case.fingerprint, tuple(cores), tuple(loops), tuple(slips))
 
 
@@ -181,11 +126,11 @@ def _cores(case: Case, run: Run, volts: dict[tuple[str, str], EndVolts]) -> Iter
             "mains: by a licensed electrician; not drawn core by core",
         )
         return
-    (out, back), named = cores_of_run(run.run)
+    (out, back), named = core_names(case, run)
     core = core_of_run(case, run.run)
     ohm = core.cold_ohm_per_km * run.run.length_m / 1000 if core is not None and run.run is not None else None
     seen = volts.get((run.supply, run.end.name)) if run.supply and run.end is not None else None
-    fuse = case.equipment.supplies[f"{run.premises}/{run.supply}"].sheet.fuse_a if run.supply else None
+    fuse = fuse_before(case, run.premises, source_of(case, run)) if run.supply else None
     amperes = (
         run.end.amperes
         if run.end is not None and not (run.end.is_panel and not run.end.amperes)
@@ -266,10 +211,7 @@ def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
         run.start if not run.loop else run.target,
         run.target if not run.loop else run.start,
     )
-    note = (
-        "above: a bad joint, a thinner core or copper-clad aluminium; below: a shorter way, or the cores"
-        " touch on the way"
-    )
+    note = OUTSIDE
     part = case.equipment.cables.get(run.run.part)
     if part is not None and part.sheet.capacitance_f is not None:
         between = write_quantity(part.sheet.capacitance_f * run.run.length_m, "capacitance")
