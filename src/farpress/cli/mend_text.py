@@ -14,7 +14,7 @@ from farpress.phrases import listed, plural
 
 if TYPE_CHECKING:
     from farpress.domain.finding import Assessment, Finding
-    from farpress.mending.plan import Cured, MendingPlan, Step
+    from farpress.mending.plan import Cured, MendingPlan, MendingStep
 
 __all__ = ["mending_text"]
 
@@ -58,7 +58,7 @@ def _lines(plan: MendingPlan, width: int) -> Iterator[str]:
     )
 
 
-def _step(number: int, step: Step, width: int) -> Iterator[str]:
+def _step(number: int, step: MendingStep, width: int) -> Iterator[str]:
     where = listed(sorted(step.candidate.places)[:2])
     yield from wrapped(f"{step.candidate.does} ({step.candidate.minutes} min)", width, f"{number:2} ", "   ")
     yield from wrapped(f"at {where}", width, "   ", "   ")

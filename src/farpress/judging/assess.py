@@ -13,7 +13,7 @@ from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link,
 from farpress.domain.job import Promise
 from farpress.domain.refs import FunctionRef, GroupRef, PlanRef, PromiseRef, Ref, RuleRef
 from farpress.judging import believable, needs
-from farpress.judging.air import peak, plan_check
+from farpress.judging.air import counted, peak, plan_check
 from farpress.judging.air import promises as air
 from farpress.judging.check import Answer, Check
 from farpress.judging.contact import load as contact
@@ -57,6 +57,7 @@ ROOMS: Final = (
     fob,
     cells,
     air,
+    counted,
     plan_check,
     peak,
     receiver,

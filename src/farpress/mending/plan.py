@@ -16,9 +16,9 @@ from farpress.core.mending.choice import Option, cheapest_choice
 from farpress.domain.finding import Assessment, Finding, Link, Stake, Verdict
 from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate, candidates_of
-from farpress.mending.trying import Trial, Trials, fault_key
+from farpress.mending.trying import ChangeTrial, ChangeTrials, fault_key
 
-__all__ = ["MendingPlan", "Step", "mend"]
+__all__ = ["MendingPlan", "MendingStep", "mend"]
 
 _ROUNDS: Final = 12
 """Proposals that the judge looks at; our choice."""
@@ -52,7 +52,7 @@ class Cured:
 
 
 @dataclass(frozen=True)
-class Step:
+class MendingStep:
     """One change of the plan.
 
     Attributes:
@@ -79,9 +79,9 @@ class MendingPlan:
 
     before: Assessment
     after: Assessment
-    steps: tuple[Step, ...]
+    steps: tuple[MendingStep, ...]
     left: tuple[Finding, ...]
-    harmful: tuple[Trial, ...]
+    harmful: tuple[ChangeTrial, ...]
     tried: int
     is_cut_short: bool = False
 
@@ -111,7 +111,7 @@ def mend(
     Raises:
         InputError: the job was made by a program and has no file.
     """
-    search = _Search(Trials(case, assess(case)), forbid, keep, budget_min, progress)
+    search = _Search(ChangeTrials(case, assess(case)), forbid, keep, budget_min, progress)
     try:
         search.run()
     except KeyboardInterrupt:
@@ -122,7 +122,7 @@ def mend(
 class _Search:
     def __init__(
         self,
-        trials: Trials,
+        trials: ChangeTrials,
         forbid: Collection[str],
         keep: Collection[str],
         budget_min: int | None,
@@ -135,8 +135,8 @@ class _Search:
             for finding in trials.before.findings
             if finding.verdict is Verdict.FAILS
         }
-        self.useful: dict[object, tuple[Candidate, Trial]] = {}
-        self.harmful: dict[object, Trial] = {}
+        self.useful: dict[object, tuple[Candidate, ChangeTrial]] = {}
+        self.harmful: dict[object, ChangeTrial] = {}
         self.best = trials.of(())
         self.is_cut_short = False
 
@@ -183,7 +183,7 @@ class _Search:
         )
         return None if choice is None else tuple(known[number][0] for number in choice.options)
 
-    def score(self, trial: Trial) -> tuple[int, int, int]:
+    def score(self, trial: ChangeTrial) -> tuple[int, int, int]:
         """Less is better: harm done, worth of what is left, minutes."""
         left = sum(_WORTH[finding.stake] for name, finding in self.faults.items() if name not in trial.cured)
         harm = 1 if trial.after is None else len(trial.fresh) + len(trial.worse)
@@ -191,7 +191,7 @@ class _Search:
 
     def prune(self) -> None:
         """Leave out what nothing depends on."""
-        for candidate in sorted(self.best.candidates, key=lambda one: -one.minutes):
+        for candidate in sorted(self.best.candidates, key=lambda candidate: -candidate.minutes):
             without = self.trials.of(other for other in self.best.candidates if other.key != candidate.key)
             if self.score(without) < self.score(self.best):
                 self.best = without
@@ -205,7 +205,9 @@ class _Search:
             alone = self.trials.of((candidate,)) if self.is_cut_short else self.without(candidate)
             cured = best.cured & alone.cured if self.is_cut_short else best.cured - alone.cured
             steps.append(
-                Step(candidate, tuple(Cured(self.faults[name], stands.get(name)) for name in sorted(cured)))
+                MendingStep(
+                    candidate, tuple(Cured(self.faults[name], stands.get(name)) for name in sorted(cured))
+                )
             )
         steps.sort(key=lambda step: (_WORK.index(step.candidate.link), sorted(step.candidate.places)))
         left = [finding for finding in best.after.findings if finding.verdict is Verdict.FAILS]
@@ -219,5 +221,5 @@ class _Search:
             self.is_cut_short,
         )
 
-    def without(self, candidate: Candidate) -> Trial:
+    def without(self, candidate: Candidate) -> ChangeTrial:
         return self.trials.of(other for other in self.best.candidates if other.key != candidate.key)

@@ -12,11 +12,11 @@ from farpress.errors import FarpressError
 from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate
 
-__all__ = ["Trial", "Trials", "fault_key"]
+__all__ = ["ChangeTrial", "ChangeTrials", "fault_key"]
 
 
 @dataclass(frozen=True)
-class Trial:
+class ChangeTrial:
     """What a set of changes does.
 
     Attributes:
@@ -42,7 +42,7 @@ class Trial:
 
 
 @dataclass
-class Trials:
+class ChangeTrials:
     """All trials on one job.
 
     Attributes:
@@ -52,14 +52,14 @@ class Trials:
 
     case: Case
     before: Assessment
-    _made: dict[frozenset[object], Trial] = field(default_factory=dict)
+    _made: dict[frozenset[object], ChangeTrial] = field(default_factory=dict)
 
     @property
     def count(self) -> int:
         """Copies that were judged."""
         return len(self._made)
 
-    def of(self, candidates: Iterable[Candidate]) -> Trial:
+    def of(self, candidates: Iterable[Candidate]) -> ChangeTrial:
         """Try a set of changes, or look up the trial of it."""
         chosen = tuple(candidates)
         name = frozenset(candidate.key for candidate in chosen)
@@ -67,7 +67,7 @@ class Trials:
             self._made[name] = self._judged(chosen)
         return self._made[name]
 
-    def _judged(self, chosen: tuple[Candidate, ...]) -> Trial:
+    def _judged(self, chosen: tuple[Candidate, ...]) -> ChangeTrial:
         changes: dict[tuple[str | int, ...], Change] = {}
         for candidate in chosen:
             for change in candidate.changes:
@@ -75,7 +75,7 @@ class Trials:
         try:
             after = assess(with_changes(self.case, tuple(changes.values())))
         except FarpressError as error:
-            return Trial(chosen, None, str(error))
+            return ChangeTrial(chosen, None, str(error))
         stood, stands = _faults(self.before), _faults(after)
         ranks = {chain.id: chain.verdict.rank for chain in self.before.promises}
         worse = [
@@ -83,7 +83,7 @@ class Trials:
             for chain in after.promises
             if chain.verdict.rank > ranks.get(chain.id, Verdict.FAILS.rank)
         ]
-        return Trial(
+        return ChangeTrial(
             chosen,
             after,
             cured=frozenset(set(stood) - set(stands)),

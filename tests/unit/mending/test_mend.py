@@ -18,7 +18,7 @@ from farpress.errors import InputError
 from farpress.judging.assess import assess
 from farpress.mending.candidates import candidates_of, minutes_of
 from farpress.mending.plan import MendingPlan, mend
-from farpress.mending.trying import Trials, fault_key
+from farpress.mending.trying import ChangeTrials, fault_key
 from farpress.mending.writing import write_mended
 from helpers.assessments import finding
 
@@ -75,7 +75,7 @@ def test_each_change_is_needed(house: Case, plan: MendingPlan) -> None:
     """Without any one of them something that it cures stands again."""
     assert plan.steps
     assert [step.candidate.does for step in plan.steps if not step.cures] == []
-    trials = Trials(house, plan.before)
+    trials = ChangeTrials(house, plan.before)
     everything = [step.candidate for step in plan.steps]
     for step in plan.steps[:3]:
         without = trials.of(other for other in everything if other.key != step.candidate.key)
@@ -89,7 +89,7 @@ def test_no_subset_of_the_changes_is_as_good_and_cheaper(house: Case) -> None:
     keep = ("R2", "R3", "terrace-shutters")
     plan = mend(house, keep=keep)
     candidates = candidates_of(plan.before.findings, keep=keep)
-    trials = Trials(house, plan.before)
+    trials = ChangeTrials(house, plan.before)
     useful = [c for c in candidates if trials.of((c,)).cured and not trials.of((c,)).breaks]
     assert 3 <= len(useful) <= 6
     best = max(

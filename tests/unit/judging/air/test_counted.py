@@ -1,0 +1,87 @@
+"""Presses counted on site against what is promised: the count decides, whatever is predicted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from scipy.stats import beta
+
+from farpress.case.case import Case
+from farpress.core.proving.counted import counted_share
+from farpress.domain.finding import Finding, Verdict
+from farpress.errors import InputError
+from farpress.judging.air import counted
+from helpers.radio_case import larkfen
+
+PROMISE = {"to": "family", "function": "open gate", "from": "kitchen"}
+
+
+def house(*readings: dict[str, Any], share: str = "95 %", presses: str = "1 press") -> Case:
+    """One promise from the kitchen, and readings at its receiver."""
+    promise = {**PROMISE, "at_least": share, "within": presses}
+    return larkfen(promises=[promise], readings=[{"receiver": "larkfen/R1", **given} for given in readings])
+
+
+def judged(*readings: dict[str, Any], **more: str) -> list[Finding]:
+    """What is said of the counts."""
+    return list(counted.judge(house(*readings, **more)))
+
+
+@pytest.mark.parametrize(
+    ("heard", "tried", "verdict"),
+    [(18, 20, Verdict.FAILS), (19, 20, Verdict.THIN), (20, 20, Verdict.HOLDS), (94, 100, Verdict.FAILS)],
+)
+def test_a_count_is_held_against_the_promise(heard: int, tried: int, verdict: Verdict) -> None:
+    """95 % in one press: 18 of 20 is less, 19 of 20 is just it, 20 of 20 is more than its doubt of 3.3 %."""
+    (found,) = judged({"place": "kitchen", "heard": heard, "of": tried})
+
+    assert found.verdict is verdict
+    assert found.value == pytest.approx(100.0 * heard / tried)
+
+
+def test_a_count_beside_a_level_is_not_dropped() -> None:
+    """8 of 20 heard fails although the level beside it is good; the interval is that of the handbook."""
+    (found,) = judged({"place": "kitchen", "level": "-70 dBm", "heard": 8, "of": 20})
+
+    assert found.verdict is Verdict.FAILS
+    low, high = (100.0 * float(beta.ppf(q, a, b)) for q, a, b in ((0.025, 8, 13), (0.975, 9, 12)))
+    assert f"allows {low:.0f} to {high:.0f} %" in found.because
+    assert (round(low), round(high)) == (19, 64)
+
+
+def test_two_presses_count_as_independent_and_the_doubt_stays_that_of_one() -> None:
+    """17 of 20, two presses: 1 - 0.15 squared = 97.75 %, with the doubt of one press."""
+    (found,) = judged({"place": "kitchen", "heard": 17, "of": 20}, presses="2 presses")
+
+    assert found.value == pytest.approx(97.75)
+    assert found.verdict is Verdict.THIN
+    assert found.doubt == pytest.approx(100.0 * float(beta(17.5, 3.5).std()))
+
+
+def test_counts_of_one_place_are_added() -> None:
+    """Two walks of ten are one count of twenty."""
+    (found,) = judged({"place": "kitchen", "heard": 10, "of": 10}, {"place": "kitchen", "heard": 7, "of": 10})
+
+    assert "17 of 20 presses" in found.says
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"place": "street"},
+        {"place": "kitchen", "held": "in pocket"},
+        {"place": "kitchen", "pad": "10 dB"},
+        {"place": "kitchen", "housing": "open"},
+        {"place": "kitchen", "aerial_at": [1, 1]},
+    ],
+)
+def test_a_count_taken_otherwise_says_nothing_of_the_promise(given: dict[str, Any]) -> None:
+    """Another place, another grip, a pad, an open box, another aerial."""
+    assert judged({**given, "heard": 0, "of": 20}) == []
+
+
+def test_counts_that_cannot_be_are_refused() -> None:
+    """More heard than tried."""
+    with pytest.raises(InputError, match="21 presses heard of 20"):
+        counted_share(heard=21, tried=20, presses=1)
