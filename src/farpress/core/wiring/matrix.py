@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -9,12 +10,12 @@ from numpy.typing import NDArray
 
 from farpress.sources import Mark, cites
 
-__all__ = ["SMALL", "solve_entries"]
+__all__ = ["SMALL", "LinearSystem", "solve_entries"]
 
 SMALL = 120
-"""Unknowns up to which a dense matrix is solved: beyond, numpy's solver starts threads that wait for each other
-where others work too (200 unknowns: 8.5 ms of processor time against 2.0 sparse), and a sparse one is as quick;
-measured, our choice."""
+"""Unknowns up to which a dense matrix is solved: beyond, numpy's solver starts threads that wait for each
+other where others work too (200 unknowns: 8.5 ms of processor time against 2.0 sparse), and a sparse one
+is as quick; measured, our choice."""
 
 
 @cites(
@@ -36,23 +37,87 @@ def solve_entries(
         values: of the entries.
         right: right side, shape (n,).
     """
-    size = right.size
-    if size == 0:
+    if right.size == 0:
         return right
-    if size <= SMALL:
-        matrix = np.zeros((size, size))
-        np.add.at(matrix, (np.asarray(rows), np.asarray(columns)), np.asarray(values))
+    system = LinearSystem(
+        np.asarray(rows, dtype=np.intp), np.asarray(columns, dtype=np.intp), np.asarray(values), right.size
+    )
+    return system.solve(right)
+
+
+class LinearSystem:
+    """A square matrix that is the sum of its entries, solved for several right sides."""
+
+    def __init__(
+        self, rows: NDArray[np.intp], columns: NDArray[np.intp], values: NDArray[np.float64], size: int
+    ) -> None:
+        """Dense up to `SMALL` unknowns, sparse beyond.
+
+        Args:
+            rows, columns, values: of each entry, shape (k,); the same place may come several times.
+            size: number of unknowns.
+        """
+        self.size = size
+        self._entries = (rows, columns, values)
+        self._flat: list[float] | None = None
+        if size <= SMALL:
+            whole = np.bincount(rows * size + columns, weights=values, minlength=size * size)
+            self._flat = whole.astype(np.float64).tolist()
+
+    @classmethod
+    def dense(cls, flat: list[float], size: int) -> LinearSystem:
+        """Of a small matrix that is there already.
+
+        Args:
+            flat: its rows one after the other, size times size numbers.
+            size: number of unknowns.
+        """
+        nothing = np.zeros(0, dtype=np.intp)
+        made = cls(nothing, nothing, np.zeros(0), 0)
+        made.size, made._flat = size, flat
+        return made
+
+    def solve(
+        self, right: NDArray[np.float64], extra: Sequence[tuple[int, int, float]] = ()
+    ) -> NDArray[np.float64] | None:
+        """The unknowns; None where the matrix is singular.
+
+        Args:
+            right: right side, shape (size,).
+            extra: entries that are added for this time: row, column, value.
+        """
+        if self.size == 0:
+            return right
+        found = self._solve_sparse(right, extra) if self._flat is None else self._solve_dense(right, extra)
+        return found if found is not None and math.isfinite(found.sum()) else None
+
+    def _solve_dense(
+        self, right: NDArray[np.float64], extra: Sequence[tuple[int, int, float]]
+    ) -> NDArray[np.float64] | None:
+        size, flat = self.size, self._flat or []
+        if extra:
+            flat = flat.copy()
+            for row, column, value in extra:
+                flat[row * size + column] += value
         try:
-            dense = np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
+            return np.asarray(np.linalg.solve(np.array(flat).reshape(size, size), right), dtype=np.float64)
         except np.linalg.LinAlgError:
             return None
-        return dense if np.all(np.isfinite(dense)) else None
-    from scipy.sparse import csc_array
-    from scipy.sparse.linalg import splu
 
-    system = csc_array((np.asarray(values), (np.asarray(rows), np.asarray(columns))), shape=(size, size))
-    try:
-        found = np.asarray(splu(system).solve(right), dtype=np.float64)
-    except RuntimeError:
-        return None
-    return found if np.all(np.isfinite(found)) else None
+    def _solve_sparse(
+        self, right: NDArray[np.float64], extra: Sequence[tuple[int, int, float]]
+    ) -> NDArray[np.float64] | None:
+        from scipy.sparse import csc_array
+        from scipy.sparse.linalg import splu
+
+        rows, columns, values = self._entries
+        if extra:
+            more = np.array(extra)
+            rows = np.concatenate([rows, more[:, 0].astype(np.intp)])
+            columns = np.concatenate([columns, more[:, 1].astype(np.intp)])
+            values = np.concatenate([values, more[:, 2]])
+        matrix = csc_array((values, (rows, columns)), shape=(self.size, self.size))
+        try:
+            return np.asarray(splu(matrix).solve(right), dtype=np.float64)
+        except RuntimeError:
+            return None

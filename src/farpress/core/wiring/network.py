@@ -9,15 +9,16 @@ brought in by Newton's method. Alternating current is solved in `phasors`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, auto
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from farpress.core.wiring.circuit_checks import check_circuit, check_stiff, nodes_of
+from farpress.core.wiring.circuit_checks import check_circuit, check_stiff
 from farpress.core.wiring.elements import (
     Capacitor,
     CurrentLoad,
@@ -27,9 +28,8 @@ from farpress.core.wiring.elements import (
     PowerLoad,
     Resistor,
     VoltageSource,
-    ends_of,
 )
-from farpress.core.wiring.matrix import solve_entries
+from farpress.core.wiring.matrix import SMALL, LinearSystem
 from farpress.errors import CircuitError, NoOperatingPoint
 from farpress.sources import Mark, cites
 
@@ -61,8 +61,8 @@ _NEAR: Final = 1e-3
 """Volts that diodes still move when the power loads behind them are brought in; our choice."""
 
 _BLOCKED_SHARE: Final = 0.05
-"""Of its open voltage: a load with less left is not fed at all; our choice. At the most power that comes through
-a resistance half of it is left."""
+"""Of its open voltage: a load with less left is not fed at all; our choice. At the most power that comes
+through a resistance half of it is left."""
 
 
 class _Power(Enum):
@@ -133,120 +133,170 @@ def solve(elements: Iterable[Element], *, ground: str = "0") -> Solution:
 class _DirectNet:
     """The equations of one circuit; unknowns are node voltages, then currents of elements without
     resistance.
+
+    Every element is a row; -1 stands for ground among the unknowns.
     """
 
     def __init__(self, parts: tuple[Element, ...], ground: str) -> None:
         self.parts, self.ground = parts, ground
-        self.inner = {
-            part.name: f"{part.name} behind its resistance"
-            for part in parts
-            if isinstance(part, Diode) and part.ohm > 0
-        }
-        self.index = {
-            node: number for number, node in enumerate([*nodes_of(parts, ground), *self.inner.values()])
-        }
-        self.stiff = [
-            part for part in parts if isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm == 0
-        ]
-        check_stiff(self.stiff)
-        self.bent = [
-            part
-            for part in parts
-            if isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0)
-        ]
+        self.index: dict[str, int] = {}
+        self.inner: dict[str, str] = {}
+        self.stiff: list[int] = []
+        self.bent: list[Diode | PowerLoad] = []
+        self.bent_rows: list[int] = []
+        self.ends: list[tuple[int, int]] = []
+        self.siemens: list[float] = []
+        self.driven: list[float] = []
+        self._read()
+        self.bent_ends = self._junctions()
+        check_stiff([parts[row] for row in self.stiff])
         self.size = len(self.index) + len(self.stiff)
-        self.rows: list[int] = []
-        self.columns: list[int] = []
-        self.values: list[float] = []
         self.right = np.zeros(self.size)
-        self._assemble()
+        self.system = self._assembled() if self.size > SMALL else self._assembled_small()
 
     def solution(self) -> Solution:
-        unknowns = self._linear() if not self.bent else self._newton()
-        volts = {self.ground: 0.0, **{node: float(unknowns[number]) for node, number in self.index.items()}}
-        amperes = self._currents(volts, unknowns[len(self.index) :])
+        unknowns = self._newton() if self.bent else self._linear()
+        volts = dict(zip(self.index, unknowns))
         for hidden in self.inner.values():
             del volts[hidden]
-        return Solution(volts, amperes)
+        volts[self.ground] = 0.0
+        return Solution(volts, self._currents(unknowns))
 
-    def _assemble(self) -> None:
-        for part in self.parts:
-            a, b = ends_of(part)
-            if isinstance(part, CurrentLoad):
-                self._inject(a, b, -part.amperes, self.right)
-            elif isinstance(part, Diode) and part.ohm > 0:
-                self._conduct(a, self.inner[part.name], 1 / part.ohm)
-            elif isinstance(part, Resistor | Inductor | VoltageSource) and part.ohm > 0:
-                self._conduct(a, b, 1 / part.ohm)
-                if isinstance(part, VoltageSource):
-                    self._inject(a, b, part.volts / part.ohm, self.right)
-        for number, joint in enumerate(self.stiff, start=len(self.index)):
-            for node, side in zip(ends_of(joint), (1.0, -1.0)):
-                if node != self.ground:
-                    self._entry(number, self.index[node], side)
-                    self._entry(self.index[node], number, side)
-            self.right[number] = joint.volts if isinstance(joint, VoltageSource) else 0.0
+    def _read(self) -> None:
+        """One row for each element: its two unknowns, its conductance, and what drives it."""
+        index, ground = self.index, self.ground
+        for row, part in enumerate(self.parts):
+            conducts = drives = 0.0
+            if isinstance(part, VoltageSource):
+                a, b, drives = part.plus, part.minus, part.volts
+            else:
+                a, b = part.a, part.b
+            first = -1 if a == ground else index.setdefault(a, len(index))
+            other = -1 if b == ground else index.setdefault(b, len(index))
+            self.ends.append((first, other))
+            if isinstance(part, Resistor | VoltageSource | Inductor):
+                if part.ohm > 0:
+                    conducts = 1 / part.ohm
+                else:
+                    self.stiff.append(row)
+            elif isinstance(part, CurrentLoad):
+                drives = part.amperes
+            elif isinstance(part, Diode) or (isinstance(part, PowerLoad) and part.watts > 0):
+                self.bent.append(part)
+                self.bent_rows.append(row)
+            self.siemens.append(conducts)
+            self.driven.append(drives)
 
-    def _entry(self, row: int, column: int, value: float) -> None:
-        self.rows.append(row)
-        self.columns.append(column)
-        self.values.append(value)
+    def _junctions(self) -> list[tuple[int, int]]:
+        """The two unknowns of each bent part; a diode's resistance lies behind its anode."""
+        found = [self.ends[row] for row in self.bent_rows]
+        for number, part in enumerate(self.bent):
+            if isinstance(part, Diode) and part.ohm > 0:
+                self.inner[part.name] = f"{part.name} behind its resistance"
+                found[number] = (
+                    self.index.setdefault(self.inner[part.name], len(self.index)),
+                    found[number][1],
+                )
+        return found
 
-    def _conduct(self, a: str, b: str, siemens: float) -> None:
-        first, other = self.index.get(a), self.index.get(b)
-        if first is not None:
-            self._entry(first, first, siemens)
-        if other is not None:
-            self._entry(other, other, siemens)
-        if first is not None and other is not None:
-            self._entry(first, other, -siemens)
-            self._entry(other, first, -siemens)
+    def _conductors(self) -> Iterator[tuple[int, int, float]]:
+        """Everything with a conductance, the resistances of diodes too: its two unknowns and siemens."""
+        for (a, b), siemens in zip(self.ends, self.siemens):
+            if siemens:
+                yield a, b, siemens
+        for number, part in enumerate(self.bent):
+            if isinstance(part, Diode) and part.ohm > 0:
+                yield self.ends[self.bent_rows[number]][0], self.bent_ends[number][0], 1 / part.ohm
 
-    def _inject(self, a: str, b: str, amperes: float, right: NDArray[np.float64]) -> None:
-        first, other = self.index.get(a), self.index.get(b)
-        if first is not None:
-            right[first] += amperes
-        if other is not None:
-            right[other] -= amperes
+    def _drive(self) -> None:
+        """What sources and loads drive, on the right side."""
+        right = self.right
+        for (a, b), siemens, driven, part in zip(self.ends, self.siemens, self.driven, self.parts):
+            if not driven:
+                continue
+            amperes = -driven if isinstance(part, CurrentLoad) else driven * siemens
+            if a >= 0:
+                right[a] += amperes
+            if b >= 0:
+                right[b] -= amperes
+        for number, row in enumerate(self.stiff, start=len(self.index)):
+            right[number] = self.driven[row]
 
-    def _linear(self) -> NDArray[np.float64]:
-        found = solve_entries(self.rows, self.columns, self.values, self.right)
+    def _assembled_small(self) -> LinearSystem:
+        """The matrix of what is linear, entry by entry."""
+        size = self.size
+        flat = [0.0] * (size * size)
+        for a, b, siemens in self._conductors():
+            if a >= 0:
+                flat[a * size + a] += siemens
+            if b >= 0:
+                flat[b * size + b] += siemens
+            if a >= 0 and b >= 0:
+                flat[a * size + b] -= siemens
+                flat[b * size + a] -= siemens
+        for number, row in enumerate(self.stiff, start=len(self.index)):
+            for node, side in zip(self.ends[row], (1.0, -1.0)):
+                if node >= 0:
+                    flat[number * size + node] += side
+                    flat[node * size + number] += side
+        self._drive()
+        return LinearSystem.dense(flat, size)
+
+    def _assembled(self) -> LinearSystem:
+        """The same, all entries at once."""
+        a, b, siemens = (np.array(column) for column in zip(*self._conductors()))
+        joints = np.arange(len(self.index), self.size)
+        plus, minus = (
+            np.array([self.ends[row][side] for row in self.stiff], dtype=np.intp) for side in (0, 1)
+        )
+        one = np.ones(len(self.stiff))
+        rows = np.concatenate([a, b, a, b, joints, joints, plus, minus])
+        columns = np.concatenate([a, b, b, a, plus, minus, joints, joints])
+        values = np.concatenate([siemens, siemens, -siemens, -siemens, one, -one, one, -one])
+        kept = (rows >= 0) & (columns >= 0)
+        self._drive()
+        return LinearSystem(rows[kept], columns[kept], values[kept], self.size)
+
+    def _linear(self) -> list[float]:
+        found = self.system.solve(self.right)
         if found is None:
             raise CircuitError(
                 "The circuit has no single solution: a current source has no way back, or two sources"
                 " contradict each other."
             )
-        return found
+        return _floats(found)
 
-    def _across(self, part: Element, unknowns: NDArray[np.float64]) -> float:
-        a, b = ends_of(part)
-        first, other = self.index.get(self.inner.get(part.name, a)), self.index.get(b)
-        return float(
-            (unknowns[first] if first is not None else 0.0) - (unknowns[other] if other is not None else 0.0)
-        )
+    def _across(self, found: list[float]) -> list[float]:
+        """Voltage across each bent part; of a diode across its junction [V]."""
+        return [(found[a] if a >= 0 else 0.0) - (found[b] if b >= 0 else 0.0) for a, b in self.bent_ends]
 
-    def _step(self, at_v: list[float], power: _Power) -> NDArray[np.float64] | None:
+    def _step(self, at_v: list[float], power: _Power) -> list[float] | None:
         """One linear solution with every bent part replaced by its tangent, or a power load by a resistor."""
-        kept = len(self.values)
-        right = self.right.copy()
-        for part, volts in zip(self.bent, at_v):
-            a, b = ends_of(part)
-            if isinstance(part, PowerLoad):
-                if power is _Power.NONE:
-                    continue
+        right = self.right.tolist()
+        extra: list[tuple[int, int, float]] = []
+        for part, (a, b), volts in zip(self.bent, self.bent_ends, at_v):
+            if isinstance(part, Diode):
+                slope, current = _diode(part, volts)
+            elif power is _Power.NONE:
+                continue
+            else:
                 slope, current = part.watts / volts**2, part.watts / volts
                 if power is _Power.WHOLE:
                     slope = -slope
-            else:
-                a = self.inner.get(part.name, a)
-                slope, current = _diode(part, volts)
-            self._conduct(a, b, slope)
-            self._inject(a, b, -(current - slope * volts), right)
-        found = solve_entries(self.rows, self.columns, self.values, right)
-        del self.rows[kept:], self.columns[kept:], self.values[kept:]
-        return found
+            drawn = current - slope * volts
+            if a >= 0:
+                extra.append((a, a, slope))
+                right[a] -= drawn
+            if b >= 0:
+                extra.append((b, b, slope))
+                right[b] += drawn
+                if a >= 0:
+                    extra.append((a, b, -slope))
+                    extra.append((b, a, -slope))
+        found = self.system.solve(np.array(right), extra)
+        return None if found is None else _floats(found)
 
-    def _newton(self) -> NDArray[np.float64]:
+    def _newton(self) -> list[float]:
         """Diodes first, without the power loads; then with resistors in their place, so that the diodes that
         feed them conduct; then with the loads themselves.
         """
@@ -259,7 +309,7 @@ class _DirectNet:
             if found is None:
                 break
             is_settled, moved = True, 0.0
-            wanted_v = [self._across(part, found) for part in self.bent]
+            wanted_v = self._across(found)
             for number, (part, wanted) in enumerate(zip(self.bent, wanted_v)):
                 if isinstance(part, PowerLoad) and power is not _Power.WHOLE:
                     continue
@@ -310,36 +360,37 @@ class _DirectNet:
             at_v[number] = volts
         return _Power.AS_RESISTORS if is_first and loads and has_diodes else _Power.WHOLE
 
-    def _currents(self, volts: dict[str, float], through: NDArray[np.float64]) -> dict[str, float]:
-        flow = {joint.name: float(through[number]) for number, joint in enumerate(self.stiff)}
+    def _currents(self, found: list[float]) -> dict[str, float]:
         amperes: dict[str, float] = {}
-        for part in self.parts:
-            a, b = ends_of(part)
-            across = volts[a] - volts[b]
-            if isinstance(part, CurrentLoad):
-                amperes[part.name] = part.amperes
-            elif isinstance(part, PowerLoad):
-                amperes[part.name] = part.watts / across if part.watts else 0.0
-            elif isinstance(part, Capacitor):
-                amperes[part.name] = 0.0
-            elif isinstance(part, Diode):
-                amperes[part.name] = _diode(part, volts[self.inner.get(part.name, a)] - volts[b])[1]
-            elif part.name in flow:
-                amperes[part.name] = -flow[part.name] if isinstance(part, VoltageSource) else flow[part.name]
-            elif isinstance(part, VoltageSource):
-                amperes[part.name] = (part.volts - across) / part.ohm
+        for part, (a, b), siemens, driven in zip(self.parts, self.ends, self.siemens, self.driven):
+            across = (found[a] if a >= 0 else 0.0) - (found[b] if b >= 0 else 0.0)
+            if isinstance(part, VoltageSource):
+                amperes[part.name] = (driven - across) * siemens
+            elif isinstance(part, CurrentLoad):
+                amperes[part.name] = driven
             else:
-                amperes[part.name] = across / part.ohm
+                amperes[part.name] = across * siemens
+        for number, row in enumerate(self.stiff, start=len(self.index)):
+            part = self.parts[row]
+            amperes[part.name] = -found[number] if isinstance(part, VoltageSource) else found[number]
+        for bent, volts in zip(self.bent, self._across(found)):
+            amperes[bent.name] = bent.watts / volts if isinstance(bent, PowerLoad) else _diode(bent, volts)[1]
         return amperes
+
+
+def _floats(found: NDArray[np.float64]) -> list[float]:
+    numbers: list[float] = found.tolist()
+    return numbers
 
 
 def _diode(part: Diode, volts: float) -> tuple[float, float]:
     """Slope [S] and current [A] of the junction."""
-    scale = part.emission * THERMAL_V
-    power = math.exp(min(volts / scale, 400.0))
-    return part.saturation_a * power / scale + _LEAK_S, part.saturation_a * (power - 1) + _LEAK_S * volts
+    scale, saturation_a = part.emission * THERMAL_V, part.saturation_a
+    grown = saturation_a * math.exp(min(volts / scale, 400.0))
+    return grown / scale + _LEAK_S, grown - saturation_a + _LEAK_S * volts
 
 
+@lru_cache(maxsize=1024)
 def _critical_v(part: Diode) -> float:
     """Voltage at which the junction bends most [V]."""
     scale = part.emission * THERMAL_V
