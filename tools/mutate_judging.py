@@ -47,18 +47,20 @@ def main() -> int:
     parser.add_argument(
         "--room", nargs="*", default=[""], help="only modules whose path has one of these words"
     )
-    parser.add_argument("--kind", type=Kind, choices=list(Kind), help="only changes of this kind")
+    parser.add_argument("--kind", nargs="*", type=Kind, default=list(Kind), help="only changes of these kinds")
     asked = parser.parse_args()
     known = [
         mutant
         for mutant in mutants()
         if any(room in str(mutant.file.relative_to(JUDGING)) for room in asked.room)
-        and asked.kind in (None, mutant.kind)
+        and mutant.kind in asked.kind
     ]
     if not asked.all:
         random.Random(asked.seed).shuffle(known)
     tries = Tries()
     print(f"{len(tries.known.takes_s)} tests, {len(known)} changes there could be", flush=True)
+    for test in tries.known.failed:
+        print(f"Fails without a change, and is not asked: {test}", flush=True)
     results: dict[Mutant, int] = {}
     for mutant in known if asked.all else _in_turn(known):
         if not asked.all and sum(result != NO_NUMBER for result in results.values()) == asked.count:

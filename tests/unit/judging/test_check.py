@@ -239,3 +239,11 @@ def test_nobody_else_makes_a_finding() -> None:
     }
 
     assert makers == {"judging/check.py"}
+
+
+@pytest.mark.parametrize(("beyond", "verdict"), [(0.8e-9, THIN), (1.2e-9, FAILS)])
+def test_a_billionth_of_the_limit_is_no_margin(beyond: float, verdict: Verdict) -> None:
+    """Sums of floats differ in their last digits; more than that is a difference."""
+    check = _check(AT_MOST)
+
+    assert check.word(10.0 * (1.0 + beyond), Limit(10.0)) is verdict

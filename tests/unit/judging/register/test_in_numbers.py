@@ -1,0 +1,197 @@
+"""Years, shares, days and minutes about the register, worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from farpress.domain.finding import Finding, Verdict
+from farpress.judging.register import memory as register
+from farpress.judging.register import persons
+from farpress.judging.register.memory_use import MemoryUse
+from helpers.findings import finding_of
+from helpers.logic_case import a_case
+
+GATE: dict[str, Any] = {"1": {"kind": "pulse", "for_s": 0.5, "works": "gate.open"}}
+TWO: dict[str, Any] = {**GATE, "2": {"kind": "pulse", "for_s": 0.5, "works": "garage.start"}}
+STAY: dict[str, Any] = {"churn_share": 0.2, "leavers_deleted": False}
+
+
+def _judged(code: str, outputs: dict[str, Any] = GATE, about: str = "", **more: Any) -> Finding:
+    return finding_of(register.judge(a_case(outputs, **more)), code, about)
+
+
+def _group(count: int, spares: int = 0, buttons: int = 1, **more: Any) -> dict[str, Any]:
+    return {
+        "some": {
+            "count": count,
+            "spares": spares,
+            "buttons": {str(n): f"f{n}" for n in range(1, buttons + 1)},
+            **more,
+        }
+    }
+
+
+def test_a_memory_of_buttons_fills_by_the_buttons_of_leavers() -> None:
+    """630 fobs with two buttons take 1 260 of 2 000; 600 holders, a fifth leaves: 240 a year, 740 / 240
+    years.
+    """
+    finding = _judged(
+        "REG-02",
+        TWO,
+        groups=_group(600, 30, buttons=2),
+        receiver={"capacity": 2000, "capacity_counts": "buttons"},
+        register=STAY,
+    )
+
+    assert finding.value == pytest.approx(740.0 / 240.0)
+    assert "1260 of 2000 buttons" in finding.says
+
+
+def test_growth_is_compounded() -> None:
+    """100 of 150; 10 % leave and 10 % are added: ln (1 + 50 x 0.1 / 20) / 0.1 years."""
+    finding = _judged(
+        "REG-02",
+        groups=_group(100),
+        receiver={"capacity": 150},
+        register={"churn_share": 0.1, "growth_share": 0.1, "leavers_deleted": False},
+    )
+
+    assert finding.value == pytest.approx(math.log(1.25) / 0.1)
+
+
+def test_the_last_free_record_goes_like_the_first_of_a_random_row() -> None:
+    """One free and ten leavers a year: exponential, ln 20 / 10 years after which 95 % have come; 5 % within
+    days.
+    """
+    finding = _judged(
+        "REG-02",
+        groups=_group(100),
+        receiver={"capacity": 101},
+        register={"churn_share": 0.1, "leavers_deleted": False},
+    )
+
+    assert f"between 0.0 and {math.log(20.0) / 10.0:.1f} years" in finding.because
+
+
+def test_leavers_that_are_deleted_leave_growth_alone() -> None:
+    """100 of 150 with a tenth added each year: ln (1 + 50 x 0.1 / 10) / 0.1 = 4.1 years, and the band is of
+    growth.
+    """
+    finding = _judged(
+        "REG-02",
+        groups=_group(100),
+        receiver={"capacity": 150},
+        register={"churn_share": 0.3, "growth_share": 0.1, "leavers_deleted": True},
+    )
+
+    assert finding.value == pytest.approx(math.log(1.5) / 0.1)
+    assert "new records at random" in finding.because
+
+
+def test_deleting_leavers_is_told_with_what_it_gains() -> None:
+    """Without growth a memory from which leavers are deleted never fills; with it, ln 1.5 / 0.1 years."""
+    for growth_share, effect in ((0.0, "never full"), (0.1, f"full after {math.log(1.5) / 0.1:.1f} years")):
+        finding = _judged(
+            "REG-02",
+            groups=_group(100),
+            receiver={"capacity": 150},
+            register={"churn_share": 0.2, "growth_share": growth_share, "leavers_deleted": False},
+        )
+
+        assert finding.remedies[0].effect == effect
+
+
+def test_how_full_a_memory_is_from_the_first_day_is_said() -> None:
+    """100 of 125 records."""
+    assert (
+        "80% full from the first day"
+        in _judged("REG-02", groups=_group(100), receiver={"capacity": 125}).says
+    )
+
+
+def _visitors(presses: float, visits: dict[str, float], **more: Any) -> Finding:
+    groups = _group(9, presses_per_day=presses, visits_per_day=visits)
+    return _judged("REG-03", about="branch", groups=groups, premises=("home", "branch"), **more)
+
+
+@pytest.mark.parametrize(("presses", "is_offered"), [(9.0, True), (11.0, False)])
+def test_a_visit_each_day_is_offered_where_it_is_enough(presses: float, is_offered: bool) -> None:
+    """Sixteen presses ahead are reached in 5 % of cases at a mean of 10.04: half of 20.07, the chi-squared
+    value of 5 % at 32 degrees of freedom (table of the chi-squared distribution). 1.1 days of nine presses,
+    0.9 of eleven.
+    """
+    finding = _visitors(presses, {"home": 0.5, "branch": 0.05})
+
+    assert (
+        "One of them there at least every 1 days" in [remedy.does for remedy in finding.remedies]
+    ) is is_offered
+
+
+def test_what_comes_together_between_two_visits_is_said() -> None:
+    """On a tenth of the days: nine days between, of seven presses each, on average."""
+    finding = _visitors(7.0, {"home": 0.9, "branch": 0.1})
+
+    assert finding.remedies[-1].effect == "63 come together between two visits on average"
+    assert "on 10% of their days" in finding.says
+
+
+@pytest.mark.parametrize(
+    ("visits", "says"),
+    [({"home": 0.3, "branch": 0.1}, "25%"), ({"branch": 0.1}, "10%"), ({"home": 2.0, "branch": 0.5}, "20%")],
+)
+def test_the_share_of_days_is_that_of_the_visits(visits: dict[str, float], says: str) -> None:
+    """Of all visits where all are given; else the rest of every day may be spent elsewhere."""
+    assert f"on {says} of their days" in _visitors(7.0, visits).says
+
+
+@pytest.mark.parametrize(
+    ("presses", "verdict"), [(1.0, Verdict.FAILS), (2.0, Verdict.THIN), (3.0, Verdict.THIN)]
+)
+def test_a_second_press_is_comfort_unless_the_first_is_promised(presses: float, verdict: Verdict) -> None:
+    """A promise within two presses is kept by the second."""
+    promised = ({"to": "some", "function": "f1", "from_": "here", "within_presses": presses},)
+
+    assert _visitors(14.0, {"home": 0.3, "branch": 0.057}, promises=promised).verdict is verdict
+
+
+def test_a_counter_for_each_button_is_pressed_less() -> None:
+    """Twelve presses a day on two buttons are six on each."""
+    groups = _group(9, buttons=2, presses_per_day=12.0, visits_per_day={"home": 0.9, "branch": 0.1})
+    finding = _judged(
+        "REG-03", TWO, "branch", groups=groups, premises=("home", "branch"), fob={"counter": "one per button"}
+    )
+
+    assert "pressed 6 times on each other day" in finding.says
+
+
+def test_deleting_a_lost_fob_takes_six_minutes_at_each_receiver() -> None:
+    """Two receivers: 12 min, and the road between them; 20 min of it."""
+    alone = _judged("REG-07", groups=_group(2), premises=("home", "branch"))
+
+    assert "12 min of work" in alone.says
+
+
+@pytest.mark.parametrize(("by", "minutes"), [("slot", 300.0)])
+def test_writing_slots_down_takes_half_a_minute_a_fob(by: str, minutes: float) -> None:
+    """600 fobs: 300 min, 5.0 h."""
+    finding = _judged("REG-04", groups=_group(600), receiver={"deletes_by": by})
+
+    assert finding.asks[0].minutes == pytest.approx(minutes)
+    assert "600 fobs at 0.5 min are 5.0 h" in finding.because
+
+
+def test_old_records_are_mended_by_learning_the_known_fobs_again() -> None:
+    """14 of 614 records are nobody's: 600 fobs at half a minute are 5.0 h."""
+    (finding,) = persons.unknown_records("house/R1", MemoryUse({"some": (600, 1)}, (), 14))
+
+    assert finding.remedies[0].effect == "600 fobs, 5.0 h"
+
+
+def test_buttons_and_fobs_are_counted_with_the_unknown_once() -> None:
+    """10 fobs with 3 buttons, 5 with 2, and 4 records of nobody: 19 fobs, 44 buttons."""
+    use = MemoryUse({"a": (10, 3), "b": (5, 2)}, (), 4)
+
+    assert (use.fobs, use.buttons) == (19, 44)
