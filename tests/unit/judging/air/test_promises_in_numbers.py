@@ -155,3 +155,19 @@ def test_getting_into_a_building_is_a_second_opinion() -> None:
     because = _promise("street").because
 
     assert "usually costs 14 dB, in 9 of 10 places less than 24 dB; here 9 dB" in because
+
+
+EAVES = {"antenna": {"part": "whip", "at": [10.5, 21.8, 3.4], "coax": {"part": "rg58", "length": "9 m"}}}
+
+
+@pytest.mark.parametrize(("south_m", "is_told"), [(80.0, True), (970.0, True), (990.0, False)])
+def test_streets_are_a_second_opinion_up_to_a_kilometre(south_m: float, is_told: bool) -> None:
+    """Rec. ITU-R P.1411-12, 4.3.1, half of the places, out of sight, suburban: 9.5 + 45 log10 MHz + 40 log10
+    km (from memory); to an aerial under the eaves, 21.8 m north of the origin.
+    """
+    places = {"far": {"at": [14.0, -south_m, 1.2]}}
+    because = _promise("far", premises={"places": places, "slope": ()}, box=EAVES).because
+    distance_km = math.hypot(3.5, south_m + 21.8) / 1000.0
+    usual_db = 9.5 + 45.0 * math.log10(433.92) + 40.0 * math.log10(distance_km)
+
+    assert (f"along suburban streets, corners and all, {usual_db:.0f} dB are usual" in because) is is_told
