@@ -42,6 +42,7 @@ def judged(
     *,
     relay: dict[str, Any] | None = None,
     supply: dict[str, Any] | None = None,
+    receiver: dict[str, Any] | None = None,
     **output: Any,
 ) -> list[Finding]:
     """Findings of one output that works one device; the relay may stand between."""
@@ -64,6 +65,7 @@ def judged(
                 "current_per_relay_a": 0.02,
                 "fed": {"from": "main"},
                 "outputs": {"1": {"kind": "pulse", "works": "it.on", **output}},
+                **(receiver or {}),
             }
         },
         "devices": {"it": device},
@@ -166,3 +168,38 @@ def test_a_life_is_told_in_years_and_where_thin_begins() -> None:
     text = remedies(HEATER | {"current_a": 1.0}, "CON-06", operations_per_day=10.0)
 
     assert "makes 36,525 operations in 10 years" in text
+
+
+DRIVERS: dict[str, Any] = {
+    "device": "lamp",
+    "supply": "dc",
+    "voltage_v": 12.0,
+    "current_a": 0.5,
+    "load": "capacitive",
+    "peak_a": 20.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("pieces", "peak_a", "says"),
+    [
+        (2, 20.0, "Split it: at most 1 of 2 pieces on one contact, 2 contacts."),  # 30 / 20
+        (5, 14.0, "Split it: at most 2 of 5 pieces on one contact, 3 contacts."),  # 30 / 14, 5 / 2
+        (2, 40.0, "Splitting does not help: one piece alone makes 40 A."),
+    ],
+)
+def test_pieces_are_spread_over_contacts(pieces: int, peak_a: float, says: str) -> None:
+    """Their peaks add up; a contact that makes 30 A takes as many as fit."""
+    receiver = {"contact_make_a": 30.0}
+    text = remedies(DRIVERS | {"pieces": pieces, "peak_a": peak_a}, "CON-02", receiver=receiver)
+
+    assert f"{pieces} x {peak_a:g} A of" in text
+    assert says in text
+
+
+def test_one_piece_cannot_be_split() -> None:
+    """It has one peak."""
+    text = remedies(DRIVERS | {"peak_a": 40.0}, "CON-02", receiver={"contact_make_a": 30.0})
+
+    assert "plit" not in text
+    assert "1 x" not in text
