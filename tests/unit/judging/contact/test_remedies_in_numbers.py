@@ -203,3 +203,18 @@ def test_one_piece_cannot_be_split() -> None:
 
     assert "plit" not in text
     assert "1 x" not in text
+
+
+def test_a_motor_above_thirty_volts_needs_ten_times_its_current() -> None:
+    """No contact is rated for it on direct current; a tenth of a resistive rating is left above 30 V."""
+    motor = HEATER | {"voltage_v": 48.0, "current_a": 0.5, "load": "motor"}
+
+    assert "rated at 48 V for at least 5 A resistive" in remedies(motor, "CON-05")
+
+
+def test_a_load_of_a_voltage_that_nobody_knows_counts_as_it_is() -> None:
+    """5 A are 5 A, of a contact for 1 A; no relay is asked for more."""
+    finding = finding_of(judged(HEATER | {"voltage_v": None, "current_a": 5.0}), "CON-01")
+
+    assert finding.value == pytest.approx(5.0)
+    assert "for at least 5 A resistive" in finding.remedies[0].does
