@@ -2,8 +2,8 @@
 
 A change is made in the syntax tree and not in the text, so that it can stand in the middle of a long string.
 What is none of the four is left alone: minutes that a question takes, places in a list, digits of a rounding,
-zero and one, what keeps a sum from being rounded down, and the factors of units (10, 60, 100, 1000, 3600),
-which every figure hangs on.
+zero, one and what keeps a division from nothing (a thousandth and less), unless it has a name or something is
+held against it, and the factors of units (10, 60, 100, 1000, 3600), which every figure hangs on.
 """
 
 from __future__ import annotations
@@ -210,7 +210,7 @@ def _other(number: object) -> float:
 
 
 _UNITS: Final = (0, 10, 60, 100, 1000, 3600, 1e6, 1e-6)
-_ROUNDING: Final = 1e-6
+_NEXT_TO_NOTHING: Final = 1e-3
 _DOUBT_NAME: Final = re.compile(r"(^|_)(SD|SDS|SPREAD|DOUBT|SIGMA|ROUNDING)(_|$)", re.IGNORECASE)
 _LIMIT_NAME: Final = re.compile(
     r"(^|_)(LEAST|MOST|LONGEST|SHORTEST|WIDEST|LIMIT|ALLOWED|NEVER|SOON|SMALL|BELOW|ABOVE|FROM|UP_TO)(_|$)",
@@ -261,7 +261,7 @@ def _kind_of_number(node: ast.Constant, above: dict[ast.AST, ast.AST], held: set
                 return None
             case ast.FormattedValue():
                 return Kind.FACTOR if is_computed else None
-            case ast.BinOp() if node.value in _UNITS or node.value == 1 or abs(node.value) < _ROUNDING:
+            case ast.BinOp() if node.value in (1, *_UNITS) or abs(node.value) <= _NEXT_TO_NOTHING:
                 return None
             case ast.BinOp():
                 is_computed = True
@@ -270,7 +270,8 @@ def _kind_of_number(node: ast.Constant, above: dict[ast.AST, ast.AST], held: set
             case ast.stmt() | None:
                 break
         child = parent
-    return Kind.FACTOR if isinstance(node.value, float) and node.value != 0.0 else None
+    is_figure = isinstance(node.value, float) and node.value != 1.0 and node.value > _NEXT_TO_NOTHING
+    return Kind.FACTOR if is_figure else None
 
 
 def _is_asked(args: list[ast.expr]) -> bool:

@@ -134,12 +134,17 @@ class _Loaded:
             if isinstance(thing, FunctionType) and thing.__code__.co_filename.startswith(str(JUDGING))
         ]
         gc.freeze()
-        while True:
-            try:
-                mutant, stages = self.asked.recv()
-            except EOFError:
-                return True
-            self.asked.send(_in_a_process(lambda: _tried_in_place(mutant, stages, items, functions)))  # noqa: B023
+        while self._has_tried_one(items, functions):
+            pass
+        return True
+
+    def _has_tried_one(self, items: dict[str, pytest.Item], functions: list[FunctionType]) -> bool:
+        try:
+            mutant, stages = self.asked.recv()
+        except EOFError:
+            return False
+        self.asked.send(_in_a_process(lambda: _tried_in_place(mutant, stages, items, functions)))
+        return True
 
 
 def _tried_in_place(
@@ -229,7 +234,9 @@ class _Finder(importlib.machinery.PathFinder):
         self.name = ".".join(mutant.file.relative_to(ROOT / "src").with_suffix("").parts)
         self.path, self.code = str(mutant.file), compile(changed(mutant), str(mutant.file), "exec")
 
-    def find_spec(self, name: str, path: object = None, target: object = None):  # type: ignore[no-untyped-def, override]
+    def find_spec(  # type: ignore[override]
+        self, name: str, path: object = None, target: object = None
+    ) -> importlib.machinery.ModuleSpec | None:
         """Of the changed module only."""
         if name != self.name:
             return None
@@ -252,8 +259,8 @@ ROOM, ELSEWHERE, REST, LAST = range(4)
 
 def _stages(mutant: Mutant, known: TestsByLine) -> Iterator[list[str]]:
     """Tests that run through what is changed, the quickest first: those of its room, those of other rooms,
-    the rest of its room, as what one test computed may be kept for the next, and the frozen findings. What
-    stands at the head of a module is run through by whatever reads its names.
+    the rest of its room if it stands at the head of a module, and the frozen findings. What stands there is
+    run through by whatever reads its names.
     """
     if mutant.names:
         word = re.compile(rf"\b({'|'.join(mutant.names)})\b")
@@ -270,7 +277,7 @@ def _stages(mutant: Mutant, known: TestsByLine) -> Iterator[list[str]]:
     last = [test for test in ordered if test.startswith(frozen)]
     yield [test for test in own if test in touched]
     yield [test for test in ordered if test in touched and test not in own and test not in last]
-    yield [test for test in own if test not in touched]
+    yield [test for test in own if test not in touched and mutant.names]
     yield last if mutant.names or touched & set(last) else []
 
 

@@ -47,7 +47,9 @@ def main() -> int:
     parser.add_argument(
         "--room", nargs="*", default=[""], help="only modules whose path has one of these words"
     )
-    parser.add_argument("--kind", nargs="*", type=Kind, default=list(Kind), help="only changes of these kinds")
+    parser.add_argument(
+        "--kind", nargs="*", type=Kind, default=list(Kind), help="only changes of these kinds"
+    )
     asked = parser.parse_args()
     known = [
         mutant
