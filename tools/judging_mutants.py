@@ -211,6 +211,7 @@ def _other(number: object) -> float:
 
 _UNITS: Final = (0, 10, 60, 100, 1000, 3600, 1e6, 1e-6)
 _NEXT_TO_NOTHING: Final = 1e-3
+_ROUNDING: Final = 1e-5
 _DOUBT_NAME: Final = re.compile(r"(^|_)(SD|SDS|SPREAD|DOUBT|SIGMA|ROUNDING)(_|$)", re.IGNORECASE)
 _LIMIT_NAME: Final = re.compile(
     r"(^|_)(LEAST|MOST|LONGEST|SHORTEST|WIDEST|LIMIT|ALLOWED|NEVER|SOON|SMALL|BELOW|ABOVE|FROM|UP_TO)(_|$)",
@@ -249,6 +250,8 @@ def _kind_of_number(node: ast.Constant, above: dict[ast.AST, ast.AST], held: set
                 return Kind.DOUBT if len(args) > 1 and child is args[1] else Kind.FACTOR
             case ast.Call(func=ast.Name(id="share_edge" | "wide_edge" | "Edge")):
                 return None if node.value == 0 else Kind.DOUBT
+            case ast.Call(func=ast.Name(id="Ask")):
+                return None
             case ast.Call(args=args) if number == 0 and (isinstance(node.value, int) or _is_asked(args)):
                 return None
             case ast.keyword(arg="minutes" | "key" | "default_m"):
@@ -256,7 +259,7 @@ def _kind_of_number(node: ast.Constant, above: dict[ast.AST, ast.AST], held: set
             case ast.keyword(arg="doubt"):
                 return None if node.value == 0 else Kind.DOUBT
             case ast.Compare(ops=[ast.Lt() | ast.LtE() | ast.Gt() | ast.GtE()]):
-                return None if node.value == 0 or _is_count(parent) else Kind.LIMIT
+                return None if abs(node.value) < _ROUNDING or _is_count(parent) else Kind.LIMIT
             case ast.Compare() | ast.Subscript() | ast.Slice():
                 return None
             case ast.FormattedValue():

@@ -257,3 +257,11 @@ def test_con_07_a_contact_works_one_motor(motors: int, separation: bool | None, 
     device = MOTOR | {"motors": motors, "separation_relay": separation}
 
     assert finding_of(judged(device), "CON-07").verdict is verdict
+
+
+def test_con_06_no_more_years_are_said_than_anybody_waits_for() -> None:
+    """A million operations at the rated 2 A and 20 a day: 136.9 years; 99 are said."""
+    device = HEATER | {"current_a": 2.0}
+    finding = finding_of(judged(device, {"contact_life": 1_000_000}, operations_per_day=20.0), "CON-06")
+
+    assert "99.0 years at 20 a day" in finding.says

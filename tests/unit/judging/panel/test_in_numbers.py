@@ -1,0 +1,64 @@
+"""Numbers in sentences and remedies about panels, worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from farpress.domain.premises import Loop
+from farpress.judging.panel import feeds, grades, inside
+from farpress.judging.panel.loop_bands import accepted_bands
+from helpers.findings import finding_of
+from helpers.wired_case import wired_case
+
+
+def test_a_plain_loop_is_closed_below_one_kilohm_and_open_above_twenty() -> None:
+    """Common practice, no source."""
+    for scheme, names in (("closed", ("normal", "alarm")), ("open", ("alarm", "normal"))):
+        shut, cut = accepted_bands(Loop(scheme=scheme)) or ()
+
+        assert (shut.name, cut.name) == names
+        assert (shut.low_ohm, shut.high_ohm) == (0.0, 1000.0)
+        assert (cut.low_ohm, cut.high_ohm) == (20_000.0, math.inf)
+
+
+def test_three_parts_are_named_and_the_rest_counted() -> None:
+    """Of four, and of three."""
+    assert grades._some(["a", "b", "c"]) == "a, b, c"
+    assert grades._some(["a", "b", "c", "d", "e"]) == "a, b, c and 2 more"
+
+
+def test_sirens_of_their_own_need_a_supply_with_a_fifth_to_spare() -> None:
+    """Four of 0.4 A: 1.6 A, 80 % of 2 A."""
+    siren: dict[str, Any] = {
+        "device": "sounder",
+        "current_a": 0.4,
+        "fed": {"from": "alarm.aux", "only": "in alarm"},
+    }
+    case = wired_case(
+        {
+            "supplies": {"main": {"rated_a": 2.0}},
+            "devices": {f"siren {number}": siren for number in range(4)},
+            "panels": {"alarm": {"aux_max_a": 1.0, "fed": {"from": "main"}}},
+        }
+    )
+    finding = finding_of(feeds.judge(case), "PAN-16")
+
+    assert "at least 2 A" in finding.remedies[1].does
+
+
+def test_arrivals_are_told_by_the_hour() -> None:
+    """48 a day are two an hour, who stay half an hour: one inside on average."""
+    area = {"arrivals_per_day": {"day": 48.0}, "stay_s": 1800.0, "set_prevented_by": []}
+    case = wired_case(
+        {
+            "receivers": {"R1": {"at": [0, 0], "outputs": {"1": {"kind": "pulse", "works": "alarm.set"}}}},
+            "panels": {"alarm": {"inputs": {"set": {"reads": "set pulse"}}, "areas": {"block": area}}},
+        },
+        functions={"set": {"output": "larkfen/R1/1"}},
+        groups={"cleaner": {"fob": "f", "count": 1, "buttons": {"1": "set"}}},
+    )
+    finding = finding_of(inside.judge(case), "PAN-18")
+
+    assert "2 an hour come and stay 30 min" in finding.says
+    assert "1 inside on average" in finding.says
