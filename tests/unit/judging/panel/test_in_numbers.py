@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from farpress.domain.premises import Loop
-from farpress.judging.panel import feeds, grades, inside
+from farpress.judging.panel import feeds, grades, inside, status_lines
 from farpress.judging.panel.loop_bands import accepted_bands
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -62,3 +62,9 @@ def test_arrivals_are_told_by_the_hour() -> None:
 
     assert "2 an hour come and stay 30 min" in finding.says
     assert "1 inside on average" in finding.says
+
+
+def test_levels_that_read_alike_are_told_once() -> None:
+    """Half a hundredth of a volt apart is a second figure."""
+    assert status_lines._Levels(1.0, 1.0045, 0.0, 0.0).says == "1.00 V are"
+    assert status_lines._Levels(1.0, 1.0055, 0.0, 0.0).says == "1.00 to 1.01 V are"
