@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal, InvalidOperation
 from typing import Final
 
 from farpress.errors import InputError
@@ -22,7 +22,11 @@ __all__ = [
     "eirp_from_erp_dbm",
     "ratio_from_db",
     "read_quantity",
+    "rounded_down",
+    "rounded_up",
     "wavelength_m",
+    "write_at_least",
+    "write_at_most",
     "write_quantity",
 ]
 
@@ -105,6 +109,52 @@ def _unit_fault(kind: QuantityKind, number: str, unit: str) -> str:
     if other is not None and not folded:
         return f"'{unit}' is a unit of {other.name}, but a {kind.name} is wanted: use {allowed}"
     return f"unknown unit '{unit[:20]}' for {kind.name}: use {allowed}{hint}"
+
+
+def rounded_up(value: float, decimals: int) -> float:
+    """To so many decimals, never below the value; for "at least".
+
+    >>> rounded_up(0.68298, 2), rounded_up(0.3, 1)
+    (0.69, 0.3)
+    """
+    return _rounded(value, Decimal(1).scaleb(-decimals), ROUND_CEILING)
+
+
+def rounded_down(value: float, decimals: int) -> float:
+    """To so many decimals, never above the value; for "at most".
+
+    >>> rounded_down(20.459, 1), rounded_down(0.3, 1)
+    (20.4, 0.3)
+    """
+    return _rounded(value, Decimal(1).scaleb(-decimals), ROUND_FLOOR)
+
+
+def _rounded(value: float, step: Decimal, way: str) -> float:
+    # what floats leave behind the twelfth digit is no reason for another step
+    return float(Decimal(f"{value:.12g}").quantize(step, rounding=way))
+
+
+def write_at_least(value: float, kind_name: str) -> str:
+    """As `write_quantity`, rounded up: nobody who keeps to it has too little.
+
+    >>> write_at_least(1.23441, "current")
+    '1.235 A'
+    """
+    return write_quantity(_to_four_digits(value, ROUND_CEILING), kind_name)
+
+
+def write_at_most(value: float, kind_name: str) -> str:
+    """As `write_quantity`, rounded down: nobody who keeps to it has too much.
+
+    >>> write_at_most(1.23459, "current")
+    '1.234 A'
+    """
+    return write_quantity(_to_four_digits(value, ROUND_FLOOR), kind_name)
+
+
+def _to_four_digits(value: float, way: str) -> float:
+    digits = Decimal(f"{value:.12g}")
+    return _rounded(value, Decimal(1).scaleb(digits.adjusted() - 3), way) if digits else value
 
 
 def write_quantity(value: float, kind_name: str) -> str:

@@ -58,6 +58,7 @@ class Load:
         motors: motors in all pieces together.
         separation_relay: its motors are kept apart by a relay.
         coil_h: inductance [H].
+        highest_v: to which the volts of its supply can rise [V]; None if unknown.
         device: its sheet; None for a panel or a relay coil.
     """
 
@@ -79,6 +80,7 @@ class Load:
     is_lock_magnet: bool = False
     is_panel: bool = False
     sources: tuple[Citation, ...] = ()
+    highest_v: float | None = None
 
 
 @dataclass(frozen=True)
@@ -210,6 +212,7 @@ def _coil(case: Case, output: OutputAt, part: Part[RelaySheet]) -> Load:
         sheet.coil_inrush_a,
         is_mains=bool(sheet.coil_v and sheet.coil_v >= 100),
         sources=part.cite("coil_v", "coil_a", "coil_supply", "coil_inrush_a"),
+        highest_v=supply.sheet.voltage_max_v if supply else None,
     )
 
 
@@ -304,4 +307,5 @@ def _power_load(case: Case, output: OutputAt, name: str, path: str, part: Part[D
         sources=part.cite(
             "current_a", "power_w", "peak_a", "pieces", "load", "voltage_v", "supply", "motors", "coil_h"
         ),
+        highest_v=supply.sheet.voltage_max_v if supply else None,
     )

@@ -82,7 +82,7 @@ def judge(case: Case) -> Iterator[Finding]:
         yield from _voltage(case, circuit)
         yield from _steady(case, circuit)
         yield from judge_making(case, circuit)
-        yield from judge_breaking(circuit)
+        yield from judge_breaking(case, circuit)
         yield from judge_wetting(case, circuit)
     yield from judge_use(case, circuits)
 

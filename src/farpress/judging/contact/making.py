@@ -20,7 +20,7 @@ from farpress.domain.finding import Finding, Link, Remedy, Stake, Verdict
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit
 from farpress.judging.contact.stronger import missing_of, power_loads, stronger
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import write_at_most, write_quantity
 
 __all__ = ["MAKING_PEAK", "judge_making"]
 
@@ -202,7 +202,7 @@ def _against_peak(
     remedies.append(
         Remedy(
             "Fit an inrush limiter or a contact that closes at the zero of the wave, so that no more than"
-            f" {write_quantity(limit_a, 'current')} are left."
+            f" {write_at_most(limit_a, 'current')} are left."
         )
     )
     return tuple(remedies)

@@ -10,7 +10,7 @@ from farpress.case.switched import Load, Switched
 from farpress.core.wiring.contacts import PEAK_MULTIPLES, allowed_share
 from farpress.domain.finding import Remedy
 from farpress.judging.contact.relay_choice import relay_remedy
-from farpress.units import write_quantity
+from farpress.units import write_at_least
 
 __all__ = [
     "allowed_share_of",
@@ -76,8 +76,8 @@ def stronger(case: Case, circuit: Switched, loads: Sequence[Load]) -> tuple[Reme
     return (
         Remedy(
             f"Put a relay or contactor between, rated{rated_for} for at least"
-            f" {write_quantity(steady_a, 'current')} resistive and"
-            f" {write_quantity(peak_a, 'current')} making."
+            f" {write_at_least(steady_a, 'current')} resistive and"
+            f" {write_at_least(peak_a, 'current')} making."
         ),
     )
 

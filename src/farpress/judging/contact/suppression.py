@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.case.case import Case
+from farpress.case.supply_volts import mains_hz
 from farpress.case.switched import Load, Switched
 from farpress.core.wiring.coils import (
     Coil,
@@ -27,7 +29,7 @@ from farpress.domain.refs import OutputRef
 from farpress.errors import InputError
 from farpress.judging.check import Answer, Check
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import rounded_up, write_at_least, write_quantity
 
 __all__ = ["SUPPRESSION", "judge_breaking"]
 
@@ -66,7 +68,15 @@ _DIODE_MULTIPLE: Final = 10.0
 _VARISTOR_MULTIPLE: Final = 1.25
 """Effective volts of a varistor, as a multiple of the circuit's; see `_SIZES`."""
 
-_MAINS_HZ: Final = 50.0
+_SMALL_WINDING: Final = 1.1 * 1.2
+"""Effective volts of a small transformer over its rated ones, where nobody says how high they rise: high
+mains (EN 50160, from memory) and no load (1.1 to 1.2, common practice)."""
+
+_VARISTOR_CLAMPS: Final = 2.5
+"""Volts at which a varistor holds, as a multiple of its effective volts; see `_SIZES`."""
+
+_HIGHER_HZ: Final = 60.0
+"""Mains frequency where no region is given: the one at which more leaks."""
 
 _SIZES: Final = Citation(
     "varistor of at least 1.25 times the effective voltage; diode of 10 times the voltage",
@@ -95,17 +105,17 @@ class _SideEffect:
     asks: tuple[str, ...] = ()
 
 
-def judge_breaking(circuit: Switched) -> Iterator[Finding]:
+def judge_breaking(case: Case, circuit: Switched) -> Iterator[Finding]:
     """CON-03, of every coil that a contact switches."""
     for load in circuit.loads:
         if not load.is_signal and load.kind in _COILS:
-            yield _caught(circuit, load)
+            yield _caught(circuit, load, mains_hz(case) if case.job.region else _HIGHER_HZ)
 
 
-def _caught(circuit: Switched, load: Load) -> Finding:
+def _caught(circuit: Switched, load: Load, frequency_hz: float) -> Finding:
     fitted = circuit.suppression
     name = load.name if load.name.startswith("coil of ") else f"the coil of {load.name}"
-    sized, effect = _suppressors(circuit, load)
+    sized, effect = _suppressors(circuit, load, frequency_hz)
     remedies: tuple[Remedy, ...] = sized
     asks: tuple[str, ...] = ()
     if fitted is None:
@@ -118,7 +128,7 @@ def _caught(circuit: Switched, load: Load) -> Finding:
         answer, effect = Answer.NO, ""
         says = f"A {fitted} across {name} shorts every other half wave of its alternating current."
     else:
-        cost = _side_effect(load, fitted)
+        cost = _side_effect(circuit, load, fitted, frequency_hz)
         answer, remedies, asks = cost.answer, cost.remedies, cost.asks
         says = f"{name[0].upper()}{name[1:]} is caught by its {_FITTED_WORDS.get(fitted, fitted)}{cost.says}."
     return SUPPRESSION.decide(
@@ -134,20 +144,24 @@ def _caught(circuit: Switched, load: Load) -> Finding:
     )
 
 
-def _side_effect(load: Load, fitted: str) -> _SideEffect:
-    """A late release, or a current that leaks through the open contact."""
+def _side_effect(circuit: Switched, load: Load, fitted: str, frequency_hz: float) -> _SideEffect:
+    """A late release, a leak through the open contact, or more volts there than it may switch."""
     if load.alternating is None and fitted in _ONE_WAY:
         return _SideEffect(asks=(f"Read off the label whether {load.name} works on DC or AC.",))
     may_be_late = not load.alternating and fitted == "diode" and load.is_lock_magnet
     may_hold = bool(load.alternating) and fitted == "rc"
     if not may_be_late and not may_hold:
-        return _SideEffect()
+        return _SideEffect() if load.alternating else _kick(circuit, load, fitted)
     if load.volts is None or not load.amperes:
         return _SideEffect(asks=(f"Read voltage and steady current of {load.name} off its label.",))
-    return _late(load, load.volts) if may_be_late else _leaking(load, load.volts, load.amperes)
+    return (
+        _late(circuit, load, load.volts)
+        if may_be_late
+        else _leaking(load, load.volts, load.amperes, frequency_hz)
+    )
 
 
-def _late(load: Load, volts: float) -> _SideEffect:
+def _late(circuit: Switched, load: Load, volts: float) -> _SideEffect:
     late_s = _release_s(load, _DIODE_V)
     if late_s <= _SLOW_S:
         return _SideEffect()
@@ -156,17 +170,55 @@ def _late(load: Load, volts: float) -> _SideEffect:
         f"lets go after about {1e3 * _release_s(load, volts + _DIODE_V):.0f} ms",
     )
     says = f", which lets the lock go only after about {1e3 * late_s:.0f} ms"
-    return _SideEffect(Answer.BARELY, says, (zener,))
+    return _SideEffect(Answer.BARELY, says, () if _is_too_much(circuit, load, "zener") else (zener,))
 
 
-def _leaking(load: Load, volts: float, amperes: float) -> _SideEffect:
+def _kick(circuit: Switched, load: Load, fitted: str) -> _SideEffect:
+    """On direct current: what stands across the contact as it opens, against what it may switch."""
+    kick_v, rated = _kick_v(load, fitted), circuit.contact.rated_v
+    if kick_v is None or rated is None or kick_v <= rated:
+        return _SideEffect()
+    diode = Remedy("Fit a diode instead, where the coil may let go late.", f"{rated:g} V are kept to")
+    says = (
+        f"; as it opens about {kick_v:.0f} V stand across {circuit.contact.name}, which may switch"
+        f" {rated:g} V"
+    )
+    return _SideEffect(Answer.BARELY, says, (diode,))
+
+
+def _is_too_much(circuit: Switched, load: Load, fitted: str) -> bool:
+    """Whether a suppressor lets more volts stand at the opening contact than it may switch."""
+    kick_v, rated = _kick_v(load, fitted), circuit.contact.rated_v
+    return kick_v is not None and rated is not None and kick_v > rated
+
+
+def _kick_v(load: Load, fitted: str) -> float | None:
+    """Volts across an opening contact on direct current; None where nothing is said or it is the supply's."""
+    volts = load.volts
+    if volts is None:
+        return None
+    if fitted == "zener":
+        return 2 * volts + _DIODE_V
+    if fitted == "varistor":
+        return volts + _VARISTOR_CLAMPS * _varistor_v(load, volts)
+    return _rc_peak_v(load, _coil(load), *_rc(load)) if fitted == "rc" and load.amperes else None
+
+
+def _varistor_v(load: Load, volts: float) -> float:
+    """Least effective volts of a varistor, above all to which its supply can rise [V]."""
+    highest = load.highest_v
+    if highest is None:
+        highest = volts if load.is_mains or not load.alternating else _SMALL_WINDING * volts
+    return max(_VARISTOR_MULTIPLE * volts, highest)
+
+
+def _leaking(load: Load, volts: float, amperes: float, frequency_hz: float) -> _SideEffect:
     _, farad = _rc(load)
-    leak_a = snubber_leakage_a(capacitance_f=farad, voltage_v=volts, frequency_hz=_MAINS_HZ)
+    leak_a = snubber_leakage_a(capacitance_f=farad, voltage_v=volts, frequency_hz=frequency_hz)
     if leak_a <= _HELD_SHARE * amperes:
         return _SideEffect()
-    varistor = Remedy(
-        f"Fit a varistor of at least {_VARISTOR_MULTIPLE * volts:.0f} V AC instead: nothing leaks through it."
-    )
+    least_v = rounded_up(_varistor_v(load, volts), 0)
+    varistor = Remedy(f"Fit a varistor of at least {least_v:.0f} V AC instead: nothing leaks through it.")
     says = (
         f"; {write_quantity(leak_a, 'current')} of its {write_quantity(amperes, 'current')}"
         " may leak through the open contact and hold it"
@@ -174,7 +226,7 @@ def _leaking(load: Load, volts: float, amperes: float) -> _SideEffect:
     return _SideEffect(Answer.BARELY, says, (varistor,))
 
 
-def _suppressors(circuit: Switched, load: Load) -> tuple[tuple[Remedy, ...], str]:
+def _suppressors(circuit: Switched, load: Load, frequency_hz: float) -> tuple[tuple[Remedy, ...], str]:
     """What to fit, sized, and what is known of the coil's energy and release."""
     if load.volts is None or not load.amperes:
         return (Remedy(f"Fit a suppressor at {load.name}."),), ""
@@ -190,10 +242,11 @@ def _suppressors(circuit: Switched, load: Load) -> tuple[tuple[Remedy, ...], str
     ohm, farad = _rc(load)
     bates = snubber_bates(voltage_v=max(load.volts, 1.0), current_a=max(load.amperes, 1e-4))
     if load.alternating:
-        leak = snubber_leakage_a(capacitance_f=farad, voltage_v=load.volts, frequency_hz=_MAINS_HZ)
+        leak = snubber_leakage_a(capacitance_f=farad, voltage_v=load.volts, frequency_hz=frequency_hz)
+        least_v = rounded_up(_varistor_v(load, load.volts), 0)
         kind = "class X2" if load.is_mains else "non-polar"
         varistor = Remedy(
-            f"Fit a varistor of at least {_VARISTOR_MULTIPLE * load.volts:.0f} V AC across {load.name}.",
+            f"Fit a varistor of at least {least_v:.0f} V AC across {load.name}.",
             "clamps at two to two and a half times the voltage, leaks nothing",
             (Change(path, "varistor"),),
         )
@@ -217,7 +270,7 @@ def _suppressors(circuit: Switched, load: Load) -> tuple[tuple[Remedy, ...], str
     )
     diode = Remedy(
         f"Fit a diode across {load.name}, at the coil: at least {_DIODE_MULTIPLE * load.volts:g} V and"
-        f" {write_quantity(load.amperes, 'current')}.",
+        f" {write_at_least(load.amperes, 'current')}.",
         f"lets go after about {diode_ms:.1f} ms",
         (Change(path, "diode"),),
     )
@@ -226,6 +279,8 @@ def _suppressors(circuit: Switched, load: Load) -> tuple[tuple[Remedy, ...], str
         f"lets go after about {zener_ms:.1f} ms; {2 * load.volts + _DIODE_V:.0f} V at the contact",
         (Change(path, "zener"),),
     )
+    if _is_too_much(circuit, load, "zener"):
+        return (diode,), effect
     return ((zener, diode) if load.is_lock_magnet else (diode, zener)), effect
 
 
@@ -238,6 +293,17 @@ def _rc(load: Load) -> tuple[float, float]:
 
 
 def _rc_peak(load: Load, coil: Coil, ohm: float, farad: float) -> str:
+    peak_v = _rc_peak_v(load, coil, ohm, farad)
+    if peak_v is None:
+        return ""
+    return (
+        f" With an RC element of {1e6 * farad:.2g} uF and {ohm:g} ohm instead, {peak_v:.0f} V would stand"
+        " at the contact."
+    )
+
+
+def _rc_peak_v(load: Load, coil: Coil, ohm: float, farad: float) -> float | None:
+    """Highest volts at the contact with an RC element at the coil; None where none can be told."""
     try:
         peak = snubber_peak(
             voltage_v=load.volts or 1.0,
@@ -247,13 +313,8 @@ def _rc_peak(load: Load, coil: Coil, ohm: float, farad: float) -> str:
             resistance_ohm=ohm,
         )
     except InputError:
-        return ""
-    return (
-        f" With an RC element of {1e6 * farad:.2g} uF and {ohm:g} ohm instead, {peak.volts:.0f} V would stand"
-        " at the contact."
-        if math.isfinite(peak.volts)
-        else ""
-    )
+        return None
+    return peak.volts if math.isfinite(peak.volts) else None
 
 
 def _coil(load: Load) -> Coil:

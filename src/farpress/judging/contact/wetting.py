@@ -130,8 +130,10 @@ def _resistor(load: Load, minimum_a: float) -> tuple[Remedy, ...]:
     total_a = load.amperes + load.volts / ohm
     return (
         Remedy(
-            f"Put {write_quantity(ohm, 'resistance')} from the switched wire of {load.name} to the return of"
-            f" its own supply: {watts:.2g} W, take a part of twice that.",
+            f"Put {write_quantity(ohm, 'resistance')} in parallel with the input {load.name}, {watts:.2g} W,"
+            " take a part of twice that. Find out first which side the contact switches: from the switched"
+            " wire to the return where it brings the plus; to the plus where it ties an input that is pulled"
+            " up to its common. The wrong side may hold the command.",
             f"{write_quantity(total_a, 'current')} through the contact; ask the maker of the drive whether"
             " its terminals give that much",
         ),

@@ -23,6 +23,7 @@ from farpress.judging.device.locks import judge_locks
 from farpress.judging.device.safeguards import in_sight, judge_safeguards, protection
 from farpress.judging.device.waits import judge_waits
 from farpress.judging.output.times import travels_of
+from farpress.units import rounded_down
 
 __all__ = ["in_sight", "judge", "protection"]
 
@@ -143,6 +144,7 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
         if stop is not None:
             because = f"{speed:.3g} m/s for {dropout:g} s of drop-out and {stop:g} s to stop."
     wanted_m = _BETTER * OVERTRAVEL_LONGEST_M
+    runs_on_s = (dropout or 0.0) + (stop or 0.0)
     yield RUNS_ON.judge(
         about=f"{output.path}: {driven.works}",
         subjects=(*subjects_of(output, driven), ReceiverRef(output.receiver_path)),
@@ -160,7 +162,7 @@ def _overtravel(case: Case, output: OutputAt, driven: Driven) -> Iterator[Findin
         asks=asks,
         remedies=lambda _: (
             Remedy(
-                f"A leaf no faster than {wanted_m / ((dropout or 0.0) + (stop or 0.0)):.2f} m/s, or a"
+                f"A leaf no faster than {rounded_down(wanted_m / runs_on_s, 2):.2f} m/s, or a"
                 " receiver that drops out sooner",
                 f"{1000 * wanted_m:g} mm",
             ),

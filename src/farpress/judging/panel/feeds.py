@@ -13,7 +13,7 @@ from farpress.domain.refs import DeviceRef, PanelRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
 from farpress.phrases import listed
 from farpress.sources import Citation
-from farpress.units import write_quantity
+from farpress.units import write_at_least, write_quantity
 
 __all__ = ["AUX_CURRENT", "OUTPUT_CURRENT", "judge"]
 
@@ -91,7 +91,7 @@ def _aux(feeds: list[PanelFeed]) -> Finding:
         remedies=(
             Remedy("Sirens with batteries of their own, which the panel only tells to sound"),
             Remedy(
-                f"A supply of their own of at least {write_quantity(value / 0.8, 'current')}, with a battery"
+                f"A supply of their own of at least {write_at_least(value / 0.8, 'current')}, with a battery"
             ),
         ),
     )

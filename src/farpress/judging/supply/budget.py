@@ -24,7 +24,7 @@ from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.transformers import rectifier_ratio
 from farpress.phrases import listed
 from farpress.sources import Citation, Mark
-from farpress.units import write_quantity
+from farpress.units import write_at_least, write_quantity
 
 __all__ = ["LOAD_OF_SUPPLY", "judge_budget"]
 
@@ -111,7 +111,7 @@ def _load(case: Case, premises: str, path: str, part: Part[SupplySheet], ends: t
         return f"{drawn}{alone}; it is rated {rated:g} A."
 
     stronger = Remedy(
-        f"Use a supply of at least {write_quantity(total / LOAD_SHARE, 'current')}, or feed part of it from a"
+        f"Use a supply of at least {write_at_least(total / LOAD_SHARE, 'current')}, or feed part of it from a"
         " second one."
     )
     return LOAD_OF_SUPPLY.judge(

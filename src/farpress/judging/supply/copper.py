@@ -22,7 +22,7 @@ from farpress.domain.finding import Change, Remedy
 from farpress.domain.premises import CableRun
 from farpress.domain.refs import SupplyRef
 from farpress.judging.supply.drop import DROP_DOUBT
-from farpress.units import write_quantity
+from farpress.units import rounded_down, rounded_up, write_quantity
 
 __all__ = ["remedies_for_volts"]
 
@@ -44,7 +44,7 @@ def remedies_for_volts(
     if lowest.volts < least:
         higher = f"well above {least:g} V"
         if arrival is not None and arrival.volts is not None:
-            higher = f"above {least + lowest.volts - arrival.volts:.1f} V"
+            higher = f"above {rounded_up(least + lowest.volts - arrival.volts, 1):.1f} V"
         return (
             Remedy(
                 f"No cable is enough: {lowest.says} itself comes down to {lowest.volts:g} V. Use a supply"
@@ -73,15 +73,17 @@ def remedies_for_volts(
             )
             remedies.append(
                 Remedy(
-                    f"At least {least_area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the"
-                    " same cable may be joined.",
+                    f"At least {rounded_up(least_area, 2):.2f} mm2 for each conductor over"
+                    f" {run.length_m:g} m; cores of the same cable may be joined.",
                     f"{least:g} V at {end.who}",
                 )
             )
         longest = maximum_length_m(
             allowed_drop_v=left, current_a=amperes, core_ohm_per_km=core.hot_ohm_per_km
         )
-        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
+        remedies.append(
+            Remedy(f"At most {rounded_down(longest, 1):.1f} m of {run.part}.", f"{least:g} V at {end.who}")
+        )
     if run.shares_return_with:
         remedies.append(
             Remedy(

@@ -18,7 +18,7 @@ from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.judging.supply.asks import cable_of, cable_ref, cores_of, current_of, fuse_of
 from farpress.judging.supply.protection import supply_wires
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import write_at_most, write_quantity
 
 __all__ = ["CURRENT_IN_CORES", "FUSE_BEFORE_CORES", "judge_cores"]
 
@@ -221,7 +221,7 @@ def _fuse(
         says=f"The fuse before {run.part} to {end.who} is {fuse_says}; what its cores may carry {cores_say}.",
         because="A larger fuse would let more flow than the cores bear if something goes wrong.",
         asks=(*((fuse_of(path),) if fuse is None else ()), *_cable_asks(end, core)),
-        remedies=(Remedy(f"Fuse this cable on its own with at most {write_quantity(rated, 'current')}."),)
+        remedies=(Remedy(f"Fuse this cable on its own with at most {write_at_most(rated, 'current')}."),)
         if rated is not None
         else (),
         sources=(*part.cite("fuse_a"), *(cable.cite("rated_a") if cable else ()), _OVERLOAD),

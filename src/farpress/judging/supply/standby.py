@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -29,7 +28,7 @@ from farpress.judging.check import AT_LEAST, Check, Estimate, Limit
 from farpress.judging.supply.asks import rest_current_of
 from farpress.judging.supply.standby_draw import ALARM, ALARM_S, StandbyDraw, standby_draw
 from farpress.sources import Citation, Mark, cited
-from farpress.units import write_quantity
+from farpress.units import rounded_up, write_at_least, write_quantity
 
 __all__ = ["CHARGING_CURRENT", "HOURS_OF_BATTERY", "judge_standby"]
 
@@ -276,7 +275,7 @@ def _battery_for(draw: StandbyDraw, hours: float, usable_share: float | None = N
     if usable_share:
         needed = max(needed, (draw.mean_a * hours + draw.alarm_ah) / usable_share)
     return Remedy(
-        f"Fit a battery of at least {math.ceil(10 * needed - 1e-9) / 10:.1f} Ah.",
+        f"Fit a battery of at least {rounded_up(needed, 1):.1f} Ah.",
         f"{hours:g} h at {write_quantity(draw.mean_a, 'current')}"
         f"{' and an alarm' if draw.alarm_ah else ''}, even when it is worn",
     )
@@ -300,7 +299,7 @@ def _charge(
         if capacity is None
         else recharge_current_a(capacity_ah=capacity, within_s=within, acceptance=CHARGE_ACCEPTANCE)
     )
-    needed = "" if needed_a is None else write_quantity(needed_a, "current")
+    needed = "" if needed_a is None else write_at_least(needed_a, "current")
     asks: list[str | Ask] = [_ask_grade(premises)] if is_grade_open else []
     if capacity is None:
         asks.append(f"Read the capacity of the battery of {path} off its label.")

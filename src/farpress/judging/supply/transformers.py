@@ -17,6 +17,7 @@ from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.judging.supply.asks import voltage_of
 from farpress.sources import Citation, Mark, cited
+from farpress.units import rounded_down
 
 __all__ = ["CREST_OF_SUPPLY", "Winding", "judge_transformer", "rectifier_ratio", "winding"]
 
@@ -92,10 +93,11 @@ def _crest(path: str, part: Part[SupplySheet], end: End) -> Finding:
     def smaller() -> tuple[Remedy, ...]:
         if peak is None or rated is None or end.peak_max_v is None:
             return ()
+        most_v = end.peak_max_v / peak * rated / HIGH_MAINS
         return (
             Remedy(
-                f"Use a transformer of {end.peak_max_v / peak * rated / HIGH_MAINS:.0f} V or less, or a"
-                " regulated supply for direct current."
+                f"Use a transformer of {rounded_down(most_v, 0):.0f} V or less, or a regulated supply for"
+                " direct current."
             ),
         )
 
