@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from farpress.case.cabling import (
+    Core,
     End,
     core_of_run,
     larger_cables,
@@ -16,8 +19,6 @@ from farpress.case.circuit.electrics import Electrics, electrics_of
 from farpress.case.circuit.solved import Solved, Solver
 from farpress.case.circuit.states import LOWEST, CircuitState
 from farpress.case.supply_volts import Lowest
-from farpress.core.wiring.conductors import loop_resistance_ohm
-from farpress.core.wiring.drop import dc_drop_v, maximum_length_m, minimum_area_mm2
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.premises import CableRun
 from farpress.domain.refs import SupplyRef
@@ -25,6 +26,15 @@ from farpress.judging.supply.drop import DROP_DOUBT
 from farpress.units import rounded_down, rounded_up, write_quantity
 
 __all__ = ["remedies_for_volts"]
+
+
+_NO_OHMS: Final = 1e-6
+"""Share of a cable's resistance that counts as none."""
+
+_STEPS: Final = 14
+_SAFE_SIDE: Final = 0.9999
+_CLOSE_V: Final = 1e-3
+"""How long the share of a cable is looked for, and how near to the least volts it comes; our choice."""
 
 
 def remedies_for_volts(
@@ -56,34 +66,20 @@ def remedies_for_volts(
     better = _next_cable(case, electrics, supply.name, lowest, arrival, ends, end, run, least)
     if better is not None:
         remedies.append(better)
-    amperes = _flowing_a(electrics, supply.name, ends, end, arrival)
-    own = dc_drop_v(
-        current_a=amperes,
-        loop_ohm=loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km),
-    )
-    left = arrival.volts + own - least if arrival is not None and arrival.volts is not None else 0.0
     alone = shares_return(ends, end) == {other.name for other in on_same_cable(ends, end)}
-    if left > 0 and amperes > 0 and alone:  # of a shared return core no single run decides
+    share = _share_that_does(electrics, supply.name, arrival, ends, end, core, least) if alone else None
+    if share is not None:  # of a shared return core no single run decides
         if core.area_mm2:
-            least_area = minimum_area_mm2(
-                allowed_drop_v=left,
-                current_a=amperes,
-                length_m=run.length_m,
-                resistivity_ohm_mm2_per_m=core.hot_ohm_per_km * core.area_mm2 / 1000,
-            )
+            area = rounded_up(core.area_mm2 / share, 2)
             remedies.append(
                 Remedy(
-                    f"At least {rounded_up(least_area, 2):.2f} mm2 for each conductor over"
-                    f" {run.length_m:g} m; cores of the same cable may be joined.",
+                    f"At least {area:.2f} mm2 for each conductor over {run.length_m:g} m; cores of the same"
+                    " cable may be joined.",
                     f"{least:g} V at {end.who}",
                 )
             )
-        longest = maximum_length_m(
-            allowed_drop_v=left, current_a=amperes, core_ohm_per_km=core.hot_ohm_per_km
-        )
-        remedies.append(
-            Remedy(f"At most {rounded_down(longest, 1):.1f} m of {run.part}.", f"{least:g} V at {end.who}")
-        )
+        longest = rounded_down(share * run.length_m, 1)
+        remedies.append(Remedy(f"At most {longest:.1f} m of {run.part}.", f"{least:g} V at {end.who}"))
     if run.shares_return_with:
         remedies.append(
             Remedy(
@@ -94,15 +90,43 @@ def remedies_for_volts(
     return (*remedies, far)
 
 
-def _flowing_a(
-    electrics: Electrics, supply: str, ends: tuple[End, ...], end: End, arrival: Arrival | None
-) -> float:
-    """What flows in the cable of an end in its worst moment [A]."""
-    mine = on_same_cable(ends, end)
-    if arrival is None or arrival.volts is None:
-        return sum(other.amperes or 0.0 for other in mine)
-    solved = electrics.in_moment(arrival.moment)
-    return sum(solved.at(supply, other.name)[1] or 0.0 for other in mine)
+def _share_that_does(
+    electrics: Electrics,
+    supply: str,
+    arrival: Arrival | None,
+    ends: tuple[End, ...],
+    end: End,
+    core: Core,
+    least: float,
+) -> float | None:
+    """Share of its cable's resistance with which an end has just enough, solved anew at every step.
+
+    Never so large that it has too little; None where no copper is enough, or what lies there is.
+    """
+    if arrival is None:
+        return None
+    worst, lies_in = CircuitState(arrival.moment, LOWEST), _lies_in(electrics, ends, end)
+
+    def over_v(share: float) -> float | None:
+        solver = Solver(electrics.circuit.with_cable(lies_in, share * core.cold_ohm_per_km))
+        tried = arrival_in(solver.solve(worst), supply, end)
+        return None if tried is None or tried.volts is None else tried.volts - least
+
+    enough, most = _NO_OHMS, 1.0
+    above, below = over_v(enough), None if arrival.volts is None else arrival.volts - least
+    if above is None or above <= 0 or (below is not None and below >= 0):
+        return None
+    for _ in range(_STEPS):
+        step = 0.5 if below is None else min(max(above / (above - below), 0.02), 0.98)
+        tried = enough + step * (most - enough) * _SAFE_SIDE
+        left = over_v(tried)
+        if left is not None and left >= 0:
+            enough, above = tried, left
+            if left < _CLOSE_V:
+                break
+        else:
+            most, below = tried, left
+    return enough
 
 
 def _next_cable(

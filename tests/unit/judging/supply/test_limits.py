@@ -431,7 +431,7 @@ def test_a_transformer_of_which_only_the_rating_is_known_is_taken_with_high_main
 
     assert finding.value == pytest.approx(20 * 2**0.5 * 1.1 * 1.2)
     assert finding.verdict is FAILS
-    assert "transformer of 15 V or less" in finding.remedies[0].does
+    assert "transformer of 14 V or less" in finding.remedies[0].does
 
 
 def test_a_rectified_load_draws_two_and_a_half_times_its_current_where_the_winding_is_not_known() -> None:

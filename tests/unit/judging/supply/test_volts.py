@@ -412,3 +412,28 @@ def test_a_lock_held_over_its_receivers_cores_stops_the_receiver() -> None:
 def test_a_load_on_a_pair_of_its_own_makes_no_chain() -> None:
     """Two strikes that share a return with each other, none with the receiver."""
     assert not [finding for finding in judge(small_job("shared return")) if finding.code == "SUP-15"]
+
+
+@pytest.mark.parametrize("load", ["resistive", "inductive dc", "motor", "constant power"])
+@pytest.mark.parametrize("least", [10.35, 9.8, 8.71])
+def test_a_length_and_an_area_that_are_told_do_when_they_are_kept_to(load: str, least: float) -> None:
+    """What is rounded is rounded to the safe side: applied to the job, nothing fails any more."""
+    siren = {"voltage_min_v": least, "load": load, "power_w": 5.4 if load == "constant power" else None}
+    (area, longest) = (
+        next(
+            remedy.does
+            for remedy in _volts(house(siren=siren, metres=60.0)).remedies
+            if remedy.does.startswith(start)
+        )
+        for start in ("At least", "At most")
+    )
+    metres, mm2 = float(longest.split()[2]), float(area.split()[2])
+    thick = {"thick": {"area_mm2": mm2, "resistance_ohm_per_km": 96.0 * 0.22 / mm2}}
+
+    assert _volts(house(siren=siren, metres=metres)).verdict is not Verdict.FAILS
+    assert _volts(house(siren=siren, metres=metres + 0.2)).verdict is Verdict.FAILS
+    assert _volts(house(siren=siren, metres=60.0, cable="thick"), cables=thick).verdict is not Verdict.FAILS
+
+
+def _volts(premises: dict[str, Any], **more: Any) -> Finding:
+    return finding_of(judged(premises, **more), "SUP-01", "siren")
