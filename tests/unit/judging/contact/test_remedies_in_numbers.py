@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from farpress.domain.finding import Finding
+from farpress.domain.finding import Finding, Verdict
 from farpress.judging.contact.load import judge
 from helpers.findings import finding_of
 from helpers.wired_case import wired_case
@@ -43,6 +43,7 @@ def judged(
     relay: dict[str, Any] | None = None,
     supply: dict[str, Any] | None = None,
     receiver: dict[str, Any] | None = None,
+    region: str | None = None,
     **output: Any,
 ) -> list[Finding]:
     """Findings of one output that works one device; the relay may stand between."""
@@ -71,7 +72,8 @@ def judged(
         "devices": {"it": device},
     }
     relays = {"helper": relay} if relay is not None else None
-    return list(judge(wired_case(premises, relays=relays, functions={"on": {"output": "larkfen/R1/1"}})))
+    case = wired_case(premises, relays=relays, functions={"on": {"output": "larkfen/R1/1"}}, region=region)
+    return list(judge(case))
 
 
 def remedies(device: dict[str, Any], code: str = "CON-03", **more: Any) -> str:
@@ -101,14 +103,51 @@ def test_a_coil_on_direct_current_is_sized(number: str) -> None:
 @pytest.mark.parametrize(
     "number",
     [
-        "at least 30 V AC",  # 1.25 x 24
+        "at least 32 V AC",  # 24 V x 1.1 x 1.2, what an unloaded transformer rises to with high mains
         "0.27 uF",  # 0.25 uF, next of E12
-        "2.03",  # 2 pi 50 Hz x 0.27 uF x 24 V
+        "2.443 mA",  # 2 pi 60 Hz x 0.27 uF x 24 V
     ],
 )
 def test_a_coil_on_alternating_current_is_sized(number: str) -> None:
     """Varistor and RC element, both as relay application notes size them."""
     assert number in remedies(VALVE, suppression="none")
+
+
+@pytest.mark.parametrize(
+    ("region", "leak"), [("europe", "2.036 mA"), ("north america", "2.443 mA"), (None, "2.443 mA")]
+)
+def test_an_rc_element_leaks_by_the_mains_frequency_of_the_region(region: str | None, leak: str) -> None:
+    """2 pi f x 0.27 uF x 24 V; where no region is given, the frequency at which more leaks."""
+    assert leak in remedies(VALVE, suppression="none", region=region)
+
+
+@pytest.mark.parametrize(("highest", "least"), [(31.7, "32 V AC"), (26.0, "30 V AC"), (None, "32 V AC")])
+def test_a_varistor_bears_what_its_own_supply_rises_to(highest: float | None, least: str) -> None:
+    """1.25 x 24 V would conduct for good on a transformer that rises to 31.7 V."""
+    supply = {"supply": "ac", "voltage_v": 24.0, "voltage_max_v": highest}
+
+    assert f"varistor of at least {least}" in remedies(
+        VALVE, supply=supply, suppression="none", load_from="main"
+    )
+
+
+@pytest.mark.parametrize(("fitted", "volts"), [("zener", "49 V"), ("varistor", "99 V"), ("diode", "")])
+def test_what_a_suppressor_leaves_at_the_contact_is_held_against_what_it_may_switch(
+    fitted: str, volts: str
+) -> None:
+    """24 V with a zener of 24 and 0.7; a varistor of 30 V holds at 2.5 times that; 30 V may be switched."""
+    finding = finding_of(judged(MAGNET | {"voltage_v": 24.0, "coil_h": 0.1}, suppression=fitted), "CON-03")
+
+    assert finding.verdict is (Verdict.THIN if volts else Verdict.HOLDS)
+    assert not volts or f"about {volts} stand across contact 1 of R1, which may switch 30 V" in finding.says
+
+
+def test_a_zener_that_the_contact_cannot_bear_is_not_offered() -> None:
+    """48.7 V at a contact of 30 V; at 12 V it is offered."""
+    high = MAGNET | {"voltage_v": 24.0}
+
+    assert "with a zener of" not in remedies(high, suppression="none")
+    assert "with a zener of 12 V" in remedies(MAGNET, suppression="none")
 
 
 def test_a_slow_lock_is_told_what_a_zener_gains() -> None:
