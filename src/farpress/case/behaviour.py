@@ -19,6 +19,7 @@ __all__ = [
     "PULSE_LONGEST_S",
     "Apart",
     "after_power_return",
+    "is_collector",
     "keeps_apart",
     "longest_hold_s",
     "second_press_counts",
@@ -52,6 +53,13 @@ def after_power_return(case: Case, output: OutputAt) -> str:
         stated = "unknown" if is_long else "off"
     state = stated or "unknown"
     return "on" if state == "off" and output.output.contact == "normally closed" else state
+
+
+def is_collector(case: Case, output: OutputAt) -> bool:
+    """Whether an output is a transistor to the 0 V of its receiver, which may have outputs of both forms."""
+    if output.output.form is not None:
+        return output.output.form == "open collector"
+    return case.equipment.receivers[output.receiver_path].sheet.output_form == "open collector"
 
 
 def second_press_counts(driven: Driven) -> bool | None:

@@ -73,6 +73,8 @@ def _of_receiver(receiver: Receiver, path: Keys) -> Iterator[Asked]:
         if output.via is not None:
             yield Asked("relay", output.via, (*here, "via"))
         yield from _cable(output.cable, (*here, "cable"))
+    for signal, told in receiver.signals.items():
+        yield from _cable(told.cable, (*path, "signals", signal, "cable"))
     for number, reading in receiver.inputs.items():
         yield from _cable(reading.cable, (*path, "inputs", number, "cable"))
 

@@ -45,6 +45,7 @@ __all__ = [
     "Premises",
     "Receiver",
     "ReceiverInput",
+    "ReceiverSignal",
     "SteelObject",
     "Supply",
     "TamperLoop",
@@ -171,6 +172,9 @@ class Output(Model):
         description="latch: one button switches it on, another off; the functions say which ('switches')"
     )
     for_s: Seconds | None = Field(None, alias="for", description="length of a pulse")
+    form: Literal["relay", "open collector"] | None = Field(
+        None, description="of this output, where its receiver has both; absent: as the receiver's sheet says"
+    )
     retrigger: bool = Field(False, description="a further press starts the time anew")
     works: str | None = Field(None, description="device.input or panel.input of the same premises")
     with_: tuple[str, ...] = Field((), alias="with", description="further inputs worked by the same contact")
@@ -212,6 +216,15 @@ class ReceiverInput(Model):
     cable: CableRun | None = Field(None, description="from what it reads to here")
 
 
+class ReceiverSignal(Model):
+    """Where one of a receiver's own signals goes."""
+
+    works: str = Field(description="lamp or sounder, as device.input, or panel.input of the same premises")
+    load_from: str | None = Field(None, description="supply of the lamp or sounder")
+    cable: CableRun | None = Field(None, description="from the receiver to what it works")
+    tells: str | None = Field(None, description="who is told of it and sees to it: a name out of 'people'")
+
+
 class Receiver(ReceiverSheet):
     """A receiver as mounted."""
 
@@ -234,6 +247,9 @@ class Receiver(ReceiverSheet):
         default_factory=dict, description="output number → what it does and works"
     )
     inputs: dict[str, ReceiverInput] = Field(default_factory=dict, description="input number → what it reads")
+    signals: dict[Literal["low cell", "acknowledge"], ReceiverSignal] = Field(
+        default_factory=dict, description="signal of its own → where it goes"
+    )
     learn_access: Literal["tamper-protected housing", "code", "open"] | None = Field(
         None, description="what keeps strangers from learning a fob into it"
     )

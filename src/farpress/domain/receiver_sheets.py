@@ -34,6 +34,7 @@ __all__ = [
     "Pulses",
     "ReceiverSheet",
     "Rectifier",
+    "SignalSheet",
 ]
 
 Current = Literal["dc", "ac", "dc or ac"]
@@ -41,6 +42,16 @@ Rectifier = Literal["bridge", "half-wave", "none"]
 Grade = Annotated[int, Field(ge=1, le=4)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
 Pulses = Annotated[int, Field(ge=1, le=9)]
+
+
+class SignalSheet(Model):
+    """An output by which a receiver tells something of itself."""
+
+    form: Literal["open collector", "relay"] | None = Field(
+        None, description="transistor to its 0 V, or a contact free of potential"
+    )
+    current_max_a: Amperes | None = Field(None, description="most current it may carry")
+    voltage_max_v: Volts | None = Field(None, description="highest voltage it may switch")
 
 
 class ReceiverSheet(Model):
@@ -122,6 +133,12 @@ class ReceiverSheet(Model):
     )
     acknowledge_pulses: tuple[Pulses, Pulses, Pulses] | None = Field(
         None, description="pulses for set, unset, unset with an alarm cleared; absent: 1, 2, 4 are taken"
+    )
+    low_cell: SignalSheet | None = Field(
+        None, description="output that a press with a weak cell switches on and the next good one off"
+    )
+    acknowledge: SignalSheet | None = Field(
+        None, description="output that gives short pulses when the panel's state changes soon after a press"
     )
     tamper_contact: Literal["normally closed", "normally open", "none"] | None = Field(
         None, description="of the housing"

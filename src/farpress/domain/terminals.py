@@ -242,7 +242,8 @@ def receiver_terminals(
     form = "open collector" if sheet.output_form == "open collector" else sheet.contact_form
     own = [*poles]
     for number in numbers:
-        own += [f"{number}.{terminal}" for terminal in CONTACT_TERMINALS[form or "changeover"]]
+        given = box.outputs[number].form if number in box.outputs else None
+        own += [f"{number}.{terminal}" for terminal in CONTACT_TERMINALS[_form(given, form)]]
     for number in box.inputs:
         own += [f"in{number}", f"in{number} common"]
     if sheet.tamper_contact != "none":
@@ -260,6 +261,13 @@ def receiver_terminals(
         possible.append(rf"({'|'.join(numbers)})\.(common|break|make|collector)")
     same = {} if sheet.supply in ("dc", "ac") else _either(poles)
     return ThingTerminals(name, "a receiver", tuple(own), same, tuple(map(re.compile, possible)))
+
+
+def _form(given: str | None, of_all: str | None) -> str:
+    """Form of one output: its own, else that of all; a relay without a form is a changeover contact."""
+    if given == "relay" and of_all == "open collector":
+        return "changeover"
+    return "open collector" if given == "open collector" else of_all or "changeover"
 
 
 def device_terminals(

@@ -142,6 +142,12 @@ def _receiver(names: NamesThere, path: Path, premises: str, name: str, receiver:
     _fed(names, path, premises, receiver.fed)
     for number, output in receiver.outputs.items():
         _output(names, (*path, "outputs", number), premises, name, output)
+    for signal, told in receiver.signals.items():
+        here = (*path, "signals", signal)
+        names.input_of((*here, "works"), told.works, premises)
+        names.supply((*here, "load_from"), told.load_from, premises)
+        names.one_of((*here, "tells"), told.tells, names.keys("people"), "person")
+        _cable(names, here, premises, told.cable)
     for number, entry in receiver.inputs.items():
         names.output_read((*path, "inputs", number, "reads"), entry.reads, premises)
         there, whose = names.outputs(premises, name), f"of {name}"

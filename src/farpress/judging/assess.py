@@ -27,6 +27,7 @@ from farpress.judging.output import suits as output
 from farpress.judging.panel import coupling as panel
 from farpress.judging.panel import feeds as panel_feeds
 from farpress.judging.panel import inside, tamper, zones
+from farpress.judging.receiver import signals
 from farpress.judging.receiver import surroundings as receiver
 from farpress.judging.register import memory as register
 from farpress.judging.register import record as register_record
@@ -61,6 +62,7 @@ ROOMS: Final = (
     plan_check,
     peak,
     receiver,
+    signals,
     output,
     settable,
     stock,

@@ -88,6 +88,8 @@ HEADLINES: Final[dict[str, str]] = {
     "RCV-03": "the radio side is not described",
     "RCV-04": "too much lost in the coax",
     "RCV-05": "others are on the channel too often",
+    "RCV-06": "too much for the receiver's own output",
+    "RCV-07": "nobody is told of the receiver's signal",
     "REG-01": "more fobs than the memory holds",
     "REG-02": "the memory will be full soon",
     "REG-03": "first presses are swallowed",

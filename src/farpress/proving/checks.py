@@ -17,6 +17,7 @@ from farpress.domain.refs import GroupRef, OutputRef
 from farpress.phrases import listed
 from farpress.proving.held_checks import has_function, held_tests, output_words
 from farpress.proving.line_checks import line_tests, supply_tests
+from farpress.proving.signal_checks import signal_tests
 from farpress.proving.tests import ProvingTest, Who
 
 __all__ = ["checks"]
@@ -69,6 +70,7 @@ def checks(case: Case) -> Iterator[ProvingTest]:
     yield from supply_tests(case)
     yield from line_tests(case)
     yield from _fobs(case)
+    yield from signal_tests(case)
     yield from _rules(case)
 
 

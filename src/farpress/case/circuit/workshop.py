@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from farpress.case import behaviour
 from farpress.case.case import Case, OutputAt
 from farpress.case.circuit.parts import (
     ClosingContact,
@@ -113,7 +114,7 @@ def contact_of(shop: Workshop, output: OutputAt, *, of_relay: bool) -> ClosingCo
 
 def is_collector(shop: Workshop, output: OutputAt) -> bool:
     """Whether the receiver's own output is a transistor to its 0 V."""
-    return shop.case.equipment.receivers[output.receiver_path].sheet.output_form == "open collector"
+    return behaviour.is_collector(shop.case, output)
 
 
 def sink_of(shop: Workshop, output: OutputAt) -> Sink:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from farpress.case.behaviour import is_collector
 from farpress.case.cabling import core_of
 from farpress.case.case import Case, OutputAt
 from farpress.case.driven import change
@@ -226,8 +227,7 @@ def _transistor_states(case: Case, zone: _Zone, bands: tuple[Band, ...], worked:
 
 def _is_transistor(case: Case, output: OutputAt) -> bool:
     """Whether it is the receiver's transistor that lies on the loop."""
-    sheet = case.equipment.receivers[output.receiver_path].sheet
-    return sheet.output_form == "open collector" and not output.output.via
+    return is_collector(case, output) and not output.output.via
 
 
 def _collector(case: Case, zone: _Zone) -> Iterator[Finding]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from farpress.case.case import OutputAt
 from farpress.domain.acts import SettingMade
 from farpress.domain.finding import Link
 from farpress.domain.parts import Part, ReceiverSheet
+from farpress.domain.premises import Receiver
 from farpress.domain.refs import OutputRef
 from farpress.papers.builders.basis import Basis
 from farpress.papers.builders.holders import group_presses
@@ -169,6 +172,7 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
                 title="Inputs and acknowledgement",
                 empty="None: the receiver is told nothing back.",
             ),
+            *_signals(basis, name, box, part),
             PaperTable(
                 f"buttons {name}",
                 (
@@ -189,6 +193,44 @@ def _receiver(basis: Basis, premises: str, name: str) -> Section:
             ),
         ),
     )
+
+
+def _signals(
+    basis: Basis, name: str, box: Receiver, part: Part[ReceiverSheet] | None
+) -> Iterator[PaperTable]:
+    """What the receiver tells of itself: where that goes, in which form, and who sees to it."""
+    sheets = (
+        {"low cell": part.sheet.low_cell, "acknowledge": part.sheet.acknowledge} if part is not None else {}
+    )
+    rows: list[tuple[Cell | str | None, ...]] = []
+    for signal, sheet in sheets.items():
+        given = box.signals.get(signal)  # type: ignore[call-overload]
+        if sheet is None and given is None:
+            continue
+        rows.append(
+            (
+                signal,
+                sheet.form if sheet is not None else None,
+                quantity(sheet.current_max_a, "current") if sheet is not None else None,
+                given.works if given is not None else "nothing",
+                cable_words(given.cable) if given is not None else "",
+                given.tells if given is not None else "",
+                None,
+                None,
+            )
+        )
+    if rows:
+        columns = (
+            Column("signal", 0.6),
+            Column("form", 0.6),
+            Column("most", 0.4),
+            Column("works", 0.9, sources=basis.given),
+            Column("cable", 1.0, sources=basis.given),
+            Column("told to", 0.7, sources=basis.given),
+            Column("tried", 0.4),
+            Column("date, initials", 0.6),
+        )
+        yield PaperTable(f"signals {name}", columns, tuple(rows), title="The receiver's own signals")
 
 
 def _cited(part: Part[ReceiverSheet] | None, *names: str) -> tuple[Citation, ...]:

@@ -1,0 +1,136 @@
+"""The receiver's own signals: what their outputs carry, and whether anybody is told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from farpress.case.case import Case
+from farpress.case.citations import PRACTICE
+from farpress.case.signals import SignalAt, signals_of
+from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
+from farpress.domain.refs import ReceiverRef
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
+from farpress.units import write_quantity
+
+__all__ = ["SIGNAL_CURRENT", "SIGNAL_TOLD", "judge"]
+
+SIGNAL_CURRENT: Final = Check(
+    "RCV-06",
+    Link.RECEIVER,
+    "Current of what a receiver's own signal works, against the most its output may carry.",
+    unit="A",
+    bound=AT_MOST,
+    stake=Stake.WEAR,
+    ask="Read the most current of this output off the receiver's data sheet.",
+    mends="A relay between, or a lamp that draws less.",
+)
+SIGNAL_TOLD: Final = Check(
+    "RCV-07",
+    Link.RECEIVER,
+    "Whether a receiver's own signal reaches somebody who sees to it.",
+    stake=Stake.PROMISE,
+    advice=True,
+    ask="Say who is told of it, by name.",
+    who=Who.CUSTOMER,
+    minutes=2.0,
+    mends="The signal led to a zone, a lamp or a sounder, and a name written down.",
+)
+
+_PLAIN: Final = ("closed", "open")
+"""Schemes without a resistor: a transistor may work them."""
+
+
+def judge(case: Case) -> Iterator[Finding]:
+    """RCV-06 of each signal that works something, RCV-07 of each there is."""
+    for signal in signals_of(case):
+        if signal.given is not None:
+            yield _current(signal)
+        yield _told(signal)
+
+
+def _current(signal: SignalAt) -> Finding:
+    """RCV-06."""
+    given, sheet = signal.given, signal.sheet
+    works = given.works if given is not None else ""
+    most = sheet.current_max_a if sheet is not None else None
+    load = signal.load_a
+    asks: list[Ask] = []
+    if load is None:
+        asks.append(Ask(f"Find the current that {works} draws from the contact.", Who.LABEL))
+    if sheet is None or sheet.form is None:
+        asks.append(
+            Ask(
+                f"Find out whether the output '{signal.name}' of {signal.receiver} is a relay contact or a"
+                " transistor to 0 V.",
+                Who.LABEL,
+            )
+        )
+    carries = (
+        "what it may carry is not known"
+        if most is None
+        else f"it may carry {write_quantity(most, 'current')}"
+    )
+    draws = "an unknown current" if load is None else write_quantity(load, "current")
+    return SIGNAL_CURRENT.judge(
+        about=signal.path,
+        subjects=signal.subjects,
+        cause=ReceiverRef(f"{signal.premises}/{signal.receiver}"),
+        value=Estimate(load),
+        limit=Limit(most, signal.part.cite("low_cell", "acknowledge")),
+        says=f"The output '{signal.name}' of {signal.receiver} works {works}, {draws}; {carries}.",
+        asks=asks,
+        remedies=(Remedy("A relay between, whose coil draws less"), Remedy("A lamp that draws less")),
+    )
+
+
+def _told(signal: SignalAt) -> Finding:
+    """RCV-07: not wired, on a loop that takes a transistor for a resistor, or told to nobody."""
+    given, name = signal.given, signal.receiver
+    loop = signal.panel_input.loop if signal.panel_input is not None else None
+    is_low_cell = signal.name == "low cell"
+    is_transistor = signal.sheet is not None and signal.sheet.form == "open collector"
+    asks: tuple[Ask, ...] = ()
+    because = (
+        "A fob with a weak cell fails on a cold evening; the signal comes at the first weak press."
+        if is_low_cell
+        else "Whoever presses and is told nothing believes what he hopes."
+    )
+    if given is None:
+        answer, says = Answer.NO, f"The output '{signal.name}' of {name} works nothing: nobody is told."
+    elif is_transistor and loop is not None and loop.scheme not in _PLAIN:
+        answer = Answer.NO
+        says = (
+            f"The output '{signal.name}' of {name} is a transistor on the loop with resistors {given.works}."
+        )
+        because = "The panel takes its volts for a resistance, and may read it as normal."
+    elif not is_low_cell and signal.device is None:
+        answer = Answer.NO
+        says = f"The pulses of {name} go to {given.works}: the panel is told what it said itself."
+    elif is_low_cell and given.tells is None:
+        answer = Answer.UNKNOWN
+        says = f"A weak cell at {name} shows at {given.works}; who sees to it is not written down."
+        asks = (Ask(f"Say who changes a cell when {given.works} shows that one is weak.", Who.CUSTOMER, 2.0),)
+    else:
+        answer = Answer.YES
+        says = f"The output '{signal.name}' of {name} works {given.works}"
+        says += f"; {given.tells} sees to it." if given.tells else "."
+        because = ""
+    return SIGNAL_TOLD.decide(
+        about=signal.path,
+        subjects=signal.subjects,
+        cause=ReceiverRef(f"{signal.premises}/{signal.receiver}"),
+        answer=answer,
+        says=says,
+        because=because,
+        asks=asks,
+        remedies=(
+            Remedy("Lead it to a lamp or sounder where people press")
+            if not is_low_cell
+            else Remedy(
+                "Lead it over a relay contact to a zone of the panel, or to a lamp that somebody sees"
+            ),
+            Remedy("Write down by name who sees to it"),
+        ),
+        sources=(*signal.part.cite("low_cell", "acknowledge"), PRACTICE),
+    )
