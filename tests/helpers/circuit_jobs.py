@@ -127,6 +127,56 @@ JOBS: dict[str, dict[str, Any]] = {
         {"lock": STRIKE | {"device": "magnetic lock"}},
         {"fed": {"from": "main", "cable": run(68.0, cores="1, 2")}},
     ),
+    "daisy chain, drawn": _house(
+        {"1": {"kind": "pulse", "for_s": 4.0, "works": "lock.release", "contact": "normally closed"}},
+        {"lock": STRIKE | {"device": "magnetic lock"}},
+        {"fed": None, "relays": 2},
+        cables={
+            "W1": {
+                "part": "alarm-6x0.22",
+                "length_m": 68.0,
+                "cores": {"1": ["main.+", "R1.+"], "2": ["main.0", "R1.0"]},
+            }
+        },
+        links=[["R1.+", "R1.1.common"], ["R1.1.break", "lock.+"], ["R1.0", "lock.0"]],
+    ),
+    "junction and branch, drawn": _house(
+        {
+            "1": {"kind": "pulse", "for_s": 4.0, "works": "front.release"},
+            "2": {"kind": "pulse", "for_s": 4.0, "works": "panel.zone"},
+        },
+        {"front": STRIKE, "lamp": STRIKE | {"device": "lamp", "load": "resistive", "current_a": 0.1}},
+        {"fed": None, "relays": 2, "inputs": {"1": {"reads": "panel.set"}}},
+        supplies={"main": SUPPLY | {"branches": {"1": {"fuse_a": 0.5}}}},
+        panels={"panel": PANEL | _fed(2.0)},
+        junctions={"J1": {}},
+        cables={
+            "W7": {
+                "part": "twin-1.0",
+                "length_m": 30.0,
+                "cores": {"red": ["main.branch 1.+", "J1.1"], "black": ["main.0", "J1.2", "lamp.0"]},
+            },
+            "W8": {
+                "part": "alarm-6x0.22",
+                "length_m": 20.0,
+                "cores": {
+                    "red": ["J1.1", "R1.+"],
+                    "black": ["J1.2", "R1.0", "front.0"],
+                    "white": ["J1.1", "lamp.+"],
+                },
+            },
+            "W9": {
+                "part": "alarm-6x0.22",
+                "length_m": 40.0,
+                "cores": {
+                    "1": ["R1.2.make", "panel.zone"],
+                    "2": ["R1.2.common", "panel.zone common"],
+                    "3": ["panel.set", "R1.in1"],
+                },
+            },
+        },
+        links=[["R1.+", "R1.1.common"], ["R1.1.make", "front.+"]],
+    ),
     "valves in turn": {
         "supplies": {
             "garden": {"supply": "ac", "voltage_v": 24.0, "voltage_min_v": 23.0, "source_ohm": 0.8},

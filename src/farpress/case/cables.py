@@ -15,11 +15,12 @@ from dataclasses import dataclass, field, replace
 from farpress.case.cable_bodies import CableBody, CoreBody, HousingWire, UsedTwice
 from farpress.case.case import Case
 from farpress.case.cores import named_cores
-from farpress.case.run_terminals import run_terminals, terminals_at
+from farpress.case.drawn_wires import drawn_ends
+from farpress.case.run_terminals import run_terminals
 from farpress.case.runs import Run, unlabelled_runs
+from farpress.case.terminals_there import found_terminals
 from farpress.domain.cables import Cable, LaidCore
 from farpress.domain.terminals import Terminal
-from farpress.errors import InputError
 
 __all__ = ["cables_of", "core_names", "links_of", "runs"]
 
@@ -62,7 +63,7 @@ def links_of(case: Case, premises: str) -> tuple[HousingWire, ...]:
     """Wires inside housings: those that the job lists, then those that follow from the short form."""
     listed = []
     for index, texts in enumerate(case.job.premises[premises].links):
-        found, wrong = _found(case, premises, texts)
+        found, wrong = found_terminals(case, premises, texts)
         listed.append(HousingWire(found, ("premises", premises, "links", index), wrong))
     every = case.once(_all_runs)[premises]
     implied = [link for run in every for link in _implied(case, run, every)]
@@ -93,7 +94,7 @@ def _all_runs(case: Case) -> dict[str, tuple[Run, ...]]:
 
 def _runs(case: Case, premises: str) -> tuple[Run, ...]:
     """Every run but those that nobody describes because their wires are drawn."""
-    drawn = _drawn_ends(case, premises)
+    drawn = drawn_ends(case, premises)
     every = unlabelled_runs(case, premises)
     if not drawn:
         return every
@@ -103,16 +104,6 @@ def _runs(case: Case, premises: str) -> tuple[Run, ...]:
 def _ends_of_run(case: Case, run: Run) -> set[Terminal]:
     ends = run_terminals(case, run)
     return {*ends.out, *ends.back}
-
-
-def _drawn_ends(case: Case, premises: str) -> frozenset[Terminal]:
-    """Terminals that cores and links of the job end at."""
-    house = case.job.premises[premises]
-    texts = [
-        *(end for cable in house.cables.values() for name in cable.cores for end in cable.core(name).ends),
-        *(end for link in house.links for end in link),
-    ]
-    return frozenset(_found(case, premises, texts)[0])
 
 
 def _all_cables(case: Case) -> dict[str, tuple[CableBody, ...]]:
@@ -334,16 +325,6 @@ def _ends(
     case: Case, premises: str, laid: LaidCore
 ) -> tuple[tuple[Terminal, ...], tuple[Terminal, ...], tuple[str, ...]]:
     """Near end and far ends of a drawn core, and what is wrong with those that are no terminals."""
-    near, wrong_near = _found(case, premises, laid.ends[:1])
-    far, wrong_far = _found(case, premises, laid.ends[1:])
+    near, wrong_near = found_terminals(case, premises, laid.ends[:1])
+    far, wrong_far = found_terminals(case, premises, laid.ends[1:])
     return near, far, (*wrong_near, *wrong_far)
-
-
-def _found(case: Case, premises: str, texts: Iterable[str]) -> tuple[tuple[Terminal, ...], tuple[str, ...]]:
-    found, wrong = [], []
-    for text in texts:
-        try:
-            found.append(terminals_at(case, premises).find(text))
-        except InputError as error:
-            wrong.append(str(error))
-    return tuple(found), tuple(wrong)

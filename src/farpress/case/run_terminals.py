@@ -1,4 +1,4 @@
-"""The terminals of every thing of a case, and where the two cores of a run in the short form end."""
+"""Where the two cores of a run in the short form end, terminal by terminal."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.runs import Run
+from farpress.case.terminals_there import terminals_at
 from farpress.domain.cables import Fed
 from farpress.domain.premises import Premises
-from farpress.domain.terminals import Sheets, Terminal, Terminals, poles_of, premises_terminals
+from farpress.domain.terminals import Terminal, poles_of
 from farpress.errors import InputError
 
-__all__ = ["RunTerminals", "run_terminals", "source_of", "terminals_at"]
+__all__ = ["RunTerminals", "run_terminals", "source_of"]
 
 
 @dataclass(frozen=True)
@@ -27,29 +28,6 @@ class RunTerminals:
     out: tuple[Terminal, Terminal]
     back: tuple[Terminal, Terminal]
     live: tuple[Terminal, Terminal] | None = None
-
-
-def terminals_at(case: Case, premises: str) -> Terminals:
-    """Every terminal at one premises, with its parts filled in.
-
-    Raises:
-        KeyError: the job has no such premises.
-    """
-    return case.once(_terminals)[premises]
-
-
-def _terminals(case: Case) -> dict[str, Terminals]:
-    made = {}
-    for premises, house in case.job.premises.items():
-        equipment = case.equipment
-        sheets = Sheets(
-            receivers={name: equipment.receivers[f"{premises}/{name}"].sheet for name in house.receivers},
-            supplies={name: equipment.supplies[f"{premises}/{name}"].sheet for name in house.supplies},
-            devices={name: equipment.devices[f"{premises}/{name}"].sheet for name in house.devices},
-            panels={name: equipment.panels[f"{premises}/{name}"].sheet for name in house.panels},
-        )
-        made[premises] = premises_terminals(house, sheets)
-    return made
 
 
 def run_terminals(case: Case, run: Run) -> RunTerminals:

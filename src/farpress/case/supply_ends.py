@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.feeding import panel_behind, supply_behind
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
@@ -56,6 +57,7 @@ class End:
         peak_max_v: highest instantaneous voltage its electronics stand [V].
         pull_in_a: while it pulls in, all pieces [A]; None if unknown.
         branch: of the supply, with a fuse of its own; empty for the supply's own terminals.
+        is_drawn: its wires are drawn core by core; `run` is the cable whose core ends at it.
         panel_output: panel and output that it hangs on, ("alarm", "aux"); None where it hangs on the supply.
         sources: of its values.
     """
@@ -85,6 +87,7 @@ class End:
     peak_max_v: float | None = None
     pull_in_a: float | None = None
     branch: str = ""
+    is_drawn: bool = False
     panel_output: tuple[str, str] | None = None
     sources: tuple[Citation, ...] = field(default=())
 
@@ -147,6 +150,7 @@ def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
         *_coils(case, premises, supply),
         *_direct(case, premises, house, supply),
         *_switched(case, premises, house, supply),
+        *_drawn(case, premises, supply),
     )
     seen: set[str] = set()
     made = []
@@ -159,40 +163,46 @@ def ends_of(case: Case, premises: str, supply: str) -> tuple[End, ...]:
 
 def _receivers(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
     for name, box in house.receivers.items():
-        if box.fed is None or box.fed.from_ != supply:
-            continue
-        part = case.equipment.receivers[f"{premises}/{name}"]
-        sheet = part.sheet
-        idle, relay = sheet.current_idle_a, sheet.current_per_relay_a
-        together = len(
-            {
-                mirror_of(output) or output.path
-                for output in case.outputs()
-                if output.receiver_path == f"{premises}/{name}"
-            }
-        )
-        amperes = idle if together == 0 else None
-        if idle is not None and relay is not None:
-            amperes = idle + relay * together
-        yield End(
-            name,
-            name,
-            (ReceiverRef(f"{premises}/{name}"),),
-            box.fed.cable,
-            ("premises", premises, "receivers", name, "fed", "cable"),
-            amperes,
-            idle,
-            sheet.voltage_min_v,
-            sheet.voltage_max_v,
-            current=sheet.supply,
-            is_receiver=True,
-            branch=box.fed.branch or "",
-            relay_a=relay,
-            rectifies=sheet.rectifies,
-            peak_max_v=sheet.peak_max_v,
-            ask=f"current of {name}, at rest and for each relay" if amperes is None else "",
-            sources=part.cite("current_idle_a", "current_per_relay_a", "voltage_min_v", "voltage_max_v"),
-        )
+        if box.fed is not None and box.fed.from_ == supply:
+            path = ("premises", premises, "receivers", name, "fed", "cable")
+            yield _receiver_end(case, premises, name, box.fed.cable, path, box.fed.branch or "")
+
+
+def _receiver_end(
+    case: Case, premises: str, name: str, run: CableRun | None, path: tuple[str | int, ...], branch: str
+) -> End:
+    part = case.equipment.receivers[f"{premises}/{name}"]
+    sheet = part.sheet
+    idle, relay = sheet.current_idle_a, sheet.current_per_relay_a
+    together = len(
+        {
+            mirror_of(output) or output.path
+            for output in case.outputs()
+            if output.receiver_path == f"{premises}/{name}"
+        }
+    )
+    amperes = idle if together == 0 else None
+    if idle is not None and relay is not None:
+        amperes = idle + relay * together
+    return End(
+        name,
+        name,
+        (ReceiverRef(f"{premises}/{name}"),),
+        run,
+        path,
+        amperes,
+        idle,
+        sheet.voltage_min_v,
+        sheet.voltage_max_v,
+        current=sheet.supply,
+        is_receiver=True,
+        branch=branch,
+        relay_a=relay,
+        rectifies=sheet.rectifies,
+        peak_max_v=sheet.peak_max_v,
+        ask=f"current of {name}, at rest and for each relay" if amperes is None else "",
+        sources=part.cite("current_idle_a", "current_per_relay_a", "voltage_min_v", "voltage_max_v"),
+    )
 
 
 def _coils(case: Case, premises: str, supply: str) -> Iterator[End]:
@@ -249,28 +259,42 @@ def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator
             yield replace(end, branch=device.fed.branch or "", panel_output=panel_behind(house, device.fed))
     for name, panel in house.panels.items():
         if panel.fed is not None and panel.fed.from_ == supply:
-            part = case.equipment.panels[f"{premises}/{name}"]
-            # a panel without a figure of its own stands in the supply's other load, where that is given
-            amperes = (
-                part.sheet.current_a
-                if part.sheet.current_a is not None or house.supplies[supply].other_load_a is None
-                else 0.0
-            )
-            yield End(
-                name,
-                name,
-                (PanelRef(f"{premises}/{name}"),),
-                panel.fed.cable,
-                ("premises", premises, "panels", name, "fed", "cable"),
-                amperes,
-                amperes,
-                None,
-                None,
-                ask=f"current of {name}" if amperes is None else "",
-                is_panel=True,
-                branch=panel.fed.branch or "",
-                sources=part.cite("current_a"),
-            )
+            path = ("premises", premises, "panels", name, "fed", "cable")
+            yield _panel_end(case, premises, name, supply, panel.fed.cable, path, panel.fed.branch or "")
+
+
+def _panel_end(
+    case: Case,
+    premises: str,
+    name: str,
+    supply: str,
+    run: CableRun | None,
+    path: tuple[str | int, ...],
+    branch: str,
+) -> End:
+    house = case.job.premises[premises]
+    part = case.equipment.panels[f"{premises}/{name}"]
+    # a panel without a figure of its own stands in the supply's other load, where that is given
+    amperes = (
+        part.sheet.current_a
+        if part.sheet.current_a is not None or house.supplies[supply].other_load_a is None
+        else 0.0
+    )
+    return End(
+        name,
+        name,
+        (PanelRef(f"{premises}/{name}"),),
+        run,
+        path,
+        amperes,
+        amperes,
+        None,
+        None,
+        ask=f"current of {name}" if amperes is None else "",
+        is_panel=True,
+        branch=branch,
+        sources=part.cite("current_a"),
+    )
 
 
 def _rest_share(case: Case, premises: str, name: str) -> float | None:
@@ -306,6 +330,23 @@ def _switched(case: Case, premises: str, house: Premises, supply: str) -> Iterat
                     output=output,
                     rest=float(output.output.contact == "normally closed"),
                 )
+
+
+def _drawn(case: Case, premises: str, supply: str) -> Iterator[End]:
+    """What a supply comes to over wires that are drawn core by core."""
+    for feed in drawn_feeds(case, premises):
+        if feed.supply != supply:
+            continue
+        path: tuple[str | int, ...] = ("premises", premises, "cables", feed.label)
+        if feed.kind == "receiver":
+            end = _receiver_end(case, premises, feed.thing, feed.run, path, feed.branch)
+        elif feed.kind == "panel":
+            end = _panel_end(case, premises, feed.thing, supply, feed.run, path, feed.branch)
+        else:
+            breaks = feed.output is not None and feed.output.output.contact == "normally closed"
+            rest = float(breaks) if feed.output is not None else _rest_share(case, premises, feed.thing)
+            end = _device_end(case, premises, feed.thing, feed.run, path, output=feed.output, rest=rest)
+        yield replace(end, branch=feed.branch, is_drawn=True)
 
 
 def _device_end(

@@ -8,6 +8,7 @@ from typing import Final
 
 from farpress.case.cables import cables_of
 from farpress.case.case import Case, promise_id
+from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.feeding import supply_behind
 from farpress.domain.finding import Assessment, Chain, ChainLink, Finding, Link, Who, worst
 from farpress.domain.job import Promise
@@ -200,7 +201,12 @@ def _subjects(case: Case, promise: Promise) -> dict[str, set[str]]:
             worked.box.fed,
             *(thing.fed for name in driven if (thing := case.driven(worked.premises, name)) is not None),
         ]
-        names = [behind for run in fed if (behind := supply_behind(worked.house, run)) is not None] + (
+        names = [
+            feed.supply
+            for feed in drawn_feeds(case, worked.premises)
+            if feed.thing in {worked.receiver, *driven}
+        ]
+        names += [behind for run in fed if (behind := supply_behind(worked.house, run)) is not None] + (
             [worked.output.load_from] if worked.output.load_from else []
         )
         own.setdefault("supply", set()).update(f"{worked.premises}/{name}" for name in names)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final, Generic, TypeVar
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.drawn_wires import drawn_feed
 from farpress.domain.finding import Ask, Finding, Link, Who
 from farpress.domain.refs import DeviceRef, GroupRef, OutputRef, PanelRef, ReceiverRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
@@ -78,12 +79,14 @@ class Described:
         entry: of the job file; None where there is none of its own.
         sheet: its data, the catalogue's filled in.
         touches: further refs, so that the finding stands on the chains it belongs to.
+        is_wired: wires that are drawn lead a supply to it.
     """
 
     ref: Ref
     entry: Any
     sheet: Any
     touches: tuple[Ref, ...] = ()
+    is_wired: bool = False
 
 
 def _has(field: str) -> Callable[[Described], bool]:
@@ -91,7 +94,7 @@ def _has(field: str) -> Callable[[Described], bool]:
 
 
 def _is_fed(thing: Described) -> bool:
-    return thing.entry.fed is not None
+    return thing.entry.fed is not None or thing.is_wired
 
 
 NEEDS: Final[dict[type[Ref], tuple[Need[Described], ...]]] = {
@@ -221,7 +224,8 @@ def _things(case: Case) -> Iterable[Described]:
     for premises, house in case.job.premises.items():
         for name, receiver in house.receivers.items():
             path = f"{premises}/{name}"
-            yield Described(ReceiverRef(path), receiver, equipment.receivers[path].sheet)
+            wired = drawn_feed(case, premises, name) is not None
+            yield Described(ReceiverRef(path), receiver, equipment.receivers[path].sheet, is_wired=wired)
         for name, device in house.devices.items():
             path = f"{premises}/{name}"
             yield Described(DeviceRef(path), device, equipment.devices[path].sheet)

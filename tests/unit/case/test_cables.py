@@ -12,7 +12,7 @@ from farpress.case.cable_bodies import CableBody
 from farpress.case.cables import cables_of, links_of, runs
 from farpress.case.case import Case
 from farpress.case.door import open_job
-from farpress.case.run_terminals import terminals_at
+from farpress.case.terminals_there import terminals_at
 from farpress.case.wire_nets import nets_of
 from helpers.drawn_case import drawn_case
 from helpers.project import ROOT

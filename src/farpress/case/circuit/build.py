@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.circuit.drawn import add_drawn
 from farpress.case.circuit.parts import (
     Circuit,
     ClosingContact,
     Draw,
-    FusedBranch,
     NotKnown,
     SourceVolts,
     SupplySource,
@@ -66,6 +66,7 @@ def _built(case: Case, premises: str) -> Circuit:
     for name in case.job.premises[premises].supplies:
         _Supply(shop, name, ends_of(case, premises, name)).build()
     add_signals(shop, outputs)
+    add_drawn(shop, outputs)
     return Circuit(
         premises,
         mains_hz(case),
@@ -101,12 +102,18 @@ class _Supply:
         for end in self.ends:
             self._draw(end)
         for end in self.ends:
+            if end.is_drawn:
+                continue
             if self._is_sunk(end):
                 self._over_collector(end)
             elif end.panel_output is not None:
                 self._from_panel(end, *end.panel_output)
         for group in return_groups(self.ends):
-            plain = [end for end in group if not self._is_sunk(end) and end.panel_output is None]
+            plain = [
+                end
+                for end in group
+                if not self._is_sunk(end) and end.panel_output is None and not end.is_drawn
+            ]
             if plain:
                 self._group(plain)
 
@@ -273,14 +280,7 @@ class _Supply:
         """Where an end leaves the supply: at its own terminals, or at those of a branch."""
         if not end.branch:
             return self.plus, self.zero
-        branch = f"{self.name}.branch {end.branch}"
-        taps = f"{branch}.{self.poles[0]}", f"{branch}.{self.poles[1]}"
-        self.shop.join(self.zero, taps[1])
-        fuse = self.shop.case.job.premises[self.shop.premises].supplies[self.name].branches.get(end.branch)
-        self.shop.branches[taps[0]] = FusedBranch(
-            f"fuse of {branch}", self.plus, taps[0], None if fuse is None else fuse.fuse_a
-        )
-        return taps
+        return self.shop.tap(self.name, end.branch)
 
     def _contact(self, end: End, output: OutputAt) -> ClosingContact:
         is_relays = bool(output.output.via) and not end.is_coil

@@ -15,6 +15,7 @@ from farpress.case.circuit.workshop import (
     sink_of,
 )
 from farpress.case.cores import cores_of_run, named_cores
+from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.supply_ends import feeds_coil
 from farpress.case.switched import is_signal
 from farpress.case.tampers import tamper_circuits
@@ -46,7 +47,11 @@ def _commands(shop: Workshop, output: OutputAt) -> None:
             entry: DeviceInput | None = (panel.sheet.inputs or {}).get(entry_name)
         elif device is not None:
             entry = (device.sheet.inputs or {}).get(entry_name)
-            if feeds or (device.sheet.supply == "mains" and not is_signal(device.sheet, entry)):
+            if (
+                feeds
+                or _is_fed_over(shop, output, name)
+                or (device.sheet.supply == "mains" and not is_signal(device.sheet, entry))
+            ):
                 continue
         else:
             continue
@@ -66,6 +71,14 @@ def _commands(shop: Workshop, output: OutputAt) -> None:
         else:
             shop.join(first[0], live)
             shop.join(first[1], common)
+
+
+def _is_fed_over(shop: Workshop, output: OutputAt, device: str) -> bool:
+    """Whether drawn wires lead a supply over an output's contact to a device."""
+    return any(
+        feed.thing == device and feed.output is not None and feed.output.path == output.path
+        for feed in drawn_feeds(shop.case, shop.premises)
+    )
 
 
 def _pull_up(shop: Workshop, live: Terminal, common: Terminal, entry: DeviceInput | None) -> None:
@@ -204,7 +217,9 @@ def _tampers(shop: Workshop) -> None:
             _pull_up(shop, live, common, entry)
         shop.join(common, f"{tamper.panel}.0")
         for leg in tamper.legs:
-            shop.join(f"{leg.start}.{leg.start_terminal}", f"{leg.target}.{leg.target_terminal}")
+            start, target = f"{leg.start}.{leg.start_terminal}", f"{leg.target}.{leg.target_terminal}"
+            if shop.drawn.isdisjoint((start, target)):
+                shop.join(start, target)
         for receiver in (*tamper.receivers, *tamper.across):
             contact = ClosingContact(
                 f"tamper contact of {receiver}",

@@ -20,6 +20,7 @@ from farpress.case.circuit.parts import (
     Terminal,
 )
 from farpress.case.cores import core_of_run, hot_degc_of
+from farpress.case.drawn_wires import drawn_ends
 from farpress.domain.premises import CableRun
 
 __all__ = ["Workshop", "contact_of", "is_collector", "panel_contact", "panel_sink", "sink_of"]
@@ -41,6 +42,7 @@ class Workshop:
         self.branches: dict[str, FusedBranch] = {}
         self.terminals_of: dict[tuple[str, str], tuple[Terminal, Terminal, str]] = {}
         self.unknown: list[NotKnown] = []
+        self.drawn = frozenset(map(str, drawn_ends(case, premises)))
         self._laid: set[tuple[str, ...]] = set()
 
     def thing(self, name: str, kind: str) -> str:
@@ -71,6 +73,8 @@ class Workshop:
         core: str,
     ) -> None:
         """One core of a cable; a joint where nobody describes the cable, or where it has no length."""
+        if run is None and not self.drawn.isdisjoint((a, b)):
+            return  # its wires are drawn
         known = core_of_run(self.case, run)
         if run is None:
             self.unknown.append(NotKnown(name, "its cable"))
@@ -82,6 +86,19 @@ class Workshop:
         self.conductors.append(
             Conductor(name, a, b, known.cold_ohm_per_km, length_m, hot_degc_of(run), run.part, run_path, core)
         )
+
+    def tap(self, supply: str, branch: str) -> tuple[Terminal, Terminal]:
+        """The terminals of a branch: its fuse lies in its live side, its way back is the supply's."""
+        sheet = self.case.equipment.supplies[f"{self.premises}/{supply}"].sheet
+        live, back = ("~1", "~2") if sheet.supply == "ac" else ("+", "0")
+        place = f"{supply}.branch {branch}"
+        taps = f"{place}.{live}", f"{place}.{back}"
+        self.join(f"{supply}.{back}", taps[1])
+        fuse = self.case.job.premises[self.premises].supplies[supply].branches.get(branch)
+        self.branches[taps[0]] = FusedBranch(
+            f"fuse of {place}", f"{supply}.{live}", taps[0], None if fuse is None else fuse.fuse_a
+        )
+        return taps
 
     def is_laid(self, start: str, target: str, run: CableRun | None, core: str, *, is_named: bool) -> bool:
         """Whether a core of this name lies already in the same cable between the same two things."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from farpress.case.case import Case
+from farpress.case.drawn_wires import drawn_feed
 from farpress.domain.finding import Ask, Finding, Link, Stake, Who
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, Ref, SupplyRef
 from farpress.judging.check import Answer, Check
@@ -33,10 +34,10 @@ def judge_fed(case: Case) -> Iterator[Finding]:
     for premises, house in case.job.premises.items():
         loose: list[tuple[str, str | None]] = []
         for name, panel in house.panels.items():
-            if panel.fed is None:
+            if panel.fed is None and drawn_feed(case, premises, name) is None:
                 yield _panel(PanelRef(f"{premises}/{name}"))
         for name, device in house.devices.items():
-            if device.fed is None:
+            if device.fed is None and drawn_feed(case, premises, name) is None:
                 found = list(_device(case, premises, name))
                 yield from found
                 if found:
