@@ -139,6 +139,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SAFE-12": "started unseen by radio",
     "SAFE-13": "nothing that locks it off for repair",
     "SAFE-14": "the exit button works through a receiver",
+    "SAFE-20": "mains and low volts in one duct",
     "SUP-01": "too few volts arrive",
     "SUP-02": "too many volts",
     "SUP-03": "more current than the supply gives",
@@ -153,6 +154,15 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-12": "not said what feeds it",
     "SUP-13": "fuse too large for the cable",
     "SUP-14": "starting current more than the supply gives",
+    "SUP-15": "the receiver gives up under its own load",
+    "SUP-20": "more cores wanted than the cable has",
+    "SUP-21": "one core used for two things",
+    "SUP-22": "a core ends nowhere",
+    "SUP-23": "two supplies joined by a wire",
+    "SUP-24": "the receiver cuts its own supply",
+    "SUP-25": "a core measures otherwise than it should",
+    "SUP-26": "a core is broken, or no copper",
+    "SUP-27": "contacts tied together",
 }
 """Code → what is wrong, without figures; a test holds it against the checks there are."""
 
