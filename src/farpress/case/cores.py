@@ -25,6 +25,7 @@ from farpress.sources import Citation, Mark, cited
 
 __all__ = [
     "COLD_DEGC",
+    "CONTACT_OHM",
     "HOT",
     "HOT_DEGC",
     "Core",
@@ -34,6 +35,7 @@ __all__ = [
     "hot_degc_of",
     "larger_cables",
     "loop_ohm_of",
+    "metered_ohm",
     "named_cores",
 ]
 
@@ -46,6 +48,9 @@ WARMER_INSIDE_K: Final = 10.0
 
 COLD_DEGC: Final = -10.0
 """Temperature of a core when volts are to be highest: our choice, a frosty garden."""
+
+CONTACT_OHM: Final = 0.05
+"""Of a terminal or a contact, in a reading [ohm]; common practice."""
 
 HOT: Final = Citation("cores at 50 °C, loads at their label current", mark=Mark.CHOICE)
 
@@ -129,6 +134,16 @@ def loop_ohm_of(case: Case, run: CableRun | None) -> float | None:
         loop_resistance_ohm(length_m=run.length_m, core_ohm_per_km=core.hot_ohm_per_km)
         if core and run
         else None
+    )
+
+
+def metered_ohm(case: Case, run: CableRun | None) -> float | None:
+    """What a meter shows of a run there and back, cold, with its terminals [ohm]; None if unknown."""
+    core = core_of_run(case, run)
+    if core is None or run is None:
+        return None
+    return loop_resistance_ohm(
+        length_m=run.length_m, core_ohm_per_km=core.cold_ohm_per_km, terminals_ohm=CONTACT_OHM
     )
 
 

@@ -14,6 +14,7 @@ from farpress.case.cabling import End, ends_of, feeds_coil
 from farpress.case.case import Case, OutputAt
 from farpress.case.feeding import supply_behind
 from farpress.case.switched import is_signal
+from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import DeviceInput, Loop
 from farpress.domain.premises import CableRun, Fed
 from farpress.domain.refs import DeviceRef, ref_from_tag
@@ -316,16 +317,6 @@ def _is_collector(case: Case, premises: str, panel: str, output: str) -> bool:
 
 
 def _tampers(case: Case, premises: str) -> Iterator[Run]:
-    for name, box in case.job.premises[premises].receivers.items():
-        if box.tamper:
-            panel, _, entry = box.tamper.partition(".")
-            yield Run(
-                premises,
-                "",
-                "tamper",
-                panel,
-                (entry or "tamper", f"{entry or 'tamper'} common"),
-                name,
-                ("T1", "T2"),
-                None,
-            )
+    for circuit in tamper_circuits(case, premises):
+        for name in (*circuit.receivers, *circuit.across):
+            yield Run(premises, "", "tamper", circuit.panel, circuit.pair_of(name), name, ("T1", "T2"), None)

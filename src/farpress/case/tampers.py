@@ -31,7 +31,7 @@ class TamperCircuit:
         panel, entry: names of the panel and of its input.
         receivers: whose contacts break, in series in this order.
         across: whose contacts make, each by itself.
-        legs: every core, from the panel through the housings and back.
+        legs: every core, from the panel through the housings and back; joints are made at the panel.
     """
 
     panel: str
@@ -39,6 +39,12 @@ class TamperCircuit:
     receivers: tuple[str, ...]
     across: tuple[str, ...]
     legs: tuple[TamperLeg, ...]
+
+    def pair_of(self, receiver: str) -> tuple[str, str]:
+        """The two terminals at the panel between which the contact of a housing lies."""
+        out = next(leg.start_terminal for leg in self.legs if leg.target == receiver)
+        back = next(leg.target_terminal for leg in self.legs if leg.start == receiver)
+        return out, back
 
 
 def tamper_circuits(case: Case, premises: str) -> tuple[TamperCircuit, ...]:
@@ -66,9 +72,9 @@ def _circuit(case: Case, premises: str, panel: str, entry: str, names: list[str]
 
 
 def _legs(panel: str, entry: str, chain: tuple[str, ...]) -> list[TamperLeg]:
-    """From the panel to the first housing, from each to the next, and back to the panel."""
-    ends = [(panel, entry)]
-    for name in chain:
-        ends += [(name, "tamper 1"), (name, "tamper 2")]
-    ends.append((panel, f"{entry} common"))
-    return [TamperLeg(*ends[number], *ends[number + 1]) for number in range(0, len(ends), 2)]
+    """A pair from the panel to each housing; where one pair comes back the next begins."""
+    points = [entry, *(f"{entry} joint {number}" for number in range(1, len(chain))), f"{entry} common"]
+    legs = []
+    for name, out, back in zip(chain, points, points[1:]):
+        legs += [TamperLeg(panel, out, name, "tamper 1"), TamperLeg(name, "tamper 2", panel, back)]
+    return legs

@@ -299,7 +299,8 @@ def panel_terminals(
 ) -> ThingTerminals:
     """Of an alarm panel: its supply, inputs and zones, outputs, auxiliary supply.
 
-    An input and an output of one name are told apart by " in" and " out" behind it.
+    An input and an output of one name are told apart by " in" and " out" behind it. Between the pairs of a
+    tamper circuit lie joints in its housing: "tamper joint 1".
 
     Args:
         name: of the panel.
@@ -318,7 +319,7 @@ def panel_terminals(
     for entry, output in outputs.items():
         terminal = f"{entry} out" if entry in both else entry
         own += [terminal] if output.form == "open collector" else [terminal, f"{terminal} common"]
-    possible = [r"aux\.[+0]", r"zone [^.]*[^. ]( common)?"]
+    possible = [r"aux\.[+0]", r"zone [^.]*[^. ]( common)?", r"[^.]+ joint [1-9][0-9]?"]
     if not complete or (sheet.inputs is None and sheet.outputs is None):
         possible.append(r"[^.~+]*[^.~+ 0-9]( common)?")
     return ThingTerminals(name, "an alarm panel", tuple(own), {}, tuple(map(re.compile, possible)))

@@ -7,6 +7,7 @@ from farpress.case.case import Case, OutputAt
 from farpress.case.cores import cores_of_run
 from farpress.case.corners import EndVolts, corners
 from farpress.case.runs import Run, contact_terminals, supply_terminals
+from farpress.case.tampers import tamper_circuits
 from farpress.domain.parts import Loop
 from farpress.domain.premises import CableRun, Output
 from farpress.errors import InputError
@@ -70,7 +71,7 @@ def terminal_drawing(case: Case, receiver: str) -> str:
     sides = tuple(
         Side(
             run.target_terminals,
-            f"{run.start}.{run.start_terminals[0]}",
+            _leads_to(run),
             _cable_says(run.run),
             _core_names(run.run) if run.run else ("", ""),
             run.kind == "tamper",
@@ -86,6 +87,14 @@ def terminal_drawing(case: Case, receiver: str) -> str:
             else ""
         )
     return draw_terminals(TerminalPlan(name, part.says or part.name, feed, lanes, sides, aerial))
+
+
+def _leads_to(run: Run) -> str:
+    """What an input or a tamper contact leads to; a contact in series lies between two terminals."""
+    out, back = run.start_terminals
+    if run.kind != "tamper" or back == f"{out} common":
+        return f"{run.start}.{out}"
+    return f"{run.start}: {out}, {back}"
 
 
 def terminal_drawings(case: Case) -> dict[str, str]:
@@ -269,9 +278,10 @@ def _block_plan(case: Case, premises: str) -> BlockPlan:
             thing, _, entry = given.reads.partition(".")
             wires.append(Wire(name, port, thing, entry, comes_back=True))
         if box.tamper:
-            ports.append("tamper")
             thing, _, entry = box.tamper.partition(".")
-            wires.append(Wire(name, "tamper", thing, entry or "tamper"))
+            port = "tamper, in series" if _in_series(case, premises, name) else "tamper"
+            ports.append(port)
+            wires.append(Wire(name, port, thing, entry or "tamper"))
         receivers.append(
             BlockReceiver(
                 name,
@@ -282,6 +292,14 @@ def _block_plan(case: Case, premises: str) -> BlockPlan:
         )
     things = tuple(Block(name, _thing_says(case, premises, name)) for name in (*house.devices, *house.panels))
     return BlockPlan(premises, supplies, tuple(receivers), things, tuple(wires))
+
+
+def _in_series(case: Case, premises: str, receiver: str) -> bool:
+    """Whether other housings lie in the same tamper circuit."""
+    return any(
+        receiver in circuit.receivers and len(circuit.receivers) > 1
+        for circuit in tamper_circuits(case, premises)
+    )
 
 
 def _thing_says(case: Case, premises: str, name: str) -> str:

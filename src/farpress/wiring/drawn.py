@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
-from typing import Final
 
 from farpress.case.cable_bodies import CableBody, CoreBody
 from farpress.case.cables import links_of
 from farpress.case.case import Case
-from farpress.case.cores import core_of
+from farpress.case.cores import CONTACT_OHM, core_of
 from farpress.case.wire_nets import nets_of, supply_poles
 from farpress.core.wiring.conductors import loop_resistance_ohm
 from farpress.domain.terminals import Terminal
@@ -18,10 +17,7 @@ from farpress.phrases import listed
 from farpress.units import write_quantity
 from farpress.wiring.rows import OUTSIDE, CoreRow, LoopRow
 
-__all__ = ["CONTACT_OHM", "drawn_cores", "drawn_readings", "fuse_before", "link_cores"]
-
-CONTACT_OHM: Final = 0.05
-"""Of a terminal or a contact, in a reading [ohm]; common practice."""
+__all__ = ["drawn_cores", "drawn_readings", "fuse_before", "link_cores"]
 
 
 def drawn_cores(case: Case, body: CableBody) -> Iterator[CoreRow]:

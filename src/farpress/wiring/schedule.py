@@ -15,12 +15,13 @@ from typing import Final
 from farpress.case.cables import cables_of, core_names, runs
 from farpress.case.cabling import core_of_run
 from farpress.case.case import Case
+from farpress.case.cores import metered_ohm
 from farpress.case.corners import EndVolts, corners
 from farpress.case.run_terminals import source_of
 from farpress.case.runs import Run, supply_terminals
-from farpress.core.wiring.conductors import loop_resistance_ohm
+from farpress.case.tampers import TamperCircuit, tamper_circuits
 from farpress.core.wiring.loops import LoopState, terminal_band, terminal_states
-from farpress.core.wiring.wrong_wiring import WrongWiring, wrong_wirings
+from farpress.core.wiring.wrong_wiring import WrongWiring, series_slips, wrong_wirings
 from farpress.domain.finding import Finding
 from farpress.domain.parts import Loop
 from farpress.errors import InputError
@@ -31,8 +32,9 @@ from farpress.judging.supply import volts as supply
 from farpress.judging.supply.cables_found import HIGHEST_SHARE, LOWEST_SHARE
 from farpress.units import write_quantity
 from farpress.wiring.drawings import block_diagram, terminal_drawing
-from farpress.wiring.drawn import CONTACT_OHM, drawn_cores, drawn_readings, fuse_before, link_cores
+from farpress.wiring.drawn import drawn_cores, drawn_readings, fuse_before, link_cores
 from farpress.wiring.rows import OUTSIDE, CoreRow, LoopRow
+from farpress.wiring.tamper_rows import tamper_readings
 
 __all__ = [
     "CoreRow",
@@ -95,7 +97,20 @@ def wiring_schedule(case: Case) -> Schedule:
             cores += drawn_cores(case, body)
             loops += drawn_readings(case, body)
         cores += link_cores(case, premises)
+        for circuit in tamper_circuits(case, premises):
+            name = next(
+                (run.name for run in every if run.kind == "tamper" and run.start == circuit.panel), ""
+            )
+            loops += tamper_readings(case, premises, circuit, name)
+            slips += (
+                SlipRow(premises, name, f"{circuit.panel}.{circuit.entry}", slip)
+                for slip in series_slips(housings=len(circuit.receivers))
+            )
     return Schedule(case.job.job, case.fingerprint, tuple(cores), tuple(loops), tuple(slips))
+
+
+def _is_leg(run: Run, circuit: TamperCircuit) -> bool:
+    return run.kind == "tamper" and run.start == circuit.panel and run.target in circuit.receivers
 
 
 def wiring_findings(case: Case) -> Iterator[Finding]:
@@ -199,12 +214,9 @@ def _note(run: Run) -> str:
 
 
 def _readings(case: Case, run: Run) -> Iterator[LoopRow]:
-    core = core_of_run(case, run.run)
-    if core is None or run.run is None or run.is_mains:
+    cable = metered_ohm(case, run.run)
+    if cable is None or run.run is None or run.is_mains:
         return
-    cable = loop_resistance_ohm(
-        length_m=run.run.length_m, core_ohm_per_km=core.cold_ohm_per_km, terminals_ohm=CONTACT_OHM
-    )
     place = (
         run.premises,
         run.name,

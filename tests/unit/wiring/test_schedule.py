@@ -14,9 +14,11 @@ import pytest
 from farpress.case.case import Case
 from farpress.case.door import open_job
 from farpress.errors import InputError
+from farpress.papers.builders.words import loop_ohm_cell
 from farpress.papers.drawings.svg import fitted, text_width
 from farpress.papers.drawings.terminal_plan import Lane, TerminalPlan
 from farpress.papers.drawings.terminals import terminal_drawing as draw
+from farpress.units import write_quantity
 from farpress.wiring.drawings import block_diagrams, block_sheets, terminal_drawings
 from farpress.wiring.schedule import block_diagram, terminal_drawing, wiring_schedule
 from farpress.wiring.sheets import schedule_json, schedule_sheets
@@ -189,11 +191,39 @@ def test_readings_of_a_loop_count_cable_and_tolerance() -> None:
 
 def test_slips_of_the_loop_follow_its_contact() -> None:
     """The right wiring is not among them."""
-    slips = [row.slip for row in wiring_schedule(case()).slips]
+    slips = [row.slip for row in wiring_schedule(case()).slips if row.loop == "panel.zone"]
 
     assert len(slips) == 12
     assert all(slip.cause != "wired right" for slip in slips)
     assert any(slip.cause == "make contact used instead of the break contact" for slip in slips)
+
+
+def test_tamper_contacts_of_all_housings_lie_in_series() -> None:
+    """Two housings: one core alone begins at the panel's live terminal, one alone ends at its common; the meter
+    shows the legs one after the other, and an open line with any lid open.
+    """
+    premises = house()
+    premises["receivers"]["R2"] = premises["receivers"]["R1"] | {"outputs": {}, "inputs": {}}
+    premises["tamper_loops"] = {"lids": {"panel": "panel", "legs": {"R1": 0.9, "R2": 1.4}}}
+    relays = {"helper": {"coil_v": 12.0, "coil_a": 0.04, "coil_min_v": 9.6, "coil_supply": "dc"}}
+    schedule = wiring_schedule(wired_case(premises, relays=relays))
+    ends = [row.start_terminal for row in schedule.cores if "tamper" in row.start_terminal]
+    readings = {row.state: row.expected_ohm for row in schedule.loops if row.start == "panel.tamper"}
+
+    assert ends == ["tamper", "tamper joint 1", "tamper joint 1", "tamper common"]
+    assert readings == {"all lids shut": pytest.approx(2.3), "any one lid open": math.inf}
+    assert "side by side" in next(row for row in schedule.slips if row.loop == "panel.tamper").slip.cause
+
+
+def test_one_loop_has_one_figure_in_schedule_and_paper() -> None:
+    """A meter shows the cable with its terminals; so does the paper."""
+    job = case()
+    run = job.job.premises["larkfen"].receivers["R1"].fed
+    cell = loop_ohm_cell(job, run.cable if run is not None else None)
+    shown = next(row for row in wiring_schedule(job).loops if row.target == "R1").expected_ohm
+
+    assert cell is not None
+    assert cell.text == write_quantity(shown, "resistance")
 
 
 def test_devices_side_by_side_share_a_cable_number() -> None:

@@ -249,10 +249,10 @@ class _DirectNet:
         plus, minus = (
             np.array([self.ends[row][side] for row in self.stiff], dtype=np.intp) for side in (0, 1)
         )
-        one = np.ones(len(self.stiff))
+        ones = np.ones(len(self.stiff))
         rows = np.concatenate([a, b, a, b, joints, joints, plus, minus])
         columns = np.concatenate([a, b, b, a, plus, minus, joints, joints])
-        values = np.concatenate([siemens, siemens, -siemens, -siemens, one, -one, one, -one])
+        values = np.concatenate([siemens, siemens, -siemens, -siemens, ones, -ones, ones, -ones])
         kept = (rows >= 0) & (columns >= 0)
         self._drive()
         return LinearSystem(rows[kept], columns[kept], values[kept], self.size)

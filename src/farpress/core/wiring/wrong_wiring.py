@@ -16,7 +16,7 @@ from farpress.core.wiring.loops import Band, Scheme
 from farpress.errors import InputError
 from farpress.sources import Mark, cites
 
-__all__ = ["WrongWiring", "causes_of", "state_at", "wrong_wirings"]
+__all__ = ["WrongWiring", "causes_of", "series_slips", "state_at", "wrong_wirings"]
 
 
 @dataclass(frozen=True)
@@ -181,6 +181,38 @@ def wrong_wirings(
                 in_panel.worked_state,
                 text,
             )
+        )
+    return tuple(made)
+
+
+@cites("contacts in series and side by side, and the usual slips in wiring them", mark=Mark.PRACTICE)
+def series_slips(*, housings: int) -> tuple[WrongWiring, ...]:
+    """Slips of a tamper circuit whose contacts break: read with all lids shut, and with one of them open.
+
+    Args:
+        housings: how many contacts lie in series.
+    """
+
+    def slip(cause: str, rest_ohm: float, worked_ohm: float, symptom: str) -> WrongWiring:
+        rest, worked = ("normal" if ohm == 0 else "alarm" for ohm in (rest_ohm, worked_ohm))
+        return WrongWiring(cause, rest_ohm, worked_ohm, rest, worked, symptom)
+
+    unseen = "always normal: nothing happens when a lid is opened"
+    made = [
+        slip("the contact of one housing is bridged, or its pair is joined on the way", 0.0, 0.0, unseen),
+        slip(
+            "a core is cut, a joint is open, or a lid does not press its contact", _INF, _INF, "always alarm"
+        ),
+    ]
+    if housings > 1:
+        made.insert(
+            0,
+            slip(
+                "the contacts lie side by side instead of in series",
+                0.0,
+                0.0,
+                "always normal: only with every lid open at once there would be an alarm",
+            ),
         )
     return tuple(made)
 

@@ -170,17 +170,15 @@ def cable_words(run: CableRun | None) -> str | None:
 
 
 def loop_ohm_cell(case: Case, run: CableRun | None) -> Cell | None:
-    """Resistance there and back at 20 degC with its source: "5 ohm"; None where it is not known."""
-    from farpress.case.cabling import core_of
+    """Resistance there and back as a meter shows it at 20 degC, with its source; None where not known."""
+    from farpress.case.cores import metered_ohm
 
+    ohm = metered_ohm(case, run)
     part = case.equipment.cables.get(run.part) if run is not None else None
-    core = core_of(part) if part is not None else None
-    if run is None or core is None:
+    if ohm is None:
         return None
     return Cell(
-        write_quantity(2.0 * run.length_m / 1000.0 * core.cold_ohm_per_km, "resistance"),
-        "",
-        (_LOOP, *(part.cite("area_mm2") if part is not None else ())),
+        write_quantity(ohm, "resistance"), "", (_LOOP, *(part.cite("area_mm2") if part is not None else ()))
     )
 
 
