@@ -23,6 +23,8 @@ from farpress.domain.quantity import (
     Rate,
     Seconds,
     Share,
+    Volts,
+    Watts,
 )
 
 __all__ = [
@@ -46,6 +48,7 @@ __all__ = [
     "Receiver",
     "ReceiverInput",
     "ReceiverSignal",
+    "Solar",
     "SteelObject",
     "Supply",
     "TamperLoop",
@@ -150,6 +153,25 @@ class Battery(BatterySheet):
     changed: str | None = Field(None, description="date of the last change, as 2026-11")
 
 
+Month = Literal["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
+
+
+class Solar(Model):
+    """A solar panel that charges the battery of a supply."""
+
+    power_w: Watts | None = Field(None, description="of the panel, at full sun")
+    sun_s: dict[Month, Seconds] = Field(
+        default_factory=dict,
+        description="month → hours of full sun that a day's light is worth, as {dec: 0.7 h, jun: 5 h}",
+    )
+    yield_share: Share | None = Field(
+        None, description="of it that reaches the battery: angle, dirt, warmth, charging"
+    )
+    charge_v: Volts | None = Field(
+        None, alias="charge_voltage", description="at which the battery is charged"
+    )
+
+
 class Supply(SupplySheet):
     """A power supply at the premises."""
 
@@ -158,6 +180,7 @@ class Supply(SupplySheet):
     )
     at: Point | None = Field(None, description="where it hangs; drawn")
     battery: Battery | None = Field(None, description="the standby battery in it")
+    solar: Solar | None = Field(None, description="the solar panel that charges it")
     standby_s: Seconds | None = Field(None, description="demanded standby time")
     other_load_a: Amperes | None = Field(None, description="rest current of things not drawn in this job")
     branches: dict[str, Branch] = Field(
@@ -195,6 +218,7 @@ class Output(Model):
         None, description="both stay off for this long between the two, from relay off"
     )
     limits_inrush: bool = Field(False, description="an inrush limiter is fitted before the load")
+    daily_s: Seconds | None = Field(None, description="how long it is on in a day, in all")
     operations_per_day: Rate | None = Field(
         None, description="where it is known; else it is counted from the groups' presses"
     )
@@ -262,6 +286,9 @@ class Receiver(ReceiverSheet):
 class Device(DeviceSheet):
     """A driven device as mounted."""
 
+    moves_per_day: Rate | None = Field(
+        None, description="how often it moves in a day, opening and closing each counted"
+    )
     waits_for: tuple[str, ...] = Field(
         (), description="gates that must stand closed before it opens, as the other gate of a lock"
     )

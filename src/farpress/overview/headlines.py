@@ -163,6 +163,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SUP-25": "a core measures otherwise than it should",
     "SUP-26": "a core is broken, or no copper",
     "SUP-27": "contacts tied together",
+    "SUP-30": "the sun brings less than is used",
 }
 """Code → what is wrong, without figures; a test holds it against the checks there are."""
 

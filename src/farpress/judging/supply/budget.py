@@ -20,6 +20,7 @@ from farpress.judging.check import AT_MOST, Check, Estimate, Limit, share_edge
 from farpress.judging.supply.asks import rated_current_of, unknown_currents
 from farpress.judging.supply.cores import judge_cores
 from farpress.judging.supply.protection import judge_protection, rated_current_a
+from farpress.judging.supply.solar import judge_solar
 from farpress.judging.supply.standby import judge_standby
 from farpress.judging.supply.transformers import rectifier_ratio
 from farpress.phrases import listed
@@ -62,6 +63,7 @@ def judge_budget(
         return
     yield _load(case, premises, path, part, ends)
     yield from judge_standby(case, premises, supply, part, battery, ends)
+    yield from judge_solar(case, premises, supply, battery, ends)
     yield from judge_protection(case, path, part, battery, ends)
     yield from judge_cores(case, path, part, ends)
 

@@ -95,7 +95,7 @@ def judge_standby(
     demand, is_grade_open = _demand(case, premises, supply, ends), _is_grade_open(case, premises, ends)
     if battery is not None or demand is not None or is_grade_open:
         yield _standby(case, premises, supply, battery, ends, demand)
-    if battery is not None:
+    if battery is not None and case.job.premises[premises].supplies[supply].solar is None:
         yield _charge(case, premises, supply, part, battery, ends)
 
 
