@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from farpress.case.case import OutputAt
+from farpress.case.case import OutputAt, promise_id
 from farpress.core.reach.scene import PathEnd
 from farpress.domain.finding import Change, Remedy
 from farpress.domain.job import Promise
@@ -34,9 +34,12 @@ _ABOUT_THE_AERIAL = (GapKind.AERIAL_GAIN, GapKind.AERIAL_MISSING)
 def remedies_for(
     radio: Radio, promise: Promise, output: OutputAt, place: Place, place_path: str, share: float
 ) -> tuple[Remedy, ...]:
-    """Up to four remedies that better the chance by at least one in a hundred, the best first."""
+    """Up to four remedies that better the chance by at least one in a hundred, the best first.
+
+    An edit is offered only where the promise is then kept, and no other promise at this receiver is lost.
+    """
     presses = int(promise.within_presses)
-    found: list[tuple[float, Remedy]] = []
+    found: list[tuple[bool, float, Remedy]] = []
     for does, aerial, pressed_in_hand, changes in _ideas(radio, output, place):
         link = radio.link(
             group=promise.to,
@@ -48,9 +51,50 @@ def remedies_for(
             aerial=aerial,
         )
         better = link.share(presses)
-        if better is not None and better >= share + _LEAST:
-            found.append((better, Remedy(does, f"{_whole(better)} instead of {_whole(share)}", changes)))
-    return tuple(remedy for _, remedy in sorted(found, key=lambda idea: -idea[0])[:_MOST])
+        if better is None or better < share + _LEAST:
+            continue
+        effect, is_half = f"{_whole(better)} instead of {_whole(share)}", False
+        if changes and better < promise.at_least_share:
+            effect, changes, is_half = f"{effect}, not enough by itself", (), True
+        lost = _lost_by(radio, output, aerial) - {promise_id(promise)} if changes else set()
+        if lost:
+            effect = f"{effect}, but then {sorted(lost)[0]} is not heard surely enough"
+            changes, is_half = (), True
+        found.append((is_half, better, Remedy(does, effect, changes)))
+    found.sort(key=lambda idea: (idea[0], -idea[1]))
+    return tuple(remedy for _, _, remedy in found[:_MOST])
+
+
+def _lost_by(radio: Radio, output: OutputAt, aerial: AerialAt) -> set[str]:
+    """Promises at a receiver that are kept with its aerial as it is, and not with another one."""
+    key = (output.receiver_path, aerial)
+    if key not in radio.lost_by:
+        radio.lost_by[key] = frozenset(
+            promise_id(other) for other in radio.case.job.promises if _is_lost(radio, other, output, aerial)
+        )
+    return set(radio.lost_by[key])
+
+
+def _is_lost(radio: Radio, promise: Promise, output: OutputAt, aerial: AerialAt) -> bool:
+    case = radio.case
+    location = case.place(promise.from_, output.premises)
+    paths = {other.receiver_path for other in case.outputs_of(promise.function)}
+    if location is None or location[0] != output.premises or output.receiver_path not in paths:
+        return False
+    shares = []
+    for hung in (None, aerial):
+        link = radio.link(
+            group=promise.to,
+            premises=output.premises,
+            receiver=output.receiver,
+            place=output.house.places[location[1]],
+            place_path="/".join(location),
+            aerial=hung,
+        )
+        shares.append(link.share(int(promise.within_presses)))
+    before, after = shares
+    wanted = promise.at_least_share
+    return before is not None and before >= wanted and (after is None or after < wanted)
 
 
 def _whole(share: float) -> str:

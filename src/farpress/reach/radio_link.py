@@ -81,6 +81,8 @@ class Radio:
         self._readings: dict[tuple[str, str], tuple[ReadingAt, ...]] = {}
         self._updated: dict[tuple[str, str], Updated] = {}
         self._aerials: dict[tuple[str, str], AerialAt] = {}
+        self.lost_by: dict[tuple[str, AerialAt], frozenset[str]] = {}
+        """Receiver and another aerial for it → promises that would be lost with it, as far as asked."""
 
     def plan(self, premises: str, frequency_hz: float = FREQUENCY_HZ) -> PlanScene:
         """The scene of an address."""
