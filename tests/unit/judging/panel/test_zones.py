@@ -193,3 +193,20 @@ def test_pan_23_says_what_a_dry_joint_has() -> None:
     assert "At rest it looks healthy" in finding.because
     assert "17.62 kohm" in finding.remedies[0].effect
     assert "150 kohm" in finding.remedies[1].does
+
+
+def test_two_contacts_are_a_chain_already() -> None:
+    """Whether each has its resistor is asked, and one across both is offered."""
+    asked = finding_of(judged(contacts=2, each_resistor=None), "PAN-21")
+    single = finding_of(judged(contacts=2, loop={"alarm_ohm": 20_000.0}), "PAN-21")
+
+    assert asked.verdict is UNKNOWN
+    assert single.remedies[0].does == "One resistor across the whole chain of contacts"
+
+
+def test_up_to_four_open_contacts_are_told_one_by_one() -> None:
+    """Of 25 that each have a resistor."""
+    says = finding_of(judged(), "PAN-21").says
+
+    assert "4 open" in says
+    assert "5 open" not in says
