@@ -195,3 +195,14 @@ def test_buttons_and_fobs_are_counted_with_the_unknown_once() -> None:
     use = MemoryUse({"a": (10, 3), "b": (5, 2)}, (), 4)
 
     assert (use.fobs, use.buttons) == (19, 44)
+
+
+@pytest.mark.parametrize(
+    ("capacity", "says"),
+    [(1090, "is full after 99.0 years"), (1200, "is not full in any time that can be planned")],
+)
+def test_a_memory_full_in_more_than_a_century_is_never_full(capacity: int, says: str) -> None:
+    """100 holders of whom ten leave a year: 990 and 1 100 free records."""
+    stay = {"churn_share": 0.1, "leavers_deleted": False}
+
+    assert says in _judged("REG-02", groups=_group(100), receiver={"capacity": capacity}, register=stay).says
