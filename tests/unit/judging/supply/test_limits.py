@@ -443,3 +443,14 @@ def test_a_rectified_load_draws_two_and_a_half_times_its_current_where_the_windi
 
     assert finding_of(unknown, "SUP-03").value == pytest.approx(1.25)
     assert finding_of(known, "SUP-03").value == pytest.approx(0.5 * rms_ratio(source_share=4.3 / 62.4))
+
+
+def test_sup_02_a_lead_battery_is_charged_at_more_than_its_voltage() -> None:
+    """Six cells of 2 V at 2.3 V each: 13.8 V, from memory."""
+    finding = next(
+        finding
+        for finding in judged(supply={"voltage_max_v": None, "battery": BATTERY})
+        if finding.code == "SUP-02"
+    )
+
+    assert "A lead battery of 12 V is charged at about 13.8 V" in finding.because
