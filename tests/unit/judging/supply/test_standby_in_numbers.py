@@ -1,0 +1,48 @@
+"""What a battery must carry, worked out by hand: amperes by shares of an hour, ampere hours of one alarm."""
+
+from __future__ import annotations
+
+import pytest
+
+from farpress.judging.supply.standby_draw import StandbyDraw, standby_draw
+from helpers.wired_case import wired_case
+
+
+def test_an_alarm_of_a_quarter_of_an_hour_adds_its_charge() -> None:
+    """100 + 200 + 50 mA flow anyway; 1.35 A for 15 min more than that are 1 A x 0.25 h."""
+    draw = StandbyDraw(0.1, 0.2, 0.05, 1.35)
+
+    assert draw.mean_a == pytest.approx(0.35)
+    assert draw.alarm_ah == pytest.approx(0.25)
+    assert "it is 350 mA" in draw.says
+    assert "An alarm of 15 min at 1.35 A" in draw.says
+
+
+@pytest.mark.parametrize(("per_day", "timed_a"), [(8640.0, 0.2), (43_200.0, 0.5), (0.0, 0.0)])
+def test_what_is_on_for_a_while_counts_for_its_share_of_the_hour(per_day: float, timed_a: float) -> None:
+    """0.5 A for 4 s, 360 times an hour, are on for 1 440 s of 3 600; never more than all the time."""
+    case = wired_case(
+        {
+            "supplies": {"main": {"supply": "dc", "voltage_v": 12.0, "rated_a": 2.0}},
+            "receivers": {
+                "R1": {
+                    "at": [0, 0],
+                    "current_idle_a": 0.0,
+                    "current_per_relay_a": 0.0,
+                    "fed": {"from": "main"},
+                    "outputs": {
+                        "1": {
+                            "kind": "pulse",
+                            "for_s": 4.0,
+                            "works": "lamp.on",
+                            "load_from": "main",
+                            "operations_per_day": per_day,
+                        }
+                    },
+                }
+            },
+            "devices": {"lamp": {"device": "lamp", "supply": "dc", "voltage_v": 12.0, "current_a": 0.5}},
+        }
+    )
+
+    assert standby_draw(case, "larkfen", "main").timed_a == pytest.approx(timed_a)
