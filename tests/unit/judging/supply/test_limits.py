@@ -454,3 +454,21 @@ def test_sup_02_a_lead_battery_is_charged_at_more_than_its_voltage() -> None:
     )
 
     assert "A lead battery of 12 V is charged at about 13.8 V" in finding.because
+
+
+def test_a_battery_of_which_nobody_says_more_gives_three_fifths() -> None:
+    """Worn 1.25, discharged in 12 h 1.1, at 10 degC 1.19 (IEEE 485, from memory): 1 / 1.636 = 61 %."""
+    battery = {key: value for key, value in BATTERY.items() if key != "usable_share"}
+    found = judged(supply={"battery": battery, "other_load_a": 0.5})
+
+    assert "Usable: 61 %" in " ".join(finding.because for finding in found)
+
+
+def test_sup_03_the_heaviest_press_comes_on_top_of_what_always_flows() -> None:
+    """0.5 A of the lamp, 0.3 A beside it and 0.1 A of a charger: 0.9 A."""
+    found = judged(supply={"other_load_a": 0.3, "charge_a": 0.1, "rated_a": 0.85})
+    finding = next(finding for finding in found if finding.code == "SUP-03")
+
+    assert finding.value == pytest.approx(0.9)
+    assert finding.says.endswith("it is rated 0.85 A.")
+    assert "several presses" not in finding.says
