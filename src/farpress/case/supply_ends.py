@@ -9,12 +9,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from farpress.case.case import Case, OutputAt
+from farpress.case.cores import HOT_DEGC
 from farpress.case.drawn_wires import drawn_feeds
 from farpress.case.feeding import panel_behind, supply_behind
+from farpress.core.wiring.coils import hot_pull_in_v
 from farpress.domain.parts import DeviceSheet, Part, RelaySheet
 from farpress.domain.premises import CableRun, Premises
 from farpress.domain.refs import DeviceRef, OutputRef, PanelRef, ReceiverRef, Ref
-from farpress.sources import Citation
+from farpress.sources import Citation, cited
 
 __all__ = [
     "End",
@@ -231,7 +233,7 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
         path,
         coil.coil_a,
         0.0,
-        coil.coil_min_v,
+        _hot_pull_in_v(coil),
         None,
         coil.coil_v,
         coil.coil_supply,
@@ -239,8 +241,15 @@ def coil_end(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) ->
         at=output,
         is_coil=True,
         ask=f"coil current of {name}" if coil.coil_a is None else "",
-        sources=part.cite("coil_a", "coil_min_v"),
+        sources=(*part.cite("coil_a", "coil_min_v"), *cited(hot_pull_in_v)),
     )
+
+
+def _hot_pull_in_v(coil: RelaySheet) -> float | None:
+    """Volts at which a coil pulls in where it is warm; on alternating current copper decides little [V]."""
+    if coil.coil_min_v is None or coil.coil_supply == "ac":
+        return coil.coil_min_v
+    return hot_pull_in_v(pull_in_20_v=coil.coil_min_v, temperature_degc=HOT_DEGC)
 
 
 def _direct(case: Case, premises: str, house: Premises, supply: str) -> Iterator[End]:
@@ -291,9 +300,10 @@ def _panel_end(
         None,
         None,
         ask=f"current of {name}" if amperes is None else "",
+        nominal_v=part.sheet.voltage_v,
         is_panel=True,
         branch=branch,
-        sources=part.cite("current_a"),
+        sources=part.cite("current_a", "voltage_v"),
     )
 
 

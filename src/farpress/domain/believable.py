@@ -104,6 +104,7 @@ BANDS: Final[dict[str, dict[str, Believable]]] = {
         "supply_v": Believable(1.0, 60.0, "voltage"),
     },
     "panels": {
+        "voltage_v": _VOLTS,
         "current_a": Believable(0.001, 10.0, "current"),
         "entry_s": Believable(0.0, 600.0, "time"),
         "aux_max_a": Believable(0.01, 20.0, "current"),

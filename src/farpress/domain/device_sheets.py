@@ -277,6 +277,7 @@ class PanelSheet(Model):
         None, description="name of an input → what it reads and how it is supervised"
     )
     outputs: dict[str, PanelOutput] | None = Field(None, description="name of an output → what it is")
+    voltage_v: Volts | None = Field(None, description="rated voltage of what feeds it")
     current_a: Amperes | None = Field(None, description="drawn from its supply at rest")
     keypad: bool | None = Field(None, description="it can also be set and unset at a keypad")
     zone_loop: Loop | None = Field(

@@ -6,6 +6,7 @@ import cmath
 import math
 from typing import NamedTuple
 
+from farpress.core.wiring.conductors import heated_resistance_ohm_per_km
 from farpress.errors import InputError, require_range
 from farpress.sources import Mark, cites
 
@@ -14,12 +15,31 @@ __all__ = [
     "Peak",
     "Snubber",
     "dc13_coil",
+    "hot_pull_in_v",
     "release_time_s",
     "snubber_bates",
     "snubber_leakage_a",
     "snubber_peak",
     "snubber_per_ampere",
 ]
+
+
+@cites("temperature coefficient of copper, 0.00393 per kelvin", place="IEC 60028", mark=Mark.MEMORY)
+def hot_pull_in_v(*, pull_in_20_v: float, temperature_degc: float) -> float:
+    """Volts at which a coil for direct current pulls in when it is warm [V].
+
+    It pulls in at a current, and its copper has more resistance then; what it heats itself comes on top.
+
+    Args:
+        pull_in_20_v: on its data sheet, at 20 degC [V].
+        temperature_degc: around it [degC].
+
+    >>> hot_pull_in_v(pull_in_20_v=9.6, temperature_degc=50.0)
+    10.73
+    """
+    return heated_resistance_ohm_per_km(
+        resistance_20_ohm_per_km=pull_in_20_v, temperature_degc=temperature_degc
+    )
 
 
 class Coil(NamedTuple):

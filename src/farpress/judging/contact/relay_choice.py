@@ -60,7 +60,11 @@ class TriedCoil:
         if self.volts is not None:
             parts.append(
                 f"{write_quantity(float(f'{self.volts:.3g}'), 'voltage')} at its coil"
-                + (f", which needs {self.least_v:g} V" if self.least_v is not None else "")
+                + (
+                    f", which needs {write_quantity(self.least_v, 'voltage')}"
+                    if self.least_v is not None
+                    else ""
+                )
             )
         load = f" of {self.rated_a:g} A" if self.rated_a is not None else ""
         parts.append(
@@ -105,7 +109,7 @@ def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> 
     total = (whole if not output.functions or press is None else press[1]) + always
     return TriedCoil(
         arrival.volts if arrival else None,
-        part.sheet.coil_min_v,
+        coil.minimum_v if coil is not None else part.sheet.coil_min_v,
         fed.from_,
         total,
         supply.sheet.rated_a,

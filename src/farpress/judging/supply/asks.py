@@ -23,6 +23,7 @@ __all__ = [
     "lowest_volts_of",
     "most_volts_of",
     "rated_current_of",
+    "rated_volts_of",
     "rest_current_of",
     "source_ohm_of",
     "unknown_currents",
@@ -78,6 +79,11 @@ def least_volts_of(end: End) -> Ask:
 def most_volts_of(end: End) -> Ask:
     """The most volts an end bears."""
     return Ask(f"Find the highest voltage {end.who} stands, on its label or data sheet.")
+
+
+def rated_volts_of(end: End) -> Ask:
+    """The volts a coil or a panel is made for."""
+    return Ask(f"Read the rated voltage of {end.who} off its label.", Who.LABEL, 2.0)
 
 
 def lowest_volts_of(supply: str) -> Ask:

@@ -11,7 +11,7 @@ from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake
 from farpress.domain.parts import BatterySheet, Part, SupplySheet
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
-from farpress.judging.supply.asks import kind_of, most_volts_of, voltage_of
+from farpress.judging.supply.asks import kind_of, most_volts_of, rated_volts_of, voltage_of
 from farpress.judging.supply.transformers import winding
 from farpress.sources import Citation, Mark, cited
 
@@ -20,7 +20,7 @@ __all__ = ["HIGHEST_VOLTS", "KIND_OF_CURRENT", "judge_suits"]
 HIGHEST_VOLTS: Final = Check(
     "SUP-02",
     Link.SUPPLY,
-    "Highest volts a supply can rise to, against the most a device stands.",
+    "Highest volts a supply can rise to, against the most a device, panel or coil stands or is made for.",
     unit="V",
     bound=AT_MOST,
     stake=Stake.WEAR,
@@ -47,10 +47,18 @@ HELD_WITHIN: Final = 0.02
 """Standard uncertainty of the highest volts of a supply for direct current, as a share of them: what chargers
 and regulators hold, set on site and over the year; common practice."""
 
+MOST_OVER: Final = {"dc": 1.3, "ac": 1.4}
+"""Highest volts of a supply over the rated ones of a thing, up to which both may be of one class: common
+practice, no source. A charged battery stands 15 % above, an unloaded transformer with high mains 32 %."""
+
 MAINS_FROM_V: Final = 100.0
 """The lowest mains voltage in use anywhere [V]: IEC 60038 and Japan's 100 V, from memory."""
 
 _HELD: Final = Citation(f"highest volts held to {100 * HELD_WITHIN:g} %", mark=Mark.PRACTICE)
+
+_SAME_CLASS: Final = Citation(
+    "a thing of one class of volts stands 1.3 times its rated ones, 1.4 on a transformer", mark=Mark.PRACTICE
+)
 
 _KINDS_SOURCE: Final = Citation("kinds of current on one winding", mark=Mark.PRACTICE)
 
@@ -58,10 +66,9 @@ _KINDS_SOURCE: Final = Citation("kinds of current on one winding", mark=Mark.PRA
 def judge_suits(
     path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | None, ends: tuple[End, ...]
 ) -> Iterator[Finding]:
-    """SUP-02 and SUP-06 of every end but panels, whose makers answer for their own supply."""
+    """SUP-02 of every end, SUP-06 of every end but panels, whose makers answer for their own supply."""
     for end in ends:
-        if not end.is_coil and not end.is_panel:
-            yield _highest(path, part, battery, end)
+        yield _highest(path, part, battery, end)
     for end in ends:
         if not end.is_panel and end.current != "potential-free":
             yield _kind_suits(path, part, ends, end)
@@ -85,17 +92,24 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
             f"A lead battery of {battery.sheet.voltage_v:g} V is charged at about {floating:.1f} V (from"
             " memory)."
         )
-    if end.maximum_v is None or highest is None:
+    most = _most(sheet, end)
+    if most is None or highest is None:
         says = f"Whether {end.who} stands the highest voltage of {path} is not known."
-    else:
+    elif end.maximum_v is not None:
         says = f"{path} can rise to {highest:g} V; {end.who} stands {end.maximum_v:g} V."
-    asks = [most_volts_of(end)] if end.maximum_v is None else []
+    else:
+        says = (
+            f"{path} can rise to {highest:g} V; {end.who} is made for {end.nominal_v:g} V, and such"
+            f" {'coils' if end.is_coil else 'things'} stand {most:g} V."
+        )
+        sources = (*sources, _SAME_CLASS)
+    asks = [] if most is not None else [_volts_ask(end)]
     return HIGHEST_VOLTS.judge(
         about=f"{end.name} on {path}",
         subjects=(*end.subjects, SupplyRef(path)),
         cause=SupplyRef(path),
         value=_highest_of(sheet),
-        limit=Limit(end.maximum_v),
+        limit=Limit(most),
         says=says,
         because=" ".join(reasons),
         asks=[*asks, *([f"Find the highest voltage of {path}."] if highest is None else [])],
@@ -104,6 +118,24 @@ def _highest(path: str, part: Part[SupplySheet], battery: Part[BatterySheet] | N
         else (),
         sources=sources,
     )
+
+
+def _most(sheet: SupplySheet, end: End) -> float | None:
+    """The most an end stands [V]; None where that has to be asked.
+
+    A thing of which only the rated volts are known fails beyond its class; below, a coil and a panel hold,
+    and a device is asked about.
+    """
+    if end.maximum_v is not None or end.nominal_v is None:
+        return end.maximum_v
+    most = MOST_OVER["ac" if sheet.supply == "ac" else "dc"] * end.nominal_v
+    is_beyond = sheet.voltage_max_v is not None and sheet.voltage_max_v > most
+    return most if is_beyond or end.is_coil or end.is_panel else None
+
+
+def _volts_ask(end: End) -> Ask:
+    """The question for the most an end stands; of a coil or panel its rated volts are enough."""
+    return rated_volts_of(end) if end.is_coil or end.is_panel else most_volts_of(end)
 
 
 def _highest_of(sheet: SupplySheet) -> Estimate:

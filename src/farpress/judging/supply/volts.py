@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from farpress.case.cabling import End, core_of_run, ends_of, loop_ohm_of, return_partner, shares_return
+from farpress.case.cabling import (
+    HOT_DEGC,
+    End,
+    core_of_run,
+    ends_of,
+    loop_ohm_of,
+    return_partner,
+    shares_return,
+)
 from farpress.case.case import Case
 from farpress.case.circuit.arriving import Arrival, arrival_in, least_at
 from farpress.case.circuit.electrics import electrics_of
@@ -137,7 +145,7 @@ def _volts_at(
         says=lambda verdict: (
             f"{shown}, but not everything is known."
             if verdict is Verdict.UNKNOWN
-            else f"{shown}; it needs {end.minimum_v:g} V."
+            else f"{shown}; it needs {write_quantity(end.minimum_v or 0.0, 'voltage')}."
         ),
         because=lambda verdict: (
             _because(case, lowest, end, volts)
@@ -164,6 +172,10 @@ def _because(case: Case, lowest: Lowest, end: End, volts: float) -> str:
         reason += (
             f" {end.run.part} is taken for copper; copper-clad aluminium has 1.5 to 1.7 times the resistance:"
             " measure it."
+        )
+    if end.is_coil and end.current != "ac":
+        reason += (
+            f" At {HOT_DEGC:g} °C its copper has more resistance, so it pulls in later than on its sheet."
         )
     shared = end.run.shares_return_with if end.run else None
     if shared:

@@ -437,3 +437,62 @@ def test_a_length_and_an_area_that_are_told_do_when_they_are_kept_to(load: str, 
 
 def _volts(premises: dict[str, Any], **more: Any) -> Finding:
     return finding_of(judged(premises, **more), "SUP-01", "siren")
+
+
+RELAY: dict[str, Any] = {
+    "coil_v": 12.0,
+    "coil_min_v": 9.6,
+    "coil_a": 0.04,
+    "coil_supply": "dc",
+    "contact_rated_a": 10.0,
+    "contact_rated_v": 30.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("lowest", "supply", "verdict"),
+    [(10.72, "dc", Verdict.FAILS), (10.74, "dc", Verdict.HOLDS), (9.61, "ac", Verdict.HOLDS)],
+)
+def test_a_warm_coil_pulls_in_at_more_volts_than_its_sheet_says(
+    lowest: float, supply: str, verdict: Verdict
+) -> None:
+    """9.6 V at 20 °C are 9.6 x (1 + 0.00393 x 30) = 10.732 V at 50 °C: copper, IEC 60028, from memory."""
+    given = {"supply": supply, "voltage_min_v": lowest, "battery": None}
+    found = judged(
+        house(supply=given, outputs={"2": {"kind": "pulse", "via": "relay", "works": "siren.on"}}),
+        relays={"relay": RELAY | {"coil_supply": supply}},
+    )
+
+    assert finding_of(found, "SUP-01", "coil").verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("highest", "rated", "verdict"),
+    [
+        (13.8, 12.0, Verdict.HOLDS),
+        (25.2, 12.0, Verdict.FAILS),
+        (25.2, 24.0, Verdict.HOLDS),
+        (13.8, None, Verdict.UNKNOWN),
+    ],
+)
+def test_a_coil_and_a_panel_belong_to_the_volts_of_their_supply(
+    highest: float, rated: float | None, verdict: Verdict
+) -> None:
+    """At twice its volts a coil gets four times its power; a charged battery 15 % above is usual."""
+    supply = {"voltage_v": highest / 1.05, "voltage_max_v": highest}
+    premises = house(supply=supply, outputs={"2": {"kind": "pulse", "via": "relay", "works": "siren.on"}})
+    premises["panels"] = {"panel": {"voltage_v": rated, "fed": {"from": "main"}}}
+    found = judged(premises, relays={"relay": RELAY | {"coil_v": rated}})
+
+    assert finding_of(found, "SUP-02", "coil").verdict is verdict
+    assert finding_of(found, "SUP-02", "panel").verdict is verdict
+
+
+@pytest.mark.parametrize(("highest", "verdict"), [(25.2, Verdict.FAILS), (13.8, Verdict.UNKNOWN)])
+def test_a_device_of_which_only_the_rated_volts_are_known_fails_at_twice_them(
+    highest: float, verdict: Verdict
+) -> None:
+    """A 12 V strike on 24 V; on 13.8 V the most that it stands is asked for."""
+    found = judged(house(siren={"voltage_max_v": None}, supply={"voltage_max_v": highest}))
+
+    assert finding_of(found, "SUP-02", "siren").verdict is verdict
