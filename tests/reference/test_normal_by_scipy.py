@@ -1,19 +1,16 @@
 """The few normal deviates and fading chances we compute without scipy, against scipy.special.
 
-Witnesses, run here: scipy.special.ndtr, ndtri, log_ndtr, chndtr; scipy.interpolate for heights between
-surveyed points.
+Witnesses, run here: scipy.special.ndtr, ndtri, log_ndtr, chndtr.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.interpolate import LinearNDInterpolator
 from scipy.special import chndtr, log_ndtr, ndtr, ndtri
 
 from farpress.core.reach.normal import log_normal_share, normal_deviate, normal_share
 from farpress.core.reach.rice import rice_share
-from farpress.core.reach.terrain import Terrain
 from farpress.errors import OutOfRange
 
 
@@ -59,22 +56,3 @@ def test_fading_is_the_non_central_chi_square(factor: float) -> None:
         rtol=0.0,
         atol=3e-13 if factor <= 100.0 else 2e-11,
     )
-
-
-def test_heights_between_points_are_the_linear_ones() -> None:
-    """Hundreds of places on 40 points, and on a level grid where every square can be cut two ways."""
-    chance = np.random.default_rng(11)
-    scattered = np.column_stack([chance.uniform(0.0, 80.0, (40, 2)), chance.uniform(-3.0, 6.0, 40)])
-    grid = np.array([(x, y, (x * 0.7 + y * 0.3) % 5.0) for x in range(0, 50, 10) for y in range(0, 50, 10)])
-    for points in (scattered, grid.astype(np.float64)):
-        ground = Terrain(tuple((x, y, z) for x, y, z in points.tolist()))
-        mesh, _ = ground._triangles or pytest.fail("no triangles between points that span a field")
-        heights = LinearNDInterpolator(mesh, points[:, 2])
-        places = np.concatenate([chance.uniform(-10.0, 90.0, (600, 2)), points[:, :2]])
-        inside = np.isfinite(heights(places))
-
-        assert not ground.is_plane
-        assert inside.sum() > 100
-        np.testing.assert_allclose(
-            ground.height_m(places[:, 0], places[:, 1])[inside], heights(places)[inside], rtol=0.0, atol=1e-12
-        )

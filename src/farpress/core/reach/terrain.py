@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from farpress.core.reach.knife_edge import knife_edge_loss_db
+from farpress.core.reach.triangles import triangles_between
 from farpress.sources import Mark, cites
 from farpress.units import wavelength_m
 
@@ -21,6 +22,9 @@ __all__ = ["Terrain", "bullington_loss_db", "profile_costs"]
 
 FLAT_M: Final = 0.05
 """Points nearer to one plane than this are a plane: our choice, an installer's levelling is no better."""
+
+FEW: Final = 64
+"""Points up to which our own triangles are quicker than loading a library for them; measured, our choice."""
 
 SAMPLES: Final = 33
 _AT_ONCE: Final = 4000
@@ -59,14 +63,9 @@ class Terrain:
         """Triangles between the points, and what the points stand over the plane, (n,) [m]; None where they
         lie in one line.
         """
-        from scipy.spatial import Delaunay, QhullError
-
         points = np.array(self.points)
-        try:
-            mesh = Delaunay(points[:, :2])
-        except QhullError:
-            return None
-        return mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1])
+        mesh = _triangles_by_library(points[:, :2]) if len(points) > FEW else triangles_between(points[:, :2])
+        return None if mesh is None else (mesh, points[:, 2] - self._flat(points[:, 0], points[:, 1]))
 
     @cites("Linear interpolation in a Delaunay triangulation, textbook", mark=Mark.MEMORY)
     def height_m(self, x: ArrayLike, y: ArrayLike) -> NDArray[np.float64]:
@@ -104,6 +103,15 @@ class Terrain:
             )
             triangle[outside] = mesh.find_simplex(places[outside])
         return np.asarray(flat + _between(mesh, over, places, triangle).reshape(x.shape))
+
+
+def _triangles_by_library(points: NDArray[np.float64]) -> Any:
+    from scipy.spatial import Delaunay, QhullError  # a quarter of a second: not for a few points
+
+    try:
+        return Delaunay(points)
+    except QhullError:
+        return None
 
 
 def _between(
