@@ -169,6 +169,12 @@ class FobSheet(Model):
     code: Literal["rolling", "fixed"] | None = Field(
         None, description="rolling: no telegram is ever valid twice; fixed: always the same"
     )
+    codes: Annotated[int, Field(ge=2, le=10**12)] | None = Field(
+        None, description="of a fixed code: how many different ones there are; absent: 4096 are taken"
+    )
+    press_telegrams: Annotated[int, Field(ge=1, le=1000)] | None = Field(
+        None, description="telegrams that one short press sends"
+    )
     counter: Literal["one per fob", "one per button"] | None = Field(
         None, description="whether all its buttons count together or each for itself"
     )

@@ -139,6 +139,7 @@ HEADLINES: Final[dict[str, str]] = {
     "SAFE-12": "started unseen by radio",
     "SAFE-13": "nothing that locks it off for repair",
     "SAFE-14": "the exit button works through a receiver",
+    "SAFE-15": "two fobs may have the same code",
     "SAFE-20": "mains and low volts in one duct",
     "SUP-01": "too few volts arrive",
     "SUP-02": "too many volts",

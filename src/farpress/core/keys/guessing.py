@@ -11,27 +11,7 @@ import math
 from farpress.errors import require_range
 from farpress.sources import Mark, cites
 
-__all__ = ["all_codes_s", "share_guess_opens", "share_two_alike", "tries_for_half"]
-
-
-@cites("every code as likely as any other", mark=Mark.COMPUTED)
-def share_guess_opens(*, codes: int, learned: int) -> float:
-    """Chance that one blind guess is one of the learned fixed codes.
-
-    Args:
-        codes: possible codes, as 4 096 for twelve switches.
-        learned: different codes that the receiver has learned.
-
-    Raises:
-        OutOfRange: no code, or more learned than there are.
-
-    Example:
-        >>> share_guess_opens(codes=4096, learned=9)
-        0.0022
-    """
-    require_range("codes", codes, "", low=1, because="there is at least one code")
-    require_range("learned", learned, "", low=0, high=codes, because="no more different codes than there are")
-    return learned / codes
+__all__ = ["all_codes_s", "mean_tries", "share_two_alike", "tries_for_half"]
 
 
 @cites("drawing without replacement", mark=Mark.COMPUTED)
@@ -59,6 +39,26 @@ def tries_for_half(*, codes: int, learned: int) -> int:
         missed += math.log1p(-learned / left)
         tries += 1
     return tries
+
+
+@cites("mean of the negative hypergeometric distribution", mark=Mark.COMPUTED)
+def mean_tries(*, codes: int, learned: int) -> float:
+    """Tries until the first that fits, on average, each code tried once in any order.
+
+    Args:
+        codes: possible codes.
+        learned: different codes learned, at least one.
+
+    Raises:
+        OutOfRange: no code, none learned, or more learned than there are.
+
+    Example:
+        >>> mean_tries(codes=4096, learned=60)
+        67.164
+    """
+    require_range("codes", codes, "", low=1, because="there is at least one code")
+    require_range("learned", learned, "", low=1, high=codes, because="between one and all codes")
+    return (codes + 1) / (learned + 1)
 
 
 @cites("each code once", mark=Mark.COMPUTED)

@@ -7,17 +7,19 @@ from typing import Final
 
 from farpress.case.access import opens, short_press, single_presses, unsets, unsets_and_opens
 from farpress.case.case import Case
-from farpress.case.citations import CODE_SPACE, GIVEN, PRACTICE
+from farpress.case.citations import CHOICE, CODE_SPACE, GIVEN, PRACTICE
 from farpress.case.driven import alarm, driven_of, groups_of, holders
-from farpress.core.keys.guessing import all_codes_s, share_guess_opens
+from farpress.core.keys.guessing import all_codes_s, mean_tries, share_two_alike
 from farpress.domain.cautions import CAUTIONS, LOCAL_CODES, caution
 from farpress.domain.finding import Change, Finding, Link, Remedy, Stake, Who
 from farpress.domain.job import Group
 from farpress.domain.premises import Receiver
+from farpress.domain.receiver_sheets import FobSheet
 from farpress.domain.refs import GroupRef, ReceiverRef
-from farpress.judging.check import Answer, Check
+from farpress.judging.check import AT_MOST, Answer, Check, Estimate, Limit
 from farpress.phrases import listed
-from farpress.sources import Citation
+from farpress.sources import Citation, cited
+from farpress.units import write_quantity
 
 __all__ = ["FIXED_CODE", "FIXED_CODES", "LEARN_ACCESS", "ONE_PRESS", "POCKET", "TRY_S", "judge"]
 
@@ -42,6 +44,16 @@ FIXED_CODE: Final = Check(
     Link.SAFETY,
     "Fixed codes that open or unset something: what guessing costs.",
     mends="Rolling-code fobs, and the old ones deleted.",
+)
+TWO_ALIKE: Final = Check(
+    "SAFE-15",
+    Link.SAFETY,
+    "Whether two fobs with a fixed code have the same one, set at random.",
+    bound=AT_MOST,
+    limit=Limit(0.05, (CHOICE,)),
+    advice=True,
+    stake=Stake.DUTY,
+    mends="The codes read and listed; those that are alike set anew, or all of them withdrawn.",
 )
 POCKET: Final = Check(
     "SAFE-10",
@@ -70,6 +82,7 @@ def judge(case: Case) -> Iterator[Finding]:
     for premises, house in case.job.premises.items():
         for name, box in house.receivers.items():
             yield _learning(premises, name, box)
+    yield from _two_alike(case)
     for name, group in case.job.groups.items():
         yield from _fixed_code(case, name, group)
         yield from _pocket(case, name, group)
@@ -150,25 +163,73 @@ def _fixed_code(case: Case, name: str, group: Group) -> Iterator[Finding]:
     ]
     if fob is None or not guarded or fob.sheet.code != "fixed":
         return
-    number = max((holders(group) or 0) + group.spares, 1)
-    chance = share_guess_opens(codes=FIXED_CODES, learned=min(number, FIXED_CODES))
-    minutes = all_codes_s(codes=FIXED_CODES, try_s=TRY_S) / 60
+    codes, try_s = fob.sheet.codes or FIXED_CODES, _try_s(fob.sheet)
+    receivers = dict.fromkeys(output.receiver_path for output, _ in uses)
+    number, where = max((min(_learned_fixed(case, path), codes), path) for path in receivers)
+    first_s = mean_tries(codes=codes, learned=number) * try_s
+    says = f"The fobs of {name} always send the same code, and they work {listed(dict.fromkeys(guarded))}."
     yield FIXED_CODE.decide(
         about=name,
         subjects=(GroupRef(name),),
-        says=(
-            f"The fobs of {name} always send the same code, and they work {listed(dict.fromkeys(guarded))}."
-        ),
+        says=says,
         because=(
-            f"Recorded once, it can be used for ever. With {FIXED_CODES:,} possible codes one blind try fits"
-            f" one of {number} in {chance:.2%}, and all codes take {minutes:.0f} min at"
-            f" {1 / TRY_S:.0f} a second."
-        ).replace(f"{FIXED_CODES:,}", f"{FIXED_CODES:,}".replace(",", " "))
-        + f" {CAUTIONS['fixed code']}",
+            f"Recorded once, it can be used for ever. {where} knows {number} such fobs: of"
+            f" {codes} possible codes,"
+            f" tried blindly one after the other, the first fits after {write_quantity(first_s, 'time')} on"
+            f" average, and all of them take {write_quantity(all_codes_s(codes=codes, try_s=try_s), 'time')}."
+            f" {CAUTIONS['fixed code']}"
+        ),
         answer=Answer.NO,
-        remedies=(Remedy("Rolling-code fobs, and delete the old ones"),),
-        sources=(*fob.cite("code"), CODE_SPACE, PRACTICE),
+        remedies=(Remedy("Rolling-code fobs, and delete the old ones by a date"),),
+        sources=(*fob.cite("code", "codes", "press_telegrams"), CODE_SPACE, PRACTICE),
+        value=first_s,
     )
+
+
+def _learned_fixed(case: Case, receiver: str) -> int:
+    """Fobs with a fixed code that a receiver knows, at least one; unknown numbers count as one fob."""
+    groups = {
+        name: group
+        for output in case.outputs()
+        if output.receiver_path == receiver
+        for name, group in groups_of(case, output)
+        if (fob := case.equipment.fobs.get(name)) is not None and fob.sheet.code == "fixed"
+    }
+    return sum(max((holders(group) or 0) + group.spares, 1) for group in groups.values()) or 1
+
+
+def _try_s(sheet: FobSheet) -> float:
+    """One blind try: as long as a short press sends; where that is not known, our choice [s]."""
+    each = sheet.repeat_s or sheet.telegram_s
+    if sheet.press_telegrams is None or not each:
+        return TRY_S
+    return float(sheet.press_telegrams * each)
+
+
+def _two_alike(case: Case) -> Iterator[Finding]:
+    """SAFE-15, of each receiver that knows several fobs with a fixed code."""
+    for path in case.equipment.receivers:
+        fobs = [
+            case.equipment.fobs[name].sheet
+            for output in case.outputs()
+            if output.receiver_path == path
+            for name, _ in groups_of(case, output)
+            if name in case.equipment.fobs and case.equipment.fobs[name].sheet.code == "fixed"
+        ]
+        if not fobs:
+            continue
+        number, codes = _learned_fixed(case, path), min(sheet.codes or FIXED_CODES for sheet in fobs)
+        share = share_two_alike(codes=codes, fobs=number)
+        yield TWO_ALIKE.judge(
+            about=path,
+            subjects=(ReceiverRef(path),),
+            value=Estimate(share, None, cited(share_two_alike)),
+            says=f"{number} fobs with fixed codes are known at {path}: if they were set at"
+            " random, two of them"
+            f" have the same one of {codes} codes in {share:.0%} of all cases.",
+            because="Deleting one of the two deletes both, and each holder stands for the other.",
+            remedies=(Remedy("Read the codes of all of them, and list those that are alike"),),
+        )
 
 
 def _pocket(case: Case, name: str, group: Group) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from fractions import Fraction
 from itertools import product
 
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from farpress.core.keys.capacity import years_until_full
 from farpress.core.keys.counters import days_for_risk, share_first_press_ignored
-from farpress.core.keys.guessing import share_two_alike, tries_for_half
+from farpress.core.keys.guessing import mean_tries, share_two_alike, tries_for_half
 from farpress.core.keys.label import ALPHABET, check_character, is_valid_label
 from farpress.core.keys.tour import shortest_round
 from farpress.errors import InputError
@@ -140,3 +141,13 @@ def test_a_missing_road_is_named() -> None:
         shortest_round(
             sites="OVS", drive_s={key: value for key, value in ROADS.items() if key != frozenset("OS")}
         )
+
+
+@pytest.mark.parametrize(("codes", "learned"), [(5, 1), (6, 2), (7, 3), (5, 5)])
+def test_the_first_code_that_fits_comes_as_late_as_counting_every_order_says(
+    codes: int, learned: int
+) -> None:
+    """Every place the learned codes can have in the order of tries, one by one."""
+    orders = list(itertools.combinations(range(1, codes + 1), learned))
+
+    assert mean_tries(codes=codes, learned=learned) == pytest.approx(sum(map(min, orders)) / len(orders))

@@ -130,12 +130,39 @@ def test_where_a_fob_is_carried_is_asked(
 
 
 def test_guessing_a_fixed_code_takes_what_it_says() -> None:
-    """4 096 codes at ten a second are 410 s, 7 min; 3 learned fobs of 4 096 are 0.07 %: common arithmetic."""
+    """4 096 codes at ten a second are 409.6 s; of 3 learned the first comes after 4 097 / 4 tries."""
     groups = {"some": {"count": 2, "spares": 1, "buttons": {"1": "f1"}, "kept": "in hand"}}
     finding = _judged("SAFE-09", {**PULSE, "works": "gate.open"}, groups=groups, fob={"code": "fixed"})
 
-    assert "one of 3 in 0.07%" in finding.because
-    assert "7 min at 10 a second" in finding.because
+    assert finding.value == pytest.approx(4097 / 4 * 0.1)
+    assert "all of them take 6.827 min" in finding.because
+
+
+def test_all_fixed_codes_of_a_receiver_are_guessed_at_together() -> None:
+    """Six groups of ten, 48 ms four times a press: 4 097 / 61 tries of 0.192 s, and 786 s for every code."""
+    groups = {f"block {n}": {"count": 10, "buttons": {"1": "f1"}, "kept": "in hand"} for n in range(6)}
+    fob = {"code": "fixed", "codes": 4096, "press_telegrams": 4, "repeat_s": 0.048}
+    found = [
+        finding
+        for finding in refusals.judge(a_case({"1": {**PULSE, "works": "gate.open"}}, groups=groups, fob=fob))
+        if finding.code == "SAFE-09"
+    ]
+
+    assert [finding.value for finding in found] == [pytest.approx(4097 / 61 * 0.192)] * 6
+    assert all("knows 60 such fobs" in finding.because for finding in found)
+
+
+@pytest.mark.parametrize(("count", "verdict"), [(21, Verdict.THIN), (20, Verdict.THIN), (19, Verdict.HOLDS)])
+def test_safe_15_two_of_many_fixed_codes_may_be_alike(count: int, verdict: Verdict) -> None:
+    """Counted by products: 20 of 4 096 are alike in 4.54 %, 21 in 5.00 %, 19 in 4.10 %."""
+    groups = {"some": {"count": count, "buttons": {"1": "f1"}, "kept": "in hand"}}
+    finding = _judged("SAFE-15", {**PULSE, "works": "gate.open"}, groups=groups, fob={"code": "fixed"})
+    apart = 1.0
+    for drawn in range(count):
+        apart *= (4096 - drawn) / 4096
+
+    assert finding.verdict is verdict
+    assert finding.value == pytest.approx(1 - apart)
 
 
 def test_a_call_for_help_can_hurt_and_is_never_well() -> None:
