@@ -222,6 +222,8 @@ KINDS: Final[dict[str, QuantityKind]] = _kinds(
             "per week": "0.14285714285714285714",
             "/h": "24",
             "per hour": "24",
+            "per month": "0.032854911",
+            "/month": "0.032854911",
             "per year": "0.00273790925",
             "/y": "0.00273790925",
         },

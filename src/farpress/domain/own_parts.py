@@ -39,7 +39,10 @@ __all__ = [
 
 class _Own(Model):
     like: str | None = Field(
-        None, description="a part of the catalogue that this one is like, except for the values given"
+        None,
+        description=(
+            "a part of the catalogue or of this job that this one is like, except for the values given"
+        ),
     )
     says: str = Field("", description="what it is, in words; stands on the papers")
     source: str | None = Field(None, description="where the values stand: data sheet, page, date")

@@ -25,7 +25,7 @@ from farpress.jobfile.node import Node, path_text
 from farpress.jobfile.scalars import REMARKS
 from farpress.jobfile.source import Source
 
-__all__ = ["form_fault"]
+__all__ = ["form_fault", "meant_word"]
 
 _SYNONYMS: Final = {
     "section": "area",
@@ -123,6 +123,8 @@ def _unknown_key(place: Location, tree: Node) -> str:
     meant = f" Did you mean '{near}'?" if near else ""
     if not near and closest(name, node.items.keys() - {name}) in keys:
         meant = f" '{closest(name, node.items.keys() - {name})}' stands here already."
+    if not meant:
+        meant = _text_cut_short(name, node)
     where = f" in {_last_keys(path)}" if path else " at the top of a job"
     return (
         f"the key '{name[:60]}' is not known{where}.{meant} Allowed here:"
@@ -206,8 +208,28 @@ def _wrong_value(error: _Error, node: Node, place: Allowed | None) -> str:
     return f"{_given(node)} stands here, but wanted is {wanted(place)}"
 
 
+def _text_cut_short(name: str, node: Node) -> str:
+    """A hint where an unknown key between braces may belong to the text before it, which a comma ended."""
+    keys = list(node.items)
+    position = keys.index(name) if name in keys else 0
+    if not node.flow or position == 0 or keys[position - 1] not in REMARKS:
+        return ""
+    before, value = node.items[keys[position - 1]][2], node.items[name][2]
+    rest = f": {value.data}" if value.kind == "scalar" and value.data is not None else ""
+    return (
+        f" Does it belong to the text of '{keys[position - 1]}'? Then put that in quotes:"
+        f" '{keys[position - 1]}: \"{str(before.data)[:60]}, {name[:60]}{rest[:60]}\"'."
+    )
+
+
 _YES_OR_NO: Final = {False: ("off", "none"), True: ("on",)}
 """What somebody means who writes false or true where one of several words is wanted."""
+
+
+def meant_word(given: bool, words: Sequence[str]) -> str | None:
+    """The word that somebody means who writes false or true, where only one of those allowed can be meant."""
+    meant = [word for word in _YES_OR_NO[given] if word in words]
+    return meant[0] if len(meant) == 1 else None
 
 
 def _wrong_word(node: Node, place: Allowed | None, expected: str) -> str:

@@ -38,7 +38,8 @@ def model_to_references(checked: Checked, tree: Node, source: Source, known: Kno
         return []
     names = NamesThere(tree, source, known, checked.moved)
     for name, part in job.parts.items():
-        names.part(("parts", name, "like"), part.like, part.kind, own=False)
+        names.part(("parts", name, "like"), part.like, part.kind)
+        _not_like_itself(names, job, name)
         if part.kind == "fob":
             names.part(("parts", name, "cell"), part.cell, "cell")
     _names_fit_paths(job, names)
@@ -59,6 +60,23 @@ def model_to_references(checked: Checked, tree: Node, source: Source, known: Kno
     for index, traffic in enumerate(job.traffic):
         _traffic(job, names, ("traffic", index), traffic)
     return names.faults
+
+
+def _not_like_itself(names: NamesThere, job: Job, name: str) -> None:
+    """An own part may be like another one, and not like itself by a way round; its fellow in the catalogue is
+    another one.
+    """
+    kind = job.parts[name].kind
+    way, following = [name], job.parts[name].like
+    while following is not None and following in job.parts and following not in way:
+        way.append(following)
+        following = job.parts[following].like
+    if following == name and name not in names.known.get(kind, ()):
+        by_way = f" by way of {', '.join(map(repr, way[1:]))}" if way[1:] else ""
+        names.refuse(
+            ("parts", name, "like"),
+            f"'{name}' is like itself{by_way}. Name a part of the catalogue, or leave 'like' away",
+        )
 
 
 def _names_fit_paths(job: Job, names: NamesThere) -> None:

@@ -241,7 +241,9 @@ class NamesThere:
         origin, node = "'relays' says", self.node(*here, "relays")
         part, catalogue = self.node(*here, "part"), self.known.get("receiver", ())
         name = str(part.data) if part is not None else ""
-        if node is None and name in self._own.get("receiver", ()):
+        passed: set[str] = set()
+        while node is None and name in self._own.get("receiver", ()) and name not in passed:
+            passed.add(name)
             origin, node = f"'{name}' under 'parts' says", self.node("parts", name, "relays")
             like = self.node("parts", name, "like")
             name = str(like.data) if like is not None else ""

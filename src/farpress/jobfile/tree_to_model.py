@@ -14,8 +14,8 @@ from pydantic import ValidationError
 
 from farpress.domain.job import Job
 from farpress.errors import Fault
-from farpress.jobfile.allowed import Moved, find_location
-from farpress.jobfile.form_faults import form_fault
+from farpress.jobfile.allowed import Moved, find_location, words_of
+from farpress.jobfile.form_faults import form_fault, meant_word
 from farpress.jobfile.formats import FORMATS, NEWEST, newer_than_first
 from farpress.jobfile.node import Node, path_text, place_of
 from farpress.jobfile.removed_keys import without_removed_keys
@@ -70,9 +70,14 @@ def tree_to_model(tree: Node | None, source: Source) -> Checked:
     values, remarks = without_removed_keys(tree, source)
     try:
         job = Job.model_validate(values, by_alias=True, by_name=False)
-    except ValidationError as error:
-        readable, moved = _without_faulty_entries(tree, error)
-        return Checked(None, readable, moved, tuple(_faults_of_form(error, tree, source)), remarks)
+    except ValidationError as slip:
+        values, understood = _with_words_meant(values, slip, tree, source)
+        try:
+            job = Job.model_validate(values, by_alias=True, by_name=False)
+        except ValidationError as error:
+            readable, moved = _without_faulty_entries(tree, error)
+            return Checked(None, readable, moved, tuple(_faults_of_form(error, tree, source)), remarks)
+        remarks = (*remarks, *understood)
     return Checked(job, job, remarks=(*remarks, *_remark_on_format(values, tree, source)))
 
 
@@ -108,6 +113,35 @@ def _fault_of_format(tree: Node, source: Source) -> Fault | None:
     else:
         return None
     return source.fault(node.line, node.column, "farpress", message)
+
+
+def _with_words_meant(
+    values: Any, error: ValidationError, tree: Node, source: Source
+) -> tuple[Any, tuple[Fault, ...]]:
+    """The values with 'false' as 'off' and the like where one word alone can be meant; a remark for each."""
+    remarks: list[Fault] = []
+    for wrong in error.errors(include_url=False, include_input=False):
+        place = find_location(wrong["loc"], tree)
+        is_yes_or_no = wrong["type"] == "literal_error" and isinstance(place.node.data, bool)
+        if not is_yes_or_no or place.allowed is None:
+            continue
+        word = meant_word(place.node.data, words_of(place.allowed))
+        if word is None:
+            continue
+        values = _with_value(values, place.path, word)
+        given = "true" if place.node.data else "false"
+        message = f"'{given}' means yes or no; it is read as '{word}' here, the only word that can be meant"
+        remarks.append(source.fault(place.node.line, place.node.column, path_text(place.path), message))
+    return values, tuple(remarks)
+
+
+def _with_value(values: Any, path: tuple[str | int, ...], value: object) -> Any:
+    """Values with another one at a path; the given ones stay as they are."""
+    if not path:
+        return value
+    copied: Any = dict(values) if isinstance(values, dict) else list(values)
+    copied[path[0]] = _with_value(values[path[0]], path[1:], value)
+    return copied
 
 
 def _remark_on_format(values: Any, tree: Node, source: Source) -> tuple[Fault, ...]:

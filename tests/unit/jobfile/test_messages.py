@@ -205,8 +205,8 @@ def test_a_device_with_a_fault_of_its_own_is_still_known_by_name(sample: str, fa
     [
         ("says: the gate, left side", "quotes: 'says: \"the gate, left side\"'"),
         ("says: gate: left side", "put text with a colon in quotes"),
-        ("after_power_return: false", "'false' means yes or no, but a word is wanted. Did you mean 'off'?"),
-        ("suppression: false", "Did you mean 'none'? Allowed: none, diode, zener, rc, varistor"),
+        ("contact: false", "'false' means yes or no, but a word is wanted. Allowed: normally open"),
+        ("after_power_return: true", "'true' means yes or no, but a word is wanted. Allowed: off, as before"),
         ("contact: true", "Allowed: normally open, normally closed"),
     ],
 )
