@@ -18,7 +18,7 @@ from farpress.judging.assess import assess
 from farpress.mending.candidates import Candidate, candidates_of
 from farpress.mending.trying import ChangeTrial, ChangeTrials, fault_key
 
-__all__ = ["MendingPlan", "MendingStep", "mend"]
+__all__ = ["Cured", "MendingPlan", "MendingStep", "mend"]
 
 _ROUNDS: Final = 12
 """Proposals that the judge looks at; our choice."""
