@@ -236,6 +236,27 @@ JOBS: dict[str, dict[str, Any]] = {
         },
         "devices": {"wicket": STRIKE},
     },
+    "cables core by core": {
+        "supplies": {"main": SUPPLY | {"branches": {"1": {"fuse_a": 1.0}, "2": {"fuse_a": 0.5}}}},
+        "receivers": {
+            "R1": RECEIVER | {"outputs": {"1": {"kind": "pulse", "for_s": 4.0, "works": "lock.release"}}}
+        },
+        "devices": {"lock": STRIKE},
+        "junctions": {"J4": {}},
+        "cables": {
+            "W7": {
+                "part": "alarm-6x0.22",
+                "length_m": 41.0,
+                "cores": {"red": ["main.branch 2.+", "J4.1"], "black": ["main.branch 2.0", "J4.2"]},
+            },
+            "W8": {
+                "part": "twin-1.0",
+                "length_m": 9.0,
+                "cores": {"brown": ["R1.1.make", "lock.+"], "blue": ["J4.2", "lock.0"]},
+            },
+        },
+        "links": [["J4.1", "R1.+"], ["J4.1", "R1.1.common"], ["J4.2", "R1.0"]],
+    },
     "coil beside its receiver": _house(
         {"1": _pulse("pump.on", 12.0, via="small relay", load_from="main")},
         {"pump": STRIKE | {"device": "contactor", "current_a": 0.9, "load": "resistive"}},

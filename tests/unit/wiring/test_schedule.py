@@ -199,7 +199,7 @@ def test_slips_of_the_loop_follow_its_contact() -> None:
 
 
 def test_tamper_contacts_of_all_housings_lie_in_series() -> None:
-    """Two housings: one core alone begins at the panel's live terminal, one alone ends at its common; the meter
+    """Two housings: one core alone begins at the panel's live terminal, one alone ends at its common; a meter
     shows the legs one after the other, and an open line with any lid open.
     """
     premises = house()

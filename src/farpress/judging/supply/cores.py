@@ -16,6 +16,7 @@ from farpress.domain.premises import CableRun
 from farpress.domain.refs import SupplyRef
 from farpress.judging.check import AT_MOST, Check, Estimate, Limit, no_edge
 from farpress.judging.supply.asks import cable_of, cable_ref, cores_of, current_of, fuse_of
+from farpress.judging.supply.fuses import fuse_before, fuse_place
 from farpress.judging.supply.protection import supply_wires
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_at_most, write_quantity
@@ -207,7 +208,7 @@ def _fuse(
     case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ...], end: End, run: CableRun
 ) -> Finding:
     """SUP-13: good habit, as a load that is known cannot overload its cores, and a short is judged apart."""
-    core, fuse = core_of_run(case, run), part.sheet.fuse_a
+    core, fuse = core_of_run(case, run), fuse_before(case, path, end.branch)
     rated = core.rated_a if core else None
     cable = case.equipment.cables.get(run.part)
     cores_say = "is not known" if rated is None else f"is {write_quantity(rated, 'current')}"
@@ -220,7 +221,7 @@ def _fuse(
         limit=Limit(rated),
         says=f"The fuse before {run.part} to {end.who} is {fuse_says}; what its cores may carry {cores_say}.",
         because="A larger fuse would let more flow than the cores bear if something goes wrong.",
-        asks=(*((fuse_of(path),) if fuse is None else ()), *_cable_asks(end, core)),
+        asks=(*((fuse_of(fuse_place(path, end.branch)),) if fuse is None else ()), *_cable_asks(end, core)),
         remedies=(Remedy(f"Fuse this cable on its own with at most {write_at_most(rated, 'current')}."),)
         if rated is not None
         else (),

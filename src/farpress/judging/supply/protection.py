@@ -7,7 +7,7 @@ from typing import Final
 
 from farpress.case.cabling import End, core_of_run, loop_ohm_of, on_same_cable
 from farpress.case.case import Case
-from farpress.case.circuit.arriving import heaviest_press, most_given
+from farpress.case.circuit.arriving import heaviest_press, loop_ohm_at, most_given
 from farpress.case.circuit.electrics import electrics_of
 from farpress.core.wiring.protection import (
     OPERATES_AT,
@@ -28,6 +28,7 @@ from farpress.judging.supply.asks import (
     source_ohm_of,
     unknown_currents,
 )
+from farpress.judging.supply.fuses import fuse_before, fuse_place, fused_branches
 from farpress.sources import Citation, Mark, cited
 from farpress.units import write_quantity
 
@@ -94,7 +95,10 @@ def judge_protection(
         seen.add(end.run_path)
         yield _short_circuit(case, path, part, battery, ends, end)
     if ends:
-        yield _load_of_fuse(case, path, part, ends)
+        yield _load_of_fuse(case, path, part, ends, "")
+    for branch in fused_branches(ends):
+        if branch:
+            yield _load_of_fuse(case, path, part, ends, branch)
 
 
 def has_own_cable(end: End) -> bool:
@@ -114,13 +118,17 @@ def rated_current_a(sheet: SupplySheet) -> float | None:
     return float(sheet.rated_va / sheet.voltage_v) if sheet.rated_va and sheet.voltage_v else None
 
 
-def _load_of_fuse(case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ...]) -> Finding:
-    """SUP-11: about the supply, and so about every promise that it feeds."""
-    fuse = part.sheet.fuse_a
+def _load_of_fuse(
+    case: Case, path: str, part: Part[SupplySheet], ends: tuple[End, ...], branch: str
+) -> Finding:
+    """SUP-11 of the supply's own fuse or of a branch's: about the supply, and so about all that it feeds."""
+    fuse, place = fuse_before(case, path, branch), fuse_place(path, branch)
+    ends = tuple(end for end in ends if not branch or end.branch == branch)
     supply = SupplyRef(path)
     electrics = electrics_of(case, supply.premises.path)
-    everything, press = most_given(electrics, supply.name)[1], heaviest_press(electrics, supply.name)
-    drawn = f"Everything on draws {write_quantity(everything, 'current')} through the fuse of {path}"
+    everything = most_given(electrics, supply.name, branch)[1]
+    press = heaviest_press(electrics, supply.name, branch)
+    drawn = f"Everything on draws {write_quantity(everything, 'current')} through the fuse of {place}"
     rated = "" if fuse is None else f", rated {write_quantity(fuse, 'current')}"
     for_good = "" if fuse is None else write_quantity(FUSE_SHARE * fuse, "current")
 
@@ -135,7 +143,7 @@ def _load_of_fuse(case: Case, path: str, part: Part[SupplySheet], ends: tuple[En
         return f"{drawn}{rated}; it carries {for_good} for good."
 
     return LOAD_OF_FUSE.judge(
-        about=path,
+        about=place,
         subjects=(SupplyRef(path),),
         value=Estimate(everything),
         limit=Limit(fuse),
@@ -144,7 +152,7 @@ def _load_of_fuse(case: Case, path: str, part: Part[SupplySheet], ends: tuple[En
             f"If all of it hangs on this one fuse; a fuse carries {100 * FUSE_SHARE:.0f} % of its rating for"
             " good."
         ),
-        asks=(*unknown_currents(ends), *((fuse_of(path),) if fuse is None else ())),
+        asks=(*unknown_currents(ends), *((fuse_of(place),) if fuse is None else ())),
         remedies=(Remedy("Fuse the cables one by one, each by its own load and its own short circuit."),),
         sources=(*part.cite("fuse_a"), *(source for end in ends for source in end.sources), _FUSE_SHARE),
     )
@@ -164,13 +172,17 @@ def _short_circuit(
     sheet, mine = part.sheet, on_same_cable(ends, end)
     about = f"cable to {end.name} on {path}"
     subjects = (*dict.fromkeys(subject for other in mine for subject in other.subjects), SupplyRef(path))
-    limit = Limit(None if sheet.fuse_a is None else OPERATES_AT * sheet.fuse_a)
-    asks: list[Ask] = [] if sheet.fuse_a is not None else [fuse_of(path)]
+    fuse = fuse_before(case, path, end.branch)
+    limit = Limit(None if fuse is None else OPERATES_AT * fuse)
+    asks: list[Ask] = [] if fuse is not None else [fuse_of(fuse_place(path, end.branch))]
     volts = min(
         (v for v in (sheet.voltage_min_v, sheet.voltage_v, battery.sheet.end_v if battery else None) if v),
         default=None,
     )
     loop = loop_ohm_of(case, end.run)
+    if end.is_drawn:  # over several cables, and cores side by side
+        supply = SupplyRef(path)
+        loop = loop_ohm_at(electrics_of(case, supply.premises.path), supply.name, end)
     if volts is None or not loop:
         if end.run is None:
             asks.append(cable_of(end))
@@ -205,8 +217,8 @@ def _short_circuit(
         value=Estimate(current),
         limit=limit,
         says=f"{short}; the fuse is not known."
-        if sheet.fuse_a is None or limit.value is None
-        else f"{short}; the fuse of {write_quantity(sheet.fuse_a, 'current')} needs"
+        if fuse is None or limit.value is None
+        else f"{short}; the fuse of {write_quantity(fuse, 'current')} needs"
         f" {write_quantity(limit.value, 'current')}.",
         because=(
             f"A fuse operates within minutes at {OPERATES_AT:g} times its rating, within seconds at"

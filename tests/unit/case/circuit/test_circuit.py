@@ -121,3 +121,15 @@ def test_what_nobody_says_is_listed() -> None:
 
     assert circuit.node_of["R1.+"] == circuit.node_of["main.+"]
     assert "its cable" in {unknown.says for unknown in circuit.unknown}
+
+
+def test_cores_that_are_drawn_carry_everybody_on_them() -> None:
+    """41 m of one pair to a junction for receiver and lock, then 9 m of a thicker one to the lock."""
+    drawn = electrics("cables core by core")
+    solved = drawn.in_moment(moment(drawn, "press 1"), LOWEST)
+    thin, thick = 0.096 * HOT * 41, 0.0195 * HOT * 9
+
+    at_junction = 10.8 - (0.48 + 0.040) * 2 * thin
+    assert solved.across("J4.1", "J4.2") == pytest.approx(at_junction)
+    assert solved.across("lock.+", "lock.0") == pytest.approx(at_junction - 0.48 * 2 * thick)
+    assert solved.through("fuse of main.branch 2") == pytest.approx(0.520)

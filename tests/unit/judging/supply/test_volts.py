@@ -496,3 +496,16 @@ def test_a_device_of_which_only_the_rated_volts_are_known_fails_at_twice_them(
     found = judged(house(siren={"voltage_max_v": None}, supply={"voltage_max_v": highest}))
 
     assert finding_of(found, "SUP-02", "siren").verdict is verdict
+
+
+def test_a_branch_has_its_own_fuse() -> None:
+    """0.52 A through the 0.5 A of branch 2; a short behind 41 m of 0.22 mm2 and 9 m of 1 mm2 draws 10.8 V
+    over 0.05 + 2 x (4.4 + 0.196) ohm = 1.168 A, of which that fuse needs 1.05 A.
+    """
+    findings = list(judge(small_job("cables core by core")))
+    load, short = finding_of(findings, "SUP-11", "branch 2"), finding_of(findings, "SUP-05", "lock")
+    hot = 1 + 0.00393 * 30
+
+    assert (load.value, load.limit, load.verdict) == (pytest.approx(0.52), 0.5, Verdict.FAILS)
+    assert short.limit == pytest.approx(2.1 * 0.5)
+    assert short.value == pytest.approx(10.8 / (0.05 + 2 * hot * (0.096 * 41 + 0.0195 * 9)))
