@@ -74,7 +74,7 @@ class TriedCoil:
 
 
 def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> TriedCoil | None:
-    """A relay's coil tried on the receiver's own supply in place of whatever the output works now.
+    """A relay's coil tried on the receiver's own supply in place of whatever the output works now, each once.
 
     Args:
         case: the job.
@@ -84,6 +84,20 @@ def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> 
     Returns:
         None where the receiver's supply is not named.
     """
+    tried = case.once(_tried_coils)
+    key = output.path, name
+    if key not in tried:
+        tried[key] = _tried(case, output, name, part)
+    return tried[key]
+
+
+def _tried_coils(case: Case) -> dict[tuple[str, str], TriedCoil | None]:
+    """Path of an output and name of a relay → as it was tried; several checks offer the same one."""
+    del case
+    return {}
+
+
+def _tried(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> TriedCoil | None:
     fed = output.box.fed
     if fed is None or f"{output.premises}/{fed.from_}" not in case.equipment.supplies:
         return None
@@ -101,17 +115,16 @@ def coil_on(case: Case, output: OutputAt, name: str, part: Part[RelaySheet]) -> 
     )
     arrival = least_at(electrics, fed.from_, coil) if coil is not None else None
     press = heaviest_press(electrics, fed.from_)
-    whole = most_given(electrics, fed.from_)[1]
     always = (case.job.premises[output.premises].supplies[fed.from_].other_load_a or 0.0) + (
         supply.sheet.charge_a or 0.0
     )
     # what a single press draws may not include an output that no function presses yet: then all on counts
-    total = (whole if not output.functions or press is None else press[1]) + always
+    given = most_given(electrics, fed.from_) if not output.functions or press is None else press
     return TriedCoil(
         arrival.volts if arrival else None,
         coil.minimum_v if coil is not None else part.sheet.coil_min_v,
         fed.from_,
-        total,
+        given[1] + always,
         supply.sheet.rated_a,
         part.sheet.coil_a,
     )
