@@ -49,7 +49,7 @@ def judge(case: Case) -> Iterator[Finding]:
             cause=ReceiverRef(f"{premises}/{next(iter(house.receivers))}"),
             value=Estimate(float(used + len(loose)), 0.0),
             limit=Limit(None if there is None else float(there)),
-            says=f"{used} outputs at {premises} are used, and {listed(loose)} {_needs(loose)} one more each:"
+            says=f"{used} outputs at {premises} are used, and {listed(loose)} {_needs(loose)}:"
             f" {used + len(loose)} in all; {have}.",
             asks=tuple(
                 Ask(f"Find how many outputs {name} has.", Who.LABEL)
@@ -64,7 +64,7 @@ def judge(case: Case) -> Iterator[Finding]:
 
 
 def _needs(loose: list[str]) -> str:
-    return "needs" if len(loose) == 1 else "need"
+    return "needs one more" if len(loose) == 1 else "need one more each"
 
 
 def _without_output(case: Case, premises: str) -> list[str]:

@@ -8,7 +8,7 @@ from typing import Final
 
 from farpress.case.case import Case, OutputAt
 from farpress.case.citations import CHOICE, GIVEN, PRACTICE
-from farpress.case.driven import Driven, driven_of, groups_of
+from farpress.case.driven import Driven, driven_of, function_kinds, groups_of
 from farpress.core.keys.inside import mean_inside, share_somebody_inside
 from farpress.domain.finding import Ask, Finding, Link, Remedy, Stake, Who
 from farpress.domain.premises import AlarmArea
@@ -70,6 +70,7 @@ class _Use:
 
     output: OutputAt
     driven: Driven
+    is_part: bool
 
 
 def judge(case: Case) -> Iterator[Finding]:
@@ -93,7 +94,8 @@ def _uses(case: Case, premises: str, panel: str, area: AlarmArea) -> Iterator[_U
         for driven in driven_of(case, output):
             name, _, pin = driven.works.partition(".")
             if output.premises == premises and name == panel and (not area.inputs or pin in area.inputs):
-                yield _Use(output, driven)
+                kinds = function_kinds(case, output)
+                yield _Use(output, driven, driven.reading.is_part or kinds == {"part set"})
 
 
 def _subjects(path: str, uses: list[_Use]) -> tuple[Ref, ...]:
@@ -169,8 +171,8 @@ def _full_on_part(
     case: Case, path: str, name: str, area: AlarmArea, setting: list[_Use]
 ) -> Iterator[Finding]:
     """PAN-19: who may set the whole of it while others are inside with a part set."""
-    full = [use for use in setting if not use.driven.reading.is_part]
-    part = [use for use in setting if use.driven.reading.is_part]
+    full = [use for use in setting if not use.is_part]
+    part = [use for use in setting if use.is_part]
     if not full or (not part and area.people_inside is None):
         return
     takes = case.equipment.panels[path].sheet.full_from_part

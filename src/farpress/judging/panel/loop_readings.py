@@ -27,6 +27,8 @@ def readings_while_on(case: Case, output: OutputAt, works: str, loop: Loop) -> t
     if not loop.supply_v or not loop.pull_up_ohm:
         return ()
     electrics = electrics_of(case, output.premises)
+    if works not in electrics.circuit.node_of:
+        return ()  # worked by a contact that feeds something else: how it is wired is not known
     alone = Moment("alone", frozenset({output.path}), signals=False)
     found = []
     for moment in (alone, *electrics.moments):

@@ -17,11 +17,13 @@ from helpers.wired_case import wired_case
 HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
 
 
-def judged(area: dict[str, Any] | None, *, part: bool = False, **panel: Any) -> list[Finding]:
+def judged(
+    area: dict[str, Any] | None, *, part: bool = False, kind: str | None = None, **panel: Any
+) -> list[Finding]:
     """One panel that is set, unset and perhaps part set by a fob."""
     inputs = {"set": {"reads": "set pulse"}, "unset": {"reads": "unset pulse"}}
     if part:
-        inputs["part"] = {"reads": "part set pulse"}
+        inputs["part"] = {"reads": "set pulse" if kind else "part set pulse"}
     pins = list(inputs)
     outputs = {
         str(n): {"kind": "pulse", "for_s": 1.0, "works": f"alarm.{pin}"} for n, pin in enumerate(pins, 1)
@@ -34,7 +36,10 @@ def judged(area: dict[str, Any] | None, *, part: bool = False, **panel: Any) -> 
                     "receivers": {"R1": {"at": [0, 0], "outputs": outputs}},
                     "panels": {"alarm": {"inputs": inputs, "areas": areas, **panel}},
                 },
-                functions={pin: {"output": f"larkfen/R1/{n}"} for n, pin in enumerate(pins, 1)},
+                functions={
+                    pin: {"output": f"larkfen/R1/{n}", "kind": kind if pin == "part" else None}
+                    for n, pin in enumerate(pins, 1)
+                },
                 groups={
                     "nurses": {"fob": "f", "count": 2, "buttons": {"1": "part"} if part else {"1": "unset"}},
                     "cleaner": {"fob": "f", "count": 1, "buttons": {"1": "set"}},
@@ -120,3 +125,13 @@ def test_pan_20_one_tenant_unsets_for_the_others(parties: int, codes: set[str]) 
 
     assert {finding.code for finding in found} == codes
     assert all(finding.verdict is FAILS for finding in found)
+
+
+def test_pan_19_a_function_may_say_that_it_sets_a_part() -> None:
+    """Where the panel's input is a set input like the other."""
+    assert (
+        finding_of(judged(None, part=True, kind="part set", full_from_part=True), "PAN-19").verdict is FAILS
+    )
+    assert "PAN-19" not in {
+        finding.code for finding in judged(None, part=True, kind="set", full_from_part=True)
+    }

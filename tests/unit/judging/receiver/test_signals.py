@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -9,10 +10,14 @@ import pytest
 from farpress.case.behaviour import is_collector
 from farpress.case.case import Case
 from farpress.domain.finding import Finding, Verdict
+from farpress.domain.parts import SupplySheet
+from farpress.domain.premises import Supply
 from farpress.domain.terminals import receiver_terminals
+from farpress.judging.panel.loops import judge_loops
 from farpress.judging.receiver.signals import judge
 from farpress.proving.signal_checks import signal_tests
 from helpers.findings import finding_of
+from helpers.invented_parts import part_of
 from helpers.wired_case import wired_case
 
 HOLDS, THIN, UNKNOWN, FAILS = Verdict.HOLDS, Verdict.THIN, Verdict.UNKNOWN, Verdict.FAILS
@@ -132,3 +137,28 @@ def test_an_output_may_have_a_form_of_its_own(
 
     assert is_collector(case, output) is is_transistor
     assert terminal in {str(found) for found in receiver_terminals("R1", part.sheet, output.box)}
+
+
+def test_a_transistor_that_feeds_a_sounder_and_lies_on_a_zone_beside_is_asked_about_not_reckoned() -> None:
+    """How the zone is wired to a contact that feeds something else nobody says: no ohms are made up."""
+    outputs = {
+        "1": {
+            "kind": "pulse",
+            "for_s": 60.0,
+            "form": "open collector",
+            "works": "buzzer.on",
+            "with": ["alarm.loop"],
+            "load_from": "main",
+        }
+    }
+    case = case_of("low cell", None, outputs=outputs, saturation_v=0.9, fed={"from": "main"})
+    house = case.job.premises["larkfen"].model_copy(
+        update={"supplies": {"main": Supply(supply="dc", voltage_v=12.0)}}
+    )
+    job = case.job.model_copy(update={"premises": {"larkfen": house}})
+    supplies = {"larkfen/main": part_of(SupplySheet(supply="dc", voltage_v=12.0, rated_a=1.0))}
+    wired = replace(case, job=job, equipment=replace(case.equipment, supplies=supplies))
+    finding = finding_of(judge_loops(wired), "PAN-09")
+
+    assert finding.verdict is FAILS
+    assert finding.value is None
