@@ -23,7 +23,7 @@ def excerpt(printed: list[str]) -> list[str]:
 def main() -> int:
     """Replace the excerpt."""
     house = str(ROOT / "examples" / "larkfen-house")
-    printed = CliRunner().invoke(cli, ["assess", house]).output.splitlines()
+    printed = CliRunner().invoke(cli, ["assess", house]).stdout.splitlines()
     file = ROOT / "README.md"
     before, _, rest = file.read_text(encoding="utf-8").partition(BEGIN)
     after = rest.partition(END)[2]
